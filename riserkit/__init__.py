@@ -1,0 +1,1 @@
+"""riserkit turns a list of doors and a building into checked drawings a field crew can build from."""

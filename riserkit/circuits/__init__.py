@@ -1,0 +1,1 @@
+"""Netlists and the DC solver. Knows nothing of doors or buildings."""

@@ -1,0 +1,197 @@
+"""The physical netlist: components with terminals, and the conductors that join them.
+
+This is the one description that the drawing, the conductor table, the voltage calculation, the materials list
+and the proofs are read off. It knows terminals, wires and electrical elements, and nothing of doors.
+
+Conventions: an element of a component stands between two of the component's own terminals (or a terminal and
+an inner node, written with a leading underscore). Current is positive from `a` to `b`. All values are SI.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+
+_NO_VALUES: Mapping[str, float] = MappingProxyType({})
+
+
+class ElementKind(StrEnum):
+    """What a two-terminal element does; `values` of `Element` lists the numbers each one takes."""
+
+    RESISTOR = "resistor"
+    SOURCE = "source"
+    CURRENT_LOAD = "current-load"
+    POWER_LOAD = "power-load"
+    COIL = "coil"
+    DIODE = "diode"
+    SUPPRESSOR = "suppressor"
+    CONTACT = "contact"
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One two-terminal element inside a component.
+
+    Args:
+        name: unique within its component.
+        kind: what it does.
+        a: terminal (or inner node) at which current enters; plus of a source, anode of a diode.
+        b: terminal at which it leaves.
+        values: numbers by kind, SI units:
+            resistor `r_ohm`; source `v_nominal_v`, `v_low_v`, `v_high_v`, `r_ohm`, `i_limit_a` (absent: unlimited);
+            current-load `i_a` (drawn at any voltage above `v_min_v`, absent: 0); power-load `p_w`;
+            coil `r_ohm`, `l_h` (absent: unknown), `v_pull_in_v`, `v_drop_out_v`; diode `v_forward_v`, `r_on_ohm`;
+            suppressor `v_clamp_v`; contact `r_closed_ohm`.
+        control: contact only: what moves it, as `component.element` of a coil in the same netlist, or the name of
+            an outside state such as `K1.output`, `S1.pressed`. Empty: never moves.
+        normally_closed: contact only: closed while its control is at rest.
+    """
+
+    name: str
+    kind: ElementKind
+    a: str
+    b: str
+    values: Mapping[str, float] = field(default=_NO_VALUES, hash=False)
+    control: str = ""
+    normally_closed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Terminal:
+    """A point where a conductor lands.
+
+    `name` is what is printed beside it. `role` says in words what it is for. `polarity` is `+`, `-` or empty.
+    """
+
+    name: str
+    role: str = ""
+    polarity: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Component:
+    """A thing with terminals.
+
+    Args:
+        ref: reference designation after IEC 81346, unique in the netlist, such as `K1`.
+        title: what the crew calls it, such as `Electric strike`.
+        terminals: in the order they stand on the device.
+        elements: its electrical model between those terminals.
+        part: id of the part in the catalogue, if it is one.
+        exposed: within reach from the unsecured side with the device taken off the wall.
+        place: where it stands, in words, such as `door head, secured side`.
+    """
+
+    ref: str
+    title: str
+    terminals: tuple[Terminal, ...]
+    elements: tuple[Element, ...] = ()
+    part: str = ""
+    exposed: bool = False
+    place: str = ""
+
+    def terminal(self, name: str) -> Terminal:
+        """The terminal called `name`; KeyError when there is none."""
+        for terminal in self.terminals:
+            if terminal.name == name:
+                return terminal
+        raise KeyError(f"{self.ref} has no terminal {name!r}; it has {', '.join(t.name for t in self.terminals)}")
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """One end of a conductor: a component and its terminal."""
+
+    component: str
+    terminal: str
+
+    def __str__(self) -> str:
+        """`K1.L+`, the way nodes are named."""
+        return f"{self.component}.{self.terminal}"
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """A jacketed cable at the door, holding conductors.
+
+    Args:
+        ref: reference designation, such as `W2`; with the opening's mark it is the cable's label.
+        cable_type: id of the cable type.
+        length_m: one-way length.
+        length_basis: `stated`, `measured`, `routed` or `estimated`.
+        colours: IEC 60757 letters of all conductors it holds, in the maker-neutral order they are used.
+        gauge: as printed, such as `18 AWG`.
+        exposed: some of it is within reach from the unsecured side.
+    """
+
+    ref: str
+    cable_type: str
+    length_m: float
+    length_basis: str
+    colours: tuple[str, ...]
+    gauge: str
+    exposed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Conductor:
+    """A conductor landed at both ends.
+
+    `cable` is empty for a factory lead or a jumper inside an enclosure. `r20_ohm` is its one-way resistance at 20 °C.
+    """
+
+    ref: str
+    a: Landing
+    b: Landing
+    colour: str
+    gauge: str
+    r20_ohm: float
+    cable: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """A conductor of a cable that lands nowhere: cut back and insulated by itself at both ends."""
+
+    cable: str
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
+class Netlist:
+    """All of one circuit.
+
+    Args:
+        components: in drawing order, from the network side to the lock.
+        cables: in order of designation.
+        conductors: in order of designation.
+        spares: conductors to be insulated one by one.
+        reference_node: `component.terminal` taken as 0 V.
+    """
+
+    components: tuple[Component, ...]
+    cables: tuple[Cable, ...]
+    conductors: tuple[Conductor, ...]
+    spares: tuple[Spare, ...]
+    reference_node: str
+
+    def component(self, ref: str) -> Component:
+        """The component with this designation; KeyError when there is none."""
+        for component in self.components:
+            if component.ref == ref:
+                return component
+        raise KeyError(f"no component {ref!r} in the netlist")
+
+    def cable(self, ref: str) -> Cable:
+        """The cable with this designation; KeyError when there is none."""
+        for cable in self.cables:
+            if cable.ref == ref:
+                return cable
+        raise KeyError(f"no cable {ref!r} in the netlist")
+
+    def at(self, landing: Landing) -> Iterator[Conductor]:
+        """Every conductor landed at this terminal."""
+        return (c for c in self.conductors if landing in (c.a, c.b))

@@ -1,0 +1,1 @@
+"""Sheets, symbols, placement, riser, door detail: geometry for ezdxf."""

@@ -1,0 +1,1 @@
+"""What a site is. No files, no drawing, no graph. Frozen, validated, SI inside."""

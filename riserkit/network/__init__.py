@@ -1,0 +1,1 @@
+"""The site as networkx graphs: topology, routed pathways, cable labels."""

@@ -1,0 +1,1 @@
+"""Schedules, calculation sheets and findings as text, JSON and CSV."""

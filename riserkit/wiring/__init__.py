@@ -1,0 +1,1 @@
+"""Door wiring arrangements, one file each, and the choice among them."""
