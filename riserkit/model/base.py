@@ -1,0 +1,88 @@
+"""The ground every model value stands on: frozen records and the field types that read quantities."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from typing import Annotated, Any
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, WithJsonSchema
+
+from riserkit.model.quantity import EXAMPLES, parse_gauge, parse_quantity
+
+_ID_RULE = r"^[A-Za-z0-9][A-Za-z0-9_.\-]*$"
+_MARK_RULE = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
+MARK_MAX_CHARS = 24
+
+
+class Record(BaseModel):
+    """One row of a table: frozen, and a field that it does not know is an error, never ignored."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+
+
+def _quantity(suffix: str) -> Any:
+    def read(value: object) -> float:
+        return parse_quantity(value, suffix)
+
+    schema = {
+        "anyOf": [{"type": "number"}, {"type": "string"}],
+        "description": f"a number in the unit of the field's name, or text with a unit: {EXAMPLES[suffix]}",
+    }
+    return BeforeValidator(read), WithJsonSchema(schema)
+
+
+def _plain_text(value: object) -> object:
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        value = f"{value:g}" if isinstance(value, float) else str(value)
+    if isinstance(value, str) and any(unicodedata.category(ch) == "Cc" for ch in value):
+        raise ValueError("expected text without control characters or line breaks")
+    return value
+
+
+def _mark(value: object) -> object:
+    value = _plain_text(value)
+    if not isinstance(value, str):
+        return value
+    text = value.strip()
+    if len(text) > MARK_MAX_CHARS:
+        raise ValueError(f"expected at most {MARK_MAX_CHARS} characters, this has {len(text)}")
+    if not _MARK_RULE.match(text):
+        bad = sorted({ch for ch in text if not (ch.isalnum() or ch in " ._-")})
+        seen = f" without {' '.join(bad)}" if bad else ""
+        raise ValueError(f"expected letters, digits, space, '.', '-' or '_'{seen}, such as 101A or S-2.1")
+    return text
+
+
+# Bounds are those of plausibility for a building or a campus, wide enough never to stand in an honest user's way.
+Coordinate = Annotated[float, *_quantity("m"), Field(ge=-100_000, le=100_000)]
+Length = Annotated[float, *_quantity("m"), Field(ge=0, le=10_000)]
+CableLength = Annotated[float, *_quantity("m"), Field(gt=0, le=10_000)]
+SmallLength = Annotated[float, *_quantity("m"), Field(gt=0, le=20)]
+Diameter = Annotated[float, *_quantity("m"), Field(gt=0, le=0.2)]
+Volts = Annotated[float, *_quantity("v"), Field(gt=0, le=1000)]
+Amps = Annotated[float, *_quantity("a"), Field(ge=0, le=200)]
+Watts = Annotated[float, *_quantity("w"), Field(ge=0, le=100_000)]
+Ohms = Annotated[float, *_quantity("ohm"), Field(gt=0, le=1e6)]
+Henries = Annotated[float, *_quantity("h"), Field(gt=0, le=100)]
+Seconds = Annotated[float, *_quantity("s"), Field(ge=0, le=86_400)]
+AmpHours = Annotated[float, *_quantity("ah"), Field(gt=0, le=10_000)]
+Newtons = Annotated[float, *_quantity("n"), Field(gt=0, le=100_000)]
+Celsius = Annotated[float, *_quantity("c"), Field(ge=-60, le=100)]
+Fraction = Annotated[float, Field(gt=0, le=1)]
+Tolerance = Annotated[float, Field(ge=0, lt=1)]
+Gauge = Annotated[
+    str, BeforeValidator(parse_gauge), WithJsonSchema({"type": "string", "examples": ["18 AWG", "0.75 mm2"]})
+]
+Id = Annotated[
+    str,
+    BeforeValidator(_plain_text),
+    StringConstraints(pattern=_ID_RULE, max_length=40, strip_whitespace=True),
+]
+Text = Annotated[str, BeforeValidator(_plain_text), StringConstraints(max_length=400)]
+Mark = Annotated[
+    str,
+    BeforeValidator(_mark),
+    WithJsonSchema({"type": "string", "maxLength": MARK_MAX_CHARS, "examples": ["101A", "S-2.1"]}),
+]
+EndName = Annotated[str, BeforeValidator(_plain_text), StringConstraints(min_length=1, max_length=80)]

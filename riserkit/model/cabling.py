@@ -1,0 +1,107 @@
+"""Pathways, cable types and runs."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, StringConstraints, model_validator
+
+from riserkit.model.base import CableLength, Celsius, Diameter, EndName, Gauge, Id, Record, Text
+
+
+class PathwayKind(StrEnum):
+    """What carries the cable."""
+
+    TRAY = "tray"
+    CONDUIT = "conduit"
+    SLEEVE = "sleeve"
+    RISER = "riser"
+
+
+class Space(StrEnum):
+    """What the jacket must be fit for, from the least to the most demanding indoors; outdoor stands apart."""
+
+    GENERAL = "general"
+    RISER = "riser"
+    PLENUM = "plenum"
+    OUTDOOR = "outdoor"
+
+
+class PathwaySegment(Record):
+    """A stretch of pathway between two nodes. Without `length_m` its length is that of the line between them."""
+
+    id: Id
+    from_node: Id
+    to_node: Id
+    kind: PathwayKind = PathwayKind.TRAY
+    space: Space = Space.GENERAL
+    length_m: CableLength | None = None
+    trade_size: Text = ""
+    temperature_c: Celsius | None = None
+
+    @model_validator(mode="after")
+    def _two_ends(self) -> Self:
+        if self.from_node == self.to_node:
+            raise ValueError("expected two different nodes in from_node and to_node")
+        return self
+
+
+class CableType(Record):
+    """A kind of cable.
+
+    A `category` cable has four pairs of `gauge` (category 5e to 6A: 24 to 23 AWG); a `control` cable has
+    `conductors` of `gauge`;
+    an `optical` one has `conductors` fibres and no gauge. `jacket` is the listing mark such as CMP, CL3R; free
+    text outside
+    the published substitution table is accepted and reported as not evaluated.
+    """
+
+    id: Id
+    title: Text = ""
+    kind: Literal["category", "control", "optical"]
+    category: Annotated[str, StringConstraints(pattern=r"^(5e|6|6A|7|7A|8)?$")] = ""
+    conductors: Annotated[int, Field(ge=1, le=288)] = 8
+    gauge: Gauge | None = None
+    screened: bool = False
+    outside_diameter_m: Diameter | None = None
+    jacket: Text = ""
+
+    @model_validator(mode="after")
+    def _complete(self) -> Self:
+        if self.kind != "optical" and self.gauge is None:
+            raise ValueError("expected a gauge, such as 23 AWG, for a copper cable")
+        if self.kind == "category" and self.conductors != 8:
+            raise ValueError("expected 8 conductors (four pairs) in a category cable")
+        return self
+
+
+class LengthBasis(StrEnum):
+    """How a length is known, the surest first."""
+
+    MEASURED = "measured"
+    STATED = "stated"
+    ROUTED = "routed"
+    ESTIMATED = "estimated"
+
+
+class Run(Record):
+    """A cable between two ends.
+
+    An end is a closet's id, an opening's mark, or a device at an opening as `MARK/lock`, `MARK/contact`, `MARK/rex`,
+    `MARK/release`, `MARK/relay`, `MARK/supply`, `MARK/controller`. `length_m` is the permanent link without cords.
+    """
+
+    id: Id
+    from_end: EndName
+    to_end: EndName
+    cable_type: Id = ""
+    length_m: CableLength | None = None
+    basis: Literal["measured", "stated"] = "stated"
+    label: Text = ""
+
+    @model_validator(mode="after")
+    def _two_ends(self) -> Self:
+        if self.from_end == self.to_end:
+            raise ValueError("expected two different ends in from_end and to_end")
+        return self

@@ -1,0 +1,155 @@
+"""Generic parts and cable types that every site may use by id.
+
+None of these is a product: each is a plausible part of its kind with round data. Figures are common practice, from
+memory,
+no source, unless `riserkit.standards` publishes them. A site's own part or cable type of the same id takes its place.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from riserkit.model.cabling import CableType
+from riserkit.model.parts import (
+    Accessory,
+    Contact,
+    Controller,
+    DcSupply,
+    FireRelay,
+    Lock,
+    Part,
+    Reader,
+    Relay,
+    ReleaseButton,
+    RexSensor,
+    Splitter,
+    Suppressor,
+)
+
+
+def _strike(part_id: str, title: str, rated_v: float, hold_a: float, action: str) -> Lock:
+    return Lock.model_validate(
+        {
+            "id": part_id, "kind": "strike", "title": title, "action": action, "rated_v": rated_v, "hold_a": hold_a,
+            "pull_in_a": hold_a, "tolerance_low": 0.15, "tolerance_high": 0.10, "inductance_h": 0.25 * rated_v / 12,
+            "v_pull_in_v": 0.75 * rated_v, "v_drop_out_v": 0.15 * rated_v,
+        }
+    )  # fmt: skip
+
+
+def _magnet(part_id: str, title: str, rated_v: float, hold_a: float, force_n: float) -> Lock:
+    return Lock.model_validate(
+        {
+            "id": part_id, "kind": "electromagnetic-lock", "title": title, "action": "fail-safe", "rated_v": rated_v,
+            "hold_a": hold_a, "pull_in_a": hold_a, "tolerance_low": 0.15, "tolerance_high": 0.15,
+            "inductance_h": 0.6 * rated_v / 12, "v_pull_in_v": 0.70 * rated_v, "v_drop_out_v": 0.05 * rated_v,
+            "holding_force_n": force_n,
+        }
+    )  # fmt: skip
+
+
+PARTS: Final[tuple[Part, ...]] = (
+    Controller(
+        id="controller-c3", kind="controller", title="Door controller with reader, class 3", poe_class=3, own_w=3.5,
+        output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.2, input_v=3.3,
+    ),
+    Controller(
+        id="controller-c4", kind="controller", title="Door controller with reader, class 4", poe_class=4, own_w=5.0,
+        output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3, reader_bus=True,
+    ),
+    Controller(
+        id="controller-box", kind="controller", title="Door controller box, secured side, class 4", poe_class=4,
+        own_w=4.0, output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3,
+        has_reader=False, reader_bus=True,
+    ),
+    _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"),
+    _strike("strike-12-safe", "Electric strike 12 V, fail-safe", 12.0, 0.25, "fail-safe"),
+    _strike("strike-12-heavy", "Electric strike 12 V heavy duty, fail-secure", 12.0, 0.50, "fail-secure"),
+    _strike("strike-24-secure", "Electric strike 24 V, fail-secure", 24.0, 0.15, "fail-secure"),
+    _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe"),
+    _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35, 2700.0),
+    _magnet("magnet-12-600", "Electromagnetic lock 12 V, heavy", 12.0, 0.55, 5300.0),
+    _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28, 5300.0),
+    Lock(
+        id="exit-device-motor", kind="electrified-exit-device", title="Exit device with motor latch retraction",
+        action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, pull_in_s=0.5, tolerance_low=0.10,
+        tolerance_high=0.10, own_supply=True, free_egress=True,
+    ),
+    Lock(
+        id="latch-24", kind="electrified-latch", title="Electrified mortise latch 24 V", action="fail-secure",
+        rated_v=24.0, hold_a=0.25, pull_in_a=0.25, tolerance_low=0.15, tolerance_high=0.10, inductance_h=0.4,
+        v_pull_in_v=18.0, v_drop_out_v=3.6, free_egress=True,
+    ),
+    Relay(
+        id="relay-auth", kind="relay", title="Relay module, authenticated link", command="authenticated", coil_v=12.0,
+        coil_a=0.06, contact_a=3.0, contact_v=30.0, factory_link=True,
+    ),
+    Relay(
+        id="relay-volt", kind="relay", title="Relay module, voltage-triggered", command="voltage", coil_v=12.0,
+        coil_a=0.05, trigger_v=12.0, trigger_a=0.01, contact_a=3.0, contact_v=30.0,
+    ),
+    RexSensor(
+        id="rex-motion", kind="rex-sensor", title="Motion REX sensor", rated_v=12.0, draw_a=0.025,
+        releases_on_loss=True,
+    ),
+    RexSensor(id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", rated_v=12.0, draw_a=0.0),
+    Contact(id="contact-reed", kind="door-contact", title="Door position switch, concealed", contact_a=0.1),
+    ReleaseButton(
+        id="release-30", kind="release-button", title="Manual release, 30 s timer, two poles", contact_a=3.0, poles=2,
+        hold_s=30.0,
+    ),
+    DcSupply(
+        id="supply-12-3", kind="dc-supply", title="DC supply 12 V 3 A with battery", output_v=12.0, output_a=3.0,
+        tolerance=0.02, battery_ah=7.0, float_v=13.7, end_v=10.2,
+    ),
+    DcSupply(
+        id="supply-24-4", kind="dc-supply", title="DC supply 24 V 4 A with battery", output_v=24.0, output_a=4.0,
+        tolerance=0.02, battery_ah=7.0, float_v=27.4, end_v=20.4, fire_input=True,
+    ),
+    DcSupply(
+        id="supply-24-nb", kind="dc-supply", title="DC supply 24 V 2 A", output_v=24.0, output_a=2.0, tolerance=0.03,
+    ),
+    Splitter(
+        id="splitter-12", kind="splitter", title="PoE splitter 12 V", poe_class=4, output_v=12.0, output_a=1.8,
+        efficiency=0.87,
+    ),
+    Suppressor(id="diode-1a", kind="diode", title="Flyback diode 1 A", clamp_v=0.7, rated_a=1.0),
+    Suppressor(id="varistor-47", kind="varistor", title="Varistor suppressor", clamp_v=47.0, rated_a=1.0),
+    Reader(id="reader-out", kind="reader", title="Reader, exit side", rated_v=12.0, draw_a=0.08),
+    FireRelay(id="fire-relay", kind="fire-alarm-relay", title="Fire alarm relay contact", contact_a=2.0),
+    Accessory(id="back-box", kind="accessory", title="Back box, one gang, deep"),
+    Accessory(id="hinge-transfer", kind="accessory", title="Hinge power transfer"),
+)  # fmt: skip
+
+CABLE_TYPES: Final[tuple[CableType, ...]] = (
+    CableType(
+        id="cat6", title="Category 6, 4 pair 23 AWG, riser", kind="category", category="6", gauge="23 AWG",
+        outside_diameter_m=0.0058, jacket="CMR",
+    ),
+    CableType(
+        id="cat6-plenum", title="Category 6, 4 pair 23 AWG, plenum", kind="category", category="6", gauge="23 AWG",
+        outside_diameter_m=0.0056, jacket="CMP",
+    ),
+    CableType(
+        id="cat6-outdoor", title="Category 6, 4 pair 23 AWG, outdoor", kind="category", category="6", gauge="23 AWG",
+        outside_diameter_m=0.0065, jacket="CMX outdoor",
+    ),
+    CableType(
+        id="cat5e", title="Category 5e, 4 pair 24 AWG, riser", kind="category", category="5e", gauge="24 AWG",
+        outside_diameter_m=0.0052, jacket="CMR",
+    ),
+    CableType(
+        id="om4-12", title="Optical OM4, 12 fibre, riser", kind="optical", conductors=12, outside_diameter_m=0.006,
+        jacket="OFNR",
+    ),
+    *(
+        CableType(
+            id=f"{awg}-{count}", title=f"Control, {count} conductor {awg} AWG", kind="control", conductors=count,
+            gauge=f"{awg} AWG", outside_diameter_m=diameter_m, jacket="CL3R",
+        )
+        for awg, count, diameter_m in (
+            (22, 2, 0.0036), (22, 4, 0.0043), (22, 6, 0.0050), (18, 2, 0.0050), (18, 4, 0.0060), (16, 2, 0.0060),
+            (14, 2, 0.0074), (12, 2, 0.0090),
+        )
+    ),
+)  # fmt: skip

@@ -1,0 +1,87 @@
+"""An opening: a door or gate with its frame, its hardware, and what is asked of it."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from riserkit.model.base import Coordinate, Id, Mark, Record, SmallLength, Text
+
+
+class EgressRole(StrEnum):
+    """How people get out through it, in the published code's terms."""
+
+    NONE = "none"
+    MECHANICAL = "mechanical"
+    SENSOR_RELEASE = "sensor-release"
+    HARDWARE_RELEASE = "hardware-release"
+    DELAYED = "delayed"
+    CONTROLLED = "controlled"
+    STAIR = "stair"
+
+
+class Opening(Record):
+    """A controlled opening.
+
+    Args of note:
+        angle_deg: direction of the leaf's plane in plan, degrees from +x.
+        outdoor: the controller's side is exposed to weather.
+        secured_side, unsecured_side: names of the rooms or areas on its two sides.
+        fail_mode: what is wanted of the lock without power.
+        lock_count: 2 for two leaves each with a lock.
+        controller_at: which side the controller stands on. On the unsecured side its terminals are within reach.
+        second_input: what the controller's second input is used for.
+        rex: REX sensor part; `rex_powered` follows from the part's draw.
+        arrangement: wiring arrangement forced by the user; empty lets riserkit choose.
+        closet, switch, port: where its cable goes, when the user says so.
+        supply: a supply of the site that feeds its lock.
+        lock_cable, contact_cable, rex_cable: cable types that override the site's.
+    """
+
+    mark: Mark
+    level: Id
+    x_m: Coordinate
+    y_m: Coordinate
+    name: Text = ""
+    type: Literal["single", "double", "gate"] = "single"
+    width_m: SmallLength = 0.915
+    height_m: SmallLength = 2.134
+    angle_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
+    hinges: Literal["left", "right"] = "left"
+    outdoor: bool = False
+    secured_side: Text = ""
+    unsecured_side: Text = ""
+    fail_mode: Literal["fail-safe", "fail-secure"] | None = None
+    egress: EgressRole | None = None
+    lock: Id = ""
+    lock_count: Annotated[int, Field(ge=1, le=2)] = 1
+    controller: Id = ""
+    controller_at: Literal["unsecured", "secured"] = "unsecured"
+    back_box: bool = True
+    contact: Id = ""
+    rex: Id = ""
+    second_input: Literal["rex", "auxiliary"] = "rex"
+    release: Id = ""
+    relay: Id = ""
+    splitter: Id = ""
+    suppressor: Id = ""
+    reader_out: Id = ""
+    fire_relay: Id = ""
+    fire_alarm_release: bool = False
+    supply: Id = ""
+    arrangement: Text = ""
+    closet: Id = ""
+    switch: Id = ""
+    port: Annotated[int, Field(ge=1, le=1024)] | None = None
+    horizontal_cable: Id = ""
+    lock_cable: Id = ""
+    contact_cable: Id = ""
+    rex_cable: Id = ""
+    free_egress_hardware: bool | None = None
+    reader_height_m: SmallLength | None = None
+    rex_height_m: SmallLength | None = None
+    release_height_m: SmallLength | None = None
+    release_distance_m: SmallLength | None = None
+    release_sign: bool | None = None

@@ -1,0 +1,80 @@
+"""Where power comes from: network switches and DC supplies that stand somewhere on the site."""
+
+from __future__ import annotations
+
+import re
+from functools import cached_property
+from typing import Annotated, Self
+
+from pydantic import Field, model_validator
+
+from riserkit.model.base import Id, Record, Text, Watts
+
+_SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
+
+
+class Switch(Record):
+    """A network switch that feeds controllers.
+
+    Args of note: `poe_class` is the class of each port unless `port_classes` says otherwise, as `1-8:6 9-24:4`;
+    `poe_budget_w` is what all ports share; `uplink_ports` are not for doors, counted from the highest number downward.
+    """
+
+    id: Id
+    closet: Id
+    name: Text = ""
+    ports: Annotated[int, Field(ge=1, le=1024)]
+    uplink_ports: Annotated[int, Field(ge=0, le=64)] = 0
+    poe_class: Annotated[int, Field(ge=0, le=8)] = 4
+    port_classes: Text = ""
+    poe_budget_w: Watts | None = None
+    on_ups: bool | None = None
+    panel: Annotated[str, Field(pattern=r"^[A-Z]?$")] = ""
+
+    @model_validator(mode="after")
+    def _spans(self) -> Self:
+        if self.uplink_ports >= self.ports:
+            raise ValueError(f"expected fewer uplink_ports than ports ({self.ports})")
+        for low, high, poe_class in self._read_spans():
+            if not (1 <= low <= high <= self.ports and poe_class <= 8):
+                raise ValueError(f"expected port_classes within 1 to {self.ports} and classes 0 to 8")
+        return self
+
+    def _read_spans(self) -> list[tuple[int, int, int]]:
+        spans = []
+        for word in self.port_classes.replace(",", " ").split():
+            match = _SPAN.match(word)
+            if match is None:
+                raise ValueError("expected port_classes such as 1-8:6 9-24:4 (ports:class)")
+            spans.append((int(match[1]), int(match[2] or match[1]), int(match[3])))
+        return spans
+
+    @cached_property
+    def classes(self) -> tuple[int, ...]:
+        """The class of each port, shape (ports,), port 1 first."""
+        classes = [self.poe_class] * self.ports
+        for low, high, poe_class in self._read_spans():
+            classes[low - 1 : high] = [poe_class] * (high - low + 1)
+        return tuple(classes)
+
+    @property
+    def door_ports(self) -> int:
+        """Ports that may feed doors."""
+        return self.ports - self.uplink_ports
+
+
+class Supply(Record):
+    """A DC supply standing at a closet or at an opening, of a `part` of kind `dc-supply` in the catalogue."""
+
+    id: Id
+    part: Id
+    closet: Id = ""
+    opening: str = ""
+    name: Text = ""
+    on_battery: bool | None = None
+
+    @model_validator(mode="after")
+    def _somewhere(self) -> Self:
+        if bool(self.closet) == bool(self.opening):
+            raise ValueError("expected either a closet or an opening that the supply stands at")
+        return self

@@ -1,0 +1,125 @@
+"""The site: everything that the user states, and nothing that follows from it."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Mapping
+from functools import cached_property
+from types import MappingProxyType
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from riserkit.model.base import Celsius, Gauge, Id, Length, Record, Text
+from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.opening import Opening
+from riserkit.model.parts import Part
+from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
+from riserkit.model.power import Supply, Switch
+from riserkit.model.records import Acceptance, Date, IssuedLabel, Revision
+
+
+class SiteInfo(Record):
+    """Facts about the whole site and the paper.
+
+    Args of note:
+        ambient_c: around devices at the door; coldest_c the coldest that any conductor gets.
+        pathway_c: where cable runs, above ceilings; the hot side of every calculation.
+        cords_total_m, cord_gauge: patch and equipment cords of a channel, both ends together.
+        closet_slack_m, door_slack_m: spare cable left at the ends; service_loop_m more at the closet.
+        issue_date: the date on the drawings; the same site always yields the same bytes, so it is never today's.
+    """
+
+    name: Text = "Unnamed site"
+    project_number: Text = ""
+    address: Text = ""
+    owner: Text = ""
+    designer: Text = ""
+    drawn_by: Text = ""
+    checked_by: Text = ""
+    approved_by: Text = ""
+    issue_date: Date = datetime.date(2000, 1, 1)
+    status: Literal["for approval", "for construction", "as built"] = "for approval"
+    unit_system: Literal["metric", "imperial"] = "metric"
+    building_code: Text = ""
+    electrical_code: Text = ""
+    fire_code: Text = ""
+    ambient_c: Celsius = 20.0
+    coldest_c: Celsius = 10.0
+    pathway_c: Celsius = 40.0
+    cords_total_m: Length = 10.0
+    cord_gauge: Gauge = "24 AWG"
+    closet_slack_m: Length = 3.0
+    door_slack_m: Length = 1.0
+    service_loop_m: Length = 0.0
+    horizontal_cable: Id = "cat6"
+    backbone_cable: Id = "om4-12"
+    lock_cable: Id = "18-2"
+    contact_cable: Id = "22-2"
+    rex_cable: Id = "22-4"
+    sheet_series: Literal["ISO", "ANSI", "ARCH"] = "ISO"
+    riser_sheet: Text = ""
+    detail_sheet: Text = ""
+    plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
+
+
+class Site(Record):
+    """A whole site. Ids are unique within a table and references have been checked by `assemble`."""
+
+    info: SiteInfo = SiteInfo()
+    buildings: tuple[Building, ...] = ()
+    levels: tuple[Level, ...] = ()
+    closets: tuple[Closet, ...] = ()
+    switches: tuple[Switch, ...] = ()
+    supplies: tuple[Supply, ...] = ()
+    pathway_nodes: tuple[PathwayNode, ...] = ()
+    pathway_segments: tuple[PathwaySegment, ...] = ()
+    cable_types: tuple[CableType, ...] = ()
+    parts: tuple[Part, ...] = ()
+    openings: tuple[Opening, ...] = ()
+    runs: tuple[Run, ...] = ()
+    rooms: tuple[Room, ...] = ()
+    walls: tuple[Wall, ...] = ()
+    issued_labels: tuple[IssuedLabel, ...] = ()
+    acceptances: tuple[Acceptance, ...] = ()
+    revisions: tuple[Revision, ...] = ()
+
+    @cached_property
+    def level(self) -> Mapping[str, Level]:
+        """Levels by id."""
+        return MappingProxyType({x.id: x for x in self.levels})
+
+    @cached_property
+    def closet(self) -> Mapping[str, Closet]:
+        """Closets by id."""
+        return MappingProxyType({x.id: x for x in self.closets})
+
+    @cached_property
+    def switch(self) -> Mapping[str, Switch]:
+        """Switches by id."""
+        return MappingProxyType({x.id: x for x in self.switches})
+
+    @cached_property
+    def supply(self) -> Mapping[str, Supply]:
+        """Supplies by id."""
+        return MappingProxyType({x.id: x for x in self.supplies})
+
+    @cached_property
+    def pathway_node(self) -> Mapping[str, PathwayNode]:
+        """Pathway nodes by id."""
+        return MappingProxyType({x.id: x for x in self.pathway_nodes})
+
+    @cached_property
+    def cable_type(self) -> Mapping[str, CableType]:
+        """Cable types by id, the shipped ones included."""
+        return MappingProxyType({x.id: x for x in self.cable_types})
+
+    @cached_property
+    def part(self) -> Mapping[str, Part]:
+        """Parts by id, the shipped ones included."""
+        return MappingProxyType({x.id: x for x in self.parts})
+
+    @cached_property
+    def opening(self) -> Mapping[str, Opening]:
+        """Openings by mark."""
+        return MappingProxyType({x.mark: x for x in self.openings})

@@ -1,0 +1,82 @@
+"""What the network stage yields: routes with how their length is known, placements on ports, cables with labels."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from riserkit.model.cabling import LengthBasis
+from riserkit.model.records import IssuedLabel
+
+
+@dataclass(frozen=True, slots=True)
+class Route:
+    """The way of one cable.
+
+    Args:
+        from_id: closet id.
+        to_id: opening mark or closet id.
+        length_m: installed cable, permanent link without cords: path + drops + slack, or as stated or measured.
+        basis: how the length is known.
+        path_m: along pathways (0 when estimated without any).
+        drop_m: between pathway and the two ends.
+        slack_m: slack and service loops at both ends.
+        segments: ids of the pathway segments used, in order from `from_id`.
+        points: (x_m, y_m, level id) of the way, for plans; empty when only a length is known.
+    """
+
+    from_id: str
+    to_id: str
+    length_m: float
+    basis: LengthBasis
+    path_m: float = 0.0
+    drop_m: float = 0.0
+    slack_m: float = 0.0
+    segments: tuple[str, ...] = ()
+    points: tuple[tuple[float, float, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where an opening's cable lands. `switch` is empty and `port` 0 when no free port was found in its closet."""
+
+    mark: str
+    closet: str
+    switch: str
+    port: int
+    poe_class: int
+
+
+@dataclass(frozen=True, slots=True)
+class CableRun:
+    """One horizontal or backbone cable.
+
+    `subject` is its identity across builds: `MARK` for a horizontal cable, `CLOSET>CLOSET` for a backbone. `run_id` is the id of
+    the user's run record, if any. `route` is None when there is no way between its ends.
+    """
+
+    subject: str
+    kind: str
+    from_id: str
+    to_id: str
+    cable_type: str
+    label: str
+    route: Route | None
+    run_id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Every label of the site by kind and subject, after the published TIA-606 scheme.
+
+    Subjects: closet id; switch id; `SWITCH:PORT` for a port; `CableRun.subject` for a cable; mark for an opening. `issued` is the record to
+    be kept, so that the next build issues the same; `clashes` are labels given twice (label, subjects).
+    """
+
+    closet: Mapping[str, str]
+    switch: Mapping[str, str]
+    port: Mapping[str, str]
+    cable: Mapping[str, str]
+    opening: Mapping[str, str]
+    issued: tuple[IssuedLabel, ...]
+    clashes: tuple[tuple[str, tuple[str, ...]], ...] = ()
