@@ -26,8 +26,10 @@ class PoweredLink:
         temperature_c: of the cable.
         pse_min_v, pse_max_w: what the port's class grants at least.
         pd_need_w: what the powered device needs, None when unknown.
-        pd_v, current_a, pse_w: solved constant-power load; None when the cable cannot carry it at all or need is unknown.
-        pd_limit_w: most power that arrives at the device when the port gives its `pse_max_w`, or its class limit if less.
+        pd_v, current_a, pse_w: solved constant-power load; None when the cable cannot carry it at all or
+        need is unknown.
+        pd_limit_w: most power that arrives at the device when the port gives its `pse_max_w`, or its class
+        limit if less.
     """
 
     poe_class: int

@@ -1,6 +1,7 @@
 """The plugin interface: this file is all of it.
 
-A plugin is an installed package that registers a module under the entry-point group `riserkit` and implements any of the
+A plugin is an installed package that registers a module under the entry-point group `riserkit` and implements any
+of the
 hooks below with `@riserkit.hooks.hookimpl`. Nothing in a site's folder is ever executed.
 """
 
@@ -29,7 +30,8 @@ class Hooks:
     def read_site(self, path: Path, options: dict[str, str]) -> RawSite | None:
         """Read a site from `path`, or return None when the path is not of this plugin's format.
 
-        Format problems (cannot decode, bad JSON) go into `RawSite.problems` with where they are; never raise for bad input.
+        Format problems (cannot decode, bad JSON) go into `RawSite.problems` with where they are; never
+        raise for bad input.
         """
 
     @hookspec

@@ -51,7 +51,8 @@ class Placement:
 class CableRun:
     """One horizontal or backbone cable.
 
-    `subject` is its identity across builds: `MARK` for a horizontal cable, `CLOSET>CLOSET` for a backbone. `run_id` is the id of
+    `subject` is its identity across builds: `MARK` for a horizontal cable, `CLOSET>CLOSET` for a backbone.
+    `run_id` is the id of
     the user's run record, if any. `route` is None when there is no way between its ends.
     """
 
@@ -69,7 +70,8 @@ class CableRun:
 class Labels:
     """Every label of the site by kind and subject, after the published TIA-606 scheme.
 
-    Subjects: closet id; switch id; `SWITCH:PORT` for a port; `CableRun.subject` for a cable; mark for an opening. `issued` is the record to
+    Subjects: closet id; switch id; `SWITCH:PORT` for a port; `CableRun.subject` for a cable; mark for an
+    opening. `issued` is the record to
     be kept, so that the next build issues the same; `clashes` are labels given twice (label, subjects).
     """
 

@@ -11,7 +11,8 @@ from riserkit.circuits.netlist import Netlist
 class Reason:
     """One test of a candidate.
 
-    `name` says in words what was tested, such as `output-limit`; `passed` is None when data is missing. `value` and `limit` are the
+    `name` says in words what was tested, such as `output-limit`; `passed` is None when data is missing. `value`
+    and `limit` are the
     numbers that decided, in `unit`; None when the test is not a number. `text` is the whole sentence.
     """
 
@@ -70,7 +71,8 @@ class DoorVoltages:
 class DoorWiring:
     """The wiring of one opening.
 
-    `chosen` is None when nothing is feasible; then `nearest` is the candidate that failed fewest tests, by the least margin, and is drawn
+    `chosen` is None when nothing is feasible; then `nearest` is the candidate that failed fewest tests, by the
+    least margin, and is drawn
     as not feasible. `missing` names data without which nothing can be chosen, as `lock` or `lock.rated_v`.
     """
 
