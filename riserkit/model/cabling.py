@@ -52,7 +52,8 @@ class CableType(Record):
 
     A `category` cable has four pairs of `gauge` (category 5e to 6A: 24 to 23 AWG); a `control` cable has
     `conductors` of `gauge`;
-    an `optical` one has `conductors` fibres and no gauge. `jacket` is the listing mark such as CMP, CL3R; free
+    an `optical` one has `conductors` fibres and no gauge. `colours` are the letters (IEC 60757) of the conductors of the
+    cable really bought, in the order they are to be used; empty takes the standard's own order. `jacket` is the listing mark such as CMP, CL3R; free
     text outside
     the published substitution table is accepted and reported as not evaluated.
     """
@@ -66,6 +67,7 @@ class CableType(Record):
     screened: bool = False
     outside_diameter_m: Diameter | None = None
     jacket: Text = ""
+    colours: Text = ""
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
@@ -73,6 +75,9 @@ class CableType(Record):
             raise ValueError("expected a gauge, such as 23 AWG, for a copper cable")
         if self.kind == "category" and self.conductors != 8:
             raise ValueError("expected 8 conductors (four pairs) in a category cable")
+        letters = self.colours.upper().split()
+        if letters and (len(letters) != self.conductors or len(set(letters)) != len(letters)):
+            raise ValueError(f"expected {self.conductors} different colours, such as BK RD, or none")
         return self
 
 
