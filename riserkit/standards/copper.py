@@ -51,7 +51,7 @@ _CLASS_5_FACTOR: Final = 1.16
 _AWG_RANGE: Final = range(-3, 41)  # 4/0, written -3, to 40: the gauge's own span
 _AWG_REMEDIES: Final = (22, 20, 18, 16, 14, 12)
 _MM2_REMEDIES: Final = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0)
-_GAUGE: Final = re.compile(r"^(?P<number>\d+(?:\.\d+)?) (?P<unit>AWG|mm2)$")
+_GAUGE: Final = re.compile(r"^(?P<number>\d+(?:\.\d+)?) (?P<unit>AWG|mm2)$", re.ASCII)
 
 
 def awg_diameter_m(awg: int) -> float:
@@ -147,7 +147,7 @@ def larger_gauges(gauge: str) -> tuple[str, ...]:
 
 
 def _split(gauge: str) -> tuple[float, str]:
-    match = _GAUGE.match(gauge)
+    match = _GAUGE.fullmatch(gauge)
     if match is None or (match["unit"] == "AWG" and "." in match["number"]) or float(match["number"]) <= 0:
         raise ValueError(f"conductor size {gauge!r}; expected one such as '18 AWG' or '0.75 mm2'")
     return float(match["number"]), match["unit"]

@@ -21,13 +21,15 @@ from riserkit.standards.source import Source
 GRAMMAR: Final = Source("TIA-606", "D", "identifier format", "from memory")
 
 _SPACE: Final = r"(?:[A-Z][A-Z0-9]{0,3}-)?\d{1,2}[A-Z]"
-SPACE_PATTERN: Final = re.compile(r"^(?:(?P<building>[A-Z][A-Z0-9]{0,3})-)?(?P<floor>\d{1,2})(?P<room>[A-Z])$")
-PORT_PATTERN: Final = re.compile(
-    rf"^(?P<space>{_SPACE})\.(?P<rack>[A-Z0-9]+)-(?P<panel>[A-Z0-9]+):(?P<port>\d{{2,3}})$"
+SPACE_PATTERN: Final = re.compile(
+    r"^(?:(?P<building>[A-Z][A-Z0-9]{0,3})-)?(?P<floor>\d{1,2})(?P<room>[A-Z])$", re.ASCII
 )
-LINK_PATTERN: Final = re.compile(rf"^(?P<space>{_SPACE})-(?P<panel>[A-Z])(?P<port>\d{{2,3}})$")
+PORT_PATTERN: Final = re.compile(
+    rf"^(?P<space>{_SPACE})\.(?P<rack>[A-Z0-9]+)-(?P<panel>[A-Z0-9]+):(?P<port>\d{{2,3}})$", re.ASCII
+)
+LINK_PATTERN: Final = re.compile(rf"^(?P<space>{_SPACE})-(?P<panel>[A-Z])(?P<port>\d{{2,3}})$", re.ASCII)
 BACKBONE_PATTERN: Final = re.compile(
-    rf"^(?P<first>{_SPACE})/(?P<second>{_SPACE})-(?P<number>\d{{1,3}})(?:\.(?P<strand>\d{{1,4}}))?$"
+    rf"^(?P<first>{_SPACE})/(?P<second>{_SPACE})-(?P<number>\d{{1,3}})(?:\.(?P<strand>\d{{1,4}}))?$", re.ASCII
 )
 
 _FLOOR_MAX: Final = 99
@@ -174,14 +176,15 @@ def parse_backbone(text: str) -> BackboneLabel:
     first, second = parse_space(match["first"]), parse_space(match["second"])
     if first == second:
         raise ValueError(f"{text!r} ends where it begins; expected two different spaces")
-    if int(match["number"]) == 0 or match["strand"] == "0":
+    number, strand = int(match["number"]), int(match["strand"] or -1)
+    if number == 0 or strand == 0:
         raise ValueError(f"{text!r} counts from 0; cables and strands are numbered from 1")
-    return BackboneLabel(first, second, int(match["number"]), int(match["strand"] or 0))
+    return BackboneLabel(first, second, number, max(strand, 0))
 
 
 def _match(pattern: re.Pattern[str], text: str, expected: str) -> re.Match[str]:
-    match = pattern.match(text)
-    if match is None or text.endswith("\n"):
+    match = pattern.fullmatch(text)
+    if match is None:
         raise ValueError(f"{text!r} is not {expected}")
     return match
 

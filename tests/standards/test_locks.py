@@ -1,0 +1,31 @@
+"""Lock voltage limits and habits of the trade (common practice, no source, unless said)."""
+
+from __future__ import annotations
+
+import pytest
+
+from riserkit.standards import locks
+
+
+def test_lock_voltage_limits_are_85_to_110_percent() -> None:
+    # UL 1034 operating voltage, from memory.
+    assert locks.lock_voltage_limits_v(12.0) == pytest.approx((10.2, 13.2))
+    assert locks.V_TOLERANCE_LOW.source.confidence == "from memory"
+
+
+def test_a_floating_battery_stresses_a_24_v_lock() -> None:
+    # Common practice: 27.4 V at float is over 110 % of 24 V, which is why a rule checks the upper side too.
+    assert locks.BATTERY_FLOAT_V[24] > locks.lock_voltage_limits_v(24.0)[1]
+    assert locks.BATTERY_END_V[24] == 2 * locks.BATTERY_END_V[12]
+
+
+def test_heights_are_ranges_above_the_floor() -> None:
+    for low_m, high_m in locks.MOUNTING_HEIGHTS_M.values():
+        assert 0.9 < low_m <= high_m < 1.3
+    assert locks.MOUNTING_HEIGHTS_M["manual-release"] == pytest.approx((1.016, 1.2192))
+
+
+@pytest.mark.parametrize("rated_v", [0.0, -12.0, float("nan")])
+def test_impossible_ratings_are_errors(rated_v: float) -> None:
+    with pytest.raises(ValueError, match="more than 0"):
+        locks.lock_voltage_limits_v(rated_v)

@@ -1,0 +1,47 @@
+"""Power classes and loop resistance."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from riserkit.standards.poe import POE_CLASSES, loop_resistance_ohm, lowest_class_for
+
+
+def test_classes_0_to_8_are_all_there() -> None:
+    assert list(POE_CLASSES) == list(range(9))
+    assert all(number == row.number for number, row in POE_CLASSES.items())
+
+
+def test_loop_of_a_pairset_is_two_ways_of_two_conductors_in_parallel() -> None:
+    one_way_ohm = 0.1 * 50 / 2
+    assert loop_resistance_ohm(50, 0.1, 20, 2) == pytest.approx(2 * one_way_ohm)
+    assert loop_resistance_ohm(50, 0.1, 20, 4) == pytest.approx(one_way_ohm)
+    assert loop_resistance_ohm(0, 0.1, 20, 2) == 0
+
+
+def test_a_warm_loop_has_more_resistance() -> None:
+    assert loop_resistance_ohm(100, 0.0938, 45, 2) == pytest.approx(9.38 * (1 + 0.00393 * 25))
+
+
+@pytest.mark.parametrize(
+    ("length_m", "r20_ohm_per_m", "pairs"),
+    [(-1, 0.1, 2), (1, -0.1, 2), (math.nan, 0.1, 2), (math.inf, 0.1, 4), (1, 0.1, 3)],
+)
+def test_impossible_loops_are_errors(length_m: float, r20_ohm_per_m: float, pairs: int) -> None:
+    with pytest.raises(ValueError, match="expected"):
+        loop_resistance_ohm(length_m, r20_ohm_per_m, 20, pairs)
+
+
+@pytest.mark.parametrize(
+    ("p_w", "number"), [(0.0, 1), (3.84, 1), (3.85, 2), (6.5, 3), (12.95, 3), (25.5, 4), (25.51, 5), (71.3, 8)]
+)
+def test_lowest_class_at_and_beyond_each_limit(p_w: float, number: int) -> None:
+    row = lowest_class_for(p_w)
+    assert row is not None
+    assert row.number == number
+
+
+def test_no_class_gives_more_than_class_8() -> None:
+    assert lowest_class_for(71.31) is None
