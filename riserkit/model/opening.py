@@ -32,6 +32,8 @@ class Opening(Record):
         fail_mode: what is wanted of the lock without power.
         lock_count: 2 for two leaves each with a lock.
         controller_at: which side the controller stands on. On the unsecured side its terminals are within reach.
+        lock_wiring_secured: True when wires that release the lock may not be within reach from the unsecured side.
+        reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         second_input: what the controller's second input is used for.
         rex: REX sensor part; `rex_powered` follows from the part's draw.
         arrangement: wiring arrangement forced by the user; empty lets riserkit choose.
@@ -58,6 +60,7 @@ class Opening(Record):
     lock: Id = ""
     lock_count: Annotated[int, Field(ge=1, le=2)] = 1
     controller: Id = ""
+    lock_wiring_secured: bool = False
     controller_at: Literal["unsecured", "secured"] = "unsecured"
     back_box: bool = True
     contact: Id = ""
@@ -67,6 +70,7 @@ class Opening(Record):
     relay: Id = ""
     splitter: Id = ""
     suppressor: Id = ""
+    reader_in: Id = ""
     reader_out: Id = ""
     fire_relay: Id = ""
     fire_alarm_release: bool = False

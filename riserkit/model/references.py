@@ -30,7 +30,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
         "level": "levels", "closet": "closets", "switch": "switches", "supply": "supplies",
         "horizontal_cable": "cable_types", "lock_cable": "cable_types", "contact_cable": "cable_types",
         "rex_cable": "cable_types", "lock": "parts", "controller": "parts", "contact": "parts", "rex": "parts",
-        "release": "parts", "relay": "parts", "splitter": "parts", "suppressor": "parts", "reader_out": "parts",
+        "release": "parts", "relay": "parts", "splitter": "parts", "suppressor": "parts", "reader_in": "parts", "reader_out": "parts",
         "fire_relay": "parts",
     },
 }  # fmt: skip
@@ -45,6 +45,7 @@ PART_KINDS: Final[Mapping[tuple[str, str], tuple[str, ...]]] = {
     ("openings", "relay"): ("relay",),
     ("openings", "splitter"): ("splitter",),
     ("openings", "suppressor"): ("diode", "varistor", "transient-suppressor"),
+    ("openings", "reader_in"): ("reader",),
     ("openings", "reader_out"): ("reader",),
     ("openings", "fire_relay"): ("fire-alarm-relay",),
     ("supplies", "part"): ("dc-supply",),
@@ -83,8 +84,6 @@ def reference_problems(info: SiteInfo, raw: RawSite, good: Rows, named: Mapping[
     yield from _segment_levels(good)
 
 
-def _problem(record: RawRecord, column: str, seen: object, accepted: str) -> Problem:
-    return Problem(record.where, record.columns.get(column, column), shorten(seen), accepted)
 
 
 def _duplicates(good: Rows) -> Iterator[Problem]:
@@ -93,7 +92,7 @@ def _duplicates(good: Rows) -> Iterator[Problem]:
         for made, record in good[table]:
             key = getattr(made, column)
             if key in first:
-                yield _problem(record, column, key, f"expected a {column} of its own; {first[key].where} has this one")
+                yield record.problem(column, key, f"expected a {column} of its own; {first[key].where} has this one")
             first.setdefault(key, record)
 
 
@@ -103,7 +102,7 @@ def _dangling(good: Rows, known: Mapping[str, set[str]]) -> Iterator[Problem]:
             for column, target in columns.items():
                 value = getattr(made, column)
                 if value and value not in known[target]:
-                    yield _problem(record, column, value, _offer(value, target, known[target]))
+                    yield record.problem(column, value, _offer(value, target, known[target]))
 
 
 def _offer(value: str, target: str, known: set[str]) -> str:
@@ -121,7 +120,7 @@ def _info_cables(info: SiteInfo, raw: RawSite, known: Mapping[str, set[str]]) ->
     for column in ("horizontal_cable", "backbone_cable", "lock_cable", "contact_cable", "rex_cable"):
         value = getattr(info, column)
         if value not in known["cable_types"]:
-            yield _problem(raw.info, column, value, _offer(value, "cable_types", known["cable_types"]))
+            yield raw.info.problem(column, value, _offer(value, "cable_types", known["cable_types"]))
 
 
 def _part_kinds(good: Rows) -> Iterator[Problem]:
@@ -143,11 +142,11 @@ def _run_ends(good: Rows, known: Mapping[str, set[str]]) -> Iterator[Problem]:
             mark, _, device = end.partition("/")
             if device:
                 if mark not in known["openings"]:
-                    yield _problem(record, column, end, _offer(mark, "openings", known["openings"]))
+                    yield record.problem(column, end, _offer(mark, "openings", known["openings"]))
                 elif device not in DEVICES:
-                    yield _problem(record, column, end, f"expected a device after '/': {', '.join(DEVICES)}")
+                    yield record.problem(column, end, f"expected a device after '/': {', '.join(DEVICES)}")
             elif end not in known["openings"] and end not in known["closets"] and end not in known["supplies"]:
-                yield _problem(record, column, end, "expected a closet, a supply, an opening's mark, or MARK/device")
+                yield record.problem(column, end, "expected a closet, a supply, an opening's mark, or MARK/device")
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
@@ -159,7 +158,7 @@ def _closet_cycles(good: Rows) -> Iterator[Problem]:
             at = fed_from.get(at, "")
         if at == closet.id:
             around = " from ".join([*seen, at])
-            yield _problem(record, "fed_from", closet.fed_from, f"expected no circle, but here it is fed {around}")
+            yield record.problem("fed_from", closet.fed_from, f"expected no circle, but here it is fed {around}")
 
 
 def _ports(good: Rows) -> Iterator[Problem]:
@@ -170,12 +169,12 @@ def _ports(good: Rows) -> Iterator[Problem]:
             continue
         switch = switches.get(opening.switch)
         if not opening.switch:
-            yield _problem(record, "port", opening.port, "expected a switch too when a port is given")
+            yield record.problem("port", opening.port, "expected a switch too when a port is given")
         elif switch is not None and opening.port > switch.ports:
-            yield _problem(record, "port", opening.port, f"expected 1 to {switch.ports}; that is all {switch.id} has")
+            yield record.problem("port", opening.port, f"expected 1 to {switch.ports}; that is all {switch.id} has")
         other = taken.setdefault((opening.switch, opening.port), opening.mark)
         if opening.switch and other != opening.mark:
-            yield _problem(record, "port", opening.port, f"expected a free port; opening {other} is on this one")
+            yield record.problem("port", opening.port, f"expected a free port; opening {other} is on this one")
 
 
 def _segment_levels(good: Rows) -> Iterator[Problem]:

@@ -27,6 +27,8 @@ class SiteInfo(Record):
         pathway_c: where cable runs, above ceilings; the hot side of every calculation.
         cords_total_m, cord_gauge: patch and equipment cords of a channel, both ends together.
         closet_slack_m, door_slack_m: spare cable left at the ends; service_loop_m more at the closet.
+        horizontal_cable to fire_cable: cable types used where an opening or a run names no other.
+        relay to door_supply_24: parts that an arrangement adds where the opening names none.
         issue_date: the date on the drawings; the same site always yields the same bytes, so it is never today's.
     """
 
@@ -57,6 +59,18 @@ class SiteInfo(Record):
     lock_cable: Id = "18-2"
     contact_cable: Id = "22-2"
     rex_cable: Id = "22-4"
+    relay_cable: Id = "22-4"
+    reader_cable: Id = "22-4"
+    release_cable: Id = "18-4"
+    fire_cable: Id = "18-2"
+    relay: Id = "relay-auth"
+    voltage_relay: Id = "relay-volt"
+    splitter: Id = "splitter-12"
+    release: Id = "release-30"
+    diode: Id = "diode-1a"
+    suppressor: Id = "varistor-47"
+    door_supply_12: Id = "supply-12-3"
+    door_supply_24: Id = "supply-24-4"
     sheet_series: Literal["ISO", "ANSI", "ARCH"] = "ISO"
     riser_sheet: Text = ""
     detail_sheet: Text = ""

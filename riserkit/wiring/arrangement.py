@@ -1,0 +1,87 @@
+"""What a wiring arrangement is, and what it hands over: a netlist with what has to be known to judge it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar, Protocol, runtime_checkable
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.model.cabling import CableType
+from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.values import Reason
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What varies within an arrangement: the cable to the lock and where lock power comes from (None: the data cable)."""
+
+    lock_cable: CableType
+    supply: SupplyOffer | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class DoorCircuit:
+    """A netlist with the names needed to judge it.
+
+    Args:
+        netlist: all of it.
+        powered: outside states in which the lock is energised; every other state is at rest.
+        commanded: outside states with the controller's command the other way round: other loads may be on then.
+        locks: designations of the locks.
+        output: `component.element` of the source behind the controller's lock output, empty when unused.
+        auxiliary: of the source behind its auxiliary output, empty when unused.
+        supply: of the outside supply or splitter, empty when there is none.
+        relay: designation of the module whose contact carries lock current, empty when none does.
+        notes: what the crew must do at this arrangement beyond landing wires.
+        reachable_release: how the lock is released from the unsecured side with the controller off the wall; empty
+            when nothing within reach does.
+    """
+
+    netlist: Netlist
+    powered: Mapping[str, bool] = field(hash=False)
+    commanded: Mapping[str, bool] = field(hash=False)
+    locks: tuple[str, ...]
+    output: str = ""
+    auxiliary: str = ""
+    supply: str = ""
+    relay: str = ""
+    notes: tuple[str, ...] = ()
+    reachable_release: str = ""
+
+
+@runtime_checkable
+class Arrangement(Protocol):
+    """One way of wiring an opening. `rank` orders arrangements by how much they take; it is no price."""
+
+    name: ClassVar[str]
+    title: ClassVar[str]
+    rank: ClassVar[float]
+
+    def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
+        """Tests that need no circuit: are the parts, terminals and conductors there? All are listed, passed or not."""
+        ...
+
+    def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
+        """Where lock power may come from; `(None,)` when it comes over the data cable."""
+        ...
+
+    def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
+        """The circuit. Called only when no test of `screen` has failed."""
+        ...
+
+
+def holds(name: str, condition: bool, passed_text: str, failed_text: str) -> Reason:
+    """A test that is no number."""
+    return Reason(name, condition, passed_text if condition else failed_text)
+
+
+def enough_conductors(what: str, cable: CableType, needed: int) -> Reason:
+    """Does the cable have the conductors that this arrangement lands?"""
+    return Reason(
+        "conductors",
+        cable.conductors >= needed,
+        f"{what}: {needed} conductors needed, {cable.id} has {cable.conductors}",
+        float(cable.conductors),
+        float(needed),
+    )

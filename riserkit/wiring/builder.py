@@ -1,0 +1,99 @@
+"""Puts a netlist together conductor by conductor, so that colours, designations and spares follow from what is landed."""
+
+from __future__ import annotations
+
+from riserkit.circuits.netlist import Cable, Component, Conductor, Landing, Netlist, Spare
+from riserkit.model.cabling import CableType
+from riserkit.standards.colours import conductor_colours
+from riserkit.standards.copper import resistance_per_m_20c_ohm
+from riserkit.wiring.need import DeviceCable
+
+# A factory lead or a jumper inside a box: short and of the gauge such leads usually have (common practice, no source).
+LEAD_GAUGE = "22 AWG"
+LEAD_LENGTH_M = 0.15
+DATA_COLOUR = "4PR"
+
+
+def cable_colours(cable_type: CableType) -> tuple[str, ...]:
+    """The conductor letters of a cable type: as bought when stated, else the standard's order."""
+    stated = tuple(cable_type.colours.upper().split())
+    return stated or conductor_colours(cable_type.conductors)
+
+
+class NetlistBuilder:
+    """Collects components and conductors; `netlist` freezes them.
+
+    Conductors are numbered in the order they are landed and take the cable's colours in turn; what is left over is spare.
+    """
+
+    def __init__(self) -> None:
+        self._components: list[Component] = []
+        self._cables: list[Cable] = []
+        self._conductors: list[Conductor] = []
+        self._used: dict[str, int] = {}
+
+    def add(self, component: Component) -> str:
+        """Add a component; returns its designation."""
+        self._components.append(component)
+        return component.ref
+
+    def cable(self, device_cable: DeviceCable, *, exposed: bool = False) -> str:
+        """Add a cable; returns its designation, `W1` and on."""
+        ref = f"W{len(self._cables) + 1}"
+        kind = device_cable.cable_type
+        self._cables.append(
+            Cable(
+                ref=ref,
+                cable_type=kind.id,
+                length_m=device_cable.length_m,
+                length_basis=device_cable.basis,
+                colours=cable_colours(kind),
+                gauge=kind.gauge or "",
+                exposed=exposed,
+            )
+        )
+        self._used[ref] = 0
+        return ref
+
+    def wire(self, cable_ref: str, a: str, b: str, note: str = "") -> None:
+        """Land the cable's next conductor from terminal `a` to terminal `b`, each as `K1.L+`.
+
+        Raises:
+            ValueError: when the cable has no conductor left; arrangements screen for this first.
+        """
+        cable = next(c for c in self._cables if c.ref == cable_ref)
+        used = self._used[cable_ref]
+        if used >= len(cable.colours):
+            raise ValueError(f"{cable_ref} has {len(cable.colours)} conductors and needs one more for {a}")
+        self._used[cable_ref] = used + 1
+        r20_ohm = resistance_per_m_20c_ohm(cable.gauge) * cable.length_m
+        self._conductor(a, b, cable.colours[used], cable.gauge, r20_ohm, cable_ref, note)
+
+    def data(self, device_cable: DeviceCable, a: str, b: str) -> None:
+        """The network cable, drawn as one line of four pairs from jack to jack."""
+        ref = self.cable(device_cable)
+        gauge = device_cable.cable_type.gauge or ""
+        r20_ohm = resistance_per_m_20c_ohm(gauge) * device_cable.length_m
+        self._used[ref] = len(self._cables[-1].colours)
+        self._conductor(a, b, DATA_COLOUR, gauge, r20_ohm, ref, "")
+
+    def lead(self, a: str, b: str, colour: str, note: str = "") -> None:
+        """A factory lead or jumper, in no cable."""
+        r20_ohm = resistance_per_m_20c_ohm(LEAD_GAUGE) * LEAD_LENGTH_M
+        self._conductor(a, b, colour, LEAD_GAUGE, r20_ohm, "", note)
+
+    def _conductor(self, a: str, b: str, colour: str, gauge: str, r20_ohm: float, cable: str, note: str) -> None:
+        ref = str(len(self._conductors) + 1)
+        self._conductors.append(Conductor(ref, _landing(a), _landing(b), colour, gauge, r20_ohm, cable, note))
+
+    def netlist(self, reference_node: str) -> Netlist:
+        """All of it, frozen, with the spare conductors of every cable."""
+        spares = tuple(
+            Spare(cable.ref, colour) for cable in self._cables for colour in cable.colours[self._used[cable.ref] :]
+        )
+        return Netlist(tuple(self._components), tuple(self._cables), tuple(self._conductors), spares, reference_node)
+
+
+def _landing(name: str) -> Landing:
+    component, _, terminal = name.partition(".")
+    return Landing(component, terminal)

@@ -1,0 +1,120 @@
+"""The lock's side of every arrangement: what stands in series in its feed, the lock itself, and its suppression."""
+
+from __future__ import annotations
+
+from riserkit.circuits.netlist import Component, Terminal
+from riserkit.model.cabling import CableType
+from riserkit.wiring import components
+from riserkit.wiring.arrangement import enough_conductors
+from riserkit.wiring.builder import NetlistBuilder
+from riserkit.wiring.need import DeviceCable, DoorNeed
+from riserkit.wiring.values import Reason
+
+JUNCTION = "X1"
+
+
+def wants_release(need: DoorNeed) -> bool:
+    """A manual release stands in the feed: the opening names one, or a sensor-released door must have one.
+
+    IBC 2021 1010.2.12 item 4 (verified): the manual device directly interrupts power to the lock.
+    """
+    return need.release is not None
+
+
+def wants_fire_relay(need: DoorNeed) -> bool:
+    """The fire alarm breaks the feed: asked for by the site, and only of use where unpowered means released."""
+    return need.opening.fire_alarm_release and need.fail_safe
+
+
+def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
+    """Tests of the cables to what stands in series."""
+    reasons = []
+    if need.release is not None:
+        cable = need.cables["release"].cable_type
+        reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
+    if wants_fire_relay(need):
+        reasons.append(enough_conductors("fire alarm relay", need.cables["fire"].cable_type, 2))
+    return tuple(reasons)
+
+
+def _tells(need: DoorNeed) -> bool:
+    # A second pole may tell the controller, if the second input is not somebody else's.
+    return need.release is not None and (need.release.poles or 1) >= 2 and need.opening.second_input == "rex"
+
+
+def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
+    """Terminals that the junction box needs: one after each device in series, and the supply's common where it lands."""
+    names = []
+    if wants_release(need):
+        names.append(Terminal("1", "after manual release"))
+    if wants_fire_relay(need):
+        names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
+    if common:
+        names.append(Terminal("0V", "supply common", "-"))
+    return tuple(names)
+
+
+def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = False) -> None:
+    """The junction box above the ceiling on the secured side, when anything lands in it."""
+    terminals = junction_terminals(need, common=common)
+    if terminals:
+        builder.add(Component(JUNCTION, "Junction box", terminals, place="above ceiling, secured side"))
+
+
+def land_lock(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, plus: str, minus: str) -> tuple[str, ...]:
+    """The feed from `plus` through everything in series to the lock or locks and back to `minus`; returns the locks."""
+    plus = _series(builder, need, plus)
+    spec = need.cables["lock"]
+    exposed = need.opening.controller_at == "unsecured" and plus.startswith("K1.")
+    refs = []
+    for number in range(1, need.opening.lock_count + 1):
+        refs.append(_one_lock(builder, need, DeviceCable(lock_cable, spec.length_m, spec.basis), (plus, minus), number,
+                              exposed=exposed))  # fmt: skip
+    return tuple(refs)
+
+
+def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
+    number = 0
+    if need.release is not None:
+        number += 1
+        ref = builder.add(components.release_button(need.release))
+        cable = builder.cable(need.cables["release"])
+        builder.wire(cable, plus, f"{ref}.11")
+        builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}")
+        plus = f"{JUNCTION}.{number}"
+        if _tells(need):
+            builder.wire(cable, "K1.R", f"{ref}.23")
+            builder.wire(cable, "K1.IC", f"{ref}.24")
+    if wants_fire_relay(need):
+        number += 1
+        ref = builder.add(components.fire_relay(need.fire_relay))
+        cable = builder.cable(need.cables["fire"])
+        builder.wire(cable, plus, f"{ref}.C")
+        builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}")
+        plus = f"{JUNCTION}.{number}"
+    return plus
+
+
+def _one_lock(
+    builder: NetlistBuilder, need: DoorNeed, cable: DeviceCable, ends: tuple[str, str], number: int, *, exposed: bool
+) -> str:
+    if need.lock is None:
+        raise ValueError("a lock is needed; arrangements screen for it first")
+    ref = builder.add(components.lock(need.lock, f"M{number}"))
+    wire = builder.cable(cable, exposed=exposed)
+    builder.wire(wire, ends[0], f"{ref}.+")
+    builder.wire(wire, f"{ref}.-", ends[1])
+    if not need.lock.suppressor_fitted:
+        land_suppressor(builder, need, ref, f"R{number}")
+    return ref
+
+
+def land_suppressor(builder: NetlistBuilder, need: DoorNeed, lock_ref: str, ref: str) -> None:
+    """The suppressor at the lock's own terminals; a diode with its cathode to plus."""
+    builder.add(components.suppressor(need.suppressor, ref))
+    if need.suppressor is None or need.suppressor.kind == "diode":
+        builder.lead(f"{ref}.K", f"{lock_ref}.+", "", "cathode (banded end) to plus")
+        builder.lead(f"{ref}.A", f"{lock_ref}.-", "", "anode to minus")
+    else:
+        builder.lead(f"{ref}.1", f"{lock_ref}.+", "", "no polarity; as near the lock as can be")
+        builder.lead(f"{ref}.2", f"{lock_ref}.-", "", "no polarity")

@@ -1,0 +1,84 @@
+"""What an opening asks of its wiring: its parts looked up, its cables with lengths, and nothing decided yet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from riserkit.model.cabling import CableType
+from riserkit.model.opening import Opening
+from riserkit.model.parts import (
+    Contact,
+    Controller,
+    DcSupply,
+    FireRelay,
+    Lock,
+    Reader,
+    Relay,
+    ReleaseButton,
+    RexSensor,
+    Splitter,
+    Suppressor,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceCable:
+    """A cable at the door: its type, one-way length, and how the length is known."""
+
+    cable_type: CableType
+    length_m: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class SupplyOffer:
+    """A place that lock power may come from.
+
+    `at` is `door` or `closet ID`; `cable` is what brings it to the relay at the door.
+    """
+
+    supply_id: str
+    part: DcSupply
+    at: str
+    cable: DeviceCable
+    on_battery: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class DoorNeed:
+    """One opening with everything that its wiring depends on.
+
+    `missing` names the data without which no arrangement can be judged. `lock_cables` are the types to be tried for the lock,
+    the one asked for first. `relay` and
+    `voltage_relay` are the module of each kind that may be used (None: the opening names the other kind); `external_relay` is the one
+    for an outside supply. `spec` is equal for openings that differ by lengths only: they share netlists.
+    """
+
+    opening: Opening
+    controller: Controller | None
+    lock: Lock | None
+    contact: Contact | None
+    rex: RexSensor | None
+    release: ReleaseButton | None
+    relay: Relay | None
+    voltage_relay: Relay | None
+    external_relay: Relay | None
+    splitter: Splitter | None
+    suppressor: Suppressor | None
+    reader_in: Reader | None
+    reader_out: Reader | None
+    fire_relay: FireRelay | None
+    supplies: tuple[SupplyOffer, ...]
+    cables: Mapping[str, DeviceCable]
+    lock_cables: tuple[CableType, ...]
+    data_label: str
+    on_ups: bool | None
+    missing: tuple[str, ...] = ()
+    spec: tuple[object, ...] = field(default=(), hash=False)
+
+    @property
+    def fail_safe(self) -> bool:
+        """Unpowered means released: as asked for, else as the lock is."""
+        asked = self.opening.fail_mode or (self.lock.action if self.lock else "")
+        return asked == "fail-safe"

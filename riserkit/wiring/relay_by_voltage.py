@@ -1,0 +1,33 @@
+"""Voltage-triggered relay in place of the authenticated module."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
+from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.relay_module import build_from_auxiliary, screen_from_auxiliary
+from riserkit.wiring.values import Reason
+
+
+class RelayByVoltage:
+    """The lock output's voltage moves a relay on the secured side. Whoever puts a voltage there moves it too."""
+
+    name: ClassVar[str] = "relay-by-voltage"
+    title: ClassVar[str] = "Voltage-triggered relay, lock power from the controller"
+    rank: ClassVar[float] = 25.0
+
+    def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
+        """A voltage-triggered relay, and trigger wires that may be within reach."""
+        in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
+        text = "a voltage on the two trigger wires within reach works the relay, and this opening wants none in reach"
+        exposed = holds("exposed-wires", not in_reach, "no trigger wire within reach, or that is accepted", text)
+        return (*screen_from_auxiliary(need, need.voltage_relay, "voltage"), exposed)
+
+    def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
+        """The data cable."""
+        return (None,)
+
+    def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
+        """A+ through the relay's contact to the lock, L+ L- to its trigger."""
+        return build_from_auxiliary(need, choice, need.voltage_relay)

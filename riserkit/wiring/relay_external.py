@@ -1,0 +1,77 @@
+"""Relay module whose dry contacts switch an outside 12 or 24 V supply to the lock."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from riserkit.model.parts import Relay
+from riserkit.wiring import components
+from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
+from riserkit.wiring.builder import NetlistBuilder
+from riserkit.wiring.lock_feed import JUNCTION, add_junction, land_lock
+from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.peripherals import land_data, land_peripherals
+from riserkit.wiring.relay_feed import (
+    TAKE_LINK_OUT,
+    land_relay,
+    lock_contact,
+    powered_states,
+    reach_of_relay,
+    screen_relay,
+)
+from riserkit.wiring.values import Reason
+
+ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
+
+
+class RelayExternalSupply:
+    """S+ through C and NO (fail-secure) or NC (fail-safe) to the lock, and back to S-."""
+
+    name: ClassVar[str] = "relay-external-supply"
+    title: ClassVar[str] = "Relay module with an outside DC supply"
+    rank: ClassVar[float] = 40.0
+
+    def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
+        """A module, a supply of the lock's voltage, and no supply of the lock's own."""
+        relay = need.external_relay
+        own_supply = need.lock is not None and need.lock.own_supply
+        offers = holds("supply", bool(need.supplies), "a DC supply of the lock's voltage is to be had",
+                       "no DC supply of the lock's voltage is to be had")  # fmt: skip
+        own = holds("own-supply", not own_supply, "the lock takes an outside supply",
+                    "the lock has a supply of its own and wants a dry trigger")  # fmt: skip
+        in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
+        voltage = relay is not None and relay.command == "voltage"
+        exposed = holds("exposed-wires", not (in_reach and voltage), "nothing within reach moves the relay",
+                        "a voltage on the trigger wires within reach works the relay")  # fmt: skip
+        return (own, offers, exposed, *screen_relay(need, relay, relay.command if relay else "authenticated"))
+
+    def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
+        """Every supply of the lock's voltage: at the door, in the closet."""
+        return need.supplies
+
+    def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
+        """The supply through the module's contact to the lock."""
+        relay, offer = need.external_relay, choice.supply
+        if need.controller is None or relay is None or offer is None:
+            raise ValueError("a controller, a relay module and a supply are needed; they are screened for first")
+        builder = NetlistBuilder()
+        land_data(builder, need)
+        builder.add(components.controller(need.controller, outside=need.opening.controller_at == "unsecured"))
+        land_peripherals(builder, need)
+        land_relay(builder, need, relay)
+        add_junction(builder, need, common=True)
+        builder.add(components.dc_supply(offer.part, "G1", offer.at))
+        feed = builder.cable(offer.cable)
+        builder.wire(feed, "G1.S+", "K2.C")
+        builder.wire(feed, "G1.S-", f"{JUNCTION}.0V")
+        locks = land_lock(builder, need, choice.lock_cable, lock_contact(need), f"{JUNCTION}.0V")
+        powered, commanded = powered_states(need)
+        return DoorCircuit(
+            builder.netlist("K1.IC"), powered, commanded, locks,
+            output="K1.lock_rail" if relay.command == "voltage" else "", auxiliary="K1.auxiliary_rail",
+            supply="G1.output", relay="K2", notes=_notes(relay), reachable_release=reach_of_relay(need, relay),
+        )  # fmt: skip
+
+
+def _notes(relay: Relay) -> tuple[str, ...]:
+    return (TAKE_LINK_OUT, ONE_COMMON) if relay.factory_link else (ONE_COMMON,)
