@@ -1,0 +1,115 @@
+"""IEC 60757 letters, TIA-568 pins, TIA-598 fibres, sheet sizes, and the published form of sheet and layer names."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from itertools import pairwise
+
+import pytest
+
+from riserkit.standards.colours import COLOUR_NAMES, CONDUCTOR_ORDER_CODES, FIBRE_COLOURS, T568A, T568B
+from riserkit.standards.labels import format_backbone, format_horizontal_link, format_port, format_space
+from riserkit.standards.sheets import (
+    DISCIPLINES,
+    SHEET_SIZES,
+    TEXT_HEIGHT_MIN_MM,
+    TEXT_HEIGHTS_MM,
+    layer_name,
+    sheet_id,
+)
+
+Reader = Callable[[str], list[dict[str, str]]]
+
+
+def test_t568_pins() -> None:
+    # TIA-568, verified.
+    assert [pin.colour for pin in T568A] == ["W-GN", "GN", "W-OG", "BU", "W-BU", "OG", "W-BN", "BN"]
+    assert [pin.colour for pin in T568B] == ["W-OG", "OG", "W-GN", "BU", "W-BU", "GN", "W-BN", "BN"]
+    assert [pin.number for pin in T568A] == list(range(1, 9))
+
+
+def test_t568_row_by_row(reference_rows: Reader) -> None:
+    for row, a, b in zip(reference_rows("t568.csv"), T568A, T568B, strict=True):
+        assert (a.number, a.colour, a.pair) == (int(row["pin"]), row["T568A"], int(row["T568A_pair"]))
+        assert (b.number, b.colour, b.pair) == (int(row["pin"]), row["T568B"], int(row["T568B_pair"]))
+
+
+def test_fibre_colours(reference_rows: Reader) -> None:
+    rows = reference_rows("tia598.csv")
+    assert [(row["code"], row["colour"]) for row in rows] == list(FIBRE_COLOURS.items())
+
+
+def test_fibre_order() -> None:
+    # TIA-598, verified.
+    assert list(FIBRE_COLOURS) == ["BL", "OR", "GR", "BR", "SL", "WH", "RD", "BK", "YE", "VI", "RS", "AQ"]
+
+
+def test_letter_codes(reference_rows: Reader) -> None:
+    rows = reference_rows("iec60757.csv")
+    assert [(row["code"], row["colour"]) for row in rows] == list(COLOUR_NAMES.items())
+
+
+def test_letter_combinations_follow_the_standards_order() -> None:
+    """IEC 60757 (verified): letters of a combination stand in the table's order, RDBU; green with yellow is GNYE only."""
+    assert "RDBU" in CONDUCTOR_ORDER_CODES
+    assert not {"BURD", "GNYE", "YEGN"} & set(CONDUCTOR_ORDER_CODES)
+
+
+@pytest.mark.parametrize(
+    ("name", "width_mm", "height_mm"),
+    [
+        ("A0", 1189, 841),
+        ("A1", 841, 594),
+        ("A3", 420, 297),
+        ("ANSI B", 431.8, 279.4),
+        ("ANSI D", 863.6, 558.8),
+        ("ARCH D", 914.4, 609.6),
+    ],
+)
+def test_sheet_sizes(name: str, width_mm: float, height_mm: float) -> None:
+    # ISO 216 A series, ASME Y14.1, architectural sizes: verified.
+    size = SHEET_SIZES[name]
+    assert (size.width_mm, size.height_mm) == (width_mm, height_mm)
+
+
+def test_sheet_sizes_row_by_row(reference_rows: Reader) -> None:
+    rows = reference_rows("sheet_sizes.csv")
+    prefix = {"ISO": "", "ANSI Y14.1": "ANSI ", "ARCH": "ARCH "}
+    assert {prefix[row["series"]] + row["name"] for row in rows} == set(SHEET_SIZES)
+    for row in rows:
+        size = SHEET_SIZES[prefix[row["series"]] + row["name"]]
+        assert sorted((size.width_mm, size.height_mm)) == sorted((float(row["w_mm"]), float(row["h_mm"])))
+        assert size.source.confidence == row["confidence"]
+
+
+def test_iso_a_series_halves() -> None:
+    """ISO 216: each size is half the one before, A0 is one square metre (within the millimetre rounding)."""
+    names = ["A0", "A1", "A2", "A3", "A4"]
+    assert SHEET_SIZES["A0"].width_mm * SHEET_SIZES["A0"].height_mm == pytest.approx(1e6, rel=1e-3)
+    for larger, smaller in pairwise(names):
+        assert SHEET_SIZES[smaller].width_mm == SHEET_SIZES[larger].height_mm
+        assert SHEET_SIZES[smaller].height_mm == SHEET_SIZES[larger].width_mm // 2
+
+
+def test_text_heights() -> None:
+    # ISO 3098, from memory: each height is the one before times root two, rounded; NCS least 3/32 in, from memory.
+    assert TEXT_HEIGHTS_MM == (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
+    assert pytest.approx(2.38, abs=0.005) == TEXT_HEIGHT_MIN_MM
+
+
+def test_published_forms_of_sheet_and_layer_names() -> None:
+    # NCS: T-101 and TY101 verified; layer examples from memory. There is no first-level discipline Y.
+    assert (sheet_id("T", 1, 1), sheet_id("TY", 1, 1)) == ("T-101", "TY101")
+    assert layer_name("E", "ANNO", "TEXT") == "E-ANNO-TEXT"
+    assert DISCIPLINES["T"] == "Telecommunications"
+    assert "Y" not in DISCIPLINES
+
+
+def test_published_forms_of_labels() -> None:
+    # TIA-606, from memory.
+    assert format_space(1, "A") == "1A"
+    assert format_space(1, "A", "B1") == "B1-1A"
+    assert format_port("1A", "R1", "A", 1) == "1A.R1-A:01"
+    assert format_horizontal_link("1A", "A", 47) == "1A-A47"
+    assert format_backbone("1A", "2A", 1) == "1A/2A-1"
+    assert format_backbone("B1-1A", "B2-1A", 1) == "B1-1A/B2-1A-1"
