@@ -41,19 +41,20 @@ class Element:
         b: terminal at which it leaves.
         values: numbers by kind, SI units:
             resistor `r_ohm`; source `v_nominal_v`, `v_low_v`, `v_high_v`, `r_ohm`, `i_limit_a` (absent: unlimited);
-            current-load `i_a` (drawn at any voltage above `v_min_v`, absent: 0); power-load `p_w`;
-            coil `r_ohm`, `l_h` (absent: unknown), `v_pull_in_v`, `v_drop_out_v`; diode `v_forward_v`, `r_on_ohm`;
-            suppressor `v_clamp_v`; contact `r_closed_ohm`.
-        control: contact only: what moves it, as `component.element` of a coil in the same netlist, or the name of
-            an outside state such as `K1.output`, `S1.pressed`. Empty: never moves.
-        normally_closed: contact only: closed while its control is at rest.
+            current-load `i_a` (drawn at any voltage above `v_min_v`, absent: 0); power-load `p_w` (none below
+            `v_min_v`, absent: 0); coil `r_ohm`, `l_h` (absent: unknown), `v_pull_in_v`, `v_drop_out_v`;
+            diode `v_forward_v`, `r_on_ohm`; suppressor `v_clamp_v`, `r_on_ohm` (absent: 1 Ω); contact `r_closed_ohm`.
+            A resistor or a load that moves contacts states `v_pull_in_v` and `v_drop_out_v` too.
+        control: what moves a contact, or takes any other element in and out: `component.element` of a coil in the
+            same netlist, or the name of an outside state such as `K1.output`, `S1.pressed`. Empty: never moves.
+        normally_closed: a contact closed, any other controlled element in the circuit, while its control is at rest.
     """
 
     name: str
     kind: ElementKind
     a: str
     b: str
-    values: Mapping[str, float] = field(default=_NO_VALUES, hash=False)
+    values: Mapping[str, float] = field(default_factory=lambda: _NO_VALUES, hash=False)
     control: str = ""
     normally_closed: bool = False
 
@@ -124,6 +125,7 @@ class Cable:
         colours: IEC 60757 letters of all conductors it holds, in the maker-neutral order they are used.
         gauge: as printed, such as `18 AWG`.
         exposed: some of it is within reach from the unsecured side.
+        role: what it serves, in a word.
     """
 
     ref: str
@@ -133,6 +135,7 @@ class Cable:
     colours: tuple[str, ...]
     gauge: str
     exposed: bool = False
+    role: str = ""
 
 
 @dataclass(frozen=True, slots=True)

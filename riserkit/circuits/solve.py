@@ -1,0 +1,189 @@
+"""DC solution of many circuits of one structure at once.
+
+Nodal analysis; each source as a current beside a conductance, so that a source needs a resistance: one stated
+without gets a microohm (`values.R_FLOOR_OHM`). Constant-power loads settle on the upper, stable root.
+Coils pull in at `v_pull_in_v` and hold down to `v_drop_out_v`, whatever the polarity.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, plain_cases
+from riserkit.circuits.circuit import Circuit, circuit_of
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
+from riserkit.circuits.errors import CircuitValueError
+from riserkit.circuits.netlist import ElementKind, Netlist
+from riserkit.circuits.rows import Rows, rows_of
+from riserkit.circuits.settle import RUNNING, Position, Solver
+from riserkit.circuits.solution import Solution, joined
+from riserkit.circuits.topology import Topology
+
+CHUNK_ROWS = 2048
+"""Cases solved at a time: enough to make numpy's overhead small, few enough to stay in the processor's cache."""
+
+I_SHORTED_A = 1e5
+"""A source without stated resistance or limit that gives more than this is shorted by something without resistance."""
+
+
+def solve(
+    netlist: Netlist,
+    state: State | None = None,
+    level: Level = Level.NOMINAL,
+    conductor_c: float = T_REFERENCE_C,
+    energised: bool = False,
+) -> Solution:
+    """Solve one netlist in one state.
+
+    Args:
+        netlist: the circuit.
+        state: outside states that are on; those not named are at rest.
+        level: which of the sources' voltages.
+        conductor_c: conductor temperature in °C.
+        energised: coils start powered instead of at rest.
+
+    Raises:
+        CircuitError: the netlist is ill-posed, or has no sound solution; the subclass and the text say why and where.
+    """
+    circuit = circuit_of(netlist)
+    cases = plain_cases(circuit, (state or {},), level, conductor_c, energised)
+    return solve_cases(circuit, cases).demand_sound()
+
+
+def solve_cases(circuit: Circuit, cases: Cases) -> Solution:
+    """Solve cases; trouble in one of them is marked in the solution and stops none of the others.
+
+    Raises:
+        CircuitValueError: a temperature is not one.
+    """
+    return joined(list(solve_parts(circuit, cases)))
+
+
+def solve_parts(circuit: Circuit, cases: Cases) -> Iterator[Solution]:
+    """As `solve_cases`, a few thousand cases at a time, for those who keep only a little of each.
+
+    Raises:
+        CircuitValueError: a temperature is not one.
+    """
+    if not (np.isfinite(cases.conductor_c) & (cases.conductor_c > -200.0)).all():
+        raise CircuitValueError("conductor_c", f"{cases.conductor_c.min():g} °C is no temperature of a conductor")
+    solver = Solver(circuit.topology)
+    for start in range(0, max(cases.count, 1), CHUNK_ROWS):
+        part = cases.part(start, start + CHUNK_ROWS)
+        yield _solve_part(solver, circuit, part)
+
+
+def _solve_part(solver: Solver, circuit: Circuit, cases: Cases) -> Solution:
+    rows, first = rows_of(circuit, cases)
+    at = solver.start(rows, first, cases.energised)
+    order: list[IntArray] = []
+    parts: list[Solution] = []
+    open_rows = np.arange(cases.count)
+    while open_rows.size or not parts:
+        gate = solver.gate(rows, at)
+        nodes = solver.linear(rows, at, gate)
+        done = solver.advance(rows, at, gate, nodes)
+        if done.any() or not open_rows.size:
+            everyone = bool(done.all())
+            ready, where = (rows, at) if everyone else (rows.take(done), at.take(done))
+            cut = slice(None) if everyone else done
+            finish = _Finish(solver, ready, where, gate[:, cut], nodes.v[:, cut], nodes.adrift[cut])
+            parts.append(finish.solution(circuit, cases.column[open_rows[cut]]))
+            order.append(open_rows[cut])
+            rows, at, open_rows = rows.take(~done), at.take(~done), open_rows[~done]
+    return _sorted(parts, order)
+
+
+def _sorted(parts: list[Solution], order: list[IntArray]) -> Solution:
+    if len(parts) == 1:
+        return parts[0]
+    whole = joined(parts)
+    back = np.argsort(np.concatenate(order))
+    return Solution(
+        whole.topology,
+        whole.v[:, back],
+        whole.a[:, back],
+        whole.coil[:, back],
+        whole.gate[:, back],
+        whole.conducts[:, back],
+        whole.load[:, back],
+        whole.trouble[back],
+        whole.culprit[back],
+        whole.adrift[back],
+        whole.shorted[back],
+    )
+
+
+@dataclass(slots=True)
+class _Finish:
+    """Branch currents of rows that have settled."""
+
+    solver: Solver
+    rows: Rows
+    at: Position
+    gate: BoolArray
+    v: FloatArray
+    adrift: IntArray
+
+    def solution(self, circuit: Circuit, column: IntArray) -> Solution:
+        topology = circuit.topology
+        g, a = self._currents(topology)
+        return Solution(
+            topology=topology,
+            v=self.v,
+            a=a,
+            coil=self.at.coil,
+            gate=self.gate,
+            conducts=g,
+            load=self.at.load,
+            trouble=self.at.trouble,
+            culprit=self.at.culprit,
+            adrift=self.adrift,
+            shorted=_shorted(circuit, column, a),
+        )
+
+    def _currents(self, topology: Topology) -> tuple[BoolArray, FloatArray]:
+        """Which branches conduct, and the current of each."""
+        solver, rows = self.solver, self.rows
+        n_elements, n_joins = len(topology.elements), len(topology.joins)
+        g = rows.fixed_g.copy()
+        g[:n_elements] *= self.gate
+        across = solver.across(self.v, tuple(range(len(topology.branches))))
+        a = g * across
+        conducts = g != 0.0
+        if n_joins:
+            a[-n_joins:] += rows.join_a
+        if solver.segmented:
+            which = list(solver.segmented)
+            slope, c = rows.segments.at(self.at.segment)
+            a[which] = (slope * across[which] + c) * self.gate[which]
+            conducts[which] = ((slope != 0.0) | (c != 0.0)) & self.gate[which]
+        if solver.power:
+            which = list(solver.power)
+            on = self.at.load == RUNNING
+            a[which] = np.where(on, rows.p_w / np.where(on, across[which], 1.0), 0.0)
+            conducts[which] = on
+        return conducts, a
+
+
+def _shorted(circuit: Circuit, column: IntArray, a: FloatArray) -> IntArray:
+    """Sources that state neither resistance nor limit and give more than any connection with resistance would take."""
+    shorted = np.full(column.shape[0], -1, dtype=np.int64)
+    for k in circuit.topology.of_kind(ElementKind.SOURCE):
+        offset = circuit.topology.elements[k].offset
+        r_ohm, limit_a = circuit.params[offset + 3, column], circuit.params[offset + 4, column]
+        shorted[(r_ohm == 0.0) & np.isinf(limit_a) & (np.abs(a[k]) > I_SHORTED_A)] = k
+    return shorted
+
+
+def solve_states(netlist: Netlist, states: Sequence[State], conductor_c: float = T_REFERENCE_C) -> Solution:
+    """Solve one netlist in many states, one column a state.
+
+    Raises:
+        CircuitError: as `solve`.
+    """
+    circuit = circuit_of(netlist)
+    return solve_cases(circuit, plain_cases(circuit, states, conductor_c=conductor_c)).demand_sound()

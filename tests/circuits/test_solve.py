@@ -1,0 +1,356 @@
+"""The solver against circuits whose answer is known by hand, and against the laws that every solution obeys."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+
+from riserkit.circuits.cases import Level, plain_cases
+from riserkit.circuits.circuit import circuit_of, circuits_of
+from riserkit.circuits.errors import (
+    CircuitValueError,
+    CollapseError,
+    FloatingNodeError,
+    OscillationError,
+    ShortedSourceError,
+    UnknownControlError,
+    UnknownNodeError,
+)
+from riserkit.circuits.netlist import Netlist
+from riserkit.circuits.solution import Solution
+from riserkit.circuits.solve import solve, solve_cases, solve_states
+from riserkit.circuits.values import R_FLOOR_OHM
+
+
+def lawful(solution: Solution, jumper: bool = False) -> None:
+    """Kirchhoff's current law at every node and power given equal to power taken, in every case.
+
+    With a jumper (or source) of no resistance, solved as a microohm, a current is known only to the last
+    digits of the voltages at its ends: 12 V to 16 digits over 1 µΩ is some nanoamperes.
+    """
+    assert np.isfinite(solution.v).all()
+    assert np.isfinite(solution.a).all()
+    most_v = np.abs(solution.v).max(axis=0)
+    most_a = np.maximum(np.abs(solution.a).max(axis=0), 1e-3)
+    slack_a = 1e-11 * most_a + (4 * np.finfo(float).eps * most_v / R_FLOOR_OHM if jumper else 0.0)
+    assert (solution.kcl_residual_a <= slack_a).all()
+    assert (np.abs(solution.supplied_w - solution.dissipated_w) <= slack_a * np.maximum(most_v, 1.0)).all()
+
+
+def test_divider_by_hand(make):
+    """12 V over 1 Ω and 5 Ω gives 2 A and 10 V."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=1.0),
+        make.element("r", "resistor 1 0", r_ohm=5.0),
+    )
+    solution = solve(net)
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([10.0], rel=1e-14)
+    assert solution.element_a("N.r") == pytest.approx([2.0], rel=1e-14)
+    assert solution.element_a("N.s") == pytest.approx([-2.0], rel=1e-14)
+    assert solution.supplied_w == pytest.approx([20.0], rel=1e-14)
+
+
+def test_copper_warms(make):
+    """1 Ω of copper at 20 °C is 1 + 0.00393 x 30 = 1.1179 Ω at 50 °C."""
+    parts = (
+        make.component("G1", "+ -", make.element("s", "source + -", v_nominal_v=10.0, r_ohm=0.0)),
+        make.component("Y1", "+ -", make.element("r", "resistor + -", r_ohm=8.8821)),
+    )
+    wires = (make.conductor("W1", "G1.+", "Y1.+", 1.0), make.conductor("W2", "Y1.-", "G1.-", 0.0))
+    solution = solve(Netlist(parts, (), wires, (), "G1.-"), conductor_c=50.0)
+    lawful(solution, jumper=True)
+    assert solution.conductor_a("W1") == pytest.approx([1.0], rel=1e-6)
+    assert solution.conductor_v("W1") == pytest.approx([1.1179], rel=1e-6)
+
+
+def test_current_limit(make):
+    """A 12 V source limited to 0.6 A into 10 Ω gives 6 V, into 40 Ω its full voltage."""
+
+    def net(r_ohm: float) -> Netlist:
+        return make.board(
+            "0 1",
+            make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=0.0, i_limit_a=0.6),
+            make.element("r", "resistor 1 0", r_ohm=r_ohm),
+        )
+
+    circuit = circuits_of([net(10.0), net(40.0)])[0].circuit
+    solution = solve_cases(circuit, plain_cases(circuit))
+    lawful(solution.demand_sound(), jumper=True)
+    assert solution.node_v("N.1") == pytest.approx([6.0, 12.0], rel=1e-6)
+
+
+def test_power_load_takes_the_upper_root(make):
+    """48 V, 12 Ω, 36 W: i² 12 - 48 i + 36 = 0 has roots 1 A and 3 A; a link settles on 1 A and 36 V."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=48.0, r_ohm=12.0),
+        make.element("p", "power-load 1 0", p_w=36.0),
+    )
+    solution = solve(net)
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([36.0], rel=1e-12)
+
+
+@pytest.mark.parametrize(("p_w", "collapses"), [(47.99, False), (48.01, True)])
+def test_power_load_collapses_past_the_maximum(make, p_w, collapses):
+    """48 V behind 12 Ω gives at most 48²/(4 x 12) = 48 W."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=48.0, r_ohm=12.0),
+        make.element("p", "power-load 1 0", p_w=p_w),
+        make.element("r", "resistor 1 0", r_ohm=1e9),
+    )
+    circuit = circuit_of(net)
+    solution = solve_cases(circuit, plain_cases(circuit))
+    lawful(solution)
+    assert solution.collapsed("N.p").tolist() == [collapses]
+    if collapses:
+        with pytest.raises(CollapseError, match=r"N\.p"):
+            solution.demand_sound()
+
+
+def test_unpowered_power_load_is_off_not_collapsed(make):
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", "mains", v_nominal_v=48.0, r_ohm=1.0),
+        make.element("p", "power-load 1 0", p_w=10.0),
+    )
+    solution = solve(net, {})
+    lawful(solution)
+    assert solution.node_v("N.1").tolist() == [0.0]
+    assert solve(net, {"mains": True}).element_a("N.p")[0] > 0.2
+
+
+def test_current_load_draws_down_to_its_least_voltage(make):
+    """30 mA from 12 V behind 100 Ω leaves 9 V; behind a dead supply it draws nothing."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", "mains", v_nominal_v=12.0, r_ohm=100.0),
+        make.element("i", "current-load 1 0", i_a=0.03, v_min_v=6.0),
+    )
+    solution = solve_states(net, [{"mains": True}, {}])
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([9.0, 0.0])
+    assert solution.element_a("N.i") == pytest.approx([0.03, 0.0])
+
+
+def test_diode_forward_and_reverse(make):
+    """12 V, 10 Ω, diode 0.7 V and 0.3 Ω: 11.3/10.3 A forward; nothing backward."""
+
+    def net(a: str, b: str) -> Netlist:
+        return make.board(
+            "0 1 2",
+            make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=0.0),
+            make.element("r", "resistor 1 2", r_ohm=10.0),
+            make.element("d", f"diode {a} {b}", v_forward_v=0.7, r_on_ohm=0.3),
+        )
+
+    forward, backward = solve(net("2", "0")), solve(net("0", "2"))
+    lawful(forward, jumper=True)
+    lawful(backward, jumper=True)
+    assert forward.element_a("N.d") == pytest.approx([11.3 / 10.3], rel=1e-6)
+    assert backward.element_a("N.d").tolist() == [0.0]
+    assert backward.node_v("N.2") == pytest.approx([12.0], rel=1e-6)
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_suppressor_clamps_both_ways(make, sign):
+    """±60 V behind 99 Ω, clamp 40 V with 1 Ω: 20 V over 100 Ω, 0.2 A, 40.2 V left."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=sign * 60.0, r_ohm=99.0),
+        make.element("z", "suppressor 1 0", v_clamp_v=40.0),
+    )
+    solution = solve(net)
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([sign * 40.2], rel=1e-12)
+
+
+def relay(make, v: float) -> Netlist:
+    return make.board(
+        "0 1 2",
+        make.element("s", "source 1 0", v_nominal_v=v, r_ohm=0.1),
+        make.element("coil", "coil 1 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("no", "contact 1 2", "N.coil", r_closed_ohm=0.1),
+        make.element("r", "resistor 2 0", r_ohm=1000.0),
+    )
+
+
+@pytest.mark.parametrize(
+    ("v", "from_rest", "from_powered"),
+    [(1.0, False, False), (5.0, False, True), (12.0, True, True), (-12.0, True, True)],
+)
+def test_coil_moves_its_contact_with_hysteresis(make, v, from_rest, from_powered):
+    for energised, expected in ((False, from_rest), (True, from_powered)):
+        solution = solve(relay(make, v), energised=energised)
+        lawful(solution)
+        assert solution.powered("N.coil").tolist() == [expected]
+        assert solution.closed("N.no").tolist() == [expected]
+        assert (abs(solution.node_v("N.2")[0]) > 0.5) == expected
+
+
+def test_pull_in_exactly_at_its_voltage(make):
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=16.0, r_ohm=100.0),
+        make.element("coil", "coil 1 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=8.0),
+    )
+    assert solve(net).powered("N.coil").tolist() == [True]
+
+
+def test_buzzer_oscillates(make):
+    """A coil fed through its own normally closed contact never comes to rest."""
+    net = make.board(
+        "0 1 2",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=0.1),
+        make.element("nc", "contact 1 2", "N.coil", True, r_closed_ohm=0.1),
+        make.element("coil", "coil 2 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+    )
+    with pytest.raises(OscillationError, match=r"N\.coil"):
+        solve(net)
+
+
+def test_race_of_two_relays_is_no_oscillation(make):
+    """Two relays that each cut the other's coil: whichever is first wins, and the circuit comes to rest."""
+    net = make.board(
+        "0 1 2 3",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=0.1),
+        make.element("na", "contact 1 2", "N.b", True, r_closed_ohm=0.1),
+        make.element("nb", "contact 1 3", "N.a", True, r_closed_ohm=0.1),
+        make.element("a", "coil 2 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("b", "coil 3 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+    )
+    solution = solve(net)
+    assert solution.powered("N.a").tolist() != solution.powered("N.b").tolist()
+
+
+def test_island_has_its_own_reference(make):
+    """A loop without a path to the reference solves in itself and is told apart."""
+    net = make.board(
+        "0 1 2 3",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=1.0),
+        make.element("r", "resistor 1 0", r_ohm=11.0),
+        make.element("t", "source 2 3", v_nominal_v=24.0, r_ohm=2.0),
+        make.element("q", "resistor 2 3", r_ohm=10.0),
+    )
+    solution = solve(net)
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([11.0])
+    assert solution.element_v("N.q") == pytest.approx([20.0], rel=1e-14)
+    assert solution.node_v("N.3").tolist() == [0.0]
+    assert solution.floating("N.2").tolist() == [True]
+    assert solution.floating("N.1").tolist() == [False]
+    with pytest.raises(FloatingNodeError, match=r"N\.2"):
+        solution.referenced_v("N.2")
+    assert solution.referenced_v("N.1") == pytest.approx([11.0])
+
+
+def test_dry_loop_stays_at_zero(make):
+    """A contact pair with nothing on it carries nothing, open or closed."""
+    net = make.board(
+        "0 1 2 3",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=1.0),
+        make.element("c", "contact 2 3", "pressed", r_closed_ohm=0.1),
+    )
+    solution = solve_states(net, [{}, {"pressed": True}])
+    lawful(solution)
+    assert solution.element_a("N.c").tolist() == [0.0, 0.0]
+    assert solution.floating("N.2").all()
+
+
+def test_shorted_ideal_source_is_named(make):
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=0.0),
+        make.element("c", "contact 1 0", "closed", r_closed_ohm=0.0),
+    )
+    lawful(solve(net), jumper=True)
+    with pytest.raises(ShortedSourceError, match=r"N\.s.*N\.1 and N\.0"):
+        solve(net, {"closed": True})
+
+
+def test_source_with_both_ends_on_one_node_carries_nothing(make):
+    net = make.board(
+        "0 1", make.element("r", "resistor 1 1", r_ohm=1.0), make.element("s", "source 1 0", v_nominal_v=5.0, r_ohm=1.0)
+    )
+    assert solve(net).node_v("N.1") == pytest.approx([5.0])
+
+
+@pytest.mark.parametrize(
+    ("ends", "values", "said"),
+    [
+        ("coil 1 0", {}, "does not state r_ohm"),
+        ("coil 1 0", {"r_ohm": 0.0}, "more than 0"),
+        ("resistor 1 0", {"r_ohm": -1.0}, "0 or more"),
+        ("resistor 1 0", {"r_ohm": float("nan")}, "finite"),
+        ("source 1 0", {"v_nominal_v": float("inf")}, "finite"),
+        ("suppressor 1 0", {"v_clamp_v": 0.0}, "more than 0"),
+        ("coil 1 0", {"r_ohm": 1.0, "v_pull_in_v": 2.0, "v_drop_out_v": 3.0}, "above v_pull_in_v"),
+    ],
+)
+def test_impossible_values_are_named(make, ends, values, said):
+    with pytest.raises(CircuitValueError, match=rf"N\.x: .*{said}"):
+        circuit_of(make.board("0 1", make.element("x", ends, **values)))
+
+
+def test_unknown_nodes_and_controls_are_named(make):
+    resistor = make.element("r", "resistor 1 0", r_ohm=1.0)
+    with pytest.raises(UnknownNodeError, match=r"N\.9"):
+        circuit_of(make.board("0 1", resistor, reference="9"))
+    with pytest.raises(UnknownNodeError, match=r"N\.7: element N\.x"):
+        circuit_of(make.board("0 1", make.element("x", "resistor 7 0", r_ohm=1.0)))
+    with pytest.raises(UnknownControlError, match=r"N\.d"):
+        circuit_of(
+            make.board(
+                "0 1",
+                make.element("d", "diode 1 0", v_forward_v=0.7, r_on_ohm=0.1),
+                make.element("c", "contact 1 0", "N.d", r_closed_ohm=0.1),
+            )
+        )
+    with pytest.raises(CircuitValueError, match=r"N\.k: moves a contact"):
+        circuit_of(
+            make.board(
+                "0 1",
+                make.element("k", "coil 1 0", r_ohm=10.0),
+                make.element("c", "contact 1 0", "N.k", r_closed_ohm=0.1),
+            )
+        )
+    with pytest.raises(UnknownControlError, match="typo"):
+        solve(make.board("0 1", resistor), {"typo": True})
+    broken = Netlist((make.component("N", "0 1", resistor),), (), (make.conductor("W1", "N.1", "M.2", 1.0),), (), "N.0")
+    with pytest.raises(UnknownNodeError, match=r"M\.2: conductor W1"):
+        circuit_of(broken)
+
+
+def test_every_state_of_a_real_circuit_is_lawful(magnet):
+    """Magnet held at rest; pressed button, alarm, output or dead mains release it; inputs follow their contacts."""
+    names = ("F1.alarm", "G1.mains", "K1.output", "S1.open", "S2.motion", "S3.pressed")
+    states = [dict(zip(names, bits, strict=True)) for bits in itertools.product((False, True), repeat=6)]
+    solution = solve_states(magnet(), states)
+    lawful(solution)
+    for k, state in enumerate(states):
+        held = state["G1.mains"] and not (state["S3.pressed"] or state["F1.alarm"] or state["K1.output"])
+        assert solution.powered("Y1.coil")[k] == held
+        assert solution.powered("K1.door")[k] == (state["G1.mains"] and not state["S1.open"])
+        assert solution.powered("K1.request")[k] == (state["G1.mains"] and state["S2.motion"])
+
+
+def test_batch_equals_one_by_one(magnet):
+    nets = [magnet(0.1 * k, 20.0 + k) for k in range(1, 8)]
+    group = circuits_of(nets)[0]
+    cases = plain_cases(group.circuit, [{"G1.mains": True}], Level.LOW, 35.0)
+    batch = solve_cases(group.circuit, cases)
+    for k, net in enumerate(nets):
+        one = solve(net, {"G1.mains": True}, Level.LOW, 35.0)
+        assert np.array_equal(one.v[:, 0], batch.v[:, k])
+
+
+def test_netlists_are_sorted_by_structure(make, magnet):
+    other = make.board("0 1", make.element("r", "resistor 1 0", r_ohm=1.0))
+    groups = circuits_of([magnet(0.1), other, magnet(0.2)])
+    assert [group.index.tolist() for group in groups] == [[0, 2], [1]]
+    assert groups[0].circuit.topology is circuit_of(magnet(0.7)).topology
