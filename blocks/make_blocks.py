@@ -1,0 +1,362 @@
+"""Draw the shipped blocks again: `python blocks/make_blocks.py`. The same bytes come out each time.
+
+Shapes read in black and white: outlines 0.35 mm, inner strokes 0.25 mm, and letters. Contacts, coil, diode, battery
+and earth after IEC 60617, drawn from memory of the published standard on its 2.5 mm grid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit.drawings import layers
+from riserkit.drawings.document import TEXT_STYLE, new_document, save
+from riserkit.drawings.lettering import ALIGNMENT, Anchor
+from riserkit.drawings.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, SYMBOLS
+from riserkit.drawings.title_block import (
+    CAPTION_HEIGHT_MM,
+    FIELDS,
+    HEIGHT_MM,
+    TITLE_BLOCK_NAME,
+    WIDTH_MM,
+)
+
+Point = tuple[float, float]
+OUTLINE: Final = 35
+STROKE: Final = 25
+THIN: Final = 18
+
+
+class Sketch:
+    """One block being drawn. Lines stand on layer 0, so that they take the layer of the inserted block."""
+
+    def __init__(self) -> None:
+        self.doc = new_document()
+        self.space: Any = self.doc.modelspace()
+
+    def line(self, *points: Point, weight: int = OUTLINE, closed: bool = False) -> None:
+        """A line through points."""
+        self.space.add_lwpolyline(points, close=closed, dxfattribs={"layer": "0", "lineweight": weight})
+
+    def box(self, x0: float, y0: float, x1: float, y1: float, weight: int = OUTLINE) -> None:
+        """An upright rectangle."""
+        self.line((x0, y0), (x1, y0), (x1, y1), (x0, y1), weight=weight, closed=True)
+
+    def circle(self, x: float, y: float, radius: float, weight: int = OUTLINE) -> None:
+        """A circle."""
+        self.space.add_circle((x, y), radius, dxfattribs={"layer": "0", "lineweight": weight})
+
+    def arc(self, center: Point, radius: float, start: float, end: float, weight: int = STROKE) -> None:
+        """An arc."""
+        self.space.add_arc(center, radius, start, end, dxfattribs={"layer": "0", "lineweight": weight})
+
+    def fill(self, *points: Point) -> None:
+        """A filled polygon."""
+        hatch = self.space.add_hatch(color=256, dxfattribs={"layer": "0"})
+        hatch.paths.add_polyline_path(points, is_closed=True)
+
+    def text(self, text: str, x: float, y: float, height: float = 2.5, anchor: Anchor = "middle") -> None:
+        """Fixed letters."""
+        self.space.add_text(text, dxfattribs={**_placed(x, y, height, anchor), "layer": "0"})
+
+    def attribute(self, tag: str, x: float, y: float, height: float = 2.5, anchor: Anchor = "middle") -> None:
+        """An attribute to fill in."""
+        self.space.add_attdef(tag, (x, y), "", dxfattribs={**_placed(x, y, height, anchor), "layer": layers.IDENT})
+
+
+def _placed(x: float, y: float, height: float, anchor: Anchor) -> dict[str, Any]:
+    halign, valign = ALIGNMENT[anchor]
+    place = {"style": TEXT_STYLE, "height": height, "halign": halign, "valign": valign, "insert": (x, y)}
+    return place if (halign, valign) == (0, 0) else {**place, "align_point": (x, y)}
+
+
+# -- riser ------------------------------------------------------------------------------------------------------
+
+
+def _closet(s: Sketch) -> None:
+    s.box(-20, -7, 20, 7, weight=50)
+    s.line((-20, 0), (20, 0), weight=THIN)
+    s.attribute("REF", 0, 3.5, 3.5)
+    s.attribute("TITLE", 0, -3.5)
+
+
+def _switch(s: Sketch) -> None:
+    s.box(-20, -6, 20, 6)
+    s.line((-10, -6), (-10, 6), weight=THIN)
+    s.text("SW", -15, 2.6, 3.5)
+    for n in range(4):
+        s.box(-18.6 + 2 * n, -4, -17.4 + 2 * n, -2.4, weight=THIN)
+    s.attribute("REF", 5, 3.6)
+    s.attribute("PORTS", 5, 0)
+    s.attribute("LABEL", 5, -3.6)
+
+
+def _opening_single(s: Sketch) -> None:
+    s.line((-4, -12), (-4, 0), (4, 0), (4, -12), weight=50)
+    s.box(-3, -12, 3, -1, weight=STROKE)
+    s.circle(2, -6.8, 0.5, weight=STROKE)
+    s.attribute("MARK", 0, -15.5, 2.5)
+
+
+def _opening_double(s: Sketch) -> None:
+    s.line((-6, -12), (-6, 0), (6, 0), (6, -12), weight=50)
+    s.box(-5, -12, 0, -1, weight=STROKE)
+    s.box(0, -12, 5, -1, weight=STROKE)
+    s.circle(-0.9, -6.8, 0.5, weight=STROKE)
+    s.circle(0.9, -6.8, 0.5, weight=STROKE)
+    s.attribute("MARK", 0, -15.5, 2.5)
+
+
+def _opening_gate(s: Sketch) -> None:
+    s.line((-6, -12), (-6, 0), weight=70)
+    s.line((6, -12), (6, 0), weight=70)
+    s.line((-6, -2), (6, -2), weight=STROKE)
+    s.line((-6, -10), (6, -10), weight=STROKE)
+    for x in (-4, -2, 0, 2, 4):
+        s.line((x, -10), (x, -2), weight=STROKE)
+    s.line((-6, 0), (6, 0), weight=THIN)
+    s.line((-6, -12), (6, -12), weight=THIN)
+    s.attribute("MARK", 0, -15.5, 2.5)
+
+
+def _supply(s: Sketch) -> None:
+    s.box(-12, -6, 12, 6)
+    s.line((-9, 3.6), (-4, 3.6), weight=STROKE)
+    for x in (-9, -7, -5):
+        s.line((x, 2.2), (x + 1, 2.2), weight=STROKE)
+    s.attribute("REF", 3.5, 2.9)
+    s.attribute("LABEL", 0, -2.6)
+
+
+# -- devices ----------------------------------------------------------------------------------------------------
+
+
+def _device_frame(s: Sketch, letters: str, at: Point = (0, -2.4)) -> None:
+    s.box(-7, -5, 7, 5)
+    s.text(letters, *at)
+    s.attribute("REF", 0, 7.5)
+    s.attribute("LABEL", 0, -7.5)
+
+
+def _controller(s: Sketch) -> None:
+    s.box(-3.5, 0.6, 3.5, 3.8, weight=STROKE)
+    for x in (-2.4, -1.2, 0.0, 1.2, 2.4):
+        s.line((x, 0.6), (x, 1.8), weight=THIN)
+
+
+def _reader(s: Sketch) -> None:
+    s.box(-4, 0.4, -2.2, 4, weight=STROKE)
+    for radius in (1.6, 3.0, 4.4):
+        s.arc((-1.8, 2.2), radius, -30, 30)
+
+
+def _strike(s: Sketch) -> None:
+    s.line((-3.5, 0.2), (-3.5, 4.2), (3.5, 4.2), (3.5, 3.2), (0, 3.2), (0, 1.2), (3.5, 1.2), (3.5, 0.2))
+    s.line((-3.5, 0.2), (3.5, 0.2))
+
+
+def _maglock(s: Sketch) -> None:
+    s.box(-4.5, 2.2, 4.5, 4.2, weight=STROKE)
+    s.fill((-4.5, 0.4), (4.5, 0.4), (4.5, 1.5), (-4.5, 1.5))
+
+
+def _exit_device(s: Sketch) -> None:
+    s.box(-5, 1.6, 5, 3.4, weight=STROKE)
+    s.box(-5.8, 0.8, -4.2, 4.2, weight=STROKE)
+    s.box(4.2, 0.8, 5.8, 4.2, weight=STROKE)
+
+
+def _door_contact(s: Sketch) -> None:
+    s.box(-3.5, 2.6, 3.5, 4.2, weight=STROKE)
+    s.fill((-3.5, 0.2), (3.5, 0.2), (3.5, 1.8), (-3.5, 1.8))
+
+
+def _rex(s: Sketch) -> None:
+    s.line((-1.6, 4.2), (1.6, 4.2), (1.6, 3.2), (-1.6, 3.2), weight=STROKE, closed=True)
+    s.line((-1.2, 3.2), (-4.2, 0.4), weight=THIN)
+    s.line((1.2, 3.2), (4.2, 0.4), weight=THIN)
+    s.arc((0, 5.6), 5.4, 235, 305, weight=THIN)
+
+
+def _manual_release(s: Sketch) -> None:
+    s.box(-2.2, 0.2, 2.2, 4.4, weight=STROKE)
+    s.circle(0, 2.3, 1.4, weight=STROKE)
+
+
+def _relay_module(s: Sketch) -> None:
+    s.box(-5, 0.8, -1.6, 3.8, weight=STROKE)
+    s.line((-1.6, 2.3), (0.6, 2.3), weight=THIN)
+    s.line((2.6, 0.6), (2.6, 1.4), (0.8, 3.4), weight=STROKE)
+    s.line((2.6, 4.2), (2.6, 3.2), weight=STROKE)
+
+
+def _splitter(s: Sketch) -> None:
+    s.line((-5, 2.3), (-1, 2.3), (3.6, 4), weight=STROKE)
+    s.line((-1, 2.3), (3.6, 0.6), weight=STROKE)
+    s.fill((3.3, 3.4), (5, 4.4), (3.0, 4.5))
+    s.fill((3.3, 1.2), (5, 0.2), (3.0, 0.1))
+
+
+def _junction_box(s: Sketch) -> None:
+    s.box(-5, -3.4, 5, 3.4, weight=THIN)
+
+
+def _fire_relay(s: Sketch) -> None:
+    s.line((0, 0.2), (2.4, 4.3), (-2.4, 4.3), weight=STROKE, closed=True)
+
+
+# -- circuit ----------------------------------------------------------------------------------------------------
+
+
+def _contact_no(s: Sketch) -> None:
+    s.line((0, 5), (0, 2.5), weight=STROKE)
+    s.line((0, -5), (0, -2.5), (-2.5, 2.5), weight=STROKE)
+    s.attribute("REF", -4, 0, anchor="middle_right")
+
+
+def _contact_nc(s: Sketch) -> None:
+    s.line((0, 5), (0, 2.5), (2.4, 2.5), weight=STROKE)
+    s.line((0, -5), (0, -2.5), (2.25, 3.2), weight=STROKE)
+    s.attribute("REF", -2, 0, anchor="middle_right")
+
+
+def _contact_co(s: Sketch) -> None:
+    s.line((-2.5, 5), (-2.5, 2.5), (-0.9, 2.5), weight=STROKE)
+    s.line((2.5, 5), (2.5, 2.5), weight=STROKE)
+    s.line((0, -5), (0, -2.5), (-1.35, 3.2), weight=STROKE)
+    s.attribute("REF", -4, 0, anchor="middle_right")
+
+
+def _coil(s: Sketch) -> None:
+    s.line((0, 5), (0, 2.5), weight=STROKE)
+    s.line((0, -5), (0, -2.5), weight=STROKE)
+    s.box(-5, -2.5, 5, 2.5)
+    s.attribute("REF", 0, 0)
+
+
+def _diode(s: Sketch) -> None:
+    s.line((0, 5), (0, -5), weight=STROKE)
+    s.line((-2.5, -2.2), (2.5, -2.2), (0, 2.2), closed=True)
+    s.line((-2.5, 2.2), (2.5, 2.2), weight=50)
+    s.attribute("REF", 4, 0, anchor="middle_left")
+
+
+def _suppressor(s: Sketch) -> None:
+    s.line((0, 5), (0, 3.5), weight=STROKE)
+    s.line((0, -5), (0, -3.5), weight=STROKE)
+    s.box(-1.25, -3.5, 1.25, 3.5)
+    s.line((-3, -3.4), (-3, -2), (3, 2), weight=STROKE)
+    s.text("U", -2.4, 2.6, 1.8)
+    s.attribute("REF", 4, 0, anchor="middle_left")
+
+
+def _battery(s: Sketch) -> None:
+    s.line((0, 5), (0, 2.4), weight=STROKE)
+    s.line((0, -5), (0, -2.4), weight=STROKE)
+    for y in (2.4, -0.8):
+        s.line((-4, y), (4, y), weight=STROKE)
+        s.line((-2, y - 1.6), (2, y - 1.6), weight=70)
+    s.text("+", -2.6, 4, 2.5)
+    s.attribute("REF", 5, 0, anchor="middle_left")
+
+
+def _earth(s: Sketch) -> None:
+    s.line((0, 0), (0, -2), weight=STROKE)
+    for y, half in ((-2, 3), (-3.25, 2), (-4.5, 1)):
+        s.line((-half, y), (half, y))
+
+
+# -- elevation --------------------------------------------------------------------------------------------------
+
+
+def _elevation(s: Sketch, name: str) -> None:
+    symbol = SYMBOLS[name]
+    s.box(*symbol.body)
+    s.text(symbol.letters, 0, 0)
+    s.attribute("REF", symbol.body.x1 + 1, 0, anchor="middle_left")
+
+
+# -- annotation -------------------------------------------------------------------------------------------------
+
+
+def _north_arrow(s: Sketch) -> None:
+    s.circle(0, 0, 6, weight=STROKE)
+    s.line((0, 6), (3, -5), (0, -3), (-3, -5), weight=STROKE, closed=True)
+    s.fill((0, 6), (0, -3), (-3, -5))
+    s.text("N", 0, 8, 2.5)
+
+
+def _revision_delta(s: Sketch) -> None:
+    s.line((-3.5, -2.02), (3.5, -2.02), (0, 4.04), closed=True)
+    s.attribute("REV", 0, 0)
+
+
+def _title_block(s: Sketch) -> None:
+    s.box(0, 0, WIDTH_MM, HEIGHT_MM, weight=50)
+    for field in FIELDS:
+        x0, _, _, y1 = field.cell
+        if field.caption:
+            s.box(*field.cell, weight=THIN)
+            s.text(field.caption, x0 + 1.5, y1 - 1.5, CAPTION_HEIGHT_MM, "top_left")
+        s.attribute(field.tag, field.text_x, field.text_y, field.height_mm, "left")
+    s.line((62, 11), (WIDTH_MM, 11), weight=THIN)
+
+
+DRAW: Final[dict[str, Callable[[Sketch], None]]] = {
+    f.__name__.removeprefix("_"): f
+    for f in (
+        _closet,
+        _switch,
+        _opening_single,
+        _opening_double,
+        _opening_gate,
+        _supply,
+        _controller,
+        _reader,
+        _strike,
+        _maglock,
+        _exit_device,
+        _door_contact,
+        _rex,
+        _manual_release,
+        _relay_module,
+        _splitter,
+        _junction_box,
+        _fire_relay,
+        _contact_no,
+        _contact_nc,
+        _contact_co,
+        _coil,
+        _diode,
+        _suppressor,
+        _battery,
+        _earth,
+        _north_arrow,
+        _revision_delta,
+        _title_block,
+    )
+}
+
+
+def sketch(name: str) -> Sketch:
+    """One block, drawn."""
+    made = Sketch()
+    if name in {symbol.name for symbol in ELEVATION_SYMBOLS}:
+        _elevation(made, name)
+        return made
+    device = {symbol.name: symbol.letters for symbol in DEVICE_SYMBOLS}.get(name)
+    if device is not None:
+        _device_frame(made, device, (0, 0) if name == "junction_box" else (0, -2.4))
+    DRAW[name](made)
+    return made
+
+
+def make_blocks(folder: Path, names: Sequence[str] = (*SYMBOLS, TITLE_BLOCK_NAME)) -> None:
+    """Write the blocks into a folder, one DXF file each."""
+    for name in names:
+        save(sketch(name).doc, folder / f"{name}.dxf")
+
+
+if __name__ == "__main__":
+    make_blocks(Path(__file__).parent)

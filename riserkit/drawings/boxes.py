@@ -1,0 +1,131 @@
+"""Rectangles on paper, and which of them stand where: so that layout code can ask before it places."""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from typing import Literal, NamedTuple
+
+Point = tuple[float, float]
+BoxKind = Literal["text", "symbol"]
+_CELL = 25.0
+
+
+class Rect(NamedTuple):
+    """An upright rectangle; `shapely.box(*rect)` takes it as it is. Units are those of its space."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+
+    @property
+    def width(self) -> float:
+        """Extent in x."""
+        return self.x1 - self.x0
+
+    @property
+    def height(self) -> float:
+        """Extent in y."""
+        return self.y1 - self.y0
+
+    @property
+    def center(self) -> Point:
+        """Middle point."""
+        return (self.x0 + self.x1) / 2, (self.y0 + self.y1) / 2
+
+    def inset(self, by: float) -> Rect:
+        """Smaller by so much on every side; a negative value makes it larger."""
+        return Rect(self.x0 + by, self.y0 + by, self.x1 - by, self.y1 - by)
+
+    def moved(self, dx: float, dy: float) -> Rect:
+        """The same rectangle elsewhere."""
+        return Rect(self.x0 + dx, self.y0 + dy, self.x1 + dx, self.y1 + dy)
+
+    def overlaps(self, other: Rect, slack: float = 1e-6) -> bool:
+        """True when the two share more than an edge."""
+        return (
+            self.x0 < other.x1 - slack
+            and other.x0 < self.x1 - slack
+            and self.y0 < other.y1 - slack
+            and other.y0 < self.y1 - slack
+        )
+
+    def holds(self, other: Rect, slack: float = 1e-6) -> bool:
+        """True when the other lies wholly inside or on the edge."""
+        return (
+            self.x0 <= other.x0 + slack
+            and self.y0 <= other.y0 + slack
+            and other.x1 <= self.x1 + slack
+            and other.y1 <= self.y1 + slack
+        )
+
+
+def around(points: Iterable[Point]) -> Rect:
+    """The smallest rectangle round some points, at least one."""
+    xs, ys = zip(*points, strict=True)
+    return Rect(min(xs), min(ys), max(xs), max(ys))
+
+
+def turned(rect: Rect, at: Point, angle_deg: float) -> Rect:
+    """The upright rectangle round a rectangle turned about a point."""
+    if angle_deg % 360 == 0:
+        return rect
+    cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
+    corners = ((x - at[0], y - at[1]) for x in (rect.x0, rect.x1) for y in (rect.y0, rect.y1))
+    return around((at[0] + x * cos - y * sin, at[1] + x * sin + y * cos) for x, y in corners)
+
+
+class PlacedBox(NamedTuple):
+    """A text or a symbol that stands on the drawing. `group` is equal for the parts of one symbol."""
+
+    rect: Rect
+    kind: BoxKind
+    subject: str
+    group: int
+
+
+class Occupancy:
+    """Boxes placed so far, found again by a grid of cells: quick to add to and to ask between additions."""
+
+    def __init__(self) -> None:
+        self.boxes: list[PlacedBox] = []
+        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+
+    def add(self, box: PlacedBox) -> None:
+        """Remember one more box."""
+        index = len(self.boxes)
+        self.boxes.append(box)
+        for cell in _cells(box.rect):
+            self._cells[cell].append(index)
+
+    def overlapping(self, rect: Rect) -> tuple[PlacedBox, ...]:
+        """The boxes that share area with a rectangle, in order of placing."""
+        near = {i for cell in _cells(rect) for i in self._cells.get(cell, ())}
+        return tuple(self.boxes[i] for i in sorted(near) if self.boxes[i].rect.overlaps(rect))
+
+    def is_free(self, rect: Rect) -> bool:
+        """True when nothing stands there."""
+        return not self.overlapping(rect)
+
+    def clashes(self) -> Iterator[tuple[PlacedBox, PlacedBox]]:
+        """Every pair of boxes that overlap, parts of one symbol excepted, each pair once."""
+        seen: set[tuple[int, int]] = set()
+        for cell in sorted(self._cells):
+            members = self._cells[cell]
+            for n, i in enumerate(members):
+                for j in members[n + 1 :]:
+                    if (i, j) not in seen and self._clash(i, j):
+                        seen.add((i, j))
+                        yield self.boxes[i], self.boxes[j]
+
+    def _clash(self, i: int, j: int) -> bool:
+        one, other = self.boxes[i], self.boxes[j]
+        return one.group != other.group and one.rect.overlaps(other.rect)
+
+
+def _cells(rect: Rect) -> Iterator[tuple[int, int]]:
+    x0, x1 = math.floor(rect.x0 / _CELL), math.floor(rect.x1 / _CELL)
+    y0, y1 = math.floor(rect.y0 / _CELL), math.floor(rect.y1 / _CELL)
+    return ((x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
