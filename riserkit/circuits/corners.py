@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -141,9 +141,24 @@ def solve_corners(
     for place, group in enumerate(groups):
         group_of[group.index] = place
         column_of[group.index] = np.arange(group.index.size)
-        cases = _cases(group.circuit, cold[group.index], hot[group.index], states, energised)
-        solved.append(CornerGroup(group.index, group.circuit, len(states), solve_cases(group.circuit, cases)))
+        ends = (cold[group.index], hot[group.index])
+        solved.append(replace(corners_of(group.circuit, ends, states, energised), index=group.index))
     return Corners(tuple(solved), group_of, column_of)
+
+
+def corners_of(
+    circuit: Circuit, ends_c: tuple[FloatArray, FloatArray], states: Sequence[State], energised: bool = False
+) -> CornerGroup:
+    """Solve circuits of one structure in every state at all four corners.
+
+    Args:
+        circuit: structure and values.
+        ends_c: coldest and hottest conductor in °C, each of shape (circuits,).
+        states: outside states that are on; a name that the structure lacks is left out.
+        energised: coils start powered instead of at rest.
+    """
+    cases = _cases(circuit, ends_c[0], ends_c[1], states, energised)
+    return CornerGroup(np.arange(circuit.count), circuit, len(states), solve_cases(circuit, cases))
 
 
 def _check_names(states: Sequence[State], known: set[str]) -> None:

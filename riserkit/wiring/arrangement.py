@@ -9,7 +9,7 @@ from typing import ClassVar, Protocol, runtime_checkable
 from riserkit.circuits.netlist import Netlist
 from riserkit.model.cabling import CableType
 from riserkit.wiring.need import DoorNeed, SupplyOffer
-from riserkit.wiring.values import Reason
+from riserkit.wiring.reason import Reason
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,8 +37,8 @@ class NetlistBuilder:
         self._components.append(component)
         return component.ref
 
-    def cable(self, device_cable: DeviceCable, *, exposed: bool = False) -> str:
-        """Add a cable; returns its designation, `W1` and on."""
+    def cable(self, role: str, device_cable: DeviceCable, *, exposed: bool = False) -> str:
+        """Add a cable that serves `role`, a key of `DoorNeed.cables` or `feed`; returns its designation, `W1` and on."""
         ref = f"W{len(self._cables) + 1}"
         kind = device_cable.cable_type
         self._cables.append(
@@ -50,6 +50,7 @@ class NetlistBuilder:
                 colours=cable_colours(kind),
                 gauge=kind.gauge or "",
                 exposed=exposed,
+                role=role,
             )
         )
         self._used[ref] = 0
@@ -69,9 +70,9 @@ class NetlistBuilder:
         r20_ohm = resistance_per_m_20c_ohm(cable.gauge) * cable.length_m
         self._conductor(a, b, cable.colours[used], cable.gauge, r20_ohm, cable_ref, note)
 
-    def data(self, device_cable: DeviceCable, a: str, b: str) -> None:
+    def data(self, role: str, device_cable: DeviceCable, a: str, b: str) -> None:
         """The network cable, drawn as one line of four pairs from jack to jack."""
-        ref = self.cable(device_cable)
+        ref = self.cable(role, device_cable)
         gauge = device_cable.cable_type.gauge or ""
         r20_ohm = resistance_per_m_20c_ohm(gauge) * device_cable.length_m
         self._used[ref] = len(self._cables[-1].colours)

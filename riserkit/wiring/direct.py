@@ -10,7 +10,7 @@ from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.lock_feed import add_junction, land_lock, screen_feed
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import has_peripherals, land_data, land_peripherals, screen_peripherals
-from riserkit.wiring.values import Reason
+from riserkit.wiring.reason import Reason
 
 
 def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:

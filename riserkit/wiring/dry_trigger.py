@@ -9,8 +9,8 @@ from riserkit.wiring.arrangement import Choice, DoorCircuit, enough_conductors, 
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_feed import TAKE_LINK_OUT, land_relay, reach_of_relay, screen_relay
-from riserkit.wiring.values import Reason
 
 
 class DryTrigger:
@@ -45,14 +45,14 @@ class DryTrigger:
         land_peripherals(builder, need)
         land_relay(builder, need, need.external_relay)
         builder.add(relays.exit_device_supply(need.lock))
-        trigger = builder.cable(need.cables["trigger"])
+        trigger = builder.cable("trigger", need.cables["trigger"])
         builder.wire(trigger, "K2.C", "G1.TR1")
         builder.wire(trigger, "K2.NO", "G1.TR2")
         locks = []
         for number in range(1, need.opening.lock_count + 1):
             ref = builder.add(components.lock(need.lock, f"M{number}"))
             spec = need.cables["lock"]
-            wire = builder.cable(DeviceCable(choice.lock_cable, spec.length_m, spec.basis))
+            wire = builder.cable("lock", DeviceCable(choice.lock_cable, spec.length_m, spec.basis))
             builder.wire(wire, "G1.O+", f"{ref}.+")
             builder.wire(wire, f"{ref}.-", "G1.O-")
             locks.append(ref)

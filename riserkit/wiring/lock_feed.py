@@ -8,7 +8,7 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DeviceCable, DoorNeed
-from riserkit.wiring.values import Reason
+from riserkit.wiring.reason import Reason
 
 JUNCTION = "X1"
 
@@ -78,7 +78,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
     if need.release is not None:
         number += 1
         ref = builder.add(components.release_button(need.release))
-        cable = builder.cable(need.cables["release"])
+        cable = builder.cable("release", need.cables["release"])
         builder.wire(cable, plus, f"{ref}.11")
         builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}")
         plus = f"{JUNCTION}.{number}"
@@ -88,7 +88,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
     if wants_fire_relay(need):
         number += 1
         ref = builder.add(components.fire_relay(need.fire_relay))
-        cable = builder.cable(need.cables["fire"])
+        cable = builder.cable("fire", need.cables["fire"])
         builder.wire(cable, plus, f"{ref}.C")
         builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}")
         plus = f"{JUNCTION}.{number}"
@@ -101,7 +101,7 @@ def _one_lock(
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
     ref = builder.add(components.lock(need.lock, f"M{number}"))
-    wire = builder.cable(cable, exposed=exposed)
+    wire = builder.cable("lock", cable, exposed=exposed)
     builder.wire(wire, ends[0], f"{ref}.+")
     builder.wire(wire, f"{ref}.-", ends[1])
     if not need.lock.suppressor_fitted:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from riserkit.model.cabling import CableType
 from riserkit.model.opening import Opening
@@ -52,7 +52,7 @@ class DoorNeed:
     `missing` names the data without which no arrangement can be judged. `lock_cables` are the types to be tried for the lock,
     the one asked for first. `relay` and
     `voltage_relay` are the module of each kind that may be used (None: the opening names the other kind); `external_relay` is the one
-    for an outside supply. `spec` is equal for openings that differ by lengths only: they share netlists.
+    for an outside supply.
     """
 
     opening: Opening
@@ -73,12 +73,28 @@ class DoorNeed:
     cables: Mapping[str, DeviceCable]
     lock_cables: tuple[CableType, ...]
     data_label: str
+    closet: str
     on_ups: bool | None
     missing: tuple[str, ...] = ()
-    spec: tuple[object, ...] = field(default=(), hash=False)
 
     @property
     def fail_safe(self) -> bool:
         """Unpowered means released: as asked for, else as the lock is."""
         asked = self.opening.fail_mode or (self.lock.action if self.lock else "")
         return asked == "fail-safe"
+
+    @property
+    def spec(self) -> tuple[object, ...]:
+        """Equal for openings whose circuits differ by lengths only: they are judged side by side."""
+        o = self.opening
+        parts = (
+            self.controller, self.lock, self.contact, self.rex, self.release, self.relay, self.voltage_relay,
+            self.splitter, self.suppressor, self.reader_in, self.reader_out,
+        )  # fmt: skip
+        return (
+            tuple(part.id if part else "" for part in parts),
+            tuple((s.part.id, s.at == "door", s.supply_id == "", s.on_battery) for s in self.supplies),
+            tuple(self.cables[name].cable_type.id for name in sorted(self.cables)),
+            (o.lock_count, o.controller_at, o.second_input, o.fire_alarm_release, o.lock_wiring_secured),
+            (o.arrangement, o.fail_mode, o.egress, self.on_ups, self.missing),
+        )

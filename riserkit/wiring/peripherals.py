@@ -7,7 +7,7 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
-from riserkit.wiring.values import Reason
+from riserkit.wiring.reason import Reason
 
 
 def has_peripherals(need: DoorNeed) -> bool:
@@ -36,9 +36,8 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:
     """The port in the closet and the data cable to `jack`."""
-    placed = need.opening.closet
-    builder.add(components.network_port(need.data_label, placed))
-    builder.data(need.cables["data"], "N1.J", jack)
+    builder.add(components.network_port(need.data_label, f"closet {need.closet}" if need.closet else ""))
+    builder.data("data", need.cables["data"], "N1.J", jack)
 
 
 def land_peripherals(builder: NetlistBuilder, need: DoorNeed) -> None:
@@ -48,7 +47,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed) -> None:
         _contacts(builder, need, outside)
     if need.opening.second_input == "auxiliary":
         ref = builder.add(components.auxiliary_contact())
-        cable = builder.cable(need.cables["rex"], exposed=outside)
+        cable = builder.cable("rex", need.cables["rex"], exposed=outside)
         builder.wire(cable, "K1.R", f"{ref}.1")
         builder.wire(cable, "K1.IC", f"{ref}.2")
     elif need.rex is not None:
@@ -56,7 +55,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed) -> None:
     for part, ref, exposed in ((need.reader_out, "B3", outside), (need.reader_in, "B5", True)):
         if part is not None:
             builder.add(components.reader(part, ref, outside=ref == "B5"))
-            cable = builder.cable(need.cables["reader"], exposed=exposed)
+            cable = builder.cable("reader", need.cables["reader"], exposed=exposed)
             for ours, theirs in (("A+", "+"), ("A-", "-"), ("B1", "B1"), ("B2", "B2")):
                 builder.wire(cable, f"K1.{ours}", f"{ref}.{theirs}")
 
@@ -65,7 +64,7 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     if need.contact is None:
         return
     first = builder.add(components.door_contact(need.contact, "B1"))
-    cable = builder.cable(need.cables["contact"], exposed=outside)
+    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
     builder.wire(cable, "K1.D", f"{first}.1")
     if need.opening.lock_count == 1:
         builder.wire(cable, f"{first}.2", "K1.IC")
@@ -74,7 +73,7 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     splice = builder.add(Component("X2", "Splice in controller box", (Terminal("1"),), place="at the controller"))
     builder.wire(cable, f"{first}.2", f"{splice}.1")
     second = builder.add(components.door_contact(need.contact, "B4"))
-    cable = builder.cable(need.cables["contact"], exposed=outside)
+    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
     builder.wire(cable, f"{splice}.1", f"{second}.1")
     builder.wire(cable, f"{second}.2", "K1.IC")
 
@@ -83,7 +82,7 @@ def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     if need.rex is None:
         return
     ref = builder.add(components.rex_sensor(need.rex))
-    cable = builder.cable(need.cables["rex"], exposed=outside)
+    cable = builder.cable("rex", need.cables["rex"], exposed=outside)
     if need.rex.draw_a:
         builder.wire(cable, "K1.A+", f"{ref}.+")
         builder.wire(cable, "K1.A-", f"{ref}.-")

@@ -6,8 +6,8 @@ from typing import ClassVar
 
 from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
 from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_module import build_from_auxiliary, screen_from_auxiliary
-from riserkit.wiring.values import Reason
 
 
 class RelayByVoltage:

@@ -9,8 +9,9 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.lock_feed import JUNCTION, add_junction, land_lock
-from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_feed import (
     TAKE_LINK_OUT,
     land_relay,
@@ -19,7 +20,6 @@ from riserkit.wiring.relay_feed import (
     reach_of_relay,
     screen_relay,
 )
-from riserkit.wiring.values import Reason
 
 ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
 
@@ -61,7 +61,7 @@ class RelayExternalSupply:
         land_relay(builder, need, relay)
         add_junction(builder, need, common=True)
         builder.add(components.dc_supply(offer.part, "G1", offer.at))
-        feed = builder.cable(offer.cable)
+        feed = builder.cable("feed", DeviceCable(choice.lock_cable, offer.cable.length_m, offer.cable.basis))
         builder.wire(feed, "G1.S+", "K2.C")
         builder.wire(feed, "G1.S-", f"{JUNCTION}.0V")
         locks = land_lock(builder, need, choice.lock_cable, lock_contact(need), f"{JUNCTION}.0V")

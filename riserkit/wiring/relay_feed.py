@@ -11,7 +11,7 @@ from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.lock_feed import screen_feed
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.peripherals import screen_peripherals
-from riserkit.wiring.values import Reason
+from riserkit.wiring.reason import Reason
 
 TAKE_LINK_OUT = "Take the factory link between V+ and C out of the relay module before landing the supply."
 KEEP_LINK = "Leave the factory link between V+ and C of the relay module in place: it feeds the lock."
@@ -46,7 +46,7 @@ def land_relay(builder: NetlistBuilder, need: DoorNeed, relay: Relay) -> None:
     """The module on the secured side, fed from the auxiliary output and commanded over two more wires of one cable."""
     outside = need.opening.controller_at == "unsecured"
     builder.add(relays.relay_module(relay))
-    cable = builder.cable(need.cables["relay"], exposed=outside)
+    cable = builder.cable("relay", need.cables["relay"], exposed=outside)
     builder.wire(cable, "K1.A+", "K2.V+")
     builder.wire(cable, "K1.A-", "K2.V-")
     pairs = (("M1", "M1"), ("M2", "M2")) if relay.command == "authenticated" else (("L+", "T+"), ("L-", "T-"))

@@ -12,6 +12,7 @@ from riserkit.wiring.direct import backup_reason
 from riserkit.wiring.lock_feed import add_junction, land_lock
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_feed import (
     land_link,
     land_relay,
@@ -20,7 +21,6 @@ from riserkit.wiring.relay_feed import (
     reach_of_relay,
     screen_relay,
 )
-from riserkit.wiring.values import Reason
 
 
 def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> tuple[Reason, ...]:

@@ -11,8 +11,8 @@ from riserkit.wiring.direct import backup_reason
 from riserkit.wiring.lock_feed import add_junction, land_lock
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_feed import land_link, screen_relay
-from riserkit.wiring.values import Reason
 
 FED_FROM_OUTSIDE = "The controller is fed at A+ A- from the splitter; its data jack carries data only."
 
@@ -50,13 +50,13 @@ class SplitterMagnet:
         land_data(builder, need, "T1.J1")
         builder.add(components.splitter(need.splitter))
         builder.add(components.controller(need.controller, outside=outside, fed_from_network=False))
-        builder.data(need.cables["data_tail"], "T1.J2", "K1.J")
+        builder.data("data_tail", need.cables["data_tail"], "T1.J2", "K1.J")
         land_peripherals(builder, need)
         builder.add(relays.relay_module(need.relay))
         builder.lead("T1.P+", "K2.V+", "RD", "splitter tail, plus")
         builder.lead("T1.P-", "K2.V-", "BK", "splitter tail, minus")
         note = land_link(builder, need.relay)
-        cable = builder.cable(need.cables["relay"], exposed=outside)
+        cable = builder.cable("relay", need.cables["relay"], exposed=outside)
         for theirs, ours in (("V+", "A+"), ("V-", "A-"), ("M1", "M1"), ("M2", "M2")):
             builder.wire(cable, f"K2.{theirs}", f"K1.{ours}")
         add_junction(builder, need)

@@ -5,43 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from riserkit.circuits.netlist import Netlist
-
-
-@dataclass(frozen=True, slots=True)
-class Reason:
-    """One test of a candidate.
-
-    `name` says in words what was tested, such as `output-limit`; `passed` is None when data is missing. `value`
-    and `limit` are the
-    numbers that decided, in `unit`; None when the test is not a number. `text` is the whole sentence.
-    """
-
-    name: str
-    passed: bool | None
-    text: str
-    value: float | None = None
-    limit: float | None = None
-    unit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Candidate:
-    """One arrangement with one lock cable and one supply position.
-
-    `cost` only orders candidates (fewer parts, thinner copper first); it is no price.
-    """
-
-    arrangement: str
-    lock_cable: str
-    supply_at: str
-    cost: float
-    reasons: tuple[Reason, ...]
-    netlist: Netlist | None = None
-
-    @property
-    def feasible(self) -> bool:
-        """No test failed. One that could not be evaluated for lack of data does not reject, but a rule reports it."""
-        return self.netlist is not None and all(reason.passed is not False for reason in self.reasons)
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.reason import Reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +33,52 @@ class DoorVoltages:
 
 
 @dataclass(frozen=True, slots=True)
+class Candidate:
+    """One arrangement with one lock cable and one supply position.
+
+    `cost` only orders candidates (fewer parts, thinner copper first); it is no price. `voltages` is None when a test that
+    needs no circuit has failed, so that there was nothing to solve.
+    """
+
+    arrangement: str
+    title: str
+    lock_cable: str
+    supply_at: str
+    cost: float
+    reasons: tuple[Reason, ...]
+    voltages: DoorVoltages | None = None
+
+    @property
+    def failed(self) -> tuple[Reason, ...]:
+        """The tests that reject it."""
+        return tuple(reason for reason in self.reasons if reason.passed is False)
+
+    @property
+    def feasible(self) -> bool:
+        """No test failed. One that could not be evaluated for lack of data does not reject, but a rule reports it."""
+        return self.voltages is not None and not self.failed
+
+
+@dataclass(frozen=True, slots=True)
 class DoorWiring:
     """The wiring of one opening.
 
-    `chosen` is None when nothing is feasible; then `nearest` is the candidate that failed fewest tests, by the
-    least margin, and is drawn
-    as not feasible. `missing` names data without which nothing can be chosen, as `lock` or `lock.rated_v`.
+    Args:
+        mark: the opening.
+        chosen: None when nothing is feasible. One that the user forced stands here though tests fail; rules speak then.
+        considered: all candidates judged, in order of cost; those that a test without circuit rejects come last.
+        voltages: of the circuit.
+        circuit: of the chosen candidate, else of the nearest miss; None when there is nothing to draw.
+        nearest: when nothing is feasible, the candidate that failed fewest tests, by the least.
+        forced: the user named the arrangement.
+        missing: data without which nothing can be chosen, such as `lock` or `lock.rated_v`.
     """
 
     mark: str
     chosen: Candidate | None
     considered: tuple[Candidate, ...]
     voltages: DoorVoltages
+    circuit: DoorCircuit | None = None
     nearest: Candidate | None = None
     forced: bool = False
     missing: tuple[str, ...] = ()
@@ -87,5 +86,4 @@ class DoorWiring:
     @property
     def netlist(self) -> Netlist | None:
         """The netlist that everything about this door is read off."""
-        candidate = self.chosen or self.nearest
-        return candidate.netlist if candidate else None
+        return self.circuit.netlist if self.circuit else None

@@ -1,0 +1,189 @@
+"""Chooses an arrangement for every opening: in order of cost, the first in which every test passes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from riserkit.wiring.arrangement import Arrangement, Choice
+from riserkit.wiring.judge import Temperatures, solve_side_by_side
+from riserkit.wiring.need import DoorNeed, SupplyOffer
+from riserkit.wiring.reason import Reason
+from riserkit.wiring.reasons import solved_reasons
+from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring
+
+# Steps of the cost order, in the same arbitrary unit as an arrangement's rank: a thicker cable is the least, bringing
+# power from the closet more, adding a supply at the door most.
+GAUGE_STEP = 1.0
+CLOSET_STEP = 3.0
+NEW_SUPPLY_STEP = 6.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Option:
+    """A candidate before it is solved, for every opening of a group alike."""
+
+    arrangement: Arrangement
+    cable_place: int
+    supply_place: int
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """A solved candidate with what it takes to build its circuit."""
+
+    candidate: Candidate
+    arrangement: Arrangement
+    choice: Choice
+
+
+def choose(
+    needs: Sequence[DoorNeed], arrangements: Sequence[Arrangement], at: Temperatures, *, everything: bool = False
+) -> tuple[DoorWiring, ...]:
+    """The wiring of every opening, in the order given.
+
+    Args:
+        needs: what each opening asks for.
+        arrangements: the ones to be considered.
+        at: conductor temperatures.
+        everything: also judge what comes after the first that is feasible, to explain it.
+    """
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for place, need in enumerate(needs):
+        groups.setdefault(need.spec, []).append(place)
+    found: dict[int, DoorWiring] = {}
+    for places in groups.values():
+        members = [needs[p] for p in places]
+        found.update(zip(places, _choose_group(members, arrangements, at, everything), strict=True))
+    return tuple(found[place] for place in range(len(needs)))
+
+
+def _choose_group(
+    needs: list[DoorNeed], arrangements: Sequence[Arrangement], at: Temperatures, everything: bool
+) -> Iterator[DoorWiring]:
+    first = needs[0]
+    if first.missing:
+        yield from (_nothing(need) for need in needs)
+        return
+    forced = first.opening.arrangement
+    admitted = [a for a in arrangements if not forced or a.name == forced]
+    if forced and not admitted:
+        yield from (_nothing(need, f"arrangement {forced!r}") for need in needs)
+        return
+    screened = {a.name: (*_common(first), *a.screen(first)) for a in arrangements}
+    out = tuple(_screened_out(a, first, screened[a.name]) for a in arrangements if _failed(screened[a.name]))
+    options = [o for a in admitted if not _failed(screened[a.name]) for o in _options(a, first)]
+    if everything and forced:
+        options += [o for a in arrangements if a not in admitted and not _failed(screened[a.name])
+                    for o in _options(a, first)]  # fmt: skip
+    options.sort(key=lambda o: (o.cost, o.arrangement.name))
+    judged = _judge(needs, options, screened, at, everything)
+    for need, tried in zip(needs, judged, strict=True):
+        yield _decide(need, out, tried)
+
+
+def _failed(reasons: Sequence[Reason]) -> bool:
+    return any(reason.passed is False for reason in reasons)
+
+
+def _common(need: DoorNeed) -> tuple[Reason, ...]:
+    """Can this lock do what is wanted without power?"""
+    lock, wanted = need.lock, need.opening.fail_mode
+    if lock is None or wanted is None:
+        return ()
+    same = lock.action in ("", wanted)
+    return (Reason("lock-action", same, f"the lock is {lock.action or 'settable'}, {wanted} is wanted"),)
+
+
+def _options(arrangement: Arrangement, need: DoorNeed) -> Iterator[_Option]:
+    for supply_place, supply in enumerate(arrangement.supplies(need)):
+        for cable_place in range(len(need.lock_cables)):
+            cost = arrangement.rank + GAUGE_STEP * cable_place + _supply_cost(supply)
+            yield _Option(arrangement, cable_place, supply_place, cost)
+
+
+def _supply_cost(supply: SupplyOffer | None) -> float:
+    if supply is None or (supply.at == "door" and supply.supply_id):
+        return 0.0
+    return NEW_SUPPLY_STEP if supply.at == "door" else CLOSET_STEP
+
+
+def _judge(
+    needs: list[DoorNeed],
+    options: list[_Option],
+    screened: dict[str, tuple[Reason, ...]],
+    at: Temperatures,
+    everything: bool,
+) -> list[list[_Tried]]:
+    tried: list[list[_Tried]] = [[] for _ in needs]
+    undecided = list(range(len(needs)))
+    for option in options:
+        if not undecided:
+            break
+        members = [needs[k] for k in undecided]
+        choices = [_choice(option, need) for need in members]
+        template = option.arrangement.build(members[0], choices[0])
+        volts = solve_side_by_side(members, choices, template, at)
+        before = screened[option.arrangement.name]
+        for k, need, choice, v in zip(undecided, members, choices, volts, strict=True):
+            reasons = (*before, *solved_reasons(need, template, choice, v))
+            tried[k].append(_Tried(_candidate(option, choice, reasons, v), option.arrangement, choice))
+        if not everything:
+            undecided = [k for k in undecided if tried[k][-1].candidate.failed]
+    return tried
+
+
+def _choice(option: _Option, need: DoorNeed) -> Choice:
+    offers = option.arrangement.supplies(need)
+    return Choice(need.lock_cables[option.cable_place], offers[option.supply_place])
+
+
+def _candidate(option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages) -> Candidate:
+    supply_at = choice.supply.at if choice.supply else "data cable"
+    if choice.supply is not None and not choice.supply.supply_id:
+        supply_at = "door, to be added"
+    arrangement = option.arrangement
+    return Candidate(arrangement.name, arrangement.title, choice.lock_cable.id, supply_at, option.cost, reasons, volts)
+
+
+def _screened_out(arrangement: Arrangement, need: DoorNeed, reasons: tuple[Reason, ...]) -> Candidate:
+    return Candidate(arrangement.name, arrangement.title, need.lock_cables[0].id, "", arrangement.rank, reasons)
+
+
+def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> DoorWiring:
+    forced = bool(need.opening.arrangement)
+    allowed = [t for t in tried if not forced or t.candidate.arrangement == need.opening.arrangement]
+    best = next((t for t in allowed if t.candidate.feasible), None)
+    nearest = min(allowed, key=_miss, default=None) if best is None else None
+    chosen = best or (nearest if forced else None)
+    drawn = best or nearest
+    return DoorWiring(
+        mark=need.opening.mark,
+        chosen=chosen.candidate if chosen else None,
+        considered=(*(t.candidate for t in tried), *out),
+        voltages=(drawn.candidate.voltages or DoorVoltages()) if drawn else DoorVoltages(),
+        circuit=drawn.arrangement.build(need, drawn.choice) if drawn else None,
+        nearest=_nearest(nearest, out) if chosen is None else None,
+        forced=forced,
+    )
+
+
+def _nearest(nearest: _Tried | None, out: tuple[Candidate, ...]) -> Candidate | None:
+    if nearest is not None:
+        return nearest.candidate
+    return min(out, key=lambda c: (len(c.failed), c.cost), default=None)
+
+
+def _miss(tried: _Tried) -> tuple[int, float, float]:
+    """(tests failed, how far beyond their limits, cost)."""
+    beyond = 0.0
+    for reason in tried.candidate.failed:
+        if reason.value is not None and reason.limit:
+            beyond += abs(reason.value - reason.limit) / abs(reason.limit)
+    return len(tried.candidate.failed), beyond, tried.candidate.cost
+
+
+def _nothing(need: DoorNeed, extra: str = "") -> DoorWiring:
+    missing = (*need.missing, extra) if extra else need.missing
+    return DoorWiring(need.opening.mark, None, (), DoorVoltages(), missing=missing)

@@ -1,0 +1,198 @@
+"""From a site and its network plan to what each opening asks of its wiring."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TypeVar
+
+from riserkit.model.cabling import CableType, LengthBasis, Run
+from riserkit.model.opening import EgressRole, Opening
+from riserkit.model.parts import (
+    Contact,
+    Controller,
+    DcSupply,
+    FireRelay,
+    Lock,
+    PartBase,
+    Reader,
+    Relay,
+    ReleaseButton,
+    RexSensor,
+    Splitter,
+    Suppressor,
+)
+from riserkit.model.power import Supply
+from riserkit.model.site import Site
+from riserkit.network.values import CableRun, Placement
+from riserkit.standards.copper import larger_gauges
+from riserkit.wiring.lengths import FED_FROM, estimated_length_m
+from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
+
+_P = TypeVar("_P", bound=PartBase)
+_HEAD_LOCKS = {"electromagnetic-lock"}
+
+
+class NeedReader:
+    """Looks up once what many openings share: parts, stated runs at doors, supplies by place."""
+
+    def __init__(self, site: Site) -> None:
+        self._site = site
+        self._runs = _device_runs(site)
+        self._supplies: dict[str, list[Supply]] = {}
+        for supply in site.supplies:
+            self._supplies.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
+        self._offers: dict[str, tuple[CableType, ...]] = {}
+
+    def need(self, opening: Opening, placement: Placement | None, cable: CableRun | None, label: str) -> DoorNeed:
+        """What this opening asks for. Never raises for missing data; `DoorNeed.missing` lists it."""
+        info = self._site.info
+        lock = self._part(opening.lock, Lock)
+        sensor_released = opening.egress is EgressRole.SENSOR_RELEASE
+        relay, voltage_relay = self._relays(opening)
+        cables = self._cables(opening, lock, cable)
+        closet = placement.closet if placement else ""
+        switch = self._site.switch.get(placement.switch) if placement else None
+        return DoorNeed(
+            opening=opening,
+            controller=self._part(opening.controller, Controller),
+            lock=lock,
+            contact=self._part(opening.contact, Contact),
+            rex=self._part(opening.rex, RexSensor),
+            release=self._part(opening.release or (info.release if sensor_released else ""), ReleaseButton),
+            relay=relay,
+            voltage_relay=voltage_relay,
+            external_relay=relay or voltage_relay,
+            splitter=self._part(opening.splitter or info.splitter, Splitter),
+            suppressor=self._part(opening.suppressor or _usual_suppressor(self._site, lock), Suppressor),
+            reader_in=self._part(opening.reader_in, Reader),
+            reader_out=self._part(opening.reader_out, Reader),
+            fire_relay=self._part(opening.fire_relay or "fire-relay", FireRelay),
+            supplies=self._supply_offers(opening, lock, closet, cable, cables["supply"]),
+            cables=cables,
+            lock_cables=self._lock_cables(cables["lock"].cable_type),
+            data_label=label,
+            closet=closet,
+            on_ups=switch.on_ups if switch else None,
+            missing=_missing(self._site, opening, lock),
+        )
+
+    def _part(self, part_id: str, kind: type[_P]) -> _P | None:
+        part = self._site.part.get(part_id)
+        return part if isinstance(part, kind) else None
+
+    def _relays(self, opening: Opening) -> tuple[Relay | None, Relay | None]:
+        stated = self._part(opening.relay, Relay)
+        if stated is None:
+            return self._part(self._site.info.relay, Relay), self._part(self._site.info.voltage_relay, Relay)
+        return (stated, None) if stated.command == "authenticated" else (None, stated)
+
+    def _cables(self, opening: Opening, lock: Lock | None, run: CableRun | None) -> Mapping[str, DeviceCable]:
+        info = self._site.info
+        types = {
+            "lock": opening.lock_cable or info.lock_cable,
+            "contact": opening.contact_cable or info.contact_cable,
+            "rex": opening.rex_cable or info.rex_cable,
+            "reader": info.reader_cable,
+            "relay": info.relay_cable,
+            "release": info.release_cable,
+            "fire": info.fire_cable,
+            "supply": opening.lock_cable or info.lock_cable,
+            "trigger": info.contact_cable,
+            "data_tail": opening.horizontal_cable or info.horizontal_cable,
+        }
+        at_head = lock is not None and lock.kind in _HEAD_LOCKS
+        ceiling_m = self._site.level[opening.level].ceiling_m
+        cables = {device: self._device_cable(opening, device, types[device], ceiling_m, at_head) for device in FED_FROM}
+        data_type = run.cable_type if run else types["data_tail"]
+        route = run.route if run else None
+        basis = str(route.basis) if route else "unknown"
+        cables["data"] = DeviceCable(self._site.cable_type[data_type], route.length_m if route else 0.0, basis)
+        return cables
+
+    def _device_cable(
+        self, opening: Opening, device: str, type_id: str, ceiling_m: float, at_head: bool
+    ) -> DeviceCable:
+        run = self._runs.get((opening.mark, device))
+        if run is not None and run.cable_type:
+            type_id = run.cable_type
+        if run is not None and run.length_m is not None:
+            return DeviceCable(self._site.cable_type[type_id], run.length_m, run.basis)
+        length_m = estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head)
+        return DeviceCable(self._site.cable_type[type_id], length_m, str(LengthBasis.ESTIMATED))
+
+    def _lock_cables(self, asked: CableType) -> tuple[CableType, ...]:
+        """The cable asked for, then thicker ones of the site with as many conductors, thinnest first."""
+        if asked.id not in self._offers:
+            thicker = {gauge: place for place, gauge in enumerate(larger_gauges(asked.gauge or ""))}
+            found = [
+                (thicker[c.gauge], c.conductors, c.id, c)
+                for c in self._site.cable_types
+                if c.kind == "control" and c.gauge in thicker and c.conductors >= asked.conductors
+            ]
+            best: dict[int, CableType] = {}
+            for place, _, _, cable in sorted(found, key=lambda item: item[:3]):
+                best.setdefault(place, cable)
+            self._offers[asked.id] = (asked, *best.values())
+        return self._offers[asked.id]
+
+    def _supply_offers(
+        self, opening: Opening, lock: Lock | None, closet: str, run: CableRun | None, at_door: DeviceCable
+    ) -> tuple[SupplyOffer, ...]:
+        if lock is None or lock.rated_v is None:
+            return ()
+        offers = []
+        stated = self._site.supply.get(opening.supply)
+        listed = (
+            [stated] if stated else self._supplies.get(opening.mark, []) + self._supplies.get(f"closet {closet}", [])
+        )
+        for supply in listed:
+            part = self._part(supply.part, DcSupply)
+            if part is not None and part.output_v == lock.rated_v:
+                offers.append(_offer(supply, part, run, at_door))
+        if stated is None and not self._supplies.get(opening.mark):
+            part = self._part(_door_supply(self._site, lock.rated_v), DcSupply)
+            if part is not None and part.output_v == lock.rated_v:
+                offers.append(SupplyOffer("", part, "door", at_door, bool(part.battery_ah)))
+        return tuple(offers)
+
+
+def _offer(supply: Supply, part: DcSupply, run: CableRun | None, at_door: DeviceCable) -> SupplyOffer:
+    on_battery = supply.on_battery if supply.on_battery is not None else bool(part.battery_ah)
+    if supply.opening:
+        return SupplyOffer(supply.id, part, "door", at_door, on_battery)
+    route = run.route if run else None
+    # Lock power from the closet runs where the data cable runs.
+    cable = DeviceCable(at_door.cable_type, route.length_m, str(route.basis)) if route else at_door
+    return SupplyOffer(supply.id, part, f"closet {supply.closet}", cable, on_battery)
+
+
+def _door_supply(site: Site, rated_v: float) -> str:
+    return site.info.door_supply_24 if rated_v > 18 else site.info.door_supply_12
+
+
+def _usual_suppressor(site: Site, lock: Lock | None) -> str:
+    # A plain diode would slow a magnet's release; a strike does not mind.
+    magnet = lock is not None and lock.kind == "electromagnetic-lock"
+    return site.info.suppressor if magnet else site.info.diode
+
+
+def _device_runs(site: Site) -> dict[tuple[str, str], Run]:
+    runs = {}
+    for run in site.runs:
+        for end in (run.from_end, run.to_end):
+            mark, _, device = end.partition("/")
+            if device and device != "controller":
+                runs[mark, device] = run
+    return runs
+
+
+def _missing(site: Site, opening: Opening, lock: Lock | None) -> tuple[str, ...]:
+    missing = [name for name in ("controller", "lock") if not getattr(opening, name)]
+    if lock is not None:
+        missing += [f"lock.{name}" for name in ("rated_v", "hold_a") if not getattr(lock, name)]
+        if not opening.fail_mode and not lock.action:
+            missing.append("fail_mode")
+    controller = site.part.get(opening.controller)
+    if isinstance(controller, Controller):
+        missing += [f"controller.{n}" for n in ("output_v", "output_limit_a") if not getattr(controller, n)]
+    return tuple(missing)
