@@ -74,3 +74,9 @@ def test_temperatures_row_by_row(reference_rows: Reader) -> None:
         unscreened = row["UTP_max_horizontal_m(from memory table; 40C row verified)"]
         assert cabling.derated_horizontal_m(temp_c, screened=False) == float(unscreened)
         assert cabling.derated_horizontal_m(temp_c, screened=True) == float(row["screened_max_m(from memory)"])
+
+
+def test_28_awg_cords() -> None:
+    """TIA-568.2-D-1, from memory: D = 0.95 and no more than 15 m a channel; 90 m leave 12 / 1.95 m."""
+    assert cabling.max_cord_total_m(90, 28) == pytest.approx(12 / 1.95)
+    assert cabling.max_cord_total_m(70, 28) == 15

@@ -12,6 +12,7 @@ from riserkit.standards.labels import format_backbone, format_horizontal_link, f
 from riserkit.standards.sheets import (
     DISCIPLINES,
     SHEET_SIZES,
+    SHEET_TYPES,
     TEXT_HEIGHT_MIN_MM,
     TEXT_HEIGHTS_MM,
     layer_name,
@@ -101,8 +102,22 @@ def test_published_forms_of_sheet_and_layer_names() -> None:
     # NCS: T-101 and TY101 verified; layer examples from memory. There is no first-level discipline Y.
     assert (sheet_id("T", 1, 1), sheet_id("TY", 1, 1)) == ("T-101", "TY101")
     assert layer_name("E", "ANNO", "TEXT") == "E-ANNO-TEXT"
-    assert DISCIPLINES["T"] == "Telecommunications"
     assert "Y" not in DISCIPLINES
+
+
+def test_disciplines_and_sheet_types() -> None:
+    """UDS module 1: disciplines in its order (verified; their letters from memory), sheet types (from memory)."""
+    assert "".join(DISCIPLINES) == "GHVBCLSAIQFPDMEWTRXZO"
+    assert list(DISCIPLINES.values()) == [
+        "General", "Hazardous Materials", "Survey/Mapping", "Geotechnical", "Civil", "Landscape", "Structural",
+        "Architectural", "Interiors", "Equipment", "Fire Protection", "Plumbing", "Process", "Mechanical",
+        "Electrical", "Distributed Energy", "Telecommunications", "Resource", "Other Disciplines",
+        "Contractor/Shop Drawings", "Operations",
+    ]  # fmt: skip
+    assert list(SHEET_TYPES.items()) == list(enumerate([
+        "General", "Plans", "Elevations", "Sections", "Large-Scale Views", "Details", "Schedules and Diagrams",
+        "User Defined", "User Defined", "3D Representations",
+    ]))  # fmt: skip
 
 
 def test_published_forms_of_labels() -> None:

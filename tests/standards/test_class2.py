@@ -18,6 +18,8 @@ def test_nameplate_current_changes_at_20_v() -> None:
 
 def test_inherent_limit_changes_at_30_v() -> None:
     assert class2_limit(30.0).i_max_a == 8.0
+    assert class2_limit(30.01).i_max_a == pytest.approx(150 / 30.01)
+    assert class2_limit(30.01).source.confidence == "from memory"
     assert class2_limit(60.0).i_max_a == 2.5
     assert class2_limit(60.0).source.confidence == "from memory"
     assert class2_limit(30.0).source.confidence == "verified"

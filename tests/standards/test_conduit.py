@@ -55,6 +55,21 @@ def test_too_much_for_any_size() -> None:
     assert max_equal_count(1.0, "EMT", "4") == 0
 
 
+@pytest.mark.parametrize("whole", [3, 9, 20])
+def test_a_remainder_of_0_8_counts_as_one_more(whole: int) -> None:
+    room_m2 = conduit_size("EMT", "1").area_m2 * 0.40
+    assert max_equal_count(room_m2 / (whole + 0.7999), "EMT", "1") == whole
+    assert max_equal_count(room_m2 / (whole + 0.8), "EMT", "1") == whole + 1
+    assert max_equal_count(room_m2 / (whole + 0.8001), "EMT", "1") == whole + 1
+
+
+def test_one_and_two_conductors_have_their_own_share() -> None:
+    area_m2 = conduit_size("EMT", "1").area_m2
+    assert max_equal_count(area_m2 * 0.31 / 2, "EMT", "1") == 2
+    assert max_equal_count(area_m2 * 0.53, "EMT", "1") == 1
+    assert max_equal_count(area_m2 * 0.53 / 0.79, "EMT", "1") == 0
+
+
 @pytest.mark.parametrize("text", ["1-1/4", "1 1/4", "1-1/4 in", '1-1/4"', " 1 1/4 IN "])
 def test_ways_to_write_a_trade_size(text: str) -> None:
     assert conduit_size("emt", text).trade_size == "1-1/4"

@@ -29,3 +29,12 @@ def test_heights_are_ranges_above_the_floor() -> None:
 def test_impossible_ratings_are_errors(rated_v: float) -> None:
     with pytest.raises(ValueError, match="more than 0"):
         locks.lock_voltage_limits_v(rated_v)
+
+
+def test_habits_of_the_trade() -> None:
+    # Common practice, no source.
+    assert locks.OUTPUT_LIMIT_A.value == 0.6
+    assert (locks.SLACK_CLOSET_M.value, locks.SLACK_OPENING_M.value) == (3.0, 1.0)
+    assert locks.PLUG_HOLE_MIN_M.value == 0.025
+    assert (dict(locks.BATTERY_FLOAT_V), dict(locks.BATTERY_END_V)) == ({12: 13.7, 24: 27.4}, {12: 10.2, 24: 20.4})
+    assert locks.MOUNTING_HEIGHTS_M["reader"] == pytest.approx((42 * 0.0254, 48 * 0.0254))

@@ -18,7 +18,7 @@ def test_loop_of_a_pairset_is_two_ways_of_two_conductors_in_parallel() -> None:
     one_way_ohm = 0.1 * 50 / 2
     assert loop_resistance_ohm(50, 0.1, 20, 2) == pytest.approx(2 * one_way_ohm)
     assert loop_resistance_ohm(50, 0.1, 20, 4) == pytest.approx(one_way_ohm)
-    assert loop_resistance_ohm(0, 0.1, 20, 2) == 0
+    assert loop_resistance_ohm(0, 0.1, 20, 2) == loop_resistance_ohm(50, 0, 20, 2) == 0
 
 
 def test_a_warm_loop_has_more_resistance() -> None:
