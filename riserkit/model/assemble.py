@@ -14,58 +14,58 @@ from pydantic import TypeAdapter, ValidationError
 
 from riserkit.model import catalogue
 from riserkit.model.base import Record
-from riserkit.model.cabling import CableType, PathwaySegment, Run
-from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
-from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
-from riserkit.model.power import Supply, Switch
 from riserkit.model.problems import InputError, Problem, Where, shorten
-from riserkit.model.records import Acceptance, IssuedLabel, Revision
 from riserkit.model.references import reference_problems
+from riserkit.model.refusals import accepted
 from riserkit.model.site import Site, SiteInfo
-
-_MISSING: Final = "expected a value here; this one is required"
+from riserkit.model.tables import RECORDS, fields_of
 
 
 @dataclass(frozen=True, slots=True)
 class RawRecord:
     """One record as read: values by field name, and where it stands.
 
-    `columns` gives the user's own column name for a field when it differs.
+    Args of note:
+        columns: the user's own column name for a field, where it differs.
+        cells: what stood in the input for a field, where the reader made something else of it (a translated value,
+            a unit taken from the header).
+        places: where a field stands when not at `where`, such as a default from a mapping file.
+        reported: fields about which the reader has said all there is to say; they have no value here.
     """
 
     values: Mapping[str, Any]
     where: Where
     columns: Mapping[str, str] = field(default_factory=dict)
+    cells: Mapping[str, object] = field(default_factory=dict)
+    places: Mapping[str, Where] = field(default_factory=dict)
+    reported: frozenset[str] = frozenset()
+
+    def problem(self, name: str, seen: object, wanted: str) -> Problem:
+        """A problem with the field `name`, in the user's own words for place, column and value."""
+        column = self.columns.get(name, name)
+        return Problem(self.places.get(name, self.where), column, shorten(self.cells.get(name, seen)), wanted)
 
 
 @dataclass(frozen=True, slots=True)
 class RawSite:
-    """All that a reader found. `info` may be absent; `problems` are those of the file format itself."""
+    """All that a reader found.
+
+    Args of note:
+        info: the site's own facts; may be absent.
+        problems: those of the file format itself.
+        notes: what the user should know though nothing is wrong, such as rows left out by a filter.
+    """
 
     info: RawRecord | None
     tables: Mapping[str, Sequence[RawRecord]]
     problems: tuple[Problem, ...] = ()
     place: Where = field(default_factory=lambda: Where("site"))
+    notes: tuple[str, ...] = ()
 
 
 TABLES: Final[Mapping[str, TypeAdapter[Any]]] = {
-    "buildings": TypeAdapter(Building),
-    "levels": TypeAdapter(Level),
-    "closets": TypeAdapter(Closet),
-    "switches": TypeAdapter(Switch),
-    "supplies": TypeAdapter(Supply),
-    "pathway_nodes": TypeAdapter(PathwayNode),
-    "pathway_segments": TypeAdapter(PathwaySegment),
-    "cable_types": TypeAdapter(CableType),
-    "parts": TypeAdapter(Part),
-    "openings": TypeAdapter(Opening),
-    "runs": TypeAdapter(Run),
-    "rooms": TypeAdapter(Room),
-    "walls": TypeAdapter(Wall),
-    "issued_labels": TypeAdapter(IssuedLabel),
-    "acceptances": TypeAdapter(Acceptance),
-    "revisions": TypeAdapter(Revision),
+    name: TypeAdapter(Part if name == "parts" else models[0]) for name, models in RECORDS.items() if name != "info"
 }
 _INFO: Final = TypeAdapter(SiteInfo)
 
@@ -79,19 +79,20 @@ def assemble_site(raw: RawSite) -> Site:
     problems = list(raw.problems)
     info = SiteInfo()
     if raw.info is not None:
-        made, found = _record(_INFO, raw.info)
+        made, found = _record("info", _INFO, raw.info)
         problems += found
         info = made if isinstance(made, SiteInfo) else info
     good: dict[str, list[tuple[Any, RawRecord]]] = {}
+    named: dict[str, set[str]] = {}
     for table, adapter in TABLES.items():
-        good[table] = []
+        good[table], named[table] = [], set()
         for record in raw.tables.get(table, ()):
-            made, found = _record(adapter, record)
+            made, found = _record(table, adapter, record)
             problems += found
             if made is not None:
                 good[table].append((made, record))
-    # A record that was refused still counts as known, or each mention of it would be reported as dangling too.
-    named = {t: {str(_name(r.values, t)) for r in raw.tables.get(t, ())} for t in TABLES}
+            # A refused record still counts as known, or each mention of it would be reported as dangling too.
+            named[table].add(_name(made, record.values, table))
     problems += reference_problems(info, raw, good, named)
     if not raw.tables.get("openings") and not problems:
         problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
@@ -100,62 +101,58 @@ def assemble_site(raw: RawSite) -> Site:
     return _with_catalogue(info, {table: tuple(m for m, _ in rows) for table, rows in good.items()})
 
 
-def _name(values: Mapping[str, Any], table: str) -> object:
-    return values.get("mark" if table == "openings" else "id", "")
+def _name(made: Record | None, values: Mapping[str, Any], table: str) -> str:
+    key = "mark" if table == "openings" else "id"
+    value = values.get(key, "") if made is None else getattr(made, key, "")
+    return value.strip() if isinstance(value, str) else shorten(value)
 
 
-def _record(adapter: TypeAdapter[Any], record: RawRecord) -> tuple[Record | None, list[Problem]]:
+def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[Record | None, list[Problem]]:
+    # yes and no would count as 1 and 0 where a number belongs
+    found = [
+        record.problem(name, value, "expected a number or text, not yes or no")
+        for name, value in record.values.items()
+        if isinstance(value, bool) and name in fields_of(table) and fields_of(table)[name].kind != "yes-no"
+    ]
     try:
-        return adapter.validate_python(dict(record.values)), []
+        made = adapter.validate_python(dict(record.values))
     except ValidationError as error:
-        return None, list(_problems(error, record))
+        return None, found + list(_problems(table, error, record))
+    return (None if found or record.reported else made), found
 
 
-def _problems(error: ValidationError, record: RawRecord) -> Iterator[Problem]:
+def _problems(table: str, error: ValidationError, record: RawRecord) -> Iterator[Problem]:
     for item in error.errors(include_url=False):
-        # The tag of a part's kind stands in the location before the field; only the field names a column.
-        names = [
-            str(x) for x in item["loc"] if (isinstance(x, str) and x in record.values) or item["type"] == "missing"
-        ]
-        name = str(item["loc"][-1]) if item["loc"] else ""
-        column = name if name in names or item["type"] in {"extra_forbidden", "missing"} else "".join(names[-1:])
-        seen = record.values.get(column, "") if column else ""
-        yield Problem(record.where, record.columns.get(column, column), shorten(seen), _accepted(item))
+        name = _field(item, record)
+        if name not in record.reported:
+            yield record.problem(name, record.values.get(name, ""), accepted(item, table, name))
 
 
-def _accepted(item: Any) -> str:
-    kind, context = item["type"], item.get("ctx", {})
-    plain = {
-        "missing": _MISSING,
-        "extra_forbidden": "this column is not known here; remove it, or name it in the mapping file",
-        "int_parsing": "expected a whole number",
-        "int_type": "expected a whole number",
-        "int_from_float": "expected a whole number",
-        "float_parsing": "expected a number",
-        "float_type": "expected a number",
-        "bool_parsing": "expected yes or no",
-        "bool_type": "expected yes or no",
-        "string_type": "expected text",
-        "union_tag_not_found": "expected a kind",
-    }
-    if kind in plain:
-        return plain[kind]
-    if kind == "value_error":
-        return str(context["error"])
-    if kind in {"literal_error", "enum"}:
-        return f"expected {context['expected']}"
-    if kind == "union_tag_invalid":
-        return f"expected one of {context['expected_tags']}"
-    if kind == "string_pattern_mismatch":
-        return f"expected letters, digits, '.', '-' or '_' as in the pattern {context['pattern']}"
-    return f"expected: {item['msg'][0].lower()}{item['msg'][1:]}"
+def _field(item: Any, record: RawRecord) -> str:
+    """The field that a refusal is about; empty when it is about the record as a whole."""
+    if item["type"].startswith("union_tag"):
+        return "kind"
+    # The tag of a part's kind stands in the location before the field; only the field names a column.
+    names = [x for x in item["loc"] if isinstance(x, str)]
+    if item["type"] in {"missing", "extra_forbidden"}:
+        return names[-1]
+    return next((x for x in reversed(names) if x in record.values), "")
 
 
 def _with_catalogue(info: SiteInfo, tables: Mapping[str, tuple[Any, ...]]) -> Site:
-    own_parts = {p.id for p in tables["parts"]}
-    own_cables = {c.id for c in tables["cable_types"]}
-    parts = tables["parts"] + tuple(p for p in catalogue.PARTS if p.id not in own_parts)
-    cables = tables["cable_types"] + tuple(c for c in catalogue.CABLE_TYPES if c.id not in own_cables)
-    merged: dict[str, Any] = {**tables, "info": info, "parts": parts, "cable_types": cables}
+    merged: dict[str, Any] = {
+        **tables,
+        "info": info,
+        "parts": _merged(tables["parts"], catalogue.PARTS),
+        "cable_types": _merged(tables["cable_types"], catalogue.CABLE_TYPES),
+    }
     # Every record is validated above; validating the whole again would only double the time at 10,000 openings.
     return Site.model_construct(None, **merged)
+
+
+def _merged(own: Sequence[Any], shipped: Sequence[Any]) -> tuple[Any, ...]:
+    """The user's own first, then the shipped ones that none of them replaces; a mere repetition replaces nothing."""
+    shipped_by_id = {x.id: x for x in shipped}
+    changed = tuple(x for x in own if shipped_by_id.get(x.id) != x)
+    ids = {x.id for x in changed}
+    return changed + tuple(x for x in shipped if x.id not in ids)

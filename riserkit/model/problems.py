@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import difflib
+import re
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
 from riserkit.errors import RiserkitError
 
 _SEEN_MAX_CHARS = 60
+_OFFERED_MAX = 12
+_DIGITS = re.compile(r"(\d+)")
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class Where:
-    """A place in the input: file, then row (1 is the header of a table) or a JSON pointer."""
+    """A place in the input: the file, then a row or a place within a document.
+
+    `row` counts as a spreadsheet shows a table: 1 is the first row, blank rows and comments count, and a cell of
+    several lines is one row. `pointer` is a JSON pointer (RFC 6901), or a dotted name in a mapping file.
+    """
 
     file: str
     row: int = 0
@@ -20,9 +28,10 @@ class Where:
 
     def __str__(self) -> str:
         """`doors.csv, row 3` or `site.json, /openings/2`."""
+        file = _printable(self.file)
         if self.row:
-            return f"{self.file}, row {self.row}"
-        return f"{self.file}, {self.pointer}" if self.pointer else self.file
+            return f"{file}, row {self.row}"
+        return f"{file}, {_printable(self.pointer)}" if self.pointer else file
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -36,9 +45,14 @@ class Problem:
 
     def __str__(self) -> str:
         """One line a person can act on."""
-        column = f", column {self.column}" if self.column else ""
+        column = f", column {_printable(self.column)}" if self.column else ""
         seen = f": saw {self.seen!r}" if self.seen else ""
         return f"{self.where}{column}{seen}; {self.accepted}"
+
+
+def _printable(text: str) -> str:
+    # A name taken from the input may hold control characters or half a character pair, which no terminal can print.
+    return text if text.isprintable() else ascii(text)
 
 
 def shorten(value: object) -> str:
@@ -47,11 +61,33 @@ def shorten(value: object) -> str:
     return text if len(text) <= _SEEN_MAX_CHARS else f"{text[:_SEEN_MAX_CHARS]}... ({len(text)} characters)"
 
 
+def offer(name: str, known: Collection[str]) -> str:
+    """What the user may have meant by `name`: the closest of `known`, else a few of them.
+
+    Examples:
+        >>> offer("lenght_m", ["id", "length_m"])
+        'did you mean length_m?'
+        >>> offer("colour", ["id", "length_m"])
+        'known: id, length_m'
+    """
+    close = difflib.get_close_matches(name[:_SEEN_MAX_CHARS], sorted(known), n=3, cutoff=0.6)
+    if close:
+        return f"did you mean {' or '.join(close)}?"
+    some = sorted(known)[:_OFFERED_MAX]
+    return f"known: {', '.join(some)}{', ...' if len(known) > len(some) else ''}"
+
+
+def _reading_order(problem: Problem) -> tuple[object, ...]:
+    # /openings/2 before /openings/10
+    parts = tuple((0, int(x), "") if x.isdecimal() else (1, 0, x) for x in _DIGITS.split(problem.where.pointer))
+    return problem.where.file, problem.where.row, parts, problem.column, problem.seen, problem.accepted
+
+
 class InputError(RiserkitError):
-    """The input cannot be made into a site. `problems` has every reason found."""
+    """The input cannot be made into a site. `problems` has every reason found, in reading order."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
-        self.problems = tuple(sorted(set(problems)))
+        self.problems = tuple(sorted(set(problems), key=_reading_order))
         lines = "\n".join(f"  {problem}" for problem in self.problems)
         count = len(self.problems)
         super().__init__(f"{count} problem{'s' if count != 1 else ''} in the input:\n{lines}")

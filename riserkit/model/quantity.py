@@ -1,8 +1,9 @@
 """Quantities at the edge: text with a unit in, one SI number out.
 
 A bare number is taken in the unit that the field's name ends in, so `length_m` with 42 is 42 metres. Text with a
-unit is converted: `138 ft`, `138'-6"`, `500 mA`, `12.5 mH`. Conversion factors are exact by definition
-(international foot and inch: 0.3048 m and 0.0254 m, NIST SP 811 appendix B.8).
+unit is converted: `138 ft`, `138'-6"`, `500 mA`, `12.5 mH`. The factors are exact by definition (international foot
+0.3048 m, inch 0.0254 m, yard 0.9144 m, pound-force 4.4482216152605 N, kilogram-force 9.80665 N, degree Fahrenheit:
+NIST SP 811, appendix B.8).
 """
 
 from __future__ import annotations
@@ -16,32 +17,45 @@ from typing import Final
 _FT: Final = 0.3048
 _IN: Final = 0.0254
 
-# Unit symbols by the quantity's own field suffix. The keys are compared without case except where case carries
-# meaning (mA against MA, mW against MW), so each is spelled as users type it.
+# Unit symbols by the quantity's own field suffix, each spelled as users type it.
 UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
     {
         "m": {"m": 1.0, "mm": 1e-3, "cm": 1e-2, "km": 1e3, "ft": _FT, "feet": _FT, "foot": _FT, "'": _FT,
-              "in": _IN, "inch": _IN, "inches": _IN, '"': _IN, "yd": 0.9144, "metres": 1.0, "meters": 1.0},
-        "v": {"V": 1.0, "mV": 1e-3, "kV": 1e3, "VDC": 1.0},
-        "a": {"A": 1.0, "mA": 1e-3, "uA": 1e-6, "µA": 1e-6},
+              "in": _IN, "inch": _IN, "inches": _IN, '"': _IN, "yd": 0.9144, "metre": 1.0, "metres": 1.0,
+              "meter": 1.0, "meters": 1.0},
+        "v": {"V": 1.0, "mV": 1e-3, "kV": 1e3, "VDC": 1.0, "V DC": 1.0},
+        "a": {"A": 1.0, "mA": 1e-3, "uA": 1e-6, "μA": 1e-6},
         "w": {"W": 1.0, "mW": 1e-3, "kW": 1e3},
         "ohm": {"ohm": 1.0, "ohms": 1.0, "Ω": 1.0, "mohm": 1e-3, "mΩ": 1e-3, "kohm": 1e3, "kΩ": 1e3},
         "h": {"H": 1.0, "mH": 1e-3},
         "s": {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "sec": 1.0},
         "ah": {"Ah": 1.0, "mAh": 1e-3},
-        "n": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605},
+        "n": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605, "kgf": 9.80665},
         "c": {"°C": 1.0, "C": 1.0, "degC": 1.0, "°F": math.nan, "F": math.nan, "degF": math.nan},
     }
 )  # fmt: skip
 
+_FRACTION = r"(?P<num{0}>\d{{1,3}})/(?P<den{0}>\d{{1,3}})"
+# 6, 6.5, 6 1/2, 6-1/2 or 1/2; what stands between keeps 61/2 from being read as 6 1/2
+_INCHES = rf"(?:(?P<inch>\d+(?:\.\d+)?)(?:[\s-]+{_FRACTION.format('')})?|{_FRACTION.format('_only')})"
+_INCH_SIGN = r"""\s*(?:"|in\.?|inch|inches)"""
 _FEET_INCHES = re.compile(
-    r"""^(?P<sign>-)?(?P<ft>\d+(?:\.\d+)?)\s*(?:'|ft|′)\s*-?\s*
-        (?:(?P<inch>\d+(?:\.\d+)?)?(?:[\s-]*(?P<num>\d+)/(?P<den>\d+))?\s*(?:"|in|″))?$""",
-    re.VERBOSE,
+    rf"^(?P<sign>-)?(?P<ft>\d+(?:\.\d+)?)\s*(?:'|ft\.?)\s*-?\s*(?:{_INCHES}(?:{_INCH_SIGN})?)?$",
+    re.IGNORECASE | re.ASCII,
 )
-_NUMBER_UNIT = re.compile(r"^(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s].*)?$")
-_GAUGE_AWG = re.compile(r"^(?:AWG\s*#?(?P<a>\d{1,2})|#?(?P<b>\d{1,2})\s*(?:AWG|ga))$", re.IGNORECASE)
-_GAUGE_MM2 = re.compile(r"^(?P<n>\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|mm\^2|sqmm)$", re.IGNORECASE)
+_ONLY_INCHES = re.compile(rf"^(?P<sign>-)?{_INCHES}{_INCH_SIGN}$", re.IGNORECASE | re.ASCII)
+_NUMBER_UNIT = re.compile(
+    r"^(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[^\d\s].*)?$", re.ASCII
+)
+_THOUSAND = re.compile(r"^[+-]?[1-9]\d{0,2},\d{3}$", re.ASCII)
+_GAUGE_AWG = re.compile(r"^(?:AWG\s*#?(?P<a>\d{1,2})|#?(?P<b>\d{1,2})\s*(?:AWG|ga))$", re.IGNORECASE | re.ASCII)
+_GAUGE_MM2 = re.compile(r"^(?P<n>\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|mm\^2|sqmm)$", re.IGNORECASE | re.ASCII)
+# Primes, curly quotes, minus and hard spaces as word processors write them, and signs that Unicode has twice. Full
+# compatibility normalisation would go too far: it makes 52 of 5².
+_PLAIN_SIGNS: Final = str.maketrans(
+    {"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "−": "-", "–": "-", "\u00a0": " ", "\u202f": " ",
+     "\u00b5": "μ", "\u2126": "Ω", "℃": "°C", "℉": "°F"}
+)  # fmt: skip
 
 EXAMPLES: Final[Mapping[str, str]] = MappingProxyType(
     {
@@ -81,31 +95,50 @@ def parse_quantity(value: object, suffix: str, bare_unit: str = "") -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise ValueError(f"expected {EXAMPLES[suffix]}")
     if isinstance(value, str):
-        number, unit = _split(value.strip(), suffix)
+        number, unit = _split(value.translate(_PLAIN_SIGNS).strip(), suffix)
     else:
-        number, unit = float(value), ""
+        number, unit = _as_float(value, suffix), ""
     result = _convert(number, unit or bare_unit, suffix)
     if not math.isfinite(result):
         raise ValueError(f"expected a finite number: {EXAMPLES[suffix]}")
     return result
 
 
+def unit_named(name: str, suffix: str) -> str:
+    """The unit of the quantity `suffix` that a header's last word names, such as `ft`; empty when it names none.
+
+    Headers carry no case worth reading, so `draw_ma` is milliamperes.
+    """
+    return next((unit for unit in UNITS[suffix] if unit.lower() == name.lower() and unit.isalpha()), "")
+
+
+def _as_float(value: float, suffix: str) -> float:
+    try:
+        return float(value)
+    except OverflowError:
+        raise ValueError(f"expected a finite number: {EXAMPLES[suffix]}") from None
+
+
 def _split(text: str, suffix: str) -> tuple[float, str]:
-    if suffix == "m" and (match := _FEET_INCHES.match(text)):
+    if suffix == "m" and (match := _FEET_INCHES.match(text) or _ONLY_INCHES.match(text)):
         return _feet_inches_m(match), "m"
     match = _NUMBER_UNIT.match(text)
     if match is None:
         raise ValueError(f"expected {EXAMPLES[suffix]}")
+    if _THOUSAND.match(match["number"]):
+        whole, part = match["number"].split(",")
+        raise ValueError(f"could be {whole}{part} or {whole}.{part}; expected one of these, without a comma")
     return float(match["number"].replace(",", ".")), (match["unit"] or "").strip()
 
 
 def _feet_inches_m(match: re.Match[str]) -> float:
     inches = float(match["inch"] or 0)
-    if match["num"]:
-        if int(match["den"]) == 0:
+    numerator, denominator = match["num"] or match["num_only"], match["den"] or match["den_only"]
+    if numerator:
+        if int(denominator) == 0:
             raise ValueError(f"expected {EXAMPLES['m']}")
-        inches += int(match["num"]) / int(match["den"])
-    length_m = float(match["ft"]) * _FT + inches * _IN
+        inches += int(numerator) / int(denominator)
+    length_m = float(match.groupdict().get("ft") or 0) * _FT + inches * _IN
     return -length_m if match["sign"] else length_m
 
 
@@ -115,11 +148,13 @@ def _convert(number: float, unit: str, suffix: str) -> float:
     if suffix == "c" and unit.lower() in {"°f", "f", "degf"}:
         return round((number - 32.0) / 1.8, 10)
     units = UNITS[suffix]
-    if unit in units:
-        return number * units[unit]
-    folded = [factor for name, factor in units.items() if name.lower() == unit.lower()]
-    if len(folded) == 1:
-        return number * folded[0]
+    for spelled in (unit, unit.rstrip(".")):
+        if spelled in units:
+            return number * units[spelled]
+    folded = [(name, factor) for name, factor in units.items() if name.lower() == unit.rstrip(".").lower()]
+    # Case makes no difference except to mega against milli: 5 MW is not 5 mW. Nobody means a megametre.
+    if len(folded) == 1 and (suffix == "m" or not (unit[0] == "M" and folded[0][0][0] == "m")):
+        return number * folded[0][1]
     raise ValueError(f"unit {unit!r} is not one of {', '.join(units)}; expected {EXAMPLES[suffix]}")
 
 
@@ -130,7 +165,7 @@ def parse_gauge(value: object) -> str:
         >>> parse_gauge("awg 18"), parse_gauge("0,75 mm²")
         ('18 AWG', '0.75 mm2')
     """
-    text = str(value).strip()
+    text = value.translate(_PLAIN_SIGNS).strip() if isinstance(value, str) else ""
     if match := _GAUGE_AWG.match(text):
         number = int(match["a"] or match["b"])
         if 1 <= number <= 30:

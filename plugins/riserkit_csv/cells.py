@@ -1,0 +1,84 @@
+"""What a single cell says: formulas, the apostrophe that guards text, decimal commas, yes and no, units.
+
+A cell stays text; what the text means is the model's to judge. Guarding is one rule for reading and writing: text
+that a spreadsheet would take for a formula (it begins with `=`, `+`, `-` or `@`) is written with an apostrophe before
+it, and an apostrophe before such text is taken off. An apostrophe alone is text that is empty on purpose.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from riserkit_csv.columns import Column
+from riserkit_csv.table import Table
+
+Scalar = str | bool | int | float
+FORMULA: Final = "expected a value; this is a formula, so save the table with values only, or write '= for text"
+_GUARDED = re.compile(r"'+(?:[=+\-@]|$)")
+_TO_GUARD = re.compile(r"'*(?:[=+\-@]|$)")
+_BARE_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
+_POINT = re.compile(r"[+-]?\d+\.\d+(?![\d,])", re.ASCII)
+_COMMA = re.compile(r"([+-]?\d+),(\d+)(?![\d.,])", re.ASCII)
+_TICKED: Final = frozenset({"x", "✓", "✔"})
+
+
+class FormulaError(ValueError):
+    """The cell is a formula, whose value the file does not have."""
+
+
+def guard(text: str) -> str:
+    """Text as it is written into a cell, so that no spreadsheet runs it and `unguard` gives it back."""
+    return f"'{text}" if _TO_GUARD.match(text) else text
+
+
+def unguard(cell: str) -> str:
+    """The text of a cell that `guard` has written."""
+    return cell[1:] if _GUARDED.match(cell) else cell
+
+
+def decimal_sign(table: Table, columns: tuple[Column, ...], stated: str) -> str:
+    """The decimal sign of a table's bare numbers.
+
+    A table divided by semicolons has decimal commas (spreadsheets use the semicolon just because the comma is taken),
+    unless a number in it is written with a point.
+    """
+    if stated:
+        return stated
+    if table.delimiter != ";":
+        return "."
+    numeric = [c.index for c in columns if c.facts.kind in {"number", "quantity", "whole"}]
+    pointed = any(_POINT.match(cells[i].strip()) for _, cells in table.rows for i in numeric)
+    return "." if pointed else ","
+
+
+def cell_reader(column: Column, translation: Mapping[str, Scalar], decimal: str) -> Callable[[str], Scalar]:
+    """A function from a column's stripped, filled cells to values. It raises `FormulaError`."""
+    shape = _shaper(column, decimal)
+
+    def read(cell: str) -> Scalar:
+        if cell in translation:
+            return translation[cell]
+        if cell[0] == "=":
+            raise FormulaError(FORMULA)
+        return shape(unguard(cell) if cell[0] == "'" else cell)
+
+    return read
+
+
+def _shaper(column: Column, decimal: str) -> Callable[[str], str]:
+    kind, unit = column.facts.kind, column.unit
+
+    def yes_no(text: str) -> str:
+        return "yes" if text.lower() in _TICKED else text
+
+    def number(text: str) -> str:
+        text = _COMMA.sub(r"\1.\2", text, count=1) if decimal == "," else text
+        return f"{text} {unit}" if unit and _BARE_NUMBER.fullmatch(text) else text
+
+    if kind == "yes-no":
+        return yes_no
+    if kind in {"number", "whole", "quantity"} and (decimal == "," or unit):
+        return number
+    return str

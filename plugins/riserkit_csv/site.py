@@ -1,0 +1,89 @@
+"""A folder of tables as a raw site: finds the files, reads each, gathers every problem."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from riserkit.model.assemble import TABLES, RawRecord, RawSite
+from riserkit.model.problems import Problem, Where
+from riserkit_csv.columns import known_names
+from riserkit_csv.decode import NotTextError, decode
+from riserkit_csv.folder import Folder, list_folder, read_bytes
+from riserkit_csv.info import KEYS, extract_info
+from riserkit_csv.mapping import MappingFile, read_mapping
+from riserkit_csv.records import extract
+from riserkit_csv.table import Table, read_table
+
+MAPPING_NAME: Final = "mapping.toml"
+_SUFFIXES: Final = (".csv", ".tsv")
+
+
+def claims(path: Path, options: Mapping[str, str]) -> bool:
+    """Whether a path is this plugin's: a folder with tables or a mapping file, or a single table by mistake."""
+    if path.is_file():
+        return path.suffix.lower() in _SUFFIXES
+    try:
+        names = [entry.name.lower() for entry in path.iterdir()]
+    except OSError:
+        return False
+    return bool(options.get("mapping")) or any(n.endswith(_SUFFIXES) or n == MAPPING_NAME for n in names)
+
+
+def read_folder(path: Path, mapping_path: str = "") -> RawSite:
+    """Read every table of a folder.
+
+    Args:
+        path: the folder.
+        mapping_path: a mapping file elsewhere; empty looks for `mapping.toml` in the folder.
+    """
+    place = Where(path.name)
+    if path.is_file():
+        wanted = "expected the folder that holds the tables; this is one table"
+        return RawSite(None, {}, (Problem(place, "", "", wanted),), place)
+    problems: list[Problem] = []
+    mapping = _mapping(path, mapping_path, problems)
+    folder = list_folder(path, mapping)
+    problems += folder.problems
+    site_table = _table("site", folder, mapping, problems)
+    info, found = extract_info(site_table, mapping)
+    problems += found
+    tables: dict[str, tuple[RawRecord, ...]] = {}
+    notes: list[str] = []
+    for name in TABLES:
+        table = _table(name, folder, mapping, problems)
+        if table is not None:
+            got = extract(name, table, mapping)
+            tables[name] = got.records
+            problems += got.problems
+            notes += got.notes
+    return RawSite(info, tables, tuple(problems), Where("openings.csv"), tuple(notes))
+
+
+def _mapping(path: Path, stated: str, problems: list[Problem]) -> MappingFile:
+    file = Path(stated) if stated else path / MAPPING_NAME
+    if not stated and not file.exists():
+        return MappingFile(name=MAPPING_NAME)
+    data = read_bytes(file, file.name, problems)
+    if data is None:
+        return MappingFile(name=file.name)
+    mapping, found = read_mapping(file.name, data)
+    problems += found
+    return mapping
+
+
+def _table(name: str, folder: Folder, mapping: MappingFile, problems: list[Problem]) -> Table | None:
+    file = folder.files.get(name)
+    data = read_bytes(file, file.name, problems) if file else None
+    if file is None or data is None:
+        return None
+    settings = mapping.table(name)
+    try:
+        text = decode(data, settings.encoding)
+    except NotTextError as error:
+        problems.append(Problem(Where(file.name), "", "", str(error)))
+        return None
+    known = frozenset(KEYS) if name == "site" else known_names(name, settings)
+    delimiter = settings.delimiter or ("\t" if file.suffix.lower() == ".tsv" else "")
+    return read_table(file.name, text, known, delimiter)

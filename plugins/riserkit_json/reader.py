@@ -1,0 +1,95 @@
+"""From a JSON document to raw records, each with its JSON pointer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit.model.assemble import TABLES, RawRecord, RawSite
+from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit_json.text import NoNumber, SyntaxProblem, faults, parse, pointer
+
+DOCUMENT_NAME: Final = "site.json"
+_KNOWN: Final = ("$schema", "info", *TABLES)
+_KINDS: Final[Mapping[type, str]] = {
+    dict: "an object", list: "an array", str: "text", bool: "true or false", int: "a number", float: "a number",
+    NoNumber: "a number", type(None): "null",
+}  # fmt: skip
+
+
+def find_document(path: Path) -> Path | None:
+    """The document at a path: a `.json` file, or the `site.json` of a folder without tables; None when there is none."""
+    if path.is_dir():
+        tables = any(entry.suffix.lower() in {".csv", ".tsv"} for entry in path.iterdir())
+        inside = path / DOCUMENT_NAME
+        return inside if inside.is_file() and not tables else None
+    return path if path.suffix.lower() == ".json" and path.is_file() else None
+
+
+def read_document(path: Path, options: Mapping[str, str]) -> RawSite:
+    """Read a document; everything wrong with it is in `problems` of the result."""
+    place = Where(path.name)
+    problems = []
+    if options.get("mapping"):
+        problems.append(
+            Problem(place, "", options["mapping"], "expected no mapping file; one belongs to a folder of tables")
+        )
+    try:
+        document = parse(path.read_bytes())
+    except OSError as error:
+        wanted = f"expected a file that can be read: {error.strerror}"
+        return RawSite(None, {}, (*problems, Problem(place, "", "", wanted)), place)
+    except SyntaxProblem as error:
+        where = Where(path.name, pointer=error.place)
+        return RawSite(None, {}, (*problems, Problem(where, "", "", str(error))), place)
+    return _site(path.name, document, problems)
+
+
+def _site(file: str, document: Any, problems: list[Problem]) -> RawSite:
+    place = Where(file)
+    problems += [Problem(Where(file, pointer=p), "", shorten(seen), wanted) for p, seen, wanted in faults(document)]
+    if not isinstance(document, dict):
+        wanted = f"expected an object with openings, levels and so on; this is {_kind(document)}"
+        return RawSite(None, {}, (*problems, Problem(place, "", "", wanted)), place)
+    for name in document:
+        if name not in _KNOWN:
+            wanted = f"not the name of a table; {offer(name, _KNOWN)}"
+            problems.append(Problem(Where(file, pointer=pointer("", name)), "", "", wanted))
+    info = None
+    if "info" in document:
+        info = _record(file, "/info", document["info"], problems)
+    tables = {name: tuple(_records(file, name, document[name], problems)) for name in TABLES if name in document}
+    return RawSite(info, tables, tuple(problems), place)
+
+
+def _records(file: str, table: str, rows: Any, problems: list[Problem]) -> Iterator[RawRecord]:
+    if not isinstance(rows, list):
+        wanted = f"expected an array of objects; this is {_kind(rows)}"
+        problems.append(Problem(Where(file, pointer=f"/{table}"), "", "", wanted))
+        return
+    for index, row in enumerate(rows):
+        record = _record(file, f"/{table}/{index}", row, problems)
+        if record is not None:
+            yield record
+
+
+def _record(file: str, place: str, row: Any, problems: list[Problem]) -> RawRecord | None:
+    where = Where(file, pointer=place)
+    if not isinstance(row, dict):
+        problems.append(Problem(where, "", "", f"expected an object with the record's fields; this is {_kind(row)}"))
+        return None
+    values, wrong = {}, set()
+    for name, value in row.items():
+        if isinstance(value, NoNumber):
+            wrong.add(name)  # reported with the document's faults
+        elif isinstance(value, (dict, list)):
+            wrong.add(name)
+            problems.append(Problem(where, name, "", f"expected text, a number, true or false; this is {_kind(value)}"))
+        else:
+            values[name] = value
+    return RawRecord(values, where, reported=frozenset(wrong))
+
+
+def _kind(value: Any) -> str:
+    return next((words for kind, words in _KINDS.items() if isinstance(value, kind)), "something else")
