@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import ClassVar, Protocol, runtime_checkable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity, Verdict
+
+COMMON_PRACTICE: Final = "common practice, no source"
+Subject = tuple[str, str]
+"""What a finding is about: (kind, id), as `("opening", "101A")`."""
+
+# Lengths and volts come out of sums of decimals: a nanometre beyond the limit is the limit.
+_ROUNDING: Final = 1e-9
 
 
 @runtime_checkable
@@ -24,35 +32,67 @@ class Rule(Protocol):
         ...
 
 
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What was measured against what, in SI. `at_most`: the value may not exceed the limit; else not fall below it."""
+
+    value: float
+    limit: float
+    unit: str
+    at_most: bool = True
+
+    @property
+    def margin(self) -> float:
+        """Distance from the limit, positive inside."""
+        return self.limit - self.value if self.at_most else self.value - self.limit
+
+    @property
+    def kept(self) -> bool:
+        """Whether the value keeps its limit. The limit itself is kept."""
+        return self.margin >= -_ROUNDING
+
+
+def within(value: float, limit: float, *, at_most: bool = True) -> bool:
+    """Whether a value keeps its limit. The limit itself is kept."""
+    return Measure(value, limit, "", at_most).kept
+
+
 def measured(
-    rule: Rule, subject: tuple[str, str], value: float, limit: float, unit: str, *, message: str, at_most: bool = True,
-    severity: Severity = Severity.ERROR, remedy: str = "", source: str = "",
+    rule: Rule, subject: Subject, measure: Measure, message: str, *, severity: Severity = Severity.ERROR,
+    remedy: str | Callable[[], str] = "", source: str = "",
 ) -> Finding:  # fmt: skip
     """A finding with a number. The limit itself passes.
 
     Args:
         rule: the rule that speaks.
         subject: (kind, id).
-        value: measured, in `unit`.
-        limit: in the same unit.
-        unit: as printed.
+        measure: value, limit and unit.
         message: the whole sentence.
-        at_most: the value may not exceed the limit; False: may not fall below it.
         severity: when it fails.
-        remedy: printed only when it fails.
+        remedy: text, or what works it out; only asked for when it fails, since the search for a way out is dear.
         source: when it differs from the rule's own.
     """
-    margin = limit - value if at_most else value - limit
-    # Lengths and volts come out of sums of decimals: a nanometre beyond the limit is the limit.
-    passed = margin >= -1e-9
+    passed = measure.kept
+    way_out = "" if passed else remedy if isinstance(remedy, str) else remedy()
     return Finding(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
-        subject_kind=subject[0], message=message, source=source or rule.source, value=value, limit=limit, unit=unit,
-        margin=margin, remedy="" if passed else remedy,
+        subject_kind=subject[0], message=message, source=source or rule.source, value=measure.value,
+        limit=measure.limit, unit=measure.unit, margin=measure.margin, remedy=way_out,
     )  # fmt: skip
 
 
-def not_evaluated(rule: Rule, subject: tuple[str, str], message: str, remedy: str) -> Finding:
+def stated(
+    rule: Rule, subject: Subject, passed: bool, message: str, *, remedy: str = "", severity: Severity = Severity.ERROR,
+    source: str = "",
+) -> Finding:  # fmt: skip
+    """A finding without a number: a fact that holds or does not."""
+    return Finding(
+        rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
+        subject_kind=subject[0], message=message, source=source or rule.source, remedy="" if passed else remedy,
+    )  # fmt: skip
+
+
+def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str) -> Finding:
     """The rule cannot be evaluated for lack of data; says which."""
     return Finding(
         rule=rule.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=subject[1],

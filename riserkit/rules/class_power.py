@@ -1,0 +1,129 @@
+"""The rule `class-power`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.powering import PoweredLink
+from riserkit.rules.base import Measure, measured, not_evaluated, within
+from riserkit.rules.lookups import sentence, unsolved
+from riserkit.standards import poe
+from riserkit.standards.copper import resistance_per_m_20c_ohm
+from riserkit.units import format_at_least, format_at_most, format_length, format_pair, format_value
+
+# Gauges that category cable is made in, the thicker ones (common practice, no source).
+_CATEGORY_GAUGES = ("23 AWG", "22 AWG")
+
+
+class ClassPower:
+    """The powered device at the door gets the watts it needs, at the end of this very cable.
+
+    Why:
+        A controller that gets too little starts, reads a card, and resets as the lock pulls in: it fails at the one
+        moment it is there for. The lock's watts are the controller's to fetch, with the converter's loss on top.
+    Measures:
+        The most that the powered device draws, lock and sensors included, against what arrives when the port gives what its
+        class guarantees: the power and least voltage at the port, less the loss in the loop of this length, gauge and
+        temperature over two or four pairs.
+    Limit:
+        The power that arrives, or what the device's class lets it draw where that is less. The current is that of the
+        class's least power at its least voltage.
+    Remedy:
+        The lowest class of port, the gauge, or the length that carries it, each with the number.
+    Source:
+        IEEE 802.3-2022 clauses 33 and 145: class powers and port voltages (verified); that the loss is current squared times loop
+        resistance is Joule's law.
+    """
+
+    name: ClassVar[str] = "class-power"
+    source: ClassVar[str] = poe.CLASS_POWERS.cite()
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening."""
+        for door in design.doors:
+            if door.link is None:
+                yield not_evaluated(
+                    self, ("opening", door.mark), "There is no powered link: no cable or no port is known for it.",
+                    "Give it a route and 1 port; see unreachable and switch-ports.",
+                )  # fmt: skip
+            elif door.link.pd_need_w is None:
+                yield not_evaluated(
+                    self, ("opening", door.mark), f"What the device needs is unknown: {unsolved(door) or 'no load is stated'}.",
+                    "State the controller's own watts and the lock's current.",
+                )  # fmt: skip
+            else:
+                yield self._link(design, door, door.link, door.link.pd_need_w)
+
+    def _link(self, design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Finding:
+        system = design.site.info.unit_system
+        need, limit = format_pair(need_w, link.pd_limit_w, "W")
+        return measured(
+            self, ("opening", door.mark), Measure(need_w, link.pd_limit_w, "W"),
+            message=(
+                f"The device needs {need}; class {_granted(link).number} grants {limit} at this cable's end: channel "
+                f"{format_length(link.length_m, system)}, loop {link.loop_ohm:.2f} ohm at "
+                f"{format_value(link.temperature_c, '°C', system)}."
+            ),
+            remedy=lambda: _remedy(design, door, link, need_w),
+        )  # fmt: skip
+
+
+def arriving_w(row: poe.PoeClass, loop_ohm: float) -> float:
+    """Watts at the device when the port gives its class's least power at its least voltage, within the class.
+
+    Examples:
+        >>> round(arriving_w(poe.POE_CLASSES[4], 12.5), 3), round(arriving_w(poe.POE_CLASSES[4], 15), 3)
+        (25.5, 24.6)
+    """
+    current_a = row.p_pse_w / row.v_pse_min_v
+    return max(0.0, min(row.p_pd_w, row.p_pse_w - current_a**2 * loop_ohm))
+
+
+def _granted(link: PoweredLink) -> poe.PoeClass:
+    """The lower of what the port offers and the device asks for."""
+    rows = [poe.POE_CLASSES[n] for n in (link.poe_class, link.device_class) if n is not None]
+    return min(rows, key=lambda row: row.p_pse_w)
+
+
+def _remedy(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> str:
+    ways = [*_other_class(link, need_w), *_other_cable(design, door, link, need_w)]
+    if not ways:
+        over = format_at_least(need_w - link.pd_limit_w, "W")
+        ways = [f"take {over} off this cable, such as by feeding the lock from an outside supply"]
+    return sentence(ways)
+
+
+def _other_class(link: PoweredLink, need_w: float) -> Iterator[str]:
+    now = _granted(link)
+    two_pair_ohm = link.loop_ohm * now.pairs_powered / 2
+    for row in poe.POE_CLASSES.values():
+        arrives_w = arriving_w(row, two_pair_ohm * 2 / row.pairs_powered)
+        if row.number and row.p_pse_w > now.p_pse_w and within(need_w, arrives_w):
+            classes = {"port": link.poe_class, "device": link.device_class}
+            low = [name for name, n in classes.items() if n is not None and poe.POE_CLASSES[n].p_pse_w < row.p_pse_w]
+            yield f"{' and '.join(low)} of class {row.number}: {format_at_most(arrives_w, 'W')}"
+            return
+
+
+def _other_cable(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[str]:
+    """A thicker gauge, and the length that would do; nothing where the class itself is too low."""
+    cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
+    route = door.cable.route if door.cable else None
+    now = _granted(link)
+    if cable_type is None or cable_type.gauge is None or route is None or need_w > now.p_pd_w:
+        return
+    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge)
+    cable_ohm = poe.loop_resistance_ohm(route.length_m, r20_ohm, link.temperature_c, now.pairs_powered)
+    for gauge in _CATEGORY_GAUGES:
+        saved_ohm = cable_ohm * (1 - resistance_per_m_20c_ohm(gauge) / r20_ohm)
+        arrives_w = arriving_w(now, link.loop_ohm - saved_ohm)
+        if saved_ohm > 0 and within(need_w, arrives_w):
+            yield f"{gauge} instead of {cable_type.gauge}: {format_at_most(arrives_w, 'W')}"
+            break
+    most_ohm = (now.p_pse_w - need_w) / (now.p_pse_w / now.v_pse_min_v) ** 2
+    longest_m = route.length_m * (1 - (link.loop_ohm - most_ohm) / cable_ohm)
+    if 0 < longest_m < route.length_m:
+        yield f"a permanent link of at most {format_at_most(longest_m, 'm', design.site.info.unit_system)}"

@@ -1,0 +1,45 @@
+"""The rule `egress-role-unstated`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding
+from riserkit.model.opening import EgressRole
+from riserkit.rules.base import COMMON_PRACTICE, not_evaluated, stated
+
+_ROLES: Final = len(EgressRole)
+
+
+class EgressRoleUnstated:
+    """It is stated how people get out through every opening, or that none do.
+
+    Why:
+        What a lock must do when the power fails, the alarm sounds or someone pushes depends on the door's part in egress. That is a
+        decision of the code official's and the architect's; no drawing may assume it.
+    Measures:
+        Whether the opening's egress role is stated.
+    Limit:
+        It is, be it `none`.
+    Remedy:
+        The roles to choose from. The local code, the authority having jurisdiction and licensed practice govern.
+    Source:
+        Common practice, no source: life safety is never assumed.
+    """
+
+    name: ClassVar[str] = "egress-role-unstated"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening."""
+        for door in design.doors:
+            role = door.opening.egress
+            if role is None:
+                yield not_evaluated(
+                    self, ("opening", door.mark), "How people get out through it is not stated; egress is not proven.",
+                    f"State egress, one of {_ROLES}: {', '.join(EgressRole)}; the authority having jurisdiction decides.",
+                )  # fmt: skip
+            else:
+                yield stated(self, ("opening", door.mark), True, f"Egress role: {role.value}.")

@@ -1,0 +1,64 @@
+"""The rule `estimated-length`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Severity
+from riserkit.model.cabling import LengthBasis
+from riserkit.network.values import Route
+from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
+from riserkit.rules.channel_limits import ChannelLimits
+from riserkit.units import format_length, format_pair
+
+_NEAR: Final = 0.9
+
+
+class EstimatedLength:
+    """No verdict on a length hangs on a guess that is close to the limit.
+
+    Why:
+        An estimate goes round corners that the installer will not find, and misses those that he will. At half the
+        limit that does not matter; near the limit the real cable may be the one that is too long.
+    Measures:
+        The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured.
+    Limit:
+        90 % of the longest permanent link that `channel-length` allows this cable.
+    Remedy:
+        The length to be confirmed on site, and the number that it has to stay below.
+    Source:
+        Common practice, no source: ten per cent is what a walked route commonly differs from a drawn one.
+    """
+
+    name: ClassVar[str] = "estimated-length"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening that has a cable."""
+        limits = ChannelLimits(design)
+        for door in design.doors:
+            route = door.cable.route if door.cable else None
+            if route is None:
+                yield not_evaluated(
+                    self, ("opening", door.mark), "There is no length: no way is known for its cable.",
+                    "Join it to a pathway, or state 1 run with its length.",
+                )  # fmt: skip
+            elif route.basis is LengthBasis.ESTIMATED:
+                yield self._estimate(design, limits, door, route)
+            else:
+                yield stated(self, ("opening", door.mark), True, f"The length is {route.basis.value}.")
+
+    def _estimate(self, design: Design, limits: ChannelLimits, door: DoorDesign, route: Route) -> Finding:
+        system = design.site.info.unit_system
+        cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
+        limit = limits.link(limits.temperature_c(route), screened=cable_type is not None and cable_type.screened)
+        near_m = _NEAR * limit.max_m
+        shown, near_shown = format_pair(route.length_m, near_m, "m", system)
+        longest = format_length(limit.max_m, system)
+        return measured(
+            self, ("opening", door.mark), Measure(route.length_m, near_m, "m"), severity=Severity.NOTE,
+            message=f"Permanent link {shown} is estimated; an estimate is safe up to {near_shown}, 90 % of {longest}.",
+            remedy=f"Walk or measure the way and state the run's length; it has to be at most {longest}.",
+        )  # fmt: skip

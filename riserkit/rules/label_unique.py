@@ -1,0 +1,64 @@
+"""The rule `label-unique`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import ClassVar
+
+from riserkit.design import Design
+from riserkit.findings import Finding
+from riserkit.network.values import Labels
+from riserkit.rules.base import stated
+from riserkit.rules.lookups import counted, listed
+from riserkit.standards import labels as grammar
+
+
+class LabelUnique:
+    """No two things of one kind carry the same label.
+
+    Why:
+        Two cables with one label are found out by unplugging the wrong one. Labels are on the cable for twenty years,
+        the drawing is not beside it.
+    Measures:
+        All labels of closets, switches, ports, cables and openings, as given, issued before or new.
+    Limit:
+        Each label stands on one thing of its kind.
+    Remedy:
+        Which of them has to give up its label; it then takes the next free place.
+    Source:
+        TIA-606-D: identifiers are unique (from memory).
+    """
+
+    name: ClassVar[str] = "label-unique"
+    source: ClassVar[str] = grammar.GRAMMAR.cite()
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each label given twice; a single one for the site when there is none."""
+        shared = _shared(design.labels)
+        for label, subjects in sorted(shared.items()):
+            yield stated(
+                self, ("label", label), False, f"{label} stands on {counted(len(subjects), 'thing')}: {listed(subjects)}.",
+                remedy=f"Take the label off {counted(len(subjects) - 1, 'of them', 'of them')}, such as {subjects[-1]}; "
+                "it then takes the next free one.",
+            )  # fmt: skip
+        if not shared:
+            count = sum(len(kind) for kind in _kinds(design.labels))
+            yield stated(self, ("site", design.site.info.name), True, f"{counted(count, 'label')}, each on one thing.")
+
+
+def _kinds(labels: Labels) -> tuple[Mapping[str, str], ...]:
+    return labels.closet, labels.switch, labels.port, labels.cable, labels.opening
+
+
+def _shared(labels: Labels) -> dict[str, tuple[str, ...]]:
+    shared = {label: set(subjects) for label, subjects in labels.clashes}
+    for kind in _kinds(labels):
+        if len(set(kind.values())) == len(kind):
+            continue
+        by_label: dict[str, list[str]] = {}
+        for subject, label in kind.items():
+            by_label.setdefault(label, []).append(subject)
+        for label, subjects in by_label.items():
+            if len(subjects) > 1:
+                shared.setdefault(label, set()).update(subjects)
+    return {label: tuple(sorted(subjects)) for label, subjects in shared.items()}

@@ -1,0 +1,92 @@
+"""The cables that carry one lock's current in its door's netlist, and what other ones would do to its voltage."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from riserkit.circuits.netlist import Cable, ElementKind, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.standards.copper import at_temperature, larger_gauges, resistance_per_m_20c_ohm
+
+
+@dataclass(frozen=True, slots=True)
+class FeedCable:
+    """A cable of the lock cable's type on the lock's way.
+
+    Args:
+        role: `lock`, or `feed` from an outside supply.
+        length_m: one way.
+        ohm: there and back, hot, times the locks whose current it carries.
+    """
+
+    role: str
+    length_m: float
+    ohm: float
+
+
+@dataclass(frozen=True, slots=True)
+class LockFeed:
+    """One lock and its cables.
+
+    Args:
+        low_v: least voltage at the lock as wired.
+        lock_ohm: resistance of its coil.
+        gauge: of all these cables.
+        cables: the one with the greatest drop first.
+    """
+
+    low_v: float
+    lock_ohm: float
+    gauge: str
+    cables: tuple[FeedCable, ...]
+
+    @property
+    def cables_ohm(self) -> float:
+        """All cables together."""
+        return sum(cable.ohm for cable in self.cables)
+
+    @property
+    def before_v(self) -> float:
+        """Voltage that is left for these cables and the lock."""
+        return self.low_v * (1 + self.cables_ohm / self.lock_ohm)
+
+    def thicker(self) -> Iterator[tuple[str, float]]:
+        """Thicker gauges and the voltage at the lock with each, what lies before the cables held at its voltage."""
+        now_ohm = resistance_per_m_20c_ohm(self.gauge)
+        for gauge in larger_gauges(self.gauge):
+            ratio = resistance_per_m_20c_ohm(gauge) / now_ohm
+            yield gauge, self.before_v * self.lock_ohm / (self.lock_ohm + ratio * self.cables_ohm)
+
+    def longest_m(self, lock_v: float) -> float:
+        """Length of the first cable that leaves this voltage at the lock; below 0: not even none would."""
+        first = self.cables[0]
+        allowed_ohm = self.lock_ohm * (self.before_v / lock_v - 1) - (self.cables_ohm - first.ohm)
+        return first.length_m * allowed_ohm / first.ohm
+
+
+def lock_feed(design: Design, door: DoorDesign) -> LockFeed | None:
+    """The door's first lock with its cables; None when it has no solved coil, or no cable with any length."""
+    circuit, low_v = door.wiring.circuit, door.wiring.voltages.lock_low_v
+    if circuit is None or low_v is None or not circuit.locks:
+        return None
+    lock = circuit.netlist.component(circuit.locks[0])
+    lock_ohm = next((e.values["r_ohm"] for e in lock.elements if e.kind is ElementKind.COIL), None)
+    cables = tuple(_cables(circuit.netlist, lock.ref, len(circuit.locks), design.site.info.pathway_c))
+    if lock_ohm is None or not cables:
+        return None
+    gauge = next(c.gauge for c in circuit.netlist.cables if c.role == cables[0].role)
+    return LockFeed(low_v, lock_ohm, gauge, tuple(sorted(cables, key=lambda c: (-c.ohm, c.role))))
+
+
+def _cables(netlist: Netlist, lock_ref: str, locks: int, temp_c: float) -> Iterator[FeedCable]:
+    for cable in netlist.cables:
+        conductors = [c for c in netlist.conductors if c.cable == cable.ref]
+        mine = cable.role == "feed" or any(lock_ref in (c.a.component, c.b.component) for c in conductors)
+        if cable.role in {"lock", "feed"} and mine and cable.length_m > 0:
+            ohm = at_temperature(sum(c.r20_ohm for c in conductors), temp_c)
+            yield FeedCable(cable.role, cable.length_m, ohm * _carried(cable, locks))
+
+
+def _carried(cable: Cable, locks: int) -> int:
+    return locks if cable.role == "feed" else 1

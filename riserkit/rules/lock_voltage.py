@@ -1,0 +1,112 @@
+"""The rule `lock-voltage`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.model.parts import Lock
+from riserkit.rules.base import Measure, Subject, measured, not_evaluated, within
+from riserkit.rules.lock_feed import lock_feed
+from riserkit.rules.lookups import lock_of, sentence, unsolved
+from riserkit.standards import copper
+from riserkit.units import format_at_least, format_at_most, format_pair, format_value
+
+
+class LockVoltage:
+    """The voltage at the lock stays within the lock's tolerance, with a spent battery and with a full one.
+
+    Why:
+        Too little, and the strike hums without releasing or the magnet holds half its force; both conductors of the cable count, and
+        copper above a ceiling is warm. Too much, as from a 24 V battery floating at 27.4 V, and the coil ages by heat.
+    Measures:
+        At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the highest current; and
+        the greatest, from the highest source over the coldest conductor at the lowest current. Both are solved on the door's own netlist.
+    Limit:
+        The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its own is not measured:
+        its leads belong to that supply.
+    Remedy:
+        The next gauge and the voltage with it, the longest lock cable, or the supply's voltage that would do.
+    Source:
+        Copper's resistance and temperature coefficient: NBS Handbook 100, NEC chapter 9 table 8 (verified). The
+        tolerance is the lock's own data; that its source is lowest and its conductor hottest together is common practice.
+    """
+
+    name: ClassVar[str] = "lock-voltage"
+    source: ClassVar[str] = f"{copper.NEC_TABLE_8.cite()}; tolerance: the lock's data"
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """Two findings for each opening whose lock is fed at the door, or one that says why not."""
+        for door in design.doors:
+            lock = lock_of(design, door)
+            if lock is None or not lock.own_supply:
+                yield from self._door(design, door, lock)
+
+    def _door(self, design: Design, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
+        subject = ("opening", door.mark)
+        volts = door.wiring.voltages
+        if lock is None:
+            yield not_evaluated(self, subject, "No lock is stated.", "Name 1 lock of the parts.")
+            return
+        lacks = [name for name in ("rated_v", "tolerance_low", "tolerance_high") if getattr(lock, name) is None]
+        if lacks:
+            yield not_evaluated(
+                self,
+                subject,
+                f"Lock {lock.id} does not state {', '.join(lacks)}.",
+                f"State {', '.join(lacks)} of {lock.id}.",
+            )
+        if volts.lock_low_v is None or volts.lock_high_v is None:
+            why = unsolved(door) or "its circuit yields no lock voltage"
+            yield not_evaluated(
+                self, subject, f"The voltage is unknown: {why}.", "See missing-data and no-arrangement."
+            )
+            return
+        yield from self._low(design, door, lock, subject, volts.lock_low_v)
+        yield from self._high(door, lock, subject, volts.lock_high_v)
+
+    def _low(self, design: Design, door: DoorDesign, lock: Lock, subject: Subject, low_v: float) -> Iterator[Finding]:
+        if lock.rated_v is None or lock.tolerance_low is None:
+            return
+        limit_v = lock.rated_v * (1 - lock.tolerance_low)
+        shown, limit = format_pair(low_v, limit_v, "V")
+        yield measured(
+            self, subject, Measure(low_v, limit_v, "V", at_most=False),
+            message=f"At least {shown} at the lock; it works from {limit} (rated {lock.rated_v:g} V).",
+            remedy=lambda: _low_remedy(design, door, limit_v, low_v),
+        )  # fmt: skip
+
+    def _high(self, door: DoorDesign, lock: Lock, subject: Subject, high_v: float) -> Iterator[Finding]:
+        if lock.rated_v is None or lock.tolerance_high is None:
+            return
+        limit_v = lock.rated_v * (1 + lock.tolerance_high)
+        shown, limit = format_pair(high_v, limit_v, "V")
+        yield measured(
+            self, subject, Measure(high_v, limit_v, "V"),
+            message=f"At most {shown} at the lock; it stands up to {limit} (rated {lock.rated_v:g} V).",
+            remedy=(
+                f"A supply that gives at most {format_at_most(limit_v, 'V')}, {format_value(high_v - limit_v, 'V')} less, "
+                f"or a lock that stands {format_at_least(high_v, 'V')}."
+            ),
+        )  # fmt: skip
+
+
+def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) -> str:
+    feed = lock_feed(design, door)
+    short = format_value(limit_v - low_v, "V")
+    if feed is None:
+        return f"Raise the voltage at the lock by {short}: thicker conductors, or the supply nearer to it."
+    ways = []
+    better = next(((gauge, v) for gauge, v in feed.thicker() if within(v, limit_v, at_most=False)), None)
+    if better is not None:
+        ways.append(f"{better[0]} instead of {feed.gauge}: {format_at_most(better[1], 'V')}")
+    longest_m = feed.longest_m(limit_v)
+    if longest_m > 0:
+        longest = format_at_most(longest_m, "m", design.site.info.unit_system)
+        what = "a lock cable" if feed.cables[0].role == "lock" else "a feed from the supply"
+        ways.append(f"{what} of at most {longest} of {feed.gauge}")
+    if not ways:
+        ways.append(f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest, since no cable will do")
+    return sentence(ways)

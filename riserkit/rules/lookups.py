@@ -1,0 +1,79 @@
+"""What several rules look up in a design."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from riserkit.design import Design, DoorDesign
+from riserkit.model.parts import Controller, Lock
+from riserkit.wiring.values import DoorVoltages
+
+_NOTHING_SOLVED = DoorVoltages()
+_MARKS_LISTED = 6
+DATA_CABLE = "data cable"
+"""Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
+
+
+def lock_of(design: Design, door: DoorDesign) -> Lock | None:
+    """The opening's lock; None when none is stated."""
+    part = design.site.part.get(door.opening.lock)
+    return part if isinstance(part, Lock) else None
+
+
+def controller_of(design: Design, door: DoorDesign) -> Controller | None:
+    """The opening's controller; None when none is stated."""
+    part = design.site.part.get(door.opening.controller)
+    return part if isinstance(part, Controller) else None
+
+
+def unsolved(door: DoorDesign) -> str:
+    """Why the door's circuit has no solved values, in words; empty when it has."""
+    wiring = door.wiring
+    if wiring.missing:
+        return f"data missing: {', '.join(wiring.missing)}"
+    if wiring.build is None:
+        return "the door has no wiring"
+    return "its circuit could not be solved" if wiring.voltages == _NOTHING_SOLVED else ""
+
+
+def doors_by_switch(design: Design) -> Mapping[str, list[DoorDesign]]:
+    """Doors by switch id, every switch of the site present, in the site's order."""
+    found: dict[str, list[DoorDesign]] = {switch.id: [] for switch in design.site.switches}
+    for door in design.doors:
+        if door.placement is not None and door.placement.switch:
+            found.setdefault(door.placement.switch, []).append(door)
+    return found
+
+
+def free_ports(design: Design) -> dict[str, int]:
+    """Ports for doors that are still free, by closet id; below 0 where doors stand on uplink ports."""
+    free = {closet.id: 0 for closet in design.site.closets}
+    by_switch = doors_by_switch(design)
+    for switch in design.site.switches:
+        free[switch.closet] = free.get(switch.closet, 0) + switch.door_ports - len(by_switch[switch.id])
+    return free
+
+
+def closet_name(design: Design, closet: str) -> str:
+    """The closet as the paper calls it: its label, with its id where that differs."""
+    label = design.labels.closet.get(closet, closet)
+    return f"closet {label}" if label == closet else f"closet {label} ({closet})"
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row, cut after a few: `101, 102 and 5 more`."""
+    every = list(names)
+    if len(every) <= _MARKS_LISTED:
+        return ", ".join(every)
+    return f"{', '.join(every[:_MARKS_LISTED])} and {len(every) - _MARKS_LISTED} more"
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """A number with its noun: `1 door`, `3 doors`."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def sentence(ways: Iterable[str]) -> str:
+    """Ways out in one sentence, such as `Move to closet 2A: 71 m; or shorter cords`."""
+    text = "; or ".join(ways)
+    return f"{text[:1].upper()}{text[1:]}."

@@ -1,0 +1,90 @@
+"""The rule `missing-data`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.rules.base import COMMON_PRACTICE, Subject, not_evaluated, stated
+
+_CIRCUIT: Final = ("class-power", "lock-voltage", "no-arrangement", "output-limit", "switch-power-budget")
+_FEED: Final = ("class-power", "switch-power-budget")
+# What cannot be evaluated without a value, by column or by part column and value; a part's other values stop its whole circuit.
+_STOPS: Final[Mapping[str, tuple[str, ...]]] = {
+    "controller": (*_CIRCUIT, "auxiliary-limit"),
+    "controller.poe_class": _FEED,
+    "controller.own_w": _FEED,
+    "controller.output_limit_a": ("output-limit",),
+    "lock": _CIRCUIT,
+    "lock.tolerance_low": ("lock-voltage",),
+    "lock.tolerance_high": ("lock-voltage",),
+    "fail_mode": ("ups-behind-fail-safe",),
+    "splitter.poe_class": _FEED,
+    "splitter.efficiency": _FEED,
+    "poe_budget_w": ("switch-power-budget",),
+    "on_ups": ("ups-behind-fail-safe",),
+    "part.output_a": ("supply-load",),
+    "part.output_v": ("lock-voltage", "supply-load"),
+    "part.tolerance": ("lock-voltage",),
+}
+_PART_COLUMNS: Final = (
+    "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_out", "fire_relay",
+)  # fmt: skip
+
+
+class MissingData:
+    """Everything that the rules read is stated.
+
+    Why:
+        What is not known cannot be passed. One list of what to ask for is worth more than ten verdicts that could not
+        be reached, spread over the findings.
+    Measures:
+        For each opening its lock, its controller, what the lock does unpowered, and the values that each of its parts
+        lacks; for each switch its total power and whether it is on a UPS; for each supply its part's data.
+    Limit:
+        Nothing is missing.
+    Remedy:
+        The columns to fill in, by name and number; the message names the rules that wait for them.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "missing-data"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening, switch and supply."""
+        lacks = {part.id: part.lacks() for part in design.site.parts}
+        for door in design.doors:
+            yield self._finding(("opening", door.mark), _door(design, door, lacks))
+        for switch in design.site.switches:
+            names = [name for name in ("poe_budget_w", "on_ups") if getattr(switch, name) is None]
+            yield self._finding(("switch", switch.id), names)
+        for supply in design.site.supplies:
+            yield self._finding(("supply", supply.id), [f"part.{name}" for name in lacks.get(supply.part, ())])
+
+    def _finding(self, subject: Subject, missing: Sequence[str]) -> Finding:
+        if not missing:
+            return stated(self, subject, True, "Nothing that the rules read is missing.")
+        stopped = sorted({rule for name in missing for rule in _STOPS.get(name, _CIRCUIT)})
+        return not_evaluated(
+            self, subject, f"Missing: {', '.join(missing)}. Not evaluated for this: {', '.join(stopped)}.",
+            f"State {len(missing)} value{'s' if len(missing) > 1 else ''}: {', '.join(missing)}.",
+        )  # fmt: skip
+
+
+def _door(design: Design, door: DoorDesign, lacks: Mapping[str, Sequence[str]]) -> Sequence[str]:
+    opening = door.opening
+    missing = [column for column in ("lock", "controller") if not getattr(opening, column)]
+    lock = design.site.part.get(opening.lock)
+    if opening.fail_mode is None and not getattr(lock, "action", ""):
+        missing.append("fail_mode")
+    for column in _PART_COLUMNS:
+        part = getattr(opening, column)
+        if part and (names := lacks.get(part)):
+            missing += [f"{column}.{name}" for name in names]
+    if door.wiring.missing:
+        missing += [name for name in door.wiring.missing if name not in missing]
+    return missing

@@ -1,0 +1,77 @@
+"""The rule `output-limit`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.model.parts import Relay
+from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated
+from riserkit.rules.lookups import controller_of, unsolved
+from riserkit.units import format_pair, format_value
+
+
+class OutputLimit:
+    """The lock draws no more from the controller's lock output than that output can switch.
+
+    Why:
+        A solid-state output rated 0.6 A at 12 V gives 0.6 A whatever feeds the controller: more watts at the port do
+        not help. Beyond it the output shuts off, and the lock drops out or never pulls in.
+    Measures:
+        The most current out of the lock output, pull-in included, with all locks on it, as solved.
+    Limit:
+        The controller's own output limit. An opening whose lock is fed otherwise is not measured.
+    Remedy:
+        A relay module whose contact carries the current, with lock power from elsewhere; or the current that would do.
+    Source:
+        Common practice, no source; the limit is the controller's data.
+    """
+
+    name: ClassVar[str] = "output-limit"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening that uses the lock output, or that cannot be judged."""
+        for door in design.doors:
+            output_a = door.wiring.voltages.output_a
+            if output_a is not None:
+                yield self._output(design, door, output_a)
+            elif why := unsolved(door):
+                yield not_evaluated(
+                    self, ("opening", door.mark), f"The output current is unknown: {why}.",
+                    "See missing-data and no-arrangement.",
+                )  # fmt: skip
+
+    def _output(self, design: Design, door: DoorDesign, output_a: float) -> Finding:
+        controller = controller_of(design, door)
+        if controller is None or controller.output_limit_a is None:
+            name = controller.id if controller else "its controller"
+            return not_evaluated(
+                self,
+                ("opening", door.mark),
+                f"The output limit of {name} is not stated.",
+                f"State output_limit_a of {name}.",
+            )
+        limit_a = controller.output_limit_a
+        shown, limit = format_pair(output_a, limit_a, "A")
+        return measured(
+            self, ("opening", door.mark), Measure(output_a, limit_a, "A"),
+            message=f"The lock output gives {shown} at most; {controller.id} switches up to {limit}.",
+            remedy=lambda: _remedy(design, door, output_a, limit_a),
+        )  # fmt: skip
+
+
+def _remedy(design: Design, door: DoorDesign, output_a: float, limit_a: float) -> str:
+    relays = sorted(
+        (part.contact_a, part.id)
+        for part in design.site.parts
+        if isinstance(part, Relay) and part.contact_a is not None and part.contact_a >= output_a
+    )
+    stated = [relay for relay in relays if relay[1] == door.opening.relay] or relays
+    less = f"locks that draw {format_value(output_a - limit_a, 'A')} less"
+    if not stated:
+        return f"{less[0].upper()}{less[1:]}."
+    contact_a, relay = stated[0]
+    return f"Relay module {relay}, whose contact carries {format_value(contact_a, 'A')}, with lock power from elsewhere; or {less}."

@@ -1,0 +1,177 @@
+"""The rule `supply-load`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Severity
+from riserkit.model.parts import DcSupply, Splitter
+from riserkit.model.power import Supply
+from riserkit.rules.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated
+from riserkit.rules.lookups import counted, listed, sentence, unsolved
+from riserkit.standards.class2 import class2_limit
+from riserkit.standards.source import NotTabulatedError
+from riserkit.units import format_at_least, format_pair
+
+_Load = tuple[DoorDesign, float | None]
+
+
+class SupplyLoad:
+    """No DC supply or splitter gives more current than it is rated for, all its doors together.
+
+    Why:
+        A supply in the closet feeds one door more each year, until an alarm pulls all locks in at once and it folds back. A supply
+        beyond Class 2 needs mains wiring methods for every lock cable on it.
+    Measures:
+        The sum of the most current that each opening on a supply of the site draws, pull-in included, nothing taken off
+        for not happening together; the same for the splitter or supply of a single opening. And the rated current of
+        each supply of the site against Class 2.
+    Limit:
+        The rated output current; for the note, the greatest marked current of a Class 2 source at its highest voltage.
+    Remedy:
+        The rated current that is needed, a part of the catalogue that has it, or how many doors have to go elsewhere.
+    Source:
+        Common practice, no source: the rated current is the supply's data. Class 2: NEC chapter 9 table 11(B).
+    """
+
+    name: ClassVar[str] = "supply-load"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding or two for each supply of the site, and one for each opening with a supply or splitter of its own."""
+        shared: dict[str, list[_Load]] = {supply.id: [] for supply in design.site.supplies}
+        feeds = _Feeds(design)
+        for door in design.doors:
+            supply_a = door.wiring.voltages.supply_a
+            supply = feeds.site_supply(door)
+            if supply:
+                if supply_a is not None or unsolved(door):
+                    shared[supply].append((door, supply_a))
+            elif supply_a is not None:
+                yield self._own(design, door, feeds.part(door), supply_a)
+        for site_supply in design.site.supplies:
+            part = design.site.part.get(site_supply.part)
+            subject = ("supply", site_supply.id)
+            if not isinstance(part, DcSupply) or part.output_a is None:
+                yield not_evaluated(
+                    self, subject, f"The rated current of {site_supply.part} is not stated.",
+                    f"State output_a of {site_supply.part}.",
+                )  # fmt: skip
+                continue
+            yield self._shared(design, subject, shared[site_supply.id], part, part.output_a)
+            yield from self._class2(subject, part, part.output_a)
+
+    def _own(self, design: Design, door: DoorDesign, part: DcSupply | Splitter | None, supply_a: float) -> Finding:
+        if part is None or part.output_a is None:
+            name = part.id if part else "what feeds its lock"
+            return not_evaluated(
+                self,
+                ("opening", door.mark),
+                f"The rated current of {name} is not stated.",
+                f"State output_a of {name}.",
+            )
+        return self._sum(design, ("opening", door.mark), [(door, supply_a)], part, part.output_a)
+
+    def _shared(
+        self, design: Design, subject: Subject, loads: Sequence[_Load], part: DcSupply, rated_a: float
+    ) -> Finding:
+        unknown = [door.mark for door, load_a in loads if load_a is None]
+        known_a = sum(load_a for _, load_a in loads if load_a is not None)
+        if unknown and known_a <= rated_a:
+            return not_evaluated(
+                self, subject, f"What {listed(unknown)} draw from it is unknown; the others draw {known_a:.2f} A.",
+                f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
+            )  # fmt: skip
+        return self._sum(design, subject, loads, part, rated_a)
+
+    def _sum(
+        self, design: Design, subject: Subject, loads: Sequence[_Load], part: DcSupply | Splitter, rated_a: float
+    ) -> Finding:
+        known = [load_a for _, load_a in loads if load_a is not None]
+        total_a = sum(known)
+        shown, rated = format_pair(total_a, rated_a, "A")
+        return measured(
+            self, subject, Measure(total_a, rated_a, "A"),
+            message=f"{counted(len(known), 'door')} draw{'s' if len(known) == 1 else ''} {shown} at most from {part.id}, rated {rated}.",
+            remedy=lambda: _remedy(design, known, part, rated_a),
+        )  # fmt: skip
+
+    def _class2(self, subject: Subject, part: DcSupply, rated_a: float) -> Iterator[Finding]:
+        if part.output_v is None:
+            return
+        highest_v = part.float_v or part.output_v * (1 + (part.tolerance or 0.0))
+        try:
+            limit = class2_limit(highest_v)
+        except NotTabulatedError as error:
+            yield not_evaluated(
+                self, subject, f"Class 2: {error}.", "Have its wiring method decided for the local code."
+            )
+            return
+        shown, most = format_pair(rated_a, limit.nameplate_a, "A")
+        yield measured(
+            self, subject, Measure(rated_a, limit.nameplate_a, "A"), severity=Severity.NOTE, source=limit.source.cite(),
+            message=f"{part.id} is rated {shown}; a Class 2 source of {highest_v:.1f} V is marked {most} at most.",
+            remedy=f"Use outputs limited to {most} each, or wire by the methods that the local electrical code asks beyond Class 2.",
+        )  # fmt: skip
+
+
+class _Feeds:
+    """What feeds each door's lock. Doors of one kind share a circuit, so few circuits have to be built to know."""
+
+    def __init__(self, design: Design) -> None:
+        self._design = design
+        self._parts: dict[tuple[str, ...], DcSupply | Splitter | None] = {}
+        self._at: dict[str, list[Supply]] = {}
+        for supply in design.site.supplies:
+            self._at.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
+
+    def part(self, door: DoorDesign) -> DcSupply | Splitter | None:
+        """The supply or splitter that the lock hangs on; None when it hangs on the controller, or is not known."""
+        candidate = door.wiring.chosen or door.wiring.nearest
+        if candidate is None:
+            return None
+        opening = door.opening
+        where = door.mark if candidate.supply_at == "door" else candidate.supply_at
+        key = (candidate.arrangement, where, opening.lock, opening.supply, door.wiring.powered_part)
+        if key not in self._parts:
+            self._parts[key] = self._look(door)
+        return self._parts[key]
+
+    def _look(self, door: DoorDesign) -> DcSupply | Splitter | None:
+        circuit = door.wiring.circuit
+        if circuit is None or not circuit.supply:
+            return None
+        part = self._design.site.part.get(circuit.netlist.component(circuit.supply.partition(".")[0]).part)
+        return part if isinstance(part, DcSupply | Splitter) else None
+
+    def site_supply(self, door: DoorDesign) -> str:
+        """The site's supply that feeds the lock, as stated, else as the wiring has chosen; empty when none does."""
+        if not self._at:
+            return ""
+        part = self.part(door)
+        candidate = door.wiring.chosen or door.wiring.nearest
+        if part is None or candidate is None or door.opening.supply:
+            return "" if isinstance(part, Splitter) else door.opening.supply
+        here = self._at.get(door.mark if candidate.supply_at == "door" else candidate.supply_at, ())
+        return next((supply.id for supply in here if supply.part == part.id), "")
+
+
+def _remedy(design: Design, loads: Sequence[float], part: DcSupply | Splitter, rated_a: float) -> str:
+    total_a = sum(loads)
+    larger = sorted(
+        (other.output_a, other.id)
+        for other in design.site.parts
+        if isinstance(other, type(part)) and other.output_v == part.output_v and other.output_a is not None
+        and other.output_a >= total_a
+    )  # fmt: skip
+    ways = [f"a supply rated at least {format_at_least(total_a, 'A')}{f', such as {larger[0][1]}' if larger else ''}"]
+    if len(loads) > 1:
+        left_a, moved = total_a, 0
+        for load_a in sorted(loads, reverse=True):
+            if left_a <= rated_a:
+                break
+            left_a, moved = left_a - load_a, moved + 1
+        ways.append(f"{counted(moved, 'door')} on another supply: {left_a:.2f} A left")
+    return sentence(ways)

@@ -1,0 +1,87 @@
+"""The rule `ups-behind-fail-safe`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Severity
+from riserkit.model.power import Switch
+from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
+from riserkit.rules.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
+from riserkit.units import format_at_least
+
+
+class UpsBehindFailSafe:
+    """A switch that holds doors locked through the data cable stands on a UPS.
+
+    Why:
+        A fail-safe lock fed over the data cable is held by the switch. When the mains blink the switch restarts, and for minutes every
+        such door of it stands open.
+    Measures:
+        Openings whose lock is released when unpowered and whose wiring has no DC supply of its own, for each switch
+        that is not on a UPS.
+    Limit:
+        None of them. That a UPS does not take away release by the fire alarm or by the manual release has to be verified
+        on site.
+    Remedy:
+        A UPS and the watts that these doors ask of it.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "ups-behind-fail-safe"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each switch that feeds doors."""
+        by_switch = doors_by_switch(design)
+        for switch in design.site.switches:
+            if by_switch[switch.id]:
+                yield self._switch(design, switch, by_switch[switch.id])
+
+    def _switch(self, design: Design, switch: Switch, doors: Sequence[DoorDesign]) -> Finding:
+        subject = ("switch", switch.id)
+        if switch.on_ups:
+            return stated(self, subject, True, f"On a UPS, with {counted(len(doors), 'door')} behind it.")
+        answers = [(door, _is_held(design, door)) for door in doors]
+        held = [door for door, answer in answers if answer]
+        unknown = [door.mark for door, answer in answers if answer is None]
+        if held and switch.on_ups is None:
+            return not_evaluated(
+                self, subject, f"It holds {counted(len(held), 'door')} locked; whether it is on a UPS is not stated.",
+                "State on_ups yes or no.",
+            )  # fmt: skip
+        if unknown and not held:
+            return not_evaluated(
+                self, subject, f"How the lock is fed, or what it does unpowered, is unknown at {listed(unknown)}.",
+                f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
+            )  # fmt: skip
+        return measured(
+            self, subject, Measure(len(held), 0, "doors"), severity=Severity.WARNING,
+            message=f"Not on a UPS; it holds {_held_text(held)} locked through the data cable.",
+            remedy=lambda: _remedy(held),
+        )  # fmt: skip
+
+
+def _is_held(design: Design, door: DoorDesign) -> bool | None:
+    lock = lock_of(design, door)
+    mode = door.opening.fail_mode or (lock.action if lock else "")
+    if lock is not None and (mode == "fail-secure" or lock.own_supply):
+        return False
+    candidate = door.wiring.chosen or door.wiring.nearest
+    if not mode or candidate is None or unsolved(door):
+        return None
+    return candidate.supply_at == DATA_CABLE
+
+
+def _held_text(held: Sequence[DoorDesign]) -> str:
+    return f"{counted(len(held), 'door')} ({listed(d.mark for d in held)})" if held else "no door"
+
+
+def _remedy(held: Sequence[DoorDesign]) -> str:
+    known_w = [door.link.pse_w for door in held if door.link is not None and door.link.pse_w is not None]
+    watts = format_at_least(sum(known_w), "W") if len(known_w) == len(held) else ""
+    load = f" for {watts} of these doors and the switch's own load" if watts else f" for {counted(len(held), 'door')}"
+    return f"Put the switch on a UPS{load}; or feed these locks from a DC supply with battery."
