@@ -85,6 +85,8 @@ class _Fallback:
 
     def fill(self, values: dict[str, Scalar]) -> Mapping[str, Where]:
         """Add what is missing and set what is constant; where those values stand."""
+        if not self._defaults and not self._constants:
+            return {}
         absent = {field: value for field, value in self._defaults.items() if field not in values}
         values.update(absent)
         values.update(self._constants)

@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from riserkit.model import catalogue
 from riserkit.model.base import Record
+from riserkit.model.conflicts import conflicts
 from riserkit.model.parts import Part
 from riserkit.model.problems import InputError, Problem, Where, shorten
 from riserkit.model.references import reference_problems
@@ -77,34 +78,32 @@ def assemble_site(raw: RawSite) -> Site:
         InputError: with every problem found, in the file, between the files and in single cells.
     """
     problems = list(raw.problems)
-    info = SiteInfo()
-    if raw.info is not None:
-        made, found = _record("info", _INFO, raw.info)
-        problems += found
-        info = made if isinstance(made, SiteInfo) else info
     good: dict[str, list[tuple[Any, RawRecord]]] = {}
-    named: dict[str, set[str]] = {}
-    for table, adapter in TABLES.items():
-        good[table], named[table] = [], set()
-        for record in raw.tables.get(table, ()):
+    refused: dict[str, list[RawRecord]] = {}
+    for table, adapter in {"info": _INFO, **TABLES}.items():
+        good[table], refused[table] = [], []
+        for record in _raw_records(raw, table):
             made, found = _record(table, adapter, record)
             problems += found
-            if made is not None:
+            if made is None:
+                refused[table].append(record)
+            else:
                 good[table].append((made, record))
-            # A refused record still counts as known, or each mention of it would be reported as dangling too.
-            named[table].add(_name(made, record.values, table))
-    problems += reference_problems(info, raw, good, named)
+    said = {(problem.where, problem.column) for problem in problems}
+    between = (*reference_problems(good, refused), *conflicts(good))
+    problems += [p for p in between if (p.where, p.column) not in said]
     if not raw.tables.get("openings") and not problems:
         problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
     if problems:
         raise InputError(problems)
-    return _with_catalogue(info, {table: tuple(m for m, _ in rows) for table, rows in good.items()})
+    tables = {table: tuple(made for made, _ in rows) for table, rows in good.items()}
+    return _with_catalogue(tables)
 
 
-def _name(made: Record | None, values: Mapping[str, Any], table: str) -> str:
-    key = "mark" if table == "openings" else "id"
-    value = values.get(key, "") if made is None else getattr(made, key, "")
-    return value.strip() if isinstance(value, str) else shorten(value)
+def _raw_records(raw: RawSite, table: str) -> Sequence[RawRecord]:
+    if table != "info":
+        return raw.tables.get(table, ())
+    return () if raw.info is None else (raw.info,)
 
 
 def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[Record | None, list[Problem]]:
@@ -139,10 +138,10 @@ def _field(item: Any, record: RawRecord) -> str:
     return next((x for x in reversed(names) if x in record.values), "")
 
 
-def _with_catalogue(info: SiteInfo, tables: Mapping[str, tuple[Any, ...]]) -> Site:
+def _with_catalogue(tables: Mapping[str, tuple[Any, ...]]) -> Site:
     merged: dict[str, Any] = {
         **tables,
-        "info": info,
+        "info": tables["info"][0] if tables["info"] else SiteInfo(),
         "parts": _merged(tables["parts"], catalogue.PARTS),
         "cable_types": _merged(tables["cable_types"], catalogue.CABLE_TYPES),
     }

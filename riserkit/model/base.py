@@ -35,7 +35,8 @@ def _quantity(suffix: str) -> Any:
 def _plain_text(value: object) -> object:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         value = f"{value:g}" if isinstance(value, float) else str(value)
-    if isinstance(value, str) and any(unicodedata.category(ch) == "Cc" for ch in value):
+    # Printable text has no control characters, and asking for that is quick.
+    if isinstance(value, str) and not value.isprintable() and any(unicodedata.category(ch) == "Cc" for ch in value):
         raise ValueError("expected text without control characters or line breaks")
     return value
 
@@ -85,4 +86,5 @@ Mark = Annotated[
     BeforeValidator(_mark),
     WithJsonSchema({"type": "string", "maxLength": MARK_MAX_CHARS, "examples": ["101A", "S-2.1"]}),
 ]
-EndName = Annotated[str, BeforeValidator(_plain_text), StringConstraints(min_length=1, max_length=80)]
+# Long enough for the ends of a cable and its run, three ids, which a label's record names.
+EndName = Annotated[str, BeforeValidator(_plain_text), StringConstraints(min_length=1, max_length=130)]

@@ -7,6 +7,7 @@ from typing import Annotated
 from pydantic import Field, StringConstraints
 
 from riserkit.model.base import Coordinate, Id, Length, Record, SmallLength, Text
+from riserkit.model.outline import OutlineWkt
 
 
 class Building(Record):
@@ -56,14 +57,14 @@ class Room(Record):
     id: Id
     level: Id
     name: Text = ""
-    outline_wkt: Annotated[str, StringConstraints(max_length=200_000)]
+    outline_wkt: OutlineWkt
 
 
 class Wall(Record):
     """A wall's footprint as Well-Known Text, metres; drawn behind plans."""
 
     level: Id
-    outline_wkt: Annotated[str, StringConstraints(max_length=200_000)]
+    outline_wkt: OutlineWkt
 
 
 class PathwayNode(Record):

@@ -20,7 +20,7 @@ def _iso_date(value: object) -> object:
 
 
 Date = Annotated[datetime.date, BeforeValidator(_iso_date), Field(json_schema_extra={"format": "date"})]
-Required = Annotated[str, StringConstraints(min_length=1, max_length=400, strip_whitespace=True)]
+Required = Annotated[Text, StringConstraints(min_length=1)]
 
 
 class Acceptance(Record):

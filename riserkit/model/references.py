@@ -1,4 +1,4 @@
-"""What only shows when records are put side by side: dangling references, duplicates, cycles."""
+"""What records say of each other: dangling references, duplicates, parts and cable types of the wrong kind."""
 
 from __future__ import annotations
 
@@ -7,16 +7,62 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.model import catalogue
-from riserkit.model.problems import Problem
+from riserkit.model.problems import Problem, shorten
 
 if TYPE_CHECKING:
-    from riserkit.model.assemble import RawRecord, RawSite
-    from riserkit.model.site import SiteInfo
+    from riserkit.model.assemble import RawRecord
 
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 
+_OPENING_PARTS: Final[Mapping[str, tuple[str, ...]]] = {
+    "lock": ("strike", "electromagnetic-lock", "electrified-exit-device", "electrified-latch"),
+    "controller": ("controller",),
+    "contact": ("door-contact",),
+    "rex": ("rex-sensor",),
+    "release": ("release-button",),
+    "relay": ("relay",),
+    "splitter": ("splitter",),
+    "suppressor": ("diode", "varistor", "transient-suppressor"),
+    "reader_in": ("reader",),
+    "reader_out": ("reader",),
+    "fire_relay": ("fire-alarm-relay",),
+}
+_INFO_PARTS: Final[Mapping[str, tuple[str, ...]]] = {
+    "relay": ("relay",),
+    "voltage_relay": ("relay",),
+    "splitter": ("splitter",),
+    "release": ("release-button",),
+    "diode": ("diode",),
+    "suppressor": ("varistor", "transient-suppressor"),
+    "door_supply_12": ("dc-supply",),
+    "door_supply_24": ("dc-supply",),
+}
+_COPPER: Final = ("control", "category")
+_OPENING_CABLES: Final[Mapping[str, tuple[str, ...]]] = {
+    "horizontal_cable": ("category",),
+    **dict.fromkeys(("lock_cable", "contact_cable", "rex_cable"), _COPPER),
+}
+_INFO_CABLES: Final[Mapping[str, tuple[str, ...]]] = {
+    **_OPENING_CABLES,
+    "backbone_cable": ("category", "optical"),
+    **dict.fromkeys(("relay_cable", "reader_cable", "release_cable", "fire_cable"), _COPPER),
+}
+
+# which kinds of part and of cable type may stand in which table's columns
+PART_KINDS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
+    "info": _INFO_PARTS,
+    "openings": _OPENING_PARTS,
+    "supplies": {"part": ("dc-supply",)},
+}
+CABLE_KINDS: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
+    "info": _INFO_CABLES,
+    "openings": _OPENING_CABLES,
+    "closets": {"backbone_cable": ("category", "optical")},
+}
+
 # table -> column -> table it points into
 REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
+    "info": dict.fromkeys(_INFO_PARTS, "parts") | dict.fromkeys(_INFO_CABLES, "cable_types"),
     "levels": {"building": "buildings"},
     "closets": {"level": "levels", "fed_from": "closets", "backbone_cable": "cable_types"},
     "switches": {"closet": "closets"},
@@ -26,30 +72,11 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "runs": {"cable_type": "cable_types"},
     "rooms": {"level": "levels"},
     "walls": {"level": "levels"},
-    "openings": {
-        "level": "levels", "closet": "closets", "switch": "switches", "supply": "supplies",
-        "horizontal_cable": "cable_types", "lock_cable": "cable_types", "contact_cable": "cable_types",
-        "rex_cable": "cable_types", "lock": "parts", "controller": "parts", "contact": "parts", "rex": "parts",
-        "release": "parts", "relay": "parts", "splitter": "parts", "suppressor": "parts", "reader_in": "parts", "reader_out": "parts",
-        "fire_relay": "parts",
-    },
-}  # fmt: skip
-
-# which kinds of part may stand in which column
-PART_KINDS: Final[Mapping[tuple[str, str], tuple[str, ...]]] = {
-    ("openings", "lock"): ("strike", "electromagnetic-lock", "electrified-exit-device", "electrified-latch"),
-    ("openings", "controller"): ("controller",),
-    ("openings", "contact"): ("door-contact",),
-    ("openings", "rex"): ("rex-sensor",),
-    ("openings", "release"): ("release-button",),
-    ("openings", "relay"): ("relay",),
-    ("openings", "splitter"): ("splitter",),
-    ("openings", "suppressor"): ("diode", "varistor", "transient-suppressor"),
-    ("openings", "reader_in"): ("reader",),
-    ("openings", "reader_out"): ("reader",),
-    ("openings", "fire_relay"): ("fire-alarm-relay",),
-    ("supplies", "part"): ("dc-supply",),
+    "openings": {"level": "levels", "closet": "closets", "switch": "switches", "supply": "supplies"}
+    | dict.fromkeys(_OPENING_PARTS, "parts")
+    | dict.fromkeys(_OPENING_CABLES, "cable_types"),
 }
+
 # what must be unique in a table: the last column, among records that agree in the ones before it
 _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
     **dict.fromkeys(
@@ -76,21 +103,50 @@ DEVICES: Final = (
 )
 
 
-def reference_problems(info: SiteInfo, raw: RawSite, good: Rows, named: Mapping[str, set[str]]) -> Iterator[Problem]:
-    """Every problem between records. `named` has the ids seen in each table, refused records included."""
+def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]]) -> Iterator[Problem]:
+    """Every problem between records.
+
+    Args:
+        good: by table, `info` included, the records that are well in themselves and where each comes from.
+        refused: by table the others. They still count as known, or each mention of them would be reported as dangling;
+            and what they refer to is looked up too, so that all problems show at once.
+    """
+    rows = {table: _all_rows(table, good[table], refused[table]) for table in good}
+    named = {table: {str(getattr(made, _key(table), "")) for made, _ in found} for table, found in rows.items()}
     known = {table: set(names) for table, names in named.items()}
     known["parts"] |= {p.id for p in catalogue.PARTS}
     known["cable_types"] |= {c.id for c in catalogue.CABLE_TYPES}
     offers = _Offers(known)
-    yield from _duplicates(good)
-    yield from _dangling(good, offers)
-    yield from _info_cables(info, raw, offers)
-    yield from _part_kinds(good)
+    yield from _duplicates(rows)
+    yield from _dangling(rows, offers)
+    parts = {**{p.id: p for p in catalogue.PARTS}, **{made.id: made for made, _ in good["parts"]}}
+    yield from _kinds(rows, PART_KINDS, parts, "part")
+    cables = {**{c.id: c for c in catalogue.CABLE_TYPES}, **{made.id: made for made, _ in good["cable_types"]}}
+    yield from _kinds(rows, CABLE_KINDS, cables, "cable type")
     yield from _run_ends(good, offers)
-    yield from _closet_cycles(good)
-    yield from _ports(good)
-    yield from _switch_closets(good)
-    yield from _segment_ends(good)
+
+
+def _key(table: str) -> str:
+    return "mark" if table == "openings" else "id"
+
+
+class _View:
+    """What a refused record refers to, as the input has it."""
+
+    def __init__(self, table: str, record: RawRecord) -> None:
+        columns = {*REFERENCES.get(table, ()), *_UNIQUE.get(table, ())}
+        for name in columns:
+            value = record.values.get(name, "")
+            setattr(self, name, value.strip() if isinstance(value, str) else shorten(value))
+
+
+def _all_rows(
+    table: str, good: Sequence[tuple[Any, RawRecord]], refused: Sequence[RawRecord]
+) -> Sequence[tuple[Any, RawRecord]]:
+    if not refused:
+        return good
+    rows = [*good, *((_View(table, record), record) for record in refused)]
+    return sorted(rows, key=lambda row: row[1].where)
 
 
 class _Offers:
@@ -118,10 +174,10 @@ class _Offers:
         return f"expected one of the {len(names)} {what}, such as {', '.join(close or names[:5])}"
 
 
-def _duplicates(good: Rows) -> Iterator[Problem]:
+def _duplicates(rows: Rows) -> Iterator[Problem]:
     for table, columns in _UNIQUE.items():
         first: dict[tuple[object, ...], RawRecord] = {}
-        for made, record in good[table]:
+        for made, record in rows[table]:
             key = tuple(getattr(made, column) for column in columns)
             if key[-1] in {"", None}:
                 continue
@@ -131,32 +187,25 @@ def _duplicates(good: Rows) -> Iterator[Problem]:
             first.setdefault(key, record)
 
 
-def _dangling(good: Rows, offers: _Offers) -> Iterator[Problem]:
+def _dangling(rows: Rows, offers: _Offers) -> Iterator[Problem]:
     for table, columns in REFERENCES.items():
-        for made, record in good[table]:
+        for made, record in rows[table]:
             for column, target in columns.items():
                 value = getattr(made, column)
                 if value and value not in offers.known[target]:
                     yield record.problem(column, value, offers(value, target))
 
 
-def _info_cables(info: SiteInfo, raw: RawSite, offers: _Offers) -> Iterator[Problem]:
-    if raw.info is None:
-        return
-    for column in ("horizontal_cable", "backbone_cable", "lock_cable", "contact_cable", "rex_cable"):
-        value = getattr(info, column)
-        if value not in offers.known["cable_types"]:
-            yield raw.info.problem(column, value, offers(value, "cable_types"))
-
-
-def _part_kinds(good: Rows) -> Iterator[Problem]:
-    kinds = {p.id: p.kind for p in catalogue.PARTS} | {made.id: made.kind for made, _ in good["parts"]}
-    for (table, column), allowed in PART_KINDS.items():
-        for made, record in good[table]:
-            part = getattr(made, column)
-            kind = kinds.get(part)
-            if part and kind is not None and kind not in allowed:
-                yield record.problem(column, part, f"expected a part of kind {' or '.join(allowed)}; this is a {kind}")
+def _kinds(
+    rows: Rows, allowed_kinds: Mapping[str, Mapping[str, tuple[str, ...]]], known: Mapping[str, Any], what: str
+) -> Iterator[Problem]:
+    for table, columns in allowed_kinds.items():
+        for made, record in rows[table]:
+            for column, allowed in columns.items():
+                item = known.get(getattr(made, column))
+                if item is not None and item.kind not in allowed:
+                    accepted = f"expected a {what} of kind {' or '.join(allowed)}; this is a {item.kind} one"
+                    yield record.problem(column, item.id, accepted)
 
 
 def _run_ends(good: Rows, offers: _Offers) -> Iterator[Problem]:
@@ -180,53 +229,3 @@ def _run_end(end: str, offers: _Offers) -> str:
         both = " and ".join(f"one of the {table}" for table in meant)
         return f"expected a name that is only one thing; this is {both}, so rename one"
     return "" if meant else "expected a closet, a supply, an opening's mark, or MARK/device"
-
-
-def _closet_cycles(good: Rows) -> Iterator[Problem]:
-    fed_from = {c.id: c.fed_from for c, _ in good["closets"] if c.fed_from}
-    for closet, record in good["closets"]:
-        path, at = [closet.id], fed_from.get(closet.id, "")
-        passed = {closet.id}
-        while at and at not in passed:
-            path.append(at)
-            passed.add(at)
-            at = fed_from.get(at, "")
-        if at == closet.id:
-            around = " from ".join([*path, at])
-            yield record.problem("fed_from", closet.fed_from, f"expected no circle, but here it is fed {around}")
-
-
-def _ports(good: Rows) -> Iterator[Problem]:
-    switches = {s.id: s for s, _ in good["switches"]}
-    taken: dict[tuple[str, int], str] = {}
-    for opening, record in good["openings"]:
-        if opening.port is None:
-            continue
-        switch = switches.get(opening.switch)
-        if not opening.switch:
-            yield record.problem("port", opening.port, "expected a switch too when a port is given")
-        elif switch is not None and opening.port > switch.door_ports:
-            uplinks = f" beside {switch.uplink_ports} uplink ports" if switch.uplink_ports else ""
-            accepted = f"expected 1 to {switch.door_ports}; that is all {switch.id} has for doors{uplinks}"
-            yield record.problem("port", opening.port, accepted)
-        other = taken.setdefault((opening.switch, opening.port), opening.mark)
-        if opening.switch and other != opening.mark:
-            yield record.problem("port", opening.port, f"expected a free port; opening {other} is on this one")
-
-
-def _switch_closets(good: Rows) -> Iterator[Problem]:
-    stands_in = {s.id: s.closet for s, _ in good["switches"]}
-    for opening, record in good["openings"]:
-        closet = stands_in.get(opening.switch, "")
-        if opening.closet and closet and opening.closet != closet:
-            accepted = f"expected {closet}, where switch {opening.switch} stands, or another switch"
-            yield record.problem("closet", opening.closet, accepted)
-
-
-def _segment_ends(good: Rows) -> Iterator[Problem]:
-    seen: dict[frozenset[str], RawRecord] = {}
-    for segment, record in good["pathway_segments"]:
-        first = seen.setdefault(frozenset((segment.from_node, segment.to_node)), record)
-        if first is not record:
-            accepted = f"expected one segment between two nodes; {first.where} is one"
-            yield record.problem("to_node", segment.to_node, accepted)

@@ -22,6 +22,7 @@ _PLAIN: Final[Mapping[str, str]] = {
     "string_type": "expected text",
     "string_unicode": "expected text of whole characters (half of a surrogate pair is none)",
     "string_too_short": "expected some text",
+    "too_short": "expected some text",
 }
 _BOUNDS: Final[Mapping[str, tuple[str, str]]] = {
     "greater_than": ("more than", "gt"),

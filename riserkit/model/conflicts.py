@@ -1,0 +1,71 @@
+"""What cannot be true together: closets fed in a circle, a port taken twice, a switch in two closets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from riserkit.model.problems import Problem
+
+if TYPE_CHECKING:
+    from riserkit.model.assemble import RawRecord
+
+Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
+
+
+def conflicts(good: Rows) -> Iterator[Problem]:
+    """Every contradiction among the records that are well in themselves."""
+    yield from _closet_cycles(good)
+    yield from _ports(good)
+    yield from _switch_closets(good)
+    yield from _segment_ends(good)
+
+
+def _closet_cycles(good: Rows) -> Iterator[Problem]:
+    fed_from = {c.id: c.fed_from for c, _ in good["closets"] if c.fed_from}
+    for closet, record in good["closets"]:
+        path, at = [closet.id], fed_from.get(closet.id, "")
+        passed = {closet.id}
+        while at and at not in passed:
+            path.append(at)
+            passed.add(at)
+            at = fed_from.get(at, "")
+        if at == closet.id:
+            around = " from ".join([*path, at])
+            yield record.problem("fed_from", closet.fed_from, f"expected no circle, but here it is fed {around}")
+
+
+def _ports(good: Rows) -> Iterator[Problem]:
+    switches = {s.id: s for s, _ in good["switches"]}
+    taken: dict[tuple[str, int], str] = {}
+    for opening, record in good["openings"]:
+        if opening.port is None:
+            continue
+        switch = switches.get(opening.switch)
+        if not opening.switch:
+            yield record.problem("port", opening.port, "expected a switch too when a port is given")
+        elif switch is not None and opening.port > switch.door_ports:
+            uplinks = f" beside {switch.uplink_ports} uplink ports" if switch.uplink_ports else ""
+            accepted = f"expected 1 to {switch.door_ports}; that is all {switch.id} has for doors{uplinks}"
+            yield record.problem("port", opening.port, accepted)
+        other = taken.setdefault((opening.switch, opening.port), opening.mark)
+        if opening.switch and other != opening.mark:
+            yield record.problem("port", opening.port, f"expected a free port; opening {other} is on this one")
+
+
+def _switch_closets(good: Rows) -> Iterator[Problem]:
+    stands_in = {s.id: s.closet for s, _ in good["switches"]}
+    for opening, record in good["openings"]:
+        closet = stands_in.get(opening.switch, "")
+        if opening.closet and closet and opening.closet != closet:
+            accepted = f"expected {closet}, where switch {opening.switch} stands, or another switch"
+            yield record.problem("closet", opening.closet, accepted)
+
+
+def _segment_ends(good: Rows) -> Iterator[Problem]:
+    seen: dict[frozenset[str], RawRecord] = {}
+    for segment, record in good["pathway_segments"]:
+        first = seen.setdefault(frozenset((segment.from_node, segment.to_node)), record)
+        if first is not record:
+            accepted = f"expected one segment between two nodes; {first.where} is one"
+            yield record.problem("to_node", segment.to_node, accepted)
