@@ -2,48 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 
+from riserkit.errors import RiserkitError
 from riserkit.model.opening import Opening
+from riserkit.model.parts import Controller, Splitter
 from riserkit.model.site import Site
+from riserkit.network.plan import NetworkPlan, plan_network
 from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
+from riserkit.powering import PoweredLink, feed_of, solve_links
+from riserkit.wiring.arrangement import Arrangement
+from riserkit.wiring.choose import choose
+from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.needs import NeedReader
+from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
-
-
-@dataclass(frozen=True, slots=True)
-class PoweredLink:
-    """Power over one horizontal cable, from the switch port to the powered device at the door.
-
-    Args:
-        poe_class: class of the port.
-        device_class: class that the powered device asks for, None when unknown.
-        length_m: channel length used: permanent link and cords.
-        loop_ohm: resistance there and back over the powered pairs at `temperature_c`.
-        temperature_c: of the cable.
-        pse_min_v, pse_max_w: what the port's class grants at least.
-        pd_need_w: what the powered device needs, None when unknown.
-        pd_v, current_a, pse_w: solved constant-power load; None when the cable cannot carry it at all or
-        need is unknown.
-        pd_limit_w: most power that arrives at the device when the port gives its `pse_max_w`, or its class
-        limit if less.
-    """
-
-    poe_class: int
-    device_class: int | None
-    length_m: float
-    loop_ohm: float
-    temperature_c: float
-    pse_min_v: float
-    pse_max_w: float
-    pd_need_w: float | None
-    pd_v: float | None
-    current_a: float | None
-    pse_w: float | None
-    pd_limit_w: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,3 +63,93 @@ class Design:
             if door.placement is not None:
                 found[door.placement.closet].append(door)
         return MappingProxyType({closet: tuple(doors) for closet, doors in found.items()})
+
+
+def design(site: Site, more_arrangements: Sequence[Arrangement] = ()) -> Design:
+    """Work everything out: network, wiring, power.
+
+    Args:
+        site: what the user states.
+        more_arrangements: wiring arrangements of plugins, considered with the shipped ones.
+
+    Raises:
+        RiserkitError: labels cannot name all there is, or two arrangements have one name.
+    """
+    plan = plan_network(site, _asked_classes(site))
+    wirings = wire(site, plan, site.openings, more_arrangements)
+    return Design(
+        site=site,
+        router=plan.router,
+        doors=_doors(site, plan, wirings),
+        backbone=plan.backbone,
+        labels=plan.labels,
+        not_placed=plan.not_placed,
+    )
+
+
+def wire(
+    site: Site,
+    plan: NetworkPlan,
+    openings: Sequence[Opening],
+    more_arrangements: Sequence[Arrangement] = (),
+    *,
+    everything: bool = False,
+) -> tuple[DoorWiring, ...]:
+    """The wiring of these openings; `everything` judges also what comes after the first feasible candidate."""
+    reader = NeedReader(site)
+    needs = [
+        reader.need(o, plan.placements.get(o.mark), plan.horizontal.get(o.mark), _port_label(plan, o.mark))
+        for o in openings
+    ]
+    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    return choose(needs, every_arrangement(more_arrangements), at, everything=everything)
+
+
+def _port_label(plan: NetworkPlan, mark: str) -> str:
+    placement = plan.placements.get(mark)
+    return plan.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+
+
+def every_arrangement(more: Sequence[Arrangement] = ()) -> tuple[Arrangement, ...]:
+    """The shipped arrangements and these.
+
+    Raises:
+        RiserkitError: two of one name.
+    """
+    found = {a.name: a for a in SHIPPED_ARRANGEMENTS}
+    for arrangement in more:
+        if arrangement.name in found:
+            raise RiserkitError(
+                f"two wiring arrangements are called {arrangement.name}; give the plugin's its own name"
+            )
+        found[arrangement.name] = arrangement
+    return tuple(found.values())
+
+
+def _asked_classes(site: Site) -> dict[str, int]:
+    classes = {}
+    for opening in site.openings:
+        part = site.part.get(opening.splitter or opening.controller)
+        if isinstance(part, (Controller, Splitter)) and part.poe_class is not None:
+            classes[opening.mark] = part.poe_class
+    return classes
+
+
+def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tuple[DoorDesign, ...]:
+    feeds = {}
+    for wiring in wirings:
+        placement, cable = plan.placements.get(wiring.mark), plan.horizontal.get(wiring.mark)
+        feed = feed_of(site, placement, cable, wiring) if placement and cable else None
+        if feed is not None:
+            feeds[wiring.mark] = feed
+    links = dict(zip(feeds, solve_links(tuple(feeds.values())), strict=True))
+    return tuple(
+        DoorDesign(
+            opening=opening,
+            placement=plan.placements.get(opening.mark),
+            cable=plan.horizontal.get(opening.mark),
+            link=links.get(opening.mark),
+            wiring=wiring,
+        )
+        for opening, wiring in zip(site.openings, wirings, strict=True)
+    )

@@ -31,7 +31,8 @@ def _strike(part_id: str, title: str, rated_v: float, hold_a: float, action: str
     return Lock.model_validate(
         {
             "id": part_id, "kind": "strike", "title": title, "action": action, "rated_v": rated_v, "hold_a": hold_a,
-            "pull_in_a": hold_a, "tolerance_low": 0.15, "tolerance_high": 0.10, "inductance_h": 0.25 * rated_v / 12,
+            "pull_in_a": hold_a, "tolerance_low": 0.15, "tolerance_high": 0.10 if rated_v < 20 else 0.15,
+            "inductance_h": 0.25 * rated_v / 12,
             "v_pull_in_v": 0.75 * rated_v, "v_drop_out_v": 0.15 * rated_v,
         }
     )  # fmt: skip
@@ -72,12 +73,12 @@ PARTS: Final[tuple[Part, ...]] = (
     _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28, 5300.0),
     Lock(
         id="exit-device-motor", kind="electrified-exit-device", title="Exit device with motor latch retraction",
-        action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, pull_in_s=0.5, tolerance_low=0.10,
+        action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, pull_in_s=0.5, tolerance_low=0.15,
         tolerance_high=0.10, own_supply=True, free_egress=True,
     ),
     Lock(
         id="latch-24", kind="electrified-latch", title="Electrified mortise latch 24 V", action="fail-secure",
-        rated_v=24.0, hold_a=0.25, pull_in_a=0.25, tolerance_low=0.15, tolerance_high=0.10, inductance_h=0.4,
+        rated_v=24.0, hold_a=0.25, pull_in_a=0.25, tolerance_low=0.15, tolerance_high=0.15, inductance_h=0.4,
         v_pull_in_v=18.0, v_drop_out_v=3.6, free_egress=True,
     ),
     Relay(
@@ -100,11 +101,11 @@ PARTS: Final[tuple[Part, ...]] = (
     ),
     DcSupply(
         id="supply-12-3", kind="dc-supply", title="DC supply 12 V 3 A with battery", output_v=12.0, output_a=3.0,
-        tolerance=0.02, battery_ah=7.0, float_v=13.7, end_v=10.2,
+        tolerance=0.02, battery_ah=7.0, float_v=13.7, end_v=10.8,
     ),
     DcSupply(
         id="supply-24-4", kind="dc-supply", title="DC supply 24 V 4 A with battery", output_v=24.0, output_a=4.0,
-        tolerance=0.02, battery_ah=7.0, float_v=27.4, end_v=20.4, fire_input=True,
+        tolerance=0.02, battery_ah=7.0, float_v=27.4, end_v=21.6, fire_input=True,
     ),
     DcSupply(
         id="supply-24-nb", kind="dc-supply", title="DC supply 24 V 2 A", output_v=24.0, output_a=2.0, tolerance=0.03,

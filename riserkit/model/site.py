@@ -124,6 +124,11 @@ class Site(Record):
         return MappingProxyType({x.id: x for x in self.pathway_nodes})
 
     @cached_property
+    def pathway_segment(self) -> Mapping[str, PathwaySegment]:
+        """Pathway segments by id."""
+        return MappingProxyType({x.id: x for x in self.pathway_segments})
+
+    @cached_property
     def cable_type(self) -> Mapping[str, CableType]:
         """Cable types by id, the shipped ones included."""
         return MappingProxyType({x.id: x for x in self.cable_types})

@@ -33,6 +33,8 @@ class DoorCircuit:
         auxiliary: of the source behind its auxiliary output, empty when unused.
         supply: of the outside supply or splitter, empty when there is none.
         relay: designation of the module whose contact carries lock current, empty when none does.
+        voltage_relay: that module is moved by voltage, not by an authenticated message.
+        powered_part: id of the part that is the powered device on the data cable.
         notes: what the crew must do at this arrangement beyond landing wires.
         reachable_release: how the lock is released from the unsecured side with the controller off the wall; empty
             when nothing within reach does.
@@ -46,6 +48,8 @@ class DoorCircuit:
     auxiliary: str = ""
     supply: str = ""
     relay: str = ""
+    voltage_relay: bool = False
+    powered_part: str = ""
     notes: tuple[str, ...] = ()
     reachable_release: str = ""
 
@@ -78,10 +82,5 @@ def holds(name: str, condition: bool, passed_text: str, failed_text: str) -> Rea
 
 def enough_conductors(what: str, cable: CableType, needed: int) -> Reason:
     """Does the cable have the conductors that this arrangement lands?"""
-    return Reason(
-        "conductors",
-        cable.conductors >= needed,
-        f"{what}: {needed} conductors needed, {cable.id} has {cable.conductors}",
-        float(cable.conductors),
-        float(needed),
-    )
+    text = f"{what}: {needed} conductors needed, {cable.id} has {cable.conductors}"
+    return Reason("conductors", cable.conductors >= needed, text)

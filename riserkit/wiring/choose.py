@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from riserkit.wiring.arrangement import Arrangement, Choice
 from riserkit.wiring.judge import Temperatures, solve_side_by_side
@@ -128,7 +129,9 @@ def _judge(
         before = screened[option.arrangement.name]
         for k, need, choice, v in zip(undecided, members, choices, volts, strict=True):
             reasons = (*before, *solved_reasons(need, template, choice, v))
-            tried[k].append(_Tried(_candidate(option, choice, reasons, v), option.arrangement, choice))
+            tried[k].append(
+                _Tried(_candidate(option, choice, reasons, v, template.powered_part), option.arrangement, choice)
+            )
         if not everything:
             undecided = [k for k in undecided if tried[k][-1].candidate.failed]
     return tried
@@ -139,12 +142,16 @@ def _choice(option: _Option, need: DoorNeed) -> Choice:
     return Choice(need.lock_cables[option.cable_place], offers[option.supply_place])
 
 
-def _candidate(option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages) -> Candidate:
+def _candidate(
+    option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
+) -> Candidate:
     supply_at = choice.supply.at if choice.supply else "data cable"
     if choice.supply is not None and not choice.supply.supply_id:
         supply_at = "door, to be added"
     arrangement = option.arrangement
-    return Candidate(arrangement.name, arrangement.title, choice.lock_cable.id, supply_at, option.cost, reasons, volts)
+    return Candidate(
+        arrangement.name, arrangement.title, choice.lock_cable.id, supply_at, option.cost, reasons, volts, powered_part
+    )
 
 
 def _screened_out(arrangement: Arrangement, need: DoorNeed, reasons: tuple[Reason, ...]) -> Candidate:
@@ -163,7 +170,7 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
         chosen=chosen.candidate if chosen else None,
         considered=(*(t.candidate for t in tried), *out),
         voltages=(drawn.candidate.voltages or DoorVoltages()) if drawn else DoorVoltages(),
-        circuit=drawn.arrangement.build(need, drawn.choice) if drawn else None,
+        build=partial(drawn.arrangement.build, need, drawn.choice) if drawn else None,
         nearest=_nearest(nearest, out) if chosen is None else None,
         forced=forced,
     )
@@ -175,13 +182,13 @@ def _nearest(nearest: _Tried | None, out: tuple[Candidate, ...]) -> Candidate | 
     return min(out, key=lambda c: (len(c.failed), c.cost), default=None)
 
 
-def _miss(tried: _Tried) -> tuple[int, float, float]:
-    """(tests failed, how far beyond their limits, cost)."""
+def _miss(tried: _Tried) -> tuple[float, float]:
+    """(how far beyond their limits its tests are, as a sum of fractions; a test without a number counts 1; cost)."""
     beyond = 0.0
     for reason in tried.candidate.failed:
-        if reason.value is not None and reason.limit:
-            beyond += abs(reason.value - reason.limit) / abs(reason.limit)
-    return len(tried.candidate.failed), beyond, tried.candidate.cost
+        numeric = reason.value is not None and reason.limit
+        beyond += abs((reason.value or 0.0) / reason.limit - 1.0) if numeric and reason.limit else 1.0
+    return beyond, tried.candidate.cost
 
 
 def _nothing(need: DoorNeed, extra: str = "") -> DoorWiring:

@@ -70,6 +70,7 @@ def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
         locks=locks,
         output="K1.lock_rail",
         auxiliary="K1.auxiliary_rail",
+        powered_part=need.controller.id,
         reachable_release=reach,
     )
 

@@ -60,6 +60,9 @@ class DryTrigger:
         return DoorCircuit(
             builder.netlist("K1.IC"), {"K1.output": True}, {"K1.output": False}, tuple(locks),
             auxiliary="K1.auxiliary_rail",
+            relay="K2",
+            powered_part=need.controller.id,
+            voltage_relay=need.external_relay.command == "voltage",
             notes=(*notes, "The exit device's own supply and its mains feed are by a licensed electrician."),
             reachable_release=reach_of_relay(need, need.external_relay),
         )  # fmt: skip

@@ -1,4 +1,4 @@
-"""One test of a candidate arrangement, as data."""
+"""One test of a candidate arrangement, as data; its sentence is made when it is read."""
 
 from __future__ import annotations
 
@@ -9,14 +9,31 @@ from dataclasses import dataclass
 class Reason:
     """One test of a candidate.
 
-    `name` says in words what was tested, such as `output-limit`; `passed` is None when data is missing. `value`
-    and `limit` are the
-    numbers that decided, in `unit`; None when the test is not a number. `text` is the whole sentence.
+    Args:
+        name: what was tested, in words, such as `output-limit`.
+        passed: None when data is missing.
+        what: the whole sentence of a test that is no number, else what was measured.
+        value: the number that decided, in `unit`; None when unknown, as `limit`.
+        limit: against what.
+        unit: of both, as printed; empty for a test that is no number.
+        at_most: the value may not exceed the limit; False: may not fall below it.
     """
 
     name: str
     passed: bool | None
-    text: str
+    what: str
     value: float | None = None
     limit: float | None = None
     unit: str = ""
+    at_most: bool = True
+
+    @property
+    def text(self) -> str:
+        """The whole sentence."""
+        if not self.unit:
+            return self.what
+        if self.value is None or self.limit is None:
+            missing = "limit" if self.limit is None else "value"
+            return f"{self.what}: not evaluated, the {missing} is unknown"
+        word = "at most" if self.at_most else "at least"
+        return f"{self.what} {self.value:.2f} {self.unit}, {word} {self.limit:.2f} {self.unit}"

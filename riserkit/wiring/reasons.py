@@ -23,10 +23,9 @@ def solved_reasons(need: DoorNeed, circuit: DoorCircuit, choice: Choice, volts: 
 
 def _number(name: str, value: float | None, limit: float | None, unit: str, what: str, *, most: bool = True) -> Reason:
     if value is None or limit is None:
-        return Reason(name, None, f"{what}: not evaluated, {'the limit' if limit is None else 'the value'} is unknown")
+        return Reason(name, None, what, value, limit, unit, most)
     passed = value <= limit + _SLACK if most else value >= limit - _SLACK
-    word = "at most" if most else "at least"
-    return Reason(name, passed, f"{what} {value:.2f} {unit}, {word} {limit:.2f} {unit}", value, limit, unit)
+    return Reason(name, passed, what, value, limit, unit, most)
 
 
 def _lock_voltage(need: DoorNeed, volts: DoorVoltages) -> tuple[Reason, ...]:
@@ -62,12 +61,10 @@ def _limits(need: DoorNeed, circuit: DoorCircuit, choice: Choice, volts: DoorVol
 def _contact(need: DoorNeed, circuit: DoorCircuit, volts: DoorVoltages) -> tuple[Reason, ...]:
     if not circuit.relay:
         return ()
-    module = next((c for c in circuit.netlist.components if c.ref == circuit.relay), None)
-    part = next((r for r in (need.relay, need.voltage_relay) if r and module and r.id == module.part), None)
-    through = sum(1 for lock in circuit.locks) * (volts.lock_a or 0.0)
-    if need.lock is not None and need.lock.own_supply:
-        through = 0.0
-    return (_number("relay-contact", through, part.contact_a if part else None, "A", "through the relay's contact"),)
+    part = need.voltage_relay if circuit.voltage_relay else need.relay
+    own_supply = need.lock is not None and need.lock.own_supply
+    through_a = 0.0 if own_supply else len(circuit.locks) * (volts.lock_a or 0.0)
+    return (_number("relay-contact", through_a, part.contact_a if part else None, "A", "through the relay's contact"),)
 
 
 def _device_power(need: DoorNeed, circuit: DoorCircuit, volts: DoorVoltages) -> tuple[Reason, ...]:

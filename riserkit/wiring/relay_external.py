@@ -69,6 +69,7 @@ class RelayExternalSupply:
         return DoorCircuit(
             builder.netlist("K1.IC"), powered, commanded, locks,
             output="K1.lock_rail" if relay.command == "voltage" else "", auxiliary="K1.auxiliary_rail",
+            powered_part=need.controller.id, voltage_relay=relay.command == "voltage",
             supply="G1.output", relay="K2", notes=_notes(relay), reachable_release=reach_of_relay(need, relay),
         )  # fmt: skip
 

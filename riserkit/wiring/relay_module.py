@@ -52,7 +52,8 @@ def build_from_auxiliary(need: DoorNeed, choice: Choice, relay: Relay | None) ->
     voltage = relay.command == "voltage"
     return DoorCircuit(
         builder.netlist("K1.IC"), powered, commanded, locks, output="K1.lock_rail" if voltage else "",
-        auxiliary="K1.auxiliary_rail", relay="K2", notes=(note,), reachable_release=reach_of_relay(need, relay),
+        auxiliary="K1.auxiliary_rail",
+        powered_part=need.controller.id, voltage_relay=voltage, relay="K2", notes=(note,), reachable_release=reach_of_relay(need, relay),
     )  # fmt: skip
 
 

@@ -62,6 +62,7 @@ class SplitterMagnet:
         add_junction(builder, need)
         locks = land_lock(builder, need, choice.lock_cable, "K2.NC", "K2.V-")
         return DoorCircuit(
-            builder.netlist("K1.IC"), {"K1.output": False}, {"K1.output": True}, locks, supply="T1.output", relay="K2",
+            builder.netlist("K1.IC"), {"K1.output": False}, {"K1.output": True}, locks, powered_part=need.splitter.id,
+            supply="T1.output", relay="K2",
             notes=(note, FED_FROM_OUTSIDE),
         )  # fmt: skip

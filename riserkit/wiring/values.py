@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.wiring.arrangement import DoorCircuit
@@ -47,6 +49,7 @@ class Candidate:
     cost: float
     reasons: tuple[Reason, ...]
     voltages: DoorVoltages | None = None
+    powered_part: str = ""
 
     @property
     def failed(self) -> tuple[Reason, ...]:
@@ -59,7 +62,7 @@ class Candidate:
         return self.voltages is not None and not self.failed
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DoorWiring:
     """The wiring of one opening.
 
@@ -68,8 +71,8 @@ class DoorWiring:
         chosen: None when nothing is feasible. One that the user forced stands here though tests fail; rules speak then.
         considered: all candidates judged, in order of cost; those that a test without circuit rejects come last.
         voltages: of the circuit.
-        circuit: of the chosen candidate, else of the nearest miss; None when there is nothing to draw.
-        nearest: when nothing is feasible, the candidate that failed fewest tests, by the least.
+        build: makes the circuit of the chosen candidate, else of the nearest miss.
+        nearest: when nothing is feasible, the candidate that misses by the least.
         forced: the user named the arrangement.
         missing: data without which nothing can be chosen, such as `lock` or `lock.rated_v`.
     """
@@ -78,12 +81,23 @@ class DoorWiring:
     chosen: Candidate | None
     considered: tuple[Candidate, ...]
     voltages: DoorVoltages
-    circuit: DoorCircuit | None = None
+    build: Callable[[], DoorCircuit] | None = field(default=None, compare=False, repr=False)
     nearest: Candidate | None = None
     forced: bool = False
     missing: tuple[str, ...] = ()
+
+    @cached_property
+    def circuit(self) -> DoorCircuit | None:
+        """The circuit; None when there is nothing to draw. Built when first asked for: most doors of a campus need not."""
+        return self.build() if self.build else None
 
     @property
     def netlist(self) -> Netlist | None:
         """The netlist that everything about this door is read off."""
         return self.circuit.netlist if self.circuit else None
+
+    @property
+    def powered_part(self) -> str:
+        """Id of the part that is the powered device on the data cable; empty when there is no circuit."""
+        drawn = self.chosen or self.nearest
+        return drawn.powered_part if drawn else ""
