@@ -60,11 +60,16 @@ class Segments:
         return g, c
 
     def wrong(self, segment: SegmentArray, v: FloatArray) -> tuple[BoolArray, SegmentArray]:
-        """Which elements stand on the wrong segment for their voltage, and the right one."""
-        right = (1 + (v > self.upper).astype(np.int8) - (v < self.lower).astype(np.int8)).astype(np.int8)
+        """Which elements stand on the wrong segment for their voltage, and the next one towards the right one."""
+        above, below = v > self.upper, v < self.lower
+        right = (1 + above.astype(np.int8) - below.astype(np.int8)).astype(np.int8)
         wrong = right != segment
+        # One segment at a time: a load that jumps from full current to none and back would never settle between.
+        right = np.where(wrong, segment + np.sign(right - segment), right).astype(np.int8)
         if wrong.any():
-            wrong &= (np.abs(v - self.upper) > _TIE_V) & (np.abs(v - self.lower) > _TIE_V)
+            # At a threshold both of its segments give the same current, so either is right.
+            wrong &= ~((np.abs(v - self.upper) <= _TIE_V) & (segment >= 1))
+            wrong &= ~((np.abs(v - self.lower) <= _TIE_V) & (segment <= 1))
         return wrong, right
 
 

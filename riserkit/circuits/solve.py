@@ -25,6 +25,9 @@ from riserkit.circuits.topology import Topology
 CHUNK_ROWS = 2048
 """Cases solved at a time: enough to make numpy's overhead small, few enough to stay in the processor's cache."""
 
+I_LEANING_A = 1e-11
+"""A diode, limit or load that carries less than this only leans on its threshold and ties no island to another."""
+
 I_SHORTED_A = 1e5
 """A source without stated resistance or limit that gives more than this is shorted by something without resistance."""
 
@@ -160,7 +163,7 @@ class _Finish:
             which = list(solver.segmented)
             slope, c = rows.segments.at(self.at.segment)
             a[which] = (slope * across[which] + c) * self.gate[which]
-            conducts[which] = ((slope != 0.0) | (c != 0.0)) & self.gate[which]
+            conducts[which] = np.abs(a[which]) > I_LEANING_A
         if solver.power:
             which = list(solver.power)
             on = self.at.load == RUNNING
