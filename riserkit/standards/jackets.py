@@ -93,6 +93,8 @@ def jacket_allowed(jacket: str, space: str) -> bool:
 def may_substitute(installed: str, required: str) -> bool:
     """Whether a cable of type `installed` may stand where type `required` is asked for; a type stands for itself.
 
+    Of a double mark either type may be the one.
+
     Raises:
         NotTabulatedError: a mark that the substitution table does not know.
 
@@ -100,10 +102,11 @@ def may_substitute(installed: str, required: str) -> bool:
         >>> may_substitute("CMP", "CL2"), may_substitute("CL2", "CL2P"), may_substitute("CL2", "cl2")
         (True, False, True)
     """
-    (needed,) = _marks(required)[:1]
-    if needed not in SUBSTITUTES:
+    needed = [mark for mark in _marks(required) if mark in SUBSTITUTES]
+    if not needed:
         raise NotTabulatedError(f"jacket {required!r} is not in the substitution table")
-    return any(mark == needed or mark in SUBSTITUTES[needed] for mark in _marks(installed))
+    marks = _marks(installed)
+    return any(mark == need or mark in SUBSTITUTES[need] for need in needed for mark in marks)
 
 
 def substitution_source(required: str) -> Source:

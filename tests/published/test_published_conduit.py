@@ -32,6 +32,7 @@ def test_every_printed_area_is_that_of_its_diameter() -> None:
     sizes = [size for sizes in conduit.CONDUITS.values() for size in sizes.values()]
     assert len(sizes) == 50
     for size in sizes:
+        assert conduit.CONDUITS[size.type][size.trade_size] is size
         assert size.area_m2 / conduit.IN2_TO_M2 == pytest.approx(size.area_in2, abs=0.0006)
 
 

@@ -34,7 +34,8 @@ def test_protected_supplies_have_an_overcurrent_limit() -> None:
 
 
 @pytest.mark.parametrize(
-    ("v", "a", "within"), [(12, 4.99, True), (12, 5.0, True), (12, 5.01, False), (25, 4.0, True), (25, 4.1, False)]
+    ("v", "a", "within"),
+    [(12, 0.0, True), (12, 4.99, True), (12, 5.0, True), (12, 5.01, False), (25, 4.0, True), (25, 4.1, False)],
 )
 def test_supply_below_at_and_above(v: float, a: float, within: bool) -> None:
     assert within_class2(v, a) is within

@@ -18,7 +18,7 @@ def test_thick_gauges_take_the_stranded_value_at_20c() -> None:
 
 
 def test_thin_gauges_take_solid_copper() -> None:
-    for awg in (20, 22, 23, 24, 26):
+    for awg in (19, 20, 22, 23, 24, 26):
         expected = copper.solid_resistance_per_m_20c_ohm(awg)
         assert copper.resistance_per_m_20c_ohm(f"{awg} AWG") == expected
 

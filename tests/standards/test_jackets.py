@@ -72,6 +72,7 @@ def test_substitution_follows_the_table() -> None:
     assert may_substitute("CMP", "CL2P")
     assert may_substitute("CL2P", "CL2P")
     assert may_substitute("CL2/CMR", "CL3R")
+    assert may_substitute("CL2P", "OSP/CL2")
     assert not may_substitute("CL2P", "CL3")
     assert not may_substitute("CMP", "PLTC")
     with pytest.raises(NotTabulatedError):
