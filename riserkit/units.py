@@ -66,7 +66,7 @@ def format_at_most(value: float, unit: str, unit_system: UnitSystem = "metric") 
 
     Examples:
         >>> format_at_most(6.39, "m"), format_at_most(25.6, "m", "imperial")
-        ('6.3 m', '83 ft')
+        ('6.3 m', '83.9 ft')
     """
     return _rounded(value, unit, unit_system, up=False)
 

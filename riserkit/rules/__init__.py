@@ -20,7 +20,9 @@ from riserkit.rules.lock_voltage import LockVoltage
 from riserkit.rules.missing_data import MissingData
 from riserkit.rules.no_arrangement import NoArrangement
 from riserkit.rules.output_limit import OutputLimit
+from riserkit.rules.supply_class_2 import SupplyClass2
 from riserkit.rules.supply_load import SupplyLoad
+from riserkit.rules.switch_class_budget import SwitchClassBudget
 from riserkit.rules.switch_ports import SwitchPorts
 from riserkit.rules.switch_power_budget import SwitchPowerBudget
 from riserkit.rules.unreachable import Unreachable
@@ -39,7 +41,9 @@ SHIPPED_RULES: Final[tuple[Rule, ...]] = (
     MissingData(),
     NoArrangement(),
     OutputLimit(),
+    SupplyClass2(),
     SupplyLoad(),
+    SwitchClassBudget(),
     SwitchPorts(),
     SwitchPowerBudget(),
     Unreachable(),

@@ -9,7 +9,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding
 from riserkit.model.cabling import PathwayKind, PathwaySegment
-from riserkit.rules.base import Measure, Subject, measured, not_evaluated, stated
+from riserkit.rules.base import Measure, Subject, measured, not_evaluated, stated, within
 from riserkit.rules.lookups import counted, listed, sentence
 from riserkit.standards import conduit
 from riserkit.standards.source import NotTabulatedError
@@ -87,12 +87,12 @@ class ConduitFill:
         limit = _PERCENT * _limit(segment, len(diameters_m))
         # The narrowest type has the highest fill. Which of the two ends decides depends on the verdict that it gives for sure.
         fullest, emptiest = max(fills.values()), min(fills.values())
-        if emptiest <= limit < fullest:
+        if within(emptiest, limit) and not within(fullest, limit):
             return not_evaluated(
                 self, subject, f"{counted(len(diameters_m), 'cable')} fill {emptiest:.1f} to {fullest:.1f} %, by the type "
                 f"of conduit, of at most {limit:.0f} %.", f"State the type too, such as 'EMT {segment.trade_size}'.",
             )  # fmt: skip
-        fill = emptiest if emptiest > limit else fullest
+        fill = fullest if within(emptiest, limit) else emptiest
         shown, most = format_pair(fill, limit, "%")
         return measured(
             self, subject, Measure(fill, limit, "%"),
@@ -140,4 +140,4 @@ def _conduits(diameters_m: Sequence[float], types: Sequence[str], size: str, seg
 
 
 def _holds(diameters_m: Sequence[float], type_: str, size: str, segment: PathwaySegment) -> bool:
-    return conduit.fill_fraction(diameters_m, type_, size) <= _limit(segment, len(diameters_m))
+    return within(conduit.fill_fraction(diameters_m, type_, size), _limit(segment, len(diameters_m)))

@@ -9,8 +9,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.rules.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 
-_CIRCUIT: Final = ("class-power", "lock-voltage", "no-arrangement", "output-limit", "switch-power-budget")
-_FEED: Final = ("class-power", "switch-power-budget")
+_FEED: Final = ("class-power", "switch-class-budget", "switch-power-budget")
+_CIRCUIT: Final = ("lock-voltage", "no-arrangement", "output-limit", *_FEED)
 # What cannot be evaluated without a value, by column or by part column and value; a part's other values stop its whole circuit.
 _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "controller": (*_CIRCUIT, "auxiliary-limit"),
@@ -23,10 +23,10 @@ _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "fail_mode": ("ups-behind-fail-safe",),
     "splitter.poe_class": _FEED,
     "splitter.efficiency": _FEED,
-    "poe_budget_w": ("switch-power-budget",),
+    "poe_budget_w": ("switch-class-budget", "switch-power-budget"),
     "on_ups": ("ups-behind-fail-safe",),
-    "part.output_a": ("supply-load",),
-    "part.output_v": ("lock-voltage", "supply-load"),
+    "part.output_a": ("supply-class-2", "supply-load"),
+    "part.output_v": ("lock-voltage", "supply-class-2", "supply-load"),
     "part.tolerance": ("lock-voltage",),
 }
 _PART_COLUMNS: Final = (

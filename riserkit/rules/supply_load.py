@@ -6,13 +6,11 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
 from riserkit.rules.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated
 from riserkit.rules.lookups import counted, listed, sentence, unsolved
-from riserkit.standards.class2 import class2_limit
-from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_at_least, format_pair
 
 _Load = tuple[DoorDesign, float | None]
@@ -22,25 +20,23 @@ class SupplyLoad:
     """No DC supply or splitter gives more current than it is rated for, all its doors together.
 
     Why:
-        A supply in the closet feeds one door more each year, until an alarm pulls all locks in at once and it folds back. A supply
-        beyond Class 2 needs mains wiring methods for every lock cable on it.
+        A supply in the closet feeds one door more each year, until an alarm pulls all locks in at once and it folds back.
     Measures:
         The sum of the most current that each opening on a supply of the site draws, pull-in included, nothing taken off
-        for not happening together; the same for the splitter or supply of a single opening. And the rated current of
-        each supply of the site against Class 2.
+        for not happening together; the same for the splitter or supply of a single opening.
     Limit:
-        The rated output current; for the note, the greatest marked current of a Class 2 source at its highest voltage.
+        The rated output current.
     Remedy:
         The rated current that is needed, a part of the catalogue that has it, or how many doors have to go elsewhere.
     Source:
-        Common practice, no source: the rated current is the supply's data. Class 2: NEC chapter 9 table 11(B).
+        Common practice, no source: the rated current is the supply's data.
     """
 
     name: ClassVar[str] = "supply-load"
     source: ClassVar[str] = COMMON_PRACTICE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding or two for each supply of the site, and one for each opening with a supply or splitter of its own."""
+        """A finding for each supply of the site, and for each opening with a supply or splitter of its own."""
         shared: dict[str, list[_Load]] = {supply.id: [] for supply in design.site.supplies}
         feeds = _Feeds(design)
         for door in design.doors:
@@ -61,7 +57,6 @@ class SupplyLoad:
                 )  # fmt: skip
                 continue
             yield self._shared(design, subject, shared[site_supply.id], part, part.output_a)
-            yield from self._class2(subject, part, part.output_a)
 
     def _own(self, design: Design, door: DoorDesign, part: DcSupply | Splitter | None, supply_a: float) -> Finding:
         if part is None or part.output_a is None:
@@ -96,24 +91,6 @@ class SupplyLoad:
             self, subject, Measure(total_a, rated_a, "A"),
             message=f"{counted(len(known), 'door')} draw{'s' if len(known) == 1 else ''} {shown} at most from {part.id}, rated {rated}.",
             remedy=lambda: _remedy(design, known, part, rated_a),
-        )  # fmt: skip
-
-    def _class2(self, subject: Subject, part: DcSupply, rated_a: float) -> Iterator[Finding]:
-        if part.output_v is None:
-            return
-        highest_v = part.float_v or part.output_v * (1 + (part.tolerance or 0.0))
-        try:
-            limit = class2_limit(highest_v)
-        except NotTabulatedError as error:
-            yield not_evaluated(
-                self, subject, f"Class 2: {error}.", "Have its wiring method decided for the local code."
-            )
-            return
-        shown, most = format_pair(rated_a, limit.nameplate_a, "A")
-        yield measured(
-            self, subject, Measure(rated_a, limit.nameplate_a, "A"), severity=Severity.NOTE, source=limit.source.cite(),
-            message=f"{part.id} is rated {shown}; a Class 2 source of {highest_v:.1f} V is marked {most} at most.",
-            remedy=f"Use outputs limited to {most} each, or wire by the methods that the local electrical code asks beyond Class 2.",
         )  # fmt: skip
 
 

@@ -1,0 +1,59 @@
+"""The rule `supply-class-2`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Severity
+from riserkit.model.parts import DcSupply
+from riserkit.rules.base import Measure, measured, not_evaluated
+from riserkit.standards.class2 import TABLE_11B, class2_limit
+from riserkit.standards.source import NotTabulatedError
+from riserkit.units import format_pair
+
+
+class SupplyClass2:
+    """A supply of the site is rated within Class 2, as low-voltage wiring methods take for granted.
+
+    Why:
+        Lock cable in a plenum or on a hanger is allowed because its source cannot start a fire. A supply beyond Class 2 needs wiring
+        methods of power circuits for every cable on it, unless its outputs are limited one by one.
+    Measures:
+        The rated current of each supply of the site, at its highest voltage, float voltage included.
+    Limit:
+        The greatest marked current of a Class 2 source: 5.0 A up to 20 V, 100 VA from there to 60 V. A note, since
+        the listing mark on the supply decides.
+    Remedy:
+        The current that each output may be limited to.
+    Source:
+        NEC chapter 9 table 11(B) (verified in part). The local electrical code governs.
+    """
+
+    name: ClassVar[str] = "supply-class-2"
+    source: ClassVar[str] = TABLE_11B.cite()
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each supply of the site."""
+        for supply in design.site.supplies:
+            yield self._supply(("supply", supply.id), design.site.part.get(supply.part), supply.part)
+
+    def _supply(self, subject: tuple[str, str], part: object, part_id: str) -> Finding:
+        if not isinstance(part, DcSupply) or part.output_v is None or part.output_a is None:
+            return not_evaluated(
+                self, subject, f"Voltage or rated current of {part_id} is not stated.",
+                f"State output_v and output_a of {part_id}.",
+            )  # fmt: skip
+        highest_v = part.float_v or part.output_v * (1 + (part.tolerance or 0.0))
+        try:
+            limit = class2_limit(highest_v)
+        except NotTabulatedError as error:
+            return not_evaluated(self, subject, f"{error}.", "Have its wiring method decided after the local code.")
+        shown, most = format_pair(part.output_a, limit.nameplate_a, "A")
+        return measured(
+            self, subject, Measure(part.output_a, limit.nameplate_a, "A"), severity=Severity.NOTE,
+            source=limit.source.cite(),
+            message=f"{part_id} is rated {shown}; a Class 2 source of {highest_v:.1f} V is marked {most} at most.",
+            remedy=f"Use outputs limited to {most} each, or wire as the local electrical code asks beyond Class 2.",
+        )  # fmt: skip

@@ -1,0 +1,89 @@
+"""Watts that arrive at the door (IEEE 802.3-2022 class powers), and what would bring enough."""
+
+import pytest
+
+from riserkit.rules.class_power import arriving_w
+from riserkit.standards.poe import POE_CLASSES
+
+
+def link(need_w, limit_w=25.5, **more):
+    return {"link": {"pd_need_w": need_w, "pd_limit_w": limit_w, **more}}
+
+
+LONG = {"poe_class": 4, "device_class": 4, "loop_ohm": 15.0}
+CASES = [
+    pytest.param({"doors": (link(20),)}, {"verdict": "pass", "margin": 5.5, "unit": "W"}, id="enough"),
+    pytest.param({"doors": (link(25.5),)}, {"verdict": "pass", "margin": 0}, id="at the limit"),
+    pytest.param(
+        {"doors": (link(12.96, 12.95, poe_class=3),)},
+        {"verdict": "fail", "message": "12.96 W; class 3 grants 12.95 W", "remedy": "Port of class 4: 25.5 W"},
+        id="the port's class is too low",
+    ),
+    pytest.param(
+        {"doors": (link(14, 12.95, device_class=3),)},
+        {"verdict": "fail", "message": "class 3 grants", "remedy": "Device of class 4: 25.5 W", "not_in_remedy": "ort of"},
+        id="the device asks for too low a class",
+    ),
+    pytest.param(
+        {"doors": (link(14, 12.95, device_class=3, poe_class=3),)},
+        {"verdict": "fail", "remedy": "Port and device of class 4: 25.5 W"},
+        id="both are too low",
+    ),
+    pytest.param(
+        {"doors": (link(14, 12.95, device_class=None, poe_class=0),)},
+        {"verdict": "fail", "remedy": "Port of class 4"},
+        id="device of unknown class",
+    ),
+    pytest.param(
+        # Four pairs halve the loop: 45 W at 50 V is 0.9 A, and 45 - 0.81 * 7.5 = 38.9 W.
+        {"doors": (link(25.6, 24.6, **LONG),)},
+        {"verdict": "fail", "remedy": "Port and device of class 5: 38.92 W"},
+        id="four pairs carry more over the same cable",
+    ),
+    pytest.param(
+        {"doors": (link(80, 25.5),)}, {"verdict": "fail", "remedy": "Take 54.5 W off this cable"}, id="no class is enough"
+    ),
+    pytest.param({"doors": (link(None),)}, {"verdict": "not evaluated"}, id="need unknown"),
+    pytest.param({"doors": ({"link": None},)}, {"verdict": "not evaluated"}, id="no link"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("spec", "expected"), CASES)
+def test_class_power(judge, spec, expected):
+    judge("class-power", spec, expected)
+
+
+@pytest.fixture
+def long_24_awg():
+    """100 m of 24 AWG at 40 °C: two conductors' resistance in parallel, twice, 0.0842 ohm/m by the AWG formula (IACS)."""
+    r24 = 1.7241e-8 / (0.25 * 3.141592653589793 * (0.127e-3 * 92 ** (12 / 39)) ** 2)
+    return 100 * r24 * (1 + 0.00393 * 20)
+
+
+def test_thicker_gauge(judge, long_24_awg):
+    # Each gauge step thins the area by 92^(2/39): 23 AWG saves that share of the cable's loop, cords stay.
+    saved_ohm = long_24_awg * (1 - 92 ** (-2 / 39))
+    watts = 30 - 0.36 * (15 - saved_ohm)
+    assert 25.0 < watts < 25.5, "the case itself has to be one that the gauge decides"
+    door = {**link(25.0, 24.6, **LONG), "length_m": 100, "cable": "cat5e"}
+    remedy = f"23 AWG instead of 24 AWG: {int(watts * 100) / 100} W"
+    judge("class-power", {"doors": (door,)}, {"verdict": "fail", "remedy": remedy})
+
+
+def test_shorter_cable_would_just_do(judge, long_24_awg):
+    # 30 W less 25 W may be lost at 0.6 A: 13.889 ohm; the rest of the loop stays.
+    shorter_m = 100 * (1 - (15 - 5 / 0.36) / long_24_awg)
+    door = {**link(25.0, 24.6, **LONG), "length_m": 100, "cable": "cat5e"}
+    remedy = f"a permanent link of at most {int(shorter_m * 10) / 10} m"
+    judge("class-power", {"doors": (door,)}, {"verdict": "fail", "remedy": remedy})
+
+
+@pytest.mark.parametrize("number", [3, 4, 6, 8])
+def test_full_class_power_arrives_over_the_longest_channel(number):
+    """At the highest channel resistance the published device power is what is left (to their rounding of 0.1 W)."""
+    row = POE_CLASSES[number]
+    assert arriving_w(row, row.r_loop_max_ohm) == pytest.approx(row.p_pd_w, abs=0.1)
+
+
+def test_nothing_arrives_over_a_hopeless_cable():
+    assert arriving_w(POE_CLASSES[4], 1000.0) == 0.0

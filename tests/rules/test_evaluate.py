@@ -1,0 +1,175 @@
+"""All rules together: acceptances, order, plugins' rules and their pages."""
+
+import pytest
+
+from riserkit.findings import Finding, Severity, Verdict
+from riserkit.rules import SHIPPED_RULES
+from riserkit.rules.base import Measure, Rule, measured, not_evaluated, stated
+from riserkit.rules.evaluate import check, every_rule
+from riserkit.rules.page import SECTIONS, RuleError, read_page
+
+TOO_LONG = {"doors": ({"length_m": 96},)}
+
+
+def acceptance(rule="channel-length", subject="101"):
+    return {
+        "rule": rule,
+        "subject": subject,
+        "reason": "measured and passed",
+        "name": "A. Engineer",
+        "date": "2026-03-14",
+    }
+
+
+class Ours:
+    """A rule as a plugin would bring it.
+
+    Why:
+        To see that it is run.
+    Measures:
+        Nothing.
+    Limit:
+        None.
+    Remedy:
+        None.
+    Source:
+        None.
+    """
+
+    name = "ours"
+    source = "none"
+
+    def evaluate(self, design):
+        for door in design.doors:
+            yield stated(self, ("opening", door.mark), True, "seen")
+
+
+def named(name, page=Ours.__doc__):
+    return type("Other", (Ours,), {"name": name, "__doc__": page})()
+
+
+def test_every_shipped_rule_has_its_page():
+    for rule in SHIPPED_RULES:
+        page = read_page(rule)
+        assert all((page.summary, page.why, page.measures, page.limit, page.remedy, page.source)), rule.name
+        assert isinstance(rule, Rule)
+        assert rule.source, rule.name
+
+
+def test_shipped_rules_stand_in_order_of_their_unlike_names():
+    names = [rule.name for rule in SHIPPED_RULES]
+    assert names == sorted(set(names))
+
+
+def test_each_rule_is_one_file_named_after_it():
+    for rule in SHIPPED_RULES:
+        assert type(rule).__module__ == f"riserkit.rules.{rule.name.replace('-', '_')}"
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_a_page_without_a_section_is_refused(section):
+    with pytest.raises(RuleError, match="expected a summary and the sections"):
+        read_page(named("ours", Ours.__doc__.replace(f"    {section}:\n", "")))
+
+
+def test_sections_out_of_order_are_refused():
+    swapped = Ours.__doc__.replace("Why:", "?").replace("Limit:", "Why:").replace("?", "Limit:")
+    with pytest.raises(RuleError, match="saw Limit, Measures, Why"):
+        read_page(named("ours", swapped))
+
+
+@pytest.mark.parametrize("name", ["Ours", "our_rule", "ours-", "R 1", ""])
+def test_a_name_is_words_with_hyphens(name):
+    with pytest.raises(RuleError, match="small words joined by hyphens"):
+        every_rule([named(name)])
+
+
+def test_a_plugins_rule_is_run(build):
+    found = [f for f in check(build({"doors": ({}, {})}), [Ours()]) if f.rule == "ours"]
+    assert [f.subject for f in found] == ["101", "102"]
+
+
+@pytest.mark.parametrize("name", ["channel-length", "acceptance-unused"])
+def test_a_plugins_rule_cannot_take_a_shipped_name(build, name):
+    with pytest.raises(RuleError, match=f"two rules named {name}"):
+        check(build({}), [named(name)])
+
+
+def test_an_acceptance_is_put_on_the_finding_it_names(build):
+    found = check(build({**TOO_LONG, "acceptances": [acceptance()]}))
+    accepted = [f for f in found if f.acceptance is not None]
+    assert [(f.rule, f.subject, f.verdict, f.is_open) for f in accepted] == [
+        ("channel-length", "101", Verdict.FAIL, False)
+    ]
+    assert not [f for f in found if f.rule == "acceptance-unused"]
+
+
+@pytest.mark.parametrize(
+    ("spec", "given", "kind", "cause"),
+    [
+        ({}, acceptance(), "opening", "passes now"),
+        (TOO_LONG, acceptance(subject="999"), "site", "there is no finding channel-length of 999"),
+        (TOO_LONG, acceptance(rule="no-such-rule"), "opening", "there is no finding no-such-rule of 101"),
+        (TOO_LONG, acceptance(rule="switch-ports", subject="C1"), "closet", "passes now"),
+        (TOO_LONG, acceptance(rule="channel-length", subject="SW1"), "switch", "there is no finding"),
+    ],
+)
+def test_an_acceptance_that_covers_nothing_is_a_note(findings_of, spec, given, kind, cause):
+    (found,) = findings_of("acceptance-unused", {**spec, "acceptances": [given]})
+    assert (found.verdict, found.severity, found.subject, found.subject_kind) == (
+        "fail",
+        "note",
+        given["subject"],
+        kind,
+    )
+    assert cause in found.message
+    assert "A. Engineer" in found.message
+
+
+def test_what_is_not_evaluated_can_be_accepted(findings_of):
+    spec = {"doors": ({"opening": {"egress": None}},), "acceptances": [acceptance("egress-role-unstated")]}
+    (found,) = findings_of("egress-role-unstated", spec)
+    assert found.acceptance is not None
+
+
+def test_order_is_that_of_counting_and_the_same_each_time(build):
+    marks = ["10", "9", "A10", "A9", "101B", "101A"]
+    design = build({"doors": [{"mark": mark} for mark in marks]})
+    found = [f.subject for f in check(design) if f.rule == "egress-role-unstated"]
+    assert found == ["9", "10", "101A", "101B", "A9", "A10"]
+    assert check(design) == check(design)
+
+
+def test_one_finding_of_a_rule_and_subject_so_that_an_acceptance_means_one_thing(build):
+    """Only the voltage at a lock has two sides."""
+    supply = {"supplies": ({"id": "PS1", "part": "supply-12-3", "closet": "C1"},)}
+    keys = [(f.rule, f.subject_kind, f.subject) for f in check(build(supply)) if f.rule != "lock-voltage"]
+    assert len(keys) == len(set(keys))
+
+
+@pytest.mark.parametrize(
+    ("value", "at_most", "verdict"),
+    [
+        (9.9, True, "pass"), (10.0, True, "pass"), (10.0000000005, True, "pass"), (10.00001, True, "fail"),
+        (10.1, False, "pass"), (10.0, False, "pass"), (9.9999999995, False, "pass"), (9.99999, False, "fail"),
+    ],
+)  # fmt: skip
+def test_the_limit_itself_passes(value, at_most, verdict):
+    found = measured(Ours(), ("opening", "101"), Measure(value, 10.0, "m", at_most), "text", remedy="2 m less")
+    assert found.verdict == verdict
+    assert found.remedy == ("" if verdict == "pass" else "2 m less")
+
+
+def test_a_remedy_is_only_worked_out_on_failure():
+    def never():
+        raise AssertionError("asked for though it passes")
+
+    measured(Ours(), ("opening", "101"), Measure(1.0, 2.0, "m"), "text", remedy=never)
+    with pytest.raises(AssertionError, match="asked for"):
+        measured(Ours(), ("opening", "101"), Measure(3.0, 2.0, "m"), "text", remedy=never)
+
+
+def test_missing_data_is_no_pass():
+    found = not_evaluated(Ours(), ("opening", "101"), "what is missing", "state it")
+    assert isinstance(found, Finding)
+    assert (found.verdict, found.severity, found.is_open) == (Verdict.NOT_EVALUATED, Severity.WARNING, True)

@@ -1,0 +1,91 @@
+"""Volts at the lock, both ways, and the copper that would mend them."""
+
+import pytest
+
+from riserkit.model.parts import Lock
+
+LOW, HIGH = "At least", "At most"
+# Ohm per kilometre at 20 °C: stranded, NEC chapter 9 table 8 at 75 °C brought back to 20 °C.
+BACK_TO_20 = 1 / (1 + 0.00393 * 55)
+PER_M = {"18 AWG": 0.0261 * BACK_TO_20, "16 AWG": 0.0164 * BACK_TO_20, "14 AWG": 0.0103 * BACK_TO_20}
+HOT = 1 + 0.00393 * 20
+
+
+def door(low_v=11.5, high_v=12.5, **circuit):
+    return {"volts": {"lock_low_v": low_v, "lock_high_v": high_v}, "wiring": {"circuit": circuit}}
+
+
+def own_lock(**more):
+    data = {"id": "own", "kind": "strike", "rated_v": 12, "hold_a": 0.5, "tolerance_low": 0.15, "tolerance_high": 0.1}
+    return {"parts": (Lock.model_validate({**data, **more}),)}
+
+
+CASES = [
+    pytest.param({"doors": (door(11.5),)}, LOW, {"verdict": "pass", "limit": 10.2, "margin": 1.3}, id="enough"),
+    pytest.param({"doors": (door(10.2),)}, LOW, {"verdict": "pass", "margin": 0}, id="at the lower limit"),
+    pytest.param({"doors": (door(10.19),)}, LOW, {"verdict": "fail", "message": "10.19 V"}, id="below"),
+    pytest.param({"doors": (door(),)}, HIGH, {"verdict": "pass", "limit": 13.2, "margin": 0.7}, id="not too much"),
+    pytest.param({"doors": (door(high_v=13.2),)}, HIGH, {"verdict": "pass", "margin": 0}, id="at the upper limit"),
+    pytest.param(
+        {"doors": (door(high_v=13.7),)}, HIGH,
+        {"verdict": "fail", "remedy": "at most 13.2 V, 0.5 V less, or a lock that stands 13.7 V"},
+        id="a battery that floats too high",
+    ),
+    pytest.param(
+        {"doors": (door(10.0, lock_m=1),)}, LOW,
+        {"verdict": "fail", "remedy": "A source with 0.2 V more at its lowest"},
+        id="no copper helps",
+    ),
+    pytest.param({"doors": (door(None, None),)}, "unknown", {"verdict": "not evaluated"}, id="not solved"),
+    pytest.param(
+        {"doors": ({"opening": {"lock": ""}},)}, "", {"verdict": "not evaluated", "remedy": "Name 1 lock"}, id="no lock"
+    ),
+    pytest.param(
+        {**own_lock(tolerance_low=None), "doors": ({**door(5), "opening": {"lock": "own"}},)}, "does not state",
+        {"verdict": "not evaluated", "message": "tolerance_low"}, id="lower tolerance not stated",
+    ),
+    pytest.param(
+        {**own_lock(tolerance_low=None), "doors": ({**door(5), "opening": {"lock": "own"}},)}, HIGH,
+        {"verdict": "pass"}, id="the upper one is still judged",
+    ),
+    pytest.param(
+        {**own_lock(rated_v=None), "doors": ({**door(), "opening": {"lock": "own"}},)}, "",
+        {"verdict": "not evaluated", "message": "rated_v"}, id="rated voltage not stated",
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("spec", "about", "expected"), CASES)
+def test_lock_voltage(judge, spec, about, expected):
+    judge("lock-voltage", spec, {"about": about, **expected})
+
+
+def test_a_lock_with_its_own_supply_is_not_measured(findings_of):
+    assert findings_of("lock-voltage", {"doors": ({"opening": {"lock": "exit-device-motor"}},)}) == []
+
+
+def test_thicker_gauge_is_recomputed_from_the_cable(judge):
+    # 20 m there and back, lock of 24 ohm: 16 AWG is not yet enough, 14 AWG is.
+    ohm = {gauge: 40 * per_m * HOT for gauge, per_m in PER_M.items()}
+    before_v = 10.0 * (1 + ohm["18 AWG"] / 24)
+    volts = {gauge: before_v * 24 / (24 + r_ohm) for gauge, r_ohm in ohm.items()}
+    assert volts["16 AWG"] < 10.2 < volts["14 AWG"], "the case itself has to be one that the gauge decides"
+    remedy = f"14 AWG instead of 18 AWG: {int(volts['14 AWG'] * 10) / 10} V"
+    judge("lock-voltage", {"doors": (door(10.0, lock_m=20),)}, {"about": LOW, "verdict": "fail", "remedy": remedy})
+
+
+def test_longest_lock_cable(judge):
+    ohm = 40 * PER_M["18 AWG"] * HOT
+    longest_m = 20 * 24 * (10.0 * (1 + ohm / 24) / 10.2 - 1) / ohm
+    remedy = f"a lock cable of at most {int(longest_m * 10) / 10} m of 18 AWG"
+    judge("lock-voltage", {"doors": (door(10.0, lock_m=20),)}, {"about": LOW, "verdict": "fail", "remedy": remedy})
+
+
+def test_a_feed_carries_the_current_of_both_locks(judge):
+    """60 m of feed for two locks drop as 120 m for one; the feed is what to shorten."""
+    feed, lock = 2 * 2 * 60 * PER_M["18 AWG"] * HOT, 2 * 2 * PER_M["18 AWG"] * HOT
+    before_v = 9.0 * (1 + (feed + lock) / 24)
+    longest_m = 60 * (24 * (before_v / 10.2 - 1) - lock) / feed
+    remedy = f"a feed from the supply of at most {int(longest_m * 10) / 10} m of 18 AWG"
+    spec = {"doors": (door(9.0, lock_m=2, feed_m=60, locks=2),)}
+    judge("lock-voltage", spec, {"about": LOW, "verdict": "fail", "remedy": remedy})
