@@ -1,0 +1,188 @@
+"""One channel between two columns: the order of lanes that crosses least, and which lanes may share a line.
+
+A piece runs from one pin to another, each on the left or right edge of the channel, along a horizontal, a vertical
+lane of its own, and a horizontal. With lanes in an order, how often two pieces cross depends on no other piece; the
+least total is a linear ordering problem, solved exactly while it is small.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+from typing import Final, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+CLASH_COST: Final = 1000
+"""Two conductors on one horizontal line: worse than any count of crossings."""
+_EXACT_UP_TO: Final = 9
+_SHARE_GAP: Final = 2
+
+
+class Pin(NamedTuple):
+    """An end of a piece on an edge of the channel; `at` counts grid steps downward."""
+
+    left: bool
+    at: int
+
+
+class Piece(NamedTuple):
+    """What one conductor does in one channel."""
+
+    wire: int
+    cable: str
+    a: Pin
+    b: Pin
+
+    @property
+    def low(self) -> int:
+        """Least offset."""
+        return min(self.a.at, self.b.at)
+
+    @property
+    def high(self) -> int:
+        """Greatest offset."""
+        return max(self.a.at, self.b.at)
+
+    @property
+    def is_straight(self) -> bool:
+        """It runs across without a lane."""
+        return self.a.at == self.b.at
+
+
+Costs = npt.NDArray[np.int64]
+
+
+def crossing_costs(pieces: Sequence[Piece]) -> Costs:
+    """`costs[i, j]`: crossings of pieces i and j when i's lane is to the left of j's, clashes counted dear."""
+    if not pieces:
+        return np.zeros((0, 0), dtype=np.int64)
+    none = float("nan")
+    left = np.array([[p.at if p.left else none for p in (piece.a, piece.b)] for piece in pieces]).reshape(-1, 2)
+    right = np.array([[none if p.left else p.at for p in (piece.a, piece.b)] for piece in pieces]).reshape(-1, 2)
+    low = np.array([piece.low for piece in pieces], dtype=float)
+    high = np.array([piece.high for piece in pieces], dtype=float)
+    # left pins of j pass i's vertical; right pins of i pass j's vertical
+    passes_i = ((left[None, :, :] > low[:, None, None]) & (left[None, :, :] < high[:, None, None])).sum(axis=2)
+    passes_j = ((right[:, None, :] > low[None, :, None]) & (right[:, None, :] < high[None, :, None])).sum(axis=2)
+    clash = (right[:, None, :, None] == left[None, :, None, :]).any(axis=(2, 3))
+    costs: Costs = (passes_i + passes_j + CLASH_COST * clash).astype(np.int64)
+    np.fill_diagonal(costs, 0)
+    return costs
+
+
+def least_crossings(costs: Costs) -> int:
+    """A bound from below on the crossings of any order, exact for most channels."""
+    return int(np.minimum(costs, costs.T).sum()) // 2
+
+
+def lane_order(pieces: Sequence[Piece], costs: Costs) -> tuple[int, ...]:
+    """The pieces that need a lane, from left to right, so that they cross least; one cable's stand together if free."""
+    movable = [n for n, piece in enumerate(pieces) if not piece.is_straight]
+    start = sorted(movable, key=lambda n: (_slant(pieces[n]), pieces[n].wire))
+    table = costs.tolist()
+    order = _exact(start, table) if len(start) <= _EXACT_UP_TO else _improved(start, table)
+    return tuple(_grouped(order, table, pieces))
+
+
+def order_cost(order: Sequence[int], costs: Costs) -> int:
+    """Crossings among the lanes in this order, and of those with the straight pieces."""
+    inside = sum(int(costs[i, j]) for i, j in combinations(order, 2))
+    straight = [n for n in range(len(costs)) if n not in set(order)]
+    return inside + sum(min(int(costs[i, j]), int(costs[j, i])) for i in order for j in straight)
+
+
+def _slant(piece: Piece) -> tuple[int, int]:
+    """Where a lane would stand by itself: U-turns at their own edge, the rest as their ends rise or fall."""
+    if piece.a.left and piece.b.left:
+        return -1, piece.high - piece.low
+    if not (piece.a.left or piece.b.left):
+        return 1, piece.low - piece.high
+    left, right = (piece.a, piece.b) if piece.a.left else (piece.b, piece.a)
+    return 0, (-left.at if right.at > left.at else left.at)
+
+
+def _exact(items: list[int], table: list[list[int]]) -> list[int]:
+    """Held-Karp over subsets: the cheapest way to have placed a set of lanes from the left."""
+    count = len(items)
+    cost = [0] * (1 << count)
+    last = [-1] * (1 << count)
+    for subset in range(1, 1 << count):
+        members = [k for k in range(count) if subset >> k & 1]
+        options = []
+        for k in members:
+            rest = subset ^ (1 << k)
+            add = sum(table[items[m]][items[k]] for m in members if m != k)
+            options.append((cost[rest] + add, -k))
+        cost[subset], negative = min(options)
+        last[subset] = -negative
+    order: list[int] = []
+    subset = (1 << count) - 1
+    while subset:
+        order.append(items[last[subset]])
+        subset ^= 1 << last[subset]
+    return order[::-1]
+
+
+def _improved(items: list[int], table: list[list[int]]) -> list[int]:
+    """Move single lanes to their best place until nothing gains."""
+    order = list(items)
+    improved = True
+    while improved:
+        improved = False
+        for item in items:
+            old = order.index(item)
+            rest = order[:old] + order[old + 1 :]
+            before = sum(table[item][other] for other in rest)
+            totals = [before]
+            for other in rest:
+                before += table[other][item] - table[item][other]
+                totals.append(before)
+            best = min(range(len(totals)), key=lambda n, t=totals, o=old: (t[n], abs(n - o)))  # type: ignore[misc]
+            if totals[best] < totals[old]:
+                order = [*rest[:best], item, *rest[best:]]
+                improved = True
+    return order
+
+
+def _grouped(order: list[int], table: list[list[int]], pieces: Sequence[Piece]) -> list[int]:
+    """Bring lanes of one cable together where that costs no crossing."""
+    result = list(order)
+    changed = True
+    while changed:
+        changed = False
+        for n in range(len(result) - 1):
+            i, j = result[n], result[n + 1]
+            if table[j][i] <= table[i][j] and _together(result, n, pieces):
+                result[n], result[n + 1] = j, i
+                changed = True
+    return result
+
+
+def _together(order: Sequence[int], n: int, pieces: Sequence[Piece]) -> bool:
+    """Swapping places n and n + 1 makes more neighbours of one cable."""
+    around = [pieces[k].cable for k in order[max(0, n - 1) : n + 3]]
+    swapped = list(around)
+    at = 1 if n else 0
+    swapped[at], swapped[at + 1] = swapped[at + 1], swapped[at]
+    return _neighbours(swapped) > _neighbours(around)
+
+
+def _neighbours(cables: Sequence[str]) -> int:
+    return sum(1 for a, b in zip(cables, cables[1:], strict=False) if a and a == b)
+
+
+def tracks(order: Sequence[int], pieces: Sequence[Piece], *, share: bool) -> dict[int, int]:
+    """The vertical line of each lane, counted from the left. Shared lines keep lanes apart that would meet."""
+    placed: dict[int, int] = {}
+    for n, item in enumerate(order):
+        if not share:
+            placed[item] = n
+            continue
+        placed[item] = max((placed[m] + 1 for m in order[:n] if _meet(pieces[m], pieces[item])), default=0)
+    return placed
+
+
+def _meet(one: Piece, other: Piece) -> bool:
+    return one.low - _SHARE_GAP < other.high and other.low - _SHARE_GAP < one.high
