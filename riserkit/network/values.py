@@ -19,10 +19,10 @@ class Route:
         length_m: installed cable, permanent link without cords: path + drops + slack, or as stated or measured.
         basis: how the length is known.
         path_m: along pathways (0 when estimated without any).
-        drop_m: between pathway and the two ends.
-        slack_m: slack and service loops at both ends.
+        drop_m: between pathway and the two ends; the whole estimate when there is no pathway.
+        slack_m: slack and service loops at both ends; 0 when the length is stated or measured, which stands alone.
         segments: ids of the pathway segments used, in order from `from_id`.
-        points: (x_m, y_m, level id) of the way, for plans; empty when only a length is known.
+        points: (x_m, y_m, level id) of the way; left empty, as `Router.points` works them out for the plans that ask.
     """
 
     from_id: str
@@ -82,3 +82,4 @@ class Labels:
     opening: Mapping[str, str]
     issued: tuple[IssuedLabel, ...]
     clashes: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    overruled: tuple[tuple[str, str, str], ...] = ()
