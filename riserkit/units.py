@@ -1,4 +1,4 @@
-"""Numbers with their unit as people read them. Values stay in SI everywhere else; this is the edge where they become text."""
+"""Numbers with their unit as people read them: the edge where SI values become text."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def _converted(value: float, unit: str, system: UnitSystem) -> tuple[float, str]
 
 
 def _decimals(value: float, unit: str) -> int:
-    if unit == "A" and 0 < abs(value) < 0.1:
+    if unit == "A" and 0.0005 <= abs(value) < 0.1:
         return 3
     if unit == "ft" and abs(value) < 100:
         return 1
@@ -109,6 +109,8 @@ def _decimals(value: float, unit: str) -> int:
 
 def _text(value: float, unit: str, decimals: int) -> str:
     number = f"{value:.{decimals}f}"
+    if float(number) == 0:
+        number = number.removeprefix("-")
     if unit not in _KEEPS_ZEROS and "." in number:
         number = number.rstrip("0").rstrip(".")
     return f"{number} {unit}" if unit else number

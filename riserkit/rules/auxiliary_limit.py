@@ -16,8 +16,8 @@ class AuxiliaryLimit:
     """Sensors, readers and relay modules draw no more from the auxiliary output than it gives.
 
     Why:
-        The auxiliary output feeds what makes the door safe to leave: the sensor that asks for release, the module that
-        holds the lock. Overloaded, it folds back and takes them all down together.
+        The auxiliary output feeds what makes the door safe to leave: the sensor that asks for release, the module
+        that holds the lock. Overloaded, it folds back and takes them all down together.
     Measures:
         The most current out of the controller's auxiliary output with everything on it energised, as solved.
     Limit:
@@ -48,7 +48,8 @@ class AuxiliaryLimit:
         if controller is None or controller.auxiliary_limit_a is None:
             name = controller.id if controller else "its controller"
             return not_evaluated(
-                self, ("opening", door.mark), f"The auxiliary limit of {name} is not stated; {auxiliary_a:.3f} A hang on it.",
+                self, ("opening", door.mark),
+                f"The auxiliary limit of {name} is not stated; {format_value(auxiliary_a, 'A')} hang on it.",
                 f"State auxiliary_limit_a of {name}.",
             )  # fmt: skip
         limit_a = controller.auxiliary_limit_a

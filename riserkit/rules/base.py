@@ -21,7 +21,8 @@ _ROUNDING: Final = 1e-9
 class Rule(Protocol):
     """One rule.
 
-    The class docstring is the rule's page, with the sections `Why`, `Measures`, `Limit`, `Remedy` and `Source`, in this order.
+    The class docstring is the rule's page, with the sections `Why`, `Measures`, `Limit`, `Remedy` and `Source`, in this
+    order.
     """
 
     name: ClassVar[str]

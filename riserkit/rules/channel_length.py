@@ -32,8 +32,8 @@ class ChannelLength:
         formula, and less where the pathway is warmer than 20 °C, for screened and unscreened cable each. A cord gauge
         or temperature outside the published tables fails what is too long in any case and is not evaluated otherwise.
     Remedy:
-        The nearest closet with a free port and the length from there; shorter or thicker cords; screened cable; else how near a
-        new switch position must be.
+        The nearest closet with a free port and the length from there; shorter or thicker cords; screened cable; else
+        how near a new switch position must be.
     Source:
         TIA-568.2-D. Lengths and the cord factors are verified, the cord formula and the temperature table are from
         memory. That cords and temperature shorten the link together, in proportion, is this program's reading.

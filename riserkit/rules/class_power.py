@@ -25,17 +25,17 @@ class ClassPower:
         A controller that gets too little starts, reads a card, and resets as the lock pulls in: it fails at the one
         moment it is there for. The lock's watts are the controller's to fetch, with the converter's loss on top.
     Measures:
-        The most that the powered device draws, lock and sensors included, against what arrives when the port gives what its
-        class guarantees: the power and least voltage at the port, less the loss in the loop of this length, gauge and
-        temperature over two or four pairs.
+        The most that the powered device draws, lock and sensors included, against what arrives when the port gives
+        what its class guarantees: the power and least voltage at the port, less the loss in the loop of this length,
+        gauge and temperature over two or four pairs.
     Limit:
         The power that arrives, or what the device's class lets it draw where that is less. The current is that of the
         class's least power at its least voltage.
     Remedy:
         The lowest class of port, the gauge, or the length that carries it, each with the number.
     Source:
-        IEEE 802.3-2022 clauses 33 and 145: class powers and port voltages (verified); that the loss is current squared times loop
-        resistance is Joule's law.
+        IEEE 802.3-2022 clauses 33 and 145: class powers and port voltages (verified); that the loss is current
+        squared times loop resistance is Joule's law.
     """
 
     name: ClassVar[str] = "class-power"
@@ -50,8 +50,9 @@ class ClassPower:
                     "Give it a route and 1 port; see unreachable and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
+                why = unsolved(door) or "no load is stated"
                 yield not_evaluated(
-                    self, ("opening", door.mark), f"What the device needs is unknown: {unsolved(door) or 'no load is stated'}.",
+                    self, ("opening", door.mark), f"What the device needs is unknown: {why}.",
                     "State the controller's own watts and the lock's current.",
                 )  # fmt: skip
             else:

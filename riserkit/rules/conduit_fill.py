@@ -24,15 +24,15 @@ class ConduitFill:
     """Each conduit is large enough for all cables that run through it.
 
     Why:
-        An overfull conduit cannot be pulled, or the pull stretches the pairs and the cable fails its test. The last ten
-        doors of a floor all go through the same sleeve.
+        An overfull conduit cannot be pulled, or the pull stretches the pairs and the cable fails its test. The last
+        ten doors of a floor all go through the same sleeve.
     Measures:
-        The outside diameters of all horizontal and backbone cables routed through a segment of kind conduit, each as a circle,
-        over the conduit's inside area.
+        The outside diameters of all horizontal and backbone cables routed through a segment of kind conduit, each as
+        a circle, over the conduit's inside area.
     Limit:
         53 % of the area for one cable, 31 % for two, 40 % for more; 60 % in a nipple of at most 0.6 m. Where the
-        trade size states no type of conduit, it passes what fits the narrowest type and fails what does not fit the widest; in
-        between, with an unknown diameter, or without a trade size, it is not evaluated.
+        trade size states no type of conduit, it passes what fits the narrowest type and fails what does not fit the
+        widest; in between, with an unknown diameter, or without a trade size, it is not evaluated.
     Remedy:
         The smallest trade size that holds these cables, or how many conduits of the stated one.
     Source:
@@ -84,19 +84,20 @@ class ConduitFill:
             return not_evaluated(
                 self, subject, f"Trade size {segment.trade_size}: {error}.", "State one such as 'EMT 1-1/4'."
             )
+        cables = counted(len(diameters_m), "cable")
         limit = _PERCENT * _limit(segment, len(diameters_m))
-        # The narrowest type has the highest fill. Which of the two ends decides depends on the verdict that it gives for sure.
+        # The narrowest type has the highest fill: what it holds is a pass for all, what the widest does not is a fail.
         fullest, emptiest = max(fills.values()), min(fills.values())
         if within(emptiest, limit) and not within(fullest, limit):
             return not_evaluated(
-                self, subject, f"{counted(len(diameters_m), 'cable')} fill {emptiest:.1f} to {fullest:.1f} %, by the type "
+                self, subject, f"{cables} fill {emptiest:.1f} to {fullest:.1f} %, by the type "
                 f"of conduit, of at most {limit:.0f} %.", f"State the type too, such as 'EMT {segment.trade_size}'.",
             )  # fmt: skip
         fill = fullest if within(emptiest, limit) else emptiest
         shown, most = format_pair(fill, limit, "%")
         return measured(
             self, subject, Measure(fill, limit, "%"),
-            message=f"{counted(len(diameters_m), 'cable')} fill {shown} of trade size {segment.trade_size}, at most {most}.",
+            message=f"{cables} fill {shown} of trade size {segment.trade_size}, at most {most}.",
             remedy=lambda: _remedy(segment, diameters_m, types, size),
         )  # fmt: skip
 
@@ -130,7 +131,7 @@ def _remedy(segment: PathwaySegment, diameters_m: Sequence[float], types: Sequen
 
 
 def _conduits(diameters_m: Sequence[float], types: Sequence[str], size: str, segment: PathwaySegment) -> int:
-    """Least number of equal conduits that hold the cables dealt out largest first; 0 when not even one cable each fits."""
+    """Least number of equal conduits that hold the cables, dealt out largest first; 0 when one each is too much."""
     ordered = sorted(diameters_m, reverse=True)
     for count in range(2, len(ordered) + 1):
         shares = [ordered[start::count] for start in range(count)]

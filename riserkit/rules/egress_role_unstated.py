@@ -10,15 +10,16 @@ from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
 from riserkit.rules.base import COMMON_PRACTICE, not_evaluated, stated
 
-_ROLES: Final = len(EgressRole)
+_ROLES: Final = ", ".join(EgressRole)
+_REMEDY: Final = f"State egress, one of {len(EgressRole)}: {_ROLES}; the authority having jurisdiction decides."
 
 
 class EgressRoleUnstated:
     """It is stated how people get out through every opening, or that none do.
 
     Why:
-        What a lock must do when the power fails, the alarm sounds or someone pushes depends on the door's part in egress. That is a
-        decision of the code official's and the architect's; no drawing may assume it.
+        What a lock must do when the power fails, the alarm sounds or someone pushes depends on the door's part in
+        egress. That is a decision of the code official's and the architect's; no drawing may assume it.
     Measures:
         Whether the opening's egress role is stated.
     Limit:
@@ -39,7 +40,7 @@ class EgressRoleUnstated:
             if role is None:
                 yield not_evaluated(
                     self, ("opening", door.mark), "How people get out through it is not stated; egress is not proven.",
-                    f"State egress, one of {_ROLES}: {', '.join(EgressRole)}; the authority having jurisdiction decides.",
+                    _REMEDY,
                 )  # fmt: skip
             else:
                 yield stated(self, ("opening", door.mark), True, f"Egress role: {role.value}.")

@@ -22,7 +22,8 @@ class JacketFit:
     """Each cable's jacket is listed for every space that it runs through.
 
     Why:
-        A riser cable in a plenum carries fire and smoke to where people breathe. An inspector has it pulled out again.
+        A riser cable in a plenum carries fire and smoke to where people breathe. An inspector has it pulled out
+        again.
     Measures:
         The listing mark of each horizontal and backbone cable against the space of each pathway segment on its route.
     Limit:
@@ -53,10 +54,10 @@ class JacketFit:
     ) -> Finding:  # fmt: skip
         cable_type = design.site.cable_type.get(cable.cable_type) if cable else None
         if cable is None or cable_type is None or cable.route is None or not cable.route.segments:
-            why = "its cable type" if cable is not None and cable_type is None else "the spaces on its way"
             return not_evaluated(
-                self, subject, f"What is unknown: {why}.", "Route it over pathway segments that state their space."
-            )
+                self, subject, "Its cable type, or the spaces on its way, are unknown.",
+                "Route it over pathway segments that state their space.",
+            )  # fmt: skip
         if not cable_type.jacket:
             return not_evaluated(
                 self,
@@ -113,4 +114,4 @@ def _remedy(design: Design, cable_type: CableType, spaces: list[str], length_m: 
     length = format_length(length_m, design.site.info.unit_system)
     if fit:
         return f"{length} of {listed(sorted(fit))} instead."
-    return f"{length} of a cable marked for {', '.join(spaces)}, or another way that spares {'these' if len(spaces) > 1 else 'this'}."
+    return f"{length} of a cable marked for {', '.join(spaces)}, or another way."

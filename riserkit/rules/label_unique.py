@@ -36,11 +36,11 @@ class LabelUnique:
         """A finding for each label given twice; a single one for the site when there is none."""
         shared = _shared(design.labels)
         for label, subjects in sorted(shared.items()):
-            yield stated(
-                self, ("label", label), False, f"{label} stands on {counted(len(subjects), 'thing')}: {listed(subjects)}.",
-                remedy=f"Take the label off {counted(len(subjects) - 1, 'of them', 'of them')}, such as {subjects[-1]}; "
-                "it then takes the next free one.",
-            )  # fmt: skip
+            things = f"{counted(len(subjects), 'thing')}: {listed(subjects)}"
+            remedy = (
+                f"Take the label off {len(subjects) - 1} of them, such as {subjects[-1]}, to get the next free one."
+            )
+            yield stated(self, ("label", label), False, f"{label} stands on {things}.", remedy=remedy)
         if not shared:
             count = sum(len(kind) for kind in _kinds(design.labels))
             yield stated(self, ("site", design.site.info.name), True, f"{counted(count, 'label')}, each on one thing.")

@@ -19,19 +19,22 @@ class LockVoltage:
     """The voltage at the lock stays within the lock's tolerance, with a spent battery and with a full one.
 
     Why:
-        Too little, and the strike hums without releasing or the magnet holds half its force; both conductors of the cable count, and
-        copper above a ceiling is warm. Too much, as from a 24 V battery floating at 27.4 V, and the coil ages by heat.
+        Too little, and the strike hums without releasing or the magnet holds half its force; both conductors of the
+        cable count, and copper above a ceiling is warm. Too much, as from a 24 V battery floating at 27.4 V, and the
+        coil ages by heat.
     Measures:
-        At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the highest current; and
-        the greatest, from the highest source over the coldest conductor at the lowest current. Both are solved on the door's own netlist.
+        At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the
+        highest current; and the greatest, from the highest source over the coldest conductor at the lowest current.
+        Both are solved on the door's own netlist.
     Limit:
-        The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its own is not measured:
-        its leads belong to that supply.
+        The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its
+        own is not measured: its leads belong to that supply.
     Remedy:
         The next gauge and the voltage with it, the longest lock cable, or the supply's voltage that would do.
     Source:
         Copper's resistance and temperature coefficient: NBS Handbook 100, NEC chapter 9 table 8 (verified). The
-        tolerance is the lock's own data; that its source is lowest and its conductor hottest together is common practice.
+        tolerance is the lock's own data; that its source is lowest and its conductor hottest together is common
+        practice.
     """
 
     name: ClassVar[str] = "lock-voltage"
@@ -83,13 +86,15 @@ class LockVoltage:
             return
         limit_v = lock.rated_v * (1 + lock.tolerance_high)
         shown, limit = format_pair(high_v, limit_v, "V")
+        most, over, least = (
+            format_at_most(limit_v, "V"),
+            format_value(high_v - limit_v, "V"),
+            format_at_least(high_v, "V"),
+        )
         yield measured(
             self, subject, Measure(high_v, limit_v, "V"),
             message=f"At most {shown} at the lock; it stands up to {limit} (rated {lock.rated_v:g} V).",
-            remedy=(
-                f"A supply that gives at most {format_at_most(limit_v, 'V')}, {format_value(high_v - limit_v, 'V')} less, "
-                f"or a lock that stands {format_at_least(high_v, 'V')}."
-            ),
+            remedy=f"A supply that gives at most {most}, {over} less, or a lock that stands {least}.",
         )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from riserkit.rules.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 
 _FEED: Final = ("class-power", "switch-class-budget", "switch-power-budget")
 _CIRCUIT: Final = ("lock-voltage", "no-arrangement", "output-limit", *_FEED)
-# What cannot be evaluated without a value, by column or by part column and value; a part's other values stop its whole circuit.
+# What cannot be evaluated without a value, by column or by part column and value; any other stops the whole circuit.
 _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "controller": (*_CIRCUIT, "auxiliary-limit"),
     "controller.poe_class": _FEED,

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
-from riserkit.rules.lookups import counted
+from riserkit.rules.lookups import DATA_CABLE, counted
 from riserkit.units import format_value
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.values import Candidate, DoorWiring
@@ -25,7 +25,8 @@ class NoArrangement:
     Limit:
         One is feasible. Forced by the user, that one is. What could not be tested for lack of data is not passed.
     Remedy:
-        The test that the nearest one misses and by how much; where the user forces one that fails, the one that would do.
+        The test that the nearest one misses and by how much; where the user forces one that fails, the one that would
+        do.
     Source:
         Common practice, no source; each test's limit is that of its own rule or part.
     """
@@ -79,13 +80,13 @@ class NoArrangement:
             or within(first.value, first.limit, at_most=first.value > first.limit)
         ):
             return stated(self, subject, False, message, remedy=remedy)
-        return measured(
-            self, subject, Measure(first.value, first.limit, first.unit, first.value > first.limit), message=message, remedy=remedy,
-        )  # fmt: skip
+        measure = Measure(first.value, first.limit, first.unit, first.value > first.limit)
+        return measured(self, subject, measure, message, remedy=remedy)
 
 
 def _name(candidate: Candidate) -> str:
-    power = f", lock power from {candidate.supply_at}" if candidate.supply_at else ""
+    at = candidate.supply_at
+    power = ", lock power over the data cable" if at == DATA_CABLE else f", lock power from {at}" if at else ""
     return f"{candidate.arrangement} with {candidate.lock_cable}{power}"
 
 

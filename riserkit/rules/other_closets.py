@@ -56,7 +56,7 @@ class OtherClosets:
 
     @cached_property
     def _lengths_m(self) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-        """Permanent link from each closet to each opening, shape (closets, openings), infinite where there is no way."""
+        """Permanent link from each closet to each opening, shape (closets, openings); infinite where no way is."""
         return np.array([self.design.router.lengths_m(closet) for closet in self._closets])
 
     @cached_property

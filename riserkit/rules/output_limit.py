@@ -24,7 +24,8 @@ class OutputLimit:
     Limit:
         The controller's own output limit. An opening whose lock is fed otherwise is not measured.
     Remedy:
-        A relay module whose contact carries the current, with lock power from elsewhere; or the current that would do.
+        A relay module whose contact carries the current, with lock power from elsewhere; or the current that would
+        do.
     Source:
         Common practice, no source; the limit is the controller's data.
     """
@@ -74,4 +75,5 @@ def _remedy(design: Design, door: DoorDesign, output_a: float, limit_a: float) -
     if not stated:
         return f"{less[0].upper()}{less[1:]}."
     contact_a, relay = stated[0]
-    return f"Relay module {relay}, whose contact carries {format_value(contact_a, 'A')}, with lock power from elsewhere; or {less}."
+    carries = format_value(contact_a, "A")
+    return f"Relay module {relay}, whose contact carries {carries}, with lock power from elsewhere; or {less}."

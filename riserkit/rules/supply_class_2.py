@@ -18,8 +18,8 @@ class SupplyClass2:
     """A supply of the site is rated within Class 2, as low-voltage wiring methods take for granted.
 
     Why:
-        Lock cable in a plenum or on a hanger is allowed because its source cannot start a fire. A supply beyond Class 2 needs wiring
-        methods of power circuits for every cable on it, unless its outputs are limited one by one.
+        Lock cable in a plenum or on a hanger is allowed because its source cannot start a fire. A supply beyond Class
+        2 needs wiring methods of power circuits for every cable on it, unless its outputs are limited one by one.
     Measures:
         The rated current of each supply of the site, at its highest voltage, float voltage included.
     Limit:

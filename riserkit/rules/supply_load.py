@@ -20,10 +20,11 @@ class SupplyLoad:
     """No DC supply or splitter gives more current than it is rated for, all its doors together.
 
     Why:
-        A supply in the closet feeds one door more each year, until an alarm pulls all locks in at once and it folds back.
+        A supply in the closet feeds one door more each year, until an alarm pulls all locks in at once and it folds
+        back.
     Measures:
-        The sum of the most current that each opening on a supply of the site draws, pull-in included, nothing taken off
-        for not happening together; the same for the splitter or supply of a single opening.
+        The sum of the most current that each opening on a supply of the site draws, pull-in included, nothing taken
+        off for not happening together; the same for the splitter or supply of a single opening.
     Limit:
         The rated output current.
     Remedy:
@@ -87,9 +88,10 @@ class SupplyLoad:
         known = [load_a for _, load_a in loads if load_a is not None]
         total_a = sum(known)
         shown, rated = format_pair(total_a, rated_a, "A")
+        doors = f"{counted(len(known), 'door')} draw{'s' if len(known) == 1 else ''}"
         return measured(
             self, subject, Measure(total_a, rated_a, "A"),
-            message=f"{counted(len(known), 'door')} draw{'s' if len(known) == 1 else ''} {shown} at most from {part.id}, rated {rated}.",
+            message=f"{doors} {shown} at most from {part.id}, rated {rated}.",
             remedy=lambda: _remedy(design, known, part, rated_a),
         )  # fmt: skip
 

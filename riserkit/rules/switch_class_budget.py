@@ -15,15 +15,15 @@ class SwitchClassBudget:
     """What a switch sets aside for the classes of all its doors stays within what it can feed.
 
     Why:
-        Many switches set the whole power of a class aside as a device comes up, whatever it draws afterwards. Then the
-        last doors to come up after a power failure get nothing, and which doors these are differs each time.
+        Many switches set the whole power of a class aside as a device comes up, whatever it draws afterwards. Then
+        the last doors to come up after a power failure get nothing, and which doors these are differs each time.
     Measures:
         The sum over the openings of a switch of the power at the port for the class that each device is granted: the
         lower of what it asks for and what its port offers.
     Limit:
-        The switch's total power for ports. Beyond it is a warning, since a switch that shares out by what is drawn may
-        still feed them all; `switch-power-budget` sums that. A device of unknown class counts as its port's class; where only that
-        exceeds the total, nothing is decided.
+        The switch's total power for ports. Beyond it is a warning, since a switch that shares out by what is drawn
+        may still feed them all; `switch-power-budget` sums that. A device of unknown class counts as its port's
+        class; where only that exceeds the total, nothing is decided.
     Remedy:
         The total that is needed, or how many of its doors have to go to another switch.
     Source:

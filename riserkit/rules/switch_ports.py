@@ -49,10 +49,12 @@ class SwitchPorts:
         )  # fmt: skip
 
     def _port(self, design: Design, door: DoorDesign, switch_id: str, port: int) -> Finding:
-        last = design.site.switch[switch_id].door_ports
+        switch = design.site.switch[switch_id]
+        last = switch.door_ports
         return measured(
-            self, ("opening", door.mark), Measure(port, last, ""), message=f"Port {port} of {switch_id}; doors have ports 1 to {last}.",
-            remedy=f"Take a port from 1 to {last}, or state {design.site.switch[switch_id].ports - port} uplink ports.",
+            self, ("opening", door.mark), Measure(port, last, ""),
+            message=f"Port {port} of {switch_id}; doors have ports 1 to {last}.",
+            remedy=f"Take a port from 1 to {last}, or state {switch.ports - port} uplink ports.",
         )  # fmt: skip
 
 

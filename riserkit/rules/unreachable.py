@@ -18,10 +18,11 @@ class Unreachable:
     """A way for its cable leads to every opening and every closet.
 
     Why:
-        An opening that no pathway reaches gets no cable in the bid and a surprise on site; a closet without its backbone
-        leaves all its doors dead.
+        An opening that no pathway reaches gets no cable in the bid and a surprise on site; a closet without its
+        backbone leaves all its doors dead.
     Measures:
-        Whether the cable of each opening, and each backbone cable, has a route over pathways, by estimate, or a stated length.
+        Whether the cable of each opening, and each backbone cable, has a route over pathways, by estimate, or a
+        stated length.
     Limit:
         There is one.
     Remedy:

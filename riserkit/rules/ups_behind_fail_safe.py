@@ -17,14 +17,14 @@ class UpsBehindFailSafe:
     """A switch that holds doors locked through the data cable stands on a UPS.
 
     Why:
-        A fail-safe lock fed over the data cable is held by the switch. When the mains blink the switch restarts, and for minutes every
-        such door of it stands open.
+        A fail-safe lock fed over the data cable is held by the switch. When the mains blink the switch restarts, and
+        for minutes every such door of it stands open.
     Measures:
         Openings whose lock is released when unpowered and whose wiring has no DC supply of its own, for each switch
         that is not on a UPS.
     Limit:
-        None of them. That a UPS does not take away release by the fire alarm or by the manual release has to be verified
-        on site.
+        None of them. That a UPS does not take away release by the fire alarm or by the manual release has to be
+        verified on site.
     Remedy:
         A UPS and the watts that these doors ask of it.
     Source:

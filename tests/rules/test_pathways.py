@@ -67,7 +67,7 @@ def just_full(count, share, inside_in=0.824):
     return inside_in * INCH * math.sqrt(share / count)
 
 
-# 3/4 trade size: PVC80 is the narrowest at 0.722 in, IMC the widest at 0.864 in.
+# 2-1/2 EMT is 69.4 mm wide. 3/4 trade size: PVC80 is the narrowest at 0.722 in, IMC the widest at 0.864 in.
 CONDUIT = [
     pytest.param(filled(4, 0.0058), {"verdict": "pass", "value": 100 * 4 * (0.0058 / (0.824 * INCH)) ** 2}, id="room left"),
     pytest.param(filled(4, just_full(4, 0.40)), {"verdict": "pass", "limit": 40, "margin": 0}, id="four at the limit"),
@@ -99,7 +99,7 @@ CONDUIT = [
         filled(2, just_full(2, 0.31), backbone=({"from_id": "C1", "to_id": "C2", "segments": ["P1"]},)),
         {"verdict": "pass", "limit": 40}, id="a backbone cable counts",
     ),
-    pytest.param(filled(1, 0.05), {"verdict": "fail", "remedy": "EMT of trade size 2-1/2: 52 %."}, id="one of 50 mm: 2-1/2 EMT is 69.4 mm wide"),
+    pytest.param(filled(1, 0.05), {"verdict": "fail", "remedy": "EMT of trade size 2-1/2: 52 %."}, id="one of 50 mm"),
     pytest.param(filled(1, 0.1), {"verdict": "fail", "remedy": "Fewer than 1 cables"}, id="nothing holds it"),
 ]  # fmt: skip
 
