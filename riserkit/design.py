@@ -75,7 +75,7 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = ()) -> Design:
     Raises:
         RiserkitError: labels cannot name all there is, or two arrangements have one name.
     """
-    plan = plan_network(site, _asked_classes(site))
+    plan = plan_network(site, asked_classes(site))
     wirings = wire(site, plan, site.openings, more_arrangements)
     return Design(
         site=site,
@@ -126,7 +126,8 @@ def every_arrangement(more: Sequence[Arrangement] = ()) -> tuple[Arrangement, ..
     return tuple(found.values())
 
 
-def _asked_classes(site: Site) -> dict[str, int]:
+def asked_classes(site: Site) -> dict[str, int]:
+    """PoE class that the powered device at each opening asks for, by mark, where its part states one."""
     classes = {}
     for opening in site.openings:
         part = site.part.get(opening.splitter or opening.controller)

@@ -133,7 +133,7 @@ CABLE_TYPES: Final[tuple[CableType, ...]] = (
     ),
     CableType(
         id="cat6-outdoor", title="Category 6, 4 pair 23 AWG, outdoor", kind="category", category="6", gauge="23 AWG",
-        outside_diameter_m=0.0065, jacket="CMX outdoor",
+        outside_diameter_m=0.0065, jacket="CMR / CMX OUTDOOR",
     ),
     CableType(
         id="cat5e", title="Category 5e, 4 pair 24 AWG, riser", kind="category", category="5e", gauge="24 AWG",

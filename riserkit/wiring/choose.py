@@ -18,6 +18,8 @@ from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring
 GAUGE_STEP = 1.0
 CLOSET_STEP = 3.0
 NEW_SUPPLY_STEP = 6.0
+# Tests that say an arrangement is not meant for such a door, rather than that something could be mended.
+NOT_MEANT = frozenset({"peripherals", "own-supply", "magnet"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +181,13 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
 def _nearest(nearest: _Tried | None, out: tuple[Candidate, ...]) -> Candidate | None:
     if nearest is not None:
         return nearest.candidate
-    return min(out, key=lambda c: (len(c.failed), c.cost), default=None)
+    return min(out, key=_misfit, default=None)
+
+
+def _misfit(candidate: Candidate) -> tuple[bool, int, float]:
+    """(not meant for such a door at all, tests failed, cost)."""
+    failed = candidate.failed
+    return any(reason.name in NOT_MEANT for reason in failed), len(failed), candidate.cost
 
 
 def _miss(tried: _Tried) -> tuple[float, float]:

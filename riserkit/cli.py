@@ -1,0 +1,155 @@
+"""The commands. Each parses, calls one library function, prints, and exits 0 (clean), 1 (findings) or 2 (wrong use).
+
+Nothing heavy is imported before a command needs it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import ParamSpec
+
+import click
+
+from riserkit import __version__
+from riserkit.errors import RiserkitError
+
+P = ParamSpec("P")
+CLEAN, FINDINGS, WRONG_USE = 0, 1, 2
+_SITE = click.Path(path_type=Path)
+
+
+def _answers(command: Callable[P, int]) -> Callable[P, None]:
+    """Turn a command's result into an exit code, and a mistake of the user's into one readable error."""
+
+    @wraps(command)
+    def run(*args: P.args, **named: P.kwargs) -> None:
+        try:
+            code = command(*args, **named)
+        except RiserkitError as error:
+            click.echo(f"riserkit: {error}", err=True)
+            code = WRONG_USE
+        except BrokenPipeError:
+            # The reader of our output has gone, as with `| head`: nobody is left to be told.
+            sys.stdout = None
+            code = CLEAN
+        sys.exit(code)
+
+    return run
+
+
+def _options(mapping: Path | None) -> dict[str, str]:
+    return {"mapping": str(mapping)} if mapping else {}
+
+
+_MAPPING = click.option(
+    "--mapping", type=click.Path(path_type=Path), help="Mapping file for tables with column names of their own."
+)
+_AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="riserkit")
+def main() -> None:
+    """Turn a list of doors and a building into drawings that a field crew can build from, checked first."""
+
+
+@main.command()
+@click.argument("site", type=_SITE)
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
+@_MAPPING
+@click.option("--dxf", "dxf_version", default="R2018", show_default=True,
+              type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
+@click.option("--prints", multiple=True, type=click.Choice(["pdf", "png", "svg"]), help="Also print the sheets.")
+@click.option("--blocks", type=click.Path(path_type=Path), help="Folder of blocks that go before the shipped ones.")
+@_answers
+def build(
+    site: Path, output: Path, mapping: Path | None, dxf_version: str, prints: tuple[str, ...], blocks: Path | None
+) -> int:
+    """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none."""
+    from riserkit.building import BuildOptions, build_site
+    from riserkit.reports.console import print_build, progress_bar
+
+    with progress_bar() as progress:
+        built = build_site(site, output, BuildOptions(_options(mapping), dxf_version, prints, blocks), progress)
+    print_build(built, output)
+    return FINDINGS if built.checked.open_errors else CLEAN
+
+
+@main.command()
+@click.argument("site", type=_SITE)
+@_MAPPING
+@_AS_JSON
+@click.option("--all", "everything", is_flag=True, help="Also list what passed.")
+@_answers
+def check(site: Path, mapping: Path | None, as_json: bool, everything: bool) -> int:
+    """Check SITE against every rule and write nothing."""
+    from riserkit.pipeline import check_site
+    from riserkit.reports.console import print_findings
+    from riserkit.reports.findings import findings_json
+
+    checked = check_site(site, _options(mapping))
+    if as_json:
+        click.echo(findings_json(checked.design.site, checked.findings))
+    else:
+        print_findings(checked.design.site, checked.findings, everything=everything)
+    return FINDINGS if checked.open_errors else CLEAN
+
+
+@main.command()
+@click.argument("site", type=_SITE)
+@click.argument("mark")
+@_MAPPING
+@_AS_JSON
+@_answers
+def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
+    """Say for opening MARK of SITE which wiring arrangements were considered, and why each one fails or holds."""
+    from riserkit.explaining import explain_opening
+    from riserkit.reports.console import print_explanation
+    from riserkit.reports.explanation import explanation_json
+
+    explained = explain_opening(site, mark, _options(mapping))
+    if as_json:
+        click.echo(explanation_json(explained))
+    else:
+        print_explanation(explained)
+    return CLEAN if explained.wiring.chosen else FINDINGS
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@_answers
+def new(folder: Path) -> int:
+    """Write a small starting site into FOLDER, with comments."""
+    from riserkit.starter import write_starter
+
+    write_starter(folder)
+    click.echo(f"A site of two doors is in {folder}. Next: riserkit build {folder} -o {folder}-drawings")
+    return CLEAN
+
+
+@main.command()
+@click.argument("name", required=False)
+@_AS_JSON
+@_answers
+def rules(name: str | None, as_json: bool) -> int:
+    """List the rules, or print the page of the rule NAME."""
+    from riserkit.pipeline import plugin_rules
+    from riserkit.reports.rules import print_rules
+
+    return CLEAN if print_rules(plugin_rules(), name, as_json=as_json) else WRONG_USE
+
+
+@main.command()
+@click.argument("site", type=_SITE, required=False)
+@_MAPPING
+@_AS_JSON
+@_answers
+def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
+    """List the shipped parts, or those of SITE, with the values each one needs and lacks."""
+    from riserkit.reports.parts import print_parts
+
+    print_parts(site, _options(mapping), as_json=as_json)
+    return CLEAN

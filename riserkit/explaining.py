@@ -1,0 +1,69 @@
+"""Explains one opening: everything that was considered for its wiring, and why."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from riserkit.design import asked_classes, wire
+from riserkit.errors import RiserkitError
+from riserkit.model.site import Site
+from riserkit.network.plan import plan_network
+from riserkit.pipeline import plugin_arrangements
+from riserkit.reading import read_site
+from riserkit.wiring.values import DoorWiring
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """One opening's wiring with every candidate judged, and the story in words."""
+
+    wiring: DoorWiring
+    words: tuple[str, ...]
+
+
+def explain_opening(path: Path | str, mark: str, options: Mapping[str, str] | None = None) -> Explained:
+    """Read a site and explain one opening of it.
+
+    Raises:
+        RiserkitError: the input has problems, or there is no opening of that mark.
+    """
+    return explain(read_site(path, options), mark)
+
+
+def explain(site: Site, mark: str) -> Explained:
+    """Explain one opening.
+
+    Raises:
+        RiserkitError: there is no opening of that mark; names close ones.
+    """
+    opening = site.opening.get(mark)
+    if opening is None:
+        close = difflib.get_close_matches(mark, sorted(site.opening), n=5, cutoff=0.3) or sorted(site.opening)[:5]
+        raise RiserkitError(f"no opening {mark!r}; expected one of {len(site.openings)}, such as {', '.join(close)}")
+    plan = plan_network(site, asked_classes(site))
+    wiring = wire(site, plan, (opening,), plugin_arrangements(), everything=True)[0]
+    return Explained(wiring, tuple(_words(wiring)))
+
+
+def _words(wiring: DoorWiring) -> list[str]:
+    words = []
+    if wiring.chosen is not None:
+        how = "Forced by the site's data" if wiring.forced else "Chosen"
+        words.append(f"{how}: {wiring.chosen.title}, lock cable {wiring.chosen.lock_cable}.")
+        words += [f"It does not hold: {reason.text}." for reason in wiring.chosen.failed]
+    elif wiring.nearest is not None:
+        words.append(f"Nothing is feasible. The nearest miss: {wiring.nearest.title}.")
+        words += [f"It fails: {reason.text}." for reason in wiring.nearest.failed]
+    circuit = wiring.circuit
+    if circuit is not None:
+        words += circuit.notes
+        if circuit.reachable_release:
+            words.append(f"From the unsecured side: {circuit.reachable_release}.")
+    words.append(
+        "A design check; the local code, the authority having jurisdiction and licensed practice govern, and life-safety "
+        "functions are verified on site."
+    )
+    return words

@@ -1,0 +1,73 @@
+"""Read, design, check, write: the stages as Python callers and the commands alike use them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from riserkit.design import Design, design
+from riserkit.findings import Finding, Severity, Verdict
+from riserkit.model.site import Site
+from riserkit.plugin_manager import installed_plugins
+from riserkit.reading import read_site
+from riserkit.rules.base import Rule
+from riserkit.rules.evaluate import check
+from riserkit.wiring.arrangement import Arrangement
+
+Progress = Callable[[str, int, int], None]
+
+
+def no_progress(_stage: str, _done: int, _total: int) -> None:
+    """Tells nobody."""
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A design with what the rules say of it."""
+
+    design: Design
+    findings: tuple[Finding, ...]
+
+    @property
+    def open_errors(self) -> tuple[Finding, ...]:
+        """Errors that nobody has accepted."""
+        return tuple(f for f in self.findings if f.is_open and f.severity is Severity.ERROR)
+
+
+def plugin_rules() -> tuple[Rule, ...]:
+    """Rules of installed plugins."""
+    return tuple(rule for rules in installed_plugins().manager.hook.more_rules() for rule in rules)
+
+
+def plugin_arrangements() -> tuple[Arrangement, ...]:
+    """Wiring arrangements of installed plugins."""
+    return tuple(a for found in installed_plugins().manager.hook.more_arrangements() for a in found)
+
+
+def work_out(site: Site) -> Checked:
+    """Design a site and check it, with the arrangements and rules of all installed plugins."""
+    made = design(site, plugin_arrangements())
+    return Checked(made, check(made, plugin_rules()))
+
+
+def check_site(path: Path | str, options: Mapping[str, str] | None = None) -> Checked:
+    """Read, design and check.
+
+    Raises:
+        RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.
+    """
+    return work_out(read_site(path, options))
+
+
+def counts(findings: Iterable[Finding]) -> Mapping[str, int]:
+    """How many findings of each standing: pass, accepted, and each severity of those open."""
+    found = {"pass": 0, "accepted": 0, **{str(s): 0 for s in Severity}}
+    for finding in findings:
+        if finding.verdict is Verdict.PASS:
+            found["pass"] += 1
+        elif finding.acceptance is not None:
+            found["accepted"] += 1
+        else:
+            found[str(finding.severity)] += 1
+    return found

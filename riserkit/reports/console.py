@@ -1,0 +1,109 @@
+"""What the commands print for people."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from rich.console import Console
+from rich.markup import escape
+from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bars
+from rich.table import Table as RichTable
+
+from riserkit.findings import Finding
+from riserkit.model.site import Site
+from riserkit.pipeline import Progress, counts
+from riserkit.reports.findings import standing
+
+if TYPE_CHECKING:
+    from riserkit.building import Built
+    from riserkit.explaining import Explained
+
+_ORDER: Final = ("error", "warning", "note", "accepted", "pass")
+_STYLE: Final = {"error": "bold", "warning": "", "note": "dim", "accepted": "dim", "pass": "dim"}
+
+
+def _console(stderr: bool = False) -> Console:
+    # Without a terminal rich assumes 80 columns, which cuts tables in a log: give them room to be read.
+    console = Console(stderr=stderr, highlight=False)
+    return console if console.is_terminal else Console(stderr=stderr, highlight=False, width=160)
+
+
+@contextlib.contextmanager
+def progress_bar() -> Iterator[Progress]:
+    """A progress bar on the error stream, shown only to a person."""
+    columns = (TextColumn("{task.description:<18}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    console = Console(stderr=True)
+    with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
+        tasks = {}
+
+        def progress(stage: str, done: int, total: int) -> None:
+            if stage not in tasks:
+                tasks[stage] = bars.add_task(stage, total=total)
+            bars.update(tasks[stage], completed=done, total=total)
+
+        yield progress
+
+
+def print_findings(site: Site, findings: Sequence[Finding], *, everything: bool = False) -> None:
+    """Findings that want attention, the worst first, then the count of all."""
+    console = _console()
+    shown = [f for f in findings if everything or standing(f) != "pass"]
+    shown.sort(key=lambda f: _ORDER.index(standing(f)))
+    if shown:
+        table = RichTable(box=None, pad_edge=False, header_style="bold", title_justify="left")
+        for column in ("standing", "rule", "what", "finding and way out"):
+            table.add_column(column, overflow="fold", no_wrap=column in ("standing", "rule"))
+        for finding in shown:
+            table.add_row(standing(finding), finding.rule, escape(finding.subject), escape(_sentence(finding)),
+                          style=_STYLE[standing(finding)])  # fmt: skip
+        console.print(table)
+    console.print(f"{escape(site.info.name)}: {len(site.openings)} openings; {count_line(findings)}")
+
+
+def _sentence(finding: Finding) -> str:
+    text = finding.message
+    if finding.remedy:
+        text += f" Way out: {finding.remedy}"
+    if finding.acceptance is not None:
+        a = finding.acceptance
+        text += f" Accepted by {a.name} on {a.date.isoformat()}: {a.reason}"
+    return text
+
+
+def count_line(findings: Sequence[Finding]) -> str:
+    """`2 errors, 1 warning, 0 notes open; 1 accepted; 84 passed`."""
+    n = counts(findings)
+    words = ", ".join(f"{n[s]} {s}{'' if n[s] == 1 else 's'}" for s in ("error", "warning", "note"))
+    return f"{words} open; {n['accepted']} accepted; {n['pass']} passed"
+
+
+def print_build(built: Built, output: Path) -> None:
+    """What was found and what was written."""
+    print_findings(built.checked.design.site, built.checked.findings)
+    _console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
+
+
+def print_explanation(explained: Explained) -> None:
+    """Every candidate of one opening, the one chosen, and the tests that decided."""
+    console = _console()
+    wiring = explained.wiring
+    console.print(f"Opening {escape(wiring.mark)}")
+    if wiring.missing:
+        console.print(f"Cannot be judged; missing: {escape(', '.join(wiring.missing))}")
+    table = RichTable(box=None, pad_edge=False, header_style="bold")
+    for column in ("", "arrangement", "lock cable", "lock power from", "cost order", "tests that decide"):
+        table.add_column(column, overflow="fold", no_wrap=column == "arrangement")
+    for candidate in wiring.considered:
+        mark = "chosen" if candidate == wiring.chosen else ("nearest" if candidate == wiring.nearest else "")
+        verdict = "holds" if candidate.feasible else "fails"
+        decided = candidate.failed or tuple(r for r in candidate.reasons if r.unit)
+        lines = "; ".join(reason.text for reason in decided)
+        table.add_row(mark or verdict, candidate.arrangement, candidate.lock_cable, candidate.supply_at,
+                      f"{candidate.cost:g}", escape(lines), style="bold" if mark else "")  # fmt: skip
+    console.print(table)
+    for line in explained.words:
+        console.print(escape(line))

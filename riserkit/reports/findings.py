@@ -1,0 +1,60 @@
+"""Findings as JSON and as rows of a table."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from riserkit.findings import Finding, Verdict
+from riserkit.model.site import Site
+from riserkit.reports.table import Table
+
+COLUMNS = (
+    "rule", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
+    "accepted_by", "accepted_on", "accepted_because",
+)  # fmt: skip
+
+
+def standing(finding: Finding) -> str:
+    """One word for where a finding stands: `pass`, `accepted`, or its severity."""
+    if finding.verdict is Verdict.PASS:
+        return "pass"
+    return "accepted" if finding.acceptance else str(finding.severity)
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """A finding as plain data, SI units."""
+    accepted = finding.acceptance
+    return {
+        "rule": finding.rule,
+        "verdict": str(finding.verdict),
+        "severity": str(finding.severity),
+        "kind": finding.subject_kind,
+        "subject": finding.subject,
+        "value": finding.value,
+        "limit": finding.limit,
+        "margin": finding.margin,
+        "unit": finding.unit,
+        "message": finding.message,
+        "remedy": finding.remedy,
+        "source": finding.source,
+        "accepted_by": accepted.name if accepted else None,
+        "accepted_on": accepted.date.isoformat() if accepted else None,
+        "accepted_because": accepted.reason if accepted else None,
+    }
+
+
+def findings_json(site: Site, findings: Sequence[Finding]) -> str:
+    """All findings, passes included, as one JSON document."""
+    document = {"site": site.info.name, "findings": [finding_data(f) for f in findings]}
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False)
+
+
+def findings_table(findings: Iterable[Finding]) -> Table:
+    """All findings as a table."""
+    rows = []
+    for finding in findings:
+        data = finding_data(finding)
+        rows.append(tuple(data[column] for column in COLUMNS))
+    return Table("findings", COLUMNS, tuple(rows))

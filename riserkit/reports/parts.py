@@ -1,0 +1,51 @@
+"""The parts catalogue as a list: what each part states, needs and lacks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table as RichTable
+
+from riserkit.model import catalogue
+from riserkit.model.parts import Part
+from riserkit.reading import read_site
+
+
+def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
+    """Print the shipped parts, or all those a site may use.
+
+    Raises:
+        RiserkitError: the site's input has problems.
+    """
+    parts: Sequence[Part] = read_site(path, options).parts if path else catalogue.PARTS
+    if as_json:
+        print(json.dumps([part_data(part) for part in parts], indent=1, ensure_ascii=False))
+        return
+    table = RichTable(box=None, pad_edge=False, header_style="bold")
+    for column in ("part", "kind", "title", "states", "lacks"):
+        table.add_column(column, no_wrap=column in ("part", "kind"), overflow="fold")
+    for part in parts:
+        data = part_data(part)
+        states = ", ".join(f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
+                           for name, value in data["states"].items())  # fmt: skip
+        table.add_row(part.id, part.kind, escape(part.title), escape(states), ", ".join(data["lacks"]) or "nothing")
+    console = Console(highlight=False)
+    (console if console.is_terminal else Console(highlight=False, width=180)).print(table)
+
+
+def part_data(part: Part) -> dict[str, Any]:
+    """A part as plain data: what it states in SI, what the checks of its kind need, and what it lacks of that."""
+    states = part.model_dump(exclude={"id", "kind", "title"}, exclude_none=True)
+    return {
+        "id": part.id,
+        "kind": part.kind,
+        "title": part.title,
+        "states": {name: value for name, value in states.items() if value not in ("", False)},
+        "needs": list(part.needs),
+        "lacks": list(part.lacks()),
+    }

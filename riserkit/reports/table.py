@@ -1,0 +1,43 @@
+"""A table as data, and as CSV that a spreadsheet opens without taking a cell for a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass
+from typing import Final
+
+Cell = str | int | float | None
+
+# A spreadsheet takes a cell that begins with one of these for a formula; an apostrophe before it keeps it text.
+_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+_SIGNIFICANT_DIGITS: Final = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under column names; `name` is that of its file."""
+
+    name: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell as it is written: numbers to six significant digits, text guarded against being taken for a formula."""
+    if cell is None:
+        return ""
+    if isinstance(cell, float):
+        return f"{cell:.{_SIGNIFICANT_DIGITS}g}"
+    if isinstance(cell, int):
+        return str(cell)
+    return f"'{cell}" if cell.startswith(_FORMULA_STARTS) else cell
+
+
+def to_csv(table: Table) -> str:
+    """The table as CSV (RFC 4180), with a header row."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(table.columns)
+    writer.writerows([cell_text(cell) for cell in row] for row in table.rows)
+    return out.getvalue()
