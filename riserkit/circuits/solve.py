@@ -164,6 +164,8 @@ class _Finish:
             slope, c = rows.segments.at(self.at.segment)
             a[which] = (slope * across[which] + c) * self.gate[which]
             conducts[which] = np.abs(a[which]) > I_LEANING_A
+            sources = list(topology.of_kind(ElementKind.SOURCE))
+            conducts[sources] = self.gate[sources]
         if solver.power:
             which = list(solver.power)
             on = self.at.load == RUNNING

@@ -1,12 +1,15 @@
 """A circuit in one state as a SPICE deck, so that anyone can check the solver with another one.
 
 The deck stands for one working point: contacts are written as the resistors or the gaps that the solver settled
-on, diodes, suppressors, current limits and constant loads as the same piecewise formulas in behavioural sources
-(so both sides solve one model). Where there are any of these, node voltages to four digits are given as a start,
-because a plain Newton iteration can go in circles between segments; only a constant-power load has more than one
-solution, and there the start decides which. Run it with `ngspice -b deck.cir`; it prints every node voltage with 15 digits.
-An island without a path to the reference is tied to it at one node, at the voltage the solver gave that node; the tie
-carries nothing.
+on, diodes, suppressors, current limits and constant loads as the same piecewise formulas in behavioural sources,
+so that both sides solve one model. Run it with `ngspice -b deck.cir`; it prints every node voltage with 15 digits.
+
+A plain Newton iteration can go in circles between the segments of such formulas. So the solver's node voltages may
+be given as a start, from which a point that is no solution does not stand. Only a constant-power load has more than
+one solution, and there the start decides which.
+
+An island without a path to the reference is tied to it at one node, at the voltage the solver gave that node; the
+tie carries nothing.
 """
 
 from __future__ import annotations
@@ -59,6 +62,7 @@ def spice_deck(
     level: Level = Level.NOMINAL,
     conductor_c: float = T_REFERENCE_C,
     title: str = "circuit",
+    start: bool = True,
 ) -> SpiceDeck:
     """The deck of one netlist in one state and corner.
 
@@ -68,16 +72,19 @@ def spice_deck(
         level: which of the sources' voltages.
         conductor_c: conductor temperature in °C.
         title: first line of the deck.
+        start: give the solver's voltages as a start where the circuit is not linear.
 
     Raises:
         CircuitError: the netlist is ill-posed or has no sound solution.
     """
     circuit = circuit_of(netlist)
     cases = plain_cases(circuit, (state or {},), level, conductor_c)
-    return deck_of_case(circuit, cases, solve_cases(circuit, cases).demand_sound(), 0, title)
+    return deck_of_case(circuit, cases, solve_cases(circuit, cases).demand_sound(), 0, (title, start))
 
 
-def deck_of_case(circuit: Circuit, cases: Cases, solution: Solution, case: int, title: str = "circuit") -> SpiceDeck:
+def deck_of_case(
+    circuit: Circuit, cases: Cases, solution: Solution, case: int, head: tuple[str, bool] = ("circuit", True)
+) -> SpiceDeck:
     """The deck of one solved case, with its faults.
 
     Args:
@@ -85,9 +92,9 @@ def deck_of_case(circuit: Circuit, cases: Cases, solution: Solution, case: int, 
         cases: the cases solved.
         solution: their solution, which says how contacts stand.
         case: which of them.
-        title: first line of the deck.
+        head: first line of the deck; whether the solver's voltages are given as a start.
     """
-    return _Deck(circuit, cases, solution, case).deck(title)
+    return _Deck(circuit, cases, solution, case).deck(*head)
 
 
 class _Deck:
@@ -102,7 +109,7 @@ class _Deck:
         self.gate, self.load = solution.gate[:, case], solution.load[:, case]
         self.v, self.conducts = solution.v[:, case], solution.conducts[:, case]
 
-    def deck(self, title: str) -> SpiceDeck:
+    def deck(self, title: str, start: bool) -> SpiceDeck:
         used = sorted({n for b in self.topology.branches for n in (b.a, b.b)} - {self.topology.reference})
         names = {self.topology.nodes[k]: f"n{k}" for k in used}
         lines = [f"* {' '.join(title.split())}", f"* conductors at {self.conductor_c:g} degC, 0 = {self._reference}"]
@@ -113,8 +120,8 @@ class _Deck:
         lines += self._joins()
         for k in self._islands(used):
             lines += [f"Rtie{k} n{k} t{k} 1", f"Vtie{k} t{k} 0 {float(self.v[k])!r}"]
-        if self._bent():
-            lines += [f".nodeset v(n{k})={float(self.v[k]):.4g}" for k in used]
+        if start and self._bent():
+            lines += [f".nodeset v(n{k})={float(self.v[k])!r}" for k in used]
         lines += [_OPTIONS, ".control", "set numdgt=15", "op"]
         lines += [f"print v({spice})" for spice in names.values()]
         lines += [".endc", ".end", ""]
