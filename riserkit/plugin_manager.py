@@ -76,7 +76,7 @@ def _register(manager: pluggy.PluginManager, point: EntryPoint) -> str:
         trial = _empty()
         trial.register(plugin)
         trial.check_pending()
-    except Exception as error:  # whatever a stranger's code raises while it loads, the others must go on
+    except (Exception, SystemExit) as error:  # whatever a stranger's code raises while it loads, the others must go on
         return f"{type(error).__name__}: {error}"
     if manager.is_registered(plugin):
         return "it is registered already under another name"

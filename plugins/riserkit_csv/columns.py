@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit.model.problems import Problem, Where, offer
 from riserkit.model.quantity import unit_named
 from riserkit.model.tables import FieldFacts, fields_of
 from riserkit_csv.mapping import MappingFile, TableMap
@@ -64,9 +64,9 @@ def plan_columns(name: str, table: Table, mapping: MappingFile) -> Plan:
     """Match the columns of a table to the fields of `name`, first by the mapping file, then by their own names."""
     settings, fields = mapping.table(name), fields_of(name)
     where = Where(table.file, table.header_row)
-    problems = list(_header_problems(table, where))
+    problems = list(_nameless(table, where))
     columns = list(_mapped(name, table, mapping, problems))
-    taken = {c.facts.name: c.header for c in columns}
+    taken = {c.facts.name: c.index for c in columns}
     used = {c.index for c in columns} | {i for i, h in enumerate(table.header) if _filtered(h, settings)}
     for index, header in enumerate(table.header):
         if index in used or not header or _ignored(header, settings):
@@ -75,10 +75,12 @@ def plan_columns(name: str, table: Table, mapping: MappingFile) -> Plan:
         if match is None:
             problems += [] if "*" in settings.ignore else [_unknown(name, where, header)]
         elif match[0].name in taken:
-            wanted = f"expected one column for {match[0].name}; {taken[match[0].name]!r} is read as that already"
+            wanted = (
+                f"expected one column for {match[0].name}; column {taken[match[0].name] + 1} is read as that already"
+            )
             problems.append(Problem(where, header, "", wanted))
         else:
-            taken[match[0].name] = header
+            taken[match[0].name] = index
             columns.append(Column(index, header, *match))
     given = taken.keys() | settings.defaults.keys() | settings.constants.keys()
     absent = frozenset(f.name for f in fields.values() if f.required and f.name not in given)
@@ -101,18 +103,11 @@ def _filtered(header: str, settings: TableMap) -> bool:
     return any(plain(header) == plain(keep.column) for keep in settings.keep)
 
 
-def _header_problems(table: Table, where: Where) -> Iterator[Problem]:
-    first: dict[str, int] = {}
+def _nameless(table: Table, where: Where) -> Iterator[Problem]:
     for index, header in enumerate(table.header):
-        if not header:
-            filled = next((number for number, cells in table.rows if cells[index].strip()), 0)
-            if filled:
-                wanted = f"expected a name for column {index + 1}; it has a value in row {filled}"
-                yield Problem(where, "", "", wanted)
-        elif plain(header) in first:
-            wanted = f"expected each column once; columns {first[plain(header)] + 1} and {index + 1} have this name"
-            yield Problem(where, shorten(header), "", wanted)
-        first.setdefault(plain(header), index)
+        filled = next((number for number, cells in table.rows if cells[index].strip()), 0) if not header else 0
+        if filled:
+            yield Problem(where, "", "", f"expected a name for column {index + 1}; it has a value in row {filled}")
 
 
 def _mapped(name: str, table: Table, mapping: MappingFile, problems: list[Problem]) -> Iterator[Column]:

@@ -45,14 +45,16 @@ def list_folder(path: Path, mapping: MappingFile) -> Folder:
         stated = mapping.table(name).file
         if stated:
             files[name] = path / stated
-    used = {file.name for file in files.values()} | set(mapping.ignore)
+    stated_names = {file.name for file in files.values()}
     own: dict[str, Path] = {}
     for entry in sorted(path.iterdir()):
         name = plain(entry.stem)
-        if entry.suffix.lower() not in _SUFFIXES or entry.name in used:
+        if entry.suffix.lower() not in _SUFFIXES or entry.name in mapping.ignore:
             continue
         if name not in NAMES:
-            problems.append(_unknown(entry.name, name))
+            problems += [] if entry.name in stated_names else [_unknown(entry.name, name)]
+        elif name in files and files[name].name == entry.name:
+            continue
         elif name in files:
             wanted = (
                 f"expected one file for {name}; {mapping.name} says {files[name].name}, so name this one under ignore"

@@ -35,7 +35,8 @@ r"""The mapping file: how a foreign list of doors becomes a site, without touchi
     [site.constants]                      # facts of the site itself, in place of or over site.csv
     name = "Town library"
 
-One file may serve several tables: name it in each. Their own name for a table's file is no longer looked for then.
+One file may serve several tables: name it in each. A file that bears a table's own name, such as rooms.csv, is read as
+that table too; name it under `ignore` at the top when it is not meant to be.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ meaning is checked here, so that every input format answers alike.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from pydantic import TypeAdapter, ValidationError
@@ -82,9 +82,10 @@ def assemble_site(raw: RawSite) -> Site:
     refused: dict[str, list[RawRecord]] = {}
     for table, adapter in {"info": _INFO, **TABLES}.items():
         good[table], refused[table] = [], []
-        for record in _raw_records(raw, table):
+        for given in _raw_records(raw, table):
+            record, halves = _whole_characters(given)
             made, found = _record(table, adapter, record)
-            problems += found
+            problems += [*halves, *found]
             if made is None:
                 refused[table].append(record)
             else:
@@ -106,17 +107,32 @@ def _raw_records(raw: RawSite, table: str) -> Sequence[RawRecord]:
     return () if raw.info is None else (raw.info,)
 
 
+def _whole_characters(record: RawRecord) -> tuple[RawRecord, list[Problem]]:
+    """The record without names and texts that hold half a surrogate pair: no file could be written with them."""
+    bad = [n for n, v in record.values.items() if _halved(n) or (isinstance(v, str) and _halved(v))]
+    if not bad:
+        return record, []
+    values = {name: value for name, value in record.values.items() if name not in bad}
+    wanted = "expected whole characters; this has half of a surrogate pair"
+    problems = [record.problem(name, record.values[name], wanted) for name in bad]
+    return replace(record, values=values, reported=record.reported.union(bad)), problems
+
+
+def _halved(text: str) -> bool:
+    return not text.isascii() and any("\ud800" <= ch <= "\udfff" for ch in text)
+
+
 def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[Record | None, list[Problem]]:
+    try:
+        made = adapter.validate_python(dict(record.values))
+    except ValidationError as error:
+        return None, list(_problems(table, error, record))
     # yes and no would count as 1 and 0 where a number belongs
     found = [
         record.problem(name, value, "expected a number or text, not yes or no")
         for name, value in record.values.items()
-        if isinstance(value, bool) and name in fields_of(table) and fields_of(table)[name].kind != "yes-no"
+        if isinstance(value, bool) and fields_of(table)[name].kind != "yes-no"
     ]
-    try:
-        made = adapter.validate_python(dict(record.values))
-    except ValidationError as error:
-        return None, found + list(_problems(table, error, record))
     return (None if found or record.reported else made), found
 
 

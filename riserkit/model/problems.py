@@ -70,7 +70,9 @@ def offer(name: str, known: Collection[str]) -> str:
         >>> offer("colour", ["id", "length_m"])
         'known: id, length_m'
     """
-    close = difflib.get_close_matches(name[:_SEEN_MAX_CHARS], sorted(known), n=3, cutoff=0.6)
+    folded = {item.casefold(): item for item in sorted(known, reverse=True)}
+    found = difflib.get_close_matches(name[:_SEEN_MAX_CHARS].casefold(), sorted(folded), n=3, cutoff=0.6)
+    close = [folded[item] for item in found]
     if close:
         return f"did you mean {' or '.join(close)}?"
     some = sorted(known)[:_OFFERED_MAX]

@@ -20,7 +20,6 @@ _PLAIN: Final[Mapping[str, str]] = {
     "bool_parsing": "expected yes or no",
     "bool_type": "expected yes or no",
     "string_type": "expected text",
-    "string_unicode": "expected text of whole characters (half of a surrogate pair is none)",
     "string_too_short": "expected some text",
     "too_short": "expected some text",
 }

@@ -1,0 +1,1 @@
+"""Tests of what a site is and how records become one."""

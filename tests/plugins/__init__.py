@@ -1,0 +1,1 @@
+"""Tests of the shipped plugins and of what loads them."""
