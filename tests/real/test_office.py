@@ -15,8 +15,8 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-
 from riserkit.building import BuildOptions, build_site
+
 from riserkit.findings import Verdict
 
 # The rule by which openings are controlled: every door to the outside, and every door of a room that is an entry, a
