@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from riserkit.circuits.netlist import Cable, ElementKind, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.standards.copper import at_temperature, larger_gauges, resistance_per_m_20c_ohm
+from riserkit.wiring.arrangement import DoorCircuit
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +31,14 @@ class LockFeed:
     """One lock and its cables.
 
     Args:
+        source_v: least voltage of the source behind it all.
         low_v: least voltage at the lock as wired.
         lock_ohm: resistance of its coil.
         gauge: of all these cables.
         cables: the one with the greatest drop first.
     """
 
+    source_v: float
     low_v: float
     lock_ohm: float
     gauge: str
@@ -47,21 +50,21 @@ class LockFeed:
         return sum(cable.ohm for cable in self.cables)
 
     @property
-    def before_v(self) -> float:
-        """Voltage that is left for these cables and the lock."""
-        return self.low_v * (1 + self.cables_ohm / self.lock_ohm)
+    def series_ohm(self) -> float:
+        """All that the lock's current passes, as if in series with it alone: contacts and other cables too."""
+        return self.lock_ohm * (self.source_v / self.low_v - 1)
 
     def thicker(self) -> Iterator[tuple[str, float]]:
-        """Thicker gauges and the voltage at the lock with each, what lies before the cables held at its voltage."""
+        """Thicker gauges and the voltage at the lock with each."""
         now_ohm = resistance_per_m_20c_ohm(self.gauge)
         for gauge in larger_gauges(self.gauge):
-            ratio = resistance_per_m_20c_ohm(gauge) / now_ohm
-            yield gauge, self.before_v * self.lock_ohm / (self.lock_ohm + ratio * self.cables_ohm)
+            saved_ohm = self.cables_ohm * (1 - resistance_per_m_20c_ohm(gauge) / now_ohm)
+            yield gauge, self.source_v * self.lock_ohm / (self.lock_ohm + self.series_ohm - saved_ohm)
 
     def longest_m(self, lock_v: float) -> float:
         """Length of the first cable that leaves this voltage at the lock; below 0: not even none would."""
         first = self.cables[0]
-        allowed_ohm = self.lock_ohm * (self.before_v / lock_v - 1) - (self.cables_ohm - first.ohm)
+        allowed_ohm = self.lock_ohm * (self.source_v / lock_v - 1) - (self.series_ohm - first.ohm)
         return first.length_m * allowed_ohm / first.ohm
 
 
@@ -76,7 +79,16 @@ def lock_feed(design: Design, door: DoorDesign) -> LockFeed | None:
     if lock_ohm is None or not cables:
         return None
     gauge = next(c.gauge for c in circuit.netlist.cables if c.role == cables[0].role)
-    return LockFeed(low_v, lock_ohm, gauge, tuple(sorted(cables, key=lambda c: (-c.ohm, c.role))))
+    source_v = _source_v(circuit) or low_v * (1 + sum(c.ohm for c in cables) / lock_ohm)
+    return LockFeed(source_v, low_v, lock_ohm, gauge, tuple(sorted(cables, key=lambda c: (-c.ohm, c.role))))
+
+
+def _source_v(circuit: DoorCircuit) -> float | None:
+    ref, _, name = (circuit.supply or circuit.output or circuit.auxiliary).partition(".")
+    if not ref:
+        return None
+    elements = circuit.netlist.component(ref).elements
+    return next((e.values["v_low_v"] for e in elements if e.name == name and e.kind is ElementKind.SOURCE), None)
 
 
 def _cables(netlist: Netlist, lock_ref: str, locks: int, temp_c: float) -> Iterator[FeedCable]:
