@@ -47,7 +47,8 @@ def ngspice_v(folder: Path, circuit: Circuit, cases: Cases, solution: Solution, 
             check=False,
         )
         voltages = deck.voltages_v(run.stdout)
-        if voltages.keys() == deck.nodes.keys():
+        # A limit in its flat part leaves ngspice a singular matrix, from which it can come back with 1e18 V.
+        if voltages.keys() == deck.nodes.keys() and max(map(abs, voltages.values())) < MOST_V:
             return voltages
     pytest.fail(f"ngspice found no working point\n{run.stdout}{run.stderr}")
 
@@ -64,6 +65,9 @@ def assert_same(net: Netlist, rel: float, folder: Path, state: dict[str, bool] |
 
 
 NODES = 7
+MOST_V = 60.0 * 16
+"""No node can stand above the sum of all sources, at most sixteen of 60 V."""
+
 ends = st.lists(st.integers(0, NODES), min_size=2, max_size=2, unique=True).map(lambda n: (str(n[0]), str(n[1])))
 ohms = st.floats(0.01, 1e4).map(lambda r: round(r, 4))
 volts = st.floats(-60.0, 60.0).map(lambda v: round(v, 3))
