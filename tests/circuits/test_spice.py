@@ -58,9 +58,10 @@ def assert_same(net: Netlist, rel: float, folder: Path, state: dict[str, bool] |
     cases = plain_cases(circuit, [state or {}])
     solution = solve_cases(circuit, cases).demand_sound()
     theirs = ngspice_v(folder, circuit, cases, solution)
-    most_v = max(1e-3, float(np.abs(solution.v).max()))
+    sources_v = [abs(e.values["v_nominal_v"]) for e in net.components[0].elements if e.kind is ElementKind.SOURCE]
+    most_v = max(1e-3, float(np.abs(solution.v).max()), *sources_v)
     for name, volt in theirs.items():
-        # A node at nearly 0 V is compared with the circuit's largest voltage, to which its rounding belongs.
+        # A node at nearly 0 V is compared with the circuit's largest voltage, to which the rounding of ngspice belongs.
         assert float(solution.node_v(name)[0]) == pytest.approx(volt, rel=rel, abs=rel * 1e-3 * most_v), name
 
 
