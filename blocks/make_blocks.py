@@ -247,7 +247,7 @@ def _suppressor(s: Sketch) -> None:
     s.line((0, -5), (0, -3.5), weight=STROKE)
     s.box(-1.25, -3.5, 1.25, 3.5)
     s.line((-3, -3.4), (-3, -2), (3, 2), weight=STROKE)
-    s.text("U", -2.4, 2.6, 1.8)
+    s.text("U", -2.25, 2.6, 1.8)
     s.attribute("REF", 4, 0, anchor="middle_left")
 
 
@@ -257,7 +257,7 @@ def _battery(s: Sketch) -> None:
     for y in (2.4, -0.8):
         s.line((-4, y), (4, y), weight=STROKE)
         s.line((-2, y - 1.6), (2, y - 1.6), weight=70)
-    s.text("+", -2.6, 4, 2.5)
+    s.text("+", -2.6, 3.7, 2.5)
     s.attribute("REF", 5, 0, anchor="middle_left")
 
 

@@ -21,10 +21,11 @@ from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
 from ezdxf.xref import Loader
 
-from riserkit.drawings.boxes import Rect
+from riserkit.drawings.boxes import Rect, around
 from riserkit.drawings.document import set_up_styles
 from riserkit.drawings.errors import BlockError
 from riserkit.drawings.layers import set_up_layers
+from riserkit.drawings.lettering import entity_box
 from riserkit.drawings.symbols import SYMBOLS
 from riserkit.drawings.title_block import TITLE_BLOCK_NAME, TITLE_BLOCK_TAGS
 
@@ -81,13 +82,20 @@ def load_block(doc: Drawing, name: str, folders: Sequence[Path] = ()) -> Block:
     """
     block = find_block(name, folders)
     if name not in doc.blocks:
-        loader = Loader(block.doc, doc)
-        loader.load_modelspace(doc.blocks.new(name))
-        loader.execute()
-        # what the block brought along keeps its own layers; ours are complete again if it redefined none
-        set_up_layers(doc)
-        set_up_styles(doc)
+        _define(doc, block)
     return block
+
+
+def _define(doc: Drawing, block: Block) -> None:
+    loader, layout = Loader(block.doc, doc), doc.blocks.new(block.name)
+    loader.load_modelspace(layout)
+    loader.execute()
+    # a document of another origin gets what is ours; layers that the block uses without defining them are defined
+    set_up_layers(doc)
+    set_up_styles(doc)
+    for layer in sorted({entity.dxf.layer for entity in layout}):
+        if layer not in doc.layers:
+            doc.layers.add(layer)
 
 
 @lru_cache(maxsize=256)
@@ -99,9 +107,17 @@ def _read_block(name: str, path: Path, _mtime_ns: int, _size: int) -> Block:
     attdefs = [e for e in doc.modelspace() if isinstance(e, AttDef)]
     tags = tuple(attdef.dxf.tag for attdef in attdefs)
     _check_tags(name, path, tags)
-    box = bbox.extents((e for e in doc.modelspace() if not isinstance(e, AttDef)), fast=True)
-    extents = Rect(box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y) if box.has_data else Rect(0, 0, 0, 0)
-    return Block(name, path, tags, extents, doc)
+    return Block(name, path, tags, _extents(doc), doc)
+
+
+def _extents(doc: Drawing) -> Rect:
+    """What lines and letters cover; letters by the shipped font, not by one that the machine happens to have."""
+    letters = [e for e in doc.modelspace() if e.dxftype() == "TEXT"]
+    lines = [e for e in doc.modelspace() if e.dxftype() not in {"TEXT", "ATTDEF"}]
+    box = bbox.extents(lines, fast=True)
+    rects = [Rect(box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y)] if box.has_data else []
+    rects += [entity_box(letter) for letter in letters]
+    return around(corner for rect in rects or [Rect(0, 0, 0, 0)] for corner in (rect[:2], rect[2:]))
 
 
 def _check_tags(name: str, path: Path, tags: Sequence[str]) -> None:

@@ -79,6 +79,7 @@ class Canvas:
         self.placed_on_paper = Occupancy()
         self._subject = marks.checked_id(f"sheet:{name}")
         self._group = 0
+        self._blocks: dict[str, blocks.Block] = {}
         self._model: BaseLayout = self.doc.modelspace()
         self._paper = set_up_paper(self.doc, name, size, self.view, self._subject)
         self._space: BaseLayout = self._model
@@ -183,13 +184,9 @@ class Canvas:
             return Rect(*at, *at)
         alignment = ALIGNMENT[anchor]
         start = baseline_start(text, at, height, alignment, rotation_deg)
-        attribs = {
-            "layer": layer,
-            "style": document.TEXT_STYLE,
-            "height": height,
-            "insert": _point(start),
-            "rotation": rotation_deg,
-        }
+        attribs = {"layer": layer, "style": document.TEXT_STYLE, "height": height, "insert": _point(start)}
+        if rotation_deg:
+            attribs["rotation"] = rotation_deg
         if alignment != (0, 0):
             attribs.update(halign=alignment[0], valign=alignment[1], align_point=at)
         self._stamp(self._space.add_text(escape_text(text), dxfattribs=attribs))
@@ -279,10 +276,14 @@ class Canvas:
             BlockError: no such block, or its attributes are not those given.
         """
         values = attribs or {}
-        source = blocks.load_block(self.doc, block, self.info.block_folders)
+        source = self._block(block)
         blocks.check_values(source, values)
         at, factor = _point(at), scale * self._unit
-        place = {"layer": layer, "xscale": factor, "yscale": factor, "zscale": factor, "rotation": rotation_deg}
+        place: dict[str, Any] = {"layer": layer}
+        if factor != 1:
+            place.update(xscale=factor, yscale=factor, zscale=factor)
+        if rotation_deg:
+            place["rotation"] = rotation_deg
         ref = self._space.add_blockref(block, at, dxfattribs=place)
         if source.tags:
             self._fill_attribs(ref, values, fit_mm or {})
@@ -290,6 +291,11 @@ class Canvas:
         x0, y0, x1, y1 = (v * factor for v in source.extents)
         flat = Rect(x0, y0, x1, y1).moved(*at)
         return self._place(turned(flat, at, rotation_deg), "symbol", same_group=bool(source.tags))
+
+    def _block(self, name: str) -> blocks.Block:
+        if name not in self._blocks:
+            self._blocks[name] = blocks.load_block(self.doc, name, self.info.block_folders)
+        return self._blocks[name]
 
     def _fill_attribs(self, ref: Insert, values: Mapping[str, str], fit_mm: Mapping[str, float]) -> None:
         ref.add_auto_attribs({tag: escape_text(value) for tag, value in values.items()})

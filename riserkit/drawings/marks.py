@@ -94,13 +94,10 @@ def fingerprint(entity: DXFEntity) -> str:
     """
     kind = entity.dxftype()
     parts = _PARTS.get(kind, _no_parts)(entity)
-    text = "|".join(map(_canonical, (kind, entity.dxf.get("layer", "0"), *parts)))
+    words = [f"{part:.3f}" if isinstance(part, float) else str(part) for part in parts]
+    # minus nought is nought
+    text = "|".join((kind, entity.dxf.get("layer", "0"), *words)).replace("-0.000", "0.000")
     return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
-
-
-def _canonical(value: object) -> str:
-    # adding 0.0 makes -0.0 and 0.0 one
-    return f"{round(value, 3) + 0.0:.3f}" if isinstance(value, float) else str(value)
 
 
 def _xy(point: Any) -> tuple[float, float]:

@@ -6,6 +6,9 @@ handed on are millimetres of paper from the sheet's lower left corner.
 
 from __future__ import annotations
 
+import random
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -81,14 +84,27 @@ def configuration() -> Configuration:
 def plot(sheet: PlottedSheet, backend: BackendInterface) -> None:
     """Draw a sheet with one of the add-on's backends, text as outlines."""
     _register_font()
-    Frontend(_context(sheet), backend, config=configuration()).draw_layout(sheet.layout)
+    with _same_hatching():
+        Frontend(_context(sheet), backend, config=configuration()).draw_layout(sheet.layout)
 
 
 def plot_through(sheet: PlottedSheet, pipeline: RenderPipeline2d) -> None:
     """Draw a sheet through a pipeline of one's own, which may take text as text."""
     _register_font()
-    UniversalFrontend(_context(sheet), pipeline, config=configuration()).draw_layout(sheet.layout)
+    with _same_hatching():
+        UniversalFrontend(_context(sheet), pipeline, config=configuration()).draw_layout(sheet.layout)
 
 
 def _context(sheet: PlottedSheet) -> RenderContext:
     return RenderContext(sheet.doc, export_mode=True)
+
+
+@contextmanager
+def _same_hatching() -> Iterator[None]:
+    """The add-on shifts hatch lines by a random hair; make that the same each time, and leave the caller's dice alone."""
+    before = random.getstate()
+    random.seed(0)
+    try:
+        yield
+    finally:
+        random.setstate(before)

@@ -96,12 +96,12 @@ DEVICE_SYMBOLS: Final = (
 )
 
 CIRCUIT_SYMBOLS: Final = (
-    Symbol("contact_no", "Make contact (normally open)", Rect(-3, -5, 1, 5), ("REF",), _TWO),
-    Symbol("contact_nc", "Break contact (normally closed)", Rect(-1, -5, 3, 5), ("REF",), _TWO),
+    Symbol("contact_no", "Make contact (normally open)", Rect(-2.5, -5, 0, 5), ("REF",), _TWO),
+    Symbol("contact_nc", "Break contact (normally closed)", Rect(0, -5, 2.4, 5), ("REF",), _TWO),
     Symbol(
         "contact_co",
         "Change-over contact",
-        Rect(-3, -5, 3, 5),
+        Rect(-2.5, -5, 2.5, 5),
         ("REF",),
         _ports(NC=(-2.5, 5.0), NO=(2.5, 5.0), C=(0.0, -5.0)),
     ),

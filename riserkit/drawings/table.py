@@ -11,12 +11,13 @@ from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.errors import SheetError
 from riserkit.drawings.pens import Pen
-from riserkit.drawings.text import LINE_PITCH, block_height_mm, fit_text, text_width_mm, wrap
+from riserkit.drawings.text import LINE_PITCH, block_height_mm, fit_text, shorten, text_width_mm, wrap
 
 PADDING_MM: Final = 1.2
 SLACK: Final = 1.08
 """Columns are so much wider than the text measured, for programs that lack the font."""
 MAX_CELL_LINES: Final = 12
+_TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
 
 Align = Literal["left", "center", "right"]
 
@@ -74,7 +75,8 @@ class Table:
         """
         x, top = top_left
         if self.title:
-            canvas.text(self.title, (x, top - self.height_text_mm * 1.4), self.height_text_mm * 1.4, "left", layer)
+            letters = self.height_text_mm * _TITLE
+            canvas.text(self.title, (x, top - letters * 1.3), letters, "left", layer)
         y = top - self.title_height_mm
         box = Rect(x, top - self.height_mm, x + self.width_mm, top)
         canvas.rect(Rect(x, box.y0, box.x1, y), Pen(layer, 0.50))
@@ -149,7 +151,7 @@ def lay_out(
             raise SheetError(f"row {n + 1} has {len(cells)} cells for {len(columns)} columns")
     widths = _column_widths(columns, given, width_mm, text_mm)
     header = _row([column.header for column in columns], widths, text_mm)
-    shown_title = fit_text(title, sum(widths) * 0.92, text_mm * 1.4, text_mm).lines[0] if title else ""
+    shown_title = shorten(title, sum(widths) * 0.92, text_mm * _TITLE) if title else ""
     left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
     placed: list[Row] = []
     for cells in given:
@@ -181,7 +183,7 @@ def lay_out_all(
 
 
 def _title_height(title: str, text_mm: float) -> float:
-    return text_mm * 1.4 * 1.9 if title else 0.0
+    return text_mm * _TITLE * 1.9 if title else 0.0
 
 
 def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float) -> Row:

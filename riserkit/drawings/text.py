@@ -129,7 +129,8 @@ def shown_text(text: str) -> str:
 
     Control characters and characters that the font lacks come out as their code point in brackets, visible and
     telling two marks apart; line ends and tabs as a space. `%%` and `\U+` would be read as DXF's own codes by
-    every program, with no escape that all of them know, so a space is put between.
+    every program, with no escape that all of them know, so a space is put between; a caret at the very end, which
+    DXF forbids and ezdxf drops, becomes the letter that looks like it.
 
     >>> shown_text("100%%c\t<A>"), shown_text("Vault \x07")
     ('100% %c <A>', 'Vault [0007]')
@@ -139,6 +140,9 @@ def shown_text(text: str) -> str:
         shown = _PERCENT.sub("% ", shown)
     if "\\" in shown:
         shown = _CODED.sub("\\\\ ", shown)
+    if shown.endswith("^"):
+        kept = shown.rstrip("^")
+        shown = kept + "ˆ" * (len(shown) - len(kept))
     return shown
 
 
@@ -281,8 +285,9 @@ def fit_text(
         if len(lines) <= max_lines:
             return _fitted(lines, height, complete=True)
     kept = lines[: max_lines - 1]
-    rest = " ".join(lines[max_lines - 1 :])
-    return _fitted((*kept, shorten(rest, width_mm, min_height_mm)), min_height_mm, complete=False)
+    rest = " ".join(line for line in lines[max_lines - 1 :] if line)
+    last = shorten(rest, width_mm, min_height_mm)
+    return _fitted((*kept, last), min_height_mm, complete=last == rest)
 
 
 def _fitted(lines: tuple[str, ...], height_mm: float, *, complete: bool) -> FittedText:
