@@ -1,0 +1,72 @@
+"""The topology graph: what hangs on what, and whom no data reaches."""
+
+from __future__ import annotations
+
+from riserkit.model.power import Supply, Switch
+from riserkit.network.plan import plan_network
+from riserkit.network.topology import cables_of, link, unreachable_openings
+
+from .sites import changed, closet, door, node, run, site, tray
+
+ONE = site(
+    closets=(closet("C1", 0, 0), closet("C2", 0, 0, "U", fed_from="C1")),
+    switches=(Switch(id="S1", closet="C1", ports=1),),
+    supplies=(Supply(id="P1", part="supply-24-4", closet="C1"), Supply(id="P2", part="supply-24-4", opening="D2")),
+    openings=(door("D1", 5, 0, supply="P1"), door("D2", 6, 0, supply="P2"), door("D3", 5, 0, "U")),
+)
+
+
+def test_every_thing_is_a_node_and_every_cable_on_an_edge() -> None:
+    graph = plan_network(ONE).topology
+    kinds = {tuple(sorted((a, b))): link(edge).kind for a, b, edge in graph.edges(data=True)}
+    assert kinds == {
+        (("closet", "C1"), ("closet", "C2")): "backbone",
+        (("closet", "C1"), ("switch", "S1")): "stands",
+        (("closet", "C1"), ("supply", "P1")): "stands",
+        (("opening", "D2"), ("supply", "P2")): "stands",
+        (("opening", "D1"), ("supply", "P1")): "feeds",
+        (("opening", "D1"), ("switch", "S1")): "horizontal",
+        (("closet", "C1"), ("opening", "D2")): "horizontal",
+        (("closet", "C2"), ("opening", "D3")): "horizontal",
+    }
+    assert link(graph.edges[("switch", "S1"), ("opening", "D1")]).port == 1
+
+
+def test_edges_hold_the_labelled_cables_in_the_order_of_the_input() -> None:
+    plan = plan_network(changed(ONE, runs=(run("R1", "C1", "C2", 9), run("R2", "C2", "C1", 9))))
+    assert tuple(cables_of(plan.topology, "backbone")) == plan.backbone
+    assert len(plan.backbone) == 2
+    assert tuple(cables_of(plan.topology, "horizontal")) == tuple(plan.horizontal.values())
+    assert all(cable.label for cable in (*plan.backbone, *plan.horizontal.values()))
+
+
+def test_a_supply_brings_power_and_no_data() -> None:
+    """D1 stands on trays that no closet reaches; the supply that feeds it stands in C1 all the same."""
+    trays = {
+        "pathway_nodes": (node("A", 0, 0), node("B", 2, 0), node("E", 5, 0, "U"), node("F", 9, 0, "U")),
+        "pathway_segments": (tray("T", "A", "B"), tray("S", "E", "F")),
+    }
+    doors = (door("D1", 5, 0, "U", supply="P1"), door("D2", 1, 0), door("D3", 5, 0, "U", closet="C1"))
+    closets = (closet("C1", 0, 0),)
+    one = changed(ONE, closets=closets, openings=doors, **trays)
+    assert unreachable_openings(plan_network(one).topology) == ("D1", "D3")
+    assert unreachable_openings(plan_network(ONE).topology) == ()
+
+
+def test_cable_types_come_from_the_run_then_the_opening_then_the_site() -> None:
+    doors = (door("D1", 5, 0, horizontal_cable="cat6a"), door("D2", 5, 0, horizontal_cable="cat6a"), door("D3", 5, 0))
+    runs = (run("R1", "C1", "D1", cable_type="cat5e"), run("R2", "D2", "C1"))
+    plan = plan_network(changed(ONE, openings=doors, runs=runs, supplies=()))
+    found = {mark: (cable.cable_type, cable.run_id) for mark, cable in plan.horizontal.items()}
+    assert found == {"D1": ("cat5e", "R1"), "D2": ("cat6a", "R2"), "D3": ("cat6", "")}
+
+
+def test_backbone_types_come_from_the_run_then_the_closet_fed_then_the_site() -> None:
+    closets = (closet("C1", 0, 0), closet("C2", 5, 0, fed_from="C1", backbone_cable="cat6a"), closet("C3", 9, 0))
+    runs = (run("R3", "C3", "C2", 20), run("R4", "C1", "C3", 20, cable_type="cat6"))
+    plan = plan_network(changed(ONE, closets=closets, runs=runs))
+    assert [(c.subject, c.cable_type) for c in plan.backbone] == [
+        ("C1>C2", "cat6a"),
+        ("C2>C3", "om4-12"),
+        ("C1>C3", "cat6"),
+    ]
