@@ -1,0 +1,54 @@
+"""Notes on a door's sheet: how to read it, what the crew must do, and the standing cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from riserkit.design import Design, DoorDesign
+from riserkit.standards.egress import MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
+from riserkit.standards.locks import PLUG_HOLE_MIN_M
+from riserkit.units import format_length
+
+READING = (
+    "Contacts are drawn without power, with the door closed and nothing pressed.",
+    "Ovals are cable jackets; the same cable designation is at its other end.",
+)
+
+
+def door_notes(design: Design, door: DoorDesign) -> tuple[str, ...]:
+    """The notes of one door, in order."""
+    return tuple(_notes(design, door))
+
+
+def cautions(design: Design) -> tuple[str, ...]:
+    """Standing cautions, with the codes that the site names."""
+    info = design.site.info
+    named = [c for c in (info.building_code, info.electrical_code, info.fire_code) if c]
+    return (*STANDING_CAUTIONS, *([f"Codes named for this site: {'; '.join(named)}."] if named else []))
+
+
+def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
+    netlist, circuit, opening = door.wiring.netlist, door.wiring.circuit, door.opening
+    if netlist is not None:
+        yield from READING
+        if netlist.spares:
+            yield "Every spare conductor is cut back and insulated by itself, at both ends."
+        if any(c.colour == "4PR" for c in netlist.conductors):
+            yield "4PR: four twisted pairs of the data cable, terminated in a plug or jack at each end."
+    if circuit is not None:
+        yield from circuit.notes
+        if circuit.reachable_release:
+            yield f"Within reach: {circuit.reachable_release}."
+    if opening.outdoor or opening.type == "gate":
+        yield (
+            "Outdoors: leave a drip loop below the entry of each cable; dielectric grease in terminals and jack; sealant "
+            "round the plate, not under its drain."
+        )
+    if not opening.back_box:
+        yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
+    if opening.release:
+        yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
+    yield 'Heights marked "typical" are usual ones: verify on site.'
+    slack_m = design.site.info.door_slack_m
+    if slack_m:
+        yield f"Leave {format_length(slack_m, design.site.info.unit_system)} of slack in each cable at the door."

@@ -1,0 +1,171 @@
+"""A door's sheet composed: which size, which form of each block, and where everything stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.drawings.boxes import Rect
+from riserkit.drawings.door_blocks import HEADING_MM, Block, Form
+from riserkit.drawings.door_pack import Packer
+from riserkit.drawings.elevation import Elevation, ElevationDevice, OpeningShape, elevation_of
+from riserkit.drawings.elevation_scale import scales_of
+from riserkit.drawings.errors import SheetError
+from riserkit.drawings.sheet import SheetFrame
+from riserkit.drawings.sheet_size import SheetSize, series_sizes, sheet_size
+from riserkit.drawings.wiring_layout import lay_out
+from riserkit.drawings.wiring_values import Style, WiringDiagram
+from riserkit.model.site import SiteInfo
+from riserkit.units import UnitSystem
+
+GAP_MM: Final = 4.0
+BANNER_MM: Final = 18.0
+TITLE_MM: Final = 8.0
+_FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
+# Of the height of the sheet, what a diagram may take before the search for one pays for more.
+_DIAGRAM_SHARE: Final = 0.68
+_ELEVATION_SHARE: Final = (0.45, 0.55)
+_WIDE_SHEET_MM: Final = 500.0
+STYLES: Final = (
+    Style(),
+    Style(share_lanes=True),
+    Style(with_gauge=False),
+    Style(with_gauge=False, share_lanes=True),
+)
+
+
+@dataclass(frozen=True)
+class Contents:
+    """What goes on the sheet, before any of it has a place."""
+
+    netlist: Netlist | None
+    shape: OpeningShape
+    devices: tuple[ElevationDevice, ...]
+    unit_system: UnitSystem
+    banner: tuple[str, ...]
+    blocks: tuple[Block, ...]
+    first_only: tuple[Block, ...] = ()
+
+
+@dataclass(frozen=True)
+class Composed:
+    """A sheet with the place of everything. `places` go with `blocks`, upper left corners within their rectangles."""
+
+    frame: SheetFrame
+    diagram: WiringDiagram | None
+    diagram_at: Rect | None
+    banner_at: Rect | None
+    elevation: Elevation
+    elevation_at: Rect
+    places: tuple[tuple[Block, Form, Rect], ...]
+
+
+def sheet_sizes(info: SiteInfo) -> tuple[SheetSize, ...]:
+    """The sizes that a door's sheet may have, the one asked for (or usual in its series) first.
+
+    Raises:
+        SheetError: the size asked for is not known.
+    """
+    asked = info.detail_sheet.strip()
+    if asked and " " not in asked:
+        asked = f"{info.sheet_series} {asked}"
+    first = sheet_size(asked or _FIRST[info.sheet_series])
+    larger = [s for s in series_sizes(first.series) if s.width_mm > first.width_mm]
+    return (first, *larger)
+
+
+def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
+    """Everything on the first sheet that holds it.
+
+    Raises:
+        SheetError: not even the largest sheet does.
+    """
+    for frame in frames:
+        for diagram in _diagrams(frame, contents):
+            found = _packed(frame, contents, diagram)
+            if found is not None:
+                return found
+    raise SheetError(
+        f"the largest sheet, {frames[-1].size.name}, cannot hold this door's detail; split its wiring over two openings"
+    )
+
+
+def _inner(frame: SheetFrame) -> Rect:
+    return frame.frame.inset(GAP_MM)
+
+
+def _diagrams(frame: SheetFrame, contents: Contents) -> Iterator[WiringDiagram | None]:
+    """Diagrams to try on a sheet, the most telling first; none wider or higher than the sheet."""
+    if contents.netlist is None or not contents.netlist.components:
+        yield None
+        return
+    room = _inner(frame)
+    share = _DIAGRAM_SHARE * room.height
+    counts = (0, 2, 3) if room.width < _WIDE_SHEET_MM else (0, 2, 3, 4)
+    seen: set[tuple[float, float]] = set()
+    for style in STYLES:
+        for columns in counts[: len(contents.netlist.components)]:
+            tried = Style(style.height_mm, style.with_gauge, style.share_lanes, columns)
+            diagram = lay_out(contents.netlist, tried, share)
+            size = (diagram.width_mm, diagram.height_mm)
+            if size not in seen and size[0] <= room.width and size[1] <= room.height - TITLE_MM:
+                seen.add(size)
+                yield diagram
+
+
+def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None) -> Composed | None:
+    inner = _inner(frame)
+    packer = Packer((inner,), GAP_MM).without(frame.corner.inset(GAP_MM).inset(-GAP_MM))
+    banner_at = diagram_at = None
+    if contents.banner:
+        banner_at = packer.place(inner.width, _banner_height(contents))
+        if banner_at is None:
+            return None
+        packer = packer.without(banner_at)
+        inner = inner._replace(y1=banner_at.y0 - GAP_MM)
+    if diagram is not None:
+        width, height = diagram.width_mm, diagram.height_mm + TITLE_MM
+        diagram_at = Rect(inner.x1 - width, inner.y1 - height, inner.x1, inner.y1)
+        if not any(r.holds(diagram_at) for r in packer.free):
+            return None
+        packer = packer.without(diagram_at)
+    placed = _elevation(packer, inner, contents)
+    if placed is None:
+        return None
+    elevation, elevation_at = placed
+    places = _places(packer.without(elevation_at), contents.blocks)
+    if places is None:
+        return None
+    return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+
+
+def _banner_height(contents: Contents) -> float:
+    return BANNER_MM + 1.6 * HEADING_MM * max(0, len(contents.banner) - 2)
+
+
+def _elevation(packer: Packer, inner: Rect, contents: Contents) -> tuple[Elevation, Rect] | None:
+    """At the largest scale that leaves the rest its room, in the highest place that is free."""
+    room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
+    for scale in scales_of(contents.unit_system):
+        made = elevation_of(contents.shape, contents.devices, scale, contents.unit_system)
+        size = made.extent.width, made.extent.height + TITLE_MM
+        place = packer.place(*size) if size[0] <= room[0] and size[1] <= room[1] else None
+        if place is not None:
+            return made, place
+    return None
+
+
+def _places(packer: Packer, blocks: Sequence[Block]) -> tuple[tuple[Block, Form, Rect], ...] | None:
+    found = []
+    for block in blocks:
+        for form in block.forms:
+            place = packer.place(form.width_mm, form.height_mm)
+            if place is not None:
+                found.append((block, form, place))
+                packer = packer.without(place)
+                break
+        else:
+            return None
+    return tuple(found)

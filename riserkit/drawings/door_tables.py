@@ -1,0 +1,178 @@
+"""Rows of the tables on a door's sheet: what is printed, read off the design and the findings; nothing is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final, NamedTuple
+
+from riserkit.circuits.netlist import Cable, Conductor, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door_devices import drawn_devices
+from riserkit.drawings.elevation import ElevationDevice
+from riserkit.drawings.elevation_scale import length_text
+from riserkit.drawings.table import Column
+from riserkit.findings import Finding, Verdict
+from riserkit.units import UnitSystem, format_length, format_pair, format_value
+from riserkit.wiring.reason import Reason
+
+Cells = tuple[str, ...]
+_NONE: Final = "not known"
+_RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
+
+
+class TableText(NamedTuple):
+    """A table's title, columns and rows."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Cells, ...]
+
+
+def cable_label(door: DoorDesign, cable: Cable | None, conductor: Conductor | None = None) -> str:
+    """What is written on a cable at the door: its issued label for the data cable, else mark and designation."""
+    if cable is None:
+        return "lead"
+    is_data = conductor is not None and conductor.a.component == "N1"
+    if is_data and door.cable is not None and door.cable.label:
+        return door.cable.label
+    return f"{door.mark}-{cable.ref}"
+
+
+def conductor_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+    """Every conductor from terminal to terminal."""
+    cables = {c.ref: c for c in netlist.cables}
+    rows = []
+    for c in netlist.conductors:
+        cable = cables.get(c.cable)
+        length = format_length(cable.length_m, unit_system) if cable else ""
+        rows.append(
+            (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}", c.cable or "lead",
+             cable_label(door, cable, c) if cable else c.note, c.colour, c.gauge, length)
+        )  # fmt: skip
+    columns = (
+        Column("No."), Column("From"), Column("To"), Column("Cable"), Column("Label or note", max_width_mm=48),
+        Column("Colour"), Column("Gauge"), Column("Length", align="right"),
+    )  # fmt: skip
+    return TableText("Conductors", columns, tuple(rows))
+
+
+def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+    """Every cable at the door: type, length and how the length is known, and its conductors that stay unused."""
+    rows = []
+    for cable in netlist.cables:
+        first = next((c for c in netlist.conductors if c.cable == cable.ref), None)
+        spares = " ".join(s.colour for s in netlist.spares if s.cable == cable.ref)
+        rows.append(
+            (cable.ref, cable_label(door, cable, first), cable.cable_type, format_length(cable.length_m, unit_system),
+             cable.length_basis, "yes" if cable.exposed else "no", spares or "none")
+        )  # fmt: skip
+    columns = (
+        Column("Cable"), Column("Label", max_width_mm=40), Column("Type"), Column("Length", align="right"),
+        Column("Basis"), Column("Within reach"), Column("Spare: insulate each by itself", max_width_mm=44),
+    )  # fmt: skip
+    return TableText("Cables and spare conductors", columns, tuple(rows))
+
+
+def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> TableText:
+    """Key to the elevation."""
+    rows = []
+    for device, where in drawn_devices(devices):
+        height = "" if device.height_m is None else length_text(device.height_m, unit_system)
+        basis = device.basis if device.height_m is not None else ""
+        rows.append((device.ref, device.title, where, height, basis))
+    unit = "mm" if unit_system == "metric" else "ft-in"
+    columns = (
+        Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column(f"Height {unit}", align="right"),
+        Column("Basis"),
+    )  # fmt: skip
+    return TableText("Devices: heights of centres above finished floor", columns, tuple(rows))
+
+
+def calculation_table(design: Design, door: DoorDesign) -> TableText:
+    """What was computed against its limit: lock volts and amperes, outputs, power over the data cable, lengths."""
+    unit_system: UnitSystem = design.site.info.unit_system
+    candidate = door.wiring.chosen or door.wiring.nearest
+    rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
+    rows += list(_link_rows(design, door, unit_system))
+    columns = (Column("What", max_width_mm=52), Column("Value", align="right"), Column("Limit", align="right"),
+               Column("Result"))  # fmt: skip
+    return TableText("Calculation", columns, tuple(rows))
+
+
+def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
+    what = reason.what[:1].upper() + reason.what[1:]
+    result = _RESULTS[reason.passed]
+    if reason.value is not None and reason.limit is not None:
+        value, limit = format_pair(reason.value, reason.limit, reason.unit, unit_system)
+        return what, value, f"{'≤' if reason.at_most else '≥'} {limit}", result
+    value = _NONE if reason.value is None else format_value(reason.value, reason.unit, unit_system)
+    limit = _NONE if reason.limit is None else format_value(reason.limit, reason.unit, unit_system)
+    return what, value, limit, result
+
+
+def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Iterator[Cells]:
+    if door.link is not None:
+        link = door.link
+        asked = "not stated" if link.device_class is None else str(link.device_class)
+        yield "PoE class of port; of device", f"{link.poe_class}; {asked}", "", ""
+        need = _NONE if link.pd_need_w is None else format_value(link.pd_need_w, "W")
+        yield "Power needed; arriving at device", need, f"≤ {format_value(link.pd_limit_w, 'W')}", ""
+        yield "Channel with cords", format_length(link.length_m, unit_system), "", ""
+    route = door.cable.route if door.cable else None
+    length = _NONE if route is None else f"{format_length(route.length_m, unit_system)}"
+    yield "Permanent link, data cable", length, "", "no way found" if route is None else str(route.basis)
+
+
+def opening_table(design: Design, door: DoorDesign) -> TableText:
+    """The opening in plain facts."""
+    opening, placement = door.opening, door.placement
+    closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
+    port = "no free port"
+    if placement is not None and placement.switch:
+        port = design.labels.port.get(f"{placement.switch}:{placement.port}", f"{placement.switch}:{placement.port}")
+    level = design.site.level.get(opening.level)
+    rows = [
+        ("Level", (level.name or level.id) if level else opening.level),
+        ("Unsecured side", opening.unsecured_side or "not stated"),
+        ("Secured side", opening.secured_side or "not stated"),
+        ("Without power", opening.fail_mode or "as the lock"),
+        ("Egress", str(opening.egress) if opening.egress else "not stated"),
+        ("Closet", closet),
+        ("Switch port", port),
+    ]
+    return TableText("Opening", (Column("Fact"), Column("Value", max_width_mm=56)), tuple(rows))
+
+
+def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings about this opening and its data cable."""
+    return tuple(f for f in findings if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label"))
+
+
+def finding_table(findings: Sequence[Finding]) -> TableText:
+    """What did not pass, the worst first, acceptances with name and date."""
+    passed = sum(f.verdict is Verdict.PASS for f in findings)
+    order = {"error": 0, "warning": 1, "note": 2}
+    shown = sorted(
+        (f for f in findings if f.verdict is not Verdict.PASS),
+        key=lambda f: (not f.is_open, order[str(f.severity)], f.rule),
+    )
+    rows = tuple((f.rule, _standing(f), _finding_text(f)) for f in shown)
+    title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
+    columns = (Column("Check", max_width_mm=34), Column("Standing", max_width_mm=26), Column("Finding", max_width_mm=400))
+    return TableText(title, columns, rows)
+
+
+def _standing(finding: Finding) -> str:
+    if finding.acceptance is not None:
+        return "accepted"
+    if finding.verdict is Verdict.NOT_EVALUATED:
+        return f"{finding.severity}, not evaluated"
+    return str(finding.severity)
+
+
+def _finding_text(finding: Finding) -> str:
+    text = f"{finding.message} {finding.remedy}".strip()
+    if finding.acceptance is not None:
+        a = finding.acceptance
+        text += f" Accepted by {a.name}, {a.date.isoformat()}: {a.reason}"
+    return text
