@@ -94,7 +94,7 @@ class TableMap(_Strict):
     """What the mapping file says of one table."""
 
     file: str = ""
-    delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
+    delimiter: Literal["", ",", ";", "\t", "|", ":"] = ""
     encoding: str = ""
     decimal: Literal["", ",", "."] = ""
     columns: dict[str, Annotated[Source, BeforeValidator(_column)]] = {}

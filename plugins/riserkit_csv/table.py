@@ -12,7 +12,7 @@ from typing import Final
 from riserkit.model.problems import Problem, Where, shorten
 
 DELIMITERS: Final = ",;\t"
-_SEPARATOR_LINE = re.compile(r"^sep=(.)\s*$", re.IGNORECASE)
+_SEPARATOR_LINE = re.compile(r"^sep=([,;|:\t])\s*$", re.IGNORECASE)
 _NOT_A_LETTER = re.compile(r"[\W_]+")
 
 

@@ -124,7 +124,7 @@ def _halved(text: str) -> bool:
 
 def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[Record | None, list[Problem]]:
     try:
-        made = adapter.validate_python(dict(record.values))
+        made = adapter.validate_python(_said(table, record.values))
     except ValidationError as error:
         return None, list(_problems(table, error, record))
     # yes and no would count as 1 and 0 where a number belongs
@@ -133,7 +133,15 @@ def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[R
         for name, value in record.values.items()
         if isinstance(value, bool) and fields_of(table)[name].kind != "yes-no"
     ]
-    return (None if found or record.reported else made), found
+    return made, found
+
+
+def _said(table: str, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The values without empty text where that means the same as nothing, as programs write for a missing id."""
+    if "" not in values.values():
+        return dict(values)
+    fields = fields_of(table)
+    return {n: v for n, v in values.items() if v != "" or n not in fields or not fields[n].may_be_empty}
 
 
 def _problems(table: str, error: ValidationError, record: RawRecord) -> Iterator[Problem]:

@@ -56,12 +56,14 @@ class FieldFacts:
     Args of note:
         suffix: for a quantity the key of `quantity.UNITS` that its name ends in, such as `m`; else empty.
         required: every kind of record in the table needs it.
+        may_be_empty: empty text is what it is when left out.
     """
 
     name: str
     kind: Kind
     suffix: str
     required: bool
+    may_be_empty: bool
 
 
 @cache
@@ -76,21 +78,21 @@ def fields_of(table: str) -> Mapping[str, FieldFacts]:
     for model in models:
         for name, info in model.model_fields.items():
             required = all(name in m.model_fields and m.model_fields[name].is_required() for m in models)
-            facts.setdefault(name, _facts(name, info.annotation, required))
+            kind, suffix = _kind(name, info.annotation)
+            facts.setdefault(name, FieldFacts(name, kind, suffix, required, info.default == ""))
     return MappingProxyType(facts)
 
 
-def _facts(name: str, annotation: Any, required: bool) -> FieldFacts:
+def _kind(name: str, annotation: Any) -> tuple[Kind, str]:
     leaves = set(_leaves(annotation))
-    suffix = name.rpartition("_")[2]
     if bool in leaves:
-        return FieldFacts(name, "yes-no", "", required)
+        return "yes-no", ""
     if int in leaves:
-        return FieldFacts(name, "whole", "", required)
+        return "whole", ""
     if float in leaves:
-        known = suffix in UNITS and suffix != name
-        return FieldFacts(name, "quantity" if known else "number", suffix if known else "", required)
-    return FieldFacts(name, "text", "", required)
+        stem, _, suffix = name.rpartition("_")
+        return ("quantity", suffix) if stem and suffix in UNITS else ("number", "")
+    return "text", ""
 
 
 def _leaves(annotation: Any) -> Iterator[Any]:

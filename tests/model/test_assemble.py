@@ -47,6 +47,12 @@ def test_repeating_a_shipped_part_changes_nothing():
     assert _assemble(parts=[same]) == _assemble()
 
 
+def test_empty_text_says_nothing_where_nothing_is_the_default():
+    assert _assemble(openings=[_door(lock="", name="", closet="")]) == _assemble()
+    (problem,) = _problems(openings=[_door(egress="")])
+    assert problem.accepted.startswith("expected 'none', 'mechanical'")
+
+
 def test_readers_problems_come_first_and_are_kept():
     raw = RawSite(None, {}, (Problem(Where("f"), "", "", "broken"),))
     with pytest.raises(InputError) as caught:

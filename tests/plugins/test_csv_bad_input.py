@@ -85,6 +85,10 @@ CASES = {
         {"openings.csv": _door("name", '"Front\ndoor"')},
         [("openings.csv", 2, "name", "Front\ndoor", "without control characters or line breaks")],
     ),
+    "line in a quoted cell that looks like a comment": (
+        {"openings.csv": _door("name", '"Front\n# door"')},
+        [("openings.csv", 2, "name", "Front\n# door", "line breaks")],
+    ),
     "neither yes nor no": (
         {"openings.csv": _door("outdoor", "perhaps")},
         [("openings.csv", 2, "outdoor", "perhaps", "expected yes or no")],

@@ -88,6 +88,13 @@ def test_a_mapping_file_that_is_not_there(write, problems_of, tmp_path):
     assert str(problems[0]) == "none.toml; expected a file that can be read: No such file or directory"
 
 
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16-le"])
+def test_a_stated_encoding_with_a_mark_of_byte_order(encoding, write):
+    table = "\ufeff# ours\nmark,level,x_m,y_m\nä,L1,1,1\n".encode(encoding)
+    mapping = f'[openings]\nencoding = "{encoding}"\n'
+    assert read_site(write({"openings.csv": table, "mapping.toml": mapping})).openings[0].mark == "ä"
+
+
 def test_one_column_for_two_fields_and_one_file_for_two_tables(write):
     changes = {
         "levels.csv": None,
@@ -134,7 +141,7 @@ FAULTS = {
     "table that is a value": ("openings = 3\n", "openings", "3", "expected a table such as [openings]"),
     "unknown setting": (SMALL + 'colums = {}\n', "openings.colums", "", "did you mean columns?"),
     "setting of the wrong kind": (SMALL + "file = 3\n", "openings.file", "3", "expected text"),
-    "long delimiter": (SMALL + 'delimiter = "::"\n', "openings.delimiter", "::", "expected at most 1 characters"),
+    "long delimiter": (SMALL + 'delimiter = "::"\n', "openings.delimiter", "::", "expected '', ',', ';', '\\t', '|' or ':'"),
     "decimal sign": (SMALL + 'decimal = ":"\n', "openings.decimal", ":", "expected '', ',' or '.'"),
     "unknown field": (SMALL + 'columns = { hight = "H" }\n', "openings.columns.hight", "", "did you mean height_m"),
     "unknown field of values": (SMALL + "values = { z = {} }\n", "openings.values.z", "", "not a field of openings"),

@@ -33,7 +33,7 @@ def test_a_header_with_more_commas_than_semicolons_is_told_by_its_names(write):
 
 
 def test_a_line_that_states_the_delimiter(write):
-    text = "sep=;\r\nmark;level;x_m;y_m\r\n101;L1;3;4,5\r\n"
+    text = "sep=|\r\nmark|level|x_m|y_m\r\n101|L1|3|4.5\r\n"
     assert read_site(write({"openings.csv": text})).openings[0].y_m == 4.5
 
 

@@ -63,6 +63,14 @@ def test_a_changed_catalogue_part_is_written(write, tmp_path):
     assert (tmp_path / "again" / "parts.csv").read_text() == "id,kind,rated_v\nstrike-12-secure,strike,11.5\n"
 
 
+def test_a_row_that_begins_like_a_comment_comes_back(write, tmp_path):
+    row = '"#odd rule",101,because,R. Roe,2026-03-14'
+    site = read_site(write({"acceptances.csv": f"rule,subject,reason,name,date\n{row}\n"}))
+    write_tables(site, tmp_path / "again")
+    assert read_site(tmp_path / "again") == site
+    assert site.acceptances[0].rule == "#odd rule"
+
+
 def test_the_same_site_gives_the_same_bytes(write):
     site = read_site(write())
     assert (to_json(site), table_texts(site)) == (to_json(site), table_texts(site))
