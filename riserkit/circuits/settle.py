@@ -21,7 +21,7 @@ V_DEAD_V = 1.0
 """A constant-power load that sees less than this without load is taken as unpowered, not as collapsed."""
 
 _NEWTON_DONE = 1e-10  # relative step; the next one would be at rounding
-_NEWTON_MOST = 60
+_NEWTON_MOST = 120
 _SEGMENTS_TOGETHER = 20  # after this many rounds only the first wrong element moves (least index: cannot cycle)
 _ROUNDS_A_PASS = 400
 _COILS_TOGETHER = 6  # after this many passes only the first coil moves, so that a mere race is not an oscillation
@@ -195,7 +195,8 @@ class Solver:
         v = self.across(nodes.v, self.power)
         on = at.load == RUNNING
         start = quiet & ~at.loaded
-        failed = at.loaded & (nodes.negative | (on & (v <= 0.0)).any(axis=0) | (at.rounds > _NEWTON_MOST))
+        failed = nodes.negative | (on & (v <= 0.0)).any(axis=0) | (at.rounds > _NEWTON_MOST)
+        failed &= at.loaded & on.any(axis=0)
         step = np.where(on, np.abs(v - at.load_v) > _NEWTON_DONE * np.abs(v), False).any(axis=0)
         settled = at.loaded & ~failed & quiet & ~step
         starved = settled & on & (v < rows.p_min_v)
@@ -207,7 +208,7 @@ class Solver:
         at.load = np.where(able, RUNNING, at.load).astype(np.int8)
         at.load_v = np.where(able, v, at.load_v)
         at.loaded |= start
-        at.rounds[failed] = 0
+        at.rounds[failed | start] = 0
         done: BoolArray = settled & ~starved.any(axis=0) | start & ~able.any(axis=0)
         return done
 
