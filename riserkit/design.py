@@ -96,7 +96,7 @@ def wire(
     everything: bool = False,
 ) -> tuple[DoorWiring, ...]:
     """The wiring of these openings; `everything` judges also what comes after the first feasible candidate."""
-    reader = NeedReader(site)
+    reader = NeedReader(site, plan.router.route)
     needs = [
         reader.need(o, plan.placements.get(o.mark), plan.horizontal.get(o.mark), _port_label(plan, o.mark))
         for o in openings

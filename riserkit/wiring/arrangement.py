@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import ClassVar, Protocol, runtime_checkable
+from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.model.cabling import CableType
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
+
+# Tests that say what is unwise or will not hold, not that there is nothing to land: an arrangement that fails only these can
+# be built, for whoever forces it, and as the nearest miss.
+BUILDABLE: Final = frozenset({"exposed-wires", "missing-backup", "source-voltage", "lock-action"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +75,7 @@ class Arrangement(Protocol):
         ...
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
-        """The circuit. Called only when no test of `screen` has failed."""
+        """The circuit. Called only when no test of `screen` has failed but those in `BUILDABLE`."""
         ...
 
 

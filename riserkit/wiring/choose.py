@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from riserkit.wiring.arrangement import Arrangement, Choice
+from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice
 from riserkit.wiring.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
@@ -18,6 +18,9 @@ from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring
 GAUGE_STEP = 1.0
 CLOSET_STEP = 3.0
 NEW_SUPPLY_STEP = 6.0
+# The one test that copper mends: an option that fails any other is not tried again with a thicker cable, unless everything
+# is to be explained.
+THICKER_HELPS = "lock-voltage-low"
 # Tests that say an arrangement is not meant for such a door, rather than that something could be mended.
 NOT_MEANT = frozenset({"peripherals", "own-supply", "magnet"})
 
@@ -75,19 +78,22 @@ def _choose_group(
         yield from (_nothing(need, f"arrangement {forced!r}") for need in needs)
         return
     screened = {a.name: (*_common(first), *a.screen(first)) for a in arrangements}
-    out = tuple(_screened_out(a, first, screened[a.name]) for a in arrangements if _failed(screened[a.name]))
-    options = [o for a in admitted if not _failed(screened[a.name]) for o in _options(a, first)]
-    if everything and forced:
-        options += [o for a in arrangements if a not in admitted and not _failed(screened[a.name])
-                    for o in _options(a, first)]  # fmt: skip
-    options.sort(key=lambda o: (o.cost, o.arrangement.name))
+    built = [a for a in admitted if not _failed(screened[a.name])]
+    if forced or not built:
+        # Drawn all the same, so that the rules can speak of it and the nearest miss has numbers.
+        built = [a for a in admitted if _failed(screened[a.name]) <= BUILDABLE]
+    if everything:
+        built += [a for a in arrangements if a not in built and not _failed(screened[a.name])]
+    out = tuple(_screened_out(a, first, screened[a.name]) for a in arrangements
+                if a not in built and _failed(screened[a.name]))  # fmt: skip
+    options = sorted((o for a in built for o in _options(a, first)), key=lambda o: (o.cost, o.arrangement.name))
     judged = _judge(needs, options, screened, at, everything)
     for need, tried in zip(needs, judged, strict=True):
         yield _decide(need, out, tried)
 
 
-def _failed(reasons: Sequence[Reason]) -> bool:
-    return any(reason.passed is False for reason in reasons)
+def _failed(reasons: Sequence[Reason]) -> set[str]:
+    return {reason.name for reason in reasons if reason.passed is False}
 
 
 def _common(need: DoorNeed) -> tuple[Reason, ...]:
@@ -120,23 +126,37 @@ def _judge(
     everything: bool,
 ) -> list[list[_Tried]]:
     tried: list[list[_Tried]] = [[] for _ in needs]
-    undecided = list(range(len(needs)))
+    undecided = set(range(len(needs)))
+    hopeless: dict[tuple[str, int], set[int]] = {}
     for option in options:
-        if not undecided:
-            break
-        members = [needs[k] for k in undecided]
-        choices = [_choice(option, need) for need in members]
-        template = option.arrangement.build(members[0], choices[0])
-        volts = solve_side_by_side(members, choices, template, at)
-        before = screened[option.arrangement.name]
-        for k, need, choice, v in zip(undecided, members, choices, volts, strict=True):
-            reasons = (*before, *solved_reasons(need, template, choice, v))
-            tried[k].append(
-                _Tried(_candidate(option, choice, reasons, v, template.powered_part), option.arrangement, choice)
-            )
-        if not everything:
-            undecided = [k for k in undecided if tried[k][-1].candidate.failed]
+        feed = (option.arrangement.name, option.supply_place)
+        places = sorted(undecided - hopeless.get(feed, set()))
+        if not places:
+            continue
+        for k, one in zip(places, _try([needs[k] for k in places], option, screened, at), strict=True):
+            tried[k].append(one)
+            failed = _failed(one.candidate.reasons)
+            if everything:
+                continue
+            if not failed:
+                undecided.remove(k)
+            elif failed - {THICKER_HELPS}:
+                hopeless.setdefault(feed, set()).add(k)
     return tried
+
+
+def _try(
+    members: list[DoorNeed], option: _Option, screened: dict[str, tuple[Reason, ...]], at: Temperatures
+) -> Iterator[_Tried]:
+    """One option for openings side by side."""
+    arrangement = option.arrangement
+    choices = [_choice(option, need) for need in members]
+    template = arrangement.build(members[0], choices[0])
+    volts = solve_side_by_side(members, choices, template, at)
+    before = screened[arrangement.name]
+    reasons = solved_reasons(members[0], template, choices[0], volts)
+    for choice, v, solved in zip(choices, volts, reasons, strict=True):
+        yield _Tried(_candidate(option, choice, (*before, *solved), v, template.powered_part), arrangement, choice)
 
 
 def _choice(option: _Option, need: DoorNeed) -> Choice:
@@ -167,13 +187,14 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
     nearest = min(allowed, key=_miss, default=None) if best is None else None
     chosen = best or (nearest if forced else None)
     drawn = best or nearest
+    named = tuple(c for c in out if not forced or c.arrangement == need.opening.arrangement)
     return DoorWiring(
         mark=need.opening.mark,
         chosen=chosen.candidate if chosen else None,
         considered=(*(t.candidate for t in tried), *out),
         voltages=(drawn.candidate.voltages or DoorVoltages()) if drawn else DoorVoltages(),
         build=partial(drawn.arrangement.build, need, drawn.choice) if drawn else None,
-        nearest=_nearest(nearest, out) if chosen is None else None,
+        nearest=_nearest(nearest, named) if chosen is None else None,
         forced=forced,
     )
 

@@ -28,6 +28,7 @@ from riserkit.model.parts import (
 # Contact and bond resistances are those of clean small contacts and a printed-circuit track (common practice, no source).
 CONTACT_OHM: Final = 0.05
 BOND_OHM: Final = 0.01
+SOURCE_OHM: Final = 0.02
 INPUT_PULL_UP_OHM: Final = 4700.0
 DIODE: Final[Mapping[str, float]] = {"v_forward_v": 0.7, "r_on_ohm": 0.05}
 INPUT_DEFAULT_V: Final = 3.3
@@ -37,10 +38,17 @@ def _contact(name: str, a: str, b: str, control: str, *, closed: bool) -> Elemen
     return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": CONTACT_OHM}, control, closed)
 
 
-def source(name: str, plus: str, minus: str, volts: tuple[float, float, float], limit_a: float | None) -> Element:
+def source(
+    name: str,
+    plus: str,
+    minus: str,
+    volts: tuple[float, float, float],
+    limit_a: float | None,
+    r_ohm: float = SOURCE_OHM,
+) -> Element:
     """A source with nominal, low and high volts and, where it has one, a current limit."""
     nominal, low, high = volts
-    values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high, "r_ohm": 0.02}
+    values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high, "r_ohm": r_ohm}
     if limit_a is not None:
         values["i_limit_a"] = limit_a
     return Element(name, ElementKind.SOURCE, plus, minus, values)
@@ -59,6 +67,7 @@ def network_port(label: str, closet: str) -> Component:
 def controller(part: Controller, *, outside: bool, fed_from_network: bool = True) -> Component:
     """The controller: lock output L, auxiliary output A, inputs D and R with return IC, link M, reader bus B."""
     volts = toleranced(part.output_v or 12.0, part.output_tolerance)
+    auxiliary = toleranced(part.auxiliary_v or part.output_v or 12.0, part.output_tolerance)
     names = [("J", "network", ""), ("L+", "lock output", "+"), ("L-", "lock output", "-"), ("A+", "auxiliary 12 V", "+"),
              ("A-", "auxiliary 12 V", "-"), ("D", "door input", ""), ("R", "second input", ""), ("IC", "input return", "")]  # fmt: skip
     if part.module_link:
@@ -71,7 +80,7 @@ def controller(part: Controller, *, outside: bool, fed_from_network: bool = True
             source("lock_rail", "_lock", "L-", volts, part.output_limit_a),
             _contact("lock_feed", "_lock", "_switch", "N1.power_lost", closed=True),
             _contact("output", "_switch", "L+", "K1.output", closed=False),
-            source("auxiliary_rail", "_aux", "A-", volts, part.auxiliary_limit_a),
+            source("auxiliary_rail", "_aux", "A-", auxiliary, part.auxiliary_limit_a),
             _contact("auxiliary_feed", "_aux", "A+", "N1.power_lost", closed=True),
         ]
     else:
@@ -98,10 +107,16 @@ def _inputs(volts: float) -> tuple[Element, ...]:
 
 
 def lock(part: Lock, ref: str) -> Component:
-    """A lock's coil. Its resistance is that of the highest current it draws, so voltages come out on the safe side."""
+    """A lock's coil, with the resistance of the highest current it draws.
+
+    A lock that picks up with more current than it holds with has the resistance of holding beside it, `r_hold_ohm`: it
+    sees its lowest voltage while it picks up, its highest while it holds.
+    """
     rated_v = part.rated_v or 12.0
     current_a = max(part.hold_a or 0.0, part.pull_in_a or 0.0)
     values = {"r_ohm": rated_v / current_a}
+    if part.hold_a and part.hold_a < current_a:
+        values["r_hold_ohm"] = rated_v / part.hold_a
     values["v_pull_in_v"] = part.v_pull_in_v or rated_v * (1 - (part.tolerance_low or 0.15))
     values["v_drop_out_v"] = part.v_drop_out_v or 0.1 * rated_v
     if part.inductance_h is not None:
@@ -204,7 +219,7 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     tolerance = part.tolerance or 0.0
     volts = (nominal, part.end_v or nominal * (1 - tolerance), part.float_v or nominal * (1 + tolerance))
     elements = [
-        source("output", "_source", "S-", volts, part.output_a),
+        source("output", "_source", "S-", volts, part.output_a, part.source_ohm or SOURCE_OHM),
         _contact("mains", "_source", "S+", f"{ref}.mains_lost", closed=True),
     ]
     if part.battery_ah:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from riserkit.wiring import components
-from riserkit.wiring.arrangement import Choice, DoorCircuit, enough_conductors, holds
+from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
 from riserkit.wiring.builder import NetlistBuilder
-from riserkit.wiring.lock_feed import add_junction, land_lock, screen_feed
+from riserkit.wiring.lock_feed import add_junction, land_lock, screen_feed, source_reaches
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import has_peripherals, land_data, land_peripherals, screen_peripherals
 from riserkit.wiring.reason import Reason
@@ -34,7 +34,9 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
     ]
     if need.fail_safe:
         reasons.append(backup_reason(need))
-    reasons.append(enough_conductors("lock", need.lock_cables[0], 2))
+    output = need.controller
+    if output is not None and not own_supply:
+        reasons += source_reaches(need, output.output_v, output.output_tolerance, "the lock output")
     return (*reasons, *screen_feed(need))
 
 

@@ -1,16 +1,16 @@
-"""Solves one arrangement for all doors that differ by lengths only, and says what its numbers decide."""
+"""Solves one arrangement for all doors that differ by lengths only, at all corners."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from riserkit.circuits.circuit import Circuit, circuit_of
-from riserkit.circuits.corners import CORNERS, CornerGroup, corners_of
+from riserkit.circuits.corners import CornerGroup, corners_of
 from riserkit.circuits.elimination import FloatArray
-from riserkit.circuits.netlist import Netlist
+from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.need import DoorNeed
@@ -28,7 +28,7 @@ class Temperatures:
 def solve_side_by_side(
     needs: Sequence[DoorNeed], choices: Sequence[Choice], circuit: DoorCircuit, at: Temperatures
 ) -> tuple[DoorVoltages, ...]:
-    """The voltages and currents of every door.
+    """The voltages and currents of every door; all None where a door's circuit has no steady state.
 
     Args:
         needs: openings of one `spec`.
@@ -39,11 +39,14 @@ def solve_side_by_side(
     batch = _batch(needs, choices, circuit.netlist)
     ends_c = (np.full(batch.count, at.coldest_c), np.full(batch.count, at.hottest_c))
     corners = corners_of(batch, ends_c, (circuit.powered, circuit.commanded))
-    return _voltages(needs[0], circuit, corners)
+    return _voltages(needs[0], circuit, corners, len(needs))
 
 
 def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlist) -> Circuit:
-    """The template's values with each door's own conductors, and no current limits: the demand is what is asked."""
+    """The template's values with each door's own conductors, and no current limits: the demand is what is asked.
+
+    Where a lock picks up with more current than it holds with, a second column for every door has it holding.
+    """
     template = circuit_of(netlist)
     params = np.repeat(template.params, len(needs), axis=1)
     for row, (_, value) in enumerate(template.topology.params):
@@ -51,72 +54,93 @@ def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlis
             params[row] = np.inf
     first = template.topology.n_params - len(netlist.conductors)
     per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge) for c in netlist.cables}
-    lengths = {c.ref: _lengths_m(needs, choices, c.role) for c in netlist.cables}
+    lengths = {c.ref: _lengths_m(needs, choices, _key(netlist, c)) for c in netlist.cables}
     for place, conductor in enumerate(netlist.conductors):
         if conductor.cable:
             params[first + place] = per_m[conductor.cable] * lengths[conductor.cable]
+    holding = _holding_ohm(netlist)
+    if holding:
+        held = params.copy()
+        for row, (branch, value) in enumerate(template.topology.params):
+            if value.name == "r_ohm" and branch.name in holding:
+                held[row] = holding[branch.name]
+        params = np.concatenate((params, held), axis=1)
     return Circuit(template.topology, params)
 
 
-def _lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], role: str) -> FloatArray:
-    if role == "feed":
+def _holding_ohm(netlist: Netlist) -> Mapping[str, float]:
+    """Resistance of holding by `component.element`, of coils that pick up with more."""
+    return {
+        f"{component.ref}.{element.name}": element.values["r_hold_ohm"]
+        for component in netlist.components
+        for element in component.elements
+        if "r_hold_ohm" in element.values
+    }
+
+
+def _key(netlist: Netlist, cable: Cable) -> str:
+    """Which of a need's cables it is: that to the second leaf's lock may have a run of its own."""
+    if cable.role != "lock":
+        return cable.role
+    ends = {landing.component for c in netlist.conductors if c.cable == cable.ref for landing in (c.a, c.b)}
+    return "lock2" if "M2" in ends else "lock"
+
+
+def _lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], key: str) -> FloatArray:
+    if key == "feed":
         return np.array([c.supply.cable.length_m if c.supply else 0.0 for c in choices])
-    return np.array([need.cables[role].length_m for need in needs])
+    if key == "lock2" and key not in needs[0].cables:
+        key = "lock"
+    return np.array([need.cables[key].length_m for need in needs])
 
 
-def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup) -> tuple[DoorVoltages, ...]:
-    volts = np.stack([corners.element_v(f"{ref}.coil")[0] for ref in circuit.locks])
-    amps = np.stack([corners.element_a(f"{ref}.coil")[0] for ref in circuit.locks])
-    sound = np.logical_and.reduce(corners.sound(), axis=(0, 1))
-    low_v, high_v = volts.min(axis=(0, 1)), volts.max(axis=(0, 1))
-    lock_a = amps.max(axis=(0, 1))
-    drawn = {name: _given(corners, element) for name, element in _sources(circuit).items()}
-    pd_w = _device_w(need, circuit, corners)
+def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[DoorVoltages, ...]:
+    on_v, off_v, on_a = _at_locks(circuit, corners, doors)
+    sound = np.logical_and.reduce(corners.sound().reshape(-1, doors), axis=0)
+    columns: list[list[float] | list[None]] = [
+        on_v.min(axis=0).tolist(),
+        on_v.max(axis=0).tolist(),
+        on_a.max(axis=0).tolist(),
+        *(_given(corners, element, doors) for element in (circuit.output, circuit.auxiliary, circuit.supply)),
+        _device_w(need, circuit, corners, doors),
+        off_v.max(axis=0).tolist(),
+    ]
+    unsolved = DoorVoltages()
     return tuple(
-        DoorVoltages(
-            lock_low_v=float(low_v[k]),
-            lock_high_v=float(high_v[k]),
-            lock_a=float(lock_a[k]),
-            output_a=_at(drawn.get("output"), k),
-            auxiliary_a=_at(drawn.get("auxiliary"), k),
-            supply_a=_at(drawn.get("supply"), k),
-            pd_w=_at(pd_w, k),
-        )
-        if sound[k]
-        else DoorVoltages()
-        for k in range(corners.circuit.count)
+        DoorVoltages(*row) if fine else unsolved
+        for fine, row in zip(sound.tolist(), zip(*columns, strict=True), strict=True)
     )
 
 
-def _at(values: FloatArray | None, k: int) -> float | None:
-    return None if values is None else float(values[k])
+def _at_locks(circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Voltages at the locks powered and not, and currents powered; each of shape (locks and corners, doors)."""
+    volts = [corners.element_v(f"{ref}.coil") for ref in circuit.locks]
+    amps = [corners.element_a(f"{ref}.coil") for ref in circuit.locks]
+    on_v = np.concatenate([v[0].reshape(-1, doors) for v in volts])
+    off_v = np.concatenate([np.abs(v[1]).reshape(-1, doors) for v in volts])
+    return on_v, off_v, np.concatenate([a[0].reshape(-1, doors) for a in amps])
 
 
-def _sources(circuit: DoorCircuit) -> dict[str, str]:
-    named = {"output": circuit.output, "auxiliary": circuit.auxiliary, "supply": circuit.supply}
-    return {name: element for name, element in named.items() if element}
-
-
-def _given(corners: CornerGroup, element: str) -> FloatArray:
-    """Most current that a source gives in any state at any corner, shape (doors,)."""
-    most: FloatArray = (-corners.element_a(element)).max(axis=(0, 1))
+def _given(corners: CornerGroup, element: str, doors: int) -> list[float] | list[None]:
+    """Most current that a source gives in any state at any corner, by door; None each where there is no such source."""
+    if not element:
+        return [None] * doors
+    most: list[float] = (-corners.element_a(element)).reshape(-1, doors).max(axis=0).tolist()
     return most
 
 
-def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup) -> FloatArray | None:
+def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[float] | list[None]:
     """Most power that the powered device takes off the data cable: its own, and what it passes on over its converter."""
     splitter = circuit.supply.startswith("T1.")
     part = need.splitter if splitter else need.controller
-    if part is None or part.own_w is None:
-        return None
     efficiency = need.splitter.efficiency if splitter and need.splitter else None
     if need.controller is not None and not splitter:
         efficiency = need.controller.converter_efficiency
-    if not efficiency:
-        return None
-    passed_on = np.zeros((2, len(CORNERS), corners.circuit.count))
+    if part is None or part.own_w is None or not efficiency:
+        return [None] * doors
     names = [circuit.supply] if splitter else [n for n in (circuit.output, circuit.auxiliary) if n]
+    passed_on = np.zeros(corners.sound().shape)
     for name in names:
         passed_on += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
-    most: FloatArray = passed_on.max(axis=(0, 1)) / efficiency + part.own_w
+    most: list[float] = (passed_on.reshape(-1, doors).max(axis=0) / efficiency + part.own_w).tolist()
     return most

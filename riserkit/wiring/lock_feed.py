@@ -5,7 +5,7 @@ from __future__ import annotations
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
 from riserkit.wiring import components
-from riserkit.wiring.arrangement import enough_conductors
+from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DeviceCable, DoorNeed
 from riserkit.wiring.reason import Reason
@@ -26,10 +26,31 @@ def wants_fire_relay(need: DoorNeed) -> bool:
     return need.opening.fire_alarm_release and need.fail_safe
 
 
+def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float, what: str) -> tuple[Reason, ...]:
+    """Is the source's lowest voltage enough for the lock at all? If not, no cable is thick enough."""
+    least_v = need.lock_least_v
+    if nominal_v is None or least_v is None:
+        return ()
+    lowest_v = nominal_v * (1 - tolerance)
+    return (
+        Reason("source-voltage", lowest_v >= least_v, f"{what} gives at the lowest", lowest_v, least_v, "V", False),
+    )
+
+
 def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
-    """Tests of the cables to what stands in series."""
-    reasons = []
+    """Tests of the cables to the lock and to what stands in series with it."""
+    reasons = [enough_conductors("lock", need.lock_cables[0], 2)]
+    if "lock2" in need.cables and need.opening.lock_count > 1:
+        reasons.append(enough_conductors("second leaf's lock", need.cables["lock2"].cable_type, 2))
     if need.release is not None:
+        reasons.append(
+            holds(
+                "release-in-series",
+                need.fail_safe,
+                "breaking the lock's power releases it",
+                "a manual release breaks the lock's power, which leaves a fail-secure lock locked",
+            )
+        )
         cable = need.cables["release"].cable_type
         reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
     if wants_fire_relay(need):
@@ -61,16 +82,27 @@ def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = Fals
         builder.add(Component(JUNCTION, "Junction box", terminals, place="above ceiling, secured side"))
 
 
-def land_lock(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, plus: str, minus: str) -> tuple[str, ...]:
+def land_lock(
+    builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, plus: str, minus: str, *, suppressed: bool = True
+) -> tuple[str, ...]:
     """The feed from `plus` through everything in series to the lock or locks and back to `minus`; returns the locks."""
     plus = _series(builder, need, plus)
-    spec = need.cables["lock"]
-    exposed = need.opening.controller_at == "unsecured" and plus.startswith("K1.")
-    refs = []
-    for number in range(1, need.opening.lock_count + 1):
-        refs.append(_one_lock(builder, need, DeviceCable(lock_cable, spec.length_m, spec.basis), (plus, minus), number,
-                              exposed=exposed))  # fmt: skip
-    return tuple(refs)
+    exposed = _in_reach(need, plus, minus)
+    return tuple(
+        _one_lock(builder, need, lock_run(need, lock_cable, number), (plus, minus), number, exposed, suppressed)
+        for number in range(1, need.opening.lock_count + 1)
+    )
+
+
+def lock_run(need: DoorNeed, lock_cable: CableType, number: int) -> DeviceCable:
+    """The cable to lock 1 or 2: of the type chosen, or of its own where it is pulled already."""
+    spec = need.cables["lock2"] if number > 1 and "lock2" in need.cables else need.cables["lock"]
+    return spec if spec.pulled else DeviceCable(lock_cable, spec.length_m, spec.basis)
+
+
+def _in_reach(need: DoorNeed, *ends: str) -> bool:
+    """An end behind a controller on the unsecured side is in the hand of whoever takes it off the wall."""
+    return need.opening.controller_at == "unsecured" and any(end.startswith("K1.") for end in ends)
 
 
 def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
@@ -78,7 +110,8 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
     if need.release is not None:
         number += 1
         ref = builder.add(components.release_button(need.release))
-        cable = builder.cable("release", need.cables["release"])
+        exposed = _in_reach(need, plus) or (_tells(need) and _in_reach(need, "K1.R"))
+        cable = builder.cable("release", need.cables["release"], exposed=exposed)
         builder.wire(cable, plus, f"{ref}.11")
         builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}")
         plus = f"{JUNCTION}.{number}"
@@ -88,7 +121,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
     if wants_fire_relay(need):
         number += 1
         ref = builder.add(components.fire_relay(need.fire_relay))
-        cable = builder.cable("fire", need.cables["fire"])
+        cable = builder.cable("fire", need.cables["fire"], exposed=_in_reach(need, plus))
         builder.wire(cable, plus, f"{ref}.C")
         builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}")
         plus = f"{JUNCTION}.{number}"
@@ -96,7 +129,13 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
 
 
 def _one_lock(
-    builder: NetlistBuilder, need: DoorNeed, cable: DeviceCable, ends: tuple[str, str], number: int, *, exposed: bool
+    builder: NetlistBuilder,
+    need: DoorNeed,
+    cable: DeviceCable,
+    ends: tuple[str, str],
+    number: int,
+    exposed: bool,
+    suppressed: bool,
 ) -> str:
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
@@ -104,7 +143,7 @@ def _one_lock(
     wire = builder.cable("lock", cable, exposed=exposed)
     builder.wire(wire, ends[0], f"{ref}.+")
     builder.wire(wire, f"{ref}.-", ends[1])
-    if not need.lock.suppressor_fitted:
+    if suppressed and not need.lock.suppressor_fitted:
         land_suppressor(builder, need, ref, f"R{number}")
     return ref
 

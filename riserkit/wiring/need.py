@@ -24,11 +24,15 @@ from riserkit.model.parts import (
 
 @dataclass(frozen=True, slots=True)
 class DeviceCable:
-    """A cable at the door: its type, one-way length, and how the length is known."""
+    """A cable at the door: its type, one-way length, and how the length is known.
+
+    `pulled`: it was measured in the wall, so that its type is a fact and no thicker one can be offered in its place.
+    """
 
     cable_type: CableType
     length_m: float
     basis: str
+    pulled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +53,10 @@ class SupplyOffer:
 class DoorNeed:
     """One opening with everything that its wiring depends on.
 
-    `missing` names the data without which no arrangement can be judged. `lock_cables` are the types to be tried for the lock,
-    the one asked for first. `relay` and
-    `voltage_relay` are the module of each kind that may be used (None: the opening names the other kind); `external_relay` is the one
-    for an outside supply.
+    `missing` names the data without which no arrangement can be judged. `cables` are by device, `lock2` only where the
+    second leaf's cable has a run of its own. `lock_cables` are the types to be tried for the lock, the one asked for
+    first; one alone when it is pulled already. `relay` and `voltage_relay` are the module of each kind that may be used
+    (None: the opening names the other kind); `external_relay` is the one for an outside supply.
     """
 
     opening: Opening
@@ -84,6 +88,14 @@ class DoorNeed:
         return asked == "fail-safe"
 
     @property
+    def lock_least_v(self) -> float | None:
+        """Least voltage at which the lock works; None when its data do not say."""
+        lock = self.lock
+        if lock is None or lock.rated_v is None or lock.tolerance_low is None:
+            return None
+        return lock.rated_v * (1 - lock.tolerance_low)
+
+    @property
     def spec(self) -> tuple[object, ...]:
         """Equal for openings whose circuits differ by lengths only: they are judged side by side."""
         o = self.opening
@@ -93,8 +105,11 @@ class DoorNeed:
         )  # fmt: skip
         return (
             tuple(part.id if part else "" for part in parts),
-            tuple((s.part.id, s.at == "door", s.supply_id == "", s.on_battery) for s in self.supplies),
-            tuple(self.cables[name].cable_type.id for name in sorted(self.cables)),
+            tuple(
+                (s.part.id, s.at == "door", s.supply_id == "", s.on_battery, s.cable.cable_type.id, s.cable.pulled)
+                for s in self.supplies
+            ),
+            tuple((name, cable.cable_type.id, cable.pulled) for name, cable in sorted(self.cables.items())),
             (o.lock_count, o.controller_at, o.second_input, o.fire_alarm_release, o.lock_wiring_secured),
             (o.arrangement, o.fail_mode, o.egress, self.on_ups, self.missing),
         )

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TypeVar
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final, TypeVar
 
 from riserkit.model.cabling import CableType, LengthBasis, Run
 from riserkit.model.opening import EgressRole, Opening
@@ -23,25 +24,35 @@ from riserkit.model.parts import (
 )
 from riserkit.model.power import Supply
 from riserkit.model.site import Site
-from riserkit.network.values import CableRun, Placement
+from riserkit.network.values import CableRun, Placement, Route
 from riserkit.standards.copper import larger_gauges
 from riserkit.wiring.lengths import FED_FROM, estimated_length_m
 from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
 
 _P = TypeVar("_P", bound=PartBase)
-_HEAD_LOCKS = {"electromagnetic-lock"}
+_HEAD_LOCKS = frozenset({"electromagnetic-lock"})
+_NO_RUNS: Final[Mapping[str, Run]] = MappingProxyType({})
 
 
 class NeedReader:
     """Looks up once what many openings share: parts, stated runs at doors, supplies by place."""
 
-    def __init__(self, site: Site) -> None:
+    def __init__(self, site: Site, route: Callable[[str, str], Route | None] | None = None) -> None:
+        """Read a site's needs.
+
+        Args:
+            site: the site.
+            route: the way from a closet to an opening, for a supply that stands in another closet than the opening's
+                own; without it such a supply's cable is taken to be as long as the opening's data cable.
+        """
         self._site = site
+        self._route = route
         self._runs = _device_runs(site)
         self._supplies: dict[str, list[Supply]] = {}
         for supply in site.supplies:
             self._supplies.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
-        self._offers: dict[str, tuple[CableType, ...]] = {}
+        self._thicker: dict[str, tuple[CableType, ...]] = {}
+        self._estimated: dict[tuple[object, ...], Mapping[str, DeviceCable]] = {}
 
     def need(self, opening: Opening, placement: Placement | None, cable: CableRun | None, label: str) -> DoorNeed:
         """What this opening asks for. Never raises for missing data; `DoorNeed.missing` lists it."""
@@ -69,7 +80,7 @@ class NeedReader:
             fire_relay=self._part(opening.fire_relay or "fire-relay", FireRelay),
             supplies=self._supply_offers(opening, lock, closet, cable, cables["supply"]),
             cables=cables,
-            lock_cables=self._lock_cables(cables["lock"].cable_type),
+            lock_cables=self._lock_cables(cables["lock"]),
             data_label=label,
             closet=closet,
             on_ups=switch.on_ups if switch else None,
@@ -87,8 +98,38 @@ class NeedReader:
         return (stated, None) if stated.command == "authenticated" else (None, stated)
 
     def _cables(self, opening: Opening, lock: Lock | None, run: CableRun | None) -> Mapping[str, DeviceCable]:
+        cables = dict(self._estimates(opening, at_head=lock is not None and lock.kind in _HEAD_LOCKS))
+        for device, stated in self._runs.get(opening.mark, _NO_RUNS).items():
+            cables[device] = self._as_stated(stated, cables.get(device) or cables["lock"])
+        data_type = (run.cable_type if run else "") or opening.horizontal_cable or self._site.info.horizontal_cable
+        route = run.route if run else None
+        basis = str(route.basis) if route else "unknown"
+        cables["data"] = DeviceCable(self._site.cable_type[data_type], route.length_m if route else 0.0, basis)
+        return cables
+
+    def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:
+        """Every cable at the door as nobody has stated it. Doors of one build share them."""
+        ceiling_m = self._site.level[opening.level].ceiling_m
+        o = opening
+        key = (
+            ceiling_m, at_head, o.height_m, o.width_m, o.lock_count, o.reader_height_m, o.rex_height_m,
+            o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable,
+        )  # fmt: skip
+        if key not in self._estimated:
+            types = self._types(opening)
+            self._estimated[key] = {
+                device: DeviceCable(
+                    self._site.cable_type[types[device]],
+                    estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head),
+                    str(LengthBasis.ESTIMATED),
+                )
+                for device in FED_FROM
+            }
+        return self._estimated[key]
+
+    def _types(self, opening: Opening) -> Mapping[str, str]:
         info = self._site.info
-        types = {
+        return {
             "lock": opening.lock_cable or info.lock_cable,
             "contact": opening.contact_cable or info.contact_cable,
             "rex": opening.rex_cable or info.rex_cable,
@@ -100,29 +141,24 @@ class NeedReader:
             "trigger": info.contact_cable,
             "data_tail": opening.horizontal_cable or info.horizontal_cable,
         }
-        at_head = lock is not None and lock.kind in _HEAD_LOCKS
-        ceiling_m = self._site.level[opening.level].ceiling_m
-        cables = {device: self._device_cable(opening, device, types[device], ceiling_m, at_head) for device in FED_FROM}
-        data_type = run.cable_type if run else types["data_tail"]
-        route = run.route if run else None
-        basis = str(route.basis) if route else "unknown"
-        cables["data"] = DeviceCable(self._site.cable_type[data_type], route.length_m if route else 0.0, basis)
-        return cables
 
-    def _device_cable(
-        self, opening: Opening, device: str, type_id: str, ceiling_m: float, at_head: bool
-    ) -> DeviceCable:
-        run = self._runs.get((opening.mark, device))
-        if run is not None and run.cable_type:
-            type_id = run.cable_type
-        if run is not None and run.length_m is not None:
-            return DeviceCable(self._site.cable_type[type_id], run.length_m, run.basis)
-        length_m = estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head)
-        return DeviceCable(self._site.cable_type[type_id], length_m, str(LengthBasis.ESTIMATED))
+    def _as_stated(self, run: Run, estimate: DeviceCable) -> DeviceCable:
+        """A cable with what its run says. Measured with its type named, it is in the wall and stays what it is."""
+        cable_type = self._site.cable_type[run.cable_type] if run.cable_type else estimate.cable_type
+        if run.length_m is None:
+            return DeviceCable(cable_type, estimate.length_m, estimate.basis)
+        pulled = run.basis == "measured" and bool(run.cable_type)
+        return DeviceCable(cable_type, run.length_m, run.basis, pulled)
 
-    def _lock_cables(self, asked: CableType) -> tuple[CableType, ...]:
-        """The cable asked for, then thicker ones of the site with as many conductors, thinnest first."""
-        if asked.id not in self._offers:
+    def _lock_cables(self, lock: DeviceCable) -> tuple[CableType, ...]:
+        """The cable asked for, then thicker ones of the site with as many conductors, thinnest first.
+
+        One that is pulled already stands alone: a thicker one would have to be pulled anew, which is no choice of wiring.
+        """
+        asked = lock.cable_type
+        if lock.pulled:
+            return (asked,)
+        if asked.id not in self._thicker:
             thicker = {gauge: place for place, gauge in enumerate(larger_gauges(asked.gauge or ""))}
             found = [
                 (thicker[c.gauge], c.conductors, c.id, c)
@@ -132,8 +168,8 @@ class NeedReader:
             best: dict[int, CableType] = {}
             for place, _, _, cable in sorted(found, key=lambda item: item[:3]):
                 best.setdefault(place, cable)
-            self._offers[asked.id] = (asked, *best.values())
-        return self._offers[asked.id]
+            self._thicker[asked.id] = (asked, *best.values())
+        return self._thicker[asked.id]
 
     def _supply_offers(
         self, opening: Opening, lock: Lock | None, closet: str, run: CableRun | None, at_door: DeviceCable
@@ -142,28 +178,34 @@ class NeedReader:
             return ()
         offers = []
         stated = self._site.supply.get(opening.supply)
-        listed = (
-            [stated] if stated else self._supplies.get(opening.mark, []) + self._supplies.get(f"closet {closet}", [])
-        )
-        for supply in listed:
+        own = self._supplies.get(opening.mark, [])
+        for supply in [stated] if stated else own + self._supplies.get(f"closet {closet}", []):
             part = self._part(supply.part, DcSupply)
             if part is not None and part.output_v == lock.rated_v:
-                offers.append(_offer(supply, part, run, at_door))
-        if stated is None and not self._supplies.get(opening.mark):
+                cable = self._supply_cable(opening, supply, closet, run, at_door)
+                offers.append(_offer(supply, part, cable))
+        if stated is None and not own:
             part = self._part(_door_supply(self._site, lock.rated_v), DcSupply)
             if part is not None and part.output_v == lock.rated_v:
                 offers.append(SupplyOffer("", part, "door", at_door, bool(part.battery_ah)))
         return tuple(offers)
 
+    def _supply_cable(
+        self, opening: Opening, supply: Supply, closet: str, run: CableRun | None, at_door: DeviceCable
+    ) -> DeviceCable:
+        """What brings lock power from this supply to the door: its own run when one is stated, else as the data cable goes."""
+        stated = self._runs.get(opening.mark, _NO_RUNS).get("supply")
+        if supply.opening or (stated is not None and {supply.id, supply.closet} & {stated.from_end, stated.to_end}):
+            return at_door
+        route = run.route if run else None
+        if supply.closet != closet and self._route is not None:
+            route = self._route(supply.closet, opening.mark)
+        return DeviceCable(at_door.cable_type, route.length_m, str(route.basis)) if route else at_door
 
-def _offer(supply: Supply, part: DcSupply, run: CableRun | None, at_door: DeviceCable) -> SupplyOffer:
+
+def _offer(supply: Supply, part: DcSupply, cable: DeviceCable) -> SupplyOffer:
     on_battery = supply.on_battery if supply.on_battery is not None else bool(part.battery_ah)
-    if supply.opening:
-        return SupplyOffer(supply.id, part, "door", at_door, on_battery)
-    route = run.route if run else None
-    # Lock power from the closet runs where the data cable runs.
-    cable = DeviceCable(at_door.cable_type, route.length_m, str(route.basis)) if route else at_door
-    return SupplyOffer(supply.id, part, f"closet {supply.closet}", cable, on_battery)
+    return SupplyOffer(supply.id, part, "door" if supply.opening else f"closet {supply.closet}", cable, on_battery)
 
 
 def _door_supply(site: Site, rated_v: float) -> str:
@@ -176,13 +218,15 @@ def _usual_suppressor(site: Site, lock: Lock | None) -> str:
     return site.info.suppressor if magnet else site.info.diode
 
 
-def _device_runs(site: Site) -> dict[tuple[str, str], Run]:
-    runs = {}
+def _device_runs(site: Site) -> dict[str, dict[str, Run]]:
+    """Runs to devices at a door, by mark and device; a measured one stands before a stated one."""
+    runs: dict[str, dict[str, Run]] = {}
     for run in site.runs:
         for end in (run.from_end, run.to_end):
             mark, _, device = end.partition("/")
-            if device and device != "controller":
-                runs[mark, device] = run
+            known = runs.get(mark, {}).get(device)
+            if device and device != "controller" and (known is None or known.basis != "measured"):
+                runs.setdefault(mark, {})[device] = run
     return runs
 
 

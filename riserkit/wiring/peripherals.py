@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
+from riserkit.model.parts import Controller, RexSensor
 from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
@@ -21,6 +22,9 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
     reasons = []
     if need.rex is not None and need.opening.second_input == "rex":
         reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.draw_a else 2))
+        reasons += _sensor_voltage(need.rex, need.controller)
+    if need.opening.second_input == "auxiliary":
+        reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
     if need.opening.second_input == "auxiliary" and need.rex is not None:
         text = "the second input is declared auxiliary, so a REX sensor has no input of its own"
         reasons.append(Reason("second-input", False, text))
@@ -32,6 +36,18 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
         reasons.append(holds("reader-bus", bus, "the controller has a reader bus", "the controller has no reader bus"))
         reasons.append(enough_conductors("reader", need.cables["reader"].cable_type, 4))
     return tuple(reasons)
+
+
+def _sensor_voltage(rex: RexSensor, controller: Controller | None) -> tuple[Reason, ...]:
+    """A sensor made for another voltage never picks up, or worse, works on the bench only."""
+    given_v = (controller.auxiliary_v or controller.output_v) if controller is not None else None
+    if not rex.draw_a or rex.rated_v is None or given_v is None:
+        return ()
+    least_v, most_v = rex.rated_v * (1 - rex.tolerance_low), rex.rated_v * (1 + rex.tolerance_high)
+    what = "the auxiliary output gives the REX sensor"
+    if given_v > most_v:
+        return (Reason("sensor-voltage", False, what, given_v, most_v, "V"),)
+    return (Reason("sensor-voltage", given_v >= least_v, what, given_v, least_v, "V", False),)
 
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
+from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
+from riserkit.wiring.relay_feed import trigger_in_reach
 from riserkit.wiring.relay_module import build_from_auxiliary, screen_from_auxiliary
 
 
@@ -19,10 +20,8 @@ class RelayByVoltage:
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A voltage-triggered relay, and trigger wires that may be within reach."""
-        in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
-        text = "a voltage on the two trigger wires within reach works the relay, and this opening wants none in reach"
-        exposed = holds("exposed-wires", not in_reach, "no trigger wire within reach, or that is accepted", text)
-        return (*screen_from_auxiliary(need, need.voltage_relay, "voltage"), exposed)
+        relay = need.voltage_relay
+        return (*screen_from_auxiliary(need, relay, "voltage"), trigger_in_reach(need, relay))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
         """The data cable."""

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from riserkit.model.parts import Relay
 from riserkit.wiring import components
-from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
+from riserkit.wiring.arrangement import Choice, DoorCircuit, enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.lock_feed import JUNCTION, add_junction, land_lock
 from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
@@ -19,6 +19,7 @@ from riserkit.wiring.relay_feed import (
     powered_states,
     reach_of_relay,
     screen_relay,
+    trigger_in_reach,
 )
 
 ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
@@ -39,11 +40,9 @@ class RelayExternalSupply:
                        "no DC supply of the lock's voltage is to be had")  # fmt: skip
         own = holds("own-supply", not own_supply, "the lock takes an outside supply",
                     "the lock has a supply of its own and wants a dry trigger")  # fmt: skip
-        in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
-        voltage = relay is not None and relay.command == "voltage"
-        exposed = holds("exposed-wires", not (in_reach and voltage), "nothing within reach moves the relay",
-                        "a voltage on the trigger wires within reach works the relay")  # fmt: skip
-        return (own, offers, exposed, *screen_relay(need, relay, relay.command if relay else "authenticated"))
+        pulled = tuple(enough_conductors("supply", s.cable.cable_type, 2) for s in need.supplies if s.cable.pulled)
+        command = relay.command if relay else "authenticated"
+        return (own, offers, *pulled, trigger_in_reach(need, relay), *screen_relay(need, relay, command))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
         """Every supply of the lock's voltage: at the door, in the closet."""
@@ -61,7 +60,8 @@ class RelayExternalSupply:
         land_relay(builder, need, relay)
         add_junction(builder, need, common=True)
         builder.add(components.dc_supply(offer.part, "G1", offer.at))
-        feed = builder.cable("feed", DeviceCable(choice.lock_cable, offer.cable.length_m, offer.cable.basis))
+        bought = DeviceCable(choice.lock_cable, offer.cable.length_m, offer.cable.basis)
+        feed = builder.cable("feed", offer.cable if offer.cable.pulled else bought)
         builder.wire(feed, "G1.S+", "K2.C")
         builder.wire(feed, "G1.S-", f"{JUNCTION}.0V")
         locks = land_lock(builder, need, choice.lock_cable, lock_contact(need), f"{JUNCTION}.0V")

@@ -42,6 +42,18 @@ def screen_relay(need: DoorNeed, relay: Relay | None, command: str) -> tuple[Rea
     return (*reasons, *screen_feed(need), *screen_peripherals(need))
 
 
+def trigger_in_reach(need: DoorNeed, relay: Relay | None) -> Reason:
+    """May the wires that move the relay be where they are?"""
+    in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
+    by_voltage = relay is not None and relay.command == "voltage"
+    return holds(
+        "exposed-wires",
+        not (in_reach and by_voltage),
+        "nothing within reach moves the relay, or that is accepted",
+        "a voltage on the two trigger wires within reach works the relay, and this opening wants none in reach",
+    )
+
+
 def land_relay(builder: NetlistBuilder, need: DoorNeed, relay: Relay) -> None:
     """The module on the secured side, fed from the auxiliary output and commanded over two more wires of one cable."""
     outside = need.opening.controller_at == "unsecured"

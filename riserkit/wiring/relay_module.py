@@ -9,7 +9,7 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.direct import backup_reason
-from riserkit.wiring.lock_feed import add_junction, land_lock
+from riserkit.wiring.lock_feed import add_junction, land_lock, source_reaches
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
 from riserkit.wiring.reason import Reason
@@ -31,6 +31,10 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
               "the lock has a supply of its own and wants a dry trigger"),
         *screen_relay(need, relay, command),
     ]  # fmt: skip
+    controller = need.controller
+    if controller is not None and not own_supply:
+        auxiliary_v = controller.auxiliary_v or controller.output_v
+        reasons += source_reaches(need, auxiliary_v, controller.output_tolerance, "the auxiliary output")
     if need.fail_safe:
         reasons.append(backup_reason(need))
     return tuple(reasons)

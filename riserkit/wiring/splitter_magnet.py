@@ -8,7 +8,7 @@ from riserkit.wiring import components, relays
 from riserkit.wiring.arrangement import Choice, DoorCircuit, enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.direct import backup_reason
-from riserkit.wiring.lock_feed import add_junction, land_lock
+from riserkit.wiring.lock_feed import add_junction, land_lock, source_reaches
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
 from riserkit.wiring.reason import Reason
@@ -35,6 +35,8 @@ class SplitterMagnet:
             enough_conductors("12 V feed", need.cables["relay"].cable_type, 4),
             backup_reason(need),
         ]  # fmt: skip
+        if need.splitter is not None:
+            reasons += source_reaches(need, need.splitter.output_v, need.splitter.output_tolerance, "the splitter")
         return (*reasons, *screen_relay(need, need.relay, "authenticated"))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:

@@ -18,6 +18,7 @@ class DoorVoltages:
     Args:
         lock_low_v: least voltage at the lock while energised: lowest source, hottest conductor, highest current.
         lock_high_v: most: highest source, coldest conductor, lowest current.
+        lock_off_v: most voltage at a lock with the controller's command the other way round.
         lock_a: most current that one lock draws (pull-in where it is higher than holding).
         output_a: most current out of the controller's lock output, with the limit that holds there.
         auxiliary_a: most current out of its auxiliary output.
@@ -32,6 +33,7 @@ class DoorVoltages:
     auxiliary_a: float | None = None
     supply_a: float | None = None
     pd_w: float | None = None
+    lock_off_v: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
