@@ -18,7 +18,7 @@ from riserkit.drawings.door_blocks import HEADING_MM, Block, long_table_block, n
 from riserkit.drawings.door_devices import elevation_devices, opening_shape
 from riserkit.drawings.door_elevation import draw_elevation
 from riserkit.drawings.door_notes import cautions, door_notes
-from riserkit.drawings.door_sheet import GAP_MM, TITLE_MM, Composed, Contents, compose, sheet_sizes
+from riserkit.drawings.door_sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.sheet import Revision, SheetFrame
 from riserkit.drawings.text import fit_text
@@ -156,6 +156,9 @@ def _blocks(design: Design, door: DoorDesign, findings: Sequence[Finding], devic
         found += [whole] if whole.forms else long_table_block(whole.name, whole.subject, text, 150.0, tall)
         text = tables.cable_table(door, netlist, units)
         found.append(table_block("cables", f"{subject}/table/cables", text, _TABLE_WIDTHS_MM, tall))
+        if netlist.spares:
+            text = tables.spare_table(netlist)
+            found.append(table_block("spares", f"{subject}/table/spares", text, _TABLE_WIDTHS_MM, tall))
     calculation = tables.calculation_table(design, door)
     found.append(table_block("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM, tall))
     mine = tables.finding_table(tables.findings_of(door, findings))
@@ -191,7 +194,7 @@ def _drawn(design: Design, door: DoorDesign, composed: Composed, options: DoorSh
             _draw_banner(canvas, _banner(door), composed.banner_at)
     at = composed.elevation_at
     with canvas.subject(subject):
-        canvas.text(f"Elevation from the unsecured side, {scale}", (at.x0, at.y1 - HEADING_MM), HEADING_MM)
+        canvas.text(elevation_title(composed.elevation), (at.x0, at.y1 - HEADING_MM), HEADING_MM)
     draw_elevation(canvas, composed.elevation, (at.x0, at.y0), subject)
     if composed.diagram is not None and composed.diagram_at is not None:
         at = composed.diagram_at
@@ -211,5 +214,3 @@ def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
     top = at.y1 - 3.5 - _BANNER_TEXT_MM
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)
 
-
-__all__ = ["TITLE_MM", "DoorSheetOptions", "door_sheet_id", "draw_door_detail"]

@@ -15,7 +15,7 @@ from riserkit.wiring.lengths import device_heights_m
 # A double opening narrower than this is taken to state the width of one leaf.
 _LEAF_AT_MOST_M: Final = 1.25
 _GATE_BOX_HEIGHT_M: Final = 1.5
-_ABOVE_CEILING_M: Final = 0.22
+_ABOVE_CEILING_MM: Final = 4.6
 
 # kind of part: block, name of its height in `device_heights_m`
 _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
@@ -30,8 +30,8 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "release-button": ("elev_release", "release"),
 }
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
-_BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.24, "reader": 0.24, "release-button": 0.56}
-_SECOND_READER_M: Final = 0.72
+_BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "release-button": 0.6}
+_SECOND_READER_M: Final = 0.75
 _DIMENSIONED: Final = frozenset({"controller", "reader", "release-button", "strike", "electrified-exit-device"})
 
 
@@ -92,7 +92,16 @@ def _at_door(
     return ElevationDevice(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
         _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
+        shape.outward if kind in _BESIDE_M or second else -shape.outward, _offset_mm(kind, shape, second=second),
     )  # fmt: skip
+
+
+def _offset_mm(kind: str, shape: OpeningShape, *, second: bool) -> tuple[float, float]:
+    """Symbols are as large on every scale: those at the frame stand just inside it, those above it just above."""
+    if kind in ("strike", "electrified-latch"):
+        inward = (1 if second else -1) if shape.type == "double" else -shape.outward
+        return inward * 1.9, 0.0
+    return 0.0, {"door-contact": -2.2, "electromagnetic-lock": -2.5, "rex-sensor": 1.0}.get(kind, 0.0)
 
 
 def _is_hidden(component: Component, kind: str, opening: Opening) -> bool:
@@ -115,13 +124,8 @@ def _x_m(kind: str, shape: OpeningShape, component: Component, *, second: bool) 
     side = (1 if second else -1) if double else -outward
     if kind == "rex-sensor":
         return shape.width_m / 2
-    inward = {"strike": -0.02, "electrified-latch": 0.06, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42}
-    if kind == "door-contact":
-        # clear of a magnet on the same head
-        return latch + side * (0.12 if not double else 0.3)
-    if double and kind == "strike":
-        return latch + side * 0.06
-    return latch + side * inward[kind]
+    inward = {"door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42}
+    return latch + side * inward.get(kind, 0.0)
 
 
 def _basis(kind: str, opening: Opening) -> str:
@@ -143,8 +147,10 @@ def _boxed(component: Component, n: int, count: int, shape: OpeningShape) -> Ele
             component.ref, component.title, "elev_junction_box", x_m, _GATE_BOX_HEIGHT_M, True, _GATE_BOX_HEIGHT_M,
             "typical",
         )  # fmt: skip
-    y_m = shape.top_m + _ABOVE_CEILING_M
-    return ElevationDevice(component.ref, component.title, "elev_junction_box", x_m, y_m, True, None, "typical")
+    return ElevationDevice(
+        component.ref, component.title, "elev_junction_box", x_m, shape.top_m, True, None, "typical",
+        offset_mm=(0.0, _ABOVE_CEILING_MM),
+    )  # fmt: skip
 
 
 def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[ElevationDevice, str]]:
@@ -153,4 +159,4 @@ def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[Elevat
         if device.height_m is None:
             yield device, "above ceiling"
         else:
-            yield device, "secured side" if device.hidden else "this side"
+            yield device, "secured side" if device.hidden else "unsecured side"

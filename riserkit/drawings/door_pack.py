@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from riserkit.drawings.boxes import Rect
 
 _LEAST_MM: Final = 8.0
+
+Rule = Literal["rows", "columns", "snug"]
+RULES: Final[tuple[Rule, ...]] = ("rows", "columns", "snug")
 
 
 @dataclass(frozen=True)
@@ -27,12 +30,25 @@ class Packer:
         kept = [p for p in pieces if p.width >= _LEAST_MM and p.height >= _LEAST_MM]
         return Packer(tuple(_maximal(kept)), self.gap_mm)
 
-    def place(self, width_mm: float, height_mm: float) -> Rect | None:
-        """Where a block goes: the highest place, then the leftmost; None when there is none."""
+    def place(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> Rect | None:
+        """Where a block goes, its upper left corner in that of a free rectangle; None when there is no place.
+
+        Args:
+            width_mm: of the block.
+            height_mm: of the block.
+            rule: `rows` takes the highest place, `columns` the leftmost, `snug` the one that leaves the narrowest strip.
+        """
         fits = [r for r in self.free if r.width >= width_mm - 1e-6 and r.height >= height_mm - 1e-6]
         if not fits:
             return None
-        best = min(fits, key=lambda r: (round(-r.y1, 3), round(r.x0, 3)))
+
+        def preference(r: Rect) -> tuple[float, float, float]:
+            top, left = round(-r.y1, 3), round(r.x0, 3)
+            if rule == "snug":
+                return round(min(r.width - width_mm, r.height - height_mm), 3), top, left
+            return (top, left, 0.0) if rule == "rows" else (left, top, 0.0)
+
+        best = min(fits, key=preference)
         return Rect(best.x0, best.y1 - height_mm, best.x0 + width_mm, best.y1)
 
 

@@ -9,18 +9,21 @@ from typing import Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.boxes import Rect
 from riserkit.drawings.door_blocks import HEADING_MM, Block, Form
-from riserkit.drawings.door_pack import Packer
+from riserkit.drawings.door_pack import RULES, Packer, Rule
 from riserkit.drawings.elevation import Elevation, ElevationDevice, OpeningShape, elevation_of
 from riserkit.drawings.elevation_scale import scales_of
 from riserkit.drawings.errors import SheetError
 from riserkit.drawings.sheet import SheetFrame
 from riserkit.drawings.sheet_size import SheetSize, series_sizes, sheet_size
+from riserkit.drawings.text import text_width_mm
 from riserkit.drawings.wiring_layout import lay_out
 from riserkit.drawings.wiring_values import Style, WiringDiagram
 from riserkit.model.site import SiteInfo
 from riserkit.units import UnitSystem
 
 GAP_MM: Final = 4.0
+# The centring marks reach 5 mm into the frame.
+EDGE_MM: Final = 6.0
 BANNER_MM: Final = 18.0
 TITLE_MM: Final = 8.0
 _FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
@@ -93,7 +96,7 @@ def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
 
 
 def _inner(frame: SheetFrame) -> Rect:
-    return frame.frame.inset(GAP_MM)
+    return frame.frame.inset(EDGE_MM)
 
 
 def _diagrams(frame: SheetFrame, contents: Contents) -> Iterator[WiringDiagram | None]:
@@ -117,7 +120,7 @@ def _diagrams(frame: SheetFrame, contents: Contents) -> Iterator[WiringDiagram |
 
 def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None) -> Composed | None:
     inner = _inner(frame)
-    packer = Packer((inner,), GAP_MM).without(frame.corner.inset(GAP_MM).inset(-GAP_MM))
+    packer = Packer((inner,), GAP_MM).without(frame.corner)
     banner_at = diagram_at = None
     if contents.banner:
         banner_at = packer.place(inner.width, _banner_height(contents))
@@ -135,10 +138,20 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None
     if placed is None:
         return None
     elevation, elevation_at = placed
-    places = _places(packer.without(elevation_at), contents.blocks)
-    if places is None:
-        return None
-    return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+    left = packer.without(elevation_at)
+    for order in _orders(contents.blocks):
+        for rule in RULES:
+            places = _places(left, order, rule)
+            if places is not None:
+                return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+    return None
+
+
+def _orders(blocks: Sequence[Block]) -> tuple[tuple[Block, ...], ...]:
+    """The order of meaning first; where that does not fit, the large before the small."""
+    by_area = sorted(blocks, key=lambda b: -b.forms[0].width_mm * b.forms[0].height_mm)
+    by_height = sorted(blocks, key=lambda b: -b.forms[0].height_mm)
+    return tuple(blocks), tuple(by_area), tuple(by_height)
 
 
 def _banner_height(contents: Contents) -> float:
@@ -150,18 +163,24 @@ def _elevation(packer: Packer, inner: Rect, contents: Contents) -> tuple[Elevati
     room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
     for scale in scales_of(contents.unit_system):
         made = elevation_of(contents.shape, contents.devices, scale, contents.unit_system)
-        size = made.extent.width, made.extent.height + TITLE_MM
+        title_mm = text_width_mm(elevation_title(made), HEADING_MM)
+        size = max(made.extent.width, title_mm), made.extent.height + TITLE_MM
         place = packer.place(*size) if size[0] <= room[0] and size[1] <= room[1] else None
         if place is not None:
             return made, place
     return None
 
 
-def _places(packer: Packer, blocks: Sequence[Block]) -> tuple[tuple[Block, Form, Rect], ...] | None:
+def elevation_title(elevation: Elevation) -> str:
+    """What stands above the elevation."""
+    return f"Elevation from the unsecured side, {elevation.scale.text}"
+
+
+def _places(packer: Packer, blocks: Sequence[Block], rule: Rule) -> tuple[tuple[Block, Form, Rect], ...] | None:
     found = []
     for block in blocks:
         for form in block.forms:
-            place = packer.place(form.width_mm, form.height_mm)
+            place = packer.place(form.width_mm, form.height_mm, rule)
             if place is not None:
                 found.append((block, form, place))
                 packer = packer.without(place)

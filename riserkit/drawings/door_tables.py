@@ -46,31 +46,38 @@ def conductor_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem)
         cable = cables.get(c.cable)
         length = format_length(cable.length_m, unit_system) if cable else ""
         rows.append(
-            (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}", c.cable or "lead",
-             cable_label(door, cable, c) if cable else c.note, c.colour, c.gauge, length)
+            (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}",
+             cable_label(door, cable, c) if cable else (c.note or "lead"), c.colour, c.gauge, length)
         )  # fmt: skip
     columns = (
-        Column("No."), Column("From"), Column("To"), Column("Cable"), Column("Label or note", max_width_mm=48),
+        Column("No."), Column("From"), Column("To"), Column("Cable, or note", max_width_mm=36),
         Column("Colour"), Column("Gauge"), Column("Length", align="right"),
     )  # fmt: skip
     return TableText("Conductors", columns, tuple(rows))
 
 
 def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
-    """Every cable at the door: type, length and how the length is known, and its conductors that stay unused."""
+    """Every cable at the door: label, type, length and how the length is known."""
     rows = []
     for cable in netlist.cables:
         first = next((c for c in netlist.conductors if c.cable == cable.ref), None)
-        spares = " ".join(s.colour for s in netlist.spares if s.cable == cable.ref)
         rows.append(
             (cable.ref, cable_label(door, cable, first), cable.cable_type, format_length(cable.length_m, unit_system),
-             cable.length_basis, "yes" if cable.exposed else "no", spares or "none")
+             cable.length_basis, "yes" if cable.exposed else "no")
         )  # fmt: skip
     columns = (
         Column("Cable"), Column("Label", max_width_mm=40), Column("Type"), Column("Length", align="right"),
-        Column("Basis"), Column("Within reach"), Column("Spare: insulate each by itself", max_width_mm=44),
+        Column("Basis"), Column("In reach"),
     )  # fmt: skip
-    return TableText("Cables and spare conductors", columns, tuple(rows))
+    return TableText("Cables", columns, tuple(rows))
+
+
+def spare_table(netlist: Netlist) -> TableText:
+    """Conductors that land nowhere, by cable."""
+    cables = list(dict.fromkeys(s.cable for s in netlist.spares))
+    rows = tuple((ref, " ".join(s.colour for s in netlist.spares if s.cable == ref)) for ref in cables)
+    columns = (Column("Cable"), Column("Insulate each by itself, both ends", max_width_mm=60))
+    return TableText("Spare conductors", columns, rows)
 
 
 def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> TableText:
@@ -85,7 +92,7 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
         Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column(f"Height {unit}", align="right"),
         Column("Basis"),
     )  # fmt: skip
-    return TableText("Devices: heights of centres above finished floor", columns, tuple(rows))
+    return TableText("Devices, heights of centres", columns, tuple(rows))
 
 
 def calculation_table(design: Design, door: DoorDesign) -> TableText:

@@ -21,10 +21,11 @@ from riserkit.units import UnitSystem
 LETTERING_MM: Final = 2.5
 DIM_PITCH_MM: Final = 7.0
 WALL_BESIDE_M: Final = 0.9
-ABOVE_CEILING_M: Final = 0.45
+ABOVE_CEILING_MM: Final = 9.5
 MOST_ABOVE_HEAD_M: Final = 0.9
 FRAME_M: Final = 0.05
 _NOTE_MM: Final = 5.0
+_APART_MM: Final = 1.2
 
 StrokeKind = Literal["frame", "leaf", "swing", "floor", "ceiling", "wall"]
 
@@ -78,6 +79,8 @@ class ElevationDevice:
         height_m: what its dimension says; None where it stands above the ceiling.
         basis: how its height is known: `stated` or `typical`.
         dimensioned: its height is drawn as a dimension.
+        push: direction in which it gives way, +1 to the right, where its symbol would meet another's.
+        offset_mm: of the symbol's middle from its true place, so that lines of the door do not run through it.
     """
 
     ref: str
@@ -89,6 +92,8 @@ class ElevationDevice:
     height_m: float | None
     basis: str
     dimensioned: bool = False
+    push: int = 1
+    offset_mm: Point = (0.0, 0.0)
 
 
 class Stroke(NamedTuple):
@@ -138,7 +143,7 @@ def elevation_of(
     strokes = tuple(_strokes(shape, scale))
     dimensions = tuple(_dimensions(shape, devices, scale, unit_system))
     notes = tuple(_notes(shape, scale, unit_system))
-    placed = [(d, _at(scale, d.x_m, d.y_m)) for d in devices]
+    placed = _apart(devices, scale)
     rects = [_body(d.symbol).moved(*at) for d, at in placed]
     extent = _extent(shape, scale, dimensions, rects)
     taken = [_dimension_text(d) for d in dimensions] + [
@@ -169,6 +174,23 @@ def fitting_scale(
 
 def _at(scale: DrawingScale, x_m: float, y_m: float) -> Point:
     return round(x_m * 1000 / scale.ratio, 3), round(y_m * 1000 / scale.ratio, 3)
+
+
+def _apart(devices: Sequence[ElevationDevice], scale: DrawingScale) -> list[tuple[ElevationDevice, Point]]:
+    """Devices with their middles; symbols are larger than the things, so some must give way, sideways only."""
+    found: list[tuple[ElevationDevice, Point]] = []
+    rects: list[Rect] = []
+    for device in sorted(devices, key=lambda d: (d.symbol != "elev_strike", devices.index(d))):
+        x, y = _at(scale, device.x_m, device.y_m)
+        x, y = round(x + device.offset_mm[0], 3), round(y + device.offset_mm[1], 3)
+        body = _body(device.symbol)
+        while (met := [r for r in rects if r.inset(-_APART_MM).overlaps(body.moved(x, y))]):
+            ahead = max(met, key=lambda r: device.push * r.center[0])
+            reach = (ahead.x1 if device.push > 0 else ahead.x0) + device.push * _APART_MM
+            x = round(reach - (body.x0 if device.push > 0 else body.x1), 3)
+        rects.append(body.moved(x, y))
+        found.append((device, (x, y)))
+    return sorted(found, key=lambda f: devices.index(f[0]))
 
 
 def _body(symbol: str) -> Rect:
@@ -208,7 +230,7 @@ def _leaves(shape: OpeningShape) -> Iterator[tuple[StrokeKind, tuple[Point, ...]
 
 def _notes(shape: OpeningShape, scale: DrawingScale, unit_system: UnitSystem) -> Iterator[tuple[str, Point]]:
     x, y = _at(scale, -WALL_BESIDE_M, 0)
-    yield "Finished floor", (x, y - LETTERING_MM - 1.2)
+    yield "Floor", (x, y - LETTERING_MM - 1.2)
     if shape.ceiling_m is None or shape.type == "gate":
         return
     x, y = _at(scale, -WALL_BESIDE_M, shape.top_m)
@@ -259,8 +281,8 @@ def _extent(
     shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]
 ) -> Rect:
     left, bottom = _at(scale, -WALL_BESIDE_M, 0)
-    right, top = _at(scale, shape.width_m + WALL_BESIDE_M, shape.top_m + ABOVE_CEILING_M)
-    boxes = [Rect(left, bottom - _NOTE_MM, right, top), *map(_dimension_text, dimensions), *rects]
+    right, top = _at(scale, shape.width_m + WALL_BESIDE_M, shape.top_m)
+    boxes = [Rect(left, bottom - _NOTE_MM, right, top + ABOVE_CEILING_MM), *map(_dimension_text, dimensions), *rects]
     return Rect(
         min(b.x0 for b in boxes) - 2, min(b.y0 for b in boxes) - 1, max(b.x1 for b in boxes) + 2, max(b.y1 for b in boxes) + 2
     )

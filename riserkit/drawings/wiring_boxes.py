@@ -78,7 +78,7 @@ def _heading_labels(heading: Heading, rect: Rect, style: Style) -> tuple[Label, 
     x, y = rect.x0 + _PAD_MM, rect.y1 - 0.7 * h - h
     found = [Label(heading.ref, (x, y), 1.4 * h)]
     title_x = x + text_width_mm(heading.ref, 1.4 * h) + 0.8 * h
-    found += [Label(line, (title_x, y - n * pitch), h) for n, line in enumerate(heading.title)]
+    found += [Label(line, (x if n else title_x, y - n * pitch), h) for n, line in enumerate(heading.title)]
     below = y - max(1, len(heading.title)) * pitch
     found += [Label(line, (x, below - n * pitch), h) for n, line in enumerate(heading.place)]
     return tuple(label for label in found if label.text.strip())

@@ -15,7 +15,7 @@ from riserkit.drawings.wiring_plan import Ends, Problem
 from riserkit.drawings.wiring_rows import DeviceRows, Landed
 from riserkit.drawings.wiring_values import Style
 
-HEAD_WIDTH_MM: Final = 36.0
+HEAD_WIDTH_MM: Final = 38.0
 HEAD_PITCH: Final = 1.6
 MAX_PLACE_LINES: Final = 2
 WITHIN_REACH: Final = "within reach"
@@ -92,7 +92,9 @@ def set_up(netlist: Netlist, style: Style, room_mm: float) -> Question:
 def heading_of(component: Component, style: Style) -> Heading:
     """The heading of a component, wrapped to the width of a device."""
     ref_mm = text_width_mm(component.ref, 1.4 * style.height_mm) + style.height_mm
-    title = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
+    first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
+    # only the first line has the designation beside it
+    title = (first, *wrap(" ".join(more), HEAD_WIDTH_MM, style.height_mm)) if more else (first,)
     where = f"{component.place}, {WITHIN_REACH}" if component.exposed and component.place else component.place
     where = where or (WITHIN_REACH if component.exposed else "")
     place = wrap(where, HEAD_WIDTH_MM, style.height_mm) if where else ()
