@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from riserkit.model.problems import Problem, Where, offer
@@ -62,31 +62,40 @@ def match_name(header: str, fields: Mapping[str, FieldFacts]) -> tuple[FieldFact
 
 def plan_columns(name: str, table: Table, mapping: MappingFile) -> Plan:
     """Match the columns of a table to the fields of `name`, first by the mapping file, then by their own names."""
-    settings, fields = mapping.table(name), fields_of(name)
     where = Where(table.file, table.header_row)
     problems = list(_nameless(table, where))
     columns = list(_mapped(name, table, mapping, problems))
-    taken = {c.facts.name: c.index for c in columns}
-    used = {c.index for c in columns} | {i for i, h in enumerate(table.header) if _filtered(h, settings)}
+    columns += _own(name, table, mapping.table(name), columns, problems)
+    settings = mapping.table(name)
+    given = {c.facts.name for c in columns} | settings.defaults.keys() | settings.constants.keys()
+    absent = frozenset(f.name for f in fields_of(name).values() if f.required and f.name not in given)
+    for field in sorted(absent if table.header else ()):
+        problems.append(Problem(where, field, "", "expected a column of this name; it is required"))
+    return Plan(tuple(sorted(columns, key=lambda c: c.index)), absent, tuple(problems))
+
+
+def _own(
+    name: str, table: Table, settings: TableMap, mapped: Sequence[Column], problems: list[Problem]
+) -> Sequence[Column]:
+    """Columns that bear the names of our fields, and a problem for each that is neither those nor to be ignored."""
+    where = Where(table.file, table.header_row)
+    found: list[Column] = []
+    taken = {c.facts.name: c.index for c in mapped}
+    passed = {c.index for c in mapped}
     for index, header in enumerate(table.header):
-        if index in used or not header or _ignored(header, settings):
+        if index in passed or not header or _filtered(header, settings) or _ignored(header, settings):
             continue
-        match = match_name(header, fields)
+        match = match_name(header, fields_of(name))
         if match is None:
             problems += [] if "*" in settings.ignore else [_unknown(name, where, header)]
-        elif match[0].name in taken:
+        elif taken.setdefault(match[0].name, index) != index:
             wanted = (
                 f"expected one column for {match[0].name}; column {taken[match[0].name] + 1} is read as that already"
             )
             problems.append(Problem(where, header, "", wanted))
         else:
-            taken[match[0].name] = index
-            columns.append(Column(index, header, *match))
-    given = taken.keys() | settings.defaults.keys() | settings.constants.keys()
-    absent = frozenset(f.name for f in fields.values() if f.required and f.name not in given)
-    for field in sorted(absent if table.header else ()):
-        problems.append(Problem(where, field, "", "expected a column of this name; it is required"))
-    return Plan(tuple(sorted(columns, key=lambda c: c.index)), absent, tuple(problems))
+            found.append(Column(index, header, *match))
+    return found
 
 
 def _unknown(name: str, where: Where, header: str) -> Problem:

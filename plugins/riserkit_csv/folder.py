@@ -13,7 +13,7 @@ from riserkit_csv.mapping import MappingFile
 from riserkit_csv.table import plain
 
 NAMES: Final = ("site", *(name for name in RECORDS if name != "info"))
-_SUFFIXES: Final = (".csv", ".tsv")
+SUFFIXES: Final = (".csv", ".tsv")
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,38 +39,30 @@ def read_bytes(path: Path, name: str, problems: list[Problem]) -> bytes | None:
 
 def list_folder(path: Path, mapping: MappingFile) -> Folder:
     """Find the tables of a folder, first those that the mapping file names."""
-    problems: list[Problem] = []
-    files: dict[str, Path] = {}
-    for name in NAMES:
-        stated = mapping.table(name).file
-        if stated:
-            files[name] = path / stated
+    files = {name: path / mapping.table(name).file for name in NAMES if mapping.table(name).file}
     stated_names = {file.name for file in files.values()}
-    own: dict[str, Path] = {}
+    problems: list[Problem] = []
     for entry in sorted(path.iterdir()):
-        name = plain(entry.stem)
-        if entry.suffix.lower() not in _SUFFIXES or entry.name in mapping.ignore:
+        if entry.suffix.lower() not in SUFFIXES or entry.name in mapping.ignore:
             continue
+        name = plain(entry.stem)
         if name not in NAMES:
             problems += [] if entry.name in stated_names else [_unknown(entry.name, name)]
-        elif name in files and files[name].name == entry.name:
-            continue
-        elif name in files:
-            wanted = (
-                f"expected one file for {name}; {mapping.name} says {files[name].name}, so name this one under ignore"
-            )
-            problems.append(Problem(Where(entry.name), "", "", wanted))
-        elif name in own:
-            problems.append(
-                Problem(Where(entry.name), "", "", f"expected one file for {name}; {own[name].name} is one")
-            )
-        else:
-            own[name] = entry
-    json = path / "site.json"
-    if json.exists() and json.name not in mapping.ignore:
+        elif files.setdefault(name, entry) != entry:
+            problems.append(_second(entry.name, name, mapping.table(name).file or files[name].name, mapping))
+    document = path / "site.json"
+    if document.exists() and document.name not in mapping.ignore:
         wanted = "expected a site in one format; there are tables beside this document, so take one away"
-        problems.append(Problem(Where(json.name), "", "", wanted))
-    return Folder(files | own, tuple(problems))
+        problems.append(Problem(Where(document.name), "", "", wanted))
+    return Folder(files, tuple(problems))
+
+
+def _second(file: str, table: str, first: str, mapping: MappingFile) -> Problem:
+    if mapping.table(table).file:
+        wanted = f"expected one file for {table}; {mapping.name} says {first}, so name this one under ignore"
+    else:
+        wanted = f"expected one file for {table}; {first} is one"
+    return Problem(Where(file), "", "", wanted)
 
 
 def _unknown(file: str, name: str) -> Problem:

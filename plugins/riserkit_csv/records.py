@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from riserkit.model.assemble import RawRecord
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit_csv.cells import FormulaError, Scalar, cell_reader, decimal_sign
-from riserkit_csv.columns import plan_columns
+from riserkit_csv.columns import Plan, plan_columns
 from riserkit_csv.mapping import Keep, MappingFile
 from riserkit_csv.table import Table, plain
 
@@ -27,28 +27,32 @@ class Extract:
 
 def extract(name: str, table: Table, mapping: MappingFile) -> Extract:
     """Make the records of the table `name` of a site from a foreign or own table."""
-    settings = mapping.table(name)
     plan = plan_columns(name, table, mapping)
     problems = [*table.problems, *plan.problems]
     rows = _kept(name, table, mapping, problems)
+    records = tuple(_records(name, table, rows, mapping, plan, problems))
+    notes: tuple[str, ...] = ()
+    if len(rows) < len(table.rows):
+        notes = (f"{table.file}: {len(rows)} of {len(table.rows)} rows kept for {name} as {mapping.name} says",)
+    return Extract(records, tuple(problems), notes)
+
+
+def _records(
+    name: str, table: Table, rows: Sequence[Row], mapping: MappingFile, plan: Plan, problems: list[Problem]
+) -> Iterator[RawRecord]:
+    settings = mapping.table(name)
     decimal = decimal_sign(table, plan.columns, settings.decimal)
     readers = [
         (c.index, c.facts.name, cell_reader(c, settings.values.get(c.facts.name, {}), decimal)) for c in plan.columns
     ]
     names = {c.facts.name: c.header for c in plan.columns}
     fallback = _Fallback(name, mapping)
-    records = []
     for number, cells in rows:
         values, seen, formulas = _values(cells, readers)
         where = Where(table.file, number)
         problems += [Problem(where, names[f], shorten(cell), wanted) for f, cell, wanted in formulas]
         places = fallback.fill(values)
-        reported = plan.absent | {f for f, _, _ in formulas} if formulas else plan.absent
-        records.append(RawRecord(values, where, names, seen, places, reported))
-    notes: tuple[str, ...] = ()
-    if len(rows) < len(table.rows):
-        notes = (f"{table.file}: {len(rows)} of {len(table.rows)} rows kept for {name} as {mapping.name} says",)
-    return Extract(tuple(records), tuple(problems), notes)
+        yield RawRecord(values, where, names, seen, places, plan.absent.union(f for f, _, _ in formulas))
 
 
 def _values(

@@ -6,29 +6,28 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from riserkit.model.assemble import TABLES, RawRecord, RawSite
+from riserkit.model.assemble import TABLES, RawSite
 from riserkit.model.problems import Problem, Where
 from riserkit_csv.columns import known_names
 from riserkit_csv.decode import NotTextError, decode
-from riserkit_csv.folder import Folder, list_folder, read_bytes
+from riserkit_csv.folder import SUFFIXES, Folder, list_folder, read_bytes
 from riserkit_csv.info import KEYS, extract_info
 from riserkit_csv.mapping import MappingFile, read_mapping
-from riserkit_csv.records import extract
+from riserkit_csv.records import Extract, extract
 from riserkit_csv.table import Table, read_table
 
 MAPPING_NAME: Final = "mapping.toml"
-_SUFFIXES: Final = (".csv", ".tsv")
 
 
 def claims(path: Path, options: Mapping[str, str]) -> bool:
     """Whether a path is this plugin's: a folder with tables or a mapping file, or a single table by mistake."""
     if path.is_file():
-        return path.suffix.lower() in _SUFFIXES
+        return path.suffix.lower() in SUFFIXES
     try:
         names = [entry.name.lower() for entry in path.iterdir()]
     except OSError:
         return False
-    return bool(options.get("mapping")) or any(n.endswith(_SUFFIXES) or n == MAPPING_NAME for n in names)
+    return bool(options.get("mapping")) or any(n.endswith(SUFFIXES) or n == MAPPING_NAME for n in names)
 
 
 def read_folder(path: Path, mapping_path: str = "") -> RawSite:
@@ -45,20 +44,18 @@ def read_folder(path: Path, mapping_path: str = "") -> RawSite:
     problems: list[Problem] = []
     mapping = _mapping(path, mapping_path, problems)
     folder = list_folder(path, mapping)
-    problems += folder.problems
-    site_table = _table("site", folder, mapping, problems)
-    info, found = extract_info(site_table, mapping)
-    problems += found
-    tables: dict[str, tuple[RawRecord, ...]] = {}
-    notes: list[str] = []
-    for name in TABLES:
-        table = _table(name, folder, mapping, problems)
-        if table is not None:
-            got = extract(name, table, mapping)
-            tables[name] = got.records
-            problems += got.problems
-            notes += got.notes
-    return RawSite(info, tables, tuple(problems), Where("openings.csv"), tuple(notes))
+    info, found = extract_info(_table("site", folder, mapping, problems), mapping)
+    problems += [*folder.problems, *found]
+    got = _extracts(folder, mapping, problems)
+    tables = {name: extracted.records for name, extracted in got.items()}
+    problems += [problem for extracted in got.values() for problem in extracted.problems]
+    notes = tuple(note for extracted in got.values() for note in extracted.notes)
+    return RawSite(info, tables, tuple(problems), Where("openings.csv"), notes)
+
+
+def _extracts(folder: Folder, mapping: MappingFile, problems: list[Problem]) -> dict[str, Extract]:
+    tables = {name: _table(name, folder, mapping, problems) for name in TABLES}
+    return {name: extract(name, table, mapping) for name, table in tables.items() if table is not None}
 
 
 def _mapping(path: Path, stated: str, problems: list[Problem]) -> MappingFile:

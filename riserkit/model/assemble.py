@@ -78,6 +78,21 @@ def assemble_site(raw: RawSite) -> Site:
         InputError: with every problem found, in the file, between the files and in single cells.
     """
     problems = list(raw.problems)
+    good, refused = _sorted_out(raw, problems)
+    said = {(problem.where, problem.column) for problem in problems}
+    between = (*reference_problems(good, refused), *conflicts(good))
+    problems += [p for p in between if (p.where, p.column) not in said]
+    if not raw.tables.get("openings") and not problems:
+        problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
+    if problems:
+        raise InputError(problems)
+    return _with_catalogue({table: tuple(made for made, _ in rows) for table, rows in good.items()})
+
+
+def _sorted_out(
+    raw: RawSite, problems: list[Problem]
+) -> tuple[dict[str, list[tuple[Any, RawRecord]]], dict[str, list[RawRecord]]]:
+    """By table, `info` included, the records that are well in themselves, and those refused."""
     good: dict[str, list[tuple[Any, RawRecord]]] = {}
     refused: dict[str, list[RawRecord]] = {}
     for table, adapter in {"info": _INFO, **TABLES}.items():
@@ -90,15 +105,7 @@ def assemble_site(raw: RawSite) -> Site:
                 refused[table].append(record)
             else:
                 good[table].append((made, record))
-    said = {(problem.where, problem.column) for problem in problems}
-    between = (*reference_problems(good, refused), *conflicts(good))
-    problems += [p for p in between if (p.where, p.column) not in said]
-    if not raw.tables.get("openings") and not problems:
-        problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
-    if problems:
-        raise InputError(problems)
-    tables = {table: tuple(made for made, _ in rows) for table, rows in good.items()}
-    return _with_catalogue(tables)
+    return good, refused
 
 
 def _raw_records(raw: RawSite, table: str) -> Sequence[RawRecord]:

@@ -214,6 +214,14 @@ def test_the_table_that_the_mapping_replaces_must_not_lie_beside_it(write, probl
     assert "mapping.toml says doors.csv" in problem.accepted
 
 
+def test_a_table_of_the_same_name_elsewhere_does_not_hide_the_one_here(write, problems_of):
+    folder = write({"mapping.toml": '[openings]\nfile = "more/openings.csv"\n'})
+    (folder / "more").mkdir()
+    (folder / "more" / "openings.csv").write_bytes((folder / "openings.csv").read_bytes())
+    (problem,) = problems_of(folder)
+    assert "mapping.toml says more/openings.csv" in problem.accepted
+
+
 def test_a_translated_value_is_shown_as_it_stands_in_the_list(write, problems_of):
     changes = {
         "openings.csv": "mark,level,x_m,y_m\n1,Attic,1,1\n",
