@@ -210,7 +210,10 @@ def _compare(finding: Finding, expected: Spec) -> None:
     for name in ("value", "limit", "margin"):
         if name in expected:
             assert getattr(finding, name) == pytest.approx(expected[name], rel=1e-9, abs=1e-12), finding
-    for name in ("severity", "subject_kind", "unit"):
+    severity = {"fail": "error", "not evaluated": "warning"}.get(expected["verdict"], finding.severity)
+    assert finding.severity == expected.get("severity", severity), finding
+    assert finding.source, "every finding names its source"
+    for name in ("subject_kind", "unit"):
         assert getattr(finding, name) == expected.get(name, getattr(finding, name)), finding
     for name in ("message", "remedy", "source"):
         assert expected.get(name, "") in getattr(finding, name), getattr(finding, name)

@@ -4,9 +4,14 @@ import pytest
 
 from riserkit.model.site import SiteInfo
 from riserkit.powering import hottest_on_route_c
+from riserkit.rules.channel_length import ChannelLength
 from riserkit.rules.channel_limits import ChannelLimits
 
 COOL = {"pathway_c": 20.0}
+TWO_SEGMENTS = (
+    {"id": "S1", "from_node": "a", "to_node": "b", "temperature_c": 60.0},
+    {"id": "S2", "from_node": "b", "to_node": "c", "temperature_c": 50.0},
+)
 HOT_SEGMENT = ({"id": "S1", "from_node": "a", "to_node": "b", "temperature_c": 60.0},)
 COLD_SEGMENT = ({"id": "S1", "from_node": "a", "to_node": "b", "temperature_c": 5.0},)
 VERY_HOT_SEGMENT = ({"id": "S1", "from_node": "a", "to_node": "b", "temperature_c": 65.0},)
@@ -18,6 +23,9 @@ def door(length_m, **more):
 
 CASES = [
     pytest.param({"doors": door(50)}, {"verdict": "pass", "limit": 84, "margin": 34}, id="passes at 40 °C"),
+    pytest.param(
+        {"doors": door(84)}, {"verdict": "pass", "source": "length at temperature"}, id="names the temperature table"
+    ),
     pytest.param({"doors": door(84)}, {"verdict": "pass", "margin": 0}, id="at the limit of 40 °C"),
     pytest.param({"doors": door(84.01)}, {"verdict": "fail", "limit": 84, "message": "84.01 m"}, id="beyond 40 °C"),
     pytest.param({"info": COOL, "doors": door(90)}, {"verdict": "pass", "limit": 90, "margin": 0}, id="90 m at 20 °C"),
@@ -68,6 +76,11 @@ CASES = [
         id="the hottest stretch counts",
     ),
     pytest.param(
+        {"segments": TWO_SEGMENTS, "doors": door(78, segments=["S1", "S2"])},
+        {"verdict": "fail", "limit": 75},
+        id="the hotter of two stretches",
+    ),
+    pytest.param(
         {"segments": HOT_SEGMENT, "doors": door(80)}, {"verdict": "pass", "limit": 84}, id="a stretch not on the way"
     ),
     pytest.param(
@@ -114,6 +127,12 @@ CASES = [
 @pytest.mark.parametrize(("spec", "expected"), CASES)
 def test_channel_length(judge, spec, expected):
     judge("channel-length", spec, expected)
+
+
+def test_source_without_derating_is_the_length_alone(findings_of):
+    (found,) = findings_of("channel-length", {"info": COOL, "doors": door(90)})
+    assert found.source == ChannelLength.source
+    assert "temperature" not in found.source
 
 
 def test_optical_backbone_is_not_measured(findings_of):

@@ -43,7 +43,7 @@ CASES = [
     pytest.param(
         {"doors": (link(80, 25.5),)}, {"verdict": "fail", "remedy": "Take 54.5 W off this cable"}, id="no class is enough"
     ),
-    pytest.param({"doors": (link(None),)}, {"verdict": "not evaluated"}, id="need unknown"),
+    pytest.param({"doors": (link(None),)}, {"verdict": "not evaluated", "message": "no load is stated"}, id="need unknown"),
     pytest.param({"doors": ({"link": None},)}, {"verdict": "not evaluated"}, id="no link"),
 ]  # fmt: skip
 
@@ -51,6 +51,18 @@ CASES = [
 @pytest.mark.parametrize(("spec", "expected"), CASES)
 def test_class_power(judge, spec, expected):
     judge("class-power", spec, expected)
+
+
+def test_a_gauge_no_thicker_than_the_cable_is_no_remedy(judge):
+    """Category 6 is 23 AWG as it is; 22 AWG is the only gauge to offer."""
+    door = {**link(24.7, 24.6, **LONG), "length_m": 100, "cable": "cat6"}
+    judge("class-power", {"doors": (door,)}, {"verdict": "fail", "remedy": "; or 22 AWG instead of 23 AWG: 25."})
+
+
+def test_the_whole_power_of_the_class_can_be_had_over_a_shorter_cable(judge):
+    """25.5 W is all that class 4 lets a device draw: 4.5 W may be lost, 12.5 ohm at 0.6 A."""
+    door = {**link(25.5, 24.6, **LONG), "length_m": 100, "cable": "cat5e"}
+    judge("class-power", {"doors": (door,)}, {"verdict": "fail", "remedy": "a permanent link of at most "})
 
 
 @pytest.fixture

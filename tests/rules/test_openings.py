@@ -163,6 +163,10 @@ def test_label_on_two_things(judge, labels):
     judge("label-unique", {"labels": labels}, {**expected, "remedy": "1 of them, such as 102"})
 
 
+def test_only_the_shared_label_is_found(findings_of):
+    assert [f.subject for f in findings_of("label-unique", {"labels": TWICE})] == ["1A-A01"]
+
+
 @pytest.mark.parametrize("labels", [ACROSS, {}], ids=["one label on two kinds", "none"])
 def test_unlike_labels(judge, labels):
     judge("label-unique", {"labels": labels}, {"subject": "Unnamed site", "subject_kind": "site", "verdict": "pass"})
@@ -177,6 +181,11 @@ ESTIMATED = [
     pytest.param(estimate(75.6), {"verdict": "pass", "margin": 0}, id="at nine tenths"),
     pytest.param(
         estimate(76), {"verdict": "fail", "severity": "note", "limit": 75.6, "remedy": "at most 84 m"}, id="near the limit"
+    ),
+    pytest.param(
+        {**estimate(78, cable="scr"), "cable_types": (
+            {"id": "scr", "kind": "category", "gauge": "23 AWG", "screened": True},)},
+        {"verdict": "pass", "limit": 78.3}, id="screened cable",
     ),
     pytest.param(estimate(120), {"verdict": "fail", "severity": "note"}, id="beyond the limit"),
     pytest.param({"doors": ({"length_m": 83, "basis": "measured"},)}, {"verdict": "pass", "message": "measured"}, id="measured"),

@@ -89,6 +89,14 @@ CONDUIT = [
         filled(4, 1.001 * just_full(4, 0.40, 0.864), "3/4"),
         {"verdict": "fail", "remedy": "Conduit of any type of trade size 1: 34 %"}, id="untyped, fits none",
     ),
+    pytest.param(
+        filled(2, just_full(2, 0.60)), {"verdict": "fail", "remedy": "or 2 conduits of this size"}, id="one conduit each"
+    ),
+    pytest.param(
+        # 1-1/4: PVC80 is 1.255 in wide and would be 41 % full, the others less than 40 %.
+        filled(4, just_full(4, 0.41, 1.255), "3/4"),
+        {"verdict": "fail", "remedy": "onduit of any type of trade size 1-1/2"}, id="untyped, the type that needs most counts",
+    ),
     pytest.param(filled(4, 0.0058, "PVC40 3/4"), {"verdict": "pass"}, id="type first"),
     pytest.param(filled(4, 0.0058, "3/4 emt"), {"verdict": "pass"}, id="type last, small letters"),
     pytest.param(filled(4, 0.0058, ""), {"verdict": "not evaluated", "remedy": "trade_size"}, id="no trade size"),
