@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -92,7 +93,8 @@ class Table:
             free = row.height_mm - block_height_mm(len(lines), self.height_text_mm)
             at = (_cell_x(column.align, x, width), y - free / 2)
             anchor = _ANCHORS[column.align]
-            canvas.lines(lines, at, self.height_text_mm, anchor, layer)
+            with canvas.subject(row.subject) if row.subject else nullcontext():
+                canvas.lines(lines, at, self.height_text_mm, anchor, layer)
             x += width
 
 
@@ -128,6 +130,7 @@ def lay_out(
     height_mm: float = float("inf"),
     text_mm: float = 2.5,
     title: str = "",
+    subjects: Sequence[str] = (),
 ) -> Table:
     """Lay a table out in a room.
 
@@ -138,6 +141,7 @@ def lay_out(
         height_mm: greatest outer height; what is left over is in the table's `rest`.
         text_mm: height of lettering.
         title: stands above; in larger letters, cut to the width.
+        subjects: what each row stands for, kept with its texts; none when empty.
 
     Returns:
         the table; its `rows` are empty and `rest` is everything when not even one row has room.
@@ -154,8 +158,8 @@ def lay_out(
     shown_title = shorten(title, sum(widths) * 0.92, text_mm * _TITLE) if title else ""
     left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
     placed: list[Row] = []
-    for cells in given:
-        row = _row(cells, widths, text_mm)
+    for n, cells in enumerate(given):
+        row = _row(cells, widths, text_mm, subjects[n] if subjects else "")
         if row.height_mm > left + 1e-9:
             break
         left -= row.height_mm
@@ -186,10 +190,10 @@ def _title_height(title: str, text_mm: float) -> float:
     return text_mm * _TITLE * 1.9 if title else 0.0
 
 
-def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float) -> Row:
+def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "") -> Row:
     lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
     height = block_height_mm(max(len(cell) for cell in lines), text_mm)
-    return Row(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2)
+    return Row(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
 
 
 def _cell_lines(cell: str, width_mm: float, text_mm: float) -> tuple[str, ...]:

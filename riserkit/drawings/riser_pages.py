@@ -1,0 +1,250 @@
+"""Which sheets a riser takes: one where it fits, else as many of the largest size as it needs, with match lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.drawings import riser_measure as m
+from riserkit.drawings.boxes import Rect
+from riserkit.drawings.errors import SheetError
+from riserkit.drawings.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.riser_bundles import bundle_groups, bundle_listings
+from riserkit.drawings.riser_columns import assign_columns
+from riserkit.drawings.riser_draw import MATCH_MM, Window, window_rect
+from riserkit.drawings.riser_grid import Inputs, plan_columns
+from riserkit.drawings.riser_lanes import read_edges
+from riserkit.drawings.riser_layout import lay_out_riser
+from riserkit.drawings.riser_notes import riser_legend
+from riserkit.drawings.riser_places import RiserLayout
+from riserkit.drawings.riser_tables import GAP_MM, PlacedTable, flow_tables
+from riserkit.drawings.riser_values import Listing, RiserContent
+from riserkit.drawings.sheet import GAP_MM as FRAME_GAP_MM
+from riserkit.drawings.sheet import SheetFrame
+from riserkit.standards.sheets import sheet_id
+
+MOST_SINGLE: Final = (40, 16, 4, 0)
+"""Openings of one closet on one level that are drawn one by one; with more they are bundled. Less where room is short."""
+_STRETCH_MM: Final = 14.0
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """Notes and legend below the diagram."""
+
+    notes: NotesBox
+    legend: LegendBox
+    area: Rect
+
+    @property
+    def top(self) -> float:
+        """Its upper edge on the sheet."""
+        return self.area.y0 + max(self.notes.height_mm, self.legend.height_mm)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What one sheet shows: a window of the diagram with notes and legend, tables, or both."""
+
+    window: Window | None
+    tables: tuple[PlacedTable, ...] = ()
+    strip: Strip | None = None
+    area: Rect | None = None
+
+
+@dataclass(frozen=True)
+class Pages:
+    """All sheets of a riser, of one size, on one layout."""
+
+    frame: SheetFrame
+    layout: RiserLayout
+    pages: tuple[Page, ...]
+
+
+def riser_sheet_id(number: int) -> str:
+    """Identification of the riser's sheets: T-601 on. Past 99, where the published scheme ends, three digits.
+
+    Examples:
+        >>> riser_sheet_id(1), riser_sheet_id(100)
+        ('T-601', 'T-6100')
+    """
+    return sheet_id("T", 6, number) if number <= 99 else f"T-6{number}"
+
+
+def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Sequence[str]) -> Pages:
+    """The sheets of a riser.
+
+    Args:
+        content: what is to be drawn.
+        frames: sizes that may be used, the smallest first, with their title block filled in.
+        notes: numbered notes of every sheet that shows a part of the diagram.
+
+    Raises:
+        SheetError: not even parts of it go on the largest sheet.
+    """
+    columns = assign_columns(content)
+    edges = read_edges(content, columns)
+    tries = [Inputs(content, columns, bundle_groups(content, most), edges) for most in MOST_SINGLE]
+    for frame in frames:
+        found = _on_one(tries[0], frame, notes)
+        if found is not None and len(found.pages) == 1:
+            return found
+    for inputs in tries:
+        found = _on_one(inputs, frames[-1], notes)
+        if found is not None:
+            return found
+    for inputs in tries:
+        found = _on_several(inputs, frames[-1], notes)
+        if found is not None:
+            return found
+    raise SheetError(f"a level or a closet of the riser is larger than a sheet of {frames[-1].size.name}; ask for a larger one")
+
+
+def _listings(inputs: Inputs) -> tuple[Listing, ...]:
+    lists = (inputs.content.accepted, inputs.content.open_findings)
+    return (*bundle_listings(inputs.content, inputs.items), *(x for x in lists if x is not None))
+
+
+def _strip(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> Strip:
+    inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
+    area = Rect(inner.x0, inner.y0, corner.x0 - FRAME_GAP_MM, corner.y1)
+    entries = riser_legend(layout)
+    strips = []
+    for share in (0.5, 0.4, 0.6):
+        width = area.width * share - FRAME_GAP_MM / 2
+        legend = lay_out_legend(entries, width, height_mm=area.height)
+        text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=area.height)
+        strips.append(Strip(text, legend, area))
+    fitting = (s for s in strips if s.top <= area.y1 and min(s.notes.text_mm, s.legend.text_mm) >= m.TEXT_MM)
+    return next(fitting, None) or min(strips, key=lambda s: s.top)
+
+
+def _room(frame: SheetFrame, strip: Strip) -> Rect:
+    content = frame.areas().content
+    return content._replace(y0=max(content.y0, strip.top + FRAME_GAP_MM))
+
+
+def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
+    """The whole diagram on one sheet; tables beside or below it where they fit, else on sheets that follow."""
+    content = frame.areas().content
+    if sum(p.fixed_mm + p.least_mm for p in plan_columns(inputs)) > content.width - m.GUTTER_MM:
+        return None
+    layout = lay_out_riser(inputs, content.width - m.GUTTER_MM)
+    strip = _strip(layout, frame, notes)
+    room = _room(frame, strip)
+    if layout.width > room.width - m.GUTTER_MM + 1e-6 or layout.height > room.height:
+        return None
+    listings = _listings(inputs)
+    right = room._replace(x0=room.x0 + m.GUTTER_MM + layout.width + GAP_MM)
+    below = room._replace(y1=room.y1 - layout.height - 2 * GAP_MM)
+    flows = [flow_tables(listings, area) for area in (right, below)]
+    chosen = next((n for n, flow in enumerate(flows) if not flow.rest), None)
+    window = Window((0, len(layout.columns)), (0, len(layout.bands)))
+    if chosen == 1:
+        return Pages(frame, layout, (Page(window, flows[1].placed, strip, room),))
+    layout = _stretched(inputs, layout, room)
+    if chosen == 0:
+        return Pages(frame, layout, (Page(window, flows[0].placed, strip, room),))
+    return Pages(frame, layout, (Page(window, (), strip, room), *_table_pages(listings, frame)))
+
+
+def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
+    """The same with the levels a little higher, where the sheet has room for it."""
+    busy = len({row.level for row in layout.rows} | {closet.box.level for closet in layout.closets})
+    stretch = min(_STRETCH_MM, (room.height - layout.height) / max(busy, 1))
+    return lay_out_riser(inputs, room.width - m.GUTTER_MM, stretch_mm=stretch) if stretch > 1 else layout
+
+
+def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Page]:
+    """Sheets of tables alone: left of the title block down to the frame, then above it."""
+    inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
+    areas = (
+        inner._replace(x1=corner.x0 - FRAME_GAP_MM),
+        inner._replace(x0=corner.x0, y0=corner.y1 + FRAME_GAP_MM),
+    )
+    rest = tuple(listings)
+    while rest:
+        placed: list[PlacedTable] = []
+        for area in areas:
+            flow = flow_tables(rest, area)
+            placed += flow.placed
+            rest = flow.rest
+        if not placed:
+            raise SheetError(f"the table {rest[0].title!r} is wider than a sheet of {frame.size.name}; ask for a larger one")
+        yield Page(None, tuple(placed))
+
+
+def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
+    """The diagram cut between columns and between levels."""
+    width = frame.areas().content.width - m.GUTTER_MM - 2 * MATCH_MM
+    breaks = _column_breaks(inputs, width)
+    if breaks is None:
+        return None
+    layout = lay_out_riser(inputs, width, breaks)
+    strip = _strip(layout, frame, notes)
+    room = _room(frame, strip)
+    starts = _band_breaks(layout, room.height - 2 * MATCH_MM)
+    if starts is None:
+        return None
+    windows = _windows(layout, (0, *breaks, len(layout.columns)), (*starts, len(layout.bands)))
+    diagrams = tuple(Page(window, (), strip, room) for window in windows)
+    return Pages(frame, layout, (*diagrams, *_table_pages(_listings(inputs), frame)))
+
+
+def _column_breaks(inputs: Inputs, width_mm: float) -> tuple[int, ...] | None:
+    breaks: list[int] = []
+    used = 0.0
+    for n, plan in enumerate(plan_columns(inputs)):
+        need = plan.fixed_mm + max(plan.least_mm, min(plan.natural_mm, 140.0))
+        if plan.fixed_mm + plan.least_mm > width_mm:
+            return None
+        if used and used + need > width_mm:
+            breaks.append(n)
+            used = 0.0
+        used += min(need, width_mm)
+    return tuple(breaks)
+
+
+def _band_breaks(layout: RiserLayout, height_mm: float) -> tuple[int, ...] | None:
+    starts, top = [0], 0.0
+    for n, band in enumerate(layout.bands):
+        if band.y1 - band.y0 > height_mm:
+            return None
+        if top - band.y0 > height_mm:
+            starts.append(n)
+            top = band.y1
+    return tuple(starts)
+
+
+def _windows(layout: RiserLayout, columns: Sequence[int], bands: Sequence[int]) -> Iterator[Window]:
+    """Windows that hold anything, each told the sheets of its neighbours."""
+    grid = {
+        (row, column): Window((columns[column], columns[column + 1]), (bands[row], bands[row + 1]))
+        for row in range(len(bands) - 1)
+        for column in range(len(columns) - 1)
+    }
+    held = [key for key, window in grid.items() if _holds_anything(layout, window)]
+    names = {key: riser_sheet_id(n) for n, key in enumerate(held, 1)}
+    for row, column in held:
+        yield replace(
+            grid[row, column],
+            above=names.get((row - 1, column), ""),
+            below=names.get((row + 1, column), ""),
+            left=names.get((row, column - 1), ""),
+            right=names.get((row, column + 1), ""),
+        )
+
+
+def _holds_anything(layout: RiserLayout, window: Window) -> bool:
+    shown = window_rect(layout, window)
+    points = [point for wire in layout.wires for point in wire.points]
+    points += [closet.rect.center for closet in layout.closets] + [(i.x, i.y) for row in layout.rows for i in row.items]
+    if any(shown.x0 <= x <= shown.x1 and shown.y0 <= y <= shown.y1 for x, y in points):
+        return True
+    # a cable may pass through without a bend
+    return any(
+        min(a[0], b[0]) <= shown.x1 and max(a[0], b[0]) >= shown.x0 and min(a[1], b[1]) <= shown.y1 and max(a[1], b[1]) >= shown.y0
+        for wire in layout.wires
+        for a, b in zip(wire.points, wire.points[1:], strict=False)
+    )

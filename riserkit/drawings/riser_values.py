@@ -1,0 +1,151 @@
+"""What stands on a riser diagram, as plain values: read off a design once, then placed and drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A marker for findings: `E` and `W` for open errors and warnings, `A1`, `A2` ... for accepted ones."""
+
+    text: str
+
+    @property
+    def accepted(self) -> bool:
+        """Points to a line of the list of accepted findings."""
+        return self.text.startswith("A")
+
+
+@dataclass(frozen=True, slots=True)
+class Drop:
+    """One opening at the end of its cable.
+
+    Args:
+        mark: the opening's mark, its identity.
+        name: what is printed for it, its label.
+        symbol: block.
+        cable_subject: identity of its cable; empty without one.
+        cable: label of the cable.
+        length: with how it is known.
+        codes: controller class, kind of lock, what it does without power.
+        flags: of the opening and of its cable.
+        port: label of the port.
+        pathway: id of the last segment its cable runs in; empty when none is known.
+        panel: label of the switch it lands on; empty without a port.
+    """
+
+    mark: str
+    name: str
+    symbol: str
+    cable_subject: str
+    cable: str
+    length: str
+    codes: str
+    flags: tuple[Flag, ...] = ()
+    port: str = ""
+    pathway: str = ""
+    panel: str = ""
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Lines of text below the mark."""
+        return tuple(line for line in (self.cable, self.length, self.codes) if line)
+
+
+@dataclass(frozen=True, slots=True)
+class Bundle:
+    """Openings that share a pathway, drawn as one line with their count; the members stand in a table."""
+
+    name: str
+    way: str
+    members: tuple[Drop, ...]
+    flags: tuple[Flag, ...] = ()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Lines of text below the box."""
+        return (self.way, f"see table {self.name}")
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The openings of one level that one closet serves; closet empty for those that none serves."""
+
+    closet: str
+    level: str
+    drops: tuple[Drop, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceBox:
+    """A switch or a supply inside a closet: the block, its attributes, and a line of text below it."""
+
+    subject: str
+    symbol: str
+    values: Mapping[str, str]
+    lines: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ClosetBox:
+    """A closet with what stands in it."""
+
+    id: str
+    level: str
+    label: str
+    title: str
+    devices: tuple[DeviceBox, ...]
+    flags: tuple[Flag, ...] = ()
+    at_m: tuple[float, float] = (0.0, 0.0)
+    fed_from: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Backbone:
+    """A backbone cable between two closets."""
+
+    subject: str
+    from_id: str
+    to_id: str
+    label: str
+    detail: str
+    flags: tuple[Flag, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LevelBand:
+    """A level: what its band says."""
+
+    id: str
+    name: str
+    elevation: str
+    building: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A table of the sheet: title, headers, rows, and for each row what it stands for."""
+
+    title: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    subjects: tuple[str, ...]
+    widths_mm: tuple[float | None, ...] = ()
+
+
+@dataclass(frozen=True)
+class RiserContent:
+    """All that the riser diagram shows. Levels stand top first."""
+
+    levels: tuple[LevelBand, ...]
+    closets: tuple[ClosetBox, ...]
+    backbones: tuple[Backbone, ...]
+    groups: tuple[Group, ...]
+    accepted: Listing | None = None
+    open_findings: Listing | None = None
+    closet: Mapping[str, ClosetBox] = field(default_factory=lambda: MappingProxyType({}))
+    band: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
