@@ -55,7 +55,10 @@ BUDGET = [
         {"verdict": "fail", "severity": "warning", "remedy": "feed 90 W, or 1 door on another switch: 60 W left"},
         id="classes do not fit",
     ),
-    pytest.param(59, (fed(), fed(), fed()), ALLOCATED, {"verdict": "fail", "severity": "warning", "remedy": "2 doors on another"}, id="two to move"),
+    pytest.param(
+        59, (fed(), fed(), fed()), ALLOCATED,
+        {"verdict": "fail", "severity": "warning", "remedy": "2 doors on another"}, id="two to move",
+    ),
     pytest.param(200, (fed(3), fed(1)), ALLOCATED, {"verdict": "pass", "value": 19.4}, id="the lower class is granted"),
     pytest.param(
         200, ({**fed(6), "poe_class": 3},), ALLOCATED, {"verdict": "pass", "value": 15.4}, id="no more than the port has"
@@ -68,7 +71,10 @@ BUDGET = [
     ),
     pytest.param(60, (fed(None), fed()), ALLOCATED, {"verdict": "pass", "value": 60}, id="an unknown class at most its port's"),
     pytest.param(59, (fed(None), fed()), ALLOCATED, {"verdict": "not evaluated", "message": "101"}, id="unknown decides"),
-    pytest.param(29, (fed(None), fed()), ALLOCATED, {"verdict": "fail", "severity": "warning", "value": 30}, id="too much without the unknown"),
+    pytest.param(
+        29, (fed(None), fed()), ALLOCATED,
+        {"verdict": "fail", "severity": "warning", "value": 30}, id="too much without the unknown",
+    ),
     pytest.param(39, (fed(4, None), fed()), DRAWN, {"verdict": "not evaluated", "message": "40.2 W"}, id="unknown draw"),
     pytest.param(
         40.2, (fed(4, None), fed()), DRAWN, {"verdict": "pass", "value": 40.2}, id="an unknown draw at most its class"
@@ -106,7 +112,8 @@ UPS = [
         False, ({**SAFE, "wiring": {"chosen": None}},), {"verdict": "not evaluated", "message": "101"}, id="no wiring known"
     ),
     pytest.param(
-        False, ({**SAFE, "link": {"pse_w": None}},), {"verdict": "fail", "severity": "warning", "remedy": "for 1 door"}, id="held, watts unknown"
+        False, ({**SAFE, "link": {"pse_w": None}},),
+        {"verdict": "fail", "severity": "warning", "remedy": "for 1 door"}, id="held, watts unknown",
     ),
 ]  # fmt: skip
 
