@@ -18,6 +18,7 @@ from riserkit.reading import read_site
 
 from .sites import TEXTS, sites
 
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_drawings").glob("*/site"))
 SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
@@ -37,6 +38,19 @@ def test_document(site):
         path = Path(parent) / "site.json"
         path.write_text(to_json(site), "utf-8", newline="")
         assert read_site(path) == site
+
+
+@pytest.mark.parametrize("folder", SAMPLES, ids=lambda path: path.parent.name)
+def test_the_sample_sites(folder, tmp_path):
+    site = read_site(folder)
+    write_tables(site, tmp_path / "tables")
+    (tmp_path / "site.json").write_text(to_json(site), "utf-8", newline="")
+    assert read_site(tmp_path / "tables") == site
+    assert read_site(tmp_path / "site.json") == site
+
+
+def test_there_are_sample_sites():
+    assert len(SAMPLES) >= 2
 
 
 @given(TEXTS)

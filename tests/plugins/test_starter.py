@@ -10,7 +10,9 @@ from riserkit.folders import FolderError, write_new_folder
 from riserkit.reading import read_site
 from riserkit.starter import write_starter
 
-FILES = ("closets.csv", "levels.csv", "openings.csv", "site.csv", "switches.csv")
+FILES = (
+    "closets.csv", "levels.csv", "openings.csv", "pathway_nodes.csv", "pathway_segments.csv", "site.csv", "switches.csv",
+)  # fmt: skip
 
 
 def test_it_reads_back_without_problems(tmp_path):
