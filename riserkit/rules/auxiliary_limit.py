@@ -58,7 +58,7 @@ class AuxiliaryLimit:
             self, ("opening", door.mark), Measure(auxiliary_a, limit_a, "A"),
             message=f"The auxiliary output gives {shown} at most; {controller.id} allows {limit}.",
             remedy=(
-                f"Take {format_value(auxiliary_a - limit_a, 'A')} off it: feed from an outside supply of at least "
+                f"Take {format_at_least(auxiliary_a - limit_a, 'A')} off it: feed from an outside supply of at least "
                 f"{format_at_least(auxiliary_a, 'A')}, or use parts that draw less."
             ),
         )  # fmt: skip

@@ -50,10 +50,10 @@ class ClassPower:
                     "Give it a route and 1 port; see unreachable and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
-                why = unsolved(door) or "no load is stated"
+                why = unsolved(door)
                 yield not_evaluated(
-                    self, ("opening", door.mark), f"What the device needs is unknown: {why}.",
-                    "State the controller's own watts and the lock's current.",
+                    self, ("opening", door.mark), f"What the device needs is unknown: {why or 'no load is stated'}.",
+                    "See missing-data and no-arrangement." if why else "State the own watts of what the cable feeds.",
                 )  # fmt: skip
             else:
                 yield self._link(design, door, door.link, door.link.pd_need_w)

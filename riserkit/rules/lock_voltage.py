@@ -12,7 +12,7 @@ from riserkit.rules.base import Measure, Subject, measured, not_evaluated, withi
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.rules.lookups import lock_of, sentence, unsolved
 from riserkit.standards import copper
-from riserkit.units import format_at_least, format_at_most, format_pair, format_value
+from riserkit.units import format_at_least, format_at_most, format_pair
 
 
 class LockVoltage:
@@ -88,7 +88,7 @@ class LockVoltage:
         shown, limit = format_pair(high_v, limit_v, "V")
         most, over, least = (
             format_at_most(limit_v, "V"),
-            format_value(high_v - limit_v, "V"),
+            format_at_least(high_v - limit_v, "V"),
             format_at_least(high_v, "V"),
         )
         yield measured(
@@ -100,7 +100,7 @@ class LockVoltage:
 
 def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) -> str:
     feed = lock_feed(design, door)
-    short = format_value(limit_v - low_v, "V")
+    short = format_at_least(limit_v - low_v, "V")
     if feed is None:
         return f"Raise the voltage at the lock by {short}: thicker conductors, or the supply nearer to it."
     ways = []

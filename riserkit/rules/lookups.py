@@ -32,7 +32,7 @@ def unsolved(door: DoorDesign) -> str:
     if wiring.missing:
         return f"data missing: {', '.join(wiring.missing)}"
     if wiring.build is None:
-        return "the door has no wiring"
+        return "no circuit can be built for the door"
     return "its circuit could not be solved" if wiring.voltages == _NOTHING_SOLVED else ""
 
 

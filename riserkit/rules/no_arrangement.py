@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules.lookups import DATA_CABLE, counted
-from riserkit.units import format_value
+from riserkit.units import format_at_least
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.values import Candidate, DoorWiring
 
@@ -92,9 +92,9 @@ def _name(candidate: Candidate) -> str:
 
 def _way_out(reason: Reason) -> str:
     if reason.value is None or reason.limit is None:
-        return f"Mend {reason.name}: {reason.text}."
+        return f"Mend 1 thing, {reason.name}: {reason.text}."
     way = "less" if reason.value > reason.limit else "more"
-    return f"For {reason.name}, {format_value(abs(reason.value - reason.limit), reason.unit)} {way} would do."
+    return f"For {reason.name}, {format_at_least(abs(reason.value - reason.limit), reason.unit)} {way} would do."
 
 
 def _unforced(wiring: DoorWiring) -> str:

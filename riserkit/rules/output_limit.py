@@ -10,7 +10,7 @@ from riserkit.findings import Finding
 from riserkit.model.parts import Relay
 from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated
 from riserkit.rules.lookups import controller_of, unsolved
-from riserkit.units import format_pair, format_value
+from riserkit.units import format_at_least, format_pair, format_value
 
 
 class OutputLimit:
@@ -71,7 +71,7 @@ def _remedy(design: Design, door: DoorDesign, output_a: float, limit_a: float) -
         if isinstance(part, Relay) and part.contact_a is not None and part.contact_a >= output_a
     )
     stated = [relay for relay in relays if relay[1] == door.opening.relay] or relays
-    less = f"locks that draw {format_value(output_a - limit_a, 'A')} less"
+    less = f"locks that draw {format_at_least(output_a - limit_a, 'A')} less"
     if not stated:
         return f"{less[0].upper()}{less[1:]}."
     contact_a, relay = stated[0]

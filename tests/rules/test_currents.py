@@ -28,7 +28,7 @@ OUTPUT = [
     pytest.param(
         {"wiring": {"missing": ["lock.hold_a"]}}, {"verdict": "not evaluated", "message": "lock.hold_a"}, id="data missing"
     ),
-    pytest.param({"wiring": {"circuit": None}}, {"verdict": "not evaluated", "message": "no wiring"}, id="no wiring"),
+    pytest.param({"wiring": {"circuit": None}}, {"verdict": "not evaluated", "message": "no circuit can be built"}, id="no wiring"),
 ]  # fmt: skip
 
 

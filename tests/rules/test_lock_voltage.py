@@ -23,7 +23,7 @@ def own_lock(**more):
 CASES = [
     pytest.param({"doors": (door(11.5),)}, LOW, {"verdict": "pass", "limit": 10.2, "margin": 1.3}, id="enough"),
     pytest.param({"doors": (door(10.2),)}, LOW, {"verdict": "pass", "margin": 0}, id="at the lower limit"),
-    pytest.param({"doors": (door(10.19),)}, LOW, {"verdict": "fail", "message": "10.19 V"}, id="below"),
+    pytest.param({"doors": (door(10.19),)}, LOW, {"verdict": "fail", "margin": -0.01, "message": "10.19 V"}, id="below"),
     pytest.param({"doors": (door(),)}, HIGH, {"verdict": "pass", "limit": 13.2, "margin": 0.7}, id="not too much"),
     pytest.param({"doors": (door(high_v=13.2),)}, HIGH, {"verdict": "pass", "margin": 0}, id="at the upper limit"),
     pytest.param(
@@ -36,7 +36,15 @@ CASES = [
         {"verdict": "fail", "remedy": "A source with 0.2 V more at its lowest"},
         id="no copper helps",
     ),
-    pytest.param({"doors": (door(None, None),)}, "unknown", {"verdict": "not evaluated"}, id="not solved"),
+    pytest.param(
+        {"doors": (door(None, None),)}, "unknown", {"verdict": "not evaluated", "message": "yields no lock voltage"},
+        id="not solved",
+    ),
+    pytest.param({"doors": (door(11.0, None),)}, "unknown", {"verdict": "not evaluated"}, id="solved on one side only"),
+    pytest.param(
+        {"doors": ({**door(), "wiring": {"missing": ["lock.hold_a"]}, "volts": {"lock_low_v": None}},)}, "unknown",
+        {"verdict": "not evaluated", "message": "lock.hold_a"}, id="not solved for lack of data",
+    ),
     pytest.param(
         {"doors": ({"opening": {"lock": ""}},)}, "", {"verdict": "not evaluated", "remedy": "Name 1 lock"}, id="no lock"
     ),

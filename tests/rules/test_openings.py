@@ -122,12 +122,16 @@ ARRANGED = [
     ),
     pytest.param(
         {"chosen": None, "nearest": {"reasons": [THIN, UNFIT]}},
-        {"verdict": "fail", "margin": -0.2, "message": "2 tests", "remedy": "0.2 V more would do. Mend parts: no relay module"},
+        {"verdict": "fail", "margin": -0.2, "message": "2 tests", "remedy": "0.2 V more would do. Mend 1 thing, parts: no relay module"},
         id="too little, and a test without a number",
     ),
     pytest.param(
         {"chosen": None, "nearest": {"reasons": [UNFIT, THIN]}},
         {"verdict": "fail", "message": "no relay module", "remedy": "0.2 V more"}, id="the test without a number first",
+    ),
+    pytest.param(
+        {"chosen": None, "nearest": {"reasons": [("supply-limit", False, "0.28 A, at most 0.25 A", 0.2834, 0.25, "A")]}},
+        {"verdict": "fail", "remedy": "0.034 A less would do"}, id="what would do is rounded up",
     ),
     pytest.param({"chosen": None}, {"verdict": "fail", "remedy": "1 arrangement"}, id="nothing near"),
     pytest.param(
