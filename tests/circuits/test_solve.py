@@ -139,6 +139,19 @@ def test_current_load_draws_down_to_its_least_voltage(make):
     assert solution.element_a("N.i") == pytest.approx([0.03, 0.0])
 
 
+@pytest.mark.parametrize(("v_min_v", "runs"), [(35.9, True), (36.0, True), (36.1, False), (47.0, False), (49.0, False)])
+def test_power_load_lets_go_below_its_least_voltage(make, v_min_v, runs):
+    """48 V, 12 Ω, 36 W stand at 36 V; a load that wants more is off, and stays off though 48 V return."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=48.0, r_ohm=12.0),
+        make.element("p", "power-load 1 0", p_w=36.0, v_min_v=v_min_v - 1e-9),
+    )
+    solution = solve(net)
+    lawful(solution)
+    assert solution.node_v("N.1") == pytest.approx([36.0 if runs else 48.0])
+
+
 def test_diode_forward_and_reverse(make):
     """12 V, 10 Ω, diode 0.7 V and 0.3 Ω: 11.3/10.3 A forward; nothing backward."""
 

@@ -85,6 +85,47 @@ def test_faults_of_a_held_magnet(magnet, fault, pressed, stands):
     assert result.coil_states("Y1.coil")[:, 0].tolist() == [RELEASED if pressed else POWERED, stands]
 
 
+@pytest.mark.parametrize(
+    ("kind", "contact", "commanded", "stands"),
+    [
+        (FaultKind.CONTACT_WELDED, "K2.nc", True, POWERED),
+        (FaultKind.CONTACT_OPEN, "K2.nc", False, RELEASED),
+        (FaultKind.CONTACT_OPEN, "K2.no", False, POWERED),
+    ],
+)
+def test_stuck_relay_contact_does_not_follow_its_coil(magnet, kind, contact, commanded, stands):
+    result = study(magnet(), [{**HELD, "K1.output": commanded}], alone(Fault(kind, (contact,))))
+    assert result.coil_states("K2.coil")[1, 0] == (POWERED if commanded else RELEASED)
+    assert result.coil_states("Y1.coil")[:, 0].tolist() == [RELEASED if commanded else POWERED, stands]
+
+
+@pytest.mark.parametrize(("first", "second"), [("N.0", "N.1"), ("N.1", "N.0")])
+@pytest.mark.parametrize("volt", [12.0, -12.0])
+def test_foreign_source_has_its_plus_where_it_says(make, first, second, volt):
+    """Behind a diode only plus on node 1 reaches the coil, in whichever order the nodes are named."""
+    net = make.board(
+        "0 1 2",
+        make.element("d", "diode 1 2", v_forward_v=0.7, r_on_ohm=0.1),
+        make.element("c", "coil 2 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+    )
+    result = study(net, [{}], [(Fault(FaultKind.FED, (first, second), (first, second), volt),)])
+    plus_at_1 = (first == "N.1") == (volt > 0.0)
+    assert result.coil_states("N.c").tolist() == [[POWERED if plus_at_1 else RELEASED]]
+    assert result.coil_v[0, 0, 0] == pytest.approx(11.3 * 100.0 / 100.2 if plus_at_1 else 0.0)
+
+
+def test_conductor_landed_on_earth_is_earthed_at_its_other_end(make):
+    parts = (
+        make.component("G", "+ -", make.element("s", "source + -", v_nominal_v=12.0, r_ohm=1.0)),
+        make.component("Y", "+ -", make.element("c", "coil + -", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0)),
+    )
+    wires = (make.conductor("1", "G.+", "Y.+", 1.0), make.conductor("2", "G.-", "Y.-", 1.0))
+    earths = [
+        f.join for f in single_faults(Netlist(parts, (), wires, (), "G.-")) if f.kind is FaultKind.CONDUCTOR_EARTHED
+    ]
+    assert earths == [("G.+", "G.-"), ("Y.-", "G.-")]
+
+
 def test_watched_inputs(magnet):
     """The door input carries current while the contact is closed; an open return takes it away."""
     fault = Fault(FaultKind.CONDUCTOR_OPEN, ("W6.11",))
