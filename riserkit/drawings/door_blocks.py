@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings import layers
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
-from riserkit.drawings.door_tables import TableText
+from riserkit.drawings.door_tables import TEXT_MM, TableText
 from riserkit.drawings.errors import SheetError
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.table import lay_out
-from riserkit.drawings.text import LINE_PITCH, block_height_mm, text_width_mm, wrap
+from riserkit.drawings.text import block_height_mm, text_width_mm, wrap
 
-TEXT_MM: Final = 2.5
 HEADING_MM: Final = 3.5
 _PAD_MM: Final = 2.0
 _SLACK: Final = 0.92
@@ -88,9 +87,3 @@ def _note_form(title: str, paragraphs: Sequence[str], width_mm: float, boxed: bo
         canvas.paragraph("\n".join(lines), top, width_mm - 2 * _PAD_MM, TEXT_MM, layers.NOTE)
 
     return Form(width_mm, height, draw)
-
-
-def heading_lines(text: str, width_mm: float) -> Iterator[tuple[str, float]]:
-    """Lines of a heading, each with its distance below the first."""
-    for n, line in enumerate(wrap(text, width_mm, HEADING_MM)):
-        yield line, n * LINE_PITCH * HEADING_MM

@@ -41,7 +41,7 @@ class DoorSheetOptions:
         digest: of the input, kept in the file.
         dxf_version: R2010, R2013 or R2018.
         block_folders: a site's own blocks.
-        sheet: what the title block says under Sheet, such as `7 of 31`; the sheet's identification when empty.
+        sheet: what the title block says under Sheet, such as `7 of 31`; its type when empty.
     """
 
     digest: str = ""
@@ -100,7 +100,7 @@ def _title(site: Site, door: DoorDesign, options: DoorSheetOptions) -> TitleBloc
         number=sheet_id,
         title=f"Door {door.mark}{name}",
         project=" ".join(filter(None, [info.project_number, info.name])),
-        sheet=options.sheet or sheet_id,
+        sheet=options.sheet or "T-501",
         date_of_issue=info.issue_date.isoformat(),
         created_by=info.drawn_by or info.designer,
         approved_by=info.approved_by,
@@ -136,7 +136,7 @@ def _banner(door: DoorDesign) -> tuple[str, ...]:
         return ()
     failed = "; ".join(_failure(r.what, r.value, r.limit, r.unit, r.at_most) for r in drawn.failed)
     kind = "Forced arrangement" if wiring.chosen is not None else "Nearest candidate, drawn for discussion only"
-    return ("NOT FEASIBLE", f"{kind}: {drawn.title}. {failed}".rstrip(". ") + ".")
+    return ("NOT FEASIBLE", f"{kind}: {drawn.title}. Fails: {failed}.")
 
 
 def _failure(what: str, value: float | None, limit: float | None, unit: str, at_most: bool) -> str:
@@ -211,6 +211,5 @@ def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
     canvas.rect(at, Pen(layers.NOTE, 1.0))
     canvas.text(banner[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), _BANNER_TEXT_MM, "left", layers.NOTE)
     fitted = fit_text(banner[1], (at.width - 2 * GAP_MM) * 0.92, HEADING_MM, 2.5, 2)
-    top = at.y1 - 3.5 - _BANNER_TEXT_MM
+    top = at.y1 - 5.0 - _BANNER_TEXT_MM
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)
-

@@ -62,7 +62,9 @@ def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
     named = (("K1", opening.controller), ("M1", opening.lock), ("B1", opening.contact), ("B2", opening.rex),
              ("S1", opening.release))  # fmt: skip
     return tuple(
-        Component(ref, site.part[part].title or part, (), part=part) for ref, part in named if part and part in site.part
+        Component(ref, site.part[part].title or part, (), part=part)
+        for ref, part in named
+        if part and part in site.part
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
@@ -16,7 +16,7 @@ from riserkit.drawings.errors import SheetError
 from riserkit.drawings.sheet import SheetFrame
 from riserkit.drawings.sheet_size import SheetSize, series_sizes, sheet_size
 from riserkit.drawings.text import text_width_mm
-from riserkit.drawings.wiring_layout import lay_out
+from riserkit.drawings.wiring_layout import lay_out, ranked_columns
 from riserkit.drawings.wiring_values import Style, WiringDiagram
 from riserkit.model.site import SiteInfo
 from riserkit.units import UnitSystem
@@ -24,13 +24,15 @@ from riserkit.units import UnitSystem
 GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.
 EDGE_MM: Final = 6.0
-BANNER_MM: Final = 18.0
+BANNER_MM: Final = 22.0
 TITLE_MM: Final = 8.0
 _FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
 # Of the height of the sheet, what a diagram may take before the search for one pays for more.
 _DIAGRAM_SHARE: Final = 0.68
 _ELEVATION_SHARE: Final = (0.45, 0.55)
 _WIDE_SHEET_MM: Final = 500.0
+# Blocks that would fill more than this of what is left are not tried: gaps alone take the rest.
+_DENSEST: Final = 0.92
 STYLES: Final = (
     Style(),
     Style(share_lanes=True),
@@ -85,8 +87,10 @@ def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
     Raises:
         SheetError: not even the largest sheet does.
     """
+    # one target for all sizes, so that a larger sheet need not search again
+    target_mm = round(_DIAGRAM_SHARE * _inner(frames[0]).height, 1)
     for frame in frames:
-        for diagram in _diagrams(frame, contents):
+        for diagram in _diagrams(frame, contents, target_mm):
             found = _packed(frame, contents, diagram)
             if found is not None:
                 return found
@@ -99,19 +103,18 @@ def _inner(frame: SheetFrame) -> Rect:
     return frame.frame.inset(EDGE_MM)
 
 
-def _diagrams(frame: SheetFrame, contents: Contents) -> Iterator[WiringDiagram | None]:
+def _diagrams(frame: SheetFrame, contents: Contents, target_mm: float) -> Iterator[WiringDiagram | None]:
     """Diagrams to try on a sheet, the most telling first; none wider or higher than the sheet."""
     if contents.netlist is None or not contents.netlist.components:
         yield None
         return
     room = _inner(frame)
-    share = _DIAGRAM_SHARE * room.height
-    counts = (0, 2, 3) if room.width < _WIDE_SHEET_MM else (0, 2, 3, 4)
+    most = 3 if room.width < _WIDE_SHEET_MM else 4
+    counts = ranked_columns(contents.netlist, STYLES[0], target_mm, most)
     seen: set[tuple[float, float]] = set()
     for style in STYLES:
-        for columns in counts[: len(contents.netlist.components)]:
-            tried = Style(style.height_mm, style.with_gauge, style.share_lanes, columns)
-            diagram = lay_out(contents.netlist, tried, share)
+        for columns in counts:
+            diagram = lay_out(contents.netlist, replace(style, columns=columns), target_mm)
             size = (diagram.width_mm, diagram.height_mm)
             if size not in seen and size[0] <= room.width and size[1] <= room.height - TITLE_MM:
                 seen.add(size)
@@ -139,6 +142,10 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None
         return None
     elevation, elevation_at = placed
     left = packer.without(elevation_at)
+    taken = [frame.corner, elevation_at, *filter(None, (diagram_at, banner_at))]
+    free = frame.frame.inset(EDGE_MM).width * frame.frame.inset(EDGE_MM).height
+    if _least_area(contents.blocks) > _DENSEST * (free - sum(r.width * r.height for r in taken)):
+        return None
     for order in _orders(contents.blocks):
         for rule in RULES:
             places = _places(left, order, rule)
@@ -151,11 +158,18 @@ def _orders(blocks: Sequence[Block]) -> tuple[tuple[Block, ...], ...]:
     """The order of meaning first; where that does not fit, the large before the small."""
     by_area = sorted(blocks, key=lambda b: -b.forms[0].width_mm * b.forms[0].height_mm)
     by_height = sorted(blocks, key=lambda b: -b.forms[0].height_mm)
-    return tuple(blocks), tuple(by_area), tuple(by_height)
+    by_width = sorted(blocks, key=lambda b: -b.forms[0].width_mm)
+    # narrow forms of paragraphs first: they fill the gaps that tables leave
+    narrow = [replace(b, forms=tuple(sorted(b.forms, key=lambda f: f.width_mm))) for b in by_height]
+    return tuple(blocks), tuple(by_area), tuple(by_height), tuple(by_width), tuple(narrow)
+
+
+def _least_area(blocks: Sequence[Block]) -> float:
+    return sum(min(f.width_mm * f.height_mm for f in b.forms) for b in blocks)
 
 
 def _banner_height(contents: Contents) -> float:
-    return BANNER_MM + 1.6 * HEADING_MM * max(0, len(contents.banner) - 2)
+    return BANNER_MM if contents.banner else 0.0
 
 
 def _elevation(packer: Packer, inner: Rect, contents: Contents) -> tuple[Elevation, Rect] | None:

@@ -10,12 +10,14 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door_devices import drawn_devices
 from riserkit.drawings.elevation import ElevationDevice
 from riserkit.drawings.elevation_scale import length_text
-from riserkit.drawings.table import Column
+from riserkit.drawings.table import SLACK, Column
+from riserkit.drawings.text import text_width_mm
 from riserkit.findings import Finding, Verdict
 from riserkit.units import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
 Cells = tuple[str, ...]
+TEXT_MM: Final = 2.5
 _NONE: Final = "not known"
 _RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
 
@@ -165,7 +167,9 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
     )
     rows = tuple((f.rule, _standing(f), _finding_text(f)) for f in shown)
     title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
-    columns = (Column("Check", max_width_mm=34), Column("Standing", max_width_mm=26), Column("Finding", max_width_mm=400))
+    # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
+    check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
+    columns = (Column("Check", max(check_mm, 14.0)), Column("Standing", 24.0), Column("Finding", max_width_mm=400))
     return TableText(title, columns, rows)
 
 

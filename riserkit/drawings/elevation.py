@@ -149,10 +149,11 @@ def elevation_of(
     taken = [_dimension_text(d) for d in dimensions] + [
         Rect(x, y, x + text_width_mm(text, LETTERING_MM), y + LETTERING_MM) for text, (x, y) in notes
     ]
-    balloons = place_balloons([(d.ref, r) for d, r in zip(devices, rects, strict=True)], taken, _segments(strokes), extent)
+    balloons = place_balloons(
+        [(d.ref, r) for d, r in zip(devices, rects, strict=True)], taken, _segments(strokes), extent
+    )
     found = tuple(
-        PlacedDevice(d, at, rect, balloon)
-        for (d, at), rect, balloon in zip(placed, rects, balloons, strict=True)
+        PlacedDevice(d, at, rect, balloon) for (d, at), rect, balloon in zip(placed, rects, balloons, strict=True)
     )
     return Elevation(shape, scale, strokes, found, dimensions, notes, extent)
 
@@ -184,7 +185,7 @@ def _apart(devices: Sequence[ElevationDevice], scale: DrawingScale) -> list[tupl
         x, y = _at(scale, device.x_m, device.y_m)
         x, y = round(x + device.offset_mm[0], 3), round(y + device.offset_mm[1], 3)
         body = _body(device.symbol)
-        while (met := [r for r in rects if r.inset(-_APART_MM).overlaps(body.moved(x, y))]):
+        while met := [r for r in rects if r.inset(-_APART_MM).overlaps(body.moved(x, y))]:
             ahead = max(met, key=lambda r: device.push * r.center[0])
             reach = (ahead.x1 if device.push > 0 else ahead.x0) + device.push * _APART_MM
             x = round(reach - (body.x0 if device.push > 0 else body.x1), 3)
@@ -277,14 +278,15 @@ def _dimension_text(dimension: Dimension) -> Rect:
     return Rect(min(dimension.start[0], middle - width / 2), y - 1, max(dimension.end[0], middle + width / 2), y + 4.5)
 
 
-def _extent(
-    shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]
-) -> Rect:
+def _extent(shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]) -> Rect:
     left, bottom = _at(scale, -WALL_BESIDE_M, 0)
     right, top = _at(scale, shape.width_m + WALL_BESIDE_M, shape.top_m)
     boxes = [Rect(left, bottom - _NOTE_MM, right, top + ABOVE_CEILING_MM), *map(_dimension_text, dimensions), *rects]
     return Rect(
-        min(b.x0 for b in boxes) - 2, min(b.y0 for b in boxes) - 1, max(b.x1 for b in boxes) + 2, max(b.y1 for b in boxes) + 2
+        min(b.x0 for b in boxes) - 2,
+        min(b.y0 for b in boxes) - 1,
+        max(b.x1 for b in boxes) + 2,
+        max(b.y1 for b in boxes) + 2,
     )
 
 

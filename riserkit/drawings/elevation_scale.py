@@ -19,13 +19,18 @@ class DrawingScale(NamedTuple):
 
 
 # ISO 5455 gives 1:20 and 1:50 (from memory); 1:25 is common practice for door elevations, no source.
-METRIC_SCALES: Final = (DrawingScale(20, "1:20"), DrawingScale(25, "1:25"), DrawingScale(50, "1:50"), DrawingScale(100, "1:100"))
+METRIC_SCALES: Final = (
+    DrawingScale(20, "1:20"),
+    DrawingScale(25, "1:25"),
+    DrawingScale(50, "1:50"),
+    DrawingScale(100, "1:100"),
+)
 # Architects' scales of inches to the foot (common practice, no source).
 IMPERIAL_SCALES: Final = (
-    DrawingScale(24, "1/2\" = 1'-0\""),
-    DrawingScale(32, "3/8\" = 1'-0\""),
-    DrawingScale(48, "1/4\" = 1'-0\""),
-    DrawingScale(96, "1/8\" = 1'-0\""),
+    DrawingScale(24, '1/2" = 1\'-0"'),
+    DrawingScale(32, '3/8" = 1\'-0"'),
+    DrawingScale(48, '1/4" = 1\'-0"'),
+    DrawingScale(96, '1/8" = 1\'-0"'),
 )
 
 

@@ -120,9 +120,7 @@ def _placed(across: Across, ends: Sequence[Point], x: float, zone: Zone, style: 
     pitch = _LINE_PITCH * style.height_mm
     top = middle + (len(lines) - 1) * pitch / 2 - style.height_mm / 2
     distance = abs(x - zone.edge_x) + _HALF_SYMBOL_MM + 1.0
-    labels = tuple(
-        zone.label(line, distance, top - k * pitch, style.height_mm) for k, line in enumerate(lines)
-    )
+    labels = tuple(zone.label(line, distance, top - k * pitch, style.height_mm) for k, line in enumerate(lines))
     return PlacedAcross(across.component.ref, symbol, labels)
 
 

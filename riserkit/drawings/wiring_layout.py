@@ -36,6 +36,7 @@ from riserkit.drawings.wiring_wires import (
 _EDGES: Final[tuple[Edge, Edge]] = ("left", "right")
 _MOST_SHIFTS: Final = 24
 _GOOD_ENOUGH: Final = 30.0
+_HOPELESS: Final = 1.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,18 +66,39 @@ def lay_out(netlist: Netlist, style: Style, room_mm: float) -> WiringDiagram:
     return _draw(question, _chosen(question, style), style)
 
 
+def ranked_columns(netlist: Netlist, style: Style, room_mm: float, most: int) -> tuple[int, ...]:
+    """Counts of columns worth a try for a netlist, the best first.
+
+    Args:
+        netlist: what is drawn.
+        style: how it is set; its own count of columns is not looked at.
+        room_mm: height to stay within.
+        most: no more columns than this.
+    """
+    question = set_up(netlist, style, room_mm)
+    found = _ranked(question, most)
+    return tuple(columns for _, columns in found)
+
+
+def _ranked(question: Question, most: int) -> list[tuple[float, int]]:
+    problem = question.problem
+    steps = sum(len(d.terminals) * 2 + d.head_steps + 3 for d in problem.devices)
+    found: list[tuple[float, int]] = []
+    for columns in range(2, max(2, min(most, len(problem.devices))) + 1):
+        # far too high for so few columns: not even looked at
+        if columns < most and steps / columns > _HOPELESS * problem.target_steps:
+            continue
+        placed, value = _solved(problem, columns)
+        found.append((value, columns))
+        if value < _GOOD_ENOUGH and placed.height <= problem.target_steps:
+            break
+    return sorted(found)
+
+
 def _chosen(question: Question, style: Style) -> Placed:
-    """Two columns where they are low enough and hardly cross, else whichever of two, three or four is best."""
-    if style.columns:
-        return _solved(question.problem, style.columns)[0]
-    found: list[tuple[Placed, float]] = []
-    for columns in (2, 3, 4):
-        if columns > max(2, len(question.boxes)):
-            break
-        found.append(_solved(question.problem, columns))
-        if found[-1][1] < _GOOD_ENOUGH and found[-1][0].height <= question.problem.target_steps:
-            break
-    return min(found, key=lambda f: f[1])[0]
+    """The count of columns asked for, else the best of up to four."""
+    columns = style.columns or _ranked(question, 4)[0][1]
+    return _solved(question.problem, columns)[0]
 
 
 @lru_cache(maxsize=1024)
@@ -152,7 +174,10 @@ def _frame(question: Question, placed: Placed, style: Style) -> _Frame:
             lanes_x.append({n: round(x + (t + 1) * style.step_mm, 3) for n, t in lanes.items()})
             x += (max(lanes.values(), default=-1) + 2) * style.step_mm + plain["left"].width_mm
         width = max(
-            (box_width_mm(question.boxes[d], placed.rows[d], question.problem.devices[d].chains, style) for d in devices),
+            (
+                box_width_mm(question.boxes[d], placed.rows[d], question.problem.devices[d].chains, style)
+                for d in devices
+            ),
             default=0.0,
         )
         x = round(x, 3)
@@ -182,9 +207,7 @@ def _lanes(placed: Placed, channel: int, style: Style) -> dict[int, int]:
     return tracks(placed.lanes[channel], placed.channels[channel], share=style.share_lanes)
 
 
-def _boxes(
-    question: Question, placed: Placed, frame: _Frame, height: float, style: Style
-) -> tuple[PlacedBox, ...]:
+def _boxes(question: Question, placed: Placed, frame: _Frame, height: float, style: Style) -> tuple[PlacedBox, ...]:
     column = placed.plan.column_of()
     found = []
     for n, component in enumerate(question.boxes):
@@ -196,9 +219,7 @@ def _boxes(
     return tuple(found)
 
 
-def _rows_with_y(
-    question: Question, placed: Placed, n: int, box: PlacedBox, style: Style
-) -> list[tuple[Row, float]]:
+def _rows_with_y(question: Question, placed: Placed, n: int, box: PlacedBox, style: Style) -> list[tuple[Row, float]]:
     return [(row, row_y(box.rect, row.at, style)) for row in placed.rows[n].rows]
 
 

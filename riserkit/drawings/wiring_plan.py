@@ -47,6 +47,16 @@ class Problem:
     target_steps: int
 
     @cached_property
+    def edges_by_columns(self) -> dict[tuple[int, ...], tuple[dict[str, Edge], ...]]:
+        """Edges of terminals by the columns of the devices, kept because a search asks for few over and over."""
+        return {}
+
+    @cached_property
+    def rows_by_order(self) -> dict[tuple[int, tuple[str, ...], tuple[int, ...], tuple[int, ...]], Rows]:
+        """Rows by device, order of terminals, columns of all devices, and reading; kept for the same reason."""
+        return {}
+
+    @cached_property
     def wires_of(self) -> tuple[tuple[Ends, ...], ...]:
         """The conductors of each device."""
         return tuple(tuple(w for w in self.wires if n in (w.a, w.b)) for n in range(len(self.devices)))
@@ -112,6 +122,19 @@ class Placed:
 
 def edges_of(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
     """The edge of each terminal: outer columns face inward, between them towards where its conductors go."""
+    key = columns_key(plan)
+    if key not in problem.edges_by_columns:
+        problem.edges_by_columns[key] = _edges(problem, plan)
+    return problem.edges_by_columns[key]
+
+
+def columns_key(plan: Plan) -> tuple[int, ...]:
+    """The number of columns, and the column of each device."""
+    column = plan.column_of()
+    return (len(plan.columns), *(column[n] for n in range(len(column))))
+
+
+def _edges(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
     column, last = plan.column_of(), len(plan.columns) - 1
     found: list[dict[str, Edge]] = []
     for n, device in enumerate(problem.devices):
@@ -151,7 +174,10 @@ def needed_passes(problem: Problem, plan: Plan) -> tuple[tuple[str, ...], ...]:
     found: list[list[str]] = [[] for _ in plan.columns]
     for wire in problem.wires:
         first, last = sorted(
-            (_channel(column[wire.a], edges[wire.a][wire.a_terminal]), _channel(column[wire.b], edges[wire.b][wire.b_terminal]))
+            (
+                _channel(column[wire.a], edges[wire.a][wire.a_terminal]),
+                _channel(column[wire.b], edges[wire.b][wire.b_terminal]),
+            )
         )
         for passed in range(first + 1, last + 1):
             key = pass_key(wire)
@@ -190,14 +216,34 @@ class _End(NamedTuple):
     is_left: bool
 
 
-def place(problem: Problem, plan: Plan) -> Placed:
-    """Heights for a plan: the tallest column packed, the others moved to meet it."""
-    edges, rows = edges_of(problem, plan), []
-    rank = {item.device: n for column in plan.columns for n, item in enumerate(column)}
+def rows_for(problem: Problem, plan: Plan) -> tuple[Rows, ...]:
+    """The rows of every device in a plan."""
+    key, rows = columns_key(plan), []
+    rank = _ranks(plan)
     for n, device in enumerate(problem.devices):
         order = plan.orders[n]
         reading = _reading(problem, n, device, rank)
-        rows.append(rows_of(device, order, tuple([edges[n][t] for t in order]), reading))
+        known = problem.rows_by_order.get((n, order, key, reading))
+        if known is None:
+            edge = edges_of(problem, plan)[n]
+            known = rows_of(device, order, tuple([edge[t] for t in order]), reading)
+            problem.rows_by_order[n, order, key, reading] = known
+        rows.append(known)
+    return tuple(rows)
+
+
+def untidiness(rows: Sequence[Rows]) -> float:
+    """How untidy the rows of all devices are together."""
+    return sum([r.untidiness for r in rows])
+
+
+def _ranks(plan: Plan) -> dict[int, int]:
+    return {item.device: n for column in plan.columns for n, item in enumerate(column)}
+
+
+def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
+    """Heights for a plan with its rows: the tallest column packed, the others moved to meet it."""
+    edges, rank = edges_of(problem, plan), _ranks(plan)
     column = plan.column_of()
     ends = [_ends(wire, column, edges, rows, rank) for wire in problem.wires]
     passing = _passing(problem, ends)
@@ -207,7 +253,7 @@ def place(problem: Problem, plan: Plan) -> Placed:
         for item in items
     }
     stops = _stops(problem, ends, column, passing, len(plan.columns) - 1)
-    return Placed(plan, tuple(rows), _tops(plan, heights, stops), heights, stops)
+    return Placed(plan, rows, _tops(plan, heights, stops), heights, stops)
 
 
 def _ends(
@@ -304,7 +350,9 @@ def _packed(
     spare = room - (shift - GAP_STEPS)
     blocks: list[list[float]] = []
     for key, ahead in zip(keys, before, strict=True):
-        weight, value = (1.0, float(wanted[key] - ahead)) if key in wanted else (0.05, float(blocks[-1][0] if blocks else 0))
+        weight, value = (
+            (1.0, float(wanted[key] - ahead)) if key in wanted else (0.05, float(blocks[-1][0] if blocks else 0))
+        )
         blocks.append([value, weight, 1.0])
         while len(blocks) > 1 and blocks[-2][0] > blocks[-1][0]:
             v2, w2, n2 = blocks.pop()

@@ -82,7 +82,6 @@ class Rows:
     offset: Mapping[tuple[int, str], int] = field(hash=False)
 
 
-@lru_cache(maxsize=65536)
 def rows_of(device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...], reading: tuple[int, ...]) -> Rows:
     """The rows for one order of terminals.
 
@@ -106,7 +105,9 @@ def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge]
         after = {c.cable for t in order[n + 1 :] if edge[t] == edge[terminal] for c in device.landed_at(t)} - {""}
         lead_below = any(c.lead for t in order[n + 1 :] for c in device.landed_at(t))
 
-        def key(c: Landed, before: set[str] = before, after: set[str] = after, low: bool = lead_below) -> tuple[int, int]:
+        def key(
+            c: Landed, before: set[str] = before, after: set[str] = after, low: bool = lead_below
+        ) -> tuple[int, int]:
             if c.lead:
                 # nested, when several parts stand across the same two terminals
                 return (3, c.wire) if low else (-1, -c.wire)
@@ -152,9 +153,7 @@ def _gap(device: DeviceRows, upper: Row, lower: Row) -> int:
 
 def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[Row]) -> float:
     place = {t: n for n, t in enumerate(order)}
-    moved = sum(
-        place[a] > place[b] for n, a in enumerate(device.terminals) for b in device.terminals[n + 1 :]
-    )
+    moved = sum(place[a] > place[b] for n, a in enumerate(device.terminals) for b in device.terminals[n + 1 :])
     apart = sum(max(0, abs(place[c.a] - place[c.b]) - 1) for c in device.chains)
     return 8.0 * _broken_jackets(rows) + 6.0 * _split_leads(rows) + 0.4 * moved + 1.0 * apart
 
@@ -180,6 +179,7 @@ def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple
     edge = dict(edges)
     order = device.terminals
 
+    @lru_cache(maxsize=None)
     def cost(candidate: tuple[str, ...]) -> float:
         return rows_of(device, candidate, tuple(edge[t] for t in candidate), ()).untidiness
 

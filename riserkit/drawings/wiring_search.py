@@ -8,10 +8,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from riserkit.drawings.wiring_plan import Item, Placed, Plan, Problem, cost, edges_of, place, with_passes
+from riserkit.drawings.wiring_plan import (
+    Item,
+    Placed,
+    Plan,
+    Problem,
+    cost,
+    edges_of,
+    place,
+    rows_for,
+    untidiness,
+    with_passes,
+)
 from riserkit.drawings.wiring_rows import moved_orders, tidy_order
 
 MOST_TRIALS = 2500
+_WORTH_TRYING = 9.5
 """Bounds the time of one search; beyond it the best plan so far stands, legible as any, perhaps with a crossing more."""
 
 
@@ -51,13 +63,15 @@ def _start(problem: Problem, columns: int, split: tuple[int, ...]) -> Placed:
     for _ in range(2):
         plan = _tidied(problem, plan)
         plan = _barycentre(problem, with_passes(problem, plan))
-    return place(problem, with_passes(problem, plan))
+    plan = with_passes(problem, plan)
+    return place(problem, plan, rows_for(problem, plan))
 
 
 def _tidied(problem: Problem, plan: Plan) -> Plan:
     edges = edges_of(problem, plan)
     orders = tuple(
-        tidy_order(device, tuple((t, edges[n][t]) for t in device.terminals)) for n, device in enumerate(problem.devices)
+        tidy_order(device, tuple((t, edges[n][t]) for t in device.terminals))
+        for n, device in enumerate(problem.devices)
     )
     return replace(plan, orders=orders)
 
@@ -66,7 +80,8 @@ def _barycentre(problem: Problem, plan: Plan) -> Plan:
     """Order each column by the mean height of what its items are wired to, from left to right."""
     columns = list(plan.columns)
     for c in range(1, len(columns)):
-        placed = place(problem, replace(plan, columns=tuple(columns)))
+        tried = replace(plan, columns=tuple(columns))
+        placed = place(problem, tried, rows_for(problem, tried))
         pulls: dict[Item, list[float]] = {}
         for _, a, b in placed.stops[c - 1]:
             for here, there in ((a, b), (b, a)):
@@ -90,7 +105,10 @@ def _descend(problem: Problem, placed: Placed, value: float) -> tuple[Placed, fl
                     if n < skip:
                         continue
                     trials += 1
-                    candidate = place(problem, plan)
+                    rows = rows_for(problem, plan)
+                    if untidiness(rows) > untidiness(placed.rows) + _WORTH_TRYING:
+                        continue
+                    candidate = place(problem, plan, rows)
                     found = cost(problem, candidate)
                     if found < value - 1e-6:
                         placed, value, improved, again, skip = candidate, found, True, True, n
@@ -112,9 +130,18 @@ def _reterminalled(problem: Problem, plan: Plan) -> Iterator[Plan]:
     for n, order in enumerate(plan.orders):
         if not problem.wires_of[n]:
             continue
-        for trial in dict.fromkeys((order[::-1], *moved_orders(order))):
+        for trial in dict.fromkeys((order[::-1], *_wired_moves(problem, n, order))):
             if trial != order:
                 yield replace(plan, orders=(*plan.orders[:n], trial, *plan.orders[n + 1 :]))
+
+
+def _wired_moves(problem: Problem, n: int, order: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """Moves of one terminal that something lands on, or of two adjoining ones."""
+    device = problem.devices[n]
+    for trial in moved_orders(order):
+        moved = {a for a, b in zip(order, trial, strict=True) if a != b}
+        if len(moved) <= 2 or any(device.landed_at(t) for t in moved):
+            yield trial
 
 
 def _recolumned(problem: Problem, plan: Plan) -> Iterator[Plan]:

@@ -140,7 +140,9 @@ def bridged(paths: Mapping[str, Sequence[Point]]) -> tuple[dict[str, tuple[Point
             if y0 != y1:
                 continue
             low, high = sorted((x0, x1))
-            meets = {x for other, x, y_low, y_high in uprights if other != ref and low < x < high and y_low < y0 < y_high}
+            meets = {
+                x for other, x, y_low, y_high in uprights if other != ref and low < x < high and y_low < y0 < y_high
+            }
             found[ref] += [(x, y0) for x in sorted(meets, reverse=x1 < x0)]
     return {ref: tuple(points) for ref, points in found.items()}, sum(map(len, found.values()))
 

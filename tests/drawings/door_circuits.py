@@ -66,7 +66,9 @@ def coil(name: str, a: str, b: str) -> Element:
 
 
 def source(name: str, a: str, b: str, r_ohm: float = 0.02) -> Element:
-    return Element(name, ElementKind.SOURCE, a, b, {"v_nominal_v": 12.0, "v_low_v": 11.4, "v_high_v": 12.6, "r_ohm": r_ohm})
+    return Element(
+        name, ElementKind.SOURCE, a, b, {"v_nominal_v": 12.0, "v_low_v": 11.4, "v_high_v": 12.6, "r_ohm": r_ohm}
+    )
 
 
 def port(c: Circuit) -> None:
