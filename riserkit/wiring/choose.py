@@ -172,7 +172,15 @@ def _candidate(
         supply_at = "door, to be added"
     arrangement = option.arrangement
     return Candidate(
-        arrangement.name, arrangement.title, choice.lock_cable.id, supply_at, option.cost, reasons, volts, powered_part
+        arrangement.name,
+        arrangement.title,
+        choice.lock_cable.id,
+        supply_at,
+        option.cost,
+        reasons,
+        volts,
+        powered_part,
+        choice.supply.supply_id if choice.supply else "",
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.cases import State
@@ -28,6 +28,7 @@ class Question:
         outside: the same as outside states; those that the circuit lacks are left out.
         less: two terminals whose voltage is to be taken off; empty for a plain reading.
         contact: for ohms, the contact between the terminals.
+        input_v: for a reading at an input, the volts that it shows while its circuit is open.
     """
 
     what: str
@@ -38,6 +39,7 @@ class Question:
     outside: State
     less: tuple[str, ...] = ()
     contact: str = ""
+    input_v: float = 0.0
 
 
 def questions(circuit: DoorCircuit) -> tuple[Question, ...]:
@@ -97,6 +99,15 @@ def _power(circuit: DoorCircuit) -> Iterator[Question]:
 
 
 def _inputs(circuit: DoorCircuit) -> Iterator[Question]:
+    for question in _at_inputs(circuit):
+        yield replace(question, input_v=_input_v(circuit.netlist))
+
+
+def _input_v(netlist: Netlist) -> float:
+    return next(e.values["v_nominal_v"] for e in netlist.component("K1").elements if e.name == "input_d")
+
+
+def _at_inputs(circuit: DoorCircuit) -> Iterator[Question]:
     netlist, refs = circuit.netlist, _refs(circuit.netlist)
     idle = {**circuit.commanded}
     if _landed(netlist, "K1.D"):

@@ -1,9 +1,9 @@
 """What an installer measures at a door, where, and what the meter should show: read off the door's one netlist.
 
 The expected value is that at the sources' nominal voltage with conductors at 20 °C; the band runs over the corners: lowest
-and highest source, coldest and hottest conductor. A lock that picks up with more current than it holds with is taken as
-holding, which is what a meter has time to see. The bands of continuity, diode and float readings are common practice, no
-source.
+and highest source, coldest and hottest conductor, and a little wider for the meter's own error. A lock that picks up with more current than it holds with is taken as
+holding, which is what a meter has time to see. The meter's error and the bands of continuity, diode, input and float
+readings are common practice, no source.
 """
 
 from __future__ import annotations
@@ -25,6 +25,8 @@ from riserkit.wiring.judge import Temperatures
 from riserkit.wiring.questions import POWER_OFF, VOLTS, Question, questions
 
 CLOSED_OHM: Final = 1.0
+METER_V: Final = 0.05
+INPUT_TOLERANCE: Final = 0.1
 FLOAT_TOLERANCE: Final = 0.02
 DIODE_BAND_V: Final = (0.4, 0.8)
 DIFFERENCE: Final = "first less second of the two above"
@@ -167,7 +169,10 @@ def _volts(question: Question, values: _Values, row: int, column: int) -> Readin
         nominal_v -= float(values.nominal[q.less[0]][row, column] - values.nominal[q.less[1]][row, column])
         corner_v = corner_v - values.corner[q.less[0]][row, :, column] + values.corner[q.less[1]][row, :, column]
     meter = DIFFERENCE if q.less else q.meter
-    return Reading(q.what, meter, q.plus, q.minus, q.state, nominal_v, float(corner_v.min()), float(corner_v.max()))
+    margin_v = METER_V if not q.input_v else q.input_v * INPUT_TOLERANCE
+    low_v, high_v = float(corner_v.min()), float(corner_v.max())
+    low_v = max(0.0, low_v - margin_v) if low_v > -METER_V else low_v - margin_v
+    return Reading(q.what, meter, q.plus, q.minus, q.state, nominal_v, low_v, high_v + margin_v)
 
 
 def _contact(question: Question, closed: bool) -> Reading:

@@ -41,7 +41,8 @@ class Candidate:
     """One arrangement with one lock cable and one supply position.
 
     `cost` only orders candidates (fewer parts, thinner copper first); it is no price. `voltages` is None when a test that
-    needs no circuit has failed, so that there was nothing to solve.
+    needs no circuit has failed, so that there was nothing to solve. `supply_id` is the site's supply that feeds the lock;
+    empty when none does, or when it is one to be added.
     """
 
     arrangement: str
@@ -52,6 +53,7 @@ class Candidate:
     reasons: tuple[Reason, ...]
     voltages: DoorVoltages | None = None
     powered_part: str = ""
+    supply_id: str = ""
 
     @property
     def failed(self) -> tuple[Reason, ...]:
@@ -99,7 +101,11 @@ class DoorWiring:
         return self.circuit.netlist if self.circuit else None
 
     @property
+    def drawn(self) -> Candidate | None:
+        """The candidate whose circuit is drawn: the chosen one, else the nearest miss."""
+        return self.chosen or self.nearest
+
+    @property
     def powered_part(self) -> str:
         """Id of the part that is the powered device on the data cable; empty when there is no circuit."""
-        drawn = self.chosen or self.nearest
-        return drawn.powered_part if drawn else ""
+        return self.drawn.powered_part if self.drawn else ""

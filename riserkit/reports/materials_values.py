@@ -1,0 +1,48 @@
+"""A line of a materials list."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+KINDS: Final = ("part", "cable", "connector", "box", "consumable", "label")
+"""In the order in which a list shows them."""
+
+PIECES: Final = "pieces"
+METRES: Final = "m"
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """What is counted together.
+
+    Args:
+        kind: one of `KINDS`.
+        item: id of the part or cable type; empty for what the catalogue does not hold.
+        description: in words.
+        unit: `PIECES`, or `METRES` for cable.
+        note: how it is used, or who brings it.
+    """
+
+    kind: str
+    item: str
+    description: str
+    unit: str = PIECES
+    note: str = ""
+
+
+Needed = tuple[Line, float]
+"""A line with its quantity."""
+
+
+def cable_line(cable_type: str, title: str) -> Line:
+    """The line of a cable type."""
+    return Line("cable", cable_type, title or cable_type, METRES)
+
+
+JACKS: Final = Line("connector", "", "8P8C plug or jack", note="one at each end of a data cable")
+SPLICES: Final = Line(
+    "connector", "", "Gel-filled splice or terminal connector", note="one for each conductor landed at a junction"
+)
+FIBRE_ENDS: Final = Line("connector", "", "Fibre connector", note="one at each end of each fibre")
+CABLE_LABELS: Final = Line("label", "", "Cable label", note="one at each end")

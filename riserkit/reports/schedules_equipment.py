@@ -1,0 +1,79 @@
+"""Schedules of what stands in closets and at doors to feed them: switch ports and DC supplies."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from riserkit.design import Design, DoorDesign
+from riserkit.model.parts import DcSupply
+from riserkit.model.power import Supply, Switch
+from riserkit.reports.table import Cell, Table
+
+TO_BE_ADDED = "door, to be added"
+"""Where a supply stands that the wiring asks for and the site does not have."""
+
+
+def switch_ports_table(design: Design) -> Table:
+    """One row a port of every switch: its label, its class, and the opening on it or `free` or `uplink`."""
+    used: dict[tuple[str, int], list[str]] = {}
+    for door in design.doors:
+        if door.placement is not None and door.placement.switch:
+            used.setdefault((door.placement.switch, door.placement.port), []).append(door.mark)
+    rows = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))
+    return Table("switch_ports", ("closet", "switch", "port", "label", "poe_class", "opening", "cable"), rows)
+
+
+def _ports(design: Design, switch: Switch, used: dict[tuple[str, int], list[str]]) -> Iterator[tuple[Cell, ...]]:
+    closet = design.labels.closet.get(switch.closet, switch.closet)
+    for port, poe_class in enumerate(switch.classes, start=1):
+        label = design.labels.port.get(f"{switch.id}:{port}", "")
+        marks = used.get((switch.id, port), [])
+        empty = "free" if port <= switch.door_ports else "uplink"
+        cables = " ".join(design.labels.cable.get(mark, "") for mark in marks)
+        yield (closet, switch.id, port, label, poe_class, " ".join(marks) or empty, cables)
+
+
+def supplies_table(design: Design) -> Table:
+    """One row a DC supply: those of the site with all their doors, then those that the wiring asks to be added."""
+    columns = ("supply", "part", "stands_at", "output_v", "rated_a", "load_a", "openings", "on_battery")
+    fed: dict[str, list[DoorDesign]] = {}
+    added = []
+    for door in design.doors:
+        drawn = door.wiring.drawn
+        if drawn is not None and drawn.supply_id:
+            fed.setdefault(drawn.supply_id, []).append(door)
+        elif drawn is not None and drawn.supply_at == TO_BE_ADDED:
+            added.append(door)
+    rows = [_of_the_site(design, supply, fed.get(supply.id, [])) for supply in design.site.supplies]
+    rows += [_to_be_added(design, door) for door in added]
+    return Table("supplies", columns, tuple(rows))
+
+
+def _of_the_site(design: Design, supply: Supply, doors: list[DoorDesign]) -> tuple[Cell, ...]:
+    at = f"opening {supply.opening}" if supply.opening else design.labels.closet.get(supply.closet, supply.closet)
+    return _row(design, supply.id, supply.part, f"closet {at}" if supply.closet else at, doors, supply.on_battery)
+
+
+def _to_be_added(design: Design, door: DoorDesign) -> tuple[Cell, ...]:
+    circuit = door.wiring.circuit
+    part = circuit.netlist.component(circuit.supply.partition(".")[0]).part if circuit and circuit.supply else ""
+    return _row(design, "to be added", part, f"opening {door.mark}", [door], None)
+
+
+def _row(
+    design: Design, name: str, part_id: str, at: str, doors: list[DoorDesign], on_battery: bool | None
+) -> tuple[Cell, ...]:
+    part = design.site.part.get(part_id)
+    volts, rated_a, battery = (
+        (part.output_v, part.output_a, bool(part.battery_ah)) if isinstance(part, DcSupply) else (None, None, False)
+    )
+    on_battery = battery if on_battery is None else on_battery
+    marks = " ".join(door.mark for door in doors)
+    return (name, part_id, at, volts, rated_a, _load_a(doors), marks, "yes" if on_battery else "no")
+
+
+def _load_a(doors: list[DoorDesign]) -> float | str:
+    """The most that all doors can draw together; where that of one is unknown, so is the sum."""
+    loads = [door.wiring.voltages.supply_a for door in doors]
+    known = [load_a for load_a in loads if load_a is not None]
+    return round(sum(known), 3) if len(known) == len(loads) else "not known"

@@ -1,0 +1,115 @@
+"""Test sheets: what the installer measures at each door, what the meter should show, and room to write what it did."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.reports.table import Cell, Table
+from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.readings import Reading, readings_of_doors
+from riserkit.wiring.release_time import release_times
+
+COLUMNS: Final = (
+    "no", "what", "meter", "red_lead", "black_lead", "state", "expected", "at_least", "at_most", "unit", "reading",
+)  # fmt: skip
+CAUTIONS: Final = (
+    "Meter readings prove the wiring, not the door: life-safety functions are verified on site, people and free egress first.",
+    "Resistance and diode tests only with power off, batteries off too. Mains is for licensed electricians.",
+    "The local code, the authority having jurisdiction and licensed practice govern.",
+)
+_NOT_FEASIBLE: Final = (
+    "The circuit tested here fails its design checks; do not put the door in service on these readings."
+)
+
+
+def door_test_table(design: Design, mark: str) -> Table:
+    """The test sheet of one opening; KeyError when the site has none of this mark."""
+    door = design.door[mark]
+    circuit = door.wiring.circuit
+    readings = readings_of_doors((circuit,), _temperatures(design))[0] if circuit else ()
+    return Table(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings)))
+
+
+def site_test_table(design: Design) -> Table:
+    """The test sheets of all openings, one below the other, with the cautions once at the end."""
+    drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
+    circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
+    solved = readings_of_doors([circuit for _, circuit in circuits], _temperatures(design))
+    readings = dict(zip([mark for mark, _ in circuits], solved, strict=True))
+    rows: list[tuple[Cell, ...]] = []
+    for door in design.doors:
+        rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
+        rows += [(door.mark, *_text_row("note", text)) for text in _notes(door)]
+    rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
+    return Table("test_sheets", ("opening", *COLUMNS), tuple(rows))
+
+
+def _temperatures(design: Design) -> Temperatures:
+    return Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
+
+
+def _rows(design: Design, door: DoorDesign, readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
+    yield from _measurements(design, door, readings)
+    yield from (_text_row("note", text) for text in _notes(door))
+    yield from (_text_row("caution", text) for text in CAUTIONS)
+
+
+def _measurements(design: Design, door: DoorDesign, readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
+    every = (*readings, *_power_over_data(design, door))
+    for number, reading in enumerate(every, start=1):
+        yield (
+            number, reading.what, reading.meter, reading.plus, reading.minus, reading.state, _expected(reading),
+            _down(reading.low), _up(reading.high), reading.unit, "",
+        )  # fmt: skip
+
+
+def _power_over_data(design: Design, door: DoorDesign) -> Iterator[Reading]:
+    """What the switch shows of the door's port."""
+    link, placement = door.link, door.placement
+    if link is None or placement is None:
+        return
+    port = design.labels.port.get(f"{placement.switch}:{placement.port}", f"{placement.switch}:{placement.port}")
+    page, on = "port's page at the switch", "door powered"
+    if link.device_class is None:
+        yield Reading("PoE class", page, port, "", on, None, words="the powered device states no class")
+    else:
+        granted = float(min(link.device_class, link.poe_class))
+        yield Reading("PoE class", page, port, "", on, granted, granted, granted, unit="class")
+    if link.pse_w is None:
+        yield Reading("PoE power", page, port, "", "all loads on", None, words="not computed")
+    else:
+        yield Reading("PoE power, most", page, port, "", "all loads on", link.pse_w, None, link.pse_max_w, unit="W")
+
+
+def _notes(door: DoorDesign) -> Iterator[str]:
+    circuit = door.wiring.circuit
+    if circuit is None:
+        yield "No circuit can be drawn for this opening, so there is nothing to test yet."
+        return
+    if door.wiring.chosen is None or not door.wiring.chosen.feasible:
+        yield _NOT_FEASIBLE
+    yield from circuit.notes
+    yield from (release.note for release in release_times(circuit, door.wiring.voltages))
+
+
+def _text_row(word: str, text: str) -> tuple[Cell, ...]:
+    return (None, f"{word}: {text}", *[None] * (len(COLUMNS) - 2))
+
+
+def _expected(reading: Reading) -> Cell:
+    if reading.words:
+        return reading.words
+    # A hair below zero from the solver's arithmetic is zero on any meter.
+    return None if reading.expected is None else round(reading.expected, 2) + 0.0
+
+
+def _down(value: float | None) -> float | None:
+    """The band's lower edge, to a tenth outward: no sound door may fail for a rounded edge."""
+    return None if value is None else math.floor(value * 10 + 1e-6) / 10 + 0.0
+
+
+def _up(value: float | None) -> float | None:
+    return None if value is None else math.ceil(value * 10 - 1e-6) / 10 + 0.0
