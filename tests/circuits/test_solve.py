@@ -152,6 +152,16 @@ def test_power_load_lets_go_below_its_least_voltage(make, v_min_v, runs):
     assert solution.node_v("N.1") == pytest.approx([36.0 if runs else 48.0])
 
 
+def test_power_load_under_its_least_voltage_is_off_not_collapsed(make):
+    """5 V can never carry 36 W through 12 Ω, but a load that starts at 9 V does not try."""
+    net = make.board(
+        "0 1",
+        make.element("s", "source 1 0", v_nominal_v=5.0, r_ohm=12.0),
+        make.element("p", "power-load 1 0", p_w=36.0, v_min_v=9.0),
+    )
+    assert solve(net).node_v("N.1") == pytest.approx([5.0])
+
+
 def test_diode_forward_and_reverse(make):
     """12 V, 10 Ω, diode 0.7 V and 0.3 Ω: 11.3/10.3 A forward; nothing backward."""
 
