@@ -56,7 +56,7 @@ def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[fl
 
 def long_table_block(name: str, subject: str, text: TableText, width_mm: float, room_mm: float) -> tuple[Block, ...]:
     """A table cut into parts no higher than the room."""
-    rows, found = text.rows, []
+    rows, found = text.rows, list[Block]()
     while rows:
         part = f"{text.title}{', continued' if found else ''}"
         table = lay_out(text.columns, rows, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM, title=part)

@@ -19,6 +19,7 @@ from riserkit.drawings.door_devices import elevation_devices, opening_shape
 from riserkit.drawings.door_elevation import draw_elevation
 from riserkit.drawings.door_notes import cautions, door_notes
 from riserkit.drawings.door_sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
+from riserkit.drawings.elevation import ElevationDevice
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.sheet import Revision, SheetFrame
 from riserkit.drawings.text import fit_text
@@ -145,7 +146,9 @@ def _failure(what: str, value: float | None, limit: float | None, unit: str, at_
     return f"{what} {value:.3g} {unit}, {'at most' if at_most else 'at least'} {limit:.3g} {unit}"
 
 
-def _blocks(design: Design, door: DoorDesign, findings: Sequence[Finding], devices: Sequence[object]) -> list[Block]:
+def _blocks(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], devices: tuple[ElevationDevice, ...]
+) -> list[Block]:
     subject, units = _subject(door), design.site.info.unit_system
     netlist = door.wiring.netlist
     tall = 240.0
@@ -166,7 +169,7 @@ def _blocks(design: Design, door: DoorDesign, findings: Sequence[Finding], devic
     found.append(note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True))
     found.append(note_block("notes", f"{subject}/notes", "Notes", door_notes(design, door)))
     if devices:
-        text = tables.device_table(tuple(devices), units)  # type: ignore[arg-type]
+        text = tables.device_table(devices, units)
         found.append(table_block("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM, tall))
     text = tables.opening_table(design, door)
     found.append(table_block("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM, tall))

@@ -51,7 +51,6 @@ class Contents:
     unit_system: UnitSystem
     banner: tuple[str, ...]
     blocks: tuple[Block, ...]
-    first_only: tuple[Block, ...] = ()
 
 
 @dataclass(frozen=True)

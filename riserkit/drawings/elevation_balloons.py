@@ -1,5 +1,4 @@
-"""Balloons with designations beside the devices of an elevation: near, on free ground, with leaders that cross nothing
-that they should not."""
+"""Balloons with designations beside the devices of an elevation: near, on free ground, leaders clear of one another."""
 
 from __future__ import annotations
 

@@ -40,13 +40,13 @@ def scales_of(unit_system: UnitSystem) -> tuple[DrawingScale, ...]:
 
 
 def length_text(length_m: float, unit_system: UnitSystem) -> str:
-    """A builder's length: whole millimetres without a unit, or feet and inches to an eighth.
+    r"""A builder's length: whole millimetres without a unit, or feet and inches to an eighth.
 
     Examples:
         >>> length_text(1.143, "metric"), length_text(1.143, "imperial"), length_text(2.134, "imperial")
-        ('1143', '3\\'-9"', '7\\'-0"')
+        ('1143', '3\'-9"', '7\'-0"')
         >>> length_text(0.915, "imperial"), length_text(0.0254 * 40.25, "imperial")
-        ('3\\'-0"', '3\\'-4 1/4"')
+        ('3\'-0"', '3\'-4 1/4"')
     """
     if unit_system == "metric":
         return f"{length_m * 1000:.0f}"

@@ -10,9 +10,9 @@ from riserkit.drawings.boxes import Point
 from riserkit.drawings.text import text_width_mm, wrap
 from riserkit.drawings.wiring_boxes import ACROSS_SCALE
 from riserkit.drawings.wiring_chains import Chain, chains
-from riserkit.drawings.wiring_plan import Placed
+from riserkit.drawings.wiring_place import Placed
 from riserkit.drawings.wiring_problem import Across, Question
-from riserkit.drawings.wiring_values import Edge, Label, PlacedAcross, PlacedBox, PlacedSymbol, Style
+from riserkit.drawings.wiring_values import Edge, PlacedAcross, PlacedBox, PlacedSymbol, Style
 from riserkit.drawings.wiring_wires import LABEL_START_MM, Zone, wire_text
 
 _HALF_SYMBOL_MM: Final = 2.5

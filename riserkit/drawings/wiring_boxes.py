@@ -62,7 +62,7 @@ def box_width_mm(component: Component, rows: Rows, chains: Sequence[Chain], styl
     return max(HEAD_WIDTH_MM + 2 * _PAD_MM, inside)
 
 
-def box_of(  # noqa: PLR0913
+def box_of(
     component: Component, heading: Heading, rows: Rows, chains: Sequence[Chain], rect: Rect, style: Style
 ) -> PlacedBox:
     """A device in its place, `rect` in millimetres with y upward."""

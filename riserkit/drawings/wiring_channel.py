@@ -8,7 +8,7 @@ least total is a linear ordering problem, solved exactly while it is small.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -170,7 +170,7 @@ def _together(order: Sequence[int], n: int, pieces: Sequence[Piece]) -> bool:
 
 
 def _neighbours(cables: Sequence[str]) -> int:
-    return sum(1 for a, b in zip(cables, cables[1:], strict=False) if a and a == b)
+    return sum(1 for a, b in pairwise(cables) if a and a == b)
 
 
 def tracks(order: Sequence[int], pieces: Sequence[Piece], *, share: bool) -> dict[int, int]:

@@ -7,18 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.wiring_across import across_room_mm, place_across
 from riserkit.drawings.wiring_boxes import box_of, box_width_mm, row_y
-from riserkit.drawings.wiring_channel import CLASH_COST, crossing_costs, tracks
-from riserkit.drawings.wiring_plan import Item, Placed, Problem
+from riserkit.drawings.wiring_channel import tracks
+from riserkit.drawings.wiring_place import Placed
+from riserkit.drawings.wiring_plan import Item
 from riserkit.drawings.wiring_problem import Question, set_up
 from riserkit.drawings.wiring_rows import Row
-from riserkit.drawings.wiring_search import best_placed
 from riserkit.drawings.wiring_values import Edge, Jacket, Label, PlacedBox, SpareEnd, Style, WiringDiagram
 from riserkit.drawings.wiring_wires import (
     LABEL_LIFT_MM,
@@ -34,9 +33,6 @@ from riserkit.drawings.wiring_wires import (
 )
 
 _EDGES: Final[tuple[Edge, Edge]] = ("left", "right")
-_MOST_SHIFTS: Final = 24
-_GOOD_ENOUGH: Final = 30.0
-_HOPELESS: Final = 1.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,66 +72,14 @@ def ranked_columns(netlist: Netlist, style: Style, room_mm: float, most: int) ->
         most: no more columns than this.
     """
     question = set_up(netlist, style, room_mm)
-    found = _ranked(question, most)
+    found = ranked(question.problem, most)
     return tuple(columns for _, columns in found)
-
-
-def _ranked(question: Question, most: int) -> list[tuple[float, int]]:
-    problem = question.problem
-    steps = sum(len(d.terminals) * 2 + d.head_steps + 3 for d in problem.devices)
-    found: list[tuple[float, int]] = []
-    for columns in range(2, max(2, min(most, len(problem.devices))) + 1):
-        # far too high for so few columns: not even looked at
-        if columns < most and steps / columns > _HOPELESS * problem.target_steps:
-            continue
-        placed, value = _solved(problem, columns)
-        found.append((value, columns))
-        if value < _GOOD_ENOUGH and placed.height <= problem.target_steps:
-            break
-    return sorted(found)
 
 
 def _chosen(question: Question, style: Style) -> Placed:
     """The count of columns asked for, else the best of up to four."""
-    columns = style.columns or _ranked(question, 4)[0][1]
-    return _solved(question.problem, columns)[0]
-
-
-@lru_cache(maxsize=1024)
-def _solved(problem: Problem, columns: int) -> tuple[Placed, float]:
-    """The best plan for a problem. Doors that differ in wording and lengths only share it."""
-    placed, value = best_placed(problem, columns)
-    return _without_clashes(placed), value
-
-
-def _without_clashes(placed: Placed) -> Placed:
-    """Move items down by a step where two conductors would otherwise run on one line."""
-    for _ in range(_MOST_SHIFTS):
-        clashing = _clashing(placed)
-        if clashing is None:
-            return placed
-        placed = _shifted(placed, clashing)
-    return placed
-
-
-def _clashing(placed: Placed) -> tuple[int, Item] | None:
-    for channel, stops, order in zip(placed.channels, placed.stops, placed.lanes, strict=True):
-        costs = crossing_costs(channel)
-        for n, i in enumerate(order):
-            for j in order[n + 1 :]:
-                if costs[i, j] >= CLASH_COST:
-                    return next(s.item for s in stops[i][1:] if not s.left)
-    return None
-
-
-def _shifted(placed: Placed, moved: tuple[int, Item]) -> Placed:
-    column, item = moved
-    tops = dict(placed.tops)
-    items = placed.plan.columns[column]
-    below = items[items.index(item) :]
-    for other in below:
-        tops[column, other] += 1
-    return replace(placed, tops=tops)
+    columns = style.columns or ranked(question.problem, 4)[0][1]
+    return solved(question.problem, columns)[0]
 
 
 def _draw(question: Question, placed: Placed, style: Style) -> WiringDiagram:
@@ -164,7 +108,10 @@ def _column_devices(placed: Placed, column: int) -> list[int]:
 
 def _frame(question: Question, placed: Placed, style: Style) -> _Frame:
     texts = {n: wire_text(c, style) for n, c in enumerate(question.netlist.conductors)}
-    x, boxes_x, zones, lanes_x = 0.0, [], [], []
+    x = 0.0
+    boxes_x: list[tuple[float, float]] = []
+    zones: list[Mapping[Edge, Zone]] = []
+    lanes_x: list[Mapping[int, float]] = []
     count = len(placed.plan.columns)
     for c in range(count):
         devices = _column_devices(placed, c)

@@ -101,7 +101,7 @@ def heading_of(component: Component, style: Style) -> Heading:
     return Heading(component.ref, title, place)
 
 
-def _device(  # noqa: PLR0913
+def _device(
     netlist: Netlist,
     component: Component,
     heading: Heading,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Literal, NamedTuple
 
@@ -179,7 +179,7 @@ def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple
     edge = dict(edges)
     order = device.terminals
 
-    @lru_cache(maxsize=None)
+    @cache
     def cost(candidate: tuple[str, ...]) -> float:
         return rows_of(device, candidate, tuple(edge[t] for t in candidate), ()).untidiness
 

@@ -8,18 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from riserkit.drawings.wiring_plan import (
-    Item,
-    Placed,
-    Plan,
-    Problem,
-    cost,
-    edges_of,
-    place,
-    rows_for,
-    untidiness,
-    with_passes,
-)
+from riserkit.drawings.wiring_place import Placed, cost, place, rows_for, untidiness
+from riserkit.drawings.wiring_plan import Item, Plan, Problem, edges_of, with_passes
 from riserkit.drawings.wiring_rows import moved_orders, tidy_order
 
 MOST_TRIALS = 2500

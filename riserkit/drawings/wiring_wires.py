@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from riserkit.circuits.netlist import Conductor
@@ -131,12 +132,12 @@ def bridged(paths: Mapping[str, Sequence[Point]]) -> tuple[dict[str, tuple[Point
     uprights = [
         (ref, x0, min(y0, y1), max(y0, y1))
         for ref, path in paths.items()
-        for (x0, y0), (x1, y1) in zip(path, path[1:], strict=False)
+        for (x0, y0), (x1, y1) in pairwise(path)
         if x0 == x1 and y0 != y1
     ]
     found: dict[str, list[Point]] = {ref: [] for ref in paths}
     for ref, path in paths.items():
-        for (x0, y0), (x1, y1) in zip(path, path[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(path):
             if y0 != y1:
                 continue
             low, high = sorted((x0, x1))
