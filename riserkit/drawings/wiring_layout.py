@@ -18,6 +18,7 @@ from riserkit.drawings.wiring_place import Placed
 from riserkit.drawings.wiring_plan import Item
 from riserkit.drawings.wiring_problem import Question, set_up
 from riserkit.drawings.wiring_rows import Row
+from riserkit.drawings.wiring_solve import ranked, solved
 from riserkit.drawings.wiring_values import Edge, Jacket, Label, PlacedBox, SpareEnd, Style, WiringDiagram
 from riserkit.drawings.wiring_wires import (
     LABEL_LIFT_MM,
