@@ -1,9 +1,9 @@
 """What an installer measures at a door, where, and what the meter should show: read off the door's one netlist.
 
-The expected value is that at the sources' nominal voltage with conductors at 20 °C; the band runs over the corners: lowest
-and highest source, coldest and hottest conductor, and a little wider for the meter's own error. A lock that picks up with more current than it holds with is taken as
-holding, which is what a meter has time to see. The meter's error and the bands of continuity, diode, input and float
-readings are common practice, no source.
+The expected value is that at the sources' nominal voltage with conductors at 20 °C; the band runs over the corners (lowest
+and highest source, coldest and hottest conductor) and a little wider for the meter's own error. A lock that picks up with
+more current than it holds with is taken as holding, which is what a meter has time to see. The meter's error and the bands
+of continuity, diode, input and float readings are common practice, no source.
 """
 
 from __future__ import annotations
