@@ -55,8 +55,13 @@ def issue_labels(site: Site, graph: nx.Graph[ThingKey]) -> Labels:
     ledger = Ledger(site)
     equipment = label_equipment(site, ledger)
     ports = _ports_used(graph)
-    cables = _cables(site, graph, ledger, equipment, ports)
-    openings = _openings(site, ledger)
+    _enter_given(site, graph, ledger)
+    backbone = {
+        cable.subject: ledger.take("cable", cable.subject, _backbone_places(equipment, cable))
+        for cable in cables_of(graph, "backbone")
+    }
+    horizontal, openings = _doors(site, graph, ledger, equipment)
+    cables = backbone | horizontal
     return Labels(
         closet=equipment.closet,
         switch=equipment.switch,
@@ -79,25 +84,43 @@ def _ports_used(graph: nx.Graph[ThingKey]) -> dict[str, tuple[str, int]]:
     return found
 
 
-def _cables(
-    site: Site,
-    graph: nx.Graph[ThingKey],
-    ledger: Ledger,
-    equipment: EquipmentLabels,
-    ports: Mapping[str, tuple[str, int]],
-) -> dict[str, str]:
-    backbone, horizontal = list(cables_of(graph, "backbone")), list(cables_of(graph, "horizontal"))
+def _enter_given(site: Site, graph: nx.Graph[ThingKey], ledger: Ledger) -> None:
     given = {run.id: run.label for run in site.runs if run.label}
-    for cable in (*backbone, *horizontal):
+    for cable in (*cables_of(graph, "backbone"), *cables_of(graph, "horizontal")):
         if cable.run_id in given:
             ledger.give("cable", cable.subject, given[cable.run_id])
+
+
+def _doors(
+    site: Site, graph: nx.Graph[ThingKey], ledger: Ledger, equipment: EquipmentLabels
+) -> tuple[dict[str, str], dict[str, str]]:
+    """Labels of horizontal cables and of openings, by mark.
+
+    Each opening with its cable in turn, not all of one kind first: so a mark that looks like a cable's label meets only
+    what stands before it, and a door added at the end changes nothing.
+    """
+    floors, codes, ports = floor_numbers(site), building_codes(site), _ports_used(graph)
     spare = {closet.id: _spare(equipment.closet[closet.id]) for closet in site.closets}
-    found = {c.subject: ledger.take("cable", c.subject, _backbone_places(equipment, c)) for c in backbone}
-    for cable in horizontal:
-        own = _own_places(equipment, cable, ports)
-        # One series a closet, shared by all its cables: what it has yielded is taken, so no cable need try it again.
-        found[cable.subject] = ledger.take("cable", cable.subject, chain(own, spare[cable.from_id]))
-    return found
+    by_mark = {cable.to_id: cable for cable in cables_of(graph, "horizontal")}
+    cables: dict[str, str] = {}
+    openings: dict[str, str] = {}
+    for opening in site.openings:
+        code, floor = codes[building_of(site, opening.level)], floors[opening.level]
+        longer = f"{code}-{floor}-{opening.mark}" if code else f"{floor}-{opening.mark}"
+        openings[opening.mark] = ledger.take("opening", opening.mark, _opening_places(opening.mark, longer))
+        cable = by_mark.get(opening.mark)
+        if cable is not None:
+            own = _own_places(equipment, cable, ports)
+            # One series a closet, shared by all its cables: what it has yielded is taken, so none need try it again.
+            cables[cable.subject] = ledger.take("cable", cable.subject, chain(own, spare[cable.from_id]))
+    return cables, openings
+
+
+def _opening_places(mark: str, longer: str) -> Iterator[str]:
+    yield mark
+    yield longer
+    for number in count(2):
+        yield f"{longer}.{number}"
 
 
 def _backbone_places(equipment: EquipmentLabels, cable: CableRun) -> Iterator[str]:
@@ -128,17 +151,6 @@ def _spare(space: str) -> Iterator[str]:
 
 def _link(space: str, panel: str, number: int) -> str:
     return formal(lambda: format_horizontal_link(space, panel, number), f"{space}-{panel}{number:02d}")
-
-
-def _openings(site: Site, ledger: Ledger) -> dict[str, str]:
-    floors, codes = floor_numbers(site), building_codes(site)
-    found: dict[str, str] = {}
-    for opening in site.openings:
-        code = codes[building_of(site, opening.level)]
-        longer = f"{code}-{floors[opening.level]}-{opening.mark}" if code else f"{floors[opening.level]}-{opening.mark}"
-        places = chain((opening.mark, longer), (f"{longer}.{number}" for number in count(2)))
-        found[opening.mark] = ledger.take("opening", opening.mark, places)
-    return found
 
 
 def _record(

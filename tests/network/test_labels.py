@@ -225,3 +225,12 @@ def test_more_switches_than_letters_go_on_in_the_next_rack() -> None:
     labels = labels_of(changed(SMALL, switches=switches, openings=(door("D1", 0, 0, switch="S26", port=1),)))
     assert (labels.switch["S25"], labels.switch["S26"]) == ("1A.R1-Z", "1A.R2-A")
     assert labels.port["S26:1"] == "1A.R2-A:01"
+
+
+def test_a_door_added_at_the_end_takes_no_label_from_a_mark_that_looks_like_a_cables() -> None:
+    one = changed(SMALL, openings=(door("1A-A02", 0, 0), door("D1", 0, 0)))
+    before = labels_of(one)
+    assert (before.opening["1A-A02"], before.cable["1A-A02"], before.cable["D1"]) == ("1A-A02", "1A-A01", "1A-Z01")
+    after = labels_of(changed(one, openings=(*one.openings, door("1A-Z01", 0, 0))))
+    assert after.cable.items() >= before.cable.items()
+    assert after.opening == {**before.opening, "1A-Z01": "1-1A-Z01"}
