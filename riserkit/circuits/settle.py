@@ -28,6 +28,8 @@ _COILS_TOGETHER = 6  # after this many passes only the first coil moves, so that
 
 OFF, RUNNING, COLLAPSED = 0, 1, 2
 
+OSCILLATES, UNSETTLED = 1, 2
+
 
 @dataclass(slots=True)
 class Position:
@@ -39,6 +41,8 @@ class Position:
         load_v: voltage at which its tangent touches.
         loaded: rows past the first round, which is solved without power loads.
         coil: coils that are powered.
+        coil_low_v: least voltage of each coil, without sign, since its row began to move coils one by one.
+        coil_high_v: most of it; both tell what a coil sees in a row that never comes to rest.
         rounds: rounds in this pass.
         passes: passes, one for each move of coils.
         trouble: 0 none, 1 a coil oscillates, 2 segments did not settle.
@@ -50,6 +54,8 @@ class Position:
     load_v: FloatArray
     loaded: BoolArray
     coil: BoolArray
+    coil_low_v: FloatArray
+    coil_high_v: FloatArray
     rounds: IntArray
     passes: IntArray
     trouble: npt.NDArray[np.int8]
@@ -63,6 +69,8 @@ class Position:
             self.load_v[:, keep],
             self.loaded[keep],
             self.coil[:, keep],
+            self.coil_low_v[:, keep],
+            self.coil_high_v[:, keep],
             self.rounds[keep],
             self.passes[keep],
             self.trouble[keep],
@@ -91,6 +99,8 @@ class Solver:
             load_v=np.ones((len(self.power), n)),
             loaded=np.full(n, not self.power),
             coil=np.full((len(self.movers), n), energised),
+            coil_low_v=np.full((len(self.movers), n), np.inf),
+            coil_high_v=np.zeros((len(self.movers), n)),
             rounds=np.zeros(n, dtype=np.int64),
             passes=np.zeros(n, dtype=np.int64),
             trouble=np.zeros(n, dtype=np.int8),
@@ -170,7 +180,7 @@ class Solver:
         if self.power:
             quiet = self._move_loads(rows, at, gate, nodes, quiet)
         stuck = at.rounds > _ROUNDS_A_PASS
-        at.trouble[stuck] = 2
+        at.trouble[stuck] = UNSETTLED
         return stuck | self._move_coils(rows, at, nodes.v, quiet & ~stuck)
 
     def _move_segments(self, rows: Rows, at: Position, gate: BoolArray, v: FloatArray) -> BoolArray:
@@ -219,6 +229,9 @@ class Solver:
         size = np.abs(self.across(v, self.movers))
         want = np.where(at.coil, ~(size < rows.drop_out_v), size >= rows.pull_in_v)
         moves = (want != at.coil) & quiet
+        seen = quiet & (at.passes >= _COILS_TOGETHER)
+        at.coil_low_v = np.where(seen, np.minimum(at.coil_low_v, size), at.coil_low_v)
+        at.coil_high_v = np.where(seen, np.maximum(at.coil_high_v, size), at.coil_high_v)
         moving: BoolArray = np.logical_or.reduce(moves, axis=0)
         if not moving.any():
             return quiet
@@ -226,7 +239,7 @@ class Solver:
         singly = at.passes >= _COILS_TOGETHER
         moves &= ~(singly & (np.arange(len(self.movers))[:, None] > first))
         endless = moving & (at.passes >= _COILS_TOGETHER + 4 * len(self.movers) + 4)
-        at.trouble[endless] = 1
+        at.trouble[endless] = OSCILLATES
         at.culprit = np.where(endless, np.array(self.movers)[first], at.culprit)
         again = moving & ~endless
         at.coil ^= moves & again

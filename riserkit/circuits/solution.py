@@ -33,6 +33,8 @@ class Solution:
         v: node voltages in volts, shape (nodes, cases).
         a: branch currents from a to b in amperes, shape (branches, cases).
         coil: movers that are powered, shape (movers, cases).
+        coil_low_v: least voltage across each mover, without sign; where the case does not come to rest, over its course.
+        coil_high_v: most of it, shape (movers, cases).
         gate: elements that are in the circuit, shape (elements, cases).
         conducts: branches with a conductance, shape (branches, cases).
         load: state of each power load: 0 off, 1 running, 2 collapsed, shape (power loads, cases).
@@ -46,6 +48,8 @@ class Solution:
     v: FloatArray
     a: FloatArray
     coil: BoolArray
+    coil_low_v: FloatArray
+    coil_high_v: FloatArray
     gate: BoolArray
     conducts: BoolArray
     load: npt.NDArray[np.int8]
@@ -222,6 +226,8 @@ def joined(parts: list[Solution]) -> Solution:
         np.concatenate([p.v for p in parts], axis=1),
         np.concatenate([p.a for p in parts], axis=1),
         np.concatenate([p.coil for p in parts], axis=1),
+        np.concatenate([p.coil_low_v for p in parts], axis=1),
+        np.concatenate([p.coil_high_v for p in parts], axis=1),
         np.concatenate([p.gate for p in parts], axis=1),
         np.concatenate([p.conducts for p in parts], axis=1),
         np.concatenate([p.load for p in parts], axis=1),

@@ -18,7 +18,7 @@ from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.rows import Rows, rows_of
-from riserkit.circuits.settle import RUNNING, Position, Solver
+from riserkit.circuits.settle import OSCILLATES, RUNNING, Position, Solver
 from riserkit.circuits.solution import Solution, joined
 from riserkit.circuits.topology import Topology
 
@@ -110,6 +110,8 @@ def _sorted(parts: list[Solution], order: list[IntArray]) -> Solution:
         whole.v[:, back],
         whole.a[:, back],
         whole.coil[:, back],
+        whole.coil_low_v[:, back],
+        whole.coil_high_v[:, back],
         whole.gate[:, back],
         whole.conducts[:, back],
         whole.load[:, back],
@@ -134,11 +136,15 @@ class _Finish:
     def solution(self, circuit: Circuit, column: IntArray) -> Solution:
         topology = circuit.topology
         g, a = self._currents(topology)
+        endless = self.at.trouble == OSCILLATES
+        coil_v = np.abs(self.solver.across(self.v, topology.movers))
         return Solution(
             topology=topology,
             v=self.v,
             a=a,
             coil=self.at.coil,
+            coil_low_v=np.where(endless, np.minimum(self.at.coil_low_v, coil_v), coil_v),
+            coil_high_v=np.where(endless, np.maximum(self.at.coil_high_v, coil_v), coil_v),
             gate=self.gate,
             conducts=g,
             load=self.at.load,

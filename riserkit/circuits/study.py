@@ -14,7 +14,7 @@ from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.faults import Fault, effects_of
 from riserkit.circuits.netlist import Netlist
-from riserkit.circuits.settle import COLLAPSED
+from riserkit.circuits.settle import COLLAPSED, UNSETTLED
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_parts
 from riserkit.circuits.topology import Topology
@@ -36,7 +36,7 @@ class Study:
         coil_v: voltage across each coil from a to b.
         watched_a: current through each watched element from a to b.
         collapsed: some constant-power load asks for more than can reach it, and is taken as off.
-        unsettled: the circuit has no resting point (a coil oscillates); its coils are EITHER.
+        unsettled: the circuit has no resting point (a coil oscillates); coils that see both sides of it are EITHER.
     """
 
     states: tuple[State, ...]
@@ -130,7 +130,8 @@ def _collect(
     for part in solve_parts(circuit, cases):
         volts = _coil_v(topology, part)
         ill = (part.trouble != 0) | (part.adrift >= 0)
-        coil.append(np.where(ill, EITHER, _stands(circuit, volts)).astype(np.int8))
+        unknown = (part.trouble == UNSETTLED) | (part.adrift >= 0)
+        coil.append(np.where(unknown, EITHER, _stands(circuit, part)).astype(np.int8))
         coil_v.append(volts)
         watched_a.append(part.a[elements])
         collapsed.append(np.logical_or.reduce(part.load == COLLAPSED, axis=0))
@@ -155,12 +156,14 @@ def _coil_v(topology: Topology, part: Solution) -> FloatArray:
     return volts
 
 
-def _stands(circuit: Circuit, volts: FloatArray) -> npt.NDArray[np.int8]:
-    """By voltage alone; where pull-in or drop-out is not stated the comparison fails and it stays EITHER."""
-    stands = np.full(volts.shape, EITHER, dtype=np.int8)
+def _stands(circuit: Circuit, part: Solution) -> npt.NDArray[np.int8]:
+    """By voltage alone, over the whole course of a circuit without rest.
+
+    Where pull-in or drop-out is not stated the comparison fails, and it stays EITHER.
+    """
+    stands = np.full(part.coil.shape, EITHER, dtype=np.int8)
     for k, element in enumerate(circuit.topology.movers):
         pull_in, drop_out = mover_rows(circuit.topology, element)
-        size = np.abs(volts[k])
-        stands[k, size < circuit.params[drop_out, 0]] = RELEASED
-        stands[k, size >= circuit.params[pull_in, 0]] = POWERED
+        stands[k, part.coil_high_v[k] < circuit.params[drop_out, 0]] = RELEASED
+        stands[k, part.coil_low_v[k] >= circuit.params[pull_in, 0]] = POWERED
     return stands

@@ -149,15 +149,20 @@ def test_between_drop_out_and_pull_in_is_either(make):
 
 
 def test_oscillation_is_marked_not_raised(make):
+    """Only the coil that moves is undecided; one that stays powered or dead throughout is told so."""
     net = make.board(
         "0 1 2",
         make.element("s", "source 1 0", "on", v_nominal_v=12.0, r_ohm=0.1),
         make.element("nc", "contact 1 2", "N.c", True, r_closed_ohm=0.1),
         make.element("c", "coil 2 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("far", "coil 1 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("dead", "coil 0 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
     )
     result = study(net, [{}, {"on": True}])
     assert result.unsettled.tolist() == [[False, True]]
     assert result.coil_states("N.c").tolist() == [[RELEASED, EITHER]]
+    assert result.coil_states("N.far").tolist() == [[RELEASED, POWERED]]
+    assert result.coil_states("N.dead").tolist() == [[RELEASED, RELEASED]]
 
 
 def test_voltage_trigger_within_reach_is_found(magnet):
