@@ -58,7 +58,7 @@ class Riser:
 
     def title(self, number: int) -> str:
         """Title of a sheet, from 0."""
-        return "Riser diagram" if self.pages.pages[number].window else "Riser diagram, tables"
+        return "Riser diagram" if self.pages.pages[number].windows else "Riser diagram, tables"
 
 
 def plan_riser(design: Design, findings: Sequence[Finding], options: RiserOptions | None = None) -> Riser:
@@ -114,8 +114,8 @@ def draw_riser_sheet(riser: Riser, number: int, sheet: str = "") -> Canvas:
 
 
 def _draw_page(canvas: Canvas, pages: Pages, page: Page) -> None:
-    if page.window is not None and page.area is not None:
-        draw_window(canvas, pages.layout, page.window, page.area)
+    for window, area in page.windows:
+        draw_window(canvas, pages.layout, window, area)
     if page.strip is not None:
         area, strip = page.strip.area, page.strip
         with canvas.subject("sheet:notes"):

@@ -9,6 +9,8 @@ from typing import Final
 from riserkit.drawings.riser_values import Bundle, Drop, Flag, Group, Listing, RiserContent
 
 MOST_BUNDLES: Final = 12
+LEAST_BUNDLED: Final = 3
+"""Fewer openings of one way are drawn one by one."""
 OTHER_WAYS: Final = "other ways"
 
 Items = tuple[Drop | Bundle, ...]
@@ -27,12 +29,15 @@ def bundle_groups(content: RiserContent, most_single: int) -> Mapping[GroupKey, 
     return found
 
 
-def _bundles(group: Group, numbers: Iterator[int]) -> Iterator[Bundle]:
+def _bundles(group: Group, numbers: Iterator[int]) -> Iterator[Bundle | Drop]:
     ways: dict[str, list[Drop]] = {}
     for drop in group.drops:
         ways.setdefault(_way(drop), []).append(drop)
     for way, members in _merged(ways).items():
-        yield Bundle(f"B{next(numbers)}", way, tuple(members), _worst(members))
+        if len(members) < LEAST_BUNDLED:
+            yield from members
+        else:
+            yield Bundle(f"B{next(numbers)}", way, tuple(members), _worst(members))
 
 
 def _way(drop: Drop) -> str:
@@ -65,7 +70,7 @@ def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> t
         label = content.closet[closet].label if closet in content.closet else closet
         for bundle in members:
             if isinstance(bundle, Bundle):
-                title = f"{bundle.name}: {len(bundle.members)} openings, {names[level]}, closet {label}, {bundle.way}"
+                title = f"{bundle.name}: closet {label}, {names[level]}, {bundle.way}"
                 found.append(_listing(title, bundle))
     return tuple(found)
 

@@ -12,36 +12,15 @@ from riserkit.drawings import riser_measure as m
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.legend import draw_count, draw_flag
-from riserkit.drawings.pens import Pen
 from riserkit.drawings.riser_bridges import Bridges
 from riserkit.drawings.riser_closet import draw_closet
 from riserkit.drawings.riser_places import PlacedBand, PlacedItem, PlacedRow, RiserLayout, Tag, Wire
 from riserkit.drawings.riser_values import Bundle
+from riserkit.drawings.riser_windows import MATCH_MM, PART_MM, Window, window_rect
 from riserkit.drawings.symbols import SYMBOLS
 from riserkit.drawings.text import fit_text, text_width_mm, wrap
 
-MATCH_MM: Final = 11.0
 BRIDGE_MM: Final = 1.3
-
-
-@dataclass(frozen=True, slots=True)
-class Window:
-    """The part of a riser that one sheet shows, and the sheets it goes on on (empty where it does not)."""
-
-    columns: tuple[int, int]
-    bands: tuple[int, int]
-    above: str = ""
-    below: str = ""
-    left: str = ""
-    right: str = ""
-
-
-def window_rect(layout: RiserLayout, window: Window) -> Rect:
-    """What the window shows of the diagram's plane."""
-    (first, last), (top, bottom) = window.columns, window.bands
-    return Rect(
-        layout.columns[first][0], layout.bands[bottom - 1].y0, layout.columns[last - 1][1], layout.bands[top].y1
-    )
 
 
 @dataclass(frozen=True)
@@ -63,12 +42,14 @@ class _Pen:
         return s.x0 - 1e-6 <= x <= s.x1 + 1e-6 and s.y0 - 1e-6 <= y <= s.y1 + 1e-6
 
 
-def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect) -> Rect:
-    """Draw it into the upper left corner of an area; returns the rectangle it takes."""
+def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect) -> None:
+    """Draw a part of a riser into the upper left corner of an area."""
     shown = window_rect(layout, window)
     left = area.x0 + m.GUTTER_MM + (MATCH_MM if window.left else 0.0)
-    top = area.y1 - (MATCH_MM if window.above else 0.0)
+    top = area.y1 - (PART_MM if window.heading else 0.0) - (MATCH_MM if window.above else 0.0)
     pen = _Pen(canvas, layout, window, shown, left - shown.x0, top - shown.y1)
+    if window.heading:
+        canvas.text(window.heading, (area.x0, area.y1 - PART_MM + 3.0), 5.0, "left", layers.TEXT)
     for placed in layout.bands[slice(*window.bands)]:
         _draw_band(pen, placed, area.x0)
     for closet in layout.closets:
@@ -80,14 +61,7 @@ def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect)
             _draw_tag(pen, tag)
     for row in layout.rows:
         _draw_row(pen, row)
-    right = left + shown.width
-    _draw_match_lines(pen, cut, Rect(area.x0, top - shown.height, right, top))
-    return Rect(
-        area.x0,
-        top - shown.height - (MATCH_MM if window.below else 0.0),
-        right + (MATCH_MM if window.right else 0.0),
-        area.y1,
-    )
+    _draw_match_lines(pen, cut, Rect(area.x0, top - shown.height, left + shown.width, top))
 
 
 def _draw_band(pen: _Pen, placed: PlacedBand, x0: float) -> None:
@@ -219,29 +193,27 @@ def _draw_flags(pen: _Pen, placed: PlacedItem, half: float) -> None:
 def _draw_match_lines(pen: _Pen, cut: dict[str, list[str]], box: Rect) -> None:
     window, canvas = pen.window, pen.canvas
     half = MATCH_MM / 2
-    for side, sheet in (("above", window.above), ("below", window.below)):
-        if sheet:
+    for side, other in (("above", window.above), ("below", window.below)):
+        if other:
             y = box.y1 if side == "above" else box.y0
             canvas.line((box.x0, y), (box.x1, y), layers.MATCH_LINE)
             middle = y + half if side == "above" else y - half
-            lines = _match_text(sheet, cut[side], box.width - 4)
+            lines = _match_text(other, cut[side], box.width - 4)
             top = middle + (m.TEXT_MM + (len(lines) - 1) * m.PITCH_MM) / 2
             canvas.lines(lines, (box.x0 + 2, top), m.TEXT_MM, "top_left", layers.MATCH_LINE)
-    for side, sheet in (("left", window.left), ("right", window.right)):
-        if sheet:
+    for side, other in (("left", window.left), ("right", window.right)):
+        if other:
             x = box.x1 if side == "right" else pen.shown.x0 + pen.dx
             canvas.line((x, box.y0), (x, box.y1), layers.MATCH_LINE)
             middle = x + half if side == "right" else x - half
-            lines = _match_text(sheet, cut[side], box.height - 4)
+            lines = _match_text(other, cut[side], box.height - 4)
             for n, line in enumerate(lines):
                 across = middle + (n - (len(lines) - 1) / 2) * m.PITCH_MM + m.TEXT_MM / 2
                 canvas.text(line, (across, box.y0 + 2), m.TEXT_MM, "left", layers.MATCH_LINE, rotation_deg=90)
 
 
-def _match_text(sheet: str, names: Sequence[str], width_mm: float) -> tuple[str, ...]:
-    text = f"MATCH LINE, goes on on sheet {sheet}"
+def _match_text(other: str, names: Sequence[str], width_mm: float) -> tuple[str, ...]:
+    text = f"MATCH LINE, continued on {other}"
     text += f": {', '.join(dict.fromkeys(name for name in names if name))}" if any(names) else ""
     return fit_text(text, width_mm / m.SLACK, m.TEXT_MM, m.TEXT_MM, 2).lines
 
-
-MATCH_PEN: Final = Pen(layers.MATCH_LINE)

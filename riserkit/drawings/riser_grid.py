@@ -114,28 +114,41 @@ def plan_columns(inputs: Inputs) -> tuple[ColumnPlan, ...]:
     return tuple(plans)
 
 
-def share_width(plans: Sequence[ColumnPlan], width_mm: float) -> tuple[float, ...]:
-    """Room for the openings of each column: what they ask where there is room, else in proportion."""
-    least, natural = [p.least_mm for p in plans], [p.natural_mm for p in plans]
-    spare = width_mm - sum(p.fixed_mm for p in plans) - sum(least)
-    wish = sum(natural) - sum(least)
-    share = 1.0 if wish <= 0 else max(0.0, min(1.0, spare / wish))
-    return tuple(low + (high - low) * share for low, high in zip(least, natural, strict=True))
-
-
 def pack_rows(items: Sequence[Drop | Bundle], width_mm: float) -> tuple[tuple[Drop | Bundle, ...], ...]:
     """Items in rows no wider than the room, rows of a group about equally long."""
     widths = [m.drop_width_mm(item) for item in items]
     count = len(_rows(widths, width_mm))
     # as narrow as the same number of rows allows, so that no row is left with a single opening
-    even = max([sum(widths) / max(count, 1), *widths])
-    while len(_rows(widths, even)) > count:
-        even += 2.0
+    even = _width_for_rows(widths, count) if count else width_mm
     rows, start = [], 0
     for length in _rows(widths, min(even, width_mm)):
         rows.append(tuple(items[start : start + length]))
         start += length
     return tuple(rows)
+
+
+def row_widths_mm(inputs: Inputs, column: int) -> tuple[float, ...]:
+    """Widths at which a group of a column takes one row less, the least first."""
+    found: set[float] = set()
+    for (closet, _), items in inputs.items.items():
+        if closet in inputs.columns[column]:
+            widths = [m.drop_width_mm(item) for item in items]
+            for rows in range(1, min(len(widths), 12) + 1):
+                found.add(_width_for_rows(widths, rows))
+    return tuple(sorted(found))
+
+
+def width_for_rows(inputs: Inputs, column: int, rows: int) -> float:
+    """Least width at which no group of a column takes more rows."""
+    groups = (items for (closet, _), items in inputs.items.items() if closet in inputs.columns[column])
+    return max((_width_for_rows([m.drop_width_mm(i) for i in items], rows) for items in groups if items), default=0.0)
+
+
+def _width_for_rows(widths: Sequence[float], rows: int) -> float:
+    width = max([sum(widths) / rows, *widths])
+    while len(_rows(widths, width)) > rows:
+        width += 2.0
+    return width
 
 
 def _rows(widths: Sequence[float], width_mm: float) -> list[int]:

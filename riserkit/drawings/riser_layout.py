@@ -8,21 +8,19 @@ from dataclasses import dataclass
 from riserkit.drawings import riser_measure as m
 from riserkit.drawings.boxes import Rect
 from riserkit.drawings.riser_backbone import backbone_wires
+from riserkit.drawings.riser_cells import Cell, corridor_mm, count_tracks, make_cell
 from riserkit.drawings.riser_grid import (
     COLUMN_GAP_MM,
     ColumnPlan,
     Inputs,
     lane_of_trunk,
-    pack_rows,
     plan_columns,
-    share_width,
 )
 from riserkit.drawings.riser_places import PlacedBand, PlacedCloset, PlacedItem, PlacedRow, RiserLayout
 from riserkit.drawings.riser_trunks import trunk_wires
-from riserkit.drawings.riser_values import Bundle, ClosetBox, Drop
+from riserkit.drawings.riser_widths import share_width
 from riserkit.drawings.text import wrap
 
-Rows = tuple[tuple[Drop | Bundle, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,30 +48,6 @@ class _Column:
         return self.items_x + self.items_mm + COLUMN_GAP_MM
 
 
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    """One column on one level: rows by group, the closet, and the heights that follow."""
-
-    groups: tuple[tuple[str, int, Rows], ...]
-    box: ClosetBox | None
-    box_mm: float
-    ups: int
-
-    @property
-    def pad(self) -> float:
-        """Above the closet's header: cables that leave upward."""
-        return self.ups * m.STUB_MM + (2.0 if self.ups else 0.0) if self.box else 0.0
-
-    def rows_mm(self, side: int) -> float:
-        return sum(m.row_height_mm(row) for _, at, rows in self.groups if at == side for row in rows)
-
-    @property
-    def height(self) -> float:
-        above, own, below = (self.rows_mm(side) for side in (0, 1, 2))
-        rows = above + self.pad + own + below
-        return max(rows, above + self.pad + self.box_mm if self.box else 0.0)
-
-
 def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), stretch_mm: float = 0.0) -> RiserLayout:
     """Place everything.
 
@@ -84,16 +58,19 @@ def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), s
         stretch_mm: so much higher each level that holds anything.
     """
     plans = plan_columns(inputs)
-    columns = _columns(plans, width_mm, breaks)
-    cells = [[_cell(inputs, plans, columns, n, band) for n in range(len(plans))] for band in range(len(inputs.content.levels))]
-    tracks = _tracks(inputs)
+    columns = _columns(inputs, plans, width_mm, breaks)
+    cells = [
+        [make_cell(inputs, n, band, column.items_mm) for n, column in enumerate(columns)]
+        for band in range(len(inputs.content.levels))
+    ]
+    tracks = count_tracks(inputs)
     bands, y = [], 0.0
     for n, band in enumerate(inputs.content.levels):
         height = _band_height(band.name, band.building, cells[n], tracks[n])
         height += stretch_mm if any(cell.height for cell in cells[n]) else 0.0
         bands.append(PlacedBand(band, y, y - height))
         y -= height
-    tops = [band.y1 - _corridor(count) for band, count in zip(bands, tracks, strict=True)]
+    tops = [band.y1 - corridor_mm(count) for band, count in zip(bands, tracks, strict=True)]
     closets, rows = [], []
     lanes = lane_of_trunk(inputs)
     for n, top in enumerate(tops):
@@ -108,51 +85,23 @@ def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), s
     return RiserLayout(tuple(bands), edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
 
 
-def _columns(plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_Column]:
+def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_Column]:
     columns, x = [], 0.0
     starts = [0, *breaks]
     for start, end in zip(starts, [*breaks, len(plans)], strict=True):
-        part = plans[start:end]
-        for plan, items_mm in zip(part, share_width(part, width_mm), strict=True):
-            columns.append(_Column(plan, x, items_mm))
+        for n, items_mm in zip(range(start, end), share_width(inputs, plans, range(start, end), width_mm), strict=True):
+            columns.append(_Column(plans[n], x, items_mm))
             x = columns[-1].x1
     return columns
 
 
-def _tracks(inputs: Inputs) -> list[int]:
-    """Backbone cables that run across to another column, by the level they start on."""
-    counts = [0] * len(inputs.content.levels)
-    for edge in inputs.edges:
-        counts[edge.parent_band] += not edge.straight
-    return counts
-
-
-def _corridor(tracks: int) -> float:
-    return 4.0 + tracks * m.TRACK_MM if tracks else 3.0
-
-
-def _cell(inputs: Inputs, plans: Sequence[ColumnPlan], columns: Sequence[_Column], n: int, band: int) -> _Cell:
-    level = inputs.content.levels[band].id
-    groups = tuple(
-        (key[0], inputs.side(key[0], band), pack_rows(inputs.items[key], columns[n].items_mm))
-        for key in inputs.groups_of(n, band)
-    )
-    box = next((b for b in map(inputs.content.closet.get, plans[n].closets) if b and b.level == level), None)
-    if box is None:
-        return _Cell(groups, None, 0.0, 0)
-    ins = sum(edge.child == box.id for edge in inputs.edges)
-    outs = [edge for edge in inputs.edges if edge.parent == box.id and edge.straight]
-    ups = sum(edge.upward for edge in outs)
-    return _Cell(groups, box, m.box_height_mm(box, ins, len(outs) - ups), ups)
-
-
-def _band_height(name: str, building: str, cells: Sequence[_Cell], tracks: int) -> float:
+def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -> float:
     lines = len(wrap(name, m.GUTTER_MM - 6, 3.5))
     label = 8.0 + lines * 5.6 + m.PITCH_MM + (m.PITCH_MM if building else 0.0)
-    return max(m.BAND_LEAST_MM, label, _corridor(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
+    return max(m.BAND_LEAST_MM, label, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
 
 
-def _place_closet(cell: _Cell, column: _Column, top: float) -> PlacedCloset | None:
+def _place_closet(cell: Cell, column: _Column, top: float) -> PlacedCloset | None:
     if cell.box is None:
         return None
     head = top - cell.rows_mm(0) - cell.pad
@@ -161,7 +110,7 @@ def _place_closet(cell: _Cell, column: _Column, top: float) -> PlacedCloset | No
     return PlacedCloset(cell.box, rect, head - m.BOX_PAD_MM - m.BOX_HEADER_MM / 2)
 
 
-def _place_rows(cell: _Cell, column: _Column, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
+def _place_rows(cell: Cell, column: _Column, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
     placed, y, seen_own = [], top, False
     for closet, side, rows in cell.groups:
         if side >= 1 and not seen_own:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings import riser_measure as m
@@ -12,7 +12,6 @@ from riserkit.drawings.errors import SheetError
 from riserkit.drawings.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.riser_bundles import bundle_groups, bundle_listings
 from riserkit.drawings.riser_columns import assign_columns
-from riserkit.drawings.riser_draw import MATCH_MM, Window, window_rect
 from riserkit.drawings.riser_grid import Inputs, plan_columns
 from riserkit.drawings.riser_lanes import read_edges
 from riserkit.drawings.riser_layout import lay_out_riser
@@ -20,6 +19,7 @@ from riserkit.drawings.riser_notes import riser_legend
 from riserkit.drawings.riser_places import RiserLayout
 from riserkit.drawings.riser_tables import GAP_MM, PlacedTable, flow_tables
 from riserkit.drawings.riser_values import Listing, RiserContent
+from riserkit.drawings.riser_windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
 from riserkit.drawings.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.sheet import SheetFrame
 from riserkit.standards.sheets import sheet_id
@@ -27,6 +27,8 @@ from riserkit.standards.sheets import sheet_id
 MOST_SINGLE: Final = (40, 16, 4, 0)
 """Openings of one closet on one level that are drawn one by one; with more they are bundled. Less where room is short."""
 _STRETCH_MM: Final = 14.0
+_STRIP_MOST: Final = 0.4
+"""Of the frame's height, what notes and legend may take."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +47,11 @@ class Strip:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """What one sheet shows: a window of the diagram with notes and legend, tables, or both."""
+    """What one sheet shows: windows of the diagram, each with its area, tables, notes and legend."""
 
-    window: Window | None
+    windows: tuple[tuple[Window, Rect], ...]
     tables: tuple[PlacedTable, ...] = ()
     strip: Strip | None = None
-    area: Rect | None = None
 
 
 @dataclass(frozen=True)
@@ -106,18 +107,21 @@ def _listings(inputs: Inputs) -> tuple[Listing, ...]:
     return (*bundle_listings(inputs.content, inputs.items), *(x for x in lists if x is not None))
 
 
-def _strip(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> Strip:
+def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[Strip, Strip]:
+    """Notes and legend in the larger letters, and as low as they can be."""
     inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
     area = Rect(inner.x0, inner.y0, corner.x0 - FRAME_GAP_MM, corner.y1)
     entries = riser_legend(layout)
-    strips = []
+    tried = []
     for share in (0.5, 0.4, 0.6):
         width = area.width * share - FRAME_GAP_MM / 2
-        legend = lay_out_legend(entries, width, height_mm=area.height)
-        text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=area.height)
-        strips.append(Strip(text, legend, area))
-    fitting = (s for s in strips if s.top <= area.y1 and min(s.notes.text_mm, s.legend.text_mm) >= m.TEXT_MM)
-    return next(fitting, None) or min(strips, key=lambda s: s.top)
+        for most_mm in (area.height, _STRIP_MOST * frame.frame.height):
+            legend = lay_out_legend(entries, width, height_mm=most_mm)
+            text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=most_mm)
+            tried.append(Strip(text, legend, area))
+    large = [s for s in tried if min(s.notes.text_mm, s.legend.text_mm) >= m.TEXT_MM]
+    low = min(tried, key=lambda s: max(s.top, area.y1))
+    return min(large, key=lambda s: max(s.top, area.y1), default=low), low
 
 
 def _room(frame: SheetFrame, strip: Strip) -> Rect:
@@ -131,22 +135,33 @@ def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | 
     if sum(p.fixed_mm + p.least_mm for p in plan_columns(inputs)) > content.width - m.GUTTER_MM:
         return None
     layout = lay_out_riser(inputs, content.width - m.GUTTER_MM)
-    strip = _strip(layout, frame, notes)
-    room = _room(frame, strip)
-    if layout.width > room.width - m.GUTTER_MM + 1e-6 or layout.height > room.height:
+    if layout.width > content.width - m.GUTTER_MM + 1e-6:
         return None
-    listings = _listings(inputs)
+    fallback = None
+    for strip in _strips(layout, frame, notes):
+        room = _room(frame, strip)
+        if layout.height <= room.height:
+            found = _with_tables(inputs, layout, frame, strip)
+            if len(found.pages) == 1:
+                return found
+            fallback = fallback or found
+    return fallback
+
+
+def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: Strip) -> Pages:
+    room, listings = _room(frame, strip), _listings(inputs)
     right = room._replace(x0=room.x0 + m.GUTTER_MM + layout.width + GAP_MM)
     below = room._replace(y1=room.y1 - layout.height - 2 * GAP_MM)
-    flows = [flow_tables(listings, area) for area in (right, below)]
-    chosen = next((n for n, flow in enumerate(flows) if not flow.rest), None)
     window = Window((0, len(layout.columns)), (0, len(layout.bands)))
-    if chosen == 1:
-        return Pages(frame, layout, (Page(window, flows[1].placed, strip, room),))
+    flow = flow_tables(listings, right)
+    if not flow.rest:
+        layout = _stretched(inputs, layout, room)
+        return Pages(frame, layout, (Page(((window, room),), flow.placed, strip),))
+    flow = flow_tables(listings, below)
+    if not flow.rest:
+        return Pages(frame, layout, (Page(((window, room),), flow.placed, strip),))
     layout = _stretched(inputs, layout, room)
-    if chosen == 0:
-        return Pages(frame, layout, (Page(window, flows[0].placed, strip, room),))
-    return Pages(frame, layout, (Page(window, (), strip, room), *_table_pages(listings, frame)))
+    return Pages(frame, layout, (Page(((window, room),), (), strip), *_table_pages(listings, frame)))
 
 
 def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
@@ -172,7 +187,7 @@ def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Pag
             rest = flow.rest
         if not placed:
             raise SheetError(f"the table {rest[0].title!r} is wider than a sheet of {frame.size.name}; ask for a larger one")
-        yield Page(None, tuple(placed))
+        yield Page((), tuple(placed))
 
 
 def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
@@ -182,14 +197,25 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Page
     if breaks is None:
         return None
     layout = lay_out_riser(inputs, width, breaks)
-    strip = _strip(layout, frame, notes)
+    large, low = _strips(layout, frame, notes)
+    strip = large if _room(frame, large).height > 0.8 * _room(frame, low).height else low
     room = _room(frame, strip)
-    starts = _band_breaks(layout, room.height - 2 * MATCH_MM)
+    starts = band_breaks(layout, room.height - 2 * MATCH_MM)
     if starts is None:
         return None
-    windows = _windows(layout, (0, *breaks, len(layout.columns)), (*starts, len(layout.bands)))
-    diagrams = tuple(Page(window, (), strip, room) for window in windows)
-    return Pages(frame, layout, (*diagrams, *_table_pages(_listings(inputs), frame)))
+    parts = cut_windows(layout, (0, *breaks, len(layout.columns)), (*starts, len(layout.bands)))
+    sheets = place_windows(layout, parts, room, riser_sheet_id)
+    listings, pages = _listings(inputs), []
+    for n, windows in enumerate(sheets, 1):
+        if n < len(sheets):
+            pages.append(Page(windows, (), strip))
+            continue
+        # what is left of the last sheet takes the first tables
+        taken = min(area.y0 for _, area in windows)
+        flow = flow_tables(listings, room._replace(y1=taken - 2 * GAP_MM))
+        pages.append(Page(windows, flow.placed, strip))
+        listings = flow.rest
+    return Pages(frame, layout, (*pages, *_table_pages(listings, frame)))
 
 
 def _column_breaks(inputs: Inputs, width_mm: float) -> tuple[int, ...] | None:
@@ -204,47 +230,3 @@ def _column_breaks(inputs: Inputs, width_mm: float) -> tuple[int, ...] | None:
             used = 0.0
         used += min(need, width_mm)
     return tuple(breaks)
-
-
-def _band_breaks(layout: RiserLayout, height_mm: float) -> tuple[int, ...] | None:
-    starts, top = [0], 0.0
-    for n, band in enumerate(layout.bands):
-        if band.y1 - band.y0 > height_mm:
-            return None
-        if top - band.y0 > height_mm:
-            starts.append(n)
-            top = band.y1
-    return tuple(starts)
-
-
-def _windows(layout: RiserLayout, columns: Sequence[int], bands: Sequence[int]) -> Iterator[Window]:
-    """Windows that hold anything, each told the sheets of its neighbours."""
-    grid = {
-        (row, column): Window((columns[column], columns[column + 1]), (bands[row], bands[row + 1]))
-        for row in range(len(bands) - 1)
-        for column in range(len(columns) - 1)
-    }
-    held = [key for key, window in grid.items() if _holds_anything(layout, window)]
-    names = {key: riser_sheet_id(n) for n, key in enumerate(held, 1)}
-    for row, column in held:
-        yield replace(
-            grid[row, column],
-            above=names.get((row - 1, column), ""),
-            below=names.get((row + 1, column), ""),
-            left=names.get((row, column - 1), ""),
-            right=names.get((row, column + 1), ""),
-        )
-
-
-def _holds_anything(layout: RiserLayout, window: Window) -> bool:
-    shown = window_rect(layout, window)
-    points = [point for wire in layout.wires for point in wire.points]
-    points += [closet.rect.center for closet in layout.closets] + [(i.x, i.y) for row in layout.rows for i in row.items]
-    if any(shown.x0 <= x <= shown.x1 and shown.y0 <= y <= shown.y1 for x, y in points):
-        return True
-    # a cable may pass through without a bend
-    return any(
-        min(a[0], b[0]) <= shown.x1 and max(a[0], b[0]) >= shown.x0 and min(a[1], b[1]) <= shown.y1 and max(a[1], b[1]) >= shown.y0
-        for wire in layout.wires
-        for a, b in zip(wire.points, wire.points[1:], strict=False)
-    )
