@@ -35,10 +35,10 @@ def ranked(problem: Problem, most: int) -> list[tuple[float, int]]:
 def solved(problem: Problem, columns: int) -> tuple[Placed, float]:
     """The best plan for a problem. Doors that differ in wording and lengths only share it."""
     placed, value = best_placed(problem, columns)
-    return _without_clashes(placed), value
+    return without_clashes(placed), value
 
 
-def _without_clashes(placed: Placed) -> Placed:
+def without_clashes(placed: Placed) -> Placed:
     """Move items down by a step where two conductors would otherwise run on one line."""
     for _ in range(_MOST_SHIFTS):
         clashing = _clashing(placed)

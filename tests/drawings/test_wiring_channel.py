@@ -1,0 +1,90 @@
+"""Lanes of a channel: the order found must be the best there is, and clashes must be got rid of."""
+
+from __future__ import annotations
+
+from itertools import permutations
+from random import Random
+
+import pytest
+
+from riserkit.drawings.wiring_channel import (
+    CLASH_COST,
+    Piece,
+    Pin,
+    crossing_costs,
+    lane_order,
+    least_crossings,
+    order_cost,
+    tracks,
+)
+from riserkit.drawings.wiring_place import place, rows_for
+from riserkit.drawings.wiring_plan import Ends, Item, Plan, Problem
+from riserkit.drawings.wiring_rows import DeviceRows, Landed
+from riserkit.drawings.wiring_solve import without_clashes
+
+
+def random_pieces(seed: int, count: int) -> list[Piece]:
+    random = Random(seed)
+    left = random.sample(range(3 * count), 2 * count)
+    right = random.sample(range(3 * count), 2 * count)
+    pieces = []
+    for n in range(count):
+        pins = [Pin(True, left[2 * n]), Pin(True, left[2 * n + 1]), Pin(False, right[2 * n]), Pin(False, right[2 * n + 1])]
+        a, b = random.sample(pins, 2)
+        pieces.append(Piece(n, f"W{n // 2}", a, b))
+    return pieces
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_the_order_crosses_least_of_all_orders(seed: int) -> None:
+    pieces = random_pieces(seed, 6)
+    costs = crossing_costs(pieces)
+    order = lane_order(pieces, costs)
+    best = min(order_cost(p, costs) for p in permutations(order))
+    assert order_cost(order, costs) == best
+    assert least_crossings(costs) <= best
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_many_lanes_come_near_the_bound(seed: int) -> None:
+    pieces = random_pieces(seed, 30)
+    costs = crossing_costs(pieces)
+    order = lane_order(pieces, costs)
+    assert sorted(order) == [n for n, p in enumerate(pieces) if not p.is_straight]
+    start = sorted(order)
+    assert least_crossings(costs) <= order_cost(order, costs) <= order_cost(start, costs)
+
+
+def test_two_that_change_places_cross_once() -> None:
+    """By hand: falling and rising between rows 0 and 6 with a row apart, they must cross exactly once."""
+    pieces = [Piece(0, "", Pin(True, 0), Pin(False, 7)), Piece(1, "", Pin(True, 6), Pin(False, 1))]
+    costs = crossing_costs(pieces)
+    assert order_cost(lane_order(pieces, costs), costs) == 1
+
+
+def test_a_straight_one_crosses_what_passes_its_row() -> None:
+    pieces = [Piece(0, "", Pin(True, 4), Pin(False, 4)), Piece(1, "", Pin(True, 0), Pin(False, 8))]
+    costs = crossing_costs(pieces)
+    assert lane_order(pieces, costs) == (1,)
+    assert order_cost((1,), costs) == 1
+
+
+def test_lanes_share_a_line_only_where_they_do_not_meet() -> None:
+    apart = [Piece(0, "", Pin(True, 0), Pin(False, 3)), Piece(1, "", Pin(True, 9), Pin(False, 12))]
+    near = [Piece(0, "", Pin(True, 0), Pin(False, 3)), Piece(1, "", Pin(True, 4), Pin(False, 7))]
+    assert set(tracks((0, 1), apart, share=True).values()) == {0}
+    assert set(tracks((0, 1), near, share=True).values()) == {0, 1}
+    assert set(tracks((0, 1), apart, share=False).values()) == {0, 1}
+
+
+def test_conductors_that_would_lie_on_one_line_are_moved_apart() -> None:
+    """Two that change places between the same two rows clash in either order: one device has to move."""
+    first = DeviceRows(("A", "B"), ((Landed(0, "", False),), (Landed(1, "", False),)), (), (), 2)
+    second = DeviceRows(("A", "B"), ((Landed(1, "", False),), (Landed(0, "", False),)), (), (), 2)
+    problem = Problem((first, second), (Ends(0, "", 0, "A", 1, "B"), Ends(1, "", 0, "B", 1, "A")), 40)
+    plan = Plan(((Item(0),), (Item(1),)), (("A", "B"), ("A", "B")))
+    placed = place(problem, plan, rows_for(problem, plan))
+    costs = crossing_costs(placed.channels[0])
+    assert order_cost(placed.lanes[0], costs) >= CLASH_COST
+    cleared = without_clashes(placed)
+    assert order_cost(cleared.lanes[0], crossing_costs(cleared.channels[0])) < CLASH_COST
