@@ -226,3 +226,12 @@ def test_the_graph_cannot_be_changed_and_unknown_names_are_refused() -> None:
         router.graph.add_node(("node", "X"))
     with pytest.raises(KeyError):
         router.route("C1", "nowhere")
+
+
+@pytest.mark.parametrize(("closet_x_m", "door_x_m", "segments"), [(10, 25, ("T2",)), (25, 10, ("T2",)), (10, 10, ())])
+def test_a_segment_that_a_route_only_touches_is_not_named(
+    closet_x_m: float, door_x_m: float, segments: tuple[str, ...]
+) -> None:
+    """Both trays meet at x = 10; the cable that leaves there for the second runs nowhere in the first."""
+    one = site(closets=(closet("C1", closet_x_m, 0),), openings=(door("D1", door_x_m, 0),), **LINE)
+    assert route_between(one).segments == segments
