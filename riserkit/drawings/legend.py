@@ -16,7 +16,7 @@ from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.symbols import SYMBOLS
-from riserkit.drawings.text import LEAST_HEIGHT_MM, LINE_PITCH, block_height_mm, text_width_mm, wrap
+from riserkit.drawings.text import LEAST_HEIGHT_MM, block_height_mm, text_width_mm, wrap
 
 TITLE_MM: Final = 3.5
 TITLE_ROOM_MM: Final = 6.5
@@ -62,8 +62,9 @@ class SymbolSample:
     def _scale(self) -> float:
         body = SYMBOLS[self.name].body
         wanted = min(1.0, _SAMPLE_MM[0] / body.width, _SAMPLE_MM[1] / body.height)
-        letters = [e.dxf.height for e in find_block(self.name).doc.modelspace() if e.dxftype() == "TEXT"]
-        return round(max([wanted, *(LEAST_HEIGHT_MM / height + 0.005 for height in letters)]), 3)
+        letters = [float(e.dxf.height) for e in find_block(self.name).doc.modelspace() if e.dxftype() == "TEXT"]
+        scale: float = max([wanted, *(LEAST_HEIGHT_MM / height + 0.005 for height in letters)])
+        return round(scale, 3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,10 +186,10 @@ class LegendBox:
         """The words have room to be read, and all of it is no higher than this."""
         return self._texts_mm >= _WORDS_LEAST_MM and self.height_mm <= height_mm
 
-    def draw(self, canvas: Canvas, top_left: Point) -> Rect:
-        """Draw it; returns the box it covers."""
+    def draw(self, canvas: Canvas, top_left: Point, least_mm: float = 0.0) -> Rect:
+        """Draw it, its box at least so high; returns the box."""
         x, top = top_left
-        box = Rect(x, top - self.height_mm, x + self.width_mm, top)
+        box = Rect(x, top - max(self.height_mm, least_mm), x + self.width_mm, top)
         _draw_box(canvas, box, self.title, layers.LEGEND)
         left = x + _PAD_MM
         for column, sample_mm in zip(self.columns, self._samples_mm, strict=True):
@@ -261,10 +262,10 @@ class NotesBox:
     def _note_mm(self, text: str) -> float:
         return block_height_mm(len(wrap(text, self._room_mm(), self.text_mm)), self.text_mm) + self.text_mm * 0.9
 
-    def draw(self, canvas: Canvas, top_left: Point) -> Rect:
-        """Draw it; returns the box it covers."""
+    def draw(self, canvas: Canvas, top_left: Point, least_mm: float = 0.0) -> Rect:
+        """Draw it, its box at least so high; returns the box."""
         x, top = top_left
-        box = Rect(x, top - self.height_mm, x + self.width_mm, top)
+        box = Rect(x, top - max(self.height_mm, least_mm), x + self.width_mm, top)
         _draw_box(canvas, box, self.title, layers.NOTE)
         for n, column in enumerate(self.columns):
             left, y = x + _PAD_MM + n * self.column_mm, top - TITLE_ROOM_MM
@@ -304,8 +305,3 @@ def _note_columns(notes: Sequence[tuple[str, str]], count: int) -> tuple[tuple[t
 def _draw_box(canvas: Canvas, box: Rect, title: str, layer: str) -> None:
     canvas.rect(box, Pen(layer, 0.35))
     canvas.text(title, (box.x0 + _PAD_MM, box.y1 - 1.6), TITLE_MM, "top_left", layer)
-
-
-def line_pitch_mm(text_mm: float) -> float:
-    """Distance of lines for stacks of text drawn beside a legend."""
-    return text_mm * LINE_PITCH

@@ -119,9 +119,9 @@ def _draw_page(canvas: Canvas, pages: Pages, page: Page) -> None:
     if page.strip is not None:
         area, strip = page.strip.area, page.strip
         with canvas.subject("sheet:notes"):
-            strip.notes.draw(canvas, (area.x0, strip.top))
+            strip.notes.draw(canvas, (area.x0, strip.top), strip.height_mm)
         with canvas.subject("sheet:legend"):
-            strip.legend.draw(canvas, (area.x1 - strip.legend.width_mm, strip.top))
+            strip.legend.draw(canvas, (area.x1 - strip.legend.width_mm, strip.top), strip.height_mm)
     draw_tables(canvas, page.tables)
 
 

@@ -16,7 +16,7 @@ class Bridges:
 
     def __init__(self, wires: Sequence[Wire]) -> None:
         uprights = sorted(
-            (start[0], *sorted((start[1], end[1])), wire.net)
+            (start[0], min(start[1], end[1]), max(start[1], end[1]), wire.net)
             for wire in wires
             for start, end in pairwise(wire.points)
             if start[0] == end[0] and start[1] != end[1]

@@ -66,12 +66,9 @@ def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> t
     """The table of each bundle's members."""
     names = {band.id: band.name for band in content.levels}
     found = []
-    for (closet, level), members in items.items():
-        label = content.closet[closet].label if closet in content.closet else closet
-        for bundle in members:
-            if isinstance(bundle, Bundle):
-                title = f"{bundle.name}: closet {label}, {names[level]}, {bundle.way}"
-                found.append(_listing(title, bundle))
+    for (_, level), members in items.items():
+        bundles = (item for item in members if isinstance(item, Bundle))
+        found += [_listing(f"{b.name}: {names[level]}, {b.way}", b) for b in bundles]
     return tuple(found)
 
 

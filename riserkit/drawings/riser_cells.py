@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from riserkit.drawings import riser_measure as m
@@ -65,5 +64,3 @@ def count_tracks(inputs: Inputs) -> list[int]:
 def corridor_mm(tracks: int) -> float:
     """Room above the closets of a level for cables across."""
     return 4.0 + tracks * m.TRACK_MM if tracks else 3.0
-
-

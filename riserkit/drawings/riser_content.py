@@ -88,7 +88,11 @@ def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> t
             design.labels.closet.get(closet.id, closet.id),
             closet.name or closet.id,
             (
-                *(_switch(design, s, ports.get(s.id, 0), used_w, flags) for s in site.switches if s.closet == closet.id),
+                *(
+                    _switch(design, s, ports.get(s.id, 0), used_w, flags)
+                    for s in site.switches
+                    if s.closet == closet.id
+                ),
                 *(_supply(site, s, flags) for s in site.supplies if s.closet == closet.id),
             ),
             flags.of(("closet", closet.id)),
@@ -121,13 +125,13 @@ def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float |
 
 def _supply(site: Site, supply: Supply, flags: Flags) -> DeviceBox:
     part = site.part.get(supply.part)
-    rating, title = UNKNOWN, supply.part
+    rating = UNKNOWN
     if isinstance(part, DcSupply):
         volts = UNKNOWN if part.output_v is None else format(part.output_v, "g")
         amps = UNKNOWN if part.output_a is None else format(part.output_a, "g")
-        rating, title = f"{volts} V {amps} A", part.title or part.id
-    battery = {True: "on battery", False: "no battery", None: ""}[supply.on_battery]
-    lines = tuple(line for line in (supply.name or title, battery) if line)
+        rating = f"{volts} V {amps} A"
+    battery = {True: "with battery", False: "no battery", None: "battery ?"}[supply.on_battery]
+    lines = tuple(line for line in (supply.name, battery) if line)
     return DeviceBox(
         f"supply:{supply.id}",
         "supply",

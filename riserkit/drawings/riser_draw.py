@@ -151,7 +151,7 @@ def _draw_row(pen: _Pen, row: PlacedRow) -> None:
         return
     if row.closet and row.cables > 1:
         with pen.canvas.subject(f"closet:{row.closet}"):
-            draw_count(pen.canvas, pen.at((row.x + 3.5, row.y)), str(row.cables))
+            draw_count(pen.canvas, pen.at((row.count_x, row.y)), str(row.cables))
     for placed in row.items:
         if isinstance(placed.item, Bundle):
             _draw_bundle(pen, placed)
@@ -216,4 +216,3 @@ def _match_text(other: str, names: Sequence[str], width_mm: float) -> tuple[str,
     text = f"MATCH LINE, continued on {other}"
     text += f": {', '.join(dict.fromkeys(name for name in names if name))}" if any(names) else ""
     return fit_text(text, width_mm / m.SLACK, m.TEXT_MM, m.TEXT_MM, 2).lines
-

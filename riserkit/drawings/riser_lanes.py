@@ -44,10 +44,8 @@ class Edge:
     def span(self) -> tuple[int, int]:
         """Steps that its lane covers in the column of the closet fed."""
         end = STEPS * self.child_band + _IN
-        if not self.straight:
-            start = STEPS * self.parent_band - 1
-        else:
-            start = STEPS * self.parent_band + (_UP if self.upward else _DOWN)
+        leaving = _UP if self.upward else _DOWN
+        start = STEPS * self.parent_band + (leaving if self.straight else -1)
         return min(start, end), max(start, end)
 
 
@@ -85,7 +83,9 @@ def trunk_span(closet_band: int, bands: Sequence[int]) -> tuple[int, int]:
     return min(steps), max(steps)
 
 
-def trunk_spans(content: RiserContent, column: Sequence[str], groups: Mapping[GroupKey, object]) -> dict[str, tuple[int, int]]:
+def trunk_spans(
+    content: RiserContent, column: Sequence[str], groups: Mapping[GroupKey, object]
+) -> dict[str, tuple[int, int]]:
     """The span of each closet of a column that serves openings."""
     found = {}
     for closet in column:

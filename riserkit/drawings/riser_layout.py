@@ -22,7 +22,6 @@ from riserkit.drawings.riser_widths import share_width
 from riserkit.drawings.text import wrap
 
 
-
 @dataclass(frozen=True, slots=True)
 class _Column:
     """A column with its left edge."""
@@ -126,6 +125,6 @@ def _place_rows(cell: Cell, column: _Column, lanes: dict[str, int], top: float, 
                 width = m.drop_width_mm(item)
                 items.append(PlacedItem(item, x + width / 2, spine))
                 x += width
-            placed.append(PlacedRow(closet, level, lane, spine, tuple(items)))
+            placed.append(PlacedRow(closet, level, lane, spine, column.items_x - 4.5, tuple(items)))
             y -= m.row_height_mm(row)
     return placed

@@ -40,9 +40,14 @@ class Strip:
     area: Rect
 
     @property
+    def height_mm(self) -> float:
+        """Of the higher of the two."""
+        return max(self.notes.height_mm, self.legend.height_mm)
+
+    @property
     def top(self) -> float:
         """Its upper edge on the sheet."""
-        return self.area.y0 + max(self.notes.height_mm, self.legend.height_mm)
+        return self.area.y0 + self.height_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +104,9 @@ def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Seque
         found = _on_several(inputs, frames[-1], notes)
         if found is not None:
             return found
-    raise SheetError(f"a level or a closet of the riser is larger than a sheet of {frames[-1].size.name}; ask for a larger one")
+    raise SheetError(
+        f"a level or a closet of the riser is larger than a sheet of {frames[-1].size.name}; ask for a larger one"
+    )
 
 
 def _listings(inputs: Inputs) -> tuple[Listing, ...]:
@@ -186,7 +193,9 @@ def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Pag
             placed += flow.placed
             rest = flow.rest
         if not placed:
-            raise SheetError(f"the table {rest[0].title!r} is wider than a sheet of {frame.size.name}; ask for a larger one")
+            raise SheetError(
+                f"the table {rest[0].title!r} is wider than a sheet of {frame.size.name}; ask for a larger one"
+            )
         yield Page((), tuple(placed))
 
 

@@ -20,12 +20,13 @@ class PlacedItem:
 
 @dataclass(frozen=True, slots=True)
 class PlacedRow:
-    """A spine with what hangs on it; `x` is the lane that it starts from."""
+    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count stands."""
 
     closet: str
     level: str
     x: float
     y: float
+    count_x: float
     items: tuple[PlacedItem, ...]
 
     @property

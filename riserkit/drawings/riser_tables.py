@@ -45,7 +45,9 @@ def flow_tables(listings: Sequence[Listing], area: Rect) -> Flow:
     x, y, widest = area.x0, area.y1, 0.0
     while waiting:
         listing = waiting[0]
-        table = _lay_out(listing, min(_width(listing), area.x1 - x), y - area.y0) if _fits(listing, area.x1 - x) else None
+        table = (
+            _lay_out(listing, min(_width(listing), area.x1 - x), y - area.y0) if _fits(listing, area.x1 - x) else None
+        )
         if table is not None and table.rows:
             placed.append(PlacedTable(table, (x, y)))
             widest = max(widest, table.width_mm)

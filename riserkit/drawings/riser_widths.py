@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import cache
 from typing import Final
 
 from riserkit.drawings.riser_cells import make_cell
@@ -31,7 +31,7 @@ def share_width(inputs: Inputs, plans: Sequence[ColumnPlan], part: range, width_
     spare = room - sum(given.values())
     bands = range(len(inputs.content.levels))
 
-    @lru_cache(maxsize=None)
+    @cache
     def heights(n: int, items_mm: float) -> tuple[float, ...]:
         return tuple(make_cell(inputs, n, band, items_mm).height for band in bands)
 

@@ -78,9 +78,7 @@ def write_set(
     tell("drawings", 0, len(jobs))
     for done, _ in enumerate(_written(jobs, folder, asked), 1):
         tell("drawings", done, len(jobs))
-    sheets = tuple(
-        WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name) for job in jobs
-    )
+    sheets = tuple(WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name) for job in jobs)
     pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
     pdf = None
     if asked.pdf and sheets:
@@ -141,7 +139,9 @@ def _shared(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, workers
             future.result()
             yield from (None for _ in futures[future])
     except BrokenProcessPool as error:
-        raise DrawingError("a process that drew sheets was ended from outside; draw again, or with 1 process") from error
+        raise DrawingError(
+            "a process that drew sheets was ended from outside; draw again, or with 1 process"
+        ) from error
     finally:
         pool.shutdown(cancel_futures=True)
         _work = None

@@ -94,7 +94,9 @@ def archive() -> Site:
     )  # fmt: skip
 
 
-def generated(levels: int, closets: int, openings: int, *, mark: str = "{level}{n:02d}", pathways: bool = False) -> Site:
+def generated(
+    levels: int, closets: int, openings: int, *, mark: str = "{level}{n:02d}", pathways: bool = False
+) -> Site:
     """A tower: closets spread over the levels, openings over both; the first closet feeds all others."""
     on = [min(n * levels // max(closets, 1), levels - 1) if closets <= levels else n % levels for n in range(closets)]
     rooms = [
@@ -123,13 +125,20 @@ def generated(levels: int, closets: int, openings: int, *, mark: str = "{level}{
     tables: dict[str, list[Record]] = {}
     if pathways:
         tables["pathway_nodes"] = [
-            {"id": f"N{level}-{k}", "level": f"L{level + 1}", "x_m": 5.0 * k, "y_m": 4.0} for level in range(levels) for k in range(10)
+            {"id": f"N{level}-{k}", "level": f"L{level + 1}", "x_m": 5.0 * k, "y_m": 4.0}
+            for level in range(levels)
+            for k in range(10)
         ]
-        tables["pathway_segments"] = [
+        trays = [
             {"id": f"TR-{level + 1}{k:02d}", "from_node": f"N{level}-{k}", "to_node": f"N{level}-{k + 1}"}
             for level in range(levels)
             for k in range(9)
-        ] + [{"id": f"RS-{level + 1}", "from_node": f"N{level}-2", "to_node": f"N{level + 1}-2", "kind": "riser"} for level in range(levels - 1)]
+        ]
+        shafts = [
+            {"id": f"RS-{n + 1}", "from_node": f"N{n}-2", "to_node": f"N{n + 1}-2", "kind": "riser"}
+            for n in range(levels - 1)
+        ]
+        tables["pathway_segments"] = trays + shafts
     return site_of(
         {"name": f"Tower of {openings} openings", "issue_date": "2026-05-04", "owner": "Tower trust"},
         levels=[{"id": f"L{n + 1}", "name": f"Level {n + 1}", "elevation_m": 4.0 * n} for n in range(levels)],
