@@ -1,0 +1,138 @@
+"""Builds everything for a site: checked, drawn, listed, and put in place whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from riserkit.drawings.set_plan import SetOptions
+from riserkit.drawings.set_write import SetResult, write_set
+from riserkit.errors import RiserkitError
+from riserkit.model.site import Site
+from riserkit.output import refuse_to_lose, whole_folder
+from riserkit.pipeline import Checked, Progress, no_progress, work_out
+from riserkit.reading import read_site
+from riserkit.reports.findings import findings_json, findings_table
+from riserkit.reports.materials import door_materials_table, site_materials_table
+from riserkit.reports.schedules import all_schedules
+from riserkit.reports.table import Table, to_csv
+from riserkit.reports.test_sheet import site_test_table
+
+DRAWINGS: Final = "drawings"
+SCHEDULES: Final = "schedules"
+BLOCKS: Final = "blocks"
+
+
+@dataclass(frozen=True, slots=True)
+class BuildOptions:
+    """How to build.
+
+    Args:
+        reading: settings of the input format, such as `mapping`.
+        dxf_version: R2010, R2013 or R2018.
+        prints: any of `pdf`, `png`, `svg`.
+        blocks: a folder of blocks that goes before the site's own `blocks` folder and the shipped ones.
+    """
+
+    reading: Mapping[str, str] = field(default_factory=dict)
+    dxf_version: str = "R2018"
+    prints: tuple[str, ...] = ()
+    blocks: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What was built."""
+
+    checked: Checked
+    sheets: int
+    tables: int
+
+
+def build_site(
+    path: Path | str, output: Path, options: BuildOptions | None = None, progress: Progress = no_progress
+) -> Built:
+    """Read, design, check and write everything into `output`.
+
+    Args:
+        path: the site.
+        output: the folder of results; replaced when all in it is as riserkit wrote it.
+        options: see there.
+        progress: told of every step.
+
+    Raises:
+        RiserkitError: the input has problems, something cannot be drawn as asked, or the folder cannot be written.
+    """
+    asked = options or BuildOptions()
+    # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
+    refuse_to_lose(output.resolve())
+    progress("reading", 0, 1)
+    site = read_site(path, asked.reading)
+    progress("reading", 1, 1)
+    progress("working out", 0, 1)
+    checked = work_out(site)
+    progress("working out", 1, 1)
+    with whole_folder(output) as folder:
+        written = _draw(checked, folder, _set_options(Path(path), site, asked), progress)
+        tables = _list(checked, folder)
+    return Built(checked, len(written.sheets), tables)
+
+
+def _set_options(path: Path, site: Site, asked: BuildOptions) -> SetOptions:
+    return SetOptions(
+        digest=site_digest(site),
+        dxf_version=asked.dxf_version,
+        block_folders=_block_folders(path, asked.blocks),
+        svg="svg" in asked.prints,
+        png="png" in asked.prints,
+        pdf="pdf" in asked.prints,
+    )
+
+
+def _block_folders(path: Path, asked: Path | None) -> tuple[Path, ...]:
+    folders = []
+    if asked is not None:
+        if not asked.is_dir():
+            raise RiserkitError(f"--blocks {asked}: there is no such folder; expected one with DXF files of blocks")
+        folders.append(asked)
+    beside = path / BLOCKS
+    if beside.is_dir():
+        folders.append(beside)
+    return tuple(folders)
+
+
+def site_digest(site: Site) -> str:
+    """A digest of all that the site states, kept in every drawing: equal digests, equal drawings."""
+    return hashlib.sha256(site.model_dump_json().encode()).hexdigest()[:16]
+
+
+def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress) -> SetResult:
+    drawings = folder / DRAWINGS
+    drawings.mkdir()
+    return write_set(checked.design, checked.findings, drawings, options, progress)
+
+
+def _list(checked: Checked, folder: Path) -> int:
+    design, findings = checked.design, checked.findings
+    schedules = folder / SCHEDULES
+    schedules.mkdir()
+    tables = (
+        *all_schedules(design, findings),
+        site_materials_table(design),
+        door_materials_table(design),
+        site_test_table(design),
+    )
+    for table in tables:
+        _write(schedules, table)
+    findings_list = findings_table(findings)
+    _write(folder, findings_list)
+    (folder / "findings.json").write_text(findings_json(design.site, findings) + "\n", "utf-8")
+    return len(tables) + 1
+
+
+def _write(folder: Path, table: Table) -> None:
+    with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as stream:
+        stream.write(to_csv(table))
