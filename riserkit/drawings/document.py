@@ -97,8 +97,15 @@ def to_bytes(doc: Drawing) -> bytes:
     """The document as it stands in a file; equal for equal content."""
     stream = io.StringIO()
     with fixed_metadata():
+        _order_classes(doc)
         doc.write(stream)
     return stream.getvalue().encode(doc.output_encoding, "dxfreplace")
+
+
+def _order_classes(doc: Drawing) -> None:
+    """Enter the classes that ezdxf would enter in the order of a set, which changes from one run to the next."""
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
 
 
 def save(doc: Drawing, path: Path) -> None:

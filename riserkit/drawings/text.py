@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from io import BytesIO
@@ -274,16 +275,20 @@ def fit_text(
         max_lines: lines there is room for.
 
     Raises:
-        TextError: not even an ellipsis fits, or the least height is above the wanted one.
+        TextError: not even one character fits, or the least height is above the wanted one.
     """
     if min_height_mm > height_mm:
         raise TextError(f"least height {min_height_mm:g} mm is above the wanted {height_mm:g} mm")
     between = [h for h in reversed(ISO_HEIGHTS_MM) if min_height_mm < h < height_mm]
-    lines: tuple[str, ...] = ()
-    for height in dict.fromkeys([height_mm, *between, min_height_mm]):
-        lines = wrap(text, width_mm, height)
-        if len(lines) <= max_lines:
-            return _fitted(lines, height, complete=True)
+    for height in dict.fromkeys([height_mm, *between]):
+        # a single character wider than the room may still fit smaller
+        with suppress(TextError):
+            lines = wrap(text, width_mm, height)
+            if len(lines) <= max_lines:
+                return _fitted(lines, height, complete=True)
+    lines = wrap(text, width_mm, min_height_mm)
+    if len(lines) <= max_lines:
+        return _fitted(lines, min_height_mm, complete=True)
     kept = lines[: max_lines - 1]
     rest = " ".join(line for line in lines[max_lines - 1 :] if line)
     last = shorten(rest, width_mm, min_height_mm)

@@ -37,7 +37,8 @@ def test_turned_rectangle_is_that_of_shapely(rect: Rect, angle_deg: float) -> No
 def test_edges_that_touch_do_not_overlap() -> None:
     placed = Occupancy()
     placed.add(PlacedBox(Rect(0, 0, 10, 10), "symbol", "a", 1))
-    assert placed.is_free(Rect(10, 0, 20, 10))
+    for beside in (Rect(10, 0, 20, 10), Rect(-10, 0, 0, 10), Rect(0, 10, 10, 20), Rect(0, -10, 10, 0)):
+        assert placed.is_free(beside)
     assert not placed.is_free(Rect(9.99, 0, 20, 10))
 
 

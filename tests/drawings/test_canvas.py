@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import io
+import os
+import subprocess
+import sys
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -62,12 +65,38 @@ def test_what_audit_does_not_see(make_sheet: MakeSheet) -> None:
 
 
 def test_same_bytes_twice_and_the_users_setting_is_left_alone(make_sheet: MakeSheet) -> None:
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    assert make_sheet().to_bytes() == make_sheet().to_bytes()
-    assert ezdxf.options.write_fixed_meta_data_for_testing is before
-    with pytest.raises(RuntimeError), fixed_metadata():
-        raise RuntimeError
-    assert ezdxf.options.write_fixed_meta_data_for_testing is before
+    options = ezdxf.options
+    before = options.write_fixed_meta_data_for_testing
+    try:
+        for setting in (False, True):
+            options.write_fixed_meta_data_for_testing = setting
+            assert make_sheet().to_bytes() == make_sheet().to_bytes()
+            assert options.write_fixed_meta_data_for_testing is setting
+            with pytest.raises(RuntimeError), fixed_metadata():
+                raise RuntimeError
+            assert options.write_fixed_meta_data_for_testing is setting
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def test_same_bytes_in_another_run() -> None:
+    """Whatever the seed of Python's hashes; ezdxf orders parts of a file by sets."""
+    code = (
+        "import hashlib; from riserkit.drawings.canvas import Canvas; "
+        "from riserkit.drawings.sheet_size import sheet_size; c = Canvas('T-601', sheet_size('A4')); "
+        "c.insert('reader', (50, 50), {'REF': '', 'LABEL': ''}); c.insert('diode', (90, 50), {'REF': ''}); "
+        "c.hatch([(0, 0), (9, 0), (9, 9)]); print(hashlib.sha256(c.to_bytes()).hexdigest())"
+    )
+    digests = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env={**os.environ, "PYTHONHASHSEED": str(seed), "PYTHONPATH": os.pathsep.join(sys.path)},
+            capture_output=True,
+            check=True,
+        ).stdout
+        for seed in range(6)
+    }
+    assert len(digests) == 1
 
 
 def test_every_entity_is_marked_as_ours(make_sheet: MakeSheet) -> None:

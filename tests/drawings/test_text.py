@@ -86,7 +86,7 @@ def test_licence_stands_beside_the_font() -> None:
     assert "Permission is hereby granted" in licence.read_text(encoding="utf-8")
 
 
-@given(st.text(max_size=80), st.floats(8, 60), st.sampled_from([1.8, 2.5, 3.5]))
+@given(st.text(max_size=80), st.floats(12, 60), st.sampled_from([1.8, 2.5, 3.5]))
 def test_wrapped_lines_stay_inside_and_lose_nothing(sample: str, width_mm: float, height_mm: float) -> None:
     lines = wrap(sample, width_mm, height_mm)
     assert all(text_width_mm(line, height_mm) <= width_mm + 1e-9 for line in lines)
@@ -94,7 +94,7 @@ def test_wrapped_lines_stay_inside_and_lose_nothing(sample: str, width_mm: float
     assert "".join(lines).replace(" ", "") == "".join(flat.split())
 
 
-@given(st.text(max_size=200), st.floats(8, 60), st.integers(1, 3))
+@given(st.text(max_size=200), st.floats(9, 60), st.integers(1, 3))
 def test_fitted_text_stays_inside_and_above_the_least_height(sample: str, width_mm: float, max_lines: int) -> None:
     fitted = fit_text(sample, width_mm, 5.0, 2.5, max_lines)
     assert fitted.width_mm <= width_mm + 1e-9
@@ -108,6 +108,13 @@ def test_fit_at_the_limit() -> None:
     width = text_width_mm("Cable schedule", 5.0)
     assert fit_text("Cable schedule", width, 5.0, 2.5).height_mm == 5.0
     assert fit_text("Cable schedule", width - 1e-6, 5.0, 2.5).height_mm == 3.5
+
+
+def test_a_wide_character_is_made_smaller_before_it_is_refused() -> None:
+    """U+168F is the widest but a few of the font; at 5 mm it is wider than 8 mm, at 2.5 mm it is not."""
+    assert fit_text("\u168f", 8, 5.0, 2.5).height_mm < 5.0
+    with pytest.raises(TextError, match="make the box wider"):
+        fit_text("\u168f", 1, 5.0, 2.5)
 
 
 def test_shortened_text_ends_with_an_ellipsis() -> None:
