@@ -8,7 +8,7 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DeviceCable, DoorNeed
-from riserkit.wiring.reason import Reason
+from riserkit.wiring.reason import SLACK, Reason
 
 JUNCTION = "X1"
 
@@ -33,7 +33,9 @@ def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float, wh
         return ()
     lowest_v = nominal_v * (1 - tolerance)
     return (
-        Reason("source-voltage", lowest_v >= least_v, f"{what} gives at the lowest", lowest_v, least_v, "V", False),
+        Reason(
+            "source-voltage", lowest_v >= least_v - SLACK, f"{what} gives at the lowest", lowest_v, least_v, "V", False
+        ),
     )
 
 

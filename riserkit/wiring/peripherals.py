@@ -8,7 +8,7 @@ from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
-from riserkit.wiring.reason import Reason
+from riserkit.wiring.reason import SLACK, Reason
 
 
 def has_peripherals(need: DoorNeed) -> bool:
@@ -45,9 +45,9 @@ def _sensor_voltage(rex: RexSensor, controller: Controller | None) -> tuple[Reas
         return ()
     least_v, most_v = rex.rated_v * (1 - rex.tolerance_low), rex.rated_v * (1 + rex.tolerance_high)
     what = "the auxiliary output gives the REX sensor"
-    if given_v > most_v:
+    if given_v > most_v + SLACK:
         return (Reason("sensor-voltage", False, what, given_v, most_v, "V"),)
-    return (Reason("sensor-voltage", given_v >= least_v, what, given_v, least_v, "V", False),)
+    return (Reason("sensor-voltage", given_v >= least_v - SLACK, what, given_v, least_v, "V", False),)
 
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
+
+SLACK: Final = 1e-9
+"""A value on its limit passes, whatever the last bit of the arithmetic says."""
 
 
 @dataclass(frozen=True, slots=True)

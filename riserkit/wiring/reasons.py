@@ -9,10 +9,9 @@ from riserkit.circuits.netlist import ElementKind
 from riserkit.standards.poe import POE_CLASSES
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.need import DoorNeed
-from riserkit.wiring.reason import Reason
+from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.values import DoorVoltages
 
-_SLACK = 1e-9
 UNSETTLED = Reason(
     "steady-state", False, "the circuit has no steady state: a load asks for more than can reach it, or a coil chatters"
 )
@@ -33,8 +32,7 @@ class _Test(NamedTuple):
         name, what, values, limit, unit, most = self
         if limit is None:
             return [Reason(name, None, what, v, limit, unit, most) for v in values]
-        # A value on its limit passes, whatever the last bit of the solver's arithmetic says.
-        edge = limit + _SLACK if most else limit - _SLACK
+        edge = limit + SLACK if most else limit - SLACK
         return [
             Reason(name, None if v is None else (v <= edge if most else v >= edge), what, v, limit, unit, most)
             for v in values

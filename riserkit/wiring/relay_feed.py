@@ -33,7 +33,10 @@ def screen_relay(need: DoorNeed, relay: Relay | None, command: str) -> tuple[Rea
     if relay is None or relay.command != command:
         kind = "an authenticated" if command == "authenticated" else "a voltage-triggered"
         return (Reason("relay", False, f"no relay module of {kind} kind is to be had for this opening"),)
-    reasons = [enough_conductors("relay module", need.cables["relay"].cable_type, 4)]
+    reasons = [
+        Reason("relay", True, f"{relay.id} is to be had"),
+        enough_conductors("relay module", need.cables["relay"].cable_type, 4),
+    ]
     if command == "authenticated" and need.controller is not None:
         reasons.append(
             holds("module-link", need.controller.module_link, "the controller has a link for a module",
