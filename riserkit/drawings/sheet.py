@@ -24,6 +24,8 @@ MARGIN_MM: Final = 10.0
 ZONE_MM: Final = 50.0
 ZONE_BORDER_MM: Final = 5.0
 ZONE_LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+MARK_MM: Final = 5.0
+"""Centring marks reach so far inside the frame (ISO 5457, from memory)."""
 GAP_MM: Final = 4.0
 CAUTION_HEIGHT_MM: Final = 2.5
 
@@ -113,7 +115,7 @@ class SheetFrame:
                 other over the corner.
             legend_share: part of the room beside the content that goes to the legend, 0 to 1.
         """
-        inner, corner = self.frame.inset(GAP_MM), self.corner
+        inner, corner = self.frame.inset(MARK_MM + 1), self.corner
         if plan == "right":
             content = Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, inner.y1)
             column = Rect(corner.x0, corner.y1 + GAP_MM, inner.x1, inner.y1)
@@ -195,12 +197,14 @@ def _draw_frame(canvas: Canvas, frame: SheetFrame) -> None:
     inner, (x, y) = frame.frame, frame.sheet.center
     canvas.rect(inner, Pen(layers.TITLE_BLOCK, 0.70))
     canvas.rect(inner.inset(-ZONE_BORDER_MM), Pen(layers.TITLE_BLOCK, 0.35))
-    mark = Pen(layers.TITLE_BLOCK, 0.70)
-    reach = 2 * ZONE_BORDER_MM
-    canvas.line((x, inner.y0 - ZONE_BORDER_MM), (x, inner.y0 - ZONE_BORDER_MM + reach), mark)
-    canvas.line((x, inner.y1 + ZONE_BORDER_MM), (x, inner.y1 + ZONE_BORDER_MM - reach), mark)
-    canvas.line((inner.x0 - ZONE_BORDER_MM, y), (inner.x0 - ZONE_BORDER_MM + reach, y), mark)
-    canvas.line((inner.x1 + ZONE_BORDER_MM, y), (inner.x1 + ZONE_BORDER_MM - reach, y), mark)
+    mark, out, corner = Pen(layers.TITLE_BLOCK, 0.70), ZONE_BORDER_MM, frame.corner
+    # a mark stops at the frame line where the title block stands
+    below = 0.0 if corner.x0 < x else MARK_MM
+    right = 0.0 if corner.y1 > y else MARK_MM
+    canvas.line((x, inner.y0 - out), (x, inner.y0 + below), mark)
+    canvas.line((x, inner.y1 + out), (x, inner.y1 - MARK_MM), mark)
+    canvas.line((inner.x0 - out, y), (inner.x0 + MARK_MM, y), mark)
+    canvas.line((inner.x1 + out, y), (inner.x1 - right, y), mark)
 
 
 def _draw_zones(canvas: Canvas, frame: SheetFrame) -> None:

@@ -106,9 +106,11 @@ def field_values(data: TitleBlock) -> dict[str, str]:
 
 
 def _two_lines(text: str, tag: str, *, first_is_upper: bool) -> tuple[str, str]:
-    """Upper and lower line: one line where it fits at its height, else two at 3.5 mm."""
+    """Upper and lower line: one line where it fits at its height, else two at 3.5 or 2.5 mm."""
     field = next(field for field in FIELDS if field.tag == tag)
     if text_width_mm(text, field.height_mm) <= field.room_mm:
         return (text, "") if first_is_upper else ("", text)
     lines = wrap(text, field.room_mm, 3.5)
+    if len(lines) > 2:
+        lines = wrap(text, field.room_mm, 2.5)
     return lines[0], " ".join(lines[1:])

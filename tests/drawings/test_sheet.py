@@ -13,7 +13,7 @@ from ezdxf.filemanagement import read
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riserkit.drawings.boxes import Rect
+from riserkit.drawings.boxes import Rect, around
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.errors import SheetError
 from riserkit.drawings.lettering import entity_box
@@ -148,6 +148,25 @@ def test_nothing_on_the_frame_clashes_or_leaves_the_sheet(make_sheet: Callable[[
     texts = [box for box in canvas.placed_on_paper.boxes if box.kind == "text"]
     assert len(texts) > 30
     assert not any(a.rect.overlaps(b.rect) for a, b in combinations(texts, 2))
+
+
+@pytest.mark.parametrize("name", ALL_SIZES)
+def test_centring_marks_stay_out_of_the_rooms_and_the_title_block(sample_title: TitleBlock, name: str) -> None:
+    """ISO 5457: four marks on the sheet's axes of symmetry (from memory)."""
+    size = sheet_size(name)
+    canvas = Canvas("T-601", size)
+    frame = SheetFrame(size, sample_title)
+    frame.draw(canvas)
+    middle = frame.sheet.center
+    marks = [e for e in canvas.doc.layouts.get("T-601") if e.dxftype() == "LINE" and e.dxf.get("lineweight") == 70]
+    assert len(marks) == 4
+    for mark in marks:
+        box = around([(p.x, p.y) for p in (mark.dxf.start, mark.dxf.end)])
+        assert box.center[0] == pytest.approx(middle[0]) or box.center[1] == pytest.approx(middle[1])
+        for plan in ("bottom", "right"):
+            areas = frame.areas(plan)  # type: ignore[arg-type]
+            rooms = [areas.content, areas.notes, areas.legend, frame.corner]
+            assert not any(box.inset(-0.01).overlaps(room, 0.02) for room in rooms)
 
 
 def test_smallest_sheet_that_holds_a_drawing(sample_title: TitleBlock) -> None:
