@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.model.power import Switch
-from riserkit.rules.base import Measure, Rule, Subject, measured, not_evaluated
+from riserkit.rules.base import Measure, Rule, Subject, measured, not_evaluated, within
 from riserkit.rules.lookups import counted, doors_by_switch, listed
 from riserkit.standards import poe
 from riserkit.units import format_at_least, format_pair, format_value
@@ -78,12 +78,13 @@ class _Sum:
         most = [share.most_w if share.known_w is None else share.known_w for share in self.shares]
         unknown = [door.mark for door, share in zip(self.doors, self.shares, strict=True) if share.known_w is None]
         # Too much even without the unknown ones, or enough with the most they could take: both decide.
-        total_w = known_w if known_w > self.budget_w else sum(most)
+        decided = not within(known_w, self.budget_w)
+        total_w = known_w if decided else sum(most)
         measure = Measure(total_w, self.budget_w, "W")
         total, budget = format_pair(total_w, self.budget_w, "W")
         text = f"{counted(len(self.doors), 'door')}: {total} {what}, of {budget} that the switch can feed"
         subject: Subject = ("switch", self.switch.id)
-        if unknown and known_w <= self.budget_w and not measure.kept:
+        if unknown and not decided and not measure.kept:
             return not_evaluated(
                 self.rule, subject, f"{text}; the load of {listed(unknown)} is unknown and counts as its port's class.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
@@ -96,7 +97,7 @@ class _Sum:
 def _remedy(shares_w: Sequence[float], measure: Measure) -> str:
     left_w, moved = sum(shares_w), 0
     for share_w in sorted(shares_w, reverse=True):
-        if left_w <= measure.limit:
+        if within(left_w, measure.limit):
             break
         left_w, moved = left_w - share_w, moved + 1
     need, left = format_at_least(measure.value, "W"), format_value(left_w, "W")

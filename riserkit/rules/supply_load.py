@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
-from riserkit.rules.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated
+from riserkit.rules.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
 from riserkit.rules.lookups import counted, listed, sentence, unsolved
 from riserkit.units import format_at_least, format_pair
 
@@ -75,7 +75,7 @@ class SupplyLoad:
     ) -> Finding:
         unknown = [door.mark for door, load_a in loads if load_a is None]
         known_a = sum(load_a for _, load_a in loads if load_a is not None)
-        if unknown and known_a <= rated_a:
+        if unknown and within(known_a, rated_a):
             return not_evaluated(
                 self, subject, f"What {listed(unknown)} draw from it is unknown; the others draw {known_a:.2f} A.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
@@ -149,7 +149,7 @@ def _remedy(design: Design, loads: Sequence[float], part: DcSupply | Splitter, r
     if len(loads) > 1:
         left_a, moved = total_a, 0
         for load_a in sorted(loads, reverse=True):
-            if left_a <= rated_a:
+            if within(left_a, rated_a):
                 break
             left_a, moved = left_a - load_a, moved + 1
         ways.append(f"{counted(moved, 'door')} on another supply: {left_a:.2f} A left")

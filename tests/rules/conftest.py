@@ -67,7 +67,10 @@ def circuit_of(spec: Spec) -> DoorCircuit:
             conductors.append(Conductor(str(len(conductors) + 1), *landings, "RD", gauge, r20_ohm, ref))
 
     terminals = (Terminal("+"), Terminal("-"))
-    components.append(Component("G1", "source", terminals, part=spec.get("feed_part", "")))
+    source = ()
+    if "source_v" in spec:
+        source = (Element("output", ElementKind.SOURCE, "+", "-", {"v_low_v": spec["source_v"]}),)
+    components.append(Component("G1", "source", terminals, source, part=spec.get("feed_part", "")))
     if spec.get("feed_m"):
         components.append(Component("X1", "junction", terminals))
         cable("feed", spec["feed_m"], (("G1", "+"), ("X1", "+")))
@@ -77,7 +80,7 @@ def circuit_of(spec: Spec) -> DoorCircuit:
         cable("lock", spec.get("lock_m", 20.0), (("G1", "+"), (f"M{number}", "+")))
     netlist = Netlist(tuple(components), tuple(cables), tuple(conductors), (), "G1.-")
     refs = tuple(f"M{number}" for number in range(1, locks + 1))
-    supply = "G1.output" if spec.get("feed_part") else ""
+    supply = "G1.output" if spec.get("feed_part") or source else ""
     return DoorCircuit(netlist, {}, {}, refs, supply=supply)
 
 

@@ -99,6 +99,23 @@ SUPPLY = [
         {"verdict": "fail", "remedy": "such as supply-12-6"}, id="a larger part is known",
     ),
     pytest.param({"doors": (by_choice(3.1, "closet C1"),)}, {"verdict": "fail", "value": 3.1}, id="chosen, not stated"),
+    pytest.param(
+        {"doors": (on_supply(1.0), on_supply(3.0))},
+        {"verdict": "fail", "remedy": "1 door on another supply: 1.00 A left"}, id="the largest goes",
+    ),
+    pytest.param(
+        {"doors": (on_supply(6.0),), "parts": LARGER},
+        {"verdict": "fail", "remedy": "at least 6.00 A, such as supply-12-6.", "not_in_remedy": "another"}, id="just as large",
+    ),
+    pytest.param(
+        {"doors": (on_supply(3), {**UNSOLVED, "opening": {"supply": "PS1"}})}, {"verdict": "not evaluated"},
+        id="the known loads take all there is",
+    ),
+    pytest.param(
+        {"doors": (by_choice(3.1, "door"), by_choice(2.9, "door")), "supplies": (
+            {"id": "PS1", "part": "supply-12-3", "opening": "101"}, {"id": "PS2", "part": "supply-12-3", "opening": "102"})},
+        {"verdict": "fail", "value": 3.1}, id="each at its own door",
+    ),
     pytest.param({"doors": (by_choice(3.1, "closet C2"),)}, {"verdict": "pass", "value": 0}, id="another closet's"),
     pytest.param(
         {"doors": (on_supply(1), {**UNSOLVED, "opening": {"supply": "PS1"}})},

@@ -6,6 +6,7 @@ from riserkit.findings import Finding, Severity, Verdict
 from riserkit.rules import SHIPPED_RULES
 from riserkit.rules.base import Measure, Rule, measured, not_evaluated, stated
 from riserkit.rules.evaluate import check, every_rule
+from riserkit.rules.lookups import listed
 from riserkit.rules.page import SECTIONS, RuleError, read_page
 
 TOO_LONG = {"doors": ({"length_m": 96},)}
@@ -167,6 +168,13 @@ def test_a_remedy_is_only_worked_out_on_failure():
     measured(Ours(), ("opening", "101"), Measure(1.0, 2.0, "m"), "text", remedy=never)
     with pytest.raises(AssertionError, match="asked for"):
         measured(Ours(), ("opening", "101"), Measure(3.0, 2.0, "m"), "text", remedy=never)
+
+
+@pytest.mark.parametrize(
+    ("count", "text"), [(0, ""), (2, "0, 1"), (6, "0, 1, 2, 3, 4, 5"), (8, "0, 1, 2, 3, 4, 5 and 2 more")]
+)
+def test_long_lists_are_cut(count, text):
+    assert listed(str(number) for number in range(count)) == text
 
 
 def test_missing_data_is_no_pass():

@@ -89,6 +89,15 @@ def test_longest_lock_cable(judge):
     judge("lock-voltage", {"doors": (door(10.0, lock_m=20),)}, {"about": LOW, "verdict": "fail", "remedy": remedy})
 
 
+def test_what_stands_before_the_cable_is_not_wished_away(judge):
+    """From 12 V, 4.8 ohm stand before a lock of 24 ohm at 10 V; only the cable's share of them can be cut."""
+    ohm = 40 * PER_M["18 AWG"] * HOT
+    longest_m = 20 * (24 * (12 / 10.2 - 1) - (4.8 - ohm)) / ohm
+    remedy = f"A lock cable of at most {int(longest_m * 10) / 10} m of 18 AWG."
+    spec = {"doors": (door(10.0, lock_m=20, source_v=12.0),)}
+    judge("lock-voltage", spec, {"about": LOW, "verdict": "fail", "remedy": f"; or {remedy[0].lower()}{remedy[1:]}"})
+
+
 def test_a_feed_carries_the_current_of_both_locks(judge):
     """60 m of feed for two locks drop as 120 m for one; the feed is what to shorten."""
     feed, lock = 2 * 2 * 60 * PER_M["18 AWG"] * HOT, 2 * 2 * PER_M["18 AWG"] * HOT

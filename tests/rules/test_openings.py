@@ -113,7 +113,10 @@ UNFIT = ("parts", False, "no relay module")
 OPEN = ("class-power", None, "the device draws: not evaluated")
 FINE = ("output-limit", True, "lock output gives 0.60 A", 0.6, 0.6, "A")
 ARRANGED = [
-    pytest.param({"chosen": {"reasons": [FINE]}}, {"verdict": "pass", "message": "direct with 18-2"}, id="feasible"),
+    pytest.param(
+        {"chosen": {"reasons": [FINE]}},
+        {"verdict": "pass", "message": "direct with 18-2, lock power over the data cable"}, id="feasible",
+    ),
     pytest.param(
         {"chosen": None, "nearest": {"arrangement": "relay-module", "reasons": [FINE, WEAK]}, "considered": [{}, {}, {}]},
         {"verdict": "fail", "value": 0.75, "limit": 0.6, "margin": -0.15, "unit": "A", "message": "None of 3",
@@ -140,6 +143,7 @@ ARRANGED = [
         {"verdict": "fail", "message": "The forced arrangement direct", "remedy": "Not forced, cheap with 18-2"},
         id="forced against its tests",
     ),
+    pytest.param({"chosen": {"supply_at": "closet C1"}}, {"verdict": "pass", "message": "from closet C1"}, id="a supply"),
     pytest.param({"forced": True}, {"verdict": "pass", "message": "as forced"}, id="forced and feasible"),
     pytest.param(
         {"chosen": {"reasons": [FINE, OPEN]}}, {"verdict": "not evaluated", "message": "the device draws"}, id="a test lacks data"

@@ -18,6 +18,11 @@ PORTS = [
         id="one port short",
     ),
     pytest.param(
+        {**switch(ports=2), "doors": (*THREE, {"closet": "C2", "switch": "SW2", "port": 1})},
+        {"verdict": "fail", "remedy": "1 more port here; closet C2 has 23 free."},
+        id="a port taken over there",
+    ),
+    pytest.param(
         {**switch(ports=4, uplink_ports=2), "doors": THREE},
         {"verdict": "fail", "limit": 2},
         id="uplinks are not for doors",
@@ -69,6 +74,17 @@ BUDGET = [
         {"verdict": "fail", "severity": "error", "value": 30.6, "remedy": "1 door on another switch: 20.4 W left"},
         id="too much is drawn",
     ),
+    pytest.param(
+        30, (fed(None), fed()), ALLOCATED, {"verdict": "not evaluated"}, id="the known ones alone take all there is"
+    ),
+    pytest.param(
+        30, (fed(1), fed(3), fed(4)), ALLOCATED,
+        {"verdict": "fail", "severity": "warning", "remedy": "1 door on another switch: 19.4 W left"}, id="the largest goes",
+    ),
+    pytest.param(
+        60, (fed(), fed(), fed()), ALLOCATED,
+        {"verdict": "fail", "severity": "warning", "remedy": "1 door on another switch: 60 W left"}, id="what is left fits just",
+    ),
     pytest.param(60, (fed(None), fed()), ALLOCATED, {"verdict": "pass", "value": 60}, id="an unknown class at most its port's"),
     pytest.param(59, (fed(None), fed()), ALLOCATED, {"verdict": "not evaluated", "message": "101"}, id="unknown decides"),
     pytest.param(
@@ -99,6 +115,10 @@ SAFE = {"opening": {"lock": "strike-12-safe", "fail_mode": "fail-safe"}}
 UPS = [
     pytest.param(False, (SAFE, SAFE, {}), {"verdict": "fail", "severity": "warning", "value": 2, "remedy": "20.4 W"}, id="held"),
     pytest.param(False, ({}, {}), {"verdict": "pass", "value": 0, "margin": 0}, id="only fail-secure"),
+    pytest.param(
+        False, ({"opening": {"lock": "strike-12-safe", "fail_mode": None}},),
+        {"verdict": "fail", "severity": "warning", "value": 1}, id="held, as the lock itself says",
+    ),
     pytest.param(True, (SAFE,), {"verdict": "pass"}, id="on a UPS"),
     pytest.param(None, (SAFE,), {"verdict": "not evaluated", "remedy": "on_ups"}, id="not stated"),
     pytest.param(None, ({},), {"verdict": "pass"}, id="not stated, nothing held"),
