@@ -234,3 +234,46 @@ def test_a_door_added_at_the_end_takes_no_label_from_a_mark_that_looks_like_a_ca
     after = labels_of(changed(one, openings=(*one.openings, door("1A-Z01", 0, 0))))
     assert after.cable.items() >= before.cable.items()
     assert after.opening == {**before.opening, "1A-Z01": "1-1A-Z01"}
+
+
+def test_the_record_names_each_port_in_use_and_who_is_on_it() -> None:
+    one = changed(SMALL, openings=SMALL.openings[:1])
+    ports = [(i.subject, i.label) for i in labels_of(one).issued if i.kind == "port"]
+    assert ports == [("D0", "1A.R1-A:01"), ("S1:1", "1A.R1-A:01")]
+
+
+def test_a_door_that_the_user_moves_leaves_its_old_port_on_the_record_behind() -> None:
+    first = changed(SMALL, openings=(door("D0", 0, 0, closet="MAIN"),))
+    moved = changed(first, openings=(door("D0", 0, 0, switch="S2", port=2),), issued_labels=labels_of(first).issued)
+    labels = labels_of(moved)
+    assert [i.label for i in labels.issued if (i.kind, i.subject) == ("port", "D0")] == ["1A.R1-B:02"]
+    assert labels.cable["D0"] == "1A-A01"
+
+
+def test_the_record_of_a_door_that_is_gone_stays_through_every_build() -> None:
+    first = changed(SMALL, openings=SMALL.openings[:2])
+    second = changed(first, openings=first.openings[1:], issued_labels=labels_of(first).issued)
+    third = changed(second, openings=second.openings, issued_labels=labels_of(second).issued)
+    assert ("port", "D0") in {(i.kind, i.subject) for i in labels_of(third).issued}
+
+
+def test_a_label_of_a_run_is_kept_free_for_its_cable() -> None:
+    labels = labels_of(changed(SMALL, runs=(run("R1", "MAIN", "D0", label="1A"),)))
+    assert (labels.cable["D0"], labels.closet["MAIN"]) == ("1A", "1B")
+
+
+def test_what_the_user_gives_and_the_record_confirms_is_not_overruled() -> None:
+    closets = (closet("MAIN", 0, 0, letter="A"), closet("UP", 0, 0, "U"))
+    one = changed(SMALL, closets=closets, issued_labels=(issued("closet", "MAIN", "1A"),))
+    assert labels_of(one).overruled == ()
+
+
+def test_cables_between_two_closets_keep_their_labels_when_runs_change_places_or_go() -> None:
+    r9, r1 = run("R9", "MAIN", "UP", 30), run("R1", "MAIN", "UP", 31)
+    record = labels_of(changed(SMALL, runs=(r9, r1))).issued
+
+    def backbone(*runs: object) -> dict[str, str]:
+        return {c.run_id: c.label for c in plan_network(changed(SMALL, runs=runs, issued_labels=record)).backbone}
+
+    assert backbone(r9, r1) == backbone(r1, r9) == {"R9": "1A/2A-1", "R1": "1A/2A-2"}
+    assert backbone(r1) == {"R1": "1A/2A-2"}

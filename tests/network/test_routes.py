@@ -235,3 +235,39 @@ def test_a_segment_that_a_route_only_touches_is_not_named(
     """Both trays meet at x = 10; the cable that leaves there for the second runs nowhere in the first."""
     one = site(closets=(closet("C1", closet_x_m, 0),), openings=(door("D1", door_x_m, 0),), **LINE)
     assert route_between(one).segments == segments
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_two_trays_equally_near_the_first_by_id_is_taken(order: int) -> None:
+    one = site(
+        closets=(closet("C1", 0, 0),),
+        openings=(door("D1", 5, 0),),
+        pathway_nodes=(node("A", 0, 1), node("B", 9, 1), node("E", 0, -1), node("F", 9, -1), node("G", 0, 0.5)),
+        pathway_segments=(tray("T1", "A", "B"), tray("T2", "E", "F"), tray("T3", "A", "G"), tray("T4", "G", "E"))[::order],
+    )  # fmt: skip
+    assert route_between(one).segments == ("T4", "T3", "T1")
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_of_two_ways_equally_long_the_same_is_taken_whatever_the_order(order: int) -> None:
+    """A square of trays, from one corner to the opposite one."""
+    one = site(
+        closets=(closet("C1", -5, 0),),
+        openings=(door("D1", 15, 10),),
+        pathway_nodes=(
+            node("Z", -5, 0), node("A", 0, 0), node("B", 10, 0), node("C", 0, 10), node("D", 10, 10), node("Y", 15, 10),
+        ),
+        pathway_segments=(
+            tray("S0", "Z", "A"), tray("T1", "A", "B"), tray("T2", "B", "D"), tray("T3", "A", "C"),
+            tray("T4", "C", "D"), tray("U0", "D", "Y"),
+        )[::order],
+    )  # fmt: skip
+    assert route_between(one).segments == ("S0", "T1", "T2", "U0")
+
+
+def test_on_a_site_of_one_building_levels_need_not_name_it() -> None:
+    levels = (Level(id="G", building="X", elevation_m=0), Level(id="U", elevation_m=4))
+    one = site(
+        buildings=(Building(id="X"),), levels=levels, closets=(closet("C1", 0, 0),), openings=(door("D1", 5, 0, "U"),)
+    )
+    assert route_between(one).length_m == pytest.approx(5 + 4 + 2 * DOWN_M)
