@@ -83,11 +83,13 @@ def _own(
     taken = {c.facts.name: c.index for c in mapped}
     passed = {c.index for c in mapped}
     for index, header in enumerate(table.header):
-        if index in passed or not header or _filtered(header, settings) or _ignored(header, settings):
+        if index in passed or not header or _ignored(header, settings):
             continue
         match = match_name(header, fields_of(name))
         if match is None:
-            problems += [] if "*" in settings.ignore else [_unknown(name, where, header)]
+            # A column that only chooses rows need not be one of ours.
+            told = "*" in settings.ignore or _filtered(header, settings)
+            problems += [] if told else [_unknown(name, where, header)]
         elif taken.setdefault(match[0].name, index) != index:
             wanted = (
                 f"expected one column for {match[0].name}; column {taken[match[0].name] + 1} is read as that already"

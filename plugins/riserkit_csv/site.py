@@ -43,6 +43,9 @@ def read_folder(path: Path, mapping_path: str = "") -> RawSite:
         return RawSite(None, {}, (Problem(place, "", "", wanted),), place)
     problems: list[Problem] = []
     mapping = _mapping(path, mapping_path, problems)
+    if problems:
+        # Without its mapping a foreign list is all wrong: hundreds of lines would hide the one that matters.
+        return RawSite(None, {}, tuple(problems), Where("openings.csv"))
     folder = list_folder(path, mapping)
     info, found = extract_info(_table("site", folder, mapping, problems), mapping)
     problems += [*folder.problems, *found]

@@ -45,10 +45,12 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
         taken["peak_mib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         taken["findings"] = len(findings)
         if draw:
-            from riserkit.drawings.drawing_set import DrawingOptions, write_set
+            from riserkit.drawings.set_plan import SetOptions
+            from riserkit.drawings.set_write import write_set
 
             start = time.perf_counter()
-            write_set(made, findings, Path(name) / "out", DrawingOptions())
+            (Path(name) / "out").mkdir()
+            write_set(made, findings, Path(name) / "out", SetOptions())
             taken["draw_s"] = time.perf_counter() - start
             taken["peak_with_drawings_mib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
     return taken

@@ -35,8 +35,7 @@ values = {{ id = "storey" }}
 file = "doors.csv"
 columns = {{ outdoor = "external", unsecured_side = "room_a", secured_side = "room_b" }}
 values = {{ level = "storey" }}
-constants = {{ lock = "strike-12-secure", controller = "controller-c3", contact = "contact-reed", rex = "rex-motion",
-    fail_mode = "fail-secure", egress = "mechanical", free_egress_hardware = "yes" }}
+constants = {{ lock = "strike-12-secure", controller = "controller-c3", contact = "contact-reed", rex = "rex-motion", fail_mode = "fail-secure", egress = "mechanical", free_egress_hardware = "yes" }}
 keep = {{ column = "mark", in = [{marks}] }}
 [rooms]
 columns = {{ id = "room" }}
