@@ -103,7 +103,11 @@ def _offset_mm(kind: str, shape: OpeningShape, *, second: bool) -> tuple[float, 
     if kind in ("strike", "electrified-latch"):
         inward = (1 if second else -1) if shape.type == "double" else -shape.outward
         return inward * 1.9, 0.0
-    return 0.0, {"door-contact": -2.2, "electromagnetic-lock": -2.5, "rex-sensor": 1.0}.get(kind, 0.0)
+    if kind == "door-contact":
+        # clear of the dashed line that runs to the latch's corner
+        side = (1 if second else -1) if shape.type == "double" else -shape.outward
+        return side * 3.5, -2.2
+    return 0.0, {"electromagnetic-lock": -2.5, "rex-sensor": 1.0}.get(kind, 0.0)
 
 
 def _is_hidden(component: Component, kind: str, opening: Opening) -> bool:

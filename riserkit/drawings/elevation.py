@@ -224,7 +224,7 @@ def _leaves(shape: OpeningShape) -> Iterator[tuple[StrokeKind, tuple[Point, ...]
         return
     latch, hinge = (w, 0.0) if shape.hinges == "left" else (0.0, w)
     if shape.type == "gate":
-        yield "leaf", ((0.03, 0.1), (w - 0.03, 0.1), (w - 0.03, h), (0.03, h), (0.03, 0.1))
+        yield "leaf", ((0, 0.1), (w, 0.1), (w, h), (0, h), (0, 0.1))
     # the dashed lines meet at the hinges, as builders draw it
     yield "swing", ((latch, h), (hinge, h / 2), (latch, 0))
 

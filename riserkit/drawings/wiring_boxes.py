@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from riserkit.circuits.netlist import Component, ElementKind
+from riserkit.circuits.netlist import Component
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.text import text_width_mm
 from riserkit.drawings.wiring_chains import Chain
@@ -180,11 +180,3 @@ def _stubs(
 def _name_end(terminal: PlacedTerminal, style: Style) -> float:
     width = text_width_mm(terminal.name, style.height_mm) + 0.6
     return round(terminal.label.at[0] + (width if terminal.edge == "left" else -width), 3)
-
-
-def symbol_block(kind: ElementKind, *, normally_closed: bool) -> str:
-    """The block that draws an element."""
-    if kind is ElementKind.CONTACT:
-        return "contact_nc" if normally_closed else "contact_no"
-    blocks = {ElementKind.COIL: "coil", ElementKind.DIODE: "diode", ElementKind.SUPPRESSOR: "suppressor"}
-    return blocks.get(kind, "battery")

@@ -11,7 +11,8 @@ from riserkit.drawings import layers
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.pens import Pen
-from riserkit.drawings.wiring_boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect, symbol_block
+from riserkit.drawings.wiring_boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
+from riserkit.drawings.wiring_strokes import STROKES, draw_strokes, symbol_block
 from riserkit.drawings.wiring_values import (
     Jacket,
     Label,
@@ -118,18 +119,15 @@ class _Shifted:
                 self.label(terminal.label, layers.IDENT)
 
     def symbol(self, symbol: PlacedSymbol, scale: float) -> None:
+        at = self.point(symbol.center)
+        if symbol.kind in STROKES:
+            draw_strokes(self._canvas, symbol.kind, at, scale, upside_down=not symbol.plus_up)
+            return
+        # the block of a diode has its cathode at the top; the element's `a` is the anode
+        turned = symbol.kind is ElementKind.DIODE and symbol.plus_up
         block = symbol_block(symbol.kind, normally_closed=symbol.normally_closed)
-        # the blocks have plus, and a diode's cathode, at the top; an element's `a` is plus or the anode
-        turned = symbol.plus_up if symbol.kind is ElementKind.DIODE else not symbol.plus_up
-        polar = symbol.kind in (ElementKind.DIODE, ElementKind.SOURCE)
-        self._canvas.insert(
-            block,
-            self.point(symbol.center),
-            {"REF": ""},
-            layer=layers.DIAGRAM_LIGHT,
-            rotation_deg=180.0 if polar and turned else 0.0,
-            scale=scale,
-        )
+        angle = 180.0 if turned else 0.0
+        self._canvas.insert(block, at, {"REF": ""}, layer=layers.DIAGRAM_LIGHT, rotation_deg=angle, scale=scale)
 
 
 def rounded(rect: Rect) -> list[Point]:

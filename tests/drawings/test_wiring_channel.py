@@ -29,7 +29,12 @@ def random_pieces(seed: int, count: int) -> list[Piece]:
     right = random.sample(range(3 * count), 2 * count)
     pieces = []
     for n in range(count):
-        pins = [Pin(True, left[2 * n]), Pin(True, left[2 * n + 1]), Pin(False, right[2 * n]), Pin(False, right[2 * n + 1])]
+        pins = [
+            Pin(True, left[2 * n]),
+            Pin(True, left[2 * n + 1]),
+            Pin(False, right[2 * n]),
+            Pin(False, right[2 * n + 1]),
+        ]
         a, b = random.sample(pins, 2)
         pieces.append(Piece(n, f"W{n // 2}", a, b))
     return pieces

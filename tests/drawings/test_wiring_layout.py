@@ -50,7 +50,9 @@ def random_netlist(seed: int) -> Netlist:
 
 
 CASES = [pytest.param((DOORS["ALL"][name], style), id=f"{name}-{n}") for name in ALL for n, style in enumerate(STYLES)]
-CASES += [pytest.param((partial(random_netlist, seed), Style(columns=2 + seed % 2)), id=f"r{seed}") for seed in range(12)]
+CASES += [
+    pytest.param((partial(random_netlist, seed), Style(columns=2 + seed % 2)), id=f"r{seed}") for seed in range(12)
+]
 
 
 @pytest.fixture(scope="module", params=CASES)
