@@ -1,0 +1,199 @@
+"""The commands as a user types them: what they print, how they exit, and what they leave behind."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import struct
+import zlib
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from riserkit.cli import main
+
+ROOT = Path(__file__).resolve().parents[1]
+SAMPLES = ROOT / "sample_drawings"
+SEED = SAMPLES / "seed-archive" / "site"
+FIRST = SAMPLES / "first-look" / "site"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(FIRST, tmp_path / "site"))
+
+
+def _append(path: Path, line: str) -> None:
+    path.write_text(path.read_text("utf-8") + line + "\n", "utf-8")
+
+
+def test_check_prints_findings_and_exits_by_them():
+    clean, faulty = run("check", FIRST), run("check", SEED)
+    assert (clean.exit_code, faulty.exit_code) == (0, 1)
+    assert "channel-length" in faulty.stdout
+    assert "Move to closet 2B (TR-2E)" in " ".join(faulty.stdout.split())
+
+
+def test_check_as_json_is_one_document_with_passes_too():
+    found = json.loads(run("check", SEED, "--json").stdout)["findings"]
+    verdicts = {f["verdict"] for f in found}
+    assert verdicts == {"pass", "fail", "not evaluated"}
+    gate = next(f for f in found if (f["rule"], f["subject"]) == ("channel-length", "110"))
+    assert (gate["accepted_by"], gate["accepted_on"], gate["value"]) == ("M. Iyer", "2026-04-17", 94.5)
+
+
+def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path):
+    first, second = tmp_path / "one", tmp_path / "two"
+    assert run("build", site, "-o", first).exit_code == 0
+    assert run("build", site, "-o", second).exit_code == 0
+    names = sorted(p.relative_to(first).as_posix() for p in first.rglob("*") if p.is_file())
+    assert {"drawings/T-601.dxf", "drawings/T-501-1.dxf", "drawings/T-501-2.dxf", "findings.json",
+            "schedules/materials.csv", "schedules/issued_labels.csv", "schedules/test_sheets.csv"} <= set(names)  # fmt: skip
+    assert names == sorted(p.relative_to(second).as_posix() for p in second.rglob("*") if p.is_file())
+    assert all((first / name).read_bytes() == (second / name).read_bytes() for name in names)
+
+
+def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path):
+    run("build", site, "-o", tmp_path / "one")
+    issued = tmp_path / "one" / "schedules" / "issued_labels.csv"
+    shutil.copy(issued, site / "issued_labels.csv")
+    rows = (site / "openings.csv").read_text("utf-8").splitlines()
+    rows.insert(2, rows[-1].replace("2,Kiln room", "0,New store", 1))
+    (site / "openings.csv").write_text("\n".join(rows) + "\n", "utf-8")
+    assert run("build", site, "-o", tmp_path / "two").exit_code == 0
+
+    def labels(path: Path) -> set[tuple[str, ...]]:
+        with path.open(encoding="utf-8", newline="") as stream:
+            return {tuple(row) for row in csv.reader(stream)}
+
+    before, after = labels(issued), labels(tmp_path / "two" / "schedules" / "issued_labels.csv")
+    assert before < after
+
+
+def test_an_output_folder_with_a_drafter_s_edit_is_left_alone(site, tmp_path):
+    out = tmp_path / "out"
+    run("build", site, "-o", out)
+    drawing = out / "drawings" / "T-601.dxf"
+    drawing.write_text(drawing.read_text("utf-8") + "\n", "utf-8")
+    before = drawing.read_bytes()
+    again = run("build", site, "-o", out)
+    assert again.exit_code == 2
+    assert "T-601.dxf" in again.stderr
+    assert drawing.read_bytes() == before
+
+
+def test_explain_names_the_chosen_and_the_number_that_decides():
+    told = run("explain", SEED, "109")
+    text = " ".join(told.stdout.split())
+    assert told.exit_code == 0
+    assert "chosen" in text
+    data = json.loads(run("explain", SEED, "107", "--json").stdout)
+    direct = next(c for c in data["considered"] if c["arrangement"] == "direct-with-peripherals")
+    failed = [t for t in direct["tests"] if t["passed"] is False]
+    assert [t["name"] for t in failed] == ["output-limit"]
+    assert failed[0]["limit"] == 0.6
+    assert data["chosen"]["arrangement"] == "relay-external-supply"
+
+
+def test_explain_of_an_unknown_mark_offers_others():
+    told = run("explain", SEED, "30l")
+    assert told.exit_code == 2
+    assert "'30l'" in told.stderr
+    assert "301" in told.stderr
+
+
+def test_new_writes_a_site_that_builds_clean(tmp_path):
+    assert run("new", tmp_path / "mine").exit_code == 0
+    assert run("build", tmp_path / "mine", "-o", tmp_path / "out").exit_code == 0
+    again = run("new", tmp_path / "mine")
+    assert again.exit_code == 2
+    assert "mine" in again.stderr
+
+
+def test_rules_and_parts_list_all_and_one():
+    rules = json.loads(run("rules", "--json").stdout)
+    assert {"channel-length", "class-power", "lock-voltage", "output-limit", "supply-load", "label-unique", "unreachable",
+            "missing-data", "switch-ports", "switch-power-budget"} <= {r["name"] for r in rules}  # fmt: skip
+    assert "90" in run("rules", "channel-length").stdout
+    assert run("rules", "no-such-rule").exit_code == 2
+    parts = {p["id"]: p for p in json.loads(run("parts", SEED, "--json").stdout)}
+    assert parts["strike-unlisted"]["lacks"] == ["tolerance_low", "tolerance_high"]
+    assert parts["strike-12-secure"]["lacks"] == []
+
+
+@pytest.mark.parametrize("words", [(), ("--help",), ("build", "--help"), ("check", "--help"), ("explain", "--help")])
+def test_help_is_given(words):
+    assert "Usage" in (run(*words).output)
+
+
+def _png() -> bytes:
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    head = chunk(b"IHDR", struct.pack(">IIBBBBB", 1, 1, 8, 2, 0, 0, 0))
+    return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", zlib.compress(b"\0\0\0\0")) + chunk(b"IEND", b"")
+
+
+def _door(mark: str) -> Callable[[Path], None]:
+    return lambda site: _append(site / "openings.csv", f'"{mark}",x,L1,3,3' + "," * 16)
+
+
+BAD: dict[str, tuple[Callable[[Path], None], str]] = {
+    "empty folder": (lambda site: [p.unlink() for p in site.iterdir()] and None, "openings"),
+    "image": (lambda site: (site / "openings.csv").write_bytes(_png()) and None, "openings.csv"),
+    "far cable": (
+        lambda site: (site / "runs.csv").write_text("id,from_end,to_end,length_m\nR1,TR-1,1,1e9 m\n") and None, "1e9 m",
+    ),
+    "negative ports": (
+        lambda site: (site / "switches.csv").write_text("id,closet,ports\nSW-1,TR-1,-5\n") and None, "-5",
+    ),
+    "no such level": (lambda site: _append(site / "openings.csv", "9,x,L7,3,3" + "," * 16), "L7"),
+    "two of one mark": (lambda site: _append(site / "openings.csv", "2,x,L1,3,3" + "," * 16), "row 3"),
+    "quote": (_door('a""b'), 'a"b'),
+    "slash": (_door("a/b"), "a/b"),
+    "less than": (_door("a<b"), "a<b"),
+    "emoji": (_door("a\N{DOOR}"), "letters, digits"),
+    "300 characters": (_door("a" * 300), "300"),
+    "formula": (_door("=1+1"), "formula"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", BAD)
+def test_bad_input_is_told_and_nothing_is_written(site, tmp_path, name):
+    spoil, seen = BAD[name]
+    spoil(site)
+    told = run("build", site, "-o", tmp_path / "out")
+    assert told.exit_code == 2, told.output
+    assert told.exception is None or isinstance(told.exception, SystemExit)
+    assert seen in told.stderr
+    assert "Traceback" not in told.output
+    assert not (tmp_path / "out").exists()
+    assert {p.name for p in tmp_path.iterdir()} == {"site"}
+
+
+@pytest.mark.parametrize("text", ["[" * 10_000, '{"a":' * 10_000, "", "3", '{"openings": [{"mark": NaN}]}'])
+def test_bad_json_is_told(tmp_path, text):
+    path = tmp_path / "site.json"
+    path.write_text(text, "utf-8")
+    told = run("check", path)
+    assert told.exit_code == 2
+    assert "site.json" in told.stderr
+
+
+def test_a_path_that_is_not_there_is_told(tmp_path):
+    told = run("check", tmp_path / "nowhere")
+    assert told.exit_code == 2
+    assert "nowhere" in told.stderr
+
+
+def test_a_folder_that_cannot_be_written_is_told(site):
+    told = run("build", site, "-o", "/proc/riserkit-out")
+    assert told.exit_code == 2
+    assert "choose another folder" in told.stderr
