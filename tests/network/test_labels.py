@@ -277,3 +277,22 @@ def test_cables_between_two_closets_keep_their_labels_when_runs_change_places_or
 
     assert backbone(r9, r1) == backbone(r1, r9) == {"R9": "1A/2A-1", "R1": "1A/2A-2"}
     assert backbone(r1) == {"R1": "1A/2A-2"}
+
+
+def test_a_building_keeps_the_code_that_its_issued_closets_bear() -> None:
+    """A building put before it in the input would else take B1 from it."""
+    levels_xy = tuple(Level(id=name, building=name.upper(), elevation_m=0) for name in "xy")
+    one = site(
+        buildings=(Building(id="Y"), Building(id="X")),
+        levels=levels_xy,
+        closets=(closet("CX", 0, 0, "x"), closet("CX2", 9, 0, "x"), closet("CY", 0, 0, "y")),
+        openings=(door("D1", 0, 0, "x"),),
+        issued_labels=(issued("closet", "CX", "B1-1A"),),
+    )
+    assert labels_of(one).closet == {"CX": "B1-1A", "CX2": "B1-1B", "CY": "B2-1A"}
+
+
+def test_a_port_whose_label_is_anothers_takes_a_number_past_the_last() -> None:
+    """S1 has three ports; the label of its second is on record for a cable."""
+    labels = labels_of(changed(SMALL, issued_labels=(issued("cable", "D0", "1A.R1-A:02"),)))
+    assert [labels.port[f"S1:{n}"] for n in (1, 2, 3)] == ["1A.R1-A:01", "1A.R1-A:04", "1A.R1-A:03"]
