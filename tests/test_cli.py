@@ -106,7 +106,7 @@ def test_explain_of_an_unknown_mark_offers_others():
     told = run("explain", SEED, "30l")
     assert told.exit_code == 2
     assert "'30l'" in told.stderr
-    assert "301" in told.stderr
+    assert "308" in told.stderr
 
 
 def test_new_writes_a_site_that_builds_clean(tmp_path):

@@ -21,8 +21,11 @@ from riserkit.reports.findings import standing
 if TYPE_CHECKING:
     from riserkit.building import Built
     from riserkit.explaining import Explained
+    from riserkit.wiring.reason import Reason
+    from riserkit.wiring.values import Candidate
 
 _ORDER: Final = ("error", "warning", "note", "accepted", "pass")
+_PASSED: Final = {True: "passes", False: "fails", None: "not evaluated"}
 _STYLE: Final = {"error": "bold", "warning": "", "note": "dim", "accepted": "dim", "pass": "dim"}
 
 
@@ -95,15 +98,33 @@ def print_explanation(explained: Explained) -> None:
     if wiring.missing:
         console.print(f"Cannot be judged; missing: {escape(', '.join(wiring.missing))}")
     table = RichTable(box=None, pad_edge=False, header_style="bold")
-    for column in ("", "arrangement", "lock cable", "lock power from", "cost order", "tests that decide"):
+    for column in (
+        "",
+        "arrangement",
+        "lock cable",
+        "lock power from",
+        "cost order",
+        "what fails, or comes nearest its limit",
+    ):
         table.add_column(column, overflow="fold", no_wrap=column == "arrangement")
     for candidate in wiring.considered:
         mark = "chosen" if candidate == wiring.chosen else ("nearest" if candidate == wiring.nearest else "")
         verdict = "holds" if candidate.feasible else "fails"
-        decided = candidate.failed or tuple(r for r in candidate.reasons if r.unit)
-        lines = "; ".join(reason.text for reason in decided)
+        lines = "; ".join(reason.text for reason in candidate.failed or _tightest(candidate))
         table.add_row(mark or verdict, candidate.arrangement, candidate.lock_cable, candidate.supply_at,
                       f"{candidate.cost:g}", escape(lines), style="bold" if mark else "")  # fmt: skip
     console.print(table)
+    drawn = wiring.chosen or wiring.nearest
+    if drawn is not None and drawn.voltages is not None:
+        console.print(f"\nTests of {drawn.arrangement} with {drawn.lock_cable}:")
+        for reason in drawn.reasons:
+            console.print(f"  {_PASSED[reason.passed]:14}{reason.name}: {escape(reason.text)}")
+    console.print()
     for line in explained.words:
         console.print(escape(line))
+
+
+def _tightest(candidate: Candidate) -> tuple[Reason, ...]:
+    """The passed test nearest to its limit."""
+    measured = [r for r in candidate.reasons if r.passed and r.value is not None and r.limit]
+    return tuple(sorted(measured, key=lambda r: abs(1 - (r.value or 0.0) / (r.limit or 1.0)))[:1])
