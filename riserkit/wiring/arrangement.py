@@ -14,6 +14,8 @@ from riserkit.wiring.reason import Reason
 # Tests that say what is unwise or will not hold, not that there is nothing to land: an arrangement that fails only these can
 # be built, for whoever forces it, and as the nearest miss.
 BUILDABLE: Final = frozenset({"exposed-wires", "missing-backup", "source-voltage", "lock-action"})
+# Designation of a DC supply at the door, the lock's own among them.
+OWN_SUPPLY: Final = "G1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,15 @@ class DoorCircuit:
     notes: tuple[str, ...] = ()
     reachable_release: str = ""
 
+    @property
+    def lock_source(self) -> str:
+        """`component.element` of the source that lock current comes from."""
+        if self.supply:
+            return self.supply
+        if any(component.ref == OWN_SUPPLY for component in self.netlist.components):
+            return f"{OWN_SUPPLY}.output"
+        return self.auxiliary if self.relay else self.output
+
 
 @runtime_checkable
 class Arrangement(Protocol):
@@ -77,6 +88,26 @@ class Arrangement(Protocol):
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
         """The circuit. Called only when no test of `screen` has failed but those in `BUILDABLE`."""
         ...
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitBuild:
+    """What makes the circuit of one opening: called, it builds it."""
+
+    arrangement: Arrangement
+    need: DoorNeed
+    choice: Choice
+
+    def __call__(self) -> DoorCircuit:
+        """The circuit."""
+        return self.arrangement.build(self.need, self.choice)
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Equal for builds whose circuits differ by lengths only."""
+        supply = self.choice.supply
+        fed = (supply.part.id, supply.at == "door", supply.supply_id == "") if supply else ()
+        return self.arrangement.name, self.choice.lock_cable.id, fed, self.need.spec
 
 
 def holds(name: str, condition: bool, passed_text: str, failed_text: str) -> Reason:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 
-from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice
+from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
@@ -201,7 +200,7 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
         chosen=chosen.candidate if chosen else None,
         considered=(*(t.candidate for t in tried), *out),
         voltages=(drawn.candidate.voltages or DoorVoltages()) if drawn else DoorVoltages(),
-        build=partial(drawn.arrangement.build, need, drawn.choice) if drawn else None,
+        build=CircuitBuild(drawn.arrangement, need, drawn.choice) if drawn else None,
         nearest=_nearest(nearest, named) if chosen is None else None,
         forced=forced,
     )

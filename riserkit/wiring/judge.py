@@ -54,7 +54,7 @@ def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlis
             params[row] = np.inf
     first = template.topology.n_params - len(netlist.conductors)
     per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge) for c in netlist.cables}
-    lengths = {c.ref: _lengths_m(needs, choices, _key(netlist, c)) for c in netlist.cables}
+    lengths = {c.ref: lengths_m(needs, choices, cable_key(netlist, c)) for c in netlist.cables}
     for place, conductor in enumerate(netlist.conductors):
         if conductor.cable:
             params[first + place] = per_m[conductor.cable] * lengths[conductor.cable]
@@ -78,7 +78,7 @@ def _holding_ohm(netlist: Netlist) -> Mapping[str, float]:
     }
 
 
-def _key(netlist: Netlist, cable: Cable) -> str:
+def cable_key(netlist: Netlist, cable: Cable) -> str:
     """Which of a need's cables it is: that to the second leaf's lock may have a run of its own."""
     if cable.role != "lock":
         return cable.role
@@ -86,7 +86,8 @@ def _key(netlist: Netlist, cable: Cable) -> str:
     return "lock2" if "M2" in ends else "lock"
 
 
-def _lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], key: str) -> FloatArray:
+def lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], key: str) -> FloatArray:
+    """One-way length of one cable at each of the openings, by its key."""
     if key == "feed":
         return np.array([c.supply.cable.length_m if c.supply else 0.0 for c in choices])
     if key == "lock2" and key not in needs[0].cables:

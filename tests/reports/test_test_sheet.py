@@ -31,6 +31,11 @@ def test_a_sheet_has_every_reading_of_the_circuit_and_room_to_write(checked: Che
         (r.what, r.plus, r.minus) for r in expected
     ]
     assert {r["reading"] for r in rows} == {""}
+    for row, reading in zip(rows, expected, strict=False):
+        if reading.low is not None and reading.high is not None:
+            # outward, and by less than a tenth
+            assert reading.low - 0.1 < row["at_least"] <= reading.low + 1e-6
+            assert reading.high - 1e-6 <= row["at_most"] < reading.high + 0.1
 
 
 def test_bands_are_rounded_outward_and_hold_the_expected_value(checked: Checked) -> None:

@@ -100,6 +100,17 @@ def test_a_lock_with_its_suppressor_inside_gets_no_other(doors: Any) -> None:
     assert {c.ref for c in netlist.components} == {"N1", "K1", "M1"}
 
 
+@pytest.mark.parametrize(("name", "source"), [
+    ("direct", "K1.lock_rail"), ("relay-module", "K1.auxiliary_rail"), ("relay-by-voltage", "K1.auxiliary_rail"),
+    ("relay-external-supply", "G1.output"), ("dry-trigger", "G1.output"), ("splitter-magnet", "T1.output"),
+])  # fmt: skip
+def test_the_source_of_lock_current_is_named(doors: Any, name: str, source: str) -> None:
+    circuit = doors.circuit(name)
+    ref, element = circuit.lock_source.split(".")
+    assert circuit.lock_source == source
+    assert any(e.name == element and e.kind is ElementKind.SOURCE for e in circuit.netlist.component(ref).elements)
+
+
 def conducting(netlist: Netlist) -> nx.Graph:
     """Terminals joined by a conductor or by any element, contacts open or closed alike."""
     graph = nx.Graph((str(c.a), str(c.b)) for c in netlist.conductors)
