@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
-from riserkit.design import Design
+from riserkit.design import Design, DoorDesign
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.table import Cell, Table
 from riserkit.units import UnitSystem
@@ -21,6 +21,15 @@ def netlists(design: Design) -> Iterator[tuple[str, Netlist]]:
         netlist = door.wiring.netlist
         if netlist is not None:
             yield door.mark, netlist
+
+
+def wiring_words(design: Design) -> Mapping[str, str]:
+    """By opening, `chosen`, or `not settled` where the circuit drawn fails its checks: nothing to be pulled yet."""
+    return {door.mark: "chosen" if _holds(door) else "not settled" for door in design.doors}
+
+
+def _holds(door: DoorDesign) -> bool:
+    return door.wiring.chosen is not None and door.wiring.chosen.feasible
 
 
 def cable_label(mark: str, cable: str) -> str:
@@ -43,10 +52,11 @@ def device_cables_table(design: Design) -> Table:
     system = design.site.info.unit_system
     columns = (
         "cable", "opening", "serves", "cable_type", "from", "to", length_column("length", system), "basis",
-        "conductors", "used", "spare",
+        "conductors", "used", "spare", "wiring",
     )  # fmt: skip
+    words = wiring_words(design)
     rows = tuple(
-        _device_cable(mark, netlist, cable, system)
+        (*_device_cable(mark, netlist, cable, system), words[mark])
         for mark, netlist in netlists(design)
         for cable in device_cables(netlist)
     )
@@ -81,9 +91,13 @@ def conductors_table(design: Design) -> Table:
     """One row a conductor, with both its landings."""
     system = design.site.info.unit_system
     columns = (
-        "opening", "no", "from", "to", "cable", "colour", "gauge", length_column("length", system), "note"
+        "opening", "no", "from", "to", "cable", "colour", "gauge", length_column("length", system), "note",
+        "wiring",
     )  # fmt: skip
-    rows = tuple(row for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist))
+    words = wiring_words(design)
+    rows = tuple(
+        (*row, words[mark]) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
+    )
     return Table("conductors", columns, rows)
 
 

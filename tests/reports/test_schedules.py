@@ -89,6 +89,12 @@ def test_conductors_are_those_of_the_netlists(checked: Checked) -> None:
     assert {r["length_m"] for r in found if r["cable"] == "lead"} == {None}
 
 
+@pytest.mark.parametrize("name", ["device_cables", "conductors"])
+def test_a_circuit_that_fails_its_checks_is_not_to_be_pulled(checked: Checked, name: str) -> None:
+    words = {(r["opening"], r["wiring"]) for r in rows(checked, name)}
+    assert words == {*((str(mark), "chosen") for mark in range(101, 107)), ("107", "not settled")}
+
+
 def test_each_spare_conductor_is_named(checked: Checked) -> None:
     found = rows(checked, "spare_conductors")
     assert len([r for r in found if r["opening"] == "105"]) == 4
