@@ -52,7 +52,7 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     heights = device_heights_m(door.opening, at_head)
     found = [d for c in components if (d := _at_door(c, door.opening, site, shape, heights)) is not None]
     boxes = [c for c in components if _is_boxed(c, site)]
-    found += [_boxed(c, n, len(boxes), shape) for n, c in enumerate(boxes)]
+    found += [_boxed(c, n, shape) for n, c in enumerate(boxes)]
     order = {c.ref: n for n, c in enumerate(components)}
     return tuple(sorted(found, key=lambda d: order[d.ref]))
 
@@ -106,7 +106,7 @@ def _offset_mm(kind: str, shape: OpeningShape, *, second: bool) -> tuple[float, 
     if kind == "door-contact":
         # clear of the dashed line that runs to the latch's corner
         side = (1 if second else -1) if shape.type == "double" else -shape.outward
-        return side * 3.5, -2.2
+        return side * 3.5, 2.2 if shape.type == "gate" else -2.2
     return 0.0, {"electromagnetic-lock": -2.5, "rex-sensor": 1.0}.get(kind, 0.0)
 
 
@@ -144,9 +144,8 @@ def _basis(kind: str, opening: Opening) -> str:
     return "stated" if stated is not None else "typical"
 
 
-def _boxed(component: Component, n: int, count: int, shape: OpeningShape) -> ElevationDevice:
-    middle = shape.width_m / 2
-    x_m = middle + (n - (count - 1) / 2) * 0.45
+def _boxed(component: Component, n: int, shape: OpeningShape) -> ElevationDevice:
+    x_m = 0.15 + n * 0.45
     if shape.ceiling_m is None:
         x_m = shape.wall_x_m + shape.outward * (0.3 + 0.35 * n)
         return ElevationDevice(

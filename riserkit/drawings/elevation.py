@@ -21,11 +21,13 @@ from riserkit.units import UnitSystem
 LETTERING_MM: Final = 2.5
 DIM_PITCH_MM: Final = 7.0
 WALL_BESIDE_M: Final = 0.9
+WALL_BESIDE_MM: Final = 20.0
 ABOVE_CEILING_MM: Final = 9.5
 MOST_ABOVE_HEAD_M: Final = 0.9
 FRAME_M: Final = 0.05
 _NOTE_MM: Final = 5.0
 _APART_MM: Final = 1.2
+_ROOM_ABOVE_MM: Final = 14.0
 
 StrokeKind = Literal["frame", "leaf", "swing", "floor", "ceiling", "wall"]
 
@@ -149,9 +151,10 @@ def elevation_of(
     taken = [_dimension_text(d) for d in dimensions] + [
         Rect(x, y, x + text_width_mm(text, LETTERING_MM), y + LETTERING_MM) for text, (x, y) in notes
     ]
-    balloons = place_balloons(
-        [(d.ref, r) for d, r in zip(devices, rects, strict=True)], taken, _segments(strokes), extent
-    )
+    named = [(d.ref, r) for d, r in zip(devices, rects, strict=True)]
+    # balloons may go higher than anything else: what hangs above the ceiling stands close together
+    balloons = place_balloons(named, taken, _segments(strokes), extent._replace(y1=extent.y1 + _ROOM_ABOVE_MM))
+    extent = extent._replace(y1=max([extent.y1, *(b.rect.y1 + 1 for b in balloons)]))
     found = tuple(
         PlacedDevice(d, at, rect, balloon) for (d, at), rect, balloon in zip(placed, rects, balloons, strict=True)
     )
@@ -198,20 +201,26 @@ def _body(symbol: str) -> Rect:
     return SYMBOLS[symbol].body
 
 
+def _beside_m(scale: DrawingScale) -> float:
+    """Wall shown on each side: enough for what hangs there, and for the note on the ceiling."""
+    return max(WALL_BESIDE_M, WALL_BESIDE_MM * scale.ratio / 1000)
+
+
 def _strokes(shape: OpeningShape, scale: DrawingScale) -> Iterator[Stroke]:
     w, h, f = shape.width_m, shape.height_m, FRAME_M
 
     def line(kind: StrokeKind, *points: Point) -> Stroke:
         return Stroke(kind, tuple(_at(scale, *p) for p in points))
 
-    yield line("floor", (-WALL_BESIDE_M, 0), (w + WALL_BESIDE_M, 0))
+    beside = _beside_m(scale)
+    yield line("floor", (-beside, 0), (w + beside, 0))
     if shape.type == "gate":
         for x in (-0.1, w):
             yield line("frame", (x, 0), (x, h + 0.1), (x + 0.1, h + 0.1), (x + 0.1, 0))
     else:
         yield line("frame", (-f, 0), (-f, h + f), (w + f, h + f), (w + f, 0))
         yield line("leaf", (0, 0), (0, h), (w, h), (w, 0))
-        yield line("ceiling", (-WALL_BESIDE_M, shape.top_m), (w + WALL_BESIDE_M, shape.top_m))
+        yield line("ceiling", (-beside, shape.top_m), (w + beside, shape.top_m))
     yield from (line(kind, *points) for kind, points in _leaves(shape))
 
 
@@ -230,21 +239,22 @@ def _leaves(shape: OpeningShape) -> Iterator[tuple[StrokeKind, tuple[Point, ...]
 
 
 def _notes(shape: OpeningShape, scale: DrawingScale, unit_system: UnitSystem) -> Iterator[tuple[str, Point]]:
-    x, y = _at(scale, -WALL_BESIDE_M, 0)
+    x, y = _at(scale, -_beside_m(scale), 0)
     yield "Floor", (x, y - LETTERING_MM - 1.2)
     if shape.ceiling_m is None or shape.type == "gate":
         return
-    x, y = _at(scale, -WALL_BESIDE_M, shape.top_m)
+    x, y = _at(scale, -_beside_m(scale), shape.top_m)
     lowered = abs(shape.ceiling_m - shape.top_m) > 1e-6
-    text = f"Ceiling {length_text(shape.ceiling_m, unit_system)}"
-    yield text + (", not to scale" if lowered else ""), (x, y + 1.2)
+    yield f"Ceiling {length_text(shape.ceiling_m, unit_system)}", (x, y + 1.2)
+    if lowered:
+        yield "drawn lower", (x, y - LETTERING_MM - 1.2)
 
 
 def _dimensions(
     shape: OpeningShape, devices: Sequence[ElevationDevice], scale: DrawingScale, unit_system: UnitSystem
 ) -> Iterator[Dimension]:
-    left, _ = _at(scale, -WALL_BESIDE_M, 0)
-    right, _ = _at(scale, shape.width_m + WALL_BESIDE_M, 0)
+    left, _ = _at(scale, -_beside_m(scale), 0)
+    right, _ = _at(scale, shape.width_m + _beside_m(scale), 0)
     latch_side, other_side = (right, left) if shape.outward > 0 else (left, right)
     yield _height(other_side, 0, scale, shape.height_m, length_text(shape.height_m, unit_system), shape, latch=False)
     shown = [d for d in devices if d.dimensioned and d.height_m is not None]
@@ -279,8 +289,8 @@ def _dimension_text(dimension: Dimension) -> Rect:
 
 
 def _extent(shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]) -> Rect:
-    left, bottom = _at(scale, -WALL_BESIDE_M, 0)
-    right, top = _at(scale, shape.width_m + WALL_BESIDE_M, shape.top_m)
+    left, bottom = _at(scale, -_beside_m(scale), 0)
+    right, top = _at(scale, shape.width_m + _beside_m(scale), shape.top_m)
     boxes = [Rect(left, bottom - _NOTE_MM, right, top + ABOVE_CEILING_MM), *map(_dimension_text, dimensions), *rects]
     return Rect(
         min(b.x0 for b in boxes) - 2,
