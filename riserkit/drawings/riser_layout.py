@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from riserkit.drawings import riser_measure as m
 from riserkit.drawings.boxes import Rect
@@ -16,6 +16,7 @@ from riserkit.drawings.riser_grid import (
     lane_of_trunk,
     plan_columns,
 )
+from riserkit.drawings.riser_order import Trunk, order_trunks
 from riserkit.drawings.riser_places import PlacedBand, PlacedCloset, PlacedItem, PlacedRow, RiserLayout
 from riserkit.drawings.riser_trunks import trunk_wires
 from riserkit.drawings.riser_widths import share_width
@@ -41,6 +42,10 @@ class _Column:
     @property
     def items_x(self) -> float:
         return self.trunk_x + self.plan.trunks_mm
+
+    def lane_x(self, lane: int) -> float:
+        """Where the upright line of a trunk stands; lane 0 is the one nearest to the openings."""
+        return self.trunk_x + m.LANE_MM * (self.plan.trunks - lane)
 
     @property
     def x1(self) -> float:
@@ -79,6 +84,7 @@ def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), s
             rows += _place_rows(cell, column, lanes, top, inputs.content.levels[n].id)
     edges_x = tuple((column.x0, column.x1) for column in columns)
     placed_closets = {p.box.id: p for p in closets}
+    rows = [row for column in columns for row in _in_order(column, rows, placed_closets, lanes)]
     wires, tags = backbone_wires(inputs, placed_closets, bands, [column.x0 for column in columns])
     wires += trunk_wires(rows, placed_closets)
     return RiserLayout(tuple(bands), edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
@@ -100,6 +106,19 @@ def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -
     return max(m.BAND_LEAST_MM, label, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
 
 
+def _in_order(
+    column: _Column, rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset], lanes: Mapping[str, int]
+) -> list[PlacedRow]:
+    """The rows of a column, each from the lane that its closet's trunk takes so that the fewest lines cross."""
+    own = [row for row in rows if row.closet in column.plan.closets]
+    trunks = [
+        Trunk(name, closets[name].port_y if name in closets else None, tuple(row.y for row in own if row.closet == name))
+        for name in dict.fromkeys(row.closet for row in own)
+    ]
+    found = order_trunks(trunks, lanes, column.plan.trunks)
+    return [replace(row, x=column.lane_x(found[row.closet])) for row in own]
+
+
 def _place_closet(cell: Cell, column: _Column, top: float) -> PlacedCloset | None:
     if cell.box is None:
         return None
@@ -116,8 +135,7 @@ def _place_rows(cell: Cell, column: _Column, lanes: dict[str, int], top: float, 
             # the first row of the level's own lies level with the closet's header
             y -= cell.pad
             seen_own = True
-        trunks = column.plan.trunks
-        lane = column.trunk_x + m.LANE_MM * (trunks - lanes.get(closet, 0))
+        lane = column.lane_x(lanes[closet])
         for row in rows:
             spine = y - m.SPINE_ABOVE_MM - m.BOX_PAD_MM
             x, items = column.items_x, []
