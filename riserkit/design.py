@@ -9,12 +9,15 @@ from types import MappingProxyType
 
 from riserkit.errors import RiserkitError
 from riserkit.model.opening import Opening
-from riserkit.model.parts import Controller, Splitter
+from riserkit.model.parts import Controller, Lock, Splitter
 from riserkit.model.site import Site
 from riserkit.network.plan import NetworkPlan, plan_network
 from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
 from riserkit.powering import PoweredLink, feed_of, solve_links
+from riserkit.proofs.asked import ibc_edition
+from riserkit.proofs.book import Entry, ProofBook, Unproven
+from riserkit.proofs.values import DoorProof
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.choose import choose
 from riserkit.wiring.judge import Temperatures
@@ -25,18 +28,24 @@ from riserkit.wiring.values import DoorWiring
 
 @dataclass(frozen=True, slots=True)
 class DoorDesign:
-    """All of one opening's paper is read off this."""
+    """All of one opening's paper is read off this. `book` holds the proofs that doors of one site share."""
 
     opening: Opening
     placement: Placement | None
     cable: CableRun | None
     link: PoweredLink | None
     wiring: DoorWiring
+    book: ProofBook | None = field(default=None, compare=False, repr=False)
 
     @property
     def mark(self) -> str:
         """The opening's mark."""
         return self.opening.mark
+
+    @property
+    def proof(self) -> DoorProof | Unproven:
+        """What is proven of its circuit, or why nothing is. Solved when first asked for, once for all doors wired alike."""
+        return self.book.proof(self.mark) if self.book else Unproven(self.mark, "it stands in no book of proofs")
 
 
 @dataclass(frozen=True)
@@ -144,6 +153,7 @@ def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tupl
         if feed is not None:
             feeds[wiring.mark] = feed
     links = dict(zip(feeds, solve_links(tuple(feeds.values())), strict=True))
+    book = proof_book(site, wirings)
     return tuple(
         DoorDesign(
             opening=opening,
@@ -151,6 +161,18 @@ def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tupl
             cable=plan.horizontal.get(opening.mark),
             link=links.get(opening.mark),
             wiring=wiring,
+            book=book,
         )
         for opening, wiring in zip(site.openings, wirings, strict=True)
     )
+
+
+def proof_book(site: Site, wirings: Sequence[DoorWiring]) -> ProofBook:
+    """The proofs of these doors, none of them solved yet."""
+    entries = []
+    for wiring in wirings:
+        opening = site.opening[wiring.mark]
+        lock = site.part.get(opening.lock)
+        entries.append(Entry(opening, lock if isinstance(lock, Lock) else None, wiring))
+    info = site.info
+    return ProofBook(entries, (info.coldest_c, info.pathway_c), ibc_edition(info.building_code))

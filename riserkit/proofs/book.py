@@ -1,0 +1,190 @@
+"""Proofs of a site's doors: each circuit is proven when first asked for, once for all doors that share it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.netlist import Component, Netlist
+from riserkit.model.opening import Opening
+from riserkit.model.parts import Lock
+from riserkit.proofs.asked import asked_of
+from riserkit.proofs.behaviour import ROOM_C, Extremes, alone
+from riserkit.proofs.prove import prove
+from riserkit.proofs.values import DoorProof, TopologyProof
+from riserkit.standards.copper import resistance_per_m_20c_ohm
+from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
+from riserkit.wiring.judge import cable_key, lengths_m
+from riserkit.wiring.values import DoorWiring
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One opening as the book knows it."""
+
+    opening: Opening
+    lock: Lock | None
+    wiring: DoorWiring
+
+
+@dataclass(frozen=True, slots=True)
+class Unproven:
+    """Why nothing is proven of a door, in a phrase."""
+
+    mark: str
+    why: str
+
+
+_Key = tuple[object, ...]
+_NO_CIRCUIT: Final = "no circuit can be built for the door"
+
+
+class ProofBook:
+    """The proofs of many doors.
+
+    Doors whose circuits differ by lengths only are proven together: with the longest cables of any of them at the lowest
+    source, and with the shortest at the highest.
+    """
+
+    def __init__(
+        self, entries: Iterable[Entry], temperatures_c: tuple[float, float] = ROOM_C, edition: str = ""
+    ) -> None:
+        """Take the doors in; nothing is solved yet.
+
+        Args:
+            entries: the doors.
+            temperatures_c: coldest and hottest of the conductors at the doors.
+            edition: of the building code.
+        """
+        self._entries = {entry.opening.mark: entry for entry in entries}
+        self._temperatures_c, self._edition = temperatures_c, edition
+        self._proven: dict[_Key, TopologyProof | str] = {}
+
+    def proof(self, mark: str) -> DoorProof | Unproven:
+        """The proof of one door; KeyError when the book has no such door."""
+        entry = self._entries[mark]
+        why, fail_safe = _fail_safe(entry)
+        if why:
+            return Unproven(mark, why)
+        topology = self._topology_of[mark]
+        if topology not in self._proven:
+            self._proven[topology] = self._prove(topology, fail_safe)
+        proven = self._proven[topology]
+        if isinstance(proven, str):
+            return Unproven(mark, proven)
+        return DoorProof(mark, proven, asked_of(entry.opening, fail_safe, self._edition))
+
+    @cached_property
+    def _builds(self) -> dict[_Key, list[Entry]]:
+        """Doors with a circuit by what their circuit is built from, lengths aside."""
+        builds: dict[_Key, list[Entry]] = {}
+        for entry in self._entries.values():
+            if not _fail_safe(entry)[0]:
+                builds.setdefault(_key(entry), []).append(entry)
+        return builds
+
+    @cached_property
+    def _topologies(self) -> dict[_Key, list[list[Entry]]]:
+        """The same, those joined whose circuits come out alike."""
+        topologies: dict[_Key, list[list[Entry]]] = {}
+        for alike in self._builds.values():
+            circuit = alike[0].wiring.circuit
+            if circuit is not None:
+                topologies.setdefault(_signature(alike[0], circuit), []).append(alike)
+        return topologies
+
+    @cached_property
+    def _topology_of(self) -> dict[str, _Key]:
+        return {
+            entry.opening.mark: signature
+            for signature, groups in self._topologies.items()
+            for alike in groups
+            for entry in alike
+        }
+
+    def _prove(self, topology: _Key, fail_safe: bool) -> TopologyProof | str:
+        groups = self._topologies[topology]
+        circuit = groups[0][0].wiring.circuit
+        if circuit is None:
+            return _NO_CIRCUIT
+        try:
+            return prove(_extremes(circuit, groups), fail_safe, self._temperatures_c, sum(map(len, groups)))
+        except CircuitError as error:
+            return f"its circuit cannot be solved: {error}"
+
+
+def _fail_safe(entry: Entry) -> tuple[str, bool]:
+    """(why nothing can be proven, whether the lock is released without power)."""
+    wiring, lock = entry.wiring, entry.lock
+    if wiring.missing:
+        return f"data missing: {', '.join(wiring.missing)}", False
+    if wiring.build is None:
+        return _NO_CIRCUIT, False
+    mode = (lock.action if lock else "") or entry.opening.fail_mode or ""
+    if not mode:
+        return "what the lock does without power is not stated", False
+    if entry.opening.fail_mode and mode != entry.opening.fail_mode:
+        return f"the lock is {mode}, {entry.opening.fail_mode} is wanted", False
+    return "", mode == "fail-safe"
+
+
+def _key(entry: Entry) -> _Key:
+    """Equal for doors whose circuits differ by lengths only, and that pass or fail the same tests of their wiring."""
+    build = entry.wiring.build
+    if not isinstance(build, CircuitBuild):
+        return (entry.opening.mark,)
+    return *build.key, _failed(entry), _fail_safe(entry)
+
+
+def _failed(entry: Entry) -> tuple[str, ...]:
+    drawn = entry.wiring.drawn
+    return tuple(sorted({reason.name for reason in drawn.failed})) if drawn else ()
+
+
+def _signature(entry: Entry, circuit: DoorCircuit) -> _Key:
+    """All of a circuit that a proof of it reads, lengths aside. The port in the closet has a name of its own at each door."""
+    netlist = circuit.netlist
+    components = tuple(
+        (c.ref, c.exposed, "" if c.ref == "N1" else c.place, tuple(t.name for t in c.terminals), _elements(c))
+        for c in netlist.components
+    )
+    conductors = tuple((c.ref, c.a, c.b, c.colour, c.cable, "" if c.cable else c.r20_ohm) for c in netlist.conductors)
+    cables = tuple((c.ref, c.role, c.gauge, c.exposed) for c in netlist.cables)
+    told = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
+    return components, conductors, cables, circuit.locks, told, _fail_safe(entry)[1], _failed(entry)
+
+
+def _elements(component: Component) -> tuple[object, ...]:
+    return tuple(
+        (e.name, e.kind, e.a, e.b, tuple(sorted(e.values.items())), e.control, e.normally_closed)
+        for e in component.elements
+    )
+
+
+def _extremes(circuit: DoorCircuit, groups: Sequence[Sequence[Entry]]) -> Extremes:
+    """The circuit with the shortest and the longest of each cable at any of the doors."""
+    netlist = circuit.netlist
+    lengths: dict[str, list[float]] = {c.ref: [] for c in netlist.cables}
+    for alike in groups:
+        builds = [e.wiring.build for e in alike if isinstance(e.wiring.build, CircuitBuild)]
+        if not builds:
+            return alone(circuit)
+        needs, choices = [b.need for b in builds], [b.choice for b in builds]
+        for cable in netlist.cables:
+            lengths[cable.ref] += lengths_m(needs, choices, cable_key(netlist, cable)).tolist()
+    return Extremes(
+        circuit,
+        _with_lengths(netlist, {ref: min(of) for ref, of in lengths.items()}),
+        _with_lengths(netlist, {ref: max(of) for ref, of in lengths.items()}),
+    )
+
+
+def _with_lengths(netlist: Netlist, lengths: dict[str, float]) -> Netlist:
+    per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge) for c in netlist.cables}
+    conductors = tuple(
+        replace(c, r20_ohm=per_m[c.cable] * lengths[c.cable]) if c.cable else c for c in netlist.conductors
+    )
+    return replace(netlist, conductors=conductors)

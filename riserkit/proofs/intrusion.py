@@ -1,0 +1,259 @@
+"""The properties that speak of people getting in: single faults that hold the door open, and acts from outside."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from riserkit.circuits.cases import State
+from riserkit.circuits.elimination import BoolArray, IntArray
+from riserkit.circuits.faults import Fault, FaultKind, tamper_acts
+from riserkit.circuits.netlist import Netlist
+from riserkit.circuits.study import POWERED, Study, study
+from riserkit.proofs.behaviour import (
+    ACTIVE,
+    NO,
+    OUTPUT,
+    PORT_LOST,
+    Behaviour,
+    closed,
+    landed_on,
+    sensor_powered,
+)
+from riserkit.proofs.judge import at
+from riserkit.proofs.paths import counterexample
+from riserkit.proofs.values import (
+    HOLD_OPEN,
+    NO_SILENT,
+    REQUEST_IN_REACH,
+    TAMPER,
+    Counterexample,
+    Outcome,
+    Property,
+)
+
+_TAKES_POWER = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
+_KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
+
+
+def hold_open(b: Behaviour) -> tuple[Property, Property]:
+    """Single faults that leave the door unlocked: all but those that a fail-safe lock is meant to have, and the unseen."""
+    rest = b.at_rest()
+    if not b.locked[0, rest]:
+        words = "At rest the sound circuit is not locked; what a fault changes says nothing."
+        return (Property(HOLD_OPEN, Outcome.NOT_EVALUATED, words), Property(NO_SILENT, Outcome.NOT_EVALUATED, words))
+    asked = ~b.consistent[:, rest]
+    released = _told(b, rest)
+    opened = np.where(asked, b.opened[:, released], b.opened[:, rest])
+    opened[0] = False
+    kinds = [faults[0].kind if faults else None for faults in b.faults]
+    stuck = np.array([kind is FaultKind.CONTACT_WELDED for kind in kinds])
+    meant = asked & (_sensor_lost(b, rest) | np.array([kind in _TAKES_POWER for kind in kinds]))
+    if b.fail_safe:
+        meant |= ~asked & ~stuck
+    unseen = b.alive[:, rest].copy()
+    for name in ("K1.input_d", "K1.input_r"):
+        reading = b.reading(name)[:, rest]
+        unseen &= reading == reading[0]
+    columns = np.where(asked, released, rest)
+    return (
+        _counted(b, HOLD_OPEN, opened & ~meant, columns, "hold the door unlocked"),
+        _counted(b, NO_SILENT, opened & unseen, columns, "leave the door unlocked with both inputs reading as ever"),
+    )
+
+
+def _sensor_lost(b: Behaviour, rest: int) -> BoolArray:
+    """Faults under which the REX sensor has lost its supply, and asks for release as it should."""
+    powered = sensor_powered(b)
+    lost: BoolArray = np.zeros(len(b.faults), dtype=np.bool_) if powered is None else powered[:, rest] == NO
+    return lost
+
+
+def _told(b: Behaviour, rest: int) -> int:
+    """The quiet state in which the controller commands release."""
+    other = {**b.states[rest], OUTPUT: b.release_value} if b.has(OUTPUT) else b.states[rest]
+    return b.states.index(other)
+
+
+def _counted(b: Behaviour, name: str, found: BoolArray, columns: IntArray, what: str) -> Property:
+    total = len(b.faults) - 1
+    faults = tuple(b.faults[k][0] for k in np.flatnonzero(found))
+    if not faults:
+        return Property(name, Outcome.PASS, f"None of {total} single faults {_singular(what)}.", total)
+    first = int(np.flatnonzero(found)[0])
+    example = at(b, first, int(columns[first]))
+    words = f"{len(faults)} of {total} single faults {what}."
+    return Property(name, Outcome.FAIL, words, total, len(faults), example, faults)
+
+
+def _singular(what: str) -> str:
+    first, _, rest = what.partition(" ")
+    return f"{first}s {rest}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """What is within reach from the unsecured side. `port`: the data cable that powers the door is."""
+
+    terminals: tuple[str, ...]
+    conductors: tuple[str, ...]
+    port: bool
+
+    def __bool__(self) -> bool:
+        """Whether anything is."""
+        return bool(self.terminals or self.conductors)
+
+
+def reach_of(netlist: Netlist) -> Reach:
+    """Terminals of exposed devices, the conductors landed there, and those of cables that are exposed by themselves.
+
+    A cable that passes an exposed device is within reach there only by the conductors that land on it. Terminals and
+    conductors with no electrical element behind them are left out: joining or feeding over them comes to the same as
+    joining or feeding what they are joined with.
+    """
+    exposed = {c.ref for c in netlist.components if c.exposed}
+    at_device = {c.ref for c in netlist.conductors if exposed & {c.a.component, c.b.component}}
+    passing = {c.cable for c in netlist.conductors if c.ref in at_device}
+    by_cable = {c.ref for c in netlist.cables if c.exposed} - passing
+    live = _live(netlist)
+    conductors = [c for c in netlist.conductors if c.ref in at_device or c.cable in by_cable]
+    terminals = {f"{c.ref}.{t.name}" for c in netlist.components if c.exposed for t in c.terminals}
+    port = any("N1" in (c.a.component, c.b.component) for c in conductors)
+    return Reach(
+        tuple(sorted(terminals & live)),
+        tuple(c.ref for c in conductors if {str(c.a), str(c.b)} & live),
+        port,
+    )
+
+
+def _live(netlist: Netlist) -> set[str]:
+    """Terminals that conductors join with some element."""
+    live = {f"{c.ref}.{end}" for c in netlist.components for e in c.elements for end in (e.a, e.b)}
+    ends = [{str(c.a), str(c.b)} for c in netlist.conductors]
+    while True:
+        more = {name for pair in ends if pair & live for name in pair} - live
+        if not more:
+            return live
+        live |= more
+
+
+def tamper(b: Behaviour) -> tuple[Property, Property, int]:
+    """The shortest act from the unsecured side that moves the lock, the shortest that asks the controller to, and cases."""
+    netlist = b.circuit.netlist
+    reach = reach_of(netlist)
+    if not reach:
+        words = "No terminal and no conductor is within reach from the unsecured side."
+        return Property(TAMPER, Outcome.PASS, words), Property(REQUEST_IN_REACH, Outcome.PASS, words), 0
+    rest = b.at_rest()
+    if not b.locked[0, rest]:
+        words = "At rest the sound circuit is not locked; there is nothing to tamper with."
+        return (
+            Property(TAMPER, Outcome.NOT_EVALUATED, words), Property(REQUEST_IN_REACH, Outcome.NOT_EVALUATED, words), 0,
+        )  # fmt: skip
+    attack = _Attack(b, reach, b.states[rest])
+    moved = attack.shortest()
+    return attack.moved(moved), attack.asked(), attack.count
+
+
+class _Attack:
+    """Acts of one and, if none of them does, of two at a time, solved in the quiet state."""
+
+    def __init__(self, behaviour: Behaviour, reach: Reach, quiet: State) -> None:
+        self.b, self.reach, self.quiet = behaviour, reach, quiet
+        self.netlist = behaviour.circuit.netlist
+        self.states: tuple[State, ...] = (quiet,)
+        if reach.port and behaviour.has(PORT_LOST):
+            self.states = (quiet, {**quiet, PORT_LOST: True})
+        self.count = 0
+        self.single = tamper_acts(self.netlist, reach.terminals, reach.conductors, 1)
+        self.first = self._study(self.single, self.states)
+
+    def _study(self, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
+        watched = [n for n in ("K1.input_r",) if n in self.b.low.watched]
+        solved = study(self.netlist, states, acts, watched)
+        self.count += solved.count
+        return solved
+
+    def _opened(self, solved: Study) -> BoolArray:
+        """Whether some lock is surely released, shape (acts, states)."""
+        opened: BoolArray = np.logical_or.reduce([self._lets_go(solved, ref) for ref in self.b.circuit.locks], axis=0)
+        return opened
+
+    def _lets_go(self, solved: Study, ref: str) -> BoolArray:
+        """A fail-safe lock below its pull-in voltage holds too little to count as locked; a fail-secure one at it opens."""
+        stands = solved.coil_states(f"{ref}.coil")
+        gone: BoolArray = stands != POWERED if self.b.fail_safe else stands == POWERED
+        return gone
+
+    def shortest(self) -> tuple[tuple[Fault, ...], State] | None:
+        """The shortest act, the plainest of its length, with the state it leaves."""
+        opened = self._opened(self.first)
+        alone = self._best(self.single, opened[:, 0])
+        if alone:
+            return alone, self.quiet
+        if len(self.states) > 1:
+            unplugged = self._study(((),), self.states[1:])
+            if self._opened(unplugged)[0, 0]:
+                return (), self.states[1]
+            with_port = self._best(self.single, opened[:, 1])
+            if with_port:
+                return with_port, self.states[1]
+        every = tamper_acts(self.netlist, self.reach.terminals, self.reach.conductors, 2)
+        pairs = every[len(self.single) :]
+        if not pairs:
+            return None
+        best = self._best(pairs, self._opened(self._study(pairs, (self.quiet,)))[:, 0])
+        return (best, self.quiet) if best else None
+
+    @staticmethod
+    def _best(acts: Sequence[tuple[Fault, ...]], hits: Iterable[bool]) -> tuple[Fault, ...]:
+        found = [act for act, hit in zip(acts, hits, strict=True) if hit]
+        return min(found, key=lambda act: [_KINDS.index(one.kind) for one in act], default=())
+
+    def moved(self, best: tuple[tuple[Fault, ...], State] | None) -> Property:
+        """The property `tamper`."""
+        if best is None:
+            words = f"None of {self.count} acts from the unsecured side, one or two at a time, releases the lock."
+            return Property(TAMPER, Outcome.PASS, words, self.count)
+        acts, state = best
+        example = counterexample(self.b, state, acts, self._lock(acts, state))
+        words = f"From the unsecured side: {self._words(example, state)}."
+        return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example)
+
+    def _lock(self, acts: tuple[Fault, ...], state: State) -> str:
+        solved = study(self.netlist, (state,), (acts,))
+        refs = self.b.circuit.locks
+        return next((ref for ref in refs if self._lets_go(solved, ref)[0, 0]), refs[0])
+
+    def _words(self, example: Counterexample, state: State) -> str:
+        parts = ["unplug the data cable"] if state.get(PORT_LOST) else []
+        if example.faults:
+            parts.append(example.words.partition(";")[0])
+        return f"{' and '.join(parts)} ({', '.join(self._places())})"
+
+    def _places(self) -> Iterator[str]:
+        exposed = [c for c in self.netlist.components if c.exposed]
+        yield from (f"behind {c.ref}, {c.place or 'unsecured side'}" for c in exposed[:2])
+        if not exposed:
+            yield "along an exposed cable"
+
+    def asked(self) -> Property:
+        """The property `request-in-reach`: an act that the controller takes as a request to exit."""
+        used = "K1.input_r" in self.first.watched and landed_on(self.netlist, "K1", ("R",))
+        if not used or self.b.has(ACTIVE):
+            return Property(REQUEST_IN_REACH, Outcome.NOT_APPLICABLE, "No request input is used.")
+        seen = closed(self.netlist, self.first, "K1.input_r")[:, 0]
+        joins = np.array([act[0].kind is not FaultKind.FED for act in self.single])
+        best = self._best(self.single, seen & joins)
+        plain = [k for k in np.flatnonzero(seen) if set(self.single[k][0].subjects) == {"K1.R", "K1.IC"}]
+        if plain:
+            best = self.single[plain[0]]
+        if not best:
+            words = "No single act within reach makes the controller see a request to exit."
+            return Property(REQUEST_IN_REACH, Outcome.PASS, words, len(self.single))
+        example = counterexample(self.b, self.quiet, best, self.b.circuit.locks[0])
+        act = example.words.partition(";")[0]
+        words = f"From the unsecured side, {act}: the controller takes it as a request to exit and releases."
+        return Property(REQUEST_IN_REACH, Outcome.FAIL, words, len(self.single), 1, example)

@@ -1,0 +1,59 @@
+"""Judges one property over the cases that it speaks of, and picks the plainest case against it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from riserkit.circuits.elimination import BoolArray
+from riserkit.proofs.behaviour import OUTPUT, Behaviour
+from riserkit.proofs.paths import counterexample
+from riserkit.proofs.values import Counterexample, Outcome, Property
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """A property as arrays of shape (faults, states).
+
+    Args:
+        name: of its rule.
+        domain: cases that it speaks of.
+        holds: cases in which it holds.
+        passes, fails: the sentence for either outcome.
+    """
+
+    name: str
+    domain: BoolArray
+    holds: BoolArray
+    passes: str
+    fails: str
+
+
+def judged(behaviour: Behaviour, claim: Claim) -> Property:
+    """The property with its verdict; an empty domain is not evaluated, never passed."""
+    against = claim.domain & ~claim.holds
+    cases, failing = int(claim.domain.sum()), int(against.sum())
+    if not cases:
+        return Property(claim.name, Outcome.NOT_EVALUATED, "No state of the circuit puts it to the test.")
+    if not failing:
+        return Property(claim.name, Outcome.PASS, claim.passes, cases)
+    example = plainest(behaviour, against)
+    return Property(claim.name, Outcome.FAIL, claim.fails, cases, failing, example)
+
+
+def plainest(behaviour: Behaviour, against: BoolArray) -> Counterexample:
+    """The case with nothing at fault if there is one, else an electrical one with the fewest states on."""
+    rows, columns = np.nonzero(against)
+    on = np.array([sum(state.values()) - state.get(OUTPUT, False) for state in behaviour.states])
+    order = np.lexsort((columns, rows, on[columns], rows > 0))
+    row, column = int(rows[order[0]]), int(columns[order[0]])
+    return at(behaviour, row, column)
+
+
+def at(behaviour: Behaviour, row: int, column: int) -> Counterexample:
+    """The case of one fault and one state, at the first lock that stands as it should not."""
+    stands = behaviour.locks[row, column]
+    place = int(np.argmax(stands != stands.max())) if (stands != stands[0]).any() else 0
+    lock = behaviour.circuit.locks[place]
+    return counterexample(behaviour, behaviour.states[column], behaviour.faults[row], lock)

@@ -1,0 +1,93 @@
+"""The way that the lock's current takes in one case: what a counterexample shows on the drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
+from riserkit.circuits.circuit import Circuit, circuit_of
+from riserkit.circuits.faults import Fault, effects_of
+from riserkit.circuits.netlist import ElementKind, Netlist
+from riserkit.circuits.solution import Solution
+from riserkit.circuits.solve import solve_cases
+from riserkit.circuits.topology import Topology
+from riserkit.proofs.behaviour import Behaviour
+from riserkit.proofs.values import Counterexample
+from riserkit.proofs.words import fault_words, state_words
+
+# A branch counts as on the way when it carries a twentieth of the coil's current or more, and that is a milliampere.
+PATH_SHARE = 0.05
+PATH_LEAST_A = 1e-3
+
+
+def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str) -> Counterexample:
+    """One case solved again by itself, with the conductors that carry the lock's current."""
+    netlist = behaviour.circuit.netlist
+    solution = _solve(netlist, state, faults)
+    coil = f"{lock}.coil"
+    wants = behaviour.release_value if behaviour.has("K1.output") else None
+    where = state_words(state, wants)
+    return Counterexample(
+        state=state,
+        faults=faults,
+        lock=lock,
+        coil_v=float(solution.element_v(coil)[0]),
+        affected=tuple(_affected(netlist, faults)),
+        path=_path(solution, coil),
+        words=f"{fault_words(netlist, faults)}; {where}" if faults else where,
+    )
+
+
+def _solve(netlist: Netlist, state: State, faults: tuple[Fault, ...]) -> Solution:
+    plain = circuit_of(netlist)
+    topology, effects = effects_of(plain.topology, list(dict.fromkeys(faults)))
+    one = np.zeros(1, dtype=np.int64)
+    acts = np.arange(1, len(dict.fromkeys(faults)) + 1, dtype=np.int64)[None, :]
+    cases = Cases(
+        column=one, level=np.full(1, Level.NOMINAL, dtype=np.int8), conductor_c=np.full(1, T_REFERENCE_C), state=one,
+        states=state_table(topology, (state,)), acts=acts, effects=effects,
+    )  # fmt: skip
+    return solve_cases(Circuit(topology, plain.params), cases)
+
+
+def _affected(netlist: Netlist, faults: tuple[Fault, ...]) -> Iterator[str]:
+    """Conductors named by a fault, or landed where something is joined or fed."""
+    names = {name for fault in faults for name in fault.subjects}
+    for conductor in netlist.conductors:
+        if names & {conductor.ref, str(conductor.a), str(conductor.b)}:
+            yield conductor.ref
+
+
+def _path(solution: Solution, coil: str) -> tuple[str, ...]:
+    topology = solution.topology
+    element = topology.element(coil)
+    amps = solution.a[:, 0]
+    if abs(amps[element]) < PATH_LEAST_A:
+        return ()
+    least_a = max(PATH_SHARE * abs(float(amps[element])), PATH_LEAST_A)
+    branch = topology.elements[element]
+    into, out = (branch.a, branch.b) if amps[element] > 0 else (branch.b, branch.a)
+    found = _walk(topology, amps * -1.0, into, least_a, element) | _walk(topology, amps, out, least_a, element)
+    first = len(topology.elements)
+    return tuple(c.name for k, c in enumerate(topology.conductors) if first + k in found)
+
+
+def _walk(topology: Topology, amps: np.ndarray[tuple[int], np.dtype[np.float64]], start: int, least_a: float,
+          coil: int) -> set[int]:  # fmt: skip
+    """Branches reached from a node along (or, with the sign turned, against) the current, up to the sources."""
+    found: set[int] = set()
+    nodes, todo = {start}, [start]
+    while todo:
+        node = todo.pop()
+        for k, branch in enumerate(topology.branches):
+            leaves = (branch.a == node and amps[k] >= least_a) or (branch.b == node and amps[k] <= -least_a)
+            if k == coil or k in found or not leaves:
+                continue
+            found.add(k)
+            end = branch.b if branch.a == node else branch.a
+            if branch.kind is not ElementKind.SOURCE and end not in nodes:
+                nodes.add(end)
+                todo.append(end)
+    return found

@@ -1,0 +1,183 @@
+"""The properties that speak of people getting out and of the lock doing as it is told."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from riserkit.circuits.elimination import BoolArray
+from riserkit.circuits.faults import Fault, FaultKind
+from riserkit.circuits.netlist import Netlist
+from riserkit.proofs.behaviour import (
+    ALARM,
+    BATTERY_LOST,
+    MAINS_LOST,
+    MOTION,
+    NO,
+    OUTPUT,
+    PORT_LOST,
+    PRESSED,
+    Behaviour,
+    landed_on,
+    sensor_powered,
+)
+from riserkit.proofs.judge import Claim, judged
+from riserkit.proofs.values import (
+    OBEYS_COMMAND,
+    RELEASE_BY_HAND,
+    RELEASE_ON_FIRE_ALARM,
+    RELEASE_ON_POWER_LOSS,
+    RELEASE_ON_SENSOR_LOSS,
+    STAYS_LOCKED,
+    Outcome,
+    Property,
+)
+
+_WIRES = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONDUCTORS_SHORTED, FaultKind.CONDUCTOR_EARTHED})
+
+
+def properties_of(behaviour: Behaviour) -> tuple[Property, ...]:
+    """Every property of this kind."""
+    obeys = obeys_command(behaviour)
+    return (
+        obeys,
+        release_by_hand(behaviour),
+        release_on_sensor_loss(behaviour, obeys),
+        release_on_power_loss(behaviour),
+        release_on_fire_alarm(behaviour),
+        stays_locked(behaviour),
+    )
+
+
+def obeys_command(b: Behaviour) -> Property:
+    """Sound, powered and left alone, the lock does what the controller wants."""
+    if not b.has(OUTPUT):
+        return _not_applicable(OBEYS_COMMAND, "No controller commands this lock.")
+    usual = b.powers_on & ~b.on(PRESSED) & ~b.on(ALARM)
+    domain = _rows(b, sound=True) & usual & b.consistent
+    if not (domain & ~b.wants_release).any():
+        words = "The second input stands at request to exit while nobody asks; the door is never commanded locked."
+        return Property(OBEYS_COMMAND, Outcome.NOT_EVALUATED, words)
+    # A door that falls open without its sensor's request is another rule's; what is told to lock, nobody near, locks.
+    domain &= b.wants_release | ~b.on(MOTION)
+    holds = np.where(b.wants_release, b.released, b.locked)
+    return judged(
+        b, Claim(OBEYS_COMMAND, domain, holds, "The lock does as the controller commands.",
+                 "The lock does not do as the controller commands."),
+    )  # fmt: skip
+
+
+def release_by_hand(b: Behaviour) -> Property:
+    """With the manual release operated, no lock has power, whatever else is at fault."""
+    if not b.has(PRESSED):
+        return _not_applicable(RELEASE_BY_HAND, "There is no manual release in the circuit.")
+    domain = _rows(b, but=_own_faults(b, "S1")) & b.on(PRESSED)
+    passes = "The manual release breaks lock power itself, whatever the controller does and under every single fault."
+    fails = "With the manual release pressed the lock is not without power."
+    return judged(b, Claim(RELEASE_BY_HAND, domain, b.released, passes, fails))
+
+
+def release_on_sensor_loss(b: Behaviour, obeys: Property) -> Property:
+    """Whoever approaches, and a sensor that has lost its supply, unlocks the door; so it does when its signal is lost."""
+    powered = sensor_powered(b)
+    if powered is None:
+        words = "There is no powered REX sensor in the circuit whose loss could release the lock."
+        return _not_applicable(RELEASE_ON_SENSOR_LOSS, words)
+    if obeys.outcome is Outcome.FAIL:
+        words = "The lock does not do as the controller commands; until it does, a request proves nothing."
+        return Property(RELEASE_ON_SENSOR_LOSS, Outcome.NOT_EVALUATED, words)
+    sound = _rows(b, sound=True)
+    lost = ~b.on(MOTION) & (powered == NO) & (sound | b.powers_on)
+    signal = b.on(MOTION) & b.powers_on & (sound | _rows(b, only=_signal_faults(b)))
+    domain = (lost | signal) & b.consistent & ~b.on(PRESSED) & ~b.on(ALARM)
+    passes = "The door unlocks for whoever approaches, and when the sensor loses its supply or its signal."
+    fails = "The lock stays powered when the REX sensor loses its supply or its signal."
+    return judged(b, Claim(RELEASE_ON_SENSOR_LOSS, domain, b.released, passes, fails))
+
+
+def release_on_power_loss(b: Behaviour) -> Property:
+    """With the lock's own power lost the door is released."""
+    lost = lock_power_lost(b)
+    if lost is None:
+        return Property(
+            RELEASE_ON_POWER_LOSS, Outcome.NOT_EVALUATED, "Nothing in the circuit says where lock power is lost."
+        )
+    wires = tuple(k for k, faults in enumerate(b.faults) if not faults or faults[0].kind in _WIRES)
+    domain = _rows(b, only=wires) & lost
+    fails = "The lock is not released when its power is lost."
+    if not b.fail_safe:
+        fails = "The lock is fail-secure: without power it stays locked."
+    return judged(b, Claim(RELEASE_ON_POWER_LOSS, domain, b.released, "Loss of lock power releases the door.", fails))
+
+
+def release_on_fire_alarm(b: Behaviour) -> Property:
+    """In alarm the lock is without power, whatever else is at fault."""
+    if not b.has(ALARM):
+        return _not_applicable(RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.")
+    domain = _rows(b, but=_own_faults(b, "K3")) & b.on(ALARM)
+    passes = "The fire alarm relay releases the door, whatever the controller does and under every single fault."
+    fails = "In alarm the lock is not released."
+    return judged(b, Claim(RELEASE_ON_FIRE_ALARM, domain, b.released, passes, fails))
+
+
+def stays_locked(b: Behaviour) -> Property:
+    """A fail-secure lock stays locked when power fails, all of it or some."""
+    if b.fail_safe:
+        return _not_applicable(STAYS_LOCKED, "The lock is fail-safe: without power it is released.")
+    calm = ~b.powers_on & ~b.wants_release & ~b.on(PRESSED) & ~b.on(ALARM)
+    domain = _rows(b, sound=True) & calm & b.consistent
+    passes = "Loss of any power, alone or together, leaves the door locked."
+    return judged(b, Claim(STAYS_LOCKED, domain, b.locked, passes, "A loss of power does not leave the door locked."))
+
+
+def lock_power_lost(b: Behaviour) -> BoolArray | None:
+    """States in which the source that feeds the lock is dead; None when no outside state says so."""
+    if b.has(MAINS_LOST):
+        lost = b.on(MAINS_LOST)
+        return lost & b.on(BATTERY_LOST) if b.has(BATTERY_LOST) else lost
+    return b.on(PORT_LOST) if b.has(PORT_LOST) else None
+
+
+def _rows(
+    b: Behaviour, *, sound: bool = False, but: tuple[int, ...] = (), only: tuple[int, ...] | None = None
+) -> BoolArray:
+    """Faults taken into account, shape (faults, states): the sound circuit alone, all but some, or some only."""
+    rows = np.ones(len(b.faults), dtype=np.bool_)
+    if sound or only is not None:
+        rows[:] = False
+        rows[list(only) if only is not None else [0]] = True
+    rows[list(but)] = False
+    return np.repeat(rows[:, None], len(b.states), axis=1)
+
+
+def _own_faults(b: Behaviour, ref: str) -> tuple[int, ...]:
+    """Faults that bridge a device's own contact: welded, or its two conductors shorted together."""
+    return tuple(k for k, faults in enumerate(b.faults) if faults and _bridges(b.circuit.netlist, faults[0], ref))
+
+
+def _bridges(netlist: Netlist, fault: Fault, ref: str) -> bool:
+    if fault.kind is FaultKind.CONTACT_WELDED:
+        return fault.subjects[0].startswith(f"{ref}.")
+    if fault.kind is not FaultKind.CONDUCTORS_SHORTED:
+        return False
+    return any(
+        all(subject in landed_on(netlist, ref, (element.a, element.b)) for subject in fault.subjects)
+        for element in netlist.component(ref).elements
+    )
+
+
+def _signal_faults(b: Behaviour) -> tuple[int, ...]:
+    """Faults that take the sensor's signal away: one of its conductors open, or one of its contacts stuck open."""
+    own = landed_on(b.circuit.netlist, "B2")
+    return tuple(
+        k
+        for k, faults in enumerate(b.faults)
+        if faults
+        and (
+            (faults[0].kind is FaultKind.CONDUCTOR_OPEN and faults[0].subjects[0] in own)
+            or (faults[0].kind is FaultKind.CONTACT_OPEN and faults[0].subjects[0].startswith("B2."))
+        )
+    )
+
+
+def _not_applicable(name: str, words: str) -> Property:
+    return Property(name, Outcome.NOT_APPLICABLE, words)

@@ -1,0 +1,40 @@
+"""Proves one circuit: solves it, judges every property, draws up its truth table."""
+
+from __future__ import annotations
+
+from riserkit.proofs.behaviour import ROOM_C, Extremes, observe
+from riserkit.proofs.intrusion import hold_open, tamper
+from riserkit.proofs.properties import properties_of
+from riserkit.proofs.table import truth_table
+from riserkit.proofs.values import TopologyProof
+
+
+def prove(
+    extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float] = ROOM_C, doors: int = 1
+) -> TopologyProof:
+    """Every property of a circuit over every state and every single fault.
+
+    Args:
+        extremes: the circuit, with the shortest and the longest cables of the doors that share it.
+        fail_safe: an unpowered lock is released.
+        temperatures_c: coldest and hottest of the conductors.
+        doors: how many doors share it.
+
+    Raises:
+        CircuitError: the netlist is ill-posed or has too many outside states to spell out.
+    """
+    seen = observe(extremes, fail_safe, temperatures_c)
+    moved, asked, tamper_cases = tamper(seen)
+    return TopologyProof(
+        fail_safe=fail_safe,
+        locks=extremes.circuit.locks,
+        names=tuple(seen.states[0]),
+        states=len(seen.states),
+        faults=len(seen.faults) - 1,
+        corners=2,
+        cases=seen.count,
+        tamper_cases=tamper_cases,
+        properties=(*properties_of(seen), moved, asked, *hold_open(seen)),
+        table=truth_table(seen),
+        doors=doors,
+    )

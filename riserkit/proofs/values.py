@@ -1,0 +1,150 @@
+"""What a proof says: properties with their verdicts, counterexamples, the truth table, the shortest tamper act."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Final
+
+from riserkit.circuits.faults import Fault
+
+RELEASE_BY_HAND: Final = "release-by-hand"
+RELEASE_ON_SENSOR_LOSS: Final = "release-on-sensor-loss"
+RELEASE_ON_POWER_LOSS: Final = "release-on-power-loss"
+RELEASE_ON_FIRE_ALARM: Final = "release-on-fire-alarm"
+STAYS_LOCKED: Final = "stays-locked-on-power-loss"
+OBEYS_COMMAND: Final = "obeys-command"
+TAMPER: Final = "tamper"
+REQUEST_IN_REACH: Final = "request-in-reach"
+HOLD_OPEN: Final = "hold-open-fault"
+NO_SILENT: Final = "no-silent-fault"
+
+
+class Outcome(StrEnum):
+    """What came out. Missing data is never a pass."""
+
+    PASS = "pass"
+    FAIL = "fail"
+    NOT_EVALUATED = "not evaluated"
+    NOT_APPLICABLE = "not applicable"
+
+
+@dataclass(frozen=True, slots=True)
+class Counterexample:
+    """One case in which a property does not hold.
+
+    Args:
+        state: outside states that are on or off.
+        faults: what is at fault, or the acts done; empty in the sound circuit.
+        lock: designation of the lock looked at.
+        coil_v: voltage across its coil.
+        affected: designations of the conductors at fault or handled.
+        path: designations of the conductors that carry the lock's current, there and back; empty when it carries none.
+        words: the case in one phrase.
+    """
+
+    state: Mapping[str, bool] = field(hash=False)
+    faults: tuple[Fault, ...]
+    lock: str
+    coil_v: float
+    affected: tuple[str, ...]
+    path: tuple[str, ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """One property of a circuit.
+
+    Args:
+        name: the name of its rule.
+        outcome: what came out.
+        words: why, in one sentence.
+        cases: how many solved cases were judged.
+        failing: in how many of them it does not hold.
+        counterexample: the plainest of those.
+        faults: for a property that counts faults, those that break it.
+    """
+
+    name: str
+    outcome: Outcome
+    words: str
+    cases: int = 0
+    failing: int = 0
+    counterexample: Counterexample | None = None
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TruthRow:
+    """One row of the truth table: what is the case, and how the door stands then.
+
+    `state` has one phrase for each thing that matters; what is not named makes no difference. `stands` is `locked`,
+    `released` or `undecided`.
+    """
+
+    state: tuple[str, ...]
+    stands: str
+
+
+@dataclass(frozen=True, slots=True)
+class TopologyProof:
+    """All that is proven of one circuit, shared by every door wired so.
+
+    Args:
+        fail_safe: an unpowered lock is released.
+        locks: designations of the locks.
+        names: outside states, sorted.
+        states: how many combinations of them.
+        faults: how many single faults besides the sound circuit.
+        corners: how many times each case is solved: lowest source and longest cables, highest and shortest.
+        cases: cases solved, states by faults by corners.
+        tamper_cases: acts solved, from the unsecured side.
+        properties: one for each name above.
+        table: the truth table of the sound circuit.
+        doors: how many doors this circuit stands for.
+    """
+
+    fail_safe: bool
+    locks: tuple[str, ...]
+    names: tuple[str, ...]
+    states: int
+    faults: int
+    corners: int
+    cases: int
+    tamper_cases: int
+    properties: tuple[Property, ...]
+    table: tuple[TruthRow, ...]
+    doors: int = 1
+
+    def about(self, name: str) -> Property:
+        """The property called `name`; KeyError when there is none."""
+        for one in self.properties:
+            if one.name == name:
+                return one
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True)
+class DoorProof:
+    """The proof of one door: its circuit's, and which properties are asked of this opening."""
+
+    mark: str
+    topology: TopologyProof
+    asked: tuple[str, ...]
+
+    def about(self, name: str) -> Property:
+        """The property called `name`; KeyError when there is none."""
+        return self.topology.about(name)
+
+    @property
+    def failed(self) -> tuple[Property, ...]:
+        """Properties asked of this door that do not hold."""
+        return tuple(p for p in self.topology.properties if p.name in self.asked and p.outcome is Outcome.FAIL)
+
+    @property
+    def open(self) -> tuple[Property, ...]:
+        """Properties asked of this door that could not be evaluated, or that its circuit gives nothing to judge by."""
+        unjudged = (Outcome.NOT_EVALUATED, Outcome.NOT_APPLICABLE)
+        return tuple(p for p in self.topology.properties if p.name in self.asked and p.outcome in unjudged)
