@@ -101,7 +101,7 @@ class DoorNeed:
         o = self.opening
         parts = (
             self.controller, self.lock, self.contact, self.rex, self.release, self.relay, self.voltage_relay,
-            self.splitter, self.suppressor, self.reader_in, self.reader_out,
+            self.splitter, self.suppressor, self.reader_in, self.reader_out, self.fire_relay,
         )  # fmt: skip
         return (
             tuple(part.id if part else "" for part in parts),

@@ -1,0 +1,102 @@
+"""The sample sites: what they are there to show."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from riserkit.design import asked_classes, wire
+from riserkit.network.plan import plan_network
+from riserkit.pipeline import Checked, check_site
+from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.values import DoorWiring
+
+SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
+
+# What may reject a candidate. Two are left to the tests of wiring: every site has a splitter to offer unless its facts take
+# it away, and no sound arrangement leaves a voltage on a lock that is switched off.
+DECIDING = {
+    "auxiliary-limit", "class-power", "conductors", "exposed-wires", "fire-contact", "lock-action", "lock-voltage-high",
+    "lock-voltage-low", "magnet", "missing-backup", "module-link", "output-limit", "own-supply", "peripherals",
+    "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-voltage",
+    "source-voltage", "supply", "supply-limit",
+}  # fmt: skip
+ELSEWHERE = {"splitter", "lock-off"}
+
+
+@cache
+def checked(name: str) -> Checked:
+    return check_site(SAMPLES / name / "site")
+
+
+@cache
+def judged() -> tuple[DoorWiring, ...]:
+    site = checked("seed-archive").design.site
+    return wire(site, plan_network(site, asked_classes(site)), site.openings, everything=True)
+
+
+def test_the_first_look_is_clean():
+    found = checked("first-look")
+    assert len(found.design.doors) == 2
+    assert not [f for f in found.findings if f.is_open]
+
+
+def test_the_larger_sample_is_as_large_as_it_says():
+    site = checked("seed-archive").design.site
+    assert len(site.levels) >= 3
+    assert len(site.closets) >= 3
+    assert len(site.openings) >= 24
+    assert {o.type for o in site.openings} == {"single", "double", "gate"}
+
+
+@pytest.mark.parametrize("rule", ["channel-length", "lock-voltage"])
+def test_cables_and_locks_both_pass_and_fail(rule):
+    verdicts = {str(f.verdict) for f in checked("seed-archive").findings if f.rule == rule}
+    assert {"pass", "fail"} <= verdicts
+
+
+def test_every_arrangement_is_chosen_somewhere():
+    chosen = {d.wiring.chosen.arrangement for d in checked("seed-archive").design.doors if d.wiring.chosen}
+    assert chosen == {a.name for a in SHIPPED_ARRANGEMENTS}
+
+
+def test_every_reason_decides_somewhere():
+    """A reason decides where a candidate fails by it alone."""
+    deciding, known = set(), set()
+    for wiring in judged():
+        for candidate in wiring.considered:
+            known |= {reason.name for reason in candidate.reasons}
+            names = {reason.name for reason in candidate.failed}
+            deciding |= names if len(names) == 1 else set()
+    assert deciding >= DECIDING
+    assert known <= DECIDING | ELSEWHERE
+
+
+def test_what_was_chosen_is_the_cheapest_that_holds():
+    for wiring in judged():
+        holding = [c.cost for c in wiring.considered if c.feasible]
+        if wiring.chosen is not None and not wiring.forced:
+            assert wiring.chosen.cost == min(holding), wiring.mark
+        if wiring.chosen is None:
+            assert not holding, wiring.mark
+
+
+def test_judged_side_by_side_or_alone_is_the_same():
+    """Openings are judged in groups that differ by lengths only; what tells them apart must be in the group's key."""
+    site = checked("seed-archive").design.site
+    plan = plan_network(site, asked_classes(site))
+    together = wire(site, plan, site.openings)
+    for opening, wiring in zip(site.openings, together, strict=True):
+        alone = wire(site, plan, (opening,))[0]
+        assert (alone.chosen, alone.nearest, alone.voltages) == (wiring.chosen, wiring.nearest, wiring.voltages), (
+            opening.mark
+        )
+
+
+def test_an_acceptance_is_kept_with_reason_name_and_date():
+    accepted = [f for f in checked("seed-archive").findings if f.acceptance]
+    assert [(f.rule, f.subject, f.acceptance.name) for f in accepted if f.acceptance] == [
+        ("channel-length", "110", "M. Iyer")
+    ]
