@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
-from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated
+from riserkit.rules.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules.lookups import controller_of, unsolved
 from riserkit.units import format_at_least, format_pair, format_value
 
@@ -38,10 +38,7 @@ class AuxiliaryLimit:
             if auxiliary_a is not None:
                 yield self._auxiliary(design, door, auxiliary_a)
             elif why := unsolved(door):
-                yield not_evaluated(
-                    self, ("opening", door.mark), f"The auxiliary current is unknown: {why}.",
-                    "See missing-data and no-arrangement.",
-                )  # fmt: skip
+                yield follows(self, ("opening", door.mark), f"The auxiliary current is unknown: {why}.")
 
     def _auxiliary(self, design: Design, door: DoorDesign, auxiliary_a: float) -> Finding:
         controller = controller_of(design, door)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.design import Design
@@ -91,6 +91,12 @@ def stated(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
         subject_kind=subject[0], message=message, source=source or rule.source, remedy="" if passed else remedy,
     )  # fmt: skip
+
+
+def follows(rule: Rule, subject: Subject, message: str) -> Finding:
+    """Not evaluated because another rule has already said, with its own weight, that there is no circuit to look at."""
+    found = not_evaluated(rule, subject, message, "See missing-data and no-arrangement.")
+    return replace(found, severity=Severity.NOTE)
 
 
 def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str) -> Finding:

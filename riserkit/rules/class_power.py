@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.powering import PoweredLink
-from riserkit.rules.base import Measure, measured, not_evaluated, within
+from riserkit.rules.base import Measure, follows, measured, not_evaluated, within
 from riserkit.rules.lookups import sentence, unsolved
 from riserkit.standards import poe
 from riserkit.standards.copper import resistance_per_m_20c_ohm
@@ -50,13 +50,16 @@ class ClassPower:
                     "Give it a route and 1 port; see unreachable and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
-                why = unsolved(door)
-                yield not_evaluated(
-                    self, ("opening", door.mark), f"What the device needs is unknown: {why or 'no load is stated'}.",
-                    "See missing-data and no-arrangement." if why else "State the own watts of what the cable feeds.",
-                )  # fmt: skip
+                yield self._unknown(door)
             else:
                 yield self._link(design, door, door.link, door.link.pd_need_w)
+
+    def _unknown(self, door: DoorDesign) -> Finding:
+        subject = ("opening", door.mark)
+        if why := unsolved(door):
+            return follows(self, subject, f"What the device needs is unknown: {why}.")
+        wanted = "State the own watts of what the cable feeds."
+        return not_evaluated(self, subject, "What the device needs is unknown: no load is stated.", wanted)
 
     def _link(self, design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Finding:
         system = design.site.info.unit_system

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.parts import Lock
-from riserkit.rules.base import Measure, Subject, measured, not_evaluated, within
+from riserkit.rules.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.rules.lookups import lock_of, sentence, unsolved
 from riserkit.standards import copper
@@ -62,10 +62,11 @@ class LockVoltage:
                 f"State {', '.join(lacks)} of {lock.id}.",
             )
         if volts.lock_low_v is None or volts.lock_high_v is None:
-            why = unsolved(door) or "its circuit yields no lock voltage"
-            yield not_evaluated(
-                self, subject, f"The voltage is unknown: {why}.", "See missing-data and no-arrangement."
-            )
+            if why := unsolved(door):
+                yield follows(self, subject, f"The voltage is unknown: {why}.")
+            else:
+                text = "The voltage is unknown: its circuit yields no lock voltage."
+                yield not_evaluated(self, subject, text, "State what its parts lack; see missing-data.")
             return
         yield from self._low(design, door, lock, subject, volts.lock_low_v)
         yield from self._high(door, lock, subject, volts.lock_high_v)

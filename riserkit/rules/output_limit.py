@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.parts import Relay
-from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated
+from riserkit.rules.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules.lookups import controller_of, unsolved
 from riserkit.units import format_at_least, format_pair, format_value
 
@@ -40,10 +40,7 @@ class OutputLimit:
             if output_a is not None:
                 yield self._output(design, door, output_a)
             elif why := unsolved(door):
-                yield not_evaluated(
-                    self, ("opening", door.mark), f"The output current is unknown: {why}.",
-                    "See missing-data and no-arrangement.",
-                )  # fmt: skip
+                yield follows(self, ("opening", door.mark), f"The output current is unknown: {why}.")
 
     def _output(self, design: Design, door: DoorDesign, output_a: float) -> Finding:
         controller = controller_of(design, door)

@@ -24,11 +24,12 @@ OUTPUT = [
         {"volts": {"output_a": 0.3}, "opening": {"controller": "bare"}},
         {"verdict": "not evaluated", "remedy": "output_limit_a of bare"}, id="limit not stated",
     ),
-    pytest.param(UNSOLVED, {"verdict": "not evaluated", "message": "could not be solved"}, id="not solved"),
+    pytest.param(UNSOLVED, {"verdict": "not evaluated", "severity": "note", "message": "could not be solved"}, id="not solved"),
     pytest.param(
-        {"wiring": {"missing": ["lock.hold_a"]}}, {"verdict": "not evaluated", "message": "lock.hold_a"}, id="data missing"
+        {"wiring": {"missing": ["lock.hold_a"]}},
+        {"verdict": "not evaluated", "severity": "note", "message": "lock.hold_a"}, id="data missing",
     ),
-    pytest.param({"wiring": {"circuit": None}}, {"verdict": "not evaluated", "message": "no circuit can be built"}, id="no wiring"),
+    pytest.param({"wiring": {"circuit": None}}, {"verdict": "not evaluated", "severity": "note", "message": "no circuit can be built"}, id="no wiring"),
 ]  # fmt: skip
 
 
@@ -53,7 +54,7 @@ AUXILIARY = [
         {"volts": {"auxiliary_a": 0.1}, "opening": {"controller": "bare"}},
         {"verdict": "not evaluated", "remedy": "auxiliary_limit_a"}, id="limit not stated",
     ),
-    pytest.param(UNSOLVED, {"verdict": "not evaluated"}, id="not solved"),
+    pytest.param(UNSOLVED, {"verdict": "not evaluated", "severity": "note"}, id="not solved"),
 ]  # fmt: skip
 
 

@@ -37,13 +37,13 @@ CASES = [
         id="no copper helps",
     ),
     pytest.param(
-        {"doors": (door(None, None),)}, "unknown", {"verdict": "not evaluated", "message": "yields no lock voltage"},
+        {"doors": (door(None, None),)}, "unknown", {"severity": "note", "verdict": "not evaluated", "message": "yields no lock voltage"},
         id="not solved",
     ),
     pytest.param({"doors": (door(11.0, None),)}, "unknown", {"verdict": "not evaluated"}, id="solved on one side only"),
     pytest.param(
         {"doors": ({**door(), "wiring": {"missing": ["lock.hold_a"]}, "volts": {"lock_low_v": None}},)}, "unknown",
-        {"verdict": "not evaluated", "message": "lock.hold_a"}, id="not solved for lack of data",
+        {"verdict": "not evaluated", "severity": "note", "message": "lock.hold_a"}, id="not solved for lack of data",
     ),
     pytest.param(
         {"doors": ({"opening": {"lock": ""}},)}, "", {"verdict": "not evaluated", "remedy": "Name 1 lock"}, id="no lock"
