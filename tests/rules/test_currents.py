@@ -29,7 +29,10 @@ OUTPUT = [
         {"wiring": {"missing": ["lock.hold_a"]}},
         {"verdict": "not evaluated", "severity": "note", "message": "lock.hold_a"}, id="data missing",
     ),
-    pytest.param({"wiring": {"circuit": None}}, {"verdict": "not evaluated", "severity": "note", "message": "no circuit can be built"}, id="no wiring"),
+    pytest.param(
+        {"wiring": {"circuit": None}},
+        {"verdict": "not evaluated", "severity": "note", "message": "no circuit can be built"}, id="no wiring",
+    ),
 ]  # fmt: skip
 
 

@@ -37,7 +37,8 @@ CASES = [
         id="no copper helps",
     ),
     pytest.param(
-        {"doors": (door(None, None),)}, "unknown", {"severity": "note", "verdict": "not evaluated", "message": "yields no lock voltage"},
+        {"doors": (door(None, None),)}, "unknown",
+        {"verdict": "not evaluated", "message": "yields no lock voltage"},
         id="not solved",
     ),
     pytest.param({"doors": (door(11.0, None),)}, "unknown", {"verdict": "not evaluated"}, id="solved on one side only"),
