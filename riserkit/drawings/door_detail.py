@@ -206,7 +206,7 @@ def _drawn(design: Design, door: DoorDesign, composed: Composed, options: DoorSh
         draw_wiring(canvas, composed.diagram, (at.x0, at.y0), subject)
     for block, form, place in composed.places:
         with canvas.subject(block.subject):
-            form.draw(canvas, (place.x0, place.y1))
+            form.draw(canvas, place)
     return canvas
 
 

@@ -1,17 +1,31 @@
-"""Blocks packed on a sheet round what is already there: from the top, then from the left, each where it fits first."""
+"""Blocks packed on a sheet round what is already there: first one after the other, then by a search that takes back."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from functools import lru_cache
+from typing import Final, Literal, NamedTuple
 
 from riserkit.drawings.boxes import Rect
 
 _LEAST_MM: Final = 8.0
+_MOST_STEPS: Final = 1500
+_CORNERS_TRIED: Final = 3
 
 Rule = Literal["rows", "columns", "snug"]
 RULES: Final[tuple[Rule, ...]] = ("rows", "columns", "snug")
+Sizes = tuple[tuple[float, float], ...]
+"""Widths and heights that one block may have, the preferred one first."""
+
+
+class Spot(NamedTuple):
+    """Where a block goes: which of its sizes, and the upper left corner."""
+
+    form: int
+    x: float
+    y: float
 
 
 @dataclass(frozen=True)
@@ -30,8 +44,8 @@ class Packer:
         kept = [p for p in pieces if p.width >= _LEAST_MM and p.height >= _LEAST_MM]
         return Packer(tuple(_maximal(kept)), self.gap_mm)
 
-    def place(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> Rect | None:
-        """Where a block goes, its upper left corner in that of a free rectangle; None when there is no place.
+    def places(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> list[Rect]:
+        """Where a block may go, its upper left corner in that of a free rectangle, the best first.
 
         Args:
             width_mm: of the block.
@@ -39,8 +53,6 @@ class Packer:
             rule: `rows` takes the highest place, `columns` the leftmost, `snug` the one that leaves the narrowest strip.
         """
         fits = [r for r in self.free if r.width >= width_mm - 1e-6 and r.height >= height_mm - 1e-6]
-        if not fits:
-            return None
 
         def preference(r: Rect) -> tuple[float, float, float]:
             top, left = round(-r.y1, 3), round(r.x0, 3)
@@ -48,8 +60,86 @@ class Packer:
                 return round(min(r.width - width_mm, r.height - height_mm), 3), top, left
             return (top, left, 0.0) if rule == "rows" else (left, top, 0.0)
 
-        best = min(fits, key=preference)
-        return Rect(best.x0, best.y1 - height_mm, best.x0 + width_mm, best.y1)
+        return [Rect(r.x0, r.y1 - height_mm, r.x0 + width_mm, r.y1) for r in sorted(fits, key=preference)]
+
+    def place(self, width_mm: float, height_mm: float) -> Rect | None:
+        """The highest place for a block; None when there is none."""
+        return next(iter(self.places(width_mm, height_mm)), None)
+
+
+def fit(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+    """A spot for every block, in their order; None when none was found.
+
+    Sizes are taken up to the next whole millimetre, so that sheets which differ by the length of a word share a search.
+    """
+    return _fit(packer, tuple(tuple((float(math.ceil(w)), float(math.ceil(h))) for w, h in sizes) for sizes in blocks))
+
+
+@lru_cache(maxsize=4096)
+def _fit(packer: Packer, blocks: tuple[Sizes, ...]) -> tuple[Spot, ...] | None:
+    for order in _orders(blocks):
+        for rule in RULES:
+            found = _one_by_one(packer, blocks, order, rule)
+            if found is not None:
+                return found
+    return _searched(packer, blocks)
+
+
+def _orders(blocks: Sequence[Sizes]) -> Iterator[tuple[int, ...]]:
+    """The order of meaning first; where that does not fit, the large before the small."""
+    every = range(len(blocks))
+    yield tuple(every)
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][0] * blocks[n][0][1]))
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][1]))
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][0]))
+
+
+def _one_by_one(packer: Packer, blocks: Sequence[Sizes], order: Sequence[int], rule: Rule) -> tuple[Spot, ...] | None:
+    found: dict[int, Spot] = {}
+    for n in order:
+        for form, (width, height) in enumerate(blocks[n]):
+            place = next(iter(packer.places(width, height, rule)), None)
+            if place is not None:
+                found[n] = Spot(form, place.x0, place.y1)
+                packer = packer.without(place)
+                break
+        else:
+            return None
+    return tuple(found[n] for n in range(len(blocks)))
+
+
+def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+    """Depth first, the largest block first, each in every size and in the snuggest corners, up to a count of steps."""
+    order = sorted(range(len(blocks)), key=lambda n: -min(w * h for w, h in blocks[n]))
+    found: dict[int, Spot] = {}
+    steps = 0
+
+    def descend(level: int, packer: Packer) -> bool:
+        nonlocal steps
+        if level == len(order):
+            return True
+        n = order[level]
+        for form, (width, height) in enumerate(blocks[n]):
+            for place in packer.places(width, height, "snug")[:_CORNERS_TRIED]:
+                steps += 1
+                if steps > _MOST_STEPS:
+                    return False
+                left = packer.without(place)
+                if _hopeless(left, [blocks[m] for m in order[level + 1 :]]):
+                    continue
+                found[n] = Spot(form, place.x0, place.y1)
+                if descend(level + 1, left):
+                    return True
+        return False
+
+    return tuple(found[n] for n in range(len(blocks))) if descend(0, packer) else None
+
+
+def _hopeless(packer: Packer, blocks: Sequence[Sizes]) -> bool:
+    """Some block has no place left in any of its sizes."""
+    return any(
+        not any(r.width >= w - 1e-6 and r.height >= h - 1e-6 for r in packer.free for w, h in sizes) for sizes in blocks
+    )
 
 
 def _cut(rect: Rect, hole: Rect) -> list[Rect]:

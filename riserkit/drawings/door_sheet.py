@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.boxes import Rect
+from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.door_blocks import HEADING_MM, Block, Form
-from riserkit.drawings.door_pack import RULES, Packer, Rule
+from riserkit.drawings.door_pack import Packer, fit
 from riserkit.drawings.elevation import Elevation, ElevationDevice, OpeningShape, elevation_of
 from riserkit.drawings.elevation_scale import scales_of
 from riserkit.drawings.errors import SheetError
@@ -33,6 +33,9 @@ _ELEVATION_SHARE: Final = (0.45, 0.55)
 _WIDE_SHEET_MM: Final = 500.0
 # Blocks that would fill more than this of what is left are not tried: gaps alone take the rest.
 _DENSEST: Final = 0.92
+# A door drawn smaller than this tells nothing; only wide gates may be.
+_SMALL_SCALE: Final = 50
+_WIDE_OPENING_M: Final = 2.4
 STYLES: Final = (
     Style(),
     Style(share_lanes=True),
@@ -55,7 +58,7 @@ class Contents:
 
 @dataclass(frozen=True)
 class Composed:
-    """A sheet with the place of everything. `places` go with `blocks`, upper left corners within their rectangles."""
+    """A sheet with the place of everything. Blocks stand in `places` with the form chosen and the upper left corner."""
 
     frame: SheetFrame
     diagram: WiringDiagram | None
@@ -63,7 +66,7 @@ class Composed:
     banner_at: Rect | None
     elevation: Elevation
     elevation_at: Rect
-    places: tuple[tuple[Block, Form, Rect], ...]
+    places: tuple[tuple[Block, Form, Point], ...]
 
 
 def sheet_sizes(info: SiteInfo) -> tuple[SheetSize, ...]:
@@ -136,31 +139,22 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None
         if not any(r.holds(diagram_at) for r in packer.free):
             return None
         packer = packer.without(diagram_at)
-    placed = _elevation(packer, inner, contents)
-    if placed is None:
-        return None
-    elevation, elevation_at = placed
-    left = packer.without(elevation_at)
-    taken = [frame.corner, elevation_at, *filter(None, (diagram_at, banner_at))]
-    free = frame.frame.inset(EDGE_MM).width * frame.frame.inset(EDGE_MM).height
-    if _least_area(contents.blocks) > _DENSEST * (free - sum(r.width * r.height for r in taken)):
-        return None
-    for order in _orders(contents.blocks):
-        for rule in RULES:
-            places = _places(left, order, rule)
-            if places is not None:
-                return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+    for elevation, elevation_at in _elevations(packer, inner, contents):
+        taken = [frame.corner, elevation_at, *filter(None, (diagram_at, banner_at))]
+        free = _inner(frame).width * _inner(frame).height - sum(r.width * r.height for r in taken)
+        if _least_area(contents.blocks) > _DENSEST * free:
+            continue
+        places = _places(packer.without(elevation_at), contents.blocks)
+        if places is not None:
+            return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
     return None
 
 
-def _orders(blocks: Sequence[Block]) -> tuple[tuple[Block, ...], ...]:
-    """The order of meaning first; where that does not fit, the large before the small."""
-    by_area = sorted(blocks, key=lambda b: -b.forms[0].width_mm * b.forms[0].height_mm)
-    by_height = sorted(blocks, key=lambda b: -b.forms[0].height_mm)
-    by_width = sorted(blocks, key=lambda b: -b.forms[0].width_mm)
-    # narrow forms of paragraphs first: they fill the gaps that tables leave
-    narrow = [replace(b, forms=tuple(sorted(b.forms, key=lambda f: f.width_mm))) for b in by_height]
-    return tuple(blocks), tuple(by_area), tuple(by_height), tuple(by_width), tuple(narrow)
+def _places(packer: Packer, blocks: Sequence[Block]) -> tuple[tuple[Block, Form, Point], ...] | None:
+    spots = fit(packer, [tuple((f.width_mm, f.height_mm) for f in b.forms) for b in blocks])
+    if spots is None:
+        return None
+    return tuple((b, b.forms[spot.form], (spot.x, spot.y)) for b, spot in zip(blocks, spots, strict=True))
 
 
 def _least_area(blocks: Sequence[Block]) -> float:
@@ -171,33 +165,20 @@ def _banner_height(contents: Contents) -> float:
     return BANNER_MM if contents.banner else 0.0
 
 
-def _elevation(packer: Packer, inner: Rect, contents: Contents) -> tuple[Elevation, Rect] | None:
-    """At the largest scale that leaves the rest its room, in the highest place that is free."""
+def _elevations(packer: Packer, inner: Rect, contents: Contents) -> Iterator[tuple[Elevation, Rect]]:
+    """At each scale that leaves the rest its room, the largest first, in the highest place that is free."""
     room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
     for scale in scales_of(contents.unit_system):
+        if scale.ratio > _SMALL_SCALE and contents.shape.width_m < _WIDE_OPENING_M:
+            continue
         made = elevation_of(contents.shape, contents.devices, scale, contents.unit_system)
         title_mm = text_width_mm(elevation_title(made), HEADING_MM)
         size = max(made.extent.width, title_mm), made.extent.height + TITLE_MM
         place = packer.place(*size) if size[0] <= room[0] and size[1] <= room[1] else None
         if place is not None:
-            return made, place
-    return None
+            yield made, place
 
 
 def elevation_title(elevation: Elevation) -> str:
     """What stands above the elevation."""
     return f"Elevation from the unsecured side, {elevation.scale.text}"
-
-
-def _places(packer: Packer, blocks: Sequence[Block], rule: Rule) -> tuple[tuple[Block, Form, Rect], ...] | None:
-    found = []
-    for block in blocks:
-        for form in block.forms:
-            place = packer.place(form.width_mm, form.height_mm, rule)
-            if place is not None:
-                found.append((block, form, place))
-                packer = packer.without(place)
-                break
-        else:
-            return None
-    return tuple(found)
