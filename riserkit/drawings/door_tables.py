@@ -10,7 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door_devices import drawn_devices
 from riserkit.drawings.elevation import ElevationDevice
 from riserkit.drawings.elevation_scale import length_text
-from riserkit.drawings.table import SLACK, Column
+from riserkit.drawings.table import PADDING_MM, SLACK, Align, Column
 from riserkit.drawings.text import text_width_mm
 from riserkit.findings import Finding, Verdict
 from riserkit.units import UnitSystem, format_length, format_pair, format_value
@@ -40,6 +40,12 @@ def cable_label(door: DoorDesign, cable: Cable | None, conductor: Conductor | No
     return f"{door.mark}-{cable.ref}"
 
 
+def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") -> Column:
+    """A column whose cells never break: a gauge or a length in two lines reads as two things."""
+    widest = max(text_width_mm(text, TEXT_MM) for text in (header, *(row[n] for row in rows)))
+    return Column(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
+
+
 def conductor_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
     """Every conductor from terminal to terminal."""
     cables = {c.ref: c for c in netlist.cables}
@@ -52,8 +58,8 @@ def conductor_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem)
              cable_label(door, cable, c) if cable else (c.note or "lead"), c.colour, c.gauge, length)
         )  # fmt: skip
     columns = (
-        Column("No."), Column("From"), Column("To"), Column("Cable, or note", max_width_mm=36),
-        Column("Colour"), Column("Gauge"), Column("Length", align="right"),
+        _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), Column("Cable, or note", max_width_mm=36),
+        _solid("Colour", 4, rows), _solid("Gauge", 5, rows), _solid("Length", 6, rows, "right"),
     )  # fmt: skip
     return TableText("Conductors", columns, tuple(rows))
 
@@ -68,8 +74,8 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
              cable.length_basis, "yes" if cable.exposed else "no")
         )  # fmt: skip
     columns = (
-        Column("Cable"), Column("Label", max_width_mm=40), Column("Type"), Column("Length", align="right"),
-        Column("Basis"), Column("In reach"),
+        _solid("Cable", 0, rows), Column("Label", max_width_mm=40), Column("Type"), _solid("Length", 3, rows, "right"),
+        _solid("Basis", 4, rows), Column("In reach"),
     )  # fmt: skip
     return TableText("Cables", columns, tuple(rows))
 
@@ -92,7 +98,7 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
     unit = "mm" if unit_system == "metric" else "ft-in"
     columns = (
         Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column(f"Height {unit}", align="right"),
-        Column("Basis"),
+        _solid("Basis", 4, rows),
     )  # fmt: skip
     return TableText("Devices, heights of centres", columns, tuple(rows))
 
@@ -103,8 +109,8 @@ def calculation_table(design: Design, door: DoorDesign) -> TableText:
     candidate = door.wiring.chosen or door.wiring.nearest
     rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
     rows += list(_link_rows(design, door, unit_system))
-    columns = (Column("What", max_width_mm=52), Column("Value", align="right"), Column("Limit", align="right"),
-               Column("Result"))  # fmt: skip
+    columns = (Column("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
+               _solid("Result", 3, rows))  # fmt: skip
     return TableText("Calculation", columns, tuple(rows))
 
 

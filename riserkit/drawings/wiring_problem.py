@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Conductor, Netlist
-from riserkit.drawings.text import text_width_mm, wrap
+from riserkit.drawings.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.wiring_chains import chains
 from riserkit.drawings.wiring_plan import Ends, Problem
 from riserkit.drawings.wiring_rows import DeviceRows, Landed
@@ -18,6 +18,7 @@ from riserkit.drawings.wiring_values import Style
 HEAD_WIDTH_MM: Final = 38.0
 HEAD_PITCH: Final = 1.6
 MAX_PLACE_LINES: Final = 2
+MAX_TITLE_LINES: Final = 4
 WITHIN_REACH: Final = "within reach"
 
 
@@ -94,11 +95,16 @@ def heading_of(component: Component, style: Style) -> Heading:
     ref_mm = text_width_mm(component.ref, 1.4 * style.height_mm) + style.height_mm
     first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
     # only the first line has the designation beside it
-    title = (first, *wrap(" ".join(more), HEAD_WIDTH_MM, style.height_mm)) if more else (first,)
+    title = (first, *_few(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
     where = f"{component.place}, {WITHIN_REACH}" if component.exposed and component.place else component.place
     where = where or (WITHIN_REACH if component.exposed else "")
-    place = wrap(where, HEAD_WIDTH_MM, style.height_mm) if where else ()
+    place = _few(where, MAX_PLACE_LINES, style) if where else ()
     return Heading(component.ref, title, place)
+
+
+def _few(text: str, lines: int, style: Style) -> tuple[str, ...]:
+    """The text in so many lines at most, cut with an ellipsis; the device table has it whole."""
+    return fit_text(text, HEAD_WIDTH_MM, style.height_mm, style.height_mm, lines).lines
 
 
 def _device(
