@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from typing import Final, Protocol
 
 from riserkit.drawings import layers
@@ -49,22 +49,25 @@ class SymbolSample:
     @property
     def size_mm(self) -> tuple[float, float]:
         """Its body at the scale it is drawn in."""
-        body, scale = SYMBOLS[self.name].body, self._scale()
+        body, scale = SYMBOLS[self.name].body, _sample_scale(self.name)
         return body.width * scale, body.height * scale
 
     def draw(self, canvas: Canvas, center: Point) -> None:
         """The block without values."""
-        symbol, scale = SYMBOLS[self.name], self._scale()
+        symbol, scale = SYMBOLS[self.name], _sample_scale(self.name)
         x, y = symbol.body.center
         at = (center[0] - x * scale, center[1] - y * scale)
         canvas.insert(self.name, at, dict.fromkeys(symbol.tags, ""), layer=layers.LEGEND, scale=scale)
 
-    def _scale(self) -> float:
-        body = SYMBOLS[self.name].body
-        wanted = min(1.0, _SAMPLE_MM[0] / body.width, _SAMPLE_MM[1] / body.height)
-        letters = [float(e.dxf.height) for e in find_block(self.name).doc.modelspace() if e.dxftype() == "TEXT"]
-        scale: float = max([wanted, *(LEAST_HEIGHT_MM / height + 0.005 for height in letters)])
-        return round(scale, 3)
+
+@cache
+def _sample_scale(name: str) -> float:
+    """As small as a sample may be, and no smaller than the shipped block's letters allow."""
+    body = SYMBOLS[name].body
+    wanted = min(1.0, _SAMPLE_MM[0] / body.width, _SAMPLE_MM[1] / body.height)
+    letters = [float(e.dxf.height) for e in find_block(name).doc.modelspace() if e.dxftype() == "TEXT"]
+    scale: float = max([wanted, *(LEAST_HEIGHT_MM / height + 0.005 for height in letters)])
+    return round(scale, 3)
 
 
 @dataclass(frozen=True, slots=True)

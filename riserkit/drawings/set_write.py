@@ -14,6 +14,7 @@ import threading
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -28,6 +29,7 @@ PDF_NAME: Final = "set.pdf"
 _LEAST_SHARED: Final = 8
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 4
+"""Sheets handed to a process at once, at most; fewer of a small set, so that all processes end together."""
 
 Progress = Callable[[str, int, int], None]
 """Told the stage, how many sheets are done, and of how many."""
@@ -101,10 +103,9 @@ def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions) -> Ite
     """Yields once for every sheet written, in any order."""
     workers = _workers(len(jobs), options.workers)
     if workers == 1:
-        for n, job in enumerate(jobs):
-            _write(job, folder, options)
-            if n % _BATCH == _BATCH - 1:
-                gc.collect()
+        for job in jobs:
+            with _uncollected():
+                _write(job, folder, options)
             yield
         return
     yield from _shared(jobs, folder, options, workers)
@@ -130,7 +131,8 @@ _work: tuple[Sequence[SheetJob], Path, SetOptions] | None = None
 
 def _shared(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, workers: int) -> Iterator[None]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
-    batches = [range(n, min(n + _BATCH, len(jobs))) for n in range(0, len(jobs), _BATCH)]
+    size = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
+    batches = [range(n, min(n + size, len(jobs))) for n in range(0, len(jobs), size)]
     _work = (jobs, folder, options)
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child)
     try:
@@ -157,8 +159,21 @@ def _write_batch(batch: range) -> None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
     jobs, folder, options = _work
     for n in batch:
-        _write(jobs[n], folder, options)
-    gc.collect()
+        with _uncollected():
+            _write(jobs[n], folder, options)
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Look for rings of garbage once, after a sheet: its document is one, and searching while it grows finds nothing."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_enabled:
+            gc.enable()
+            gc.collect(1)
 
 
 def _write(job: SheetJob, folder: Path, options: SetOptions) -> None:

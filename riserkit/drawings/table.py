@@ -88,13 +88,16 @@ class Table:
         return box
 
     def _draw_row(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
+        with canvas.subject(row.subject) if row.subject else nullcontext():
+            self._draw_cells(canvas, row, top_left, layer)
+
+    def _draw_cells(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
         x, y = top_left
         for column, width, lines in zip(self.columns, self.widths_mm, row.cells, strict=True):
             free = row.height_mm - block_height_mm(len(lines), self.height_text_mm)
             at = (_cell_x(column.align, x, width), y - free / 2)
             anchor = _ANCHORS[column.align]
-            with canvas.subject(row.subject) if row.subject else nullcontext():
-                canvas.lines(lines, at, self.height_text_mm, anchor, layer)
+            canvas.lines(lines, at, self.height_text_mm, anchor, layer)
             x += width
 
 
