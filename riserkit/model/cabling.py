@@ -50,12 +50,11 @@ class PathwaySegment(Record):
 class CableType(Record):
     """A kind of cable.
 
-    A `category` cable has four pairs of `gauge` (category 5e to 6A: 24 to 23 AWG); a `control` cable has
-    `conductors` of `gauge`;
-    an `optical` one has `conductors` fibres and no gauge. `colours` are the letters (IEC 60757) of the conductors of the
-    cable really bought, in the order they are to be used; empty takes the standard's own order. `jacket` is the listing mark such as CMP, CL3R; free
-    text outside
-    the published substitution table is accepted and reported as not evaluated.
+    A `category` cable has four pairs of `gauge` (category 5e to 6A: 24 to 23 AWG); a `control` cable has `conductors` of
+    `gauge`; an `optical` one has `conductors` fibres and no gauge. `colours` are the letters (IEC 60757) of the conductors
+    of the cable really bought, in the order they are to be used; empty takes the standard's own order. `jacket` is the
+    listing mark such as CMP, CL3R; free text outside the published substitution table is accepted and reported as not
+    evaluated.
     """
 
     id: Id

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from riserkit.building import BuildOptions, build_site
 
+from riserkit.building import BuildOptions, build_site
 from riserkit.findings import Verdict
 
 # The rule by which openings are controlled: every door to the outside, and every door of a room that is an entry, a
@@ -35,8 +35,15 @@ values = {{ id = "storey" }}
 file = "doors.csv"
 columns = {{ outdoor = "external", unsecured_side = "room_a", secured_side = "room_b" }}
 values = {{ level = "storey" }}
-constants = {{ lock = "strike-12-secure", controller = "controller-c3", contact = "contact-reed", rex = "rex-motion", fail_mode = "fail-secure", egress = "mechanical", free_egress_hardware = "yes" }}
 keep = {{ column = "mark", in = [{marks}] }}
+[openings.constants]
+lock = "strike-12-secure"
+controller = "controller-c3"
+contact = "contact-reed"
+rex = "rex-motion"
+fail_mode = "fail-secure"
+egress = "mechanical"
+free_egress_hardware = "yes"
 [rooms]
 columns = {{ id = "room" }}
 values = {{ level = "storey" }}
