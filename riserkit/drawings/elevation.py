@@ -13,6 +13,7 @@ from typing import Final, Literal, NamedTuple
 
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.elevation_balloons import Balloon, place_balloons
+from riserkit.drawings.elevation_mask import masked
 from riserkit.drawings.elevation_scale import DrawingScale, length_text
 from riserkit.drawings.symbols import SYMBOLS
 from riserkit.drawings.text import text_width_mm
@@ -28,6 +29,7 @@ FRAME_M: Final = 0.05
 _NOTE_MM: Final = 5.0
 _APART_MM: Final = 1.2
 _ROOM_ABOVE_MM: Final = 14.0
+_MASK_MM: Final = 0.3
 
 StrokeKind = Literal["frame", "leaf", "swing", "floor", "ceiling", "wall"]
 
@@ -148,7 +150,7 @@ def elevation_of(
     placed = _apart(devices, scale)
     rects = [_body(d.symbol).moved(*at) for d, at in placed]
     extent = _extent(shape, scale, dimensions, rects)
-    taken = [_dimension_text(d) for d in dimensions] + [
+    taken = [r for d in dimensions for r in (_dimension_text(d), *_extension_lines(d))] + [
         Rect(x, y, x + text_width_mm(text, LETTERING_MM), y + LETTERING_MM) for text, (x, y) in notes
     ]
     named = [(d.ref, r) for d, r in zip(devices, rects, strict=True)]
@@ -158,7 +160,9 @@ def elevation_of(
     found = tuple(
         PlacedDevice(d, at, rect, balloon) for (d, at), rect, balloon in zip(placed, rects, balloons, strict=True)
     )
-    return Elevation(shape, scale, strokes, found, dimensions, notes, extent)
+    fronts = [r for p in found for r in (p.rect.inset(-_MASK_MM), p.balloon.rect.inset(-_MASK_MM))]
+    seen = tuple(Stroke(s.kind, points) for s in strokes for points in masked(s.points, fronts))
+    return Elevation(shape, scale, seen, found, dimensions, notes, extent)
 
 
 def fitting_scale(
@@ -286,6 +290,15 @@ def _dimension_text(dimension: Dimension) -> Rect:
     middle = (dimension.start[0] + dimension.end[0]) / 2
     y = dimension.line_at[1]
     return Rect(min(dimension.start[0], middle - width / 2), y - 1, max(dimension.end[0], middle + width / 2), y + 4.5)
+
+
+def _extension_lines(dimension: Dimension) -> tuple[Rect, ...]:
+    """What the lines cover that lead from the measured points to a dimension line."""
+    if dimension.upright:
+        low, high = sorted((dimension.start[0], dimension.line_at[0]))
+        return tuple(Rect(low, y - 0.5, high, y + 0.5) for y in (dimension.start[1], dimension.end[1]))
+    low, high = sorted((dimension.start[1], dimension.line_at[1]))
+    return tuple(Rect(x - 0.5, low, x + 0.5, high) for x in (dimension.start[0], dimension.end[0]))
 
 
 def _extent(shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]) -> Rect:

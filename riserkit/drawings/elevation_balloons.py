@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from riserkit.drawings.boxes import Point, Rect
+from riserkit.drawings.elevation_mask import clip
 from riserkit.drawings.text import text_width_mm
 
 LETTERING_MM: Final = 2.5
@@ -99,19 +100,7 @@ def _is_free(balloon: Balloon, blocked: Sequence[Rect], leaders: Sequence[tuple[
 
 
 def _hits(rect: Rect, line: tuple[Point, Point]) -> bool:
-    """Whether a line passes through a rectangle (Liang and Barsky's clipping)."""
-    (x0, y0), (x1, y1) = line
-    enter, leave = 0.0, 1.0
-    for p, q in ((x0 - x1, x0 - rect.x0), (x1 - x0, rect.x1 - x0), (y0 - y1, y0 - rect.y0), (y1 - y0, rect.y1 - y0)):
-        if p == 0:
-            if q < 0:
-                return False
-            continue
-        if p < 0:
-            enter = max(enter, q / p)
-        else:
-            leave = min(leave, q / p)
-    return enter <= leave
+    return clip(rect, line) is not None
 
 
 def _cross(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
