@@ -16,6 +16,7 @@ from riserkit.drawings.elevation import (
     elevation_of,
     fitting_scale,
 )
+from riserkit.drawings.elevation_mask import masked
 from riserkit.drawings.elevation_scale import IMPERIAL_SCALES, METRIC_SCALES, DrawingScale, length_text
 from riserkit.drawings.symbols import SYMBOLS
 from riserkit.model.opening import Opening
@@ -171,3 +172,15 @@ def test_a_narrow_double_opening_states_one_leaf() -> None:
     base = {"mark": "1", "level": "L1", "x_m": 0.0, "y_m": 0.0, "type": "double"}
     assert opening_shape(Opening(**base, width_m=0.915), site).width_m == pytest.approx(1.83)
     assert opening_shape(Opening(**base, width_m=1.83), site).width_m == pytest.approx(1.83)
+
+
+def test_lines_are_cut_away_in_front_of_them_only() -> None:
+    """Against shapely's difference, for lines at all slants through two rectangles that overlap."""
+    rects = [Rect(2, 2, 5, 4), Rect(4, 3, 7, 8)]
+    fronts = box(*rects[0]).union(box(*rects[1]))
+    for n in range(24):
+        path = [(0.0, n / 3), (6.0, 8 - n / 3), (9.0, n / 4)]
+        left = LineString(path).difference(fronts)
+        parts = list(masked(path, rects))
+        assert sum(LineString(p).length for p in parts) == pytest.approx(left.length, abs=0.01)
+        assert all(LineString(p).intersection(fronts.buffer(-0.01)).length < 0.01 for p in parts)
