@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pluggy
 
 if TYPE_CHECKING:
-    from riserkit.model.assemble import RawSite
+    from riserkit.model.raw import RawSite
     from riserkit.rules.base import Rule
     from riserkit.wiring.arrangement import Arrangement
 

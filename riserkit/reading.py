@@ -9,8 +9,9 @@ from pathlib import Path
 import pluggy
 
 from riserkit.errors import RiserkitError
-from riserkit.model.assemble import RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.raw import RawSite
 from riserkit.model.site import Site
 from riserkit.plugin_manager import installed_plugins
 

@@ -19,7 +19,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from riserkit.hooks import hookimpl
-from riserkit.model.assemble import RawSite
+from riserkit.model.raw import RawSite
 
 
 @hookimpl

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from riserkit.model.assemble import RawRecord
 from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit.model.raw import RawRecord
 from riserkit.model.tables import fields_of
 from riserkit_csv.cells import FormulaError, Scalar, cell_reader, decimal_sign
 from riserkit_csv.columns import Column, match_name

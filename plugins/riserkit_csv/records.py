@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from riserkit.model.assemble import RawRecord
 from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit.model.raw import RawRecord
 from riserkit_csv.cells import FormulaError, Scalar, cell_reader, decimal_sign
 from riserkit_csv.columns import Plan, plan_columns
 from riserkit_csv.mapping import Keep, MappingFile

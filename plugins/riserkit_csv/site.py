@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Final
 
-from riserkit.model.assemble import TABLES, RawSite
+from riserkit.model.assemble import TABLES
 from riserkit.model.problems import Problem, Where
+from riserkit.model.raw import RawSite
 from riserkit_csv.columns import known_names
 from riserkit_csv.decode import NotTextError, decode
 from riserkit_csv.folder import SUFFIXES, Folder, list_folder, read_bytes

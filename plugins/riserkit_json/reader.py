@@ -6,8 +6,9 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit.model.assemble import TABLES, RawRecord, RawSite
+from riserkit.model.assemble import TABLES
 from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit_json.text import NoNumber, SyntaxProblem, faults, parse, pointer
 
 DOCUMENT_NAME: Final = "site.json"

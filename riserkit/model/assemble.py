@@ -7,7 +7,7 @@ meaning is checked here, so that every input format answers alike.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from typing import Any, Final
 
 from pydantic import TypeAdapter, ValidationError
@@ -16,54 +16,12 @@ from riserkit.model import catalogue
 from riserkit.model.base import Record
 from riserkit.model.conflicts import conflicts
 from riserkit.model.parts import Part
-from riserkit.model.problems import InputError, Problem, Where, shorten
+from riserkit.model.problems import InputError, Problem
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.references import reference_problems
 from riserkit.model.refusals import accepted
 from riserkit.model.site import Site, SiteInfo
 from riserkit.model.tables import RECORDS, fields_of
-
-
-@dataclass(frozen=True, slots=True)
-class RawRecord:
-    """One record as read: values by field name, and where it stands.
-
-    Args of note:
-        columns: the user's own column name for a field, where it differs.
-        cells: what stood in the input for a field, where the reader made something else of it (a translated value,
-            a unit taken from the header).
-        places: where a field stands when not at `where`, such as a default from a mapping file.
-        reported: fields about which the reader has said all there is to say; they have no value here.
-    """
-
-    values: Mapping[str, Any]
-    where: Where
-    columns: Mapping[str, str] = field(default_factory=dict)
-    cells: Mapping[str, object] = field(default_factory=dict)
-    places: Mapping[str, Where] = field(default_factory=dict)
-    reported: frozenset[str] = frozenset()
-
-    def problem(self, name: str, seen: object, wanted: str) -> Problem:
-        """A problem with the field `name`, in the user's own words for place, column and value."""
-        column = self.columns.get(name, name)
-        return Problem(self.places.get(name, self.where), column, shorten(self.cells.get(name, seen)), wanted)
-
-
-@dataclass(frozen=True, slots=True)
-class RawSite:
-    """All that a reader found.
-
-    Args of note:
-        info: the site's own facts; may be absent.
-        problems: those of the file format itself.
-        notes: what the user should know though nothing is wrong, such as rows left out by a filter.
-    """
-
-    info: RawRecord | None
-    tables: Mapping[str, Sequence[RawRecord]]
-    problems: tuple[Problem, ...] = ()
-    place: Where = field(default_factory=lambda: Where("site"))
-    notes: tuple[str, ...] = ()
-
 
 TABLES: Final[Mapping[str, TypeAdapter[Any]]] = {
     name: TypeAdapter(Part if name == "parts" else models[0]) for name, models in RECORDS.items() if name != "info"

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from riserkit.model.problems import Problem
 
 if TYPE_CHECKING:
-    from riserkit.model.assemble import RawRecord
+    from riserkit.model.raw import RawRecord
 
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 

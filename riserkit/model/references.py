@@ -10,7 +10,7 @@ from riserkit.model import catalogue
 from riserkit.model.problems import Problem, shorten
 
 if TYPE_CHECKING:
-    from riserkit.model.assemble import RawRecord
+    from riserkit.model.raw import RawRecord
 
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 

@@ -15,9 +15,10 @@ from collections import Counter
 from collections.abc import Mapping
 from typing import Any
 
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.cabling import LengthBasis
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
 from riserkit.wiring.choose import choose

@@ -8,8 +8,9 @@ from typing import Any
 
 import riserkit_csv.writer as csv_writer
 
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 
 OPENINGS_PER_LEVEL = 60

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from random import Random
 from typing import Any
 
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 
 Record = Mapping[str, Any]
@@ -147,3 +149,50 @@ def generated(
         openings=doors,
         **tables,
     )
+
+
+def scattered(seed: int) -> Site:
+    """A site without any order: closets and openings anywhere, odd names, parts missing, one to three buildings."""
+    r = Random(seed)
+    levels, closets, openings = r.randint(1, 30), r.randint(1, 12), r.randint(5, 400)
+    buildings = r.choice([1, 1, 1, 2, 3])
+    names = ("Level {}", "Mezzanine over the north reading room {}", "L{}", "Étage {}")
+    mark = r.choice(["{}", "D-{:03d}", "{} WEST WING LOADING", "Ä.{}"])
+    locks = ("strike-12-secure", "magnet-12-300", "latch-24", "strike-24-safe", "")
+    doors: list[dict[str, Any]] = [
+        {"mark": mark.format(n), "level": f"L{r.randrange(levels)}", "x_m": r.uniform(0, 150), "y_m": r.uniform(0, 60),
+         "type": r.choice(["single", "single", "double", "gate"]), "lock": r.choice(locks),
+         "controller": r.choice(["controller-c4", "controller-c3", "controller-box", ""]),
+         "closet": f"C{r.randrange(closets)}" if r.random() < 0.3 else ""}
+        for n in range(openings)
+    ]  # fmt: skip
+    return site_of(
+        {"name": f"Site {seed}", "sheet_series": r.choice(["ISO", "ANSI", "ARCH"]),
+         "unit_system": r.choice(["metric", "imperial"])},
+        buildings=[{"id": f"B{n}", "name": f"Building {n}"} for n in range(buildings)],
+        levels=[
+            {"id": f"L{n}", "name": r.choice(names).format(n), "elevation_m": round(3.7 * n - 7 + r.random(), 2),
+             "building": f"B{n % buildings}"}
+            for n in range(levels)
+        ],
+        closets=[
+            {"id": f"C{n}", "level": f"L{r.randrange(levels)}", "x_m": r.uniform(0, 150), "y_m": r.uniform(0, 60),
+             "name": r.choice(["", "Closet", "Telecommunications enclosure over the loading dock number 7"]),
+             "fed_from": f"C{r.randrange(n)}" if n and r.random() < 0.9 else ""}
+            for n in range(closets)
+        ],
+        switches=[
+            {"id": f"SW{n}", "closet": f"C{r.randrange(closets)}", "ports": r.choice([8, 24, 48]),
+             "on_ups": r.choice([True, False, None]), "poe_budget_w": r.choice([None, 60, 370, 740])}
+            for n in range(max(1, openings // 30))
+        ],
+        supplies=[
+            {"id": f"PS{n}", "part": r.choice(["supply-12-3", "supply-24-4"]), "closet": f"C{r.randrange(closets)}"}
+            for n in range(r.randint(0, 6))
+        ],
+        openings=doors,
+        issued_labels=[
+            {"kind": "cable", "subject": doors[0]["mark"], "label": "A LABEL OF THE OWNER'S OWN MAKING / " * 3},
+            {"kind": "switch", "subject": "SW0", "label": "SWITCH LABEL MADE BY OWNER 0001"},
+        ],
+    )  # fmt: skip

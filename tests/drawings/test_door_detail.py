@@ -25,8 +25,9 @@ from riserkit.drawings.lettering import entity_box
 from riserkit.drawings.marks import read_mark
 from riserkit.drawings.text import LEAST_HEIGHT_MM, text_width_mm
 from riserkit.findings import Finding, Severity, Verdict, accept
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules.evaluate import check

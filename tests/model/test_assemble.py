@@ -8,8 +8,9 @@ import pytest
 from pydantic import TypeAdapter, ValidationError
 
 from riserkit.model import catalogue
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.refusals import _PATTERNS
 from riserkit.model.site import Site
 from riserkit.model.tables import RECORDS, fields_of

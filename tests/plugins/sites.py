@@ -7,8 +7,9 @@ import string
 
 from hypothesis import strategies as st
 
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 
 IDS = st.text(string.ascii_letters + string.digits, min_size=1, max_size=6)

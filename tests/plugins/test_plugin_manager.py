@@ -11,14 +11,14 @@ import pytest
 
 from riserkit import hooks
 from riserkit.errors import RiserkitError
-from riserkit.model.assemble import RawRecord, RawSite
 from riserkit.model.problems import InputError, Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.plugin_manager import find_plugins, installed_plugins
 from riserkit.reading import read_site
 
 READER = """
 from riserkit.hooks import hookimpl
-from riserkit.model.assemble import RawRecord, RawSite
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.problems import Where
 
 @hookimpl

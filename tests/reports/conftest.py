@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, work_out
 

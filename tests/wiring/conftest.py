@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.model.assemble import RawRecord, RawSite, assemble_site
+from riserkit.model.assemble import assemble_site
 from riserkit.model.cabling import LengthBasis
 from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
 from riserkit.wiring.arrangement import Arrangement, Choice, DoorCircuit
