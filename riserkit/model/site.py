@@ -6,7 +6,7 @@ import datetime
 from collections.abc import Mapping
 from functools import cached_property
 from types import MappingProxyType
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import Field
 
@@ -101,7 +101,7 @@ class Site(Record):
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A changed site. Indexes already made are left behind: they would go on naming the old records."""
         fields = {name: getattr(self, name) for name in type(self).model_fields} | dict(update or {})
-        return type(self).model_construct(None, **fields)
+        return cast(Self, type(self).model_construct(None, **fields))
 
     @cached_property
     def level(self) -> Mapping[str, Level]:
