@@ -6,12 +6,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import count
 from typing import Final
 
+from riserkit.drawings.riser_measure import SLACK, TEXT_MM
 from riserkit.drawings.riser_values import Bundle, Drop, Flag, Group, Listing, RiserContent
+from riserkit.drawings.table import PADDING_MM
+from riserkit.drawings.text import text_width_mm
 
 MOST_BUNDLES: Final = 12
 LEAST_BUNDLED: Final = 3
 """Fewer openings of one way are drawn one by one."""
 OTHER_WAYS: Final = "other ways"
+_COLUMN_MOST_MM: Final = 56.0
 
 Items = tuple[Drop | Bundle, ...]
 GroupKey = tuple[str, str]
@@ -79,4 +83,12 @@ def _listing(title: str, bundle: Bundle) -> Listing:
     )
     subjects = tuple(f"opening:{drop.mark}" for drop in bundle.members)
     headers = ("Opening", "Cable", "Length", "Devices", "Flag")
-    return Listing(title, headers, rows, subjects)
+    # only a label of the owner's own making is ever so long that its column gives way
+    widths = tuple(_width_mm([header, *(row[n] for row in rows)]) for n, header in enumerate(headers))
+    return Listing(title, headers, rows, subjects, widths)
+
+
+def _width_mm(texts: Sequence[str]) -> float:
+    """A column's width for its longest text in one line, up to a limit."""
+    widest = max(text_width_mm(text, TEXT_MM) for text in texts) * SLACK + 2 * PADDING_MM + 0.2
+    return min(widest, _COLUMN_MOST_MM)

@@ -21,6 +21,7 @@ from riserkit.drawings.symbols import SYMBOLS
 from riserkit.drawings.text import fit_text, text_width_mm, wrap
 
 BRIDGE_MM: Final = 1.3
+NOT_CONNECTED: Final = "No closet serves:"
 
 
 @dataclass(frozen=True)
@@ -152,6 +153,10 @@ def _draw_row(pen: _Pen, row: PlacedRow) -> None:
     if row.closet and row.cables > 1:
         with pen.canvas.subject(f"closet:{row.closet}"):
             draw_count(pen.canvas, pen.at((row.count_x, row.y)), str(row.cables))
+    if not row.closet:
+        first = row.items[0]
+        at = pen.at((first.x - m.drop_width_mm(first.item) / 2, row.y - m.DROP_MM + 2.0))
+        pen.canvas.text(NOT_CONNECTED, at, m.TEXT_MM, "left", layers.NOTE)
     for placed in row.items:
         if isinstance(placed.item, Bundle):
             _draw_bundle(pen, placed)

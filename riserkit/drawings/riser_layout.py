@@ -112,7 +112,9 @@ def _in_order(
     """The rows of a column, each from the lane that its closet's trunk takes so that the fewest lines cross."""
     own = [row for row in rows if row.closet in column.plan.closets]
     trunks = [
-        Trunk(name, closets[name].port_y if name in closets else None, tuple(row.y for row in own if row.closet == name))
+        Trunk(
+            name, closets[name].port_y if name in closets else None, tuple(row.y for row in own if row.closet == name)
+        )
         for name in dict.fromkeys(row.closet for row in own)
     ]
     found = order_trunks(trunks, lanes, column.plan.trunks)

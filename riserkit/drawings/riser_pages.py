@@ -27,6 +27,8 @@ from riserkit.standards.sheets import sheet_id
 MOST_SINGLE: Final = (40, 16, 4, 0)
 """Openings of one closet on one level that are drawn one by one; with more they are bundled. Less where room is short."""
 _STRETCH_MM: Final = 14.0
+_MARK_MM: Final = 2.0
+"""Kept free of the centring marks, which reach into the frame."""
 _STRIP_MOST: Final = 0.4
 """Of the frame's height, what notes and legend may take."""
 
@@ -117,12 +119,12 @@ def _listings(inputs: Inputs) -> tuple[Listing, ...]:
 def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[Strip, Strip]:
     """Notes and legend in the larger letters, and as low as they can be."""
     inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
-    area = Rect(inner.x0, inner.y0, corner.x0 - FRAME_GAP_MM, corner.y1)
+    area = Rect(inner.x0, inner.y0 + _MARK_MM, corner.x0 - FRAME_GAP_MM, corner.y1)
     entries = riser_legend(layout)
     tried = []
     for share in (0.5, 0.4, 0.6):
         width = area.width * share - FRAME_GAP_MM / 2
-        for most_mm in (area.height, _STRIP_MOST * frame.frame.height):
+        for most_mm in _heights(area.height, _STRIP_MOST * frame.frame.height):
             legend = lay_out_legend(entries, width, height_mm=most_mm)
             text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=most_mm)
             tried.append(Strip(text, legend, area))
@@ -131,9 +133,17 @@ def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tup
     return min(large, key=lambda s: max(s.top, area.y1), default=low), low
 
 
+def _heights(least_mm: float, most_mm: float) -> Iterator[float]:
+    """Heights to try for notes and legend, lower ones first."""
+    while least_mm < most_mm:
+        yield least_mm
+        least_mm *= 1.15
+    yield max(least_mm, most_mm)
+
+
 def _room(frame: SheetFrame, strip: Strip) -> Rect:
     content = frame.areas().content
-    return content._replace(y0=max(content.y0, strip.top + FRAME_GAP_MM))
+    return content._replace(y0=max(content.y0, strip.top + FRAME_GAP_MM), y1=content.y1 - _MARK_MM)
 
 
 def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:

@@ -13,6 +13,7 @@ from riserkit.drawings.riser_values import Bundle
 
 CABLE_PEN: Final = Pen(layers.CABLE)
 BUNDLE_PEN: Final = Pen(layers.CABLE, 0.50)
+_LEVEL_MM: Final = 1e-6
 
 
 def trunk_wires(rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset]) -> list[Wire]:
@@ -33,16 +34,25 @@ def _trunk(closet: PlacedCloset, rows: Sequence[PlacedRow]) -> Iterator[Wire]:
     name, port = closet.box.id, (closet.rect.x1, closet.port_y)
     net, subject = f"trunk:{name}", f"closet:{name}"
     lane = rows[0].x
-    count = sum(row.cables for row in rows)
-    words = f"{count} cables of {closet.box.label}"
-    heights = [port[1], *(row.y for row in rows)]
-    if max(heights) - min(heights) > 1e-6:
+    apart = [row for row in rows if abs(row.y - port[1]) > _LEVEL_MM]
+    if apart:
+        words = _words(rows, closet)
         yield Wire(net, subject, BUNDLE_PEN, (port, (lane, port[1])), words)
-        yield Wire(net, subject, BUNDLE_PEN, ((lane, min(heights)), (lane, max(heights))), words)
+    for up in (True, False):
+        y = port[1]
+        beyond = sorted((row for row in apart if (row.y > y) == up), key=lambda row: abs(row.y - y))
+        for n, row in enumerate(beyond):
+            yield Wire(net, subject, BUNDLE_PEN, ((lane, y), (lane, row.y)), _words(beyond[n:], closet))
+            y = row.y
     for row in rows:
-        start = port if abs(row.y - port[1]) < 1e-6 else (lane, row.y)
+        start = (lane, row.y) if row in apart else port
         pen = BUNDLE_PEN if row.cables > 1 else CABLE_PEN
-        yield Wire(net, subject, pen, (start, (row.items[-1].x, row.y)), words)
+        yield Wire(net, subject, pen, (start, (row.items[-1].x, row.y)), _words([row], closet))
+
+
+def _words(rows: Sequence[PlacedRow], closet: PlacedCloset) -> str:
+    count = sum(row.cables for row in rows)
+    return f"{count} cable{'s' if count > 1 else ''} of {closet.box.label}"
 
 
 def _drops(row: PlacedRow) -> Iterable[Wire]:

