@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
@@ -35,6 +36,14 @@ from riserkit.proofs.values import (
 )
 
 _TAKES_POWER = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
+FAIL_SECURE_CURE: Final = (
+    "Wire it with 1 authenticated relay module on the secured side (relay-module, relay-external-supply or dry-trigger): "
+    "nothing done to its link moves it."
+)
+FAIL_SAFE_CURE: Final = (
+    "Put the controller on the secured side with 1 reader alone outside (controller_at = secured), or feed lock and REX "
+    "sensor from a supply on the secured side (relay-external-supply)."
+)
 _KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
 
 
@@ -220,7 +229,8 @@ class _Attack:
         acts, state = best
         example = counterexample(self.b, state, acts, self._lock(acts, state))
         words = f"From the unsecured side: {self._words(example, state)}."
-        return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example)
+        cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
+        return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure)
 
     def _lock(self, acts: tuple[Fault, ...], state: State) -> str:
         solved = study(self.netlist, (state,), (acts,))

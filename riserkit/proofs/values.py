@@ -21,6 +21,10 @@ HOLD_OPEN: Final = "hold-open-fault"
 NO_SILENT: Final = "no-silent-fault"
 
 
+RELEASES: Final = (RELEASE_BY_HAND, RELEASE_ON_SENSOR_LOSS, RELEASE_ON_POWER_LOSS, RELEASE_ON_FIRE_ALARM)
+"""Ways of letting people out; one that is asked for and that a circuit has nothing for is a failing, not a pass."""
+
+
 class Outcome(StrEnum):
     """What came out. Missing data is never a pass."""
 
@@ -65,6 +69,7 @@ class Property:
         failing: in how many of them it does not hold.
         counterexample: the plainest of those.
         faults: for a property that counts faults, those that break it.
+        cure: what would mend it, where that follows from the circuit.
     """
 
     name: str
@@ -74,6 +79,7 @@ class Property:
     failing: int = 0
     counterexample: Counterexample | None = None
     faults: tuple[Fault, ...] = ()
+    cure: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,12 +145,20 @@ class DoorProof:
         return self.topology.about(name)
 
     @property
+    def _asked(self) -> tuple[Property, ...]:
+        return tuple(self.topology.about(name) for name in self.asked)
+
+    @property
     def failed(self) -> tuple[Property, ...]:
         """Properties asked of this door that do not hold."""
-        return tuple(p for p in self.topology.properties if p.name in self.asked and p.outcome is Outcome.FAIL)
+        return tuple(p for p in self._asked if p.outcome is Outcome.FAIL)
 
     @property
     def open(self) -> tuple[Property, ...]:
-        """Properties asked of this door that could not be evaluated, or that its circuit gives nothing to judge by."""
-        unjudged = (Outcome.NOT_EVALUATED, Outcome.NOT_APPLICABLE)
-        return tuple(p for p in self.topology.properties if p.name in self.asked and p.outcome in unjudged)
+        """Properties asked of this door that could not be evaluated."""
+        return tuple(p for p in self._asked if p.outcome is Outcome.NOT_EVALUATED)
+
+    @property
+    def lacking(self) -> tuple[Property, ...]:
+        """Ways of release asked of this door for which its circuit has nothing: no manual release, no sensor, no relay."""
+        return tuple(p for p in self._asked if p.outcome is Outcome.NOT_APPLICABLE and p.name in RELEASES)

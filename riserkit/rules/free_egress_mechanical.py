@@ -1,0 +1,68 @@
+"""The rule `free-egress-mechanical`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.model.opening import EgressRole
+from riserkit.rules.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules.lookups import lock_of
+from riserkit.rules.proving import clause
+
+_MAGNET: Final = "1 strike or electrified latch in place of the magnet, or the role sensor-release or hardware-release."
+_HARDWARE: Final = (
+    "Fit hardware that draws the latch from inside with 1 hand, or 1 fail-safe lock with electric release."
+)
+
+
+class FreeEgressMechanical:
+    """A door that stays locked without power opens from inside by its own hardware.
+
+    Why:
+        A fail-secure lock on a way out is fine if the handle or the bar inside draws the latch by itself. A
+        magnet holds the leaf whatever the handle does.
+    Measures:
+        What the opening, else its lock, states of hardware that opens from inside without power; for openings
+        of the mechanical and stair roles, and for every fail-secure lock on a way out.
+    Limit:
+        It is there.
+    Remedy:
+        What has to be stated or fitted.
+    Source:
+        IBC 2021 1010.2.7 for stair doors (verified); else common practice, no source.
+    """
+
+    name: ClassVar[str] = "free-egress-mechanical"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening that people leave through by its own hardware."""
+        for door in design.doors:
+            role = door.opening.egress
+            lock = lock_of(design, door)
+            mode = (lock.action if lock else "") or door.opening.fail_mode
+            by_role = role in (EgressRole.MECHANICAL, EgressRole.STAIR)
+            if by_role or (mode == "fail-secure" and role not in (None, EgressRole.NONE)):
+                yield self._door(design, door)
+
+    def _door(self, design: Design, door: DoorDesign) -> Finding:
+        subject, lock = ("opening", door.mark), lock_of(design, door)
+        source = clause(design, EgressRole.STAIR) if door.opening.egress is EgressRole.STAIR else ""
+        if lock is not None and lock.kind == "electromagnetic-lock":
+            message = (
+                "An electromagnetic lock holds the leaf whatever the handle does; the role in egress wants hardware."
+            )
+            return stated(self, subject, False, message, remedy=_MAGNET, source=source)
+        free = door.opening.free_egress_hardware
+        if free is None and lock is not None:
+            free = lock.free_egress
+        if free is None:
+            message = "Whether hardware opens it from inside without power is not stated."
+            return not_evaluated(self, subject, message, "State free_egress_hardware, yes or no.")
+        message = "It opens from inside by its own hardware, without power."
+        if not free:
+            message = "No hardware opens it from inside without power."
+        return stated(self, subject, free, message, remedy=_HARDWARE, source=source)

@@ -1,0 +1,44 @@
+"""The rule `no-silent-fault`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Severity
+from riserkit.proofs.values import NO_SILENT, DoorProof, Outcome
+from riserkit.rules.base import COMMON_PRACTICE
+from riserkit.rules.proving import asked, judged
+
+_WAY_OUT: Final = (
+    "Watch the lock itself: 1 latch or bond contact on an input; else try the door by hand at every inspection."
+)
+
+
+class NoSilentFault:
+    """No single fault leaves the door unlocked without the inputs showing it.
+
+    Why:
+        A door that is unlocked while both inputs read as ever looks locked to everybody but a thief.
+    Measures:
+        Every single fault of the circuit at rest that leaves a lock unlocked while door and second input read
+        as in the sound circuit and the controller runs.
+    Limit:
+        There is none. A note: few openings have an input that watches the lock itself.
+    Remedy:
+        The contact that would show it.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "no-silent-fault"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening whose circuit is proven; of the others `obeys-command` speaks."""
+        for door in design.doors:
+            proof = asked(door, NO_SILENT)
+            if isinstance(proof, DoorProof) and proof.about(NO_SILENT).outcome is not Outcome.NOT_APPLICABLE:
+                severity = Severity.NOTE
+                yield judged(self, door, proof.about(NO_SILENT), _WAY_OUT, severity=severity)

@@ -1,0 +1,85 @@
+"""The rule `release-by-hand`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.model.opening import EgressRole
+from riserkit.model.parts import ReleaseButton
+from riserkit.proofs.asked import BY_HAND
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.values import RELEASE_BY_HAND, Outcome
+from riserkit.rules.base import Measure, measured, not_evaluated, stated
+from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
+from riserkit.units import format_value
+
+_IN_SERIES: Final = (
+    "Land the release's own opening contact (11-12) in series with lock power; 1 conductor of the feed goes through it."
+)
+
+
+class ReleaseByHand:
+    """The manual release, or the hardware on the door, takes the lock's power away by itself.
+
+    Why:
+        When controller, relay and sensor have all failed, the button is what is left. It helps only if its own
+        contact stands in the lock's feed; wired to an input it asks the very electronics that have failed.
+    Measures:
+        The lock's voltage with the release pressed, in every state and under every single fault of controller,
+        relay, sensor and wiring; only a welded contact of the release itself and a short across it are left
+        out. For a sensor-released door also how long the release stays out.
+    Limit:
+        Every lock is below its drop-out voltage in every case; 30 s at least.
+    Remedy:
+        Where the contact has to stand, or the seconds that are missing.
+    Source:
+        IBC 2021 1010.2.12 item 4 and 1010.2.11 (verified); the section of the edition that the site names is
+        cited.
+    """
+
+    name: ClassVar[str] = "release-by-hand"
+    source: ClassVar[str] = section_source("sensor release", "2021").cite()
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """One or two findings for each door that is to be released by hand."""
+        for door in design.doors:
+            wanted = door.opening.egress in BY_HAND
+            proof = asked(door, RELEASE_BY_HAND)
+            if isinstance(proof, Unproven):
+                if wanted:
+                    yield unproven(self, door, proof)
+            elif proof is not None:
+                one = proof.about(RELEASE_BY_HAND)
+                source = clause(design, door.opening.egress)
+                if one.outcome is Outcome.NOT_APPLICABLE:
+                    yield self._nothing(door, source)
+                else:
+                    yield judged(self, door, one, _IN_SERIES, source=source)
+            if door.opening.egress is EgressRole.SENSOR_RELEASE:
+                yield self._hold(design, door)
+
+    def _nothing(self, door: DoorDesign, source: str) -> Finding:
+        hardware = door.opening.egress is EgressRole.HARDWARE_RELEASE
+        what = "the door's release hardware" if hardware else "a manual release"
+        message = f"No contact of {what} stands in the lock's feed; what releases the door only asks the controller."
+        return stated(self, ("opening", door.mark), False, message, remedy=_IN_SERIES, source=source)
+
+    def _hold(self, design: Design, door: DoorDesign) -> Finding:
+        part = design.site.part.get(door.opening.release or design.site.info.release)
+        subject, least_s = ("opening", door.mark), MANUAL_RELEASE_HOLD_MIN_S.value
+        if not isinstance(part, ReleaseButton) or part.hold_s is None:
+            return not_evaluated(
+                self, subject, "How long the manual release stays out is not stated.",
+                f"State hold_s of the release part; at least {least_s:g} s.",
+            )  # fmt: skip
+        message = f"The manual release stays out for {format_value(part.hold_s, 's')}, at least {least_s:g} s."
+        missing = format_value(least_s - part.hold_s, "s")
+        return measured(
+            self, subject, Measure(part.hold_s, least_s, "s", at_most=False), message,
+            remedy=f"A release that stays out for {least_s:g} s, {missing} longer.",
+            source=clause(design, door.opening.egress),
+        )  # fmt: skip

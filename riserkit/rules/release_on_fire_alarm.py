@@ -1,0 +1,65 @@
+"""The rule `release-on-fire-alarm`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding
+from riserkit.model.opening import EgressRole
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
+from riserkit.rules.base import COMMON_PRACTICE, stated
+from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.standards.egress import section_source
+
+_IN_FEED: Final = (
+    "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: 1 conductor"
+    " of the feed goes through it."
+)
+_LOCK: Final = "1 fail-safe lock in place of the fail-secure one, with the alarm relay in its feed."
+
+
+class ReleaseOnFireAlarm:
+    """Where the fire alarm is to release a door, its own contact takes the lock's power away.
+
+    Why:
+        A message from the alarm panel to the controller is one more thing that can fail. The alarm relay in the
+        lock's feed releases whatever the controller does.
+    Measures:
+        The lock's voltage in alarm, in every state and under every single fault but a welded alarm contact or a
+        short across it.
+    Limit:
+        Every lock is below its drop-out voltage in every case.
+    Remedy:
+        Where the contact has to stand.
+    Source:
+        IBC 2021 1010.2.12 item 5, for stair doors from IBC 2024 1010.2.6 on (verified); where only the site
+        asks for it, common practice, no source.
+    """
+
+    name: ClassVar[str] = "release-on-fire-alarm"
+    source: ClassVar[str] = section_source("sensor release", "2021").cite()
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each door that the fire alarm is to release."""
+        for door in design.doors:
+            proof = asked(door, RELEASE_ON_FIRE_ALARM)
+            if isinstance(proof, Unproven):
+                if door.opening.fire_alarm_release:
+                    yield unproven(self, door, proof)
+            elif proof is not None:
+                yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
+
+    def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
+        named = door.opening.egress in (EgressRole.SENSOR_RELEASE, EgressRole.STAIR)
+        source = clause(design, door.opening.egress) if named else COMMON_PRACTICE
+        if one.outcome is not Outcome.NOT_APPLICABLE:
+            return judged(self, door, one, _IN_FEED, source=source)
+        proof = door.proof
+        secure = not isinstance(proof, Unproven) and not proof.topology.fail_safe
+        message = "No fire alarm relay stands in the lock's feed; in alarm nothing releases the door directly."
+        if secure:
+            message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."
+        return stated(self, ("opening", door.mark), False, message, remedy=_LOCK if secure else _IN_FEED, source=source)

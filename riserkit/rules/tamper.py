@@ -1,0 +1,49 @@
+"""The rule `tamper`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Severity
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.values import TAMPER
+from riserkit.rules.base import COMMON_PRACTICE
+from riserkit.rules.proving import asked, judged, unproven
+
+_FIRST: Final = "Mend 1 thing first: see obeys-command."
+
+
+class Tamper:
+    """Nothing within reach from the unsecured side releases the lock.
+
+    Why:
+        A controller on the unsecured side comes off the wall with a screwdriver. Whatever is landed behind it
+        is then in the hand of whoever holds it.
+    Measures:
+        Every act, and every two acts together, on the conductors and terminals within reach: cut, joined, or
+        fed with 12 or 24 V either way round, and the data cable unplugged. The controller does not command
+        release. A fail-safe lock counts as released below its pull-in voltage.
+    Limit:
+        No act releases any lock. It is an error where the opening asks for its lock wiring to be secured, else
+        a warning.
+    Remedy:
+        The arrangement that would cure it.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "tamper"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening."""
+        for door in design.doors:
+            proof = asked(door, TAMPER)
+            if isinstance(proof, Unproven):
+                yield unproven(self, door, proof)
+            elif proof is not None:
+                one = proof.about(TAMPER)
+                severity = Severity.ERROR if door.opening.lock_wiring_secured else Severity.WARNING
+                yield judged(self, door, one, one.cure or _FIRST, severity=severity)
