@@ -147,12 +147,11 @@ def elevation_of(
     strokes = tuple(_strokes(shape, scale))
     dimensions = tuple(_dimensions(shape, devices, scale, unit_system))
     notes = tuple(_notes(shape, scale, unit_system))
-    placed = _apart(devices, scale)
+    written = [Rect(x, y, x + text_width_mm(t, LETTERING_MM), y + LETTERING_MM) for t, (x, y) in notes]
+    placed = _apart(devices, scale, written)
     rects = [_body(d.symbol).moved(*at) for d, at in placed]
     extent = _extent(shape, scale, dimensions, rects)
-    taken = [r for d in dimensions for r in (_dimension_text(d), *_extension_lines(d))] + [
-        Rect(x, y, x + text_width_mm(text, LETTERING_MM), y + LETTERING_MM) for text, (x, y) in notes
-    ]
+    taken = [r for d in dimensions for r in (_dimension_text(d), *_extension_lines(d))] + written
     named = [(d.ref, r) for d, r in zip(devices, rects, strict=True)]
     # balloons may go higher than anything else: what hangs above the ceiling stands close together
     balloons = place_balloons(named, taken, _segments(strokes), extent._replace(y1=extent.y1 + _ROOM_ABOVE_MM))
@@ -184,17 +183,19 @@ def _at(scale: DrawingScale, x_m: float, y_m: float) -> Point:
     return round(x_m * 1000 / scale.ratio, 3), round(y_m * 1000 / scale.ratio, 3)
 
 
-def _apart(devices: Sequence[ElevationDevice], scale: DrawingScale) -> list[tuple[ElevationDevice, Point]]:
+def _apart(
+    devices: Sequence[ElevationDevice], scale: DrawingScale, written: Sequence[Rect]
+) -> list[tuple[ElevationDevice, Point]]:
     """Devices with their middles; symbols are larger than the things, so some must give way, sideways only."""
     found: list[tuple[ElevationDevice, Point]] = []
-    rects: list[Rect] = []
+    rects = list(written)
     for device in sorted(devices, key=lambda d: (d.symbol != "elev_strike", devices.index(d))):
         x, y = _at(scale, device.x_m, device.y_m)
         x, y = round(x + device.offset_mm[0], 3), round(y + device.offset_mm[1], 3)
         body = _body(device.symbol)
         while met := [r for r in rects if r.inset(-_APART_MM).overlaps(body.moved(x, y))]:
             ahead = max(met, key=lambda r: device.push * r.center[0])
-            reach = (ahead.x1 if device.push > 0 else ahead.x0) + device.push * _APART_MM
+            reach = (ahead.x1 if device.push > 0 else ahead.x0) + device.push * (_APART_MM + 0.01)
             x = round(reach - (body.x0 if device.push > 0 else body.x1), 3)
         rects.append(body.moved(x, y))
         found.append((device, (x, y)))

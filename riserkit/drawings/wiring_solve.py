@@ -14,6 +14,7 @@ from riserkit.drawings.wiring_search import best_placed
 _MOST_SHIFTS: Final = 24
 _GOOD_ENOUGH: Final = 30.0
 _HOPELESS: Final = 1.4
+_WIDE_ENOUGH: Final = 3
 
 
 def ranked(problem: Problem, most: int) -> list[tuple[float, int]]:
@@ -26,7 +27,8 @@ def ranked(problem: Problem, most: int) -> list[tuple[float, int]]:
             continue
         placed, value = solved(problem, columns)
         found.append((value, columns))
-        if value < _GOOD_ENOUGH and placed.height <= problem.target_steps:
+        # a third column may save crossings; a fourth is for what would otherwise be too high
+        if placed.height <= problem.target_steps and (value < _GOOD_ENOUGH or columns >= _WIDE_ENOUGH):
             break
     return sorted(found)
 
