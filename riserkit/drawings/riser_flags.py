@@ -36,7 +36,7 @@ def read_flags(findings: Iterable[Finding]) -> Flags:
     accepted = _numbered(worth)
     for finding in worth:
         number = accepted.get((finding.rule, finding.subject_kind, finding.subject))
-        text = f"A{number}" if number else "" if finding.acceptance else _LETTERS.get(finding.severity, "")
+        text = f"A{number}" if number else _LETTERS.get(finding.severity, "")
         if text:
             found.setdefault((finding.subject_kind, finding.subject), []).append(Flag(text))
     return Flags({key: tuple(flags) for key, flags in found.items()}, _accepted(worth, accepted), _open(worth))
