@@ -19,7 +19,7 @@ from riserkit.drawings.door_devices import elevation_devices, opening_shape
 from riserkit.drawings.door_elevation import draw_elevation
 from riserkit.drawings.door_notes import cautions, door_notes
 from riserkit.drawings.door_sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
-from riserkit.drawings.elevation import ElevationDevice
+from riserkit.drawings.elevation_values import ElevationDevice
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.sheet import Revision, SheetFrame
 from riserkit.drawings.text import fit_text

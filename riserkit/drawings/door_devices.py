@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component
 from riserkit.design import DoorDesign
-from riserkit.drawings.elevation import ElevationDevice, OpeningShape
+from riserkit.drawings.elevation_values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.site import Site
 from riserkit.wiring.lengths import device_heights_m

@@ -7,7 +7,7 @@ from typing import Final
 from riserkit.drawings import layers
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
-from riserkit.drawings.elevation import LETTERING_MM, Elevation, PlacedDevice, StrokeKind
+from riserkit.drawings.elevation_values import LETTERING_MM, Elevation, PlacedDevice, StrokeKind
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.symbols import SYMBOLS
 

@@ -10,8 +10,9 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.door_blocks import HEADING_MM, Block, Form
 from riserkit.drawings.door_pack import Packer, fit
-from riserkit.drawings.elevation import Elevation, ElevationDevice, OpeningShape, elevation_of
+from riserkit.drawings.elevation import elevation_of
 from riserkit.drawings.elevation_scale import scales_of
+from riserkit.drawings.elevation_values import Elevation, ElevationDevice, OpeningShape
 from riserkit.drawings.errors import SheetError
 from riserkit.drawings.sheet import SheetFrame
 from riserkit.drawings.sheet_size import SheetSize, series_sizes, sheet_size

@@ -8,8 +8,8 @@ from typing import Final, NamedTuple
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door_devices import drawn_devices
-from riserkit.drawings.elevation import ElevationDevice
 from riserkit.drawings.elevation_scale import length_text
+from riserkit.drawings.elevation_values import ElevationDevice
 from riserkit.drawings.table import PADDING_MM, SLACK, Align, Column
 from riserkit.drawings.text import text_width_mm
 from riserkit.findings import Finding, Verdict

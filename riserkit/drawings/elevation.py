@@ -7,136 +7,34 @@ What stands on the secured side, or inside the wall and above the ceiling, is hi
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final, Literal, NamedTuple
+from typing import Final
 
 from riserkit.drawings.boxes import Point, Rect
-from riserkit.drawings.elevation_balloons import Balloon, place_balloons
+from riserkit.drawings.elevation_balloons import place_balloons
+from riserkit.drawings.elevation_dimensions import beside_m, dimension_rect, dimensions_of, extension_rects, paper_point
 from riserkit.drawings.elevation_mask import masked
 from riserkit.drawings.elevation_scale import DrawingScale, length_text
+from riserkit.drawings.elevation_values import (
+    LETTERING_MM,
+    Dimension,
+    Elevation,
+    ElevationDevice,
+    OpeningShape,
+    PlacedDevice,
+    Stroke,
+    StrokeKind,
+)
 from riserkit.drawings.symbols import SYMBOLS
 from riserkit.drawings.text import text_width_mm
 from riserkit.units import UnitSystem
 
-LETTERING_MM: Final = 2.5
-DIM_PITCH_MM: Final = 7.0
-WALL_BESIDE_M: Final = 0.9
-WALL_BESIDE_MM: Final = 20.0
 ABOVE_CEILING_MM: Final = 9.5
-MOST_ABOVE_HEAD_M: Final = 0.9
 FRAME_M: Final = 0.05
 _NOTE_MM: Final = 5.0
 _APART_MM: Final = 1.2
 _ROOM_ABOVE_MM: Final = 14.0
 _MASK_MM: Final = 0.3
-
-StrokeKind = Literal["frame", "leaf", "swing", "floor", "ceiling", "wall"]
-
-
-@dataclass(frozen=True, slots=True)
-class OpeningShape:
-    """What an elevation shows of the opening itself. `width_m` is that of the whole opening, both leaves together."""
-
-    type: Literal["single", "double", "gate"]
-    width_m: float
-    height_m: float
-    hinges: Literal["left", "right"]
-    ceiling_m: float | None
-
-    @property
-    def latch_x_m(self) -> float:
-        """Where the latch is: the edge away from the hinges, or between two leaves."""
-        if self.type == "double":
-            return self.width_m / 2
-        return self.width_m if self.hinges == "left" else 0.0
-
-    @property
-    def outward(self) -> int:
-        """Direction from the latch to the wall beside it: +1 to the right."""
-        return 1 if self.type == "double" or self.hinges == "left" else -1
-
-    @property
-    def wall_x_m(self) -> float:
-        """Edge of the opening on the latch side, beside which readers and buttons stand."""
-        return self.width_m if self.outward > 0 else 0.0
-
-    @property
-    def top_m(self) -> float:
-        """Ceiling as drawn: high ones are brought down, and say so."""
-        if self.ceiling_m is None:
-            return self.height_m + 0.3
-        return min(max(self.ceiling_m, self.height_m + 0.25), self.height_m + MOST_ABOVE_HEAD_M)
-
-
-@dataclass(frozen=True, slots=True)
-class ElevationDevice:
-    """A device in the elevation.
-
-    Args:
-        ref: designation, as in the wiring diagram.
-        title: in words.
-        symbol: block that draws it.
-        x_m: from the opening's left edge.
-        y_m: height of its centre above the finished floor, as drawn.
-        hidden: it cannot be seen from the unsecured side.
-        height_m: what its dimension says; None where it stands above the ceiling.
-        basis: how its height is known: `stated` or `typical`.
-        dimensioned: its height is drawn as a dimension.
-        push: direction in which it gives way, +1 to the right, where its symbol would meet another's.
-        offset_mm: of the symbol's middle from its true place, so that lines of the door do not run through it.
-    """
-
-    ref: str
-    title: str
-    symbol: str
-    x_m: float
-    y_m: float
-    hidden: bool
-    height_m: float | None
-    basis: str
-    dimensioned: bool = False
-    push: int = 1
-    offset_mm: Point = (0.0, 0.0)
-
-
-class Stroke(NamedTuple):
-    """A line of the opening or the building."""
-
-    kind: StrokeKind
-    points: tuple[Point, ...]
-
-
-class PlacedDevice(NamedTuple):
-    """A device with the rectangle it covers and its balloon."""
-
-    device: ElevationDevice
-    center: Point
-    rect: Rect
-    balloon: Balloon
-
-
-class Dimension(NamedTuple):
-    """A dimension: two points, a point of its line, its text, upright or level."""
-
-    start: Point
-    end: Point
-    line_at: Point
-    text: str
-    upright: bool
-
-
-@dataclass(frozen=True)
-class Elevation:
-    """The whole of it, with the rectangle that it covers."""
-
-    shape: OpeningShape
-    scale: DrawingScale
-    strokes: tuple[Stroke, ...]
-    devices: tuple[PlacedDevice, ...]
-    dimensions: tuple[Dimension, ...]
-    notes: tuple[tuple[str, Point], ...]
-    extent: Rect
 
 
 @lru_cache(maxsize=1024)
@@ -145,13 +43,13 @@ def elevation_of(
 ) -> Elevation:
     """Draw an opening with its devices at one scale."""
     strokes = tuple(_strokes(shape, scale))
-    dimensions = tuple(_dimensions(shape, devices, scale, unit_system))
     notes = tuple(_notes(shape, scale, unit_system))
     written = [Rect(x, y, x + text_width_mm(t, LETTERING_MM), y + LETTERING_MM) for t, (x, y) in notes]
     placed = _apart(devices, scale, written)
     rects = [_body(d.symbol).moved(*at) for d, at in placed]
+    dimensions = tuple(dimensions_of(shape, devices, scale, unit_system, rects))
     extent = _extent(shape, scale, dimensions, rects)
-    taken = [r for d in dimensions for r in (_dimension_text(d), *_extension_lines(d))] + written
+    taken = [r for d in dimensions for r in (dimension_rect(d), *extension_rects(d))] + written
     named = [(d.ref, r) for d, r in zip(devices, rects, strict=True)]
     # balloons may go higher than anything else: what hangs above the ceiling stands close together
     balloons = place_balloons(named, taken, _segments(strokes), extent._replace(y1=extent.y1 + _ROOM_ABOVE_MM))
@@ -164,25 +62,6 @@ def elevation_of(
     return Elevation(shape, scale, seen, found, dimensions, notes, extent)
 
 
-def fitting_scale(
-    shape: OpeningShape,
-    devices: tuple[ElevationDevice, ...],
-    scales: Sequence[DrawingScale],
-    room_mm: tuple[float, float],
-    unit_system: UnitSystem,
-) -> Elevation:
-    """The elevation at the largest of the scales at which it fits the room; at the smallest when none does."""
-    for scale in scales:
-        made = elevation_of(shape, devices, scale, unit_system)
-        if made.extent.width <= room_mm[0] and made.extent.height <= room_mm[1]:
-            return made
-    return made
-
-
-def _at(scale: DrawingScale, x_m: float, y_m: float) -> Point:
-    return round(x_m * 1000 / scale.ratio, 3), round(y_m * 1000 / scale.ratio, 3)
-
-
 def _apart(
     devices: Sequence[ElevationDevice], scale: DrawingScale, written: Sequence[Rect]
 ) -> list[tuple[ElevationDevice, Point]]:
@@ -190,7 +69,7 @@ def _apart(
     found: list[tuple[ElevationDevice, Point]] = []
     rects = list(written)
     for device in sorted(devices, key=lambda d: (d.symbol != "elev_strike", devices.index(d))):
-        x, y = _at(scale, device.x_m, device.y_m)
+        x, y = paper_point(scale, device.x_m, device.y_m)
         x, y = round(x + device.offset_mm[0], 3), round(y + device.offset_mm[1], 3)
         body = _body(device.symbol)
         while met := [r for r in rects if r.inset(-_APART_MM).overlaps(body.moved(x, y))]:
@@ -206,18 +85,13 @@ def _body(symbol: str) -> Rect:
     return SYMBOLS[symbol].body
 
 
-def _beside_m(scale: DrawingScale) -> float:
-    """Wall shown on each side: enough for what hangs there, and for the note on the ceiling."""
-    return max(WALL_BESIDE_M, WALL_BESIDE_MM * scale.ratio / 1000)
-
-
 def _strokes(shape: OpeningShape, scale: DrawingScale) -> Iterator[Stroke]:
     w, h, f = shape.width_m, shape.height_m, FRAME_M
 
     def line(kind: StrokeKind, *points: Point) -> Stroke:
-        return Stroke(kind, tuple(_at(scale, *p) for p in points))
+        return Stroke(kind, tuple(paper_point(scale, *p) for p in points))
 
-    beside = _beside_m(scale)
+    beside = beside_m(scale)
     yield line("floor", (-beside, 0), (w + beside, 0))
     if shape.type == "gate":
         for x in (-0.1, w):
@@ -244,68 +118,21 @@ def _leaves(shape: OpeningShape) -> Iterator[tuple[StrokeKind, tuple[Point, ...]
 
 
 def _notes(shape: OpeningShape, scale: DrawingScale, unit_system: UnitSystem) -> Iterator[tuple[str, Point]]:
-    x, y = _at(scale, -_beside_m(scale), 0)
+    x, y = paper_point(scale, -beside_m(scale), 0)
     yield "Floor", (x, y - LETTERING_MM - 1.2)
     if shape.ceiling_m is None or shape.type == "gate":
         return
-    x, y = _at(scale, -_beside_m(scale), shape.top_m)
+    x, y = paper_point(scale, -beside_m(scale), shape.top_m)
     lowered = abs(shape.ceiling_m - shape.top_m) > 1e-6
     yield f"Ceiling {length_text(shape.ceiling_m, unit_system)}", (x, y + 1.2)
     if lowered:
         yield "drawn lower", (x, y - LETTERING_MM - 1.2)
 
 
-def _dimensions(
-    shape: OpeningShape, devices: Sequence[ElevationDevice], scale: DrawingScale, unit_system: UnitSystem
-) -> Iterator[Dimension]:
-    left, _ = _at(scale, -_beside_m(scale), 0)
-    right, _ = _at(scale, shape.width_m + _beside_m(scale), 0)
-    latch_side, other_side = (right, left) if shape.outward > 0 else (left, right)
-    yield _height(other_side, 0, scale, shape.height_m, length_text(shape.height_m, unit_system), shape, latch=False)
-    shown = [d for d in devices if d.dimensioned and d.height_m is not None]
-    for n, device in enumerate(sorted(shown, key=lambda d: (d.y_m, d.ref))):
-        text = f"{device.ref}  {length_text(device.height_m or 0.0, unit_system)}"
-        yield _height(latch_side, n, scale, device.y_m, text, shape, latch=True)
-    zero, width = _at(scale, 0, 0), _at(scale, shape.width_m, 0)
-    below = -2 * LETTERING_MM - DIM_PITCH_MM
-    yield Dimension(zero, width, (0, below), length_text(shape.width_m, unit_system), upright=False)
-
-
-def _height(
-    x: float, n: int, scale: DrawingScale, y_m: float, text: str, shape: OpeningShape, *, latch: bool
-) -> Dimension:
-    outward = shape.outward if latch else -shape.outward
-    # the text of an upright dimension stands to the left of its line: leave its height on that side
-    line_x = x + outward * (DIM_PITCH_MM * (n + 1))
-    return Dimension((x, 0.0), (x, _at(scale, 0, y_m)[1]), (line_x, 0.0), text, upright=True)
-
-
-def _dimension_text(dimension: Dimension) -> Rect:
-    """The rectangle that a dimension's line and text cover."""
-    width = text_width_mm(dimension.text, LETTERING_MM)
-    if dimension.upright:
-        middle = (dimension.start[1] + dimension.end[1]) / 2
-        x = dimension.line_at[0]
-        low, high = dimension.start[1] - 2, dimension.end[1] + 2
-        return Rect(x - LETTERING_MM - 2, min(low, middle - width / 2), x + 1, max(high, middle + width / 2))
-    middle = (dimension.start[0] + dimension.end[0]) / 2
-    y = dimension.line_at[1]
-    return Rect(min(dimension.start[0], middle - width / 2), y - 1, max(dimension.end[0], middle + width / 2), y + 4.5)
-
-
-def _extension_lines(dimension: Dimension) -> tuple[Rect, ...]:
-    """What the lines cover that lead from the measured points to a dimension line."""
-    if dimension.upright:
-        low, high = sorted((dimension.start[0], dimension.line_at[0]))
-        return tuple(Rect(low, y - 0.5, high, y + 0.5) for y in (dimension.start[1], dimension.end[1]))
-    low, high = sorted((dimension.start[1], dimension.line_at[1]))
-    return tuple(Rect(x - 0.5, low, x + 0.5, high) for x in (dimension.start[0], dimension.end[0]))
-
-
 def _extent(shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimension], rects: Sequence[Rect]) -> Rect:
-    left, bottom = _at(scale, -_beside_m(scale), 0)
-    right, top = _at(scale, shape.width_m + _beside_m(scale), shape.top_m)
-    boxes = [Rect(left, bottom - _NOTE_MM, right, top + ABOVE_CEILING_MM), *map(_dimension_text, dimensions), *rects]
+    left, bottom = paper_point(scale, -beside_m(scale), 0)
+    right, top = paper_point(scale, shape.width_m + beside_m(scale), shape.top_m)
+    boxes = [Rect(left, bottom - _NOTE_MM, right, top + ABOVE_CEILING_MM), *map(dimension_rect, dimensions), *rects]
     return Rect(
         min(b.x0 for b in boxes) - 2,
         min(b.y0 for b in boxes) - 1,
