@@ -136,7 +136,7 @@ def _title_block(site: Site, sheet_id: str, title: str, sheet: str) -> TitleBloc
         date_of_issue=info.issue_date.isoformat(),
         created_by=info.drawn_by or info.designer,
         approved_by=info.approved_by,
-        document_type=f"Riser diagram, {info.status}",
+        document_type=f"Diagram, {info.status}",
         supplementary_title=f"Checked by {info.checked_by}" if info.checked_by else "",
         revision=site.revisions[-1].index if site.revisions else "",
     )

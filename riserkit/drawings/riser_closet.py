@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.drawings import layers
 from riserkit.drawings import riser_measure as m
-from riserkit.drawings.boxes import Point, Rect
+from riserkit.drawings.boxes import Point
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.legend import draw_flag
 from riserkit.drawings.riser_places import PlacedCloset
@@ -50,8 +50,3 @@ def _flags(canvas: Canvas, right_of: Point, flags: tuple[Flag, ...]) -> None:
     for n, flag in enumerate(flags):
         center = (right_of[0] + m.FLAG_MM / 2 + 0.6, right_of[1] - n * m.FLAG_MM)
         draw_flag(canvas, center, flag.text, accepted=flag.accepted)
-
-
-def closet_outline(placed: PlacedCloset) -> Rect:
-    """The outline in the diagram's plane."""
-    return placed.rect

@@ -7,7 +7,9 @@ from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.riser_flags import Flags, read_flags
+from riserkit.drawings.riser_measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
 from riserkit.drawings.riser_values import Backbone, ClosetBox, DeviceBox, Drop, Group, LevelBand, RiserContent
+from riserkit.drawings.text import text_width_mm
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.model.parts import DcSupply, Lock
@@ -86,7 +88,7 @@ def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> t
             closet.id,
             closet.level,
             design.labels.closet.get(closet.id, closet.id),
-            closet.name or closet.id,
+            *_short_name(closet.name, closet.id, CLOSET_NAME_MM),
             (
                 *(
                     _switch(design, s, ports.get(s.id, 0), used_w, flags)
@@ -103,6 +105,12 @@ def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> t
     )
 
 
+def _short_name(name: str, record_id: str, room_mm: float) -> tuple[str, str]:
+    """What stands in a block: the name, or the id where the name has no room; then the name in full stands below it."""
+    fits = text_width_mm(name, TEXT_MM) <= room_mm
+    return (name or record_id, "") if fits else (record_id, name)
+
+
 def _ports_used(design: Design) -> dict[str, int]:
     used: dict[str, int] = {}
     for door in design.doors:
@@ -113,13 +121,13 @@ def _ports_used(design: Design) -> dict[str, int]:
 
 def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float | None], flags: Flags) -> DeviceBox:
     label = design.labels.switch.get(switch.id, switch.id)
-    name = switch.name or switch.id
+    name, full = _short_name(switch.name, switch.id, SWITCH_NAME_MM)
     values = {"REF": label, "PORTS": f"{used} / {switch.door_ports} ports", "LABEL": name}
     drawn = used_w.get(switch.id, None if used else 0.0)
     budget = UNKNOWN if switch.poe_budget_w is None else format_value(switch.poe_budget_w, "W")
     watts = UNKNOWN if drawn is None else format_value(round(drawn, 1), "").strip()
     ups = {True: "UPS", False: "no UPS", None: "UPS ?"}[switch.on_ups]
-    lines = (f"PoE {watts} / {budget}, {ups}",)
+    lines = (*((full,) if full else ()), f"PoE {watts} / {budget}, {ups}")
     return DeviceBox(f"switch:{switch.id}", "switch", values, lines, flags.of(("switch", switch.id)))
 
 

@@ -29,6 +29,8 @@ FLAG_MM: Final = 6.5
 LANE_MM: Final = 4.0
 TRACK_MM: Final = 4.0
 DEVICE_MM: Final = 40.0
+CLOSET_NAME_MM: Final = 36.0
+SWITCH_NAME_MM: Final = 26.0
 BOX_PAD_MM: Final = 2.0
 BOX_COLUMN_MM: Final = DEVICE_MM + FLAG_MM + 2 * BOX_PAD_MM
 BOX_HEADER_MM: Final = 14.0
@@ -66,7 +68,7 @@ def row_height_mm(items: Iterable[Drop | Bundle]) -> float:
 
 def device_lines(device: DeviceBox) -> tuple[str, ...]:
     """Lines below a device; what its block has no room for is said here in full."""
-    room = {"switch": 26.0, "supply": 21.0}.get(device.symbol, 26.0)
+    room = {"switch": SWITCH_NAME_MM, "supply": 21.0}.get(device.symbol, SWITCH_NAME_MM)
     tight = {"REF": 14.0} if device.symbol == "supply" else {}
     long = [v for tag, v in device.values.items() if text_width_mm(v, TEXT_MM) > tight.get(tag, room)]
     return tuple(piece for line in (*device.lines, *long) for piece in wrap(line, DEVICE_MM, TEXT_MM))
@@ -98,8 +100,9 @@ def box_width_mm(box: ClosetBox) -> float:
 
 def box_title_lines(box: ClosetBox) -> tuple[str, ...]:
     """The closet's name in full, below its header, where the header has no room for it."""
-    texts = [(box.label, 3.5), (box.title, TEXT_MM)]
-    long = [text for text, height in texts if text_width_mm(text, height) > DEVICE_MM - 4]
+    long = [box.label] if text_width_mm(box.label, 3.5) > CLOSET_NAME_MM else []
+    long += [text for text in (box.title,) if text_width_mm(text, TEXT_MM) > CLOSET_NAME_MM]
+    long += [box.full_name] if box.full_name else []
     return tuple(piece for text in long for piece in wrap(text, DEVICE_MM, TEXT_MM))
 
 

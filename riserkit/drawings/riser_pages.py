@@ -29,7 +29,7 @@ MOST_SINGLE: Final = (40, 16, 4, 0)
 _STRETCH_MM: Final = 14.0
 _MARK_MM: Final = 2.0
 """Kept free of the centring marks, which reach into the frame."""
-_STRIP_MOST: Final = 0.4
+_STRIP_MOST: Final = 0.5
 """Of the frame's height, what notes and legend may take."""
 
 

@@ -92,12 +92,13 @@ class DeviceBox:
 
 @dataclass(frozen=True, slots=True)
 class ClosetBox:
-    """A closet with what stands in it."""
+    """A closet with what stands in it. `full_name` is its name where that has no room in the header."""
 
     id: str
     level: str
     label: str
     title: str
+    full_name: str
     devices: tuple[DeviceBox, ...]
     flags: tuple[Flag, ...] = ()
     at_m: tuple[float, float] = (0.0, 0.0)
