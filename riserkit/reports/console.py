@@ -40,13 +40,15 @@ def progress_bar() -> Iterator[Progress]:
     """A progress bar on the error stream, shown only to a person."""
     columns = (TextColumn("{task.description:<18}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     console = Console(stderr=True)
-    with Bars(*columns, console=console, transient=True, disable=not console.is_terminal) as bars:
+    # Drawn when told, not by a thread of its own: sheets are shared among processes only while there is one thread.
+    shown = console.is_terminal
+    with Bars(*columns, console=console, transient=True, disable=not shown, auto_refresh=False) as bars:
         tasks = {}
 
         def progress(stage: str, done: int, total: int) -> None:
             if stage not in tasks:
                 tasks[stage] = bars.add_task(stage, total=total)
-            bars.update(tasks[stage], completed=done, total=total)
+            bars.update(tasks[stage], completed=done, total=total, refresh=shown)
 
         yield progress
 
