@@ -58,7 +58,7 @@ def door_sheet_id(mark: str) -> str:
 
     Examples:
         >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
-        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_dc3ad3')
+        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
     """
     if _PLAIN.fullmatch(mark):
         return f"T-501-{mark}"

@@ -25,7 +25,7 @@ from riserkit.units import UnitSystem
 GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.
 EDGE_MM: Final = 6.0
-BANNER_MM: Final = 22.0
+BANNER_MM: Final = 24.0
 TITLE_MM: Final = 8.0
 _FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
 # Of the height of the sheet, what a diagram may take before the search for one pays for more.
