@@ -90,8 +90,8 @@ PARTS: Final[tuple[Part, ...]] = (
         coil_a=0.05, trigger_v=12.0, trigger_a=0.01, contact_a=3.0, contact_v=30.0,
     ),
     RexSensor(
-        id="rex-motion", kind="rex-sensor", title="Motion REX sensor", rated_v=12.0, draw_a=0.025,
-        releases_on_loss=True,
+        id="rex-motion", kind="rex-sensor", title="Motion REX sensor, two poles", rated_v=12.0, draw_a=0.025,
+        releases_on_loss=True, poles=2, contact_a=1.0,
     ),
     RexSensor(id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", rated_v=12.0, draw_a=0.0),
     Contact(id="contact-reed", kind="door-contact", title="Door position switch, concealed", contact_a=0.1),

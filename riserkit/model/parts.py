@@ -112,7 +112,8 @@ class Relay(PartBase):
 class RexSensor(PartBase):
     """A request-to-exit sensor; closes its normally open contact on motion.
 
-    `releases_on_loss`: losing its supply closes it too, so that the door releases.
+    `releases_on_loss`: losing its supply closes it too, so that the door releases. `poles`: a second one opens on motion and
+    may break lock power itself; `contact_a` is what that one carries.
     """
 
     needs = ("rated_v", "draw_a")
@@ -123,6 +124,8 @@ class RexSensor(PartBase):
     tolerance_low: Tolerance = 0.15
     tolerance_high: Tolerance = 0.15
     releases_on_loss: bool | None = None
+    poles: Annotated[int, Field(ge=1, le=4)] | None = None
+    contact_a: Amps | None = None
 
 
 class Contact(PartBase):

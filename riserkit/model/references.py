@@ -95,6 +95,7 @@ DEVICES: Final = (
     "lock2",
     "contact",
     "rex",
+    "rex_feed",
     "release",
     "relay",
     "supply",

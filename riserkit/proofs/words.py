@@ -35,7 +35,7 @@ _CONTACTS: Final[Mapping[str, str]] = MappingProxyType(
         "S1.break": "power pole of manual release S1",
         "S1.tell": "input pole of manual release S1",
         "B2.contact": "input contact of REX sensor B2",
-        "B2.break": "power contact of REX sensor B2",
+        "B2.break": "power pole of REX sensor B2",
         "B2.sense": "detector of REX sensor B2",
         "K3.contact": "fire alarm relay K3",
         "G1.switch": "switch of supply G1",

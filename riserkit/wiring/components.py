@@ -147,9 +147,12 @@ def door_contact(part: Contact, ref: str) -> Component:
     )  # fmt: skip
 
 
-def rex_sensor(part: RexSensor, ref: str = "B2") -> Component:
-    """A REX sensor: its NO contact closes on motion and, where the part is made so, when it loses its supply."""
-    contact_terminals = (Terminal("C", "common"), Terminal("NO", "closes on motion"))
+def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Component:
+    """A REX sensor: its NO contact closes on motion and, where the part is made so, when it loses its supply.
+
+    `breaks`: a second pole C2 NC2 opens at the same time, in the lock's feed.
+    """
+    contact_terminals: tuple[Terminal, ...] = (Terminal("C", "common"), Terminal("NO", "closes on motion"))
     title = part.title or "REX sensor"
     place = "above header, egress side"
     if not part.draw_a:
@@ -167,6 +170,9 @@ def rex_sensor(part: RexSensor, ref: str = "B2") -> Component:
             ),
             _contact("contact", "C", "NO", f"{ref}.relay", closed=True),
         )  # fmt: skip
+        if breaks:
+            contact_terminals += (Terminal("C2", "lock power"), Terminal("NC2", "lock power, opens on motion"))
+            elements += (_contact("break", "C2", "NC2", f"{ref}.relay", closed=False),)
     else:
         elements = (
             Element("supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a, "v_min_v": 1.0}),

@@ -58,7 +58,7 @@ class DryTrigger:
         builder.wire(trigger, "K2.C", "G1.TR1")
         builder.wire(trigger, lock_contact(need), "G1.TR2")
         # The device's own supply takes up its coil's kick.
-        locks = land_lock(builder, need, choice.lock_cable, "G1.O+", "G1.O-", suppressed=False)
+        locks = land_lock(builder, need, choice.lock_cable, ("G1.O+", "G1.O-"), suppressed=False)
         powered, commanded = powered_states(need)
         voltage = need.external_relay.command == "voltage"
         notes = (TAKE_LINK_OUT,) if need.external_relay.factory_link else ()

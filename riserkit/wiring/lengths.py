@@ -28,6 +28,7 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
         "reader": "controller",
         "relay": "controller",
         "release": "ceiling",
+        "rex_feed": "ceiling",
         "fire": "ceiling",
         "supply": "ceiling",
         "trigger": "ceiling",
@@ -44,6 +45,7 @@ def device_heights_m(opening: Opening, lock_at_head: bool) -> Mapping[str, float
         "reader": opening.reader_height_m or READER_HEIGHT_M,
         "release": opening.release_height_m or RELEASE_HEIGHT_M,
         "rex": opening.rex_height_m or head_m + HEIGHT_ABOVE_HEAD_M["rex-sensor"],
+        "rex_feed": opening.rex_height_m or head_m + HEIGHT_ABOVE_HEAD_M["rex-sensor"],
         "contact": head_m,
         "lock": head_m if lock_at_head else STRIKE_HEIGHT_M,
     }

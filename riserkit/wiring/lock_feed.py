@@ -55,6 +55,8 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
         )
         cable = need.cables["release"].cable_type
         reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
+    if need.sensor_breaks:
+        reasons.append(enough_conductors("REX sensor in the lock's feed", need.cables["rex_feed"].cable_type, 4))
     if wants_fire_relay(need):
         reasons.append(enough_conductors("fire alarm relay", need.cables["fire"].cable_type, 2))
     return tuple(reasons)
@@ -68,8 +70,10 @@ def _tells(need: DoorNeed) -> bool:
 def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
     """Terminals that the junction box needs: one after each device in series, and the supply's common where it lands."""
     names = []
+    if need.sensor_breaks:
+        names.append(Terminal(str(len(names) + 1), "after REX sensor"))
     if wants_release(need):
-        names.append(Terminal("1", "after manual release"))
+        names.append(Terminal(str(len(names) + 1), "after manual release"))
     if wants_fire_relay(need):
         names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
     if common:
@@ -85,10 +89,26 @@ def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = Fals
 
 
 def land_lock(
-    builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, plus: str, minus: str, *, suppressed: bool = True
+    builder: NetlistBuilder,
+    need: DoorNeed,
+    lock_cable: CableType,
+    feed: tuple[str, str],
+    *,
+    suppressed: bool = True,
+    sensor_from: tuple[str, str] | None = None,
 ) -> tuple[str, ...]:
-    """The feed from `plus` through everything in series to the lock or locks and back to `minus`; returns the locks."""
-    plus = _series(builder, need, plus)
+    """The feed through everything in series to the lock or locks and back; returns the locks.
+
+    Args:
+        builder: collects it.
+        need: the opening.
+        lock_cable: to the lock.
+        feed: terminals that lock power comes from, plus first.
+        suppressed: a suppressor stands at the lock.
+        sensor_from: terminals that the REX sensor takes its supply from; None when the controller feeds it.
+    """
+    minus = feed[1]
+    plus = _series(builder, need, feed[0], sensor_from)
     exposed = _in_reach(need, plus, minus)
     return tuple(
         _one_lock(builder, need, lock_run(need, lock_cable, number), (plus, minus), number, exposed, suppressed)
@@ -107,8 +127,18 @@ def _in_reach(need: DoorNeed, *ends: str) -> bool:
     return need.opening.controller_at == "unsecured" and any(end.startswith("K1.") for end in ends)
 
 
-def _series(builder: NetlistBuilder, need: DoorNeed, plus: str) -> str:
+def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tuple[str, str] | None) -> str:
     number = 0
+    if need.sensor_breaks:
+        # Before the manual release: its cable holds a live plus, and a short in it must not bypass the button.
+        number += 1
+        cable = builder.cable("rex_feed", need.cables["rex_feed"], exposed=_in_reach(need, plus))
+        builder.wire(cable, plus, "B2.C2")
+        builder.wire(cable, "B2.NC2", f"{JUNCTION}.{number}")
+        if sensor_from is not None:
+            builder.wire(cable, sensor_from[0], "B2.+")
+            builder.wire(cable, "B2.-", sensor_from[1])
+        plus = f"{JUNCTION}.{number}"
     if need.release is not None:
         number += 1
         ref = builder.add(components.release_button(need.release))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from riserkit.model.cabling import CableType
-from riserkit.model.opening import Opening
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.model.parts import (
     Contact,
     Controller,
@@ -86,6 +86,25 @@ class DoorNeed:
         """Unpowered means released: as asked for, else as the lock is."""
         asked = self.opening.fail_mode or (self.lock.action if self.lock else "")
         return asked == "fail-safe"
+
+    @property
+    def sensor_breaks(self) -> bool:
+        """A second pole of the REX sensor stands in the lock's feed, as a sensor-released door wants it.
+
+        Through an input alone the lock would stay powered when the sensor's wire breaks or the controller dies (IBC 2021
+        1010.2.12 item 2, verified: loss of the sensor's power or signal unlocks).
+        """
+        rex, opening = self.rex, self.opening
+        wanted = opening.egress is EgressRole.SENSOR_RELEASE and self.fail_safe and opening.second_input == "rex"
+        able = rex is not None and bool(rex.draw_a and rex.releases_on_loss) and (rex.poles or 1) >= 2
+        return wanted and able
+
+    def sensor_takes(self, source_v: float | None) -> bool:
+        """Whether the REX sensor in the lock's feed may be fed from what feeds the lock."""
+        rex = self.rex
+        if rex is None or rex.rated_v is None or source_v is None or not self.sensor_breaks:
+            return False
+        return rex.rated_v * (1 - rex.tolerance_low) <= source_v <= rex.rated_v * (1 + rex.tolerance_high)
 
     @property
     def lock_least_v(self) -> float | None:

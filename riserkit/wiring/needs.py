@@ -136,6 +136,7 @@ class NeedReader:
             "reader": info.reader_cable,
             "relay": info.relay_cable,
             "release": info.release_cable,
+            "rex_feed": info.release_cable,
             "fire": info.fire_cable,
             "supply": opening.lock_cable or info.lock_cable,
             "trigger": info.contact_cable,

@@ -56,8 +56,11 @@ def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> No
     builder.data("data", need.cables["data"], "N1.J", jack)
 
 
-def land_peripherals(builder: NetlistBuilder, need: DoorNeed) -> None:
-    """Everything on the inputs, the auxiliary output and the reader bus, each with a cable of its own."""
+def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: bool = False) -> None:
+    """Everything on the inputs, the auxiliary output and the reader bus, each with a cable of its own.
+
+    `sensor_fed`: the REX sensor takes its supply where the lock does, not from the controller.
+    """
     outside = need.opening.controller_at == "unsecured"
     if need.contact is not None:
         _contacts(builder, need, outside)
@@ -67,7 +70,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed) -> None:
         builder.wire(cable, "K1.R", f"{ref}.1")
         builder.wire(cable, "K1.IC", f"{ref}.2")
     elif need.rex is not None:
-        _rex(builder, need, outside)
+        _rex(builder, need, outside, sensor_fed)
     for part, ref, exposed in ((need.reader_out, "B3", outside), (need.reader_in, "B5", True)):
         if part is not None:
             builder.add(components.reader(part, ref, outside=ref == "B5"))
@@ -94,12 +97,12 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     builder.wire(cable, f"{second}.2", "K1.IC")
 
 
-def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
+def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: bool) -> None:
     if need.rex is None:
         return
-    ref = builder.add(components.rex_sensor(need.rex))
+    ref = builder.add(components.rex_sensor(need.rex, breaks=need.sensor_breaks))
     cable = builder.cable("rex", need.cables["rex"], exposed=outside)
-    if need.rex.draw_a:
+    if need.rex.draw_a and not sensor_fed:
         builder.wire(cable, "K1.A+", f"{ref}.+")
         builder.wire(cable, "K1.A-", f"{ref}.-")
     builder.wire(cable, "K1.R", f"{ref}.NO")

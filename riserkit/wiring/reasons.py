@@ -108,6 +108,8 @@ def _series_contacts(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorV
     refs = {component.ref for component in circuit.netlist.components}
     if "S1" in refs and need.release is not None:
         yield _Test("release-contact", "through the manual release", through_a, need.release.contact_a, "A")
+    if need.sensor_breaks and need.rex is not None:
+        yield _Test("sensor-contact", "through the REX sensor", through_a, need.rex.contact_a, "A")
     if "K3" in refs and need.fire_relay is not None:
         yield _Test("fire-contact", "through the fire alarm relay", through_a, need.fire_relay.contact_a, "A")
 

@@ -56,7 +56,8 @@ class RelayExternalSupply:
         builder = NetlistBuilder()
         land_data(builder, need)
         builder.add(components.controller(need.controller, outside=need.opening.controller_at == "unsecured"))
-        land_peripherals(builder, need)
+        fed = need.sensor_takes(offer.part.output_v)
+        land_peripherals(builder, need, sensor_fed=fed)
         land_relay(builder, need, relay)
         add_junction(builder, need, common=True)
         builder.add(components.dc_supply(offer.part, "G1", offer.at))
@@ -64,7 +65,8 @@ class RelayExternalSupply:
         feed = builder.cable("feed", offer.cable if offer.cable.pulled else bought)
         builder.wire(feed, "G1.S+", "K2.C")
         builder.wire(feed, "G1.S-", f"{JUNCTION}.0V")
-        locks = land_lock(builder, need, choice.lock_cable, lock_contact(need), f"{JUNCTION}.0V")
+        ends, sensor_from = (lock_contact(need), f"{JUNCTION}.0V"), ("K2.C", f"{JUNCTION}.0V") if fed else None
+        locks = land_lock(builder, need, choice.lock_cable, ends, sensor_from=sensor_from)
         powered, commanded = powered_states(need)
         return DoorCircuit(
             builder.netlist("K1.IC"), powered, commanded, locks,

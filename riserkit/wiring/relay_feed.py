@@ -57,6 +57,17 @@ def trigger_in_reach(need: DoorNeed, relay: Relay | None) -> Reason:
     )
 
 
+def feed_in_reach(need: DoorNeed) -> Reason:
+    """May the wires that a fail-safe lock's power comes through be where they are? Cut or shorted they release it."""
+    in_reach = need.opening.controller_at == "unsecured" and need.opening.lock_wiring_secured
+    return holds(
+        "exposed-wires",
+        not in_reach,
+        "no wire that holds the lock is within reach, or that is accepted",
+        "cutting or shorting A+ A- within reach takes the power that holds the lock, and this opening wants none in reach",
+    )
+
+
 def land_relay(builder: NetlistBuilder, need: DoorNeed, relay: Relay) -> None:
     """The module on the secured side, fed from the auxiliary output and commanded over two more wires of one cable."""
     outside = need.opening.controller_at == "unsecured"

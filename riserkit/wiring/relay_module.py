@@ -14,6 +14,7 @@ from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.relay_feed import (
+    feed_in_reach,
     land_link,
     land_relay,
     lock_contact,
@@ -36,7 +37,7 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
         auxiliary_v = controller.auxiliary_v or controller.output_v
         reasons += source_reaches(need, auxiliary_v, controller.output_tolerance, "the auxiliary output")
     if need.fail_safe:
-        reasons.append(backup_reason(need))
+        reasons += [backup_reason(need), feed_in_reach(need)]
     return tuple(reasons)
 
 
@@ -51,7 +52,7 @@ def build_from_auxiliary(need: DoorNeed, choice: Choice, relay: Relay | None) ->
     land_relay(builder, need, relay)
     note = land_link(builder, relay)
     add_junction(builder, need)
-    locks = land_lock(builder, need, choice.lock_cable, lock_contact(need), "K2.V-")
+    locks = land_lock(builder, need, choice.lock_cable, (lock_contact(need), "K2.V-"))
     powered, commanded = powered_states(need)
     voltage = relay.command == "voltage"
     return DoorCircuit(

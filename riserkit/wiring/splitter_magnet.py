@@ -12,7 +12,7 @@ from riserkit.wiring.lock_feed import add_junction, land_lock, source_reaches
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.peripherals import land_data, land_peripherals
 from riserkit.wiring.reason import Reason
-from riserkit.wiring.relay_feed import land_link, screen_relay
+from riserkit.wiring.relay_feed import feed_in_reach, land_link, screen_relay
 
 FED_FROM_OUTSIDE = "The controller is fed at A+ A- from the splitter; its data jack carries data only."
 
@@ -34,6 +34,7 @@ class SplitterMagnet:
                   "no manual release is to be had for the lock's feed"),
             enough_conductors("12 V feed", need.cables["relay"].cable_type, 4),
             backup_reason(need),
+            feed_in_reach(need),
         ]  # fmt: skip
         if need.splitter is not None:
             reasons += source_reaches(need, need.splitter.output_v, need.splitter.output_tolerance, "the splitter")
@@ -53,7 +54,8 @@ class SplitterMagnet:
         builder.add(components.splitter(need.splitter))
         builder.add(components.controller(need.controller, outside=outside, fed_from_network=False))
         builder.data("data_tail", need.cables["data_tail"], "T1.J2", "K1.J")
-        land_peripherals(builder, need)
+        fed = need.sensor_takes(need.splitter.output_v)
+        land_peripherals(builder, need, sensor_fed=fed)
         builder.add(relays.relay_module(need.relay))
         builder.lead("T1.P+", "K2.V+", "RD", "splitter tail, plus")
         builder.lead("T1.P-", "K2.V-", "BK", "splitter tail, minus")
@@ -62,7 +64,8 @@ class SplitterMagnet:
         for theirs, ours in (("V+", "A+"), ("V-", "A-"), ("M1", "M1"), ("M2", "M2")):
             builder.wire(cable, f"K2.{theirs}", f"K1.{ours}")
         add_junction(builder, need)
-        locks = land_lock(builder, need, choice.lock_cable, "K2.NC", "K2.V-")
+        sensor_from = ("K2.V+", "K2.V-") if fed else None
+        locks = land_lock(builder, need, choice.lock_cable, ("K2.NC", "K2.V-"), sensor_from=sensor_from)
         return DoorCircuit(
             builder.netlist("K1.IC"), {"K1.output": False}, {"K1.output": True}, locks, powered_part=need.splitter.id,
             supply="T1.output", relay="K2",

@@ -16,8 +16,11 @@ CHOICES = (
     ("relay-module", {"lock_wiring_secured": True}),
     ("relay-external-supply", {"lock": "strike-24-secure"}),
     ("dry-trigger", {"lock": "exit-device-motor"}),
-    ("splitter-magnet", {"lock": "magnet-12-600", "egress": "sensor-release", "lock_wiring_secured": True,
-                         "controller": "controller-c3"}),
+    ("splitter-magnet", {"lock": "magnet-12-300", "egress": "sensor-release", "controller": "controller-c3",
+                         "lock_count": 2}),
+    # A short across the controller's feed, within reach, would take the splitter down.
+    ("relay-external-supply", {"lock": "magnet-12-600", "egress": "sensor-release", "controller": "controller-c3",
+                               "lock_wiring_secured": True}),
 )  # fmt: skip
 
 

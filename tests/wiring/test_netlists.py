@@ -22,12 +22,13 @@ JOINS = {
     "relay-module": {"K2.V+ K2.C", "K2.NO M1.+", "M1.- K2.V-"} | DIODE | CONTACT | SENSOR | MODULE,
     "relay-by-voltage": {"K1.A+ K2.V+", "K1.A- K2.V-", "K1.L+ K2.T+", "K1.L- K2.T-", "K2.V+ K2.C", "K2.NO M1.+",
                          "M1.- K2.V-"} | DIODE | CONTACT | SENSOR,
-    "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC S1.11", "S1.12 X1.1", "X1.1 K3.C", "K3.NC X1.2",
-                              "X1.2 M1.+", "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR | MODULE,
+    "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2",
+                              "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR | MODULE,
     "dry-trigger": {"K2.C G1.TR1", "K2.NO G1.TR2", "G1.O+ M1.+", "M1.- G1.O-"} | CONTACT | SENSOR | MODULE,
     "splitter-magnet": {"T1.J2 K1.J", "T1.P+ K2.V+", "T1.P- K2.V-", "K2.V+ K2.C", "K2.V+ K1.A+", "K2.V- K1.A-",
-                        "K2.M1 K1.M1", "K2.M2 K1.M2", "K2.NC S1.11", "S1.12 X1.1", "X1.1 K3.C", "K3.NC X1.2",
-                        "X1.2 M1.+", "M1.- K2.V-"} | TELLS | SUPPRESSOR | CONTACT | SENSOR,
+                        "K2.M1 K1.M1", "K2.M2 K1.M2", "K2.NC B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2",
+                        "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- K2.V-", "K2.V+ B2.+", "B2.- K2.V-",
+                        "K1.R B2.NO", "K1.IC B2.C"} | TELLS | SUPPRESSOR | CONTACT,
 }  # fmt: skip
 
 
@@ -194,5 +195,38 @@ def test_what_is_in_reach_behind_the_controller_is_marked(doors: Any) -> None:
 
 def test_a_release_at_the_output_leaves_the_lock_cable_in_reach_by_its_minus(doors: Any) -> None:
     netlist = doors.circuit("direct-with-peripherals", doors.magnet).netlist
-    assert {"K1.L+ S1.11", "S1.12 X1.1", "X1.1 M1.+", "M1.- K1.L-"} <= doors.joins(netlist)
-    assert {"lock", "release"} <= {c.role for c in netlist.cables if c.exposed}
+    chain = {"K1.L+ B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2", "X1.2 M1.+", "M1.- K1.L-"}
+    assert chain <= doors.joins(netlist)
+    assert {"lock", "rex_feed"} <= {c.role for c in netlist.cables if c.exposed}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"egress": "hardware-release", "release": "release-30"},
+        {"second_input": "auxiliary", "rex": ""},
+        {"rex": "one-pole"},
+        {"rex": "stays"},
+        {"rex": "rex-button"},
+    ],
+)
+def test_only_a_sensor_released_door_with_a_two_pole_sensor_has_it_in_the_feed(doors: Any, change: Any) -> None:
+    """A sensor that stays put when it loses its supply, or that has one pole, is left out of the lock's feed."""
+    sensor = {"kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02}
+    parts = [
+        {"id": "one-pole", "releases_on_loss": True, "poles": 1, **sensor},
+        {"id": "stays", "releases_on_loss": False, "poles": 2, **sensor},
+    ]
+    netlist = doors.circuit("splitter-magnet", {**doors.magnet, **change}, parts=parts).netlist
+    joins = doors.joins(netlist)
+    assert "K2.NC S1.11" in joins
+    assert not any("B2.C2" in join for join in joins)
+    assert "rex_feed" not in {c.role for c in netlist.cables}
+
+
+def test_a_sensor_takes_its_supply_where_the_lock_does_if_it_stands_that_voltage(doors: Any) -> None:
+    """Fed from the secured side it goes on working, and cannot be starved from outside."""
+    twelve = doors.joins(doors.circuit("relay-external-supply", doors.magnet).netlist)
+    assert {"K2.C B2.+", "B2.- X1.0V"} <= twelve
+    twenty_four = doors.joins(doors.circuit("relay-external-supply").netlist)
+    assert {"K1.A+ B2.+", "K1.A- B2.-"} <= twenty_four
