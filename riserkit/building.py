@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
+from riserkit.drawings.schedule_sheets import SheetTable
 from riserkit.drawings.set_plan import SetOptions
 from riserkit.drawings.set_write import SetResult, write_set
 from riserkit.errors import RiserkitError
@@ -18,12 +19,21 @@ from riserkit.reading import read_site
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials import door_materials_table, site_materials_table
 from riserkit.reports.schedules import all_schedules
-from riserkit.reports.table import Table, to_csv
+from riserkit.reports.table import Table, drawn_text, to_csv
 from riserkit.reports.test_sheet import site_test_table
 
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
 BLOCKS: Final = "blocks"
+SCHEDULE_SHEETS: Final = {
+    "openings": "Schedule of openings",
+    "horizontal_cables": "Schedule of horizontal cables",
+    "backbone_cables": "Schedule of backbone cables",
+    "switch_ports": "Schedule of switch ports",
+    "supplies": "Schedule of supplies",
+    "materials": "Materials of the site",
+}
+"""Tables that are drawn on sheets too, with their titles there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +85,12 @@ def build_site(
     progress("working out", 0, 1)
     checked = work_out(site)
     progress("working out", 1, 1)
+    tables = site_tables(checked)
+    drawn = replace(_set_options(Path(path), site, asked), tables=sheet_tables(tables))
     with whole_folder(output) as folder:
-        written = _draw(checked, folder, _set_options(Path(path), site, asked), progress)
-        tables = _list(checked, folder)
-    return Built(checked, len(written.sheets), tables)
+        written = _draw(checked, folder, drawn, progress)
+        listed = _list(checked, tables, folder)
+    return Built(checked, len(written.sheets), listed)
 
 
 def _set_options(path: Path, site: Site, asked: BuildOptions) -> SetOptions:
@@ -115,16 +127,41 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
     return write_set(checked.design, checked.findings, drawings, options, progress)
 
 
-def _list(checked: Checked, folder: Path) -> int:
-    design, findings = checked.design, checked.findings
-    schedules = folder / SCHEDULES
-    schedules.mkdir()
-    tables = (
-        *all_schedules(design, findings),
+def site_tables(checked: Checked) -> tuple[Table, ...]:
+    """Every table that is written for a site, findings left out."""
+    design = checked.design
+    return (
+        *all_schedules(design, checked.findings),
         site_materials_table(design),
         door_materials_table(design),
         site_test_table(design),
     )
+
+
+def sheet_tables(tables: Iterable[Table]) -> tuple[SheetTable, ...]:
+    """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
+    found = {table.name: table for table in tables}
+    return tuple(
+        SheetTable(
+            name,
+            title,
+            tuple(_heading(column) for column in found[name].columns),
+            tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+        )
+        for name, title in SCHEDULE_SHEETS.items()
+        if name in found
+    )
+
+
+def _heading(column: str) -> str:
+    words = column.replace("_", " ")
+    return words[:1].upper() + words[1:]
+
+
+def _list(checked: Checked, tables: Sequence[Table], folder: Path) -> int:
+    design, findings = checked.design, checked.findings
+    schedules = folder / SCHEDULES
+    schedules.mkdir()
     for table in tables:
         _write(schedules, table)
     findings_list = findings_table(findings)

@@ -19,9 +19,9 @@ from riserkit.drawings.plan_scale import asked_scale, plan_scales
 from riserkit.drawings.plan_values import PlanLevel
 from riserkit.drawings.plan_view import PlanView, lay_out_view
 from riserkit.drawings.plan_windows import cut, extent_mm
+from riserkit.drawings.set_frames import numbered_sheet_id
 from riserkit.drawings.sheet import GAP_MM, SheetFrame
 from riserkit.model.site import SiteInfo
-from riserkit.standards.sheets import sheet_id
 
 BAND_MM: Final = 11.0
 """Round the window: coordinates, and what the match lines say."""
@@ -70,13 +70,8 @@ class PlanPages:
 
 
 def plan_sheet_id(number: int) -> str:
-    """Identification of the plans' sheets: T-101 on. Past 99, where the published scheme ends, three digits.
-
-    Examples:
-        >>> plan_sheet_id(1), plan_sheet_id(120)
-        ('T-101', 'T-1120')
-    """
-    return sheet_id("T", 1, number) if number <= 99 else f"T-1{number}"
+    """Identification of the plans' sheets: T-101 on."""
+    return numbered_sheet_id("1", number)
 
 
 def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages | None:

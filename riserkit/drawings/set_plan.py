@@ -1,21 +1,29 @@
-"""The drawing set: which sheets there are, in which order, and how each is drawn."""
+"""The drawing set: which sheets there are, in which order, and how each is drawn.
+
+Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-601 riser, T-651 schedules.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 from typing import Literal
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.canvas import Canvas
+from riserkit.drawings.cover import CoverContents, draw_cover_sheet, plan_cover
+from riserkit.drawings.cover_values import IndexEntry
 from riserkit.drawings.door_detail import DoorSheetOptions, door_sheet_id, draw_door_detail
 from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.riser import RiserOptions, draw_riser_sheet, plan_riser
+from riserkit.drawings.plan_sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.riser import Riser, RiserOptions, draw_riser_sheet, plan_riser
+from riserkit.drawings.schedule_sheets import SheetTable, draw_schedule_sheet, plan_schedules
+from riserkit.drawings.set_frames import SheetOptions
 from riserkit.findings import Finding
 
-SheetKind = Literal["riser", "door"]
+SheetKind = Literal["cover", "plan", "door", "riser", "schedule"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,8 +31,11 @@ class SetOptions:
     """What is asked of a set.
 
     Args:
+        cover: draw the cover with the index of all sheets.
+        plans: draw a plan of every level that has anything of ours.
         riser: draw the riser diagram.
         doors: draw the door details: all, none, or those of the marks given.
+        tables: schedules to be drawn on sheets of their own.
         digest: of the input, kept in every file.
         dxf_version: R2010, R2013 or R2018.
         block_folders: the site's own blocks, looked in before the shipped ones.
@@ -35,8 +46,11 @@ class SetOptions:
         workers: processes that draw; None takes what the machine has, 1 draws in this one.
     """
 
+    cover: bool = True
+    plans: bool = True
     riser: bool = True
     doors: bool | tuple[str, ...] = True
+    tables: tuple[SheetTable, ...] = ()
     digest: str = ""
     dxf_version: str = "R2018"
     block_folders: tuple[Path, ...] = ()
@@ -54,9 +68,10 @@ class SheetJob:
     Args:
         sheet_id: its identification, and the name of its file without `.dxf`.
         title: for lists and bookmarks.
-        kind: riser or door.
+        kind: cover, plan, door, riser or schedule.
         subject: the opening's mark of a door detail, empty otherwise.
         draw: draws it anew at each call, always the same.
+        group: door details of one level, which the index may list together.
     """
 
     sheet_id: str
@@ -64,6 +79,7 @@ class SheetJob:
     kind: SheetKind
     subject: str
     draw: Callable[[], Canvas] = field(repr=False, compare=False)
+    group: str = ""
 
     @property
     def file_name(self) -> str:
@@ -71,31 +87,115 @@ class SheetJob:
         return f"{self.sheet_id}.dxf"
 
 
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A sheet before it is known how many there are; `draw` is handed `n of N`."""
+
+    sheet_id: str
+    title: str
+    kind: SheetKind
+    draw: Callable[[str], Canvas]
+    subject: str = ""
+    group: str = ""
+
+
 def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | None = None) -> tuple[SheetJob, ...]:
-    """The sheets of a set in order: riser first, then the doors in the order of the site's openings.
+    """The sheets of a set in the order of their numbers, doors in the order of the site's openings.
 
     Raises:
         DrawingError: a mark asked for is not one of the site's.
-        SheetError: no sheet can hold a part of the riser.
+        SheetError: no sheet can hold a part of the riser, or of a schedule.
     """
     asked = options or SetOptions()
-    riser_options = RiserOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    riser = plan_riser(design, findings, riser_options) if asked.riser else None
     doors = _doors(design, asked.doors)
-    total = (len(riser.sheet_ids) if riser else 0) + len(doors)
-    jobs: list[SheetJob] = []
-    for number, sheet_id in enumerate(riser.sheet_ids if riser else ()):
-        if riser is not None:
-            draw = partial(draw_riser_sheet, riser, number, f"{len(jobs) + 1} of {total}")
-            jobs.append(SheetJob(sheet_id, riser.title(number), "riser", "", draw))
+    given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+    plans = plan_floor_plans(design, given) if asked.plans else None
+    riser = plan_riser(design, findings, _riser_options(asked)) if asked.riser else None
+    drafts = [
+        *_plan_drafts(plans),
+        *_door_drafts(design, findings, doors, asked),
+        *_riser_drafts(riser),
+        *_schedule_drafts(design, asked, given),
+    ]
+    if asked.cover:
+        drafts[:0] = _cover_drafts(design, findings, drafts, plans, given)
+    return tuple(
+        SheetJob(d.sheet_id, d.title, d.kind, d.subject, partial(d.draw, f"{n} of {len(drafts)}"), d.group)
+        for n, d in enumerate(drafts, 1)
+    )
+
+
+def _riser_options(asked: SetOptions) -> RiserOptions:
+    return RiserOptions(asked.digest, asked.dxf_version, asked.block_folders)
+
+
+def _cover_drafts(
+    design: Design,
+    findings: Sequence[Finding],
+    drafts: Sequence[_Draft],
+    plans: FloorPlans | None,
+    options: SheetOptions,
+) -> list[_Draft]:
+    kinds = {draft.kind for draft in drafts}
+    pages = plans.pages if plans else None
+    contents = CoverContents(
+        sheets=tuple(IndexEntry(d.sheet_id, d.title, d.group) for d in drafts),
+        levels=plans.levels if plans else (),
+        scale=pages.scale if pages else None,
+        riser="riser" in kinds,
+        doors="door" in kinds,
+    )
+    cover = plan_cover(design, findings, contents, options)
+    return [
+        _Draft(sheet_id, cover.title(n), "cover", partial(draw_cover_sheet, cover, n))
+        for n, sheet_id in enumerate(cover.sheet_ids)
+    ]
+
+
+def _plan_drafts(plans: FloorPlans | None) -> list[_Draft]:
+    if plans is None:
+        return []
+    return [
+        _Draft(sheet_id, plans.title(n), "plan", partial(draw_plan_sheet, plans, n))
+        for n, sheet_id in enumerate(plans.sheet_ids)
+    ]
+
+
+def _riser_drafts(riser: Riser | None) -> list[_Draft]:
+    if riser is None:
+        return []
+    return [
+        _Draft(sheet_id, riser.title(n), "riser", partial(draw_riser_sheet, riser, n))
+        for n, sheet_id in enumerate(riser.sheet_ids)
+    ]
+
+
+def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -> list[_Draft]:
+    schedules = plan_schedules(design.site, asked.tables, options)
+    return [
+        _Draft(sheet_id, schedules.title(n), "schedule", partial(draw_schedule_sheet, schedules, n))
+        for n, sheet_id in enumerate(schedules.sheet_ids)
+    ]
+
+
+def _door_drafts(
+    design: Design, findings: Sequence[Finding], doors: Sequence[DoorDesign], asked: SetOptions
+) -> list[_Draft]:
     about = _by_subject(findings)
+    options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+    levels = {level.id: level.name or level.id for level in design.site.levels}
+    drafts = []
     for door in doors:
-        door_options = DoorSheetOptions(
-            asked.digest, asked.dxf_version, asked.block_folders, f"{len(jobs) + 1} of {total}"
-        )
-        draw = partial(draw_door_detail, design, door, about.get(door.mark, ()), door_options)
-        jobs.append(SheetJob(door_sheet_id(door.mark), f"Door {door.mark}", "door", door.mark, draw))
-    return tuple(jobs)
+        draw = partial(_draw_door, design, door, about.get(door.mark, ()), options)
+        group = f"Door details, {levels[door.opening.level]}"
+        drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group))
+    return drafts
+
+
+def _draw_door(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], options: DoorSheetOptions, sheet: str
+) -> Canvas:
+    return draw_door_detail(design, door, findings, replace(options, sheet=sheet))
 
 
 def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:

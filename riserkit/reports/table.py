@@ -23,15 +23,17 @@ class Table:
     rows: tuple[tuple[Cell, ...], ...]
 
 
-def cell_text(cell: Cell) -> str:
-    """A cell as it is written: numbers to six significant digits, text guarded against being taken for a formula."""
+def drawn_text(cell: Cell) -> str:
+    """A cell as it is drawn: numbers to six significant digits."""
     if cell is None:
         return ""
-    if isinstance(cell, float):
-        return f"{cell:.{_SIGNIFICANT_DIGITS}g}"
-    if isinstance(cell, int):
-        return str(cell)
-    return f"'{cell}" if cell.startswith(_FORMULA_STARTS) else cell
+    return f"{cell:.{_SIGNIFICANT_DIGITS}g}" if isinstance(cell, float) else str(cell)
+
+
+def cell_text(cell: Cell) -> str:
+    """A cell as it is written to a file: text is guarded against being taken for a formula."""
+    text = drawn_text(cell)
+    return f"'{text}" if isinstance(cell, str) and text.startswith(_FORMULA_STARTS) else text
 
 
 def to_csv(table: Table) -> str:
