@@ -22,7 +22,7 @@ from riserkit.standards.egress import EDITIONS
 
 BY_HAND: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.HARDWARE_RELEASE})
 ON_POWER_LOSS: Final = BY_HAND | {EgressRole.DELAYED, EgressRole.CONTROLLED}
-_EDITION: Final = re.compile(r"\bIBC\D{0,3}(\d{4})\b")
+_EDITION: Final = re.compile(r"\bIBC\D{0,3}(\d{4})\b|\b(\d{4})\s+IBC\b")
 _STAIR_SINCE: Final = "2024"
 
 
@@ -36,7 +36,8 @@ def ibc_edition(building_code: str) -> str:
         ''
     """
     match = _EDITION.search(building_code)
-    return match[1] if match and match[1] in EDITIONS else ""
+    edition = (match[1] or match[2]) if match else ""
+    return edition if edition in EDITIONS else ""
 
 
 def asked_of(opening: Opening, fail_safe: bool, edition: str) -> tuple[str, ...]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -166,6 +166,13 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
     return attack.moved(moved), attack.asked(), attack.count
 
 
+def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
+    if act.join is None:
+        return act
+    ends = (nearer.get(act.join[0], act.join[0]), nearer.get(act.join[1], act.join[1]))
+    return replace(act, subjects=ends, join=ends)
+
+
 class _Attack:
     """Acts of one and, if none of them does, of two at a time, solved in the quiet state."""
 
@@ -226,11 +233,23 @@ class _Attack:
         if best is None:
             words = f"None of {self.count} acts from the unsecured side, one or two at a time, releases the lock."
             return Property(TAMPER, Outcome.PASS, words, self.count)
-        acts, state = best
+        acts, state = self._at_hand(best[0], best[1]), best[1]
         example = counterexample(self.b, state, acts, self._lock(acts, state))
         words = f"From the unsecured side: {self._words(example, state)}."
         cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure)
+
+    def _at_hand(self, acts: tuple[Fault, ...], state: State) -> tuple[Fault, ...]:
+        """The same act told at the terminals in reach rather than at the far ends of their conductors, if it still does."""
+        cut = {act.subjects[0] for act in acts if act.kind is FaultKind.CUT}
+        nearer: dict[str, str] = {}
+        for conductor in self.netlist.conductors:
+            a, b = str(conductor.a), str(conductor.b)
+            for far, near in ((a, b), (b, a)):
+                if conductor.ref not in cut and near in self.reach.terminals and far not in self.reach.terminals:
+                    nearer.setdefault(far, near)
+        moved = tuple(_moved(act, nearer) for act in acts)
+        return moved if self._opened(study(self.netlist, (state,), (moved,)))[0, 0] else acts
 
     def _lock(self, acts: tuple[Fault, ...], state: State) -> str:
         solved = study(self.netlist, (state,), (acts,))

@@ -69,7 +69,7 @@ def _tells(need: DoorNeed) -> bool:
 
 def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
     """Terminals that the junction box needs: one after each device in series, and the supply's common where it lands."""
-    names = []
+    names: list[Terminal] = []
     if need.sensor_breaks:
         names.append(Terminal(str(len(names) + 1), "after REX sensor"))
     if wants_release(need):

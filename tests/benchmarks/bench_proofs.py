@@ -1,0 +1,89 @@
+"""Prove one topology, and a campus of many doors: seconds and cases.
+
+    python tests/benchmarks/bench_proofs.py --doors 10000
+
+One topology is to take at most 2 s on one core; a campus of 10,000 doors and 40 topologies at most 60 s.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from itertools import product
+from typing import Any
+
+from riserkit.design import Design, design
+from riserkit.model.assemble import assemble_site
+from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
+from riserkit.proofs.values import DoorProof
+
+LOCKS = (
+    {"lock": "strike-12-secure", "egress": "mechanical"},
+    {"lock": "strike-12-safe", "egress": "stair"},
+    {"lock": "strike-24-secure", "egress": "mechanical"},
+    {"lock": "magnet-12-300", "egress": "sensor-release"},
+    {"lock": "magnet-24-600", "egress": "sensor-release"},
+    {"lock": "exit-device-motor", "egress": "mechanical"},
+)
+VARIANTS: tuple[dict[str, Any], ...] = (
+    {},
+    {"rex": "rex-motion"},
+    {"rex": "rex-motion", "contact": "contact-reed"},
+    {"rex": "rex-motion", "contact": "contact-reed", "fire_alarm_release": True},
+    {"rex": "rex-motion", "contact": "contact-reed", "lock_wiring_secured": True},
+    {"rex": "rex-motion", "contact": "contact-reed", "reader_out": "reader-out"},
+    {"rex": "rex-motion", "contact": "contact-reed", "controller_at": "secured"},
+)
+
+
+def campus(doors: int) -> Design:
+    """Doors of every lock and every variant in turn, each with a place and cables of its own."""
+    kinds = [{**lock, **variant} for lock, variant in product(LOCKS, VARIANTS)]
+    openings = [
+        {"mark": str(k), "level": "L1", "x_m": k % 97, "y_m": k % 89, "width_m": 0.8 + k % 7 / 10,
+         "controller": "controller-c4", **kinds[k % len(kinds)]}
+        for k in range(1, doors + 1)
+    ]  # fmt: skip
+    switches = [
+        {"id": f"S{k}", "closet": "C1", "ports": 1024, "poe_class": 4, "poe_budget_w": 20000, "on_ups": True}
+        for k in range(doors // 1000 + 1)
+    ]
+    tables = {
+        "levels": [{"id": "L1", "elevation_m": 0}],
+        "closets": [{"id": "C1", "level": "L1", "x_m": 0, "y_m": 0}],
+        "switches": switches,
+        "openings": openings,
+    }
+    rows = {t: [RawRecord(dict(r), Where(t, k)) for k, r in enumerate(made, start=2)] for t, made in tables.items()}
+    return design(assemble_site(RawSite(None, rows)))
+
+
+def main() -> int:
+    """Print what was proven and how long it took; 1 when a bound is passed."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--doors", type=int, default=10_000, help="doors of the campus (default %(default)s)")
+    args = parser.parse_args()
+    made = campus(args.doors)
+    longest_s, cases, acts, topologies, proven = 0.0, 0, 0, set[int](), 0
+    start = time.perf_counter()
+    for door in made.doors:
+        before = time.perf_counter()
+        proof = door.proof
+        spent = time.perf_counter() - before
+        if isinstance(proof, DoorProof):
+            proven += 1
+            if id(proof.topology) not in topologies:
+                topologies.add(id(proof.topology))
+                cases, acts = cases + proof.topology.cases, acts + proof.topology.tamper_cases
+                # The first proof asked for also sorts the doors by topology.
+                longest_s = max(longest_s, spent) if len(topologies) > 1 else longest_s
+    total_s = time.perf_counter() - start
+    print(f"{proven} of {args.doors} doors proven, {len(topologies)} topologies: {cases} cases and {acts} acts solved")
+    print(f"all of it: {total_s:.2f} s; the longest topology: {longest_s:.2f} s")
+    return 0 if total_s <= 60.0 and longest_s <= 2.0 else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

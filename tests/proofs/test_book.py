@@ -1,0 +1,87 @@
+"""What is shared between doors, what is told of a door, and that the numbers printed are the numbers solved."""
+
+from __future__ import annotations
+
+import pytest
+
+from riserkit.circuits.faults import single_faults
+from riserkit.circuits.states import all_states, outside_names
+from riserkit.proofs.asked import asked_of, ibc_edition
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.telling import CAUTION, proof_line, proof_words
+
+STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
+MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", "lock_wiring_secured": True}
+
+
+def test_doors_that_differ_by_lengths_and_role_share_one_proof(site_of):
+    made = site_of(STRIKE, {**STRIKE, "x_m": 40, "width_m": 1.2}, {**STRIKE, "egress": "none"}, {**STRIKE, "rex": ""})
+    proofs = [door.proof for door in made.doors]
+    assert proofs[0].topology is proofs[1].topology is proofs[2].topology
+    assert proofs[3].topology is not proofs[0].topology
+    assert proofs[0].topology.doors == 3
+    assert made.doors[0].proof.topology is proofs[0].topology, "solved once"
+
+
+def test_the_cases_printed_are_the_cases_solved(site_of):
+    door = site_of(STRIKE).doors[0]
+    netlist, proof = door.wiring.circuit.netlist, door.proof.topology
+    states, faults = len(all_states(outside_names(netlist))), len(single_faults(netlist))
+    assert (proof.states, proof.faults) == (states, faults)
+    assert proof.cases == states * (faults + 1) * 2
+    assert proof_line(door.proof).startswith(f"{states} states x {faults} faults")
+
+
+def test_a_door_that_holds_says_so_in_one_line(site_of):
+    proof = site_of(MAGNET).doors[0].proof
+    assert not proof.lacking
+    assert proof_line(proof) == f"{proof.topology.states} states x {proof.topology.faults} faults, all pass"
+    words = proof_words(proof)
+    assert words[-1] == CAUTION
+    assert "manual release pressed: released." in words
+
+
+def test_a_door_that_does_not_names_the_case(site_of):
+    proof = site_of({**STRIKE, "egress": "delayed"}).doors[0].proof
+    assert "release-on-power-loss FAILS" in proof_line(proof)
+    assert any("fail-secure: without power it stays locked" in line for line in proof_words(proof))
+
+
+def test_without_a_circuit_nothing_is_proven(site_of):
+    made = site_of({**STRIKE, "lock": ""}, {**STRIKE, "fail_mode": "fail-safe"})
+    for mark, why in (("101", "data missing: lock"), ("102", "fail-secure, fail-safe is wanted")):
+        proof = made.door[mark].proof
+        assert isinstance(proof, Unproven)
+        assert why in proof.why
+        assert proof_line(proof).startswith("Not proven")
+
+
+TABLES = [
+    pytest.param(STRIKE, {("no power on the data cable",): "locked", ("REX active",): "released",
+                          ("controller commands release",): "released", ("controller commands lock",): "locked"},
+                 id="strike on the output"),
+    pytest.param(MAGNET, {("manual release pressed",): "released", ("lock supply without mains and battery",): "released",
+                          ("REX active",): "released", ("no power on the data cable",): "locked",
+                          ("controller commands release",): "released", ("controller commands lock",): "locked"},
+                 id="magnet on a supply of its own"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("opening", "expected"), TABLES)
+def test_truth_table(site_of, opening, expected):
+    table = site_of(opening).doors[0].proof.topology.table
+    assert {row.state[-1:]: row.stands for row in table} == expected
+
+
+@pytest.mark.parametrize(
+    ("code", "edition"),
+    [("IBC 2021, as adopted locally", "2021"), ("2024 IBC", "2024"), ("IBC-2024", "2024"), ("IBC 1999", ""), ("", "")],
+)
+def test_edition(code, edition):
+    assert ibc_edition(code) == edition
+
+
+def test_stair_doors_are_asked_for_release_from_2024_on(site_of):
+    opening = site_of({**STRIKE, "egress": "stair"}).doors[0].opening
+    assert "release-on-power-loss" not in asked_of(opening, True, "2021")
+    assert {"release-on-power-loss", "release-on-fire-alarm"} <= set(asked_of(opening, True, "2024"))

@@ -1,0 +1,77 @@
+"""What can be done from the unsecured side: the shortest act is found where there is one, and none where there is none."""
+
+from __future__ import annotations
+
+import pytest
+
+from riserkit.proofs.intrusion import reach_of
+from riserkit.proofs.values import Outcome
+
+STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
+
+
+@pytest.mark.parametrize(
+    ("arrangement", "more"),
+    [("direct-with-peripherals", {}), ("relay-by-voltage", {}), ("relay-external-supply", {"relay": "relay-volt"})],
+)
+def test_a_strike_that_a_voltage_moves_is_opened_by_one_act(site_of, arrangement, more):
+    proof = site_of({**STRIKE, "arrangement": arrangement, **more}).door["101"].proof
+    found = proof.about("tamper")
+    assert found.outcome is Outcome.FAIL
+    assert len(found.counterexample.faults) == 1
+    assert "K1.L+" in found.words
+    assert "relay-module" in found.cure
+    assert "behind K1" in found.words
+
+
+@pytest.mark.parametrize("arrangement", ["relay-module", "relay-external-supply"])
+def test_an_authenticated_module_on_the_secured_side_is_moved_by_nothing(site_of, arrangement):
+    proof = site_of({**STRIKE, "arrangement": arrangement}).door["101"].proof
+    found = proof.about("tamper")
+    assert found.outcome is Outcome.PASS
+    assert found.cases == proof.topology.tamper_cases > 5000
+    assert proof.about("request-in-reach").outcome is Outcome.FAIL, "the request input is another matter, and is told"
+
+
+def test_with_the_controller_on_the_secured_side_nothing_is_in_reach(site_of):
+    proof = site_of({**STRIKE, "arrangement": "relay-by-voltage", "controller_at": "secured"}).door["101"].proof
+    assert proof.about("tamper").outcome is Outcome.PASS
+    assert proof.topology.tamper_cases == 0
+
+
+def test_a_magnet_on_a_splitter_is_dropped_by_a_short_and_one_on_its_own_supply_is_not(site_of):
+    magnet = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion"}
+    made = site_of({**magnet, "arrangement": "splitter-magnet"}, {**magnet, "arrangement": "relay-external-supply"})
+    splitter, supply = (made.door[mark].proof.about("tamper") for mark in ("101", "102"))
+    assert splitter.outcome is Outcome.FAIL
+    assert "relay-external-supply" in splitter.cure
+    assert supply.outcome is Outcome.PASS
+
+
+def test_two_acts_are_found_where_one_will_not_do(lab):
+    """A lock that wants more than 24 V, between two wires in reach; its supply's two wires have to be joined to both."""
+    box = lab.part("Z1", "a b c d", exposed=True)
+    strike = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 480.0, 30.0, 1.8))
+    supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 36.0, i_limit_a=1.0))
+    wires = (("W1", "Z1.a", "G1.S+"), ("W2", "Z1.b", "G1.S-"), ("W3", "Z1.c", "M1.+"), ("W4", "Z1.d", "M1.-"))
+    found = lab.prove(lab.circuit(wires, box, G1=supply, M1=strike), fail_safe=False).about("tamper")
+    assert found.outcome is Outcome.FAIL
+    acts = {frozenset(act.subjects) for act in found.counterexample.faults}
+    assert acts == {frozenset({"Z1.a", "Z1.c"}), frozenset({"Z1.b", "Z1.d"})}
+    assert set(found.counterexample.path) == {"1", "2", "3", "4"}
+
+
+def test_reach_is_what_lands_on_an_exposed_device(lab):
+    reach = reach_of(lab.exposed(lab.circuit(), "K1").netlist)
+    assert set(reach.terminals) == {"K1.A+", "K1.A-", "K1.D", "K1.R", "K1.IC"}, (
+        "a jack that leads to nothing is left out"
+    )
+    assert set(reach.conductors) == {"2", "3", "6", "7", "14", "15"}
+    assert reach.port, "the data cable is landed there too"
+
+
+def test_unplugging_the_data_cable_counts_as_an_act(site_of):
+    """The sensor of a 24 V magnet hangs on the controller, so without the data cable the door has to unlock."""
+    magnet = {"lock": "magnet-24-600", "egress": "sensor-release", "rex": "rex-motion"}
+    found = site_of(magnet).door["101"].proof.about("tamper")
+    assert found.outcome is Outcome.FAIL

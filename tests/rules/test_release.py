@@ -1,0 +1,146 @@
+"""The rules that read a door's proof and its release: each fails, passes, and answers when something is not stated."""
+
+import re
+
+import pytest
+
+from riserkit.findings import Severity, Verdict
+from riserkit.rules.evaluate import check
+
+STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion", "free_egress_hardware": True}
+SAFE = {"lock": "strike-12-safe", "egress": "stair", "rex": "rex-motion", "free_egress_hardware": True}
+PLACED = {"release_height_m": 1.1, "release_distance_m": 0.5, "release_sign": True}
+MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", **PLACED}
+SECURED = {"lock_wiring_secured": True}
+INCH_M = 0.0254
+PARTS = (
+    {"id": "one-pole", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "releases_on_loss": True, "poles": 1},
+    {"id": "unknown", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02},
+    {"id": "short-release", "kind": "release-button", "contact_a": 3, "poles": 2, "hold_s": 29.9},
+    {"id": "untimed", "kind": "release-button", "contact_a": 3, "poles": 2},
+)
+PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
+ERROR, WARNING, NOTE = Severity.ERROR, Severity.WARNING, Severity.NOTE
+HEIGHT, DISTANCE, SIGN, HOLD = "above the floor", "from the door", "marked", "stays out"
+
+CASES = [
+    ("release-by-hand", MAGNET, "interrupts|breaks lock power itself", PASS, None),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release"}, "only asks the controller", FAIL, ERROR),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "release-30"}, "breaks lock power", PASS, None),
+    ("release-by-hand", MAGNET, HOLD, PASS, None),
+    ("release-by-hand", {**MAGNET, "release": "short-release"}, HOLD, FAIL, ERROR),
+    ("release-by-hand", {**MAGNET, "release": "untimed"}, "is not stated", OPEN, WARNING),
+    ("release-by-hand", {**MAGNET, "lock": ""}, "Not proven", OPEN, WARNING),
+    ("release-on-sensor-loss", MAGNET, "unlocks for whoever", PASS, None),
+    ("release-on-sensor-loss", {**MAGNET, "rex": "one-pole"}, "stays powered", FAIL, ERROR),
+    ("release-on-sensor-loss", {**MAGNET, "rex": "unknown"}, "is not stated", OPEN, WARNING),
+    ("release-on-sensor-loss", {**MAGNET, "rex": "rex-button"}, "no powered REX sensor", FAIL, ERROR),
+    ("release-on-power-loss", MAGNET, "releases the door", PASS, None),
+    ("release-on-power-loss", {**STRIKE, "egress": "delayed"}, "without power it stays locked", FAIL, ERROR),
+    ("release-on-power-loss", {**MAGNET, "egress": "controlled", "controller": ""}, "Not proven", OPEN, WARNING),
+    ("release-on-fire-alarm", {**SAFE, "fire_alarm_release": True}, "releases the door", PASS, None),
+    ("release-on-fire-alarm", {**STRIKE, "fire_alarm_release": True}, "leaves it locked", FAIL, ERROR),
+    ("release-on-fire-alarm", {**SAFE, "fire_alarm_release": True, "lock": ""}, "Not proven", OPEN, WARNING),
+    ("stays-locked-on-power-loss", STRIKE, "leaves the door locked", PASS, None),
+    ("stays-locked-on-power-loss", {**STRIKE, "fail_mode": "fail-secure", "controller": ""}, "Not proven", OPEN, WARNING),
+    ("obeys-command", STRIKE, "as the controller commands", PASS, None),
+    ("obeys-command", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"},
+     "does not do as", FAIL, ERROR),
+    ("obeys-command", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
+    ("tamper", {**STRIKE, **SECURED}, "None of", PASS, None),
+    ("tamper", STRIKE, "join K1.L\\+", FAIL, WARNING),
+    ("tamper", {**STRIKE, **SECURED, "arrangement": "relay-by-voltage"}, "K1.L\\+", FAIL, ERROR),
+    ("tamper", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
+    ("request-in-reach", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
+    ("request-in-reach", STRIKE, "join K1.R", FAIL, NOTE),
+    ("request-in-reach", {**STRIKE, **SECURED}, "request to exit", FAIL, WARNING),
+    ("hold-open-fault", STRIKE, "hold the door unlocked", FAIL, NOTE),
+    ("hold-open-fault", {**STRIKE, **SECURED}, "hold the door unlocked", FAIL, WARNING),
+    ("no-silent-fault", STRIKE, "lock output of the controller stuck closed", FAIL, NOTE),
+    ("hold-open-fault", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
+    ("no-silent-fault", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
+    ("free-egress-mechanical", STRIKE, "by its own hardware", PASS, None),
+    ("free-egress-mechanical", {**STRIKE, "free_egress_hardware": False}, "No hardware", FAIL, ERROR),
+    ("free-egress-mechanical", {**STRIKE, "free_egress_hardware": None}, "not stated", OPEN, WARNING),
+    ("free-egress-mechanical", {**MAGNET, "egress": "mechanical"}, "holds the leaf", FAIL, ERROR),
+    ("free-egress-mechanical", {**STRIKE, "lock": "latch-24", "free_egress_hardware": None}, "own hardware", PASS, None),
+    ("manual-release-placing", MAGNET, HEIGHT, PASS, None),
+    ("manual-release-placing", {**MAGNET, "release_height_m": 40 * INCH_M}, HEIGHT, PASS, None),
+    ("manual-release-placing", {**MAGNET, "release_height_m": 39.9 * INCH_M}, HEIGHT, FAIL, ERROR),
+    ("manual-release-placing", {**MAGNET, "release_height_m": 48 * INCH_M}, HEIGHT, PASS, None),
+    ("manual-release-placing", {**MAGNET, "release_height_m": 48.1 * INCH_M}, HEIGHT, FAIL, ERROR),
+    ("manual-release-placing", {**MAGNET, "release_height_m": None}, HEIGHT, OPEN, WARNING),
+    ("manual-release-placing", {**MAGNET, "release_distance_m": 60 * INCH_M}, DISTANCE, PASS, None),
+    ("manual-release-placing", {**MAGNET, "release_distance_m": 60.1 * INCH_M}, DISTANCE, FAIL, ERROR),
+    ("manual-release-placing", {**MAGNET, "release_distance_m": None}, DISTANCE, OPEN, WARNING),
+    ("manual-release-placing", MAGNET, SIGN, PASS, None),
+    ("manual-release-placing", {**MAGNET, "release_sign": False}, SIGN, FAIL, ERROR),
+    ("manual-release-placing", {**MAGNET, "release_sign": None}, "sign is not stated", OPEN, WARNING),
+    ("egress-conditions", {**STRIKE, "egress": "delayed"}, "command centre", OPEN, NOTE),
+    ("egress-conditions", {**STRIKE, "egress": "controlled"}, "Staff carry", OPEN, NOTE),
+    ("egress-conditions", SAFE, "stair-side doors", OPEN, NOTE),
+]  # fmt: skip
+
+
+def stated(opening):
+    return {name: value for name, value in opening.items() if value is not None and value != ""}
+
+
+def said(site_of, rule, opening, **info):
+    opening = dict(opening)
+    missing = {name: "" for name, value in opening.items() if value == ""}
+    return [f for f in check(site_of({**stated(opening), **missing}, parts=PARTS, **info)) if f.rule == rule]
+
+
+@pytest.mark.parametrize(("rule", "opening", "about", "verdict", "severity"), CASES)
+def test_rule(site_of, rule, opening, about, verdict, severity):
+    found = [f for f in said(site_of, rule, opening) if re.search(about, f.message)]
+    assert len(found) == 1, said(site_of, rule, opening)
+    assert found[0].verdict is verdict
+    assert found[0].source
+    if severity is None:
+        assert found[0].remedy == ""
+    else:
+        assert found[0].severity is severity
+        assert found[0].remedy
+    if verdict is FAIL:
+        assert re.search(r"\d", found[0].remedy), "a remedy names a number"
+
+
+@pytest.mark.parametrize(
+    ("rule", "opening"),
+    [
+        ("release-by-hand", STRIKE), ("release-on-sensor-loss", STRIKE), ("release-on-power-loss", STRIKE),
+        ("release-on-fire-alarm", STRIKE), ("stays-locked-on-power-loss", MAGNET), ("manual-release-placing", STRIKE),
+        ("egress-conditions", STRIKE), ("free-egress-mechanical", MAGNET),
+        ("request-in-reach", {**STRIKE, "rex": ""}),
+    ],
+)  # fmt: skip
+def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
+    assert said(site_of, rule, opening) == []
+
+
+def test_how_far_to_move_the_release_is_said(site_of):
+    found = said(site_of, "manual-release-placing", {**MAGNET, "release_height_m": 1.319})
+    assert found[0].margin == pytest.approx(48 * INCH_M - 1.319) or any("0.1 m off" in f.remedy for f in found)
+
+
+@pytest.mark.parametrize(
+    ("code", "section"),
+    [
+        ("IBC 2018", "1010.1.9.9"),
+        ("IBC 2021", "1010.2.12"),
+        ("IBC 2024", "1010.2.11"),
+        ("Other code", "names no edition"),
+    ],
+)
+def test_the_section_of_the_edition_named_is_cited(site_of, code, section):
+    found = said(site_of, "release-on-sensor-loss", MAGNET, building_code=code)
+    assert section in found[0].source
+
+
+def test_stair_doors_are_held_to_the_2024_edition_only_where_it_is_named(site_of):
+    assert said(site_of, "release-on-fire-alarm", SAFE, building_code="IBC 2021") == []
+    found = said(site_of, "release-on-fire-alarm", SAFE, building_code="IBC 2024")
+    assert [f.verdict for f in found] == [FAIL]
+    assert "1010.2.6" in found[0].source
