@@ -22,6 +22,7 @@ from riserkit.drawings.errors import TextError
 from riserkit.drawings.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
 from riserkit.drawings.paper import layout_name, set_up_paper
 from riserkit.drawings.pens import Pen, line_attribs
+from riserkit.drawings.regenerate_record import Record, digest_of, take_stock, write_record
 from riserkit.drawings.sheet_size import SheetSize
 from riserkit.drawings.text import (
     LEAST_HEIGHT_MM,
@@ -43,7 +44,7 @@ class DrawingInfo:
 
     Args:
         site_name: name of the site, kept as a property of the file.
-        digest: of the input that the drawing was made from.
+        digest: of the input that the drawing was made from; empty takes one of all that is drawn.
         dxf_version: R2010, R2013 or R2018.
         block_folders: a site's own folders of blocks, looked in before the shipped one.
     """
@@ -338,11 +339,19 @@ class Canvas:
         Raises:
             DrawingError: the folder cannot be written.
         """
-        document.save(self.doc, path)
+        document.write_whole(path, self.to_bytes())
 
     def to_bytes(self) -> bytes:
         """The drawing as it stands in a file."""
+        self.take_stock()
         return document.to_bytes(self.doc)
+
+    def take_stock(self) -> Record:
+        """Enter into the drawing what has been drawn in it, and say it."""
+        record = take_stock(self.doc, self._paper)
+        write_record(self.doc, record)
+        document.set_property(self.doc, "RISERKIT_DIGEST", self.info.digest or digest_of(record))
+        return record
 
     def _stamp(self, entity: Any) -> None:
         marks.stamp(entity, self._subject)

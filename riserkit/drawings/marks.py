@@ -1,6 +1,6 @@
 """Marks on drawn entities: what each stands for, and how it looked when it was drawn.
 
-Every entity carries extended data under one application id: the model's id, a fingerprint of geometry, layer and
+Every entity carries extended data under one application id: the model's id, a fingerprint of geometry, look and
 text, and its own handle. Drawing again, that tells apart what is ours, edited by hand, copied by hand, or a
 drafter's own.
 """
@@ -88,7 +88,7 @@ def origin(entity: DXFEntity) -> Origin:
 
 
 def fingerprint(entity: DXFEntity) -> str:
-    """Sixteen hex digits over type, layer, rounded geometry and text, with DXF's defaults filled in.
+    """Sixteen hex digits over type, look, rounded geometry and text, with DXF's defaults filled in.
 
     Lengths count to a thousandth of a unit, so that a program that writes numbers its own way changes nothing.
     """
@@ -96,8 +96,21 @@ def fingerprint(entity: DXFEntity) -> str:
     parts = _PARTS.get(kind, _no_parts)(entity)
     words = [f"{part:.3f}" if isinstance(part, float) else str(part) for part in parts]
     # minus nought is nought
-    text = "|".join((kind, entity.dxf.get("layer", "0"), *words)).replace("-0.000", "0.000")
+    text = "|".join((kind, *_look(entity.dxf), *words)).replace("-0.000", "0.000")
     return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
+
+
+def _look(dxf: Any) -> Iterable[str]:
+    """Layer, and whatever of colour, line type and weight is not as the layer has it."""
+    yield dxf.get("layer", "0")
+    own = dxf.all_existing_dxf_attribs()
+    for name, default in _AS_LAYER.items():
+        value = own.get(name, default)
+        if str(value).upper() != str(default).upper():
+            yield f"{name} {value}"
+
+
+_AS_LAYER: Final = {"color": 256, "linetype": "BYLAYER", "lineweight": -1, "true_color": None, "invisible": 0}
 
 
 def _xy(point: Any) -> tuple[float, float]:
@@ -122,7 +135,7 @@ def _arc(e: Any) -> Iterable[object]:
 
 def _lwpolyline(e: Any) -> Iterable[object]:
     points = (float(v) for x, y, bulge in e.get_points("xyb") for v in (x, y, bulge))
-    return (*points, bool(e.closed))
+    return (*points, bool(e.closed), float(e.dxf.get("const_width", 0)))
 
 
 def _text(e: Any) -> Iterable[object]:
@@ -130,17 +143,19 @@ def _text(e: Any) -> Iterable[object]:
     halign, valign = dxf.get("halign", 0), dxf.get("valign", 0)
     # the other point is recomputed by every program from its own font
     at = dxf.insert if (halign, valign) == (0, 0) else dxf.get("align_point", dxf.insert)
-    return (*_xy(at), halign, valign, float(dxf.height), float(dxf.get("rotation", 0)), dxf.text)
+    letters = float(dxf.height), float(dxf.get("width", 1)), dxf.get("style", "Standard").upper()
+    return (*_xy(at), halign, valign, *letters, float(dxf.get("rotation", 0)), dxf.text)
 
 
 def _mtext(e: Any) -> Iterable[object]:
-    return (*_xy(e.dxf.insert), float(e.dxf.char_height), e.dxf.get("attachment_point", 1), e.text)
+    size = float(e.dxf.char_height), float(e.dxf.get("width", 0))
+    return (*_xy(e.dxf.insert), *size, e.dxf.get("attachment_point", 1), e.text)
 
 
 def _insert(e: Any) -> Iterable[object]:
     dxf = e.dxf
     scales = (float(dxf.get("xscale", 1)), float(dxf.get("yscale", 1)))
-    attribs = (part for a in e.attribs for part in (a.dxf.tag, *_text(a)))
+    attribs = (part for a in e.attribs for part in (a.dxf.tag, *_look(a.dxf), *_text(a)))
     return (dxf.name, *_xy(dxf.insert), *scales, float(dxf.get("rotation", 0)), *attribs)
 
 
@@ -168,6 +183,7 @@ _PARTS: Final[dict[str, Callable[[Any], Iterable[object]]]] = {
     "ARC": _arc,
     "LWPOLYLINE": _lwpolyline,
     "TEXT": _text,
+    "ATTDEF": lambda e: (e.dxf.tag, *_text(e)),
     "MTEXT": _mtext,
     "INSERT": _insert,
     "HATCH": _hatch,
