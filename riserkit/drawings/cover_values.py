@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Final
 
 MOST_SINGLE: Final = 60
-"""Door details listed one by one; more are listed by level, first to last."""
+"""Door details listed one by one; more are listed by level, with the first and the last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +31,15 @@ def index_rows(entries: Sequence[IndexEntry]) -> tuple[tuple[str, str], ...]:
 
 
 def _rows(entries: Sequence[IndexEntry], *, grouped: bool) -> Iterator[tuple[str, str]]:
-    for group, found in groupby(entries, key=lambda entry: entry.group if grouped else ""):
-        members = list(found)
-        if not group or len(members) == 1:
-            yield from ((entry.sheet_id, entry.title) for entry in members)
-        else:
-            ids = f"{members[0].sheet_id} to {members[-1].sheet_id}"
-            yield ids, f"{group}, {len(members)} sheets, one for each opening in the order of the schedule"
+    members: dict[str, list[IndexEntry]] = {}
+    for entry in entries:
+        members.setdefault(entry.group if grouped else "", []).append(entry)
+    told: set[str] = set()
+    for entry in entries:
+        group = entry.group if grouped else ""
+        if not group or len(members[group]) == 1:
+            yield entry.sheet_id, entry.title
+        elif group not in told:
+            told.add(group)
+            first, last = members[group][0].sheet_id, members[group][-1].sheet_id
+            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, one for each opening of the level"

@@ -16,7 +16,7 @@ from typing import Any, Final
 
 from ezdxf.addons.drawing.backend import BackendInterface
 from ezdxf.addons.drawing.config import BackgroundPolicy, ColorPolicy, Configuration
-from ezdxf.addons.drawing.frontend import Frontend, UniversalFrontend
+from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import RenderContext
 from ezdxf.document import Drawing
@@ -44,6 +44,14 @@ class PlottedSheet:
     def name(self) -> str:
         """Name of the layout."""
         return str(self.layout.name)
+
+
+class SheetPipeline(RenderPipeline2d):
+    """Draws views into the model with line types of the paper's own size."""
+
+    def get_vp_ltype_scale(self) -> float:
+        """Lines are broken after they have come onto the paper, so that the view's scale has no part in it any more."""
+        return 1.0
 
 
 @cache
@@ -85,7 +93,7 @@ def plot(sheet: PlottedSheet, backend: BackendInterface) -> None:
     """Draw a sheet with one of the add-on's backends, text as outlines."""
     _register_font()
     with _same_hatching():
-        Frontend(_context(sheet), backend, config=configuration()).draw_layout(sheet.layout)
+        UniversalFrontend(_context(sheet), SheetPipeline(backend), config=configuration()).draw_layout(sheet.layout)
 
 
 def plot_through(sheet: PlottedSheet, pipeline: RenderPipeline2d) -> None:

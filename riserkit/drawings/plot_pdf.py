@@ -14,7 +14,6 @@ from pathlib import Path
 from typing import Any, Final
 
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
-from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Curve3To, LineTo, MoveTo
@@ -24,7 +23,7 @@ from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
 from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.document import write_whole
-from riserkit.drawings.plot import PlottedSheet, plot_through, read_sheet
+from riserkit.drawings.plot import PlottedSheet, SheetPipeline, plot_through, read_sheet
 from riserkit.drawings.text import FONT_FILE, font_path, text_width_mm
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -128,7 +127,7 @@ class PdfBackend(Backend):
         self._pdf.setFillColorRGB(*_rgb(properties.color))
 
 
-class _TextPipeline(RenderPipeline2d):
+class _TextPipeline(SheetPipeline):
     """Hands text on as text, with its place on the paper."""
 
     backend: PdfBackend

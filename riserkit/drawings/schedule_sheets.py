@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -74,7 +74,8 @@ def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptio
     for frame in frames:
         pages = _pages(filled, frame, may_fail=frame is not frames[-1])
         if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
-            titles = tuple(_title(page) for page in pages)
+            named = {table.name: table.title for table in filled}
+            titles = tuple(_title(page, named) for page in pages)
             return Schedules(site, frame, pages, titles, options or SheetOptions())
     return Schedules(site, None, (), (), options or SheetOptions())
 
@@ -128,5 +129,7 @@ def _listing(table: SheetTable, width_mm: float, *, may_fail: bool) -> Listing |
     return Listing(table.title, table.columns, table.rows, subjects, widths)
 
 
-def _title(page: Sequence[PlacedTable]) -> str:
-    return ", ".join(dict.fromkeys(placed.table.title.removesuffix(" (continued)") for placed in page))
+def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:
+    """The tables on a sheet by their whole titles; a drawn title may have been cut to its table's width."""
+    names = (placed.table.rows[0].subject.removeprefix("table:").partition("/")[0] for placed in page)
+    return ", ".join(dict.fromkeys(named[name] for name in names))
