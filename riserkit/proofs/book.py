@@ -62,9 +62,15 @@ class ProofBook:
         self._entries = {entry.opening.mark: entry for entry in entries}
         self._temperatures_c, self._edition = temperatures_c, edition
         self._proven: dict[_Key, TopologyProof | str] = {}
+        self._told: dict[str, DoorProof | Unproven] = {}
 
     def proof(self, mark: str) -> DoorProof | Unproven:
         """The proof of one door; KeyError when the book has no such door."""
+        if mark not in self._told:
+            self._told[mark] = self._tell(mark)
+        return self._told[mark]
+
+    def _tell(self, mark: str) -> DoorProof | Unproven:
         entry = self._entries[mark]
         why, fail_safe = _fail_safe(entry)
         if why:

@@ -43,7 +43,7 @@ def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
     """Nothing is proven of the door; says why."""
     return not_evaluated(
         rule, ("opening", door.mark), f"Not proven: {proof.why}.",
-        "State what 1 circuit of this door lacks; see missing-data and no-arrangement.",
+        "Mend what keeps 1 circuit from being built; see no-arrangement and missing-data.",
     )  # fmt: skip
 
 
