@@ -2,20 +2,29 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
+from riserkit.drawings.regenerate_reuse import StandingSet
 from riserkit.drawings.schedule_sheets import SheetTable
 from riserkit.drawings.set_plan import SetOptions
 from riserkit.drawings.set_write import SetResult, write_set
 from riserkit.errors import RiserkitError
-from riserkit.model.site import Site
-from riserkit.output import refuse_to_lose, whole_folder
+from riserkit.output import Ledger, look_over, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.reading import read_site
+from riserkit.rebuilding import (
+    REPORT,
+    Rebuilt,
+    carry_over,
+    enter_sheets,
+    notes_table,
+    rebuild_json,
+    rebuild_table,
+    standing_set,
+)
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials import door_materials_table, site_materials_table
 from riserkit.reports.schedules import all_schedules
@@ -45,12 +54,14 @@ class BuildOptions:
         dxf_version: R2010, R2013 or R2018.
         prints: any of `pdf`, `png`, `svg`.
         blocks: a folder of blocks that goes before the site's own `blocks` folder and the shipped ones.
+        keep_edits: build into results that a drafter has edited, keeping all edits.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
     dxf_version: str = "R2018"
     prints: tuple[str, ...] = ()
     blocks: Path | None = None
+    keep_edits: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +71,7 @@ class Built:
     checked: Checked
     sheets: int
     tables: int
+    rebuilt: Rebuilt | None = None
 
 
 def build_site(
@@ -69,7 +81,8 @@ def build_site(
 
     Args:
         path: the site.
-        output: the folder of results; replaced when all in it is as riserkit wrote it.
+        output: the folder of results; replaced when all in it is as riserkit wrote it, or edits are to be kept.
+            Sheets drawn from the same as before are taken over from it.
         options: see there.
         progress: told of every step.
 
@@ -78,7 +91,10 @@ def build_site(
     """
     asked = options or BuildOptions()
     # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
-    refuse_to_lose(output.resolve())
+    target = output.resolve()
+    found = look_over(target)
+    if not asked.keep_edits:
+        refuse_to_lose(target, found)
     progress("reading", 0, 1)
     site = read_site(path, asked.reading)
     progress("reading", 1, 1)
@@ -86,16 +102,26 @@ def build_site(
     checked = work_out(site)
     progress("working out", 1, 1)
     tables = site_tables(checked)
-    drawn = replace(_set_options(Path(path), site, asked), tables=sheet_tables(tables))
-    with whole_folder(output) as folder:
-        written = _draw(checked, folder, drawn, progress)
+    drawn = replace(_set_options(Path(path), asked), tables=sheet_tables(tables))
+    ledger, rebuilt = Ledger(), None
+    with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
+        written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
         listed = _list(checked, tables, folder)
-    return Built(checked, len(written.sheets), listed)
+        enter_sheets(ledger, found, written, folder)
+        if asked.keep_edits:
+            rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
+            _report(rebuilt, folder)
+    return Built(checked, len(written.sheets), listed, rebuilt)
 
 
-def _set_options(path: Path, site: Site, asked: BuildOptions) -> SetOptions:
+def _report(rebuilt: Rebuilt, folder: Path) -> None:
+    for table in (rebuild_table(rebuilt), notes_table(rebuilt)):
+        _write(folder, table)
+    (folder / f"{REPORT}.json").write_text(rebuild_json(rebuilt) + "\n", "utf-8")
+
+
+def _set_options(path: Path, asked: BuildOptions) -> SetOptions:
     return SetOptions(
-        digest=site_digest(site),
         dxf_version=asked.dxf_version,
         block_folders=_block_folders(path, asked.blocks),
         svg="svg" in asked.prints,
@@ -116,15 +142,10 @@ def _block_folders(path: Path, asked: Path | None) -> tuple[Path, ...]:
     return tuple(folders)
 
 
-def site_digest(site: Site) -> str:
-    """A digest of all that the site states, kept in every drawing: equal digests, equal drawings."""
-    return hashlib.sha256(site.model_dump_json().encode()).hexdigest()[:16]
-
-
-def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress) -> SetResult:
+def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress, standing: StandingSet) -> SetResult:
     drawings = folder / DRAWINGS
     drawings.mkdir()
-    return write_set(checked.design, checked.findings, drawings, options, progress)
+    return write_set(checked.design, checked.findings, drawings, options, progress, standing)
 
 
 def site_tables(checked: Checked) -> tuple[Table, ...]:

@@ -64,16 +64,24 @@ def main() -> None:
               type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
 @click.option("--prints", multiple=True, type=click.Choice(["pdf", "png", "svg"]), help="Also print the sheets.")
 @click.option("--blocks", type=click.Path(path_type=Path), help="Folder of blocks that go before the shipped ones.")
+@click.option("--keep-edits", is_flag=True, help="Build into results edited by hand; edits and additions stay.")
 @_answers
 def build(
-    site: Path, output: Path, mapping: Path | None, dxf_version: str, prints: tuple[str, ...], blocks: Path | None
+    site: Path,
+    output: Path,
+    mapping: Path | None,
+    dxf_version: str,
+    prints: tuple[str, ...],
+    blocks: Path | None,
+    keep_edits: bool,
 ) -> int:
     """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none."""
     from riserkit.building import BuildOptions, build_site
     from riserkit.reports.console import print_build, progress_bar
 
     with progress_bar() as progress:
-        built = build_site(site, output, BuildOptions(_options(mapping), dxf_version, prints, blocks), progress)
+        asked = BuildOptions(_options(mapping), dxf_version, prints, blocks, keep_edits)
+        built = build_site(site, output, asked, progress)
     print_build(built, output)
     return FINDINGS if built.checked.open_errors else CLEAN
 

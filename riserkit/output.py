@@ -1,7 +1,7 @@
 """A folder of results that appears whole or not at all, and never takes anything of the user's with it.
 
 Files are written beside the target and renamed into place at the end. The folder carries a list of its files with their
-digests; a later build replaces only a folder whose files are exactly those it wrote.
+digests; a later build replaces only a folder whose files are exactly those it wrote, or carries over what is not.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ import json
 import os
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
@@ -25,18 +26,57 @@ class OutputError(RiserkitError):
     """The results cannot be put where they were asked for."""
 
 
+@dataclass(frozen=True)
+class Found:
+    """A folder of results as it stands, by file names within it.
+
+    Args:
+        untouched: files as riserkit wrote them, with their digests.
+        foreign: files that riserkit did not write, or that were changed since.
+        inputs: for untouched drawings, the digest of what each was drawn from.
+        stats: time of change and size of every file, to notice a change while the new results are made.
+    """
+
+    untouched: Mapping[str, str] = field(default_factory=dict)
+    foreign: tuple[str, ...] = ()
+    inputs: Mapping[str, str] = field(default_factory=dict)
+    stats: Mapping[str, tuple[int, int]] = field(default_factory=dict)
+
+
+@dataclass
+class Ledger:
+    """Filled in while results are written, for their list of contents.
+
+    Args:
+        inputs: for drawings, the digest of what each was drawn from.
+        digests: of files that are taken over from the earlier results as they are, so that nobody counts twice.
+        of_hand: files with a drafter's work. They are left off the list: a later build takes them for foreign.
+    """
+
+    inputs: dict[str, str] = field(default_factory=dict)
+    digests: dict[str, str] = field(default_factory=dict)
+    of_hand: set[str] = field(default_factory=set)
+
+
 @contextlib.contextmanager
-def whole_folder(target: Path) -> Iterator[Path]:
+def whole_folder(
+    target: Path, ledger: Ledger | None = None, found: Found | None = None, *, keeps_foreign: bool = False
+) -> Iterator[Path]:
     """A new folder to write into; it becomes `target` when the block ends, and vanishes when it raises.
 
     Args:
         target: the folder asked for. When it is there already, it is replaced, if all in it is as riserkit wrote it.
+        ledger: what the list of contents is to say besides the digests; read when the block ends.
+        found: the folder as it was looked over before; looked over now when None.
+        keeps_foreign: whoever writes carries over what riserkit did not write.
 
     Raises:
-        OutputError: it cannot be written, or holds something that would be lost.
+        OutputError: it cannot be written, holds something that would be lost, or was changed meanwhile.
     """
     target = target.resolve()
-    refuse_to_lose(target)
+    found = found or look_over(target)
+    if not keeps_foreign:
+        refuse_to_lose(target, found)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         beside = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent))
@@ -46,9 +86,10 @@ def whole_folder(target: Path) -> Iterator[Path]:
         ) from error
     try:
         yield beside
-        _write_contents(beside)
+        _write_contents(beside, ledger or Ledger())
         # A temporary folder is private to its maker; results are as readable as any folder of the user's.
         beside.chmod(0o777 & ~_umask())
+        _refuse_changed(target, found)
         _put_in_place(beside, target)
     except OSError as error:
         raise OutputError(f"cannot write {target}: {error.strerror or error}") from error
@@ -56,41 +97,62 @@ def whole_folder(target: Path) -> Iterator[Path]:
         shutil.rmtree(beside, ignore_errors=True)
 
 
-def refuse_to_lose(target: Path) -> None:
+def refuse_to_lose(target: Path, found: Found | None = None) -> None:
     """Raise when `target` holds anything that riserkit did not write, or that has been changed since.
 
     Raises:
         OutputError: naming what is there.
     """
-    if not target.exists():
-        return
-    if not target.is_dir():
-        raise OutputError(f"{target} is a file; expected a folder, or a name that is free")
-    foreign = _foreign(target)
+    foreign = (found or look_over(target)).foreign
     if foreign:
         shown = ", ".join(foreign[:5]) + (f" and {len(foreign) - 5} more" if len(foreign) > 5 else "")
         raise OutputError(
             f"{target} holds what riserkit did not write or what was changed since: {shown}; "
-            "choose another folder with -o, or move these away"
+            "build with --keep-edits to keep these as they are, choose another folder with -o, or move them away"
         )
 
 
-def _foreign(target: Path) -> list[str]:
+def look_over(target: Path) -> Found:
+    """What stands in a folder of results; nothing when there is none.
+
+    Raises:
+        OutputError: it is a file, or cannot be read.
+    """
+    if not target.exists():
+        return Found()
+    if not target.is_dir():
+        raise OutputError(f"{target} is a file; expected a folder, or a name that is free")
     try:
-        files = sorted(p for p in target.rglob("*") if not p.is_dir())
-        known = _known(target)
-        return [
-            name
-            for name, path in ((p.relative_to(target).as_posix(), p) for p in files)
-            if name != CONTENTS and known.get(name) != _digest(path)
-        ]
+        stats = _stats(target)
+        known, inputs = _known(target, "files"), _known(target, "drawn_from")
+        digests = {name: _digest(target / name) for name in stats if name in known}
+        untouched = {name: digest for name, digest in digests.items() if known[name] == digest}
+        foreign = tuple(name for name in stats if name not in untouched and name != CONTENTS)
+        return Found(untouched, foreign, {n: d for n, d in inputs.items() if n in untouched}, stats)
     except OSError as error:
         raise OutputError(f"cannot read {target}: {error.strerror}; choose another folder with -o") from error
 
 
-def _known(target: Path) -> dict[str, str]:
+def _stats(target: Path) -> dict[str, tuple[int, int]]:
+    found = {}
+    for path in sorted(p for p in target.rglob("*") if p.is_symlink() or not p.is_dir()):
+        stat = path.lstat()
+        found[path.relative_to(target).as_posix()] = (stat.st_mtime_ns, stat.st_size)
+    return found
+
+
+def _refuse_changed(target: Path, found: Found) -> None:
+    now = _stats(target) if target.exists() else {}
+    changed = sorted(name for name in {*now, *found.stats} if now.get(name) != found.stats.get(name))
+    if changed:
+        raise OutputError(
+            f"{target} was changed while the results were made: {changed[0]}; nothing was put there, build again"
+        )
+
+
+def _known(target: Path, table: str) -> dict[str, str]:
     try:
-        listed = json.loads((target / CONTENTS).read_text("utf-8"))["files"]
+        listed = json.loads((target / CONTENTS).read_text("utf-8"))[table]
     except (FileNotFoundError, ValueError, KeyError, TypeError):
         return {}
     return {str(name): str(digest) for name, digest in listed.items()} if isinstance(listed, dict) else {}
@@ -101,10 +163,12 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
-def _write_contents(folder: Path) -> None:
-    files = sorted(p for p in folder.rglob("*") if p.is_file())
-    listed = {p.relative_to(folder).as_posix(): _digest(p) for p in files}
-    text = json.dumps({"written_by": "riserkit", "files": listed}, indent=1)
+def _write_contents(folder: Path, ledger: Ledger) -> None:
+    files = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+    ours = [name for name in files if name not in ledger.of_hand]
+    listed = {name: ledger.digests.get(name) or _digest(folder / name) for name in ours}
+    drawn_from = {name: ledger.inputs[name] for name in ours if ledger.inputs.get(name)}
+    text = json.dumps({"written_by": "riserkit", "files": listed, "drawn_from": drawn_from}, indent=1)
     (folder / CONTENTS).write_text(text + "\n", "utf-8")
 
 

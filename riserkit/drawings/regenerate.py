@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,15 @@ from riserkit.drawings.marks import read_mark
 from riserkit.drawings.regenerate_match import Earlier, Pair, match
 from riserkit.drawings.regenerate_record import MODEL, Drawn, Record, paper_print, read_record, told, write_record
 from riserkit.drawings.regenerate_survey import Survey, own_definitions, survey
-from riserkit.drawings.regenerate_transfer import bring, bring_blocks, bring_paper, set_next_handle, set_order, set_view, take_out
+from riserkit.drawings.regenerate_transfer import (
+    bring,
+    bring_blocks,
+    bring_paper,
+    set_next_handle,
+    set_order,
+    set_view,
+    take_out,
+)
 from riserkit.drawings.regenerate_values import Note, SheetMerge
 
 
@@ -50,16 +59,26 @@ def regenerate(before: Path, canvas: Canvas, after: Path) -> SheetMerge:
     return _merge(before.name, found, pairs, notes)
 
 
-def examine(before: Path, sheet_id: str) -> SheetMerge:
-    """What of a drawing is a drafter's, for a sheet that the set has no more.
+@dataclass(frozen=True, slots=True)
+class Examined:
+    """A sheet that the set has no more: whether it ever was ours, and what of it is a drafter's."""
+
+    is_ours: bool
+    merge: SheetMerge
+
+
+def examine(before: Path, sheet_id: str) -> Examined:
+    """Look for a drafter's work in a drawing that is not going to be drawn into.
 
     Raises:
         DrawingError: it cannot be read.
     """
     found = survey(before, sheet_id)
-    pairs = tuple(Pair(old, None) for old in found.earlier if old.state == "edited")
-    notes = [*_own_notes(found), *(_edited_note(found.entity[p.earlier.drawn.handle], p, None) for p in pairs if p.earlier)]
-    return SheetMerge(before.name, len(found.copies) + len(found.own) + len(pairs), notes=tuple(notes))
+    edited = [Pair(old, None) for old in found.earlier if old.state == "edited"]
+    notes = [_edited_note(found.entity[pair.earlier.drawn.handle], pair, None) for pair in edited if pair.earlier]
+    notes += _own_notes(found)
+    merge = SheetMerge(before.name, kept=len(found.copies) + len(found.own) + len(edited), notes=tuple(notes))
+    return Examined(bool(found.earlier), merge)
 
 
 def _follow(found: Survey, canvas: Canvas, pairs: Sequence[Pair]) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from riserkit.drawings.errors import DrawingError
 from riserkit.drawings.regenerate_match import Earlier
 from riserkit.drawings.regenerate_record import MODEL, PAPER, Drawn, Record, content_of, read_record
 
+
 @dataclass(frozen=True)
 class Survey:
     """A drawing as found.

@@ -125,7 +125,9 @@ def bring_paper(found: Survey, paper: Any, is_as_drawn: bool) -> tuple[Note, ...
     if (round(old.paper_width, 1), round(old.paper_height, 1)) == (round(size[0], 1), round(size[1], 1)):
         return ()
     if not is_as_drawn:
-        text = f"the paper stays at {old.paper_width:g} x {old.paper_height:g} mm; riserkit asks {size[0]:g} x {size[1]:g}"
+        text = (
+            f"the paper stays at {old.paper_width:g} x {old.paper_height:g} mm; riserkit asks {size[0]:g} x {size[1]:g}"
+        )
         return (Note("definition", "paper", text, True),)
     for name in _PAPER_ATTRIBS:
         if new.hasattr(name):

@@ -18,6 +18,7 @@ from riserkit.drawings.cover_values import IndexEntry
 from riserkit.drawings.door_detail import DoorSheetOptions, door_sheet_id, draw_door_detail
 from riserkit.drawings.errors import DrawingError
 from riserkit.drawings.plan_sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.regenerate_inputs import door_inputs, set_inputs, whole_inputs
 from riserkit.drawings.riser import Riser, RiserOptions, draw_riser_sheet, plan_riser
 from riserkit.drawings.schedule_sheets import SheetTable, draw_schedule_sheet, plan_schedules
 from riserkit.drawings.set_frames import SheetOptions
@@ -72,6 +73,7 @@ class SheetJob:
         subject: the opening's mark of a door detail, empty otherwise.
         draw: draws it anew at each call, always the same.
         group: door details of one level, which the index may list together.
+        inputs: a digest of all that it is drawn from; empty when that is not known.
     """
 
     sheet_id: str
@@ -80,6 +82,7 @@ class SheetJob:
     subject: str
     draw: Callable[[], Canvas] = field(repr=False, compare=False)
     group: str = ""
+    inputs: str = ""
 
     @property
     def file_name(self) -> str:
@@ -89,7 +92,7 @@ class SheetJob:
 
 @dataclass(frozen=True, slots=True)
 class _Draft:
-    """A sheet before it is known how many there are; `draw` is handed `n of N`."""
+    """A sheet before the whole set is known; `draw` is handed what the title block says under Sheet."""
 
     sheet_id: str
     title: str
@@ -97,6 +100,7 @@ class _Draft:
     draw: Callable[[str], Canvas]
     subject: str = ""
     group: str = ""
+    inputs: str = ""
 
 
 def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | None = None) -> tuple[SheetJob, ...]:
@@ -119,10 +123,16 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
     ]
     if asked.cover:
         drafts[:0] = _cover_drafts(design, findings, drafts, plans, given)
+    whole = whole_inputs(design, findings, _common(design, asked) + repr((asked, [d.sheet_id for d in drafts])))
+    # no `n of N`: one door more would change every sheet of the set
     return tuple(
-        SheetJob(d.sheet_id, d.title, d.kind, d.subject, partial(d.draw, f"{n} of {len(drafts)}"), d.group)
-        for n, d in enumerate(drafts, 1)
+        SheetJob(d.sheet_id, d.title, d.kind, d.subject, partial(d.draw, ""), d.group, d.inputs or whole)
+        for d in drafts
     )
+
+
+def _common(design: Design, asked: SetOptions) -> str:
+    return set_inputs(design, asked.dxf_version, asked.block_folders, asked.digest)
 
 
 def _riser_options(asked: SetOptions) -> RiserOptions:
@@ -184,11 +194,13 @@ def _door_drafts(
     about = _by_subject(findings)
     options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts = []
+    common, drafts = _common(design, asked), []
     for door in doors:
-        draw = partial(_draw_door, design, door, about.get(door.mark, ()), options)
+        mine = about.get(door.mark, ())
+        draw = partial(_draw_door, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
-        drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group))
+        inputs = door_inputs(design, door, mine, common)
+        drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group, inputs))
     return drafts
 
 

@@ -21,6 +21,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.errors import DrawingError
+from riserkit.drawings.regenerate_reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.drawings.render import render_pdf, render_png, render_svg
 from riserkit.drawings.set_plan import SetOptions, SheetJob, plan_set
 from riserkit.findings import Finding
@@ -44,6 +45,7 @@ class WrittenSheet:
     kind: str
     subject: str
     path: Path
+    inputs: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class SetResult:
     sheets: tuple[WrittenSheet, ...]
     pictures: tuple[Path, ...] = ()
     pdf: Path | None = None
+    outcomes: tuple[Outcome, ...] = ()
 
 
 def write_set(
@@ -61,6 +64,7 @@ def write_set(
     folder: Path,
     options: SetOptions | None = None,
     progress: Progress | None = None,
+    standing: StandingSet | None = None,
 ) -> SetResult:
     """Write the whole set into a folder that is there.
 
@@ -70,6 +74,8 @@ def write_set(
         folder: takes the files; whoever asks makes it appear whole or not at all.
         options: see there.
         progress: told of every sheet done.
+        standing: the set written earlier; its sheets are taken over where nothing changed, and drawn into where a
+            drafter edited them.
 
     Raises:
         DrawingError: something cannot be drawn as asked, or the folder cannot be written.
@@ -78,17 +84,22 @@ def write_set(
     tell = progress or _tell_nobody
     jobs = plan_set(design, findings, asked)
     tell("drawings", 0, len(jobs))
-    for done, _ in enumerate(_written(jobs, folder, asked), 1):
-        tell("drawings", done, len(jobs))
-    sheets = tuple(WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name) for job in jobs)
+    outcomes: dict[str, Outcome] = {}
+    for outcome in _written(jobs, folder, asked, standing or StandingSet(folder)):
+        outcomes[outcome.sheet_id] = outcome
+        tell("drawings", len(outcomes), len(jobs))
+    sheets = tuple(
+        WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
+    )
     pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
     pdf = None
     if asked.pdf and sheets:
         tell("prints", 0, 1)
         pdf = folder / PDF_NAME
-        render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name)
+        if not (standing and take_over_print(standing, pdf, outcomes.values())):
+            render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name)
         tell("prints", 1, 1)
-    return SetResult(sheets, pictures, pdf)
+    return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
 
 def _tell_nobody(_stage: str, _done: int, _total: int) -> None:
@@ -99,16 +110,22 @@ def _suffixes(options: SetOptions) -> tuple[str, ...]:
     return (*((".svg",) if options.svg else ()), *((".png",) if options.png else ()))
 
 
-def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions) -> Iterator[None]:
-    """Yields once for every sheet written, in any order."""
-    workers = _workers(len(jobs), options.workers)
+def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet) -> Iterator[Outcome]:
+    """What was done for every sheet, in any order."""
+    left = []
+    for job in jobs:
+        if take_over(job, folder, standing, _suffixes(options)):
+            yield Outcome(job.sheet_id, "taken over")
+        else:
+            left.append(job)
+    workers = _workers(len(left), options.workers)
     if workers == 1:
-        for job in jobs:
+        for job in left:
             with _uncollected():
-                _write(job, folder, options)
-            yield
+                outcome = _write(job, folder, options, standing)
+            yield outcome
         return
-    yield from _shared(jobs, folder, options, workers)
+    yield from _shared(left, folder, options, standing, workers)
 
 
 def _workers(jobs: int, asked: int | None) -> int:
@@ -126,20 +143,21 @@ def may_fork() -> bool:
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Sequence[SheetJob], Path, SetOptions] | None = None
+_work: tuple[Sequence[SheetJob], Path, SetOptions, StandingSet] | None = None
 
 
-def _shared(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, workers: int) -> Iterator[None]:
+def _shared(
+    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet, workers: int
+) -> Iterator[Outcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     size = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
     batches = [range(n, min(n + size, len(jobs))) for n in range(0, len(jobs), size)]
-    _work = (jobs, folder, options)
+    _work = (jobs, folder, options, standing)
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child)
     try:
-        futures: dict[Future[None], range] = {pool.submit(_write_batch, batch): batch for batch in batches}
+        futures: list[Future[list[Outcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
         for future in as_completed(futures):
-            future.result()
-            yield from (None for _ in futures[future])
+            yield from future.result()
     except BrokenProcessPool as error:
         raise DrawingError(
             "a process that drew sheets was ended from outside; draw again, or with 1 process"
@@ -154,13 +172,15 @@ def _start_child() -> None:
     gc.freeze()
 
 
-def _write_batch(batch: range) -> None:
+def _write_batch(batch: range) -> list[Outcome]:
     if _work is None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
-    jobs, folder, options = _work
+    jobs, folder, options, standing = _work
+    outcomes = []
     for n in batch:
         with _uncollected():
-            _write(jobs[n], folder, options)
+            outcomes.append(_write(jobs[n], folder, options, standing))
+    return outcomes
 
 
 @contextmanager
@@ -176,10 +196,11 @@ def _uncollected() -> Iterator[None]:
             gc.collect(1)
 
 
-def _write(job: SheetJob, folder: Path, options: SetOptions) -> None:
+def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> Outcome:
     path = folder / job.file_name
-    job.draw().save(path)
+    outcome = draw_into(job, path, standing)
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:
         render_png(path, path.with_suffix(".png"), options.png_dpi)
+    return outcome

@@ -21,6 +21,7 @@ from riserkit.reports.findings import standing
 if TYPE_CHECKING:
     from riserkit.building import Built
     from riserkit.explaining import Explained
+    from riserkit.rebuilding import Rebuilt
     from riserkit.wiring.reason import Reason
     from riserkit.wiring.values import Candidate
 
@@ -89,7 +90,33 @@ def count_line(findings: Sequence[Finding]) -> str:
 def print_build(built: Built, output: Path) -> None:
     """What was found and what was written."""
     print_findings(built.checked.design.site, built.checked.findings)
+    if built.rebuilt is not None:
+        print_rebuilt(built.rebuilt)
     _console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
+
+
+def print_rebuilt(rebuilt: Rebuilt) -> None:
+    """What building into edited results kept, replaced, added and removed, and a line for each thing of a drafter's."""
+    console = _console()
+    if rebuilt.merges:
+        table = RichTable(box=None, pad_edge=False, header_style="bold")
+        for column in ("sheet", "kept", "unchanged", "replaced", "added", "removed", "deleted by hand", "conflicts"):
+            table.add_column(column, justify="left" if column == "sheet" else "right")
+        for m in rebuilt.merges:
+            counts = (m.kept, m.unchanged, m.replaced, m.added, m.removed, m.deleted, m.conflicts)
+            table.add_row(escape(m.sheet), *map(str, counts), style="bold" if m.conflicts else "")
+        console.print(table)
+    for file, note in [
+        *((m.sheet, n) for m in rebuilt.merges for n in m.notes),
+        *((n.subject, n) for n in rebuilt.files),
+    ]:
+        word = "conflict" if note.is_conflict else note.kind
+        about = f" ({note.subject})" if note.subject not in ("", file) else ""
+        console.print(f"{word}: {escape(f'{file}{about}: {note.text}')}", style="bold" if note.is_conflict else "")
+    console.print(
+        f"Edited sheets {len(rebuilt.merges)}, conflicts {rebuilt.conflicts}; other sheets: {rebuilt.drawn} drawn, "
+        f"{rebuilt.stood} stand as they were, {rebuilt.removed} gone"
+    )
 
 
 def print_explanation(explained: Explained) -> None:
