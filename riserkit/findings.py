@@ -34,7 +34,7 @@ class Finding:
         verdict: pass, fail or not evaluated.
         severity: of a verdict that is not a pass.
         subject: what it is about: a mark, closet, switch, supply or cable subject, as an acceptance names it.
-        subject_kind: `opening`, `closet`, `switch`, `supply`, `cable`, `pathway`, `label` or `site`.
+        subject_kind: `opening`, `closet`, `switch`, `supply`, `cable`, `pathway`, `label`, `sheet` or `site`.
         message: one plain sentence with the numbers.
         value, limit, unit: what was measured, against what; SI. None where the rule has no number.
         margin: distance from the limit in `unit`, positive inside, negative beyond.

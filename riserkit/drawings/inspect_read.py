@@ -61,7 +61,7 @@ def sheet_shapes(doc: Drawing) -> SheetShapes:
     Raises:
         DrawingError: its paper has no size.
     """
-    name: ClassVar[str] = doc.layouts.names_in_taborder()[1]
+    name = doc.layouts.names_in_taborder()[1]
     paper = cast(Any, doc.layouts.get(name))
     width, height = float(paper.dxf.paper_width), float(paper.dxf.paper_height)
     if width <= 0 or height <= 0:

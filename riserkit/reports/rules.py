@@ -10,19 +10,21 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
+from riserkit.drawings.inspect_sheet import SHEET_CHECKS
 from riserkit.errors import RiserkitError
 from riserkit.rules.base import Rule
 from riserkit.rules.evaluate import every_rule
-from riserkit.rules.page import RulePage, read_page
+from riserkit.rules.page import Paged, RulePage, read_page
 
 
 def print_rules(more: Sequence[Rule], name: str | None, *, as_json: bool) -> bool:
-    """Print all rules, or the page of one.
+    """Print all rules and the checks of sheets, or the page of one.
 
     Raises:
         RiserkitError: there is no rule of that name.
     """
-    pages = {rule.name: read_page(rule) for rule in every_rule(more)}
+    paged: tuple[Paged, ...] = (*every_rule(more), *SHEET_CHECKS)
+    pages = {rule.name: read_page(rule) for rule in paged}
     if name is not None and name not in pages:
         raise RiserkitError(f"no rule {name!r}; expected one of {', '.join(sorted(pages))}")
     chosen = [pages[name]] if name else [pages[n] for n in sorted(pages)]

@@ -5,14 +5,19 @@ from __future__ import annotations
 import inspect
 import re
 from dataclasses import dataclass
-from typing import Final
+from typing import ClassVar, Final, Protocol
 
 from riserkit.errors import RiserkitError
-from riserkit.rules.base import Rule
 
 SECTIONS: Final = ("Why", "Measures", "Limit", "Remedy", "Source")
 _HEADING: Final = re.compile(r"^([A-Z][a-z]+):$")
 _NAME: Final = re.compile(r"^[a-z0-9]+(?:-[a-z0-9]+)*$")
+
+
+class Paged(Protocol):
+    """Anything with a name in words and a page as its docstring: a rule, or a check of a sheet."""
+
+    name: ClassVar[str]
 
 
 class RuleError(RiserkitError):
@@ -32,7 +37,7 @@ class RulePage:
     source: str
 
 
-def read_page(rule: Rule) -> RulePage:
+def read_page(rule: Paged) -> RulePage:
     """The page of a rule.
 
     Raises:

@@ -1,0 +1,155 @@
+"""Inspects drawings as they lie on disk, and says of every sheet what a rule would say of a design."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+from riserkit.drawings.inspect_sheet import SHEET_CHECKS, inspect_sheet
+from riserkit.drawings.inspect_values import SheetCheck, SheetInspection, Violation
+from riserkit.drawings.set_write import may_fork
+from riserkit.errors import RiserkitError
+from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.inspection_record import RECORD, key_of, read_record, record_text
+from riserkit.model.records import Acceptance
+from riserkit.pipeline import Checked, Progress, no_progress
+from riserkit.rules.evaluate import ACCEPTANCE_UNUSED
+from riserkit.rules.page import read_page
+
+_LEAST_SHARED: Final = 16
+"""Sheets below which a second process costs more than it saves."""
+_BATCH: Final = 8
+_DRAWINGS: Final = "drawings"
+
+
+def drawings_in(folder: Path) -> tuple[Path, ...]:
+    """The drawings of a folder of results, or of a folder of drawings, sorted.
+
+    Raises:
+        RiserkitError: there is no such folder, or no drawing in it.
+    """
+    if not folder.is_dir():
+        raise RiserkitError(f"{folder} is not a folder; expected one with DXF drawings, or the results of a build")
+    inner = folder / _DRAWINGS
+    found = sorted(p for p in (inner if inner.is_dir() else folder).iterdir() if p.suffix.lower() == ".dxf")
+    if not found:
+        raise RiserkitError(f"{folder} holds no drawing; expected DXF files in it, or in its folder {_DRAWINGS}")
+    return tuple(found)
+
+
+def inspect_drawings(
+    paths: Sequence[Path], progress: Progress = no_progress, known: Mapping[Path, SheetInspection] | None = None
+) -> tuple[SheetInspection, ...]:
+    """Inspect drawings, on all cores where it pays; results stand in the order of the paths.
+
+    Args:
+        paths: the files.
+        progress: told of every sheet.
+        known: inspections of files that have not changed since, which are not made again.
+
+    Raises:
+        RiserkitError: a file cannot be read as a drawing.
+    """
+    found = dict(known or {})
+    left = [path for path in paths if path not in found]
+    progress("inspecting", len(paths) - len(left), len(paths))
+    for n, (path, inspection) in enumerate(zip(left, _inspected(left), strict=True), len(paths) - len(left) + 1):
+        found[path] = inspection
+        progress("inspecting", n, len(paths))
+    return tuple(found[path] for path in paths)
+
+
+def inspect_results(
+    paths: Sequence[Path], folder: Path, earlier: Path, progress: Progress = no_progress
+) -> tuple[SheetInspection, ...]:
+    """Inspect the drawings of a folder of results that is being written, and write the record of it there.
+
+    Args:
+        paths: the drawings.
+        folder: the new results.
+        earlier: the earlier results, which need not be there; their record tells of drawings that are still the same.
+        progress: told of every sheet.
+
+    Raises:
+        RiserkitError: a file cannot be read as a drawing.
+    """
+    keys = {path: key_of(path) for path in paths}
+    record = read_record(earlier / RECORD)
+    known = {path: record[key] for path, key in keys.items() if key in record}
+    inspections = inspect_drawings(paths, progress, known)
+    inspected = ((keys[path], inspection) for path, inspection in zip(paths, inspections, strict=True))
+    (folder / RECORD).write_text(record_text(inspected), "utf-8")
+    return inspections
+
+
+def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    if cores < 2 or len(paths) < _LEAST_SHARED or not may_fork():
+        yield from map(inspect_sheet, paths)
+        return
+    try:
+        with ProcessPoolExecutor(cores, multiprocessing.get_context("fork")) as pool:
+            yield from pool.map(inspect_sheet, paths, chunksize=_BATCH)
+    except BrokenProcessPool as error:
+        raise RiserkitError("a process that inspected sheets was ended from outside; try again") from error
+
+
+def inspect_folder(folder: Path, progress: Progress = no_progress) -> tuple[SheetInspection, ...]:
+    """Inspect every drawing of a folder, drawn by riserkit, edited by hand, or both.
+
+    Raises:
+        RiserkitError: no such folder, no drawing in it, or one that cannot be read.
+    """
+    return inspect_drawings(drawings_in(folder), progress)
+
+
+def sheet_findings(inspections: Iterable[SheetInspection]) -> tuple[Finding, ...]:
+    """A warning for every violation, and a pass for every check that a sheet keeps, by check and sheet."""
+    inspected = tuple(inspections)
+    return tuple(
+        finding for check in SHEET_CHECKS for inspection in inspected for finding in _of_check(check, inspection)
+    )
+
+
+def _of_check(check: SheetCheck, inspection: SheetInspection) -> Iterator[Finding]:
+    violations = [v for v in inspection.violations if v.check == check.name]
+    yield from (_fails(check, violation) for violation in violations)
+    if not violations:
+        message = f"Sheet {inspection.sheet}: {read_page(check).summary}"
+        yield Finding(check.name, Verdict.PASS, Severity.WARNING, inspection.sheet, "sheet", message, check.source)
+
+
+def _fails(check: SheetCheck, violation: Violation) -> Finding:
+    where = f"Sheet {violation.sheet}, zone {violation.zone} ({violation.x_mm:g}, {violation.y_mm:g}) mm"
+    below = violation.measured < violation.limit
+    margin = violation.measured - violation.limit if below else violation.limit - violation.measured
+    return Finding(
+        check.name, Verdict.FAIL, Severity.WARNING, violation.sheet, "sheet", f"{where}: {violation.message}",
+        check.source, violation.measured, violation.limit, check.unit, margin, read_page(check).remedy,
+    )  # fmt: skip
+
+
+def with_sheets(checked: Checked, inspections: Iterable[SheetInspection]) -> Checked:
+    """A design's findings with those of its sheets behind them, acceptances applied to both."""
+    acceptances = checked.design.site.acceptances
+    found = accept(sheet_findings(inspections), acceptances)
+    met = {(f.rule, f.subject) for f in found if f.acceptance is not None}
+    names = {check.name for check in SHEET_CHECKS}
+    covered = {_told(a) for a in acceptances if a.rule in names and (a.rule, a.subject) in met}
+    kept = tuple(f for f in checked.findings if not (f.rule == ACCEPTANCE_UNUSED and _is_of(f, covered)))
+    return replace(checked, findings=(*kept, *found))
+
+
+def _told(acceptance: Acceptance) -> tuple[str, str]:
+    return acceptance.subject, f"{acceptance.rule} of {acceptance.subject}"
+
+
+def _is_of(finding: Finding, covered: set[tuple[str, str]]) -> bool:
+    """Whether a finding of an unused acceptance speaks of one that a sheet's finding has met."""
+    return any(finding.subject == subject and what in finding.message for subject, what in covered)
