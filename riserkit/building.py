@@ -12,6 +12,7 @@ from riserkit.drawings.schedule_sheets import SheetTable
 from riserkit.drawings.set_plan import SetOptions
 from riserkit.drawings.set_write import SetResult, write_set
 from riserkit.errors import RiserkitError
+from riserkit.inspecting import inspect_results, with_sheets
 from riserkit.output import Ledger, look_over, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.reading import read_site
@@ -106,6 +107,8 @@ def build_site(
     ledger, rebuilt = Ledger(), None
     with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
         written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
+        inspections = inspect_results([sheet.path for sheet in written.sheets], folder, target, progress)
+        checked = with_sheets(checked, inspections)
         listed = _list(checked, tables, folder)
         enter_sheets(ledger, found, written, folder)
         if asked.keep_edits:

@@ -128,6 +128,25 @@ def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
 
 @main.command()
 @click.argument("folder", type=click.Path(path_type=Path))
+@_AS_JSON
+@_answers
+def inspect(folder: Path, as_json: bool) -> int:
+    """Inspect the drawings in FOLDER, edited by hand or not: is everything on them legible?"""
+    from riserkit.inspecting import inspect_folder
+    from riserkit.reports.console import progress_bar
+    from riserkit.reports.inspection import inspection_json, print_inspection
+
+    with progress_bar() as progress:
+        inspections = inspect_folder(folder, progress)
+    if as_json:
+        click.echo(inspection_json(inspections))
+    else:
+        print_inspection(inspections)
+    return FINDINGS if any(inspection.violations for inspection in inspections) else CLEAN
+
+
+@main.command()
+@click.argument("folder", type=click.Path(path_type=Path))
 @_answers
 def new(folder: Path) -> int:
     """Write a small starting site into FOLDER, with comments."""
