@@ -24,6 +24,7 @@ from riserkit.drawings.plan_values import PlanLevel
 from riserkit.drawings.riser_trunks import BUNDLE_PEN, CABLE_PEN
 from riserkit.model.site import SiteInfo
 
+_MOST_NAMED: Final = 12
 _KINDS: Final = {
     "single": "Opening, single leaf",
     "double": "Opening, two leaves",
@@ -108,12 +109,24 @@ WALL_PEN: Final = Pen(layers.WALL, 0.13)
 ROOM_PEN: Final = Pen(layers.FLOOR, 0.13)
 
 
-def plan_notes(info: SiteInfo) -> tuple[str, ...]:
-    """Numbered notes of every plan."""
+def plan_notes(info: SiteInfo, missing: Sequence[str] = ()) -> tuple[str, ...]:
+    """Numbered notes of a plan.
+
+    Args:
+        info: the site's.
+        missing: labels that found no room on it; the schedules have them all, the first ones are named here.
+    """
     unit = "feet" if info.unit_system == "imperial" else "metres"
     return (
         "General notes, cautions and abbreviations: sheet T-001. Lengths and ports: schedules, sheets T-651 on.",
         f"Coordinates at the edge are those of the site's data, in {unit}. North is plan north; true north is not known.",
         "Pathways and cables are drawn where the data puts them, in plan; heights are not shown. Verify on site.",
         "An opening's circle stands at its middle; the swing of its leaf is not shown.",
+        *_missing(missing),
     )
+
+
+def _missing(labels: Sequence[str]) -> Iterator[str]:
+    if labels:
+        more = f" and {len(labels) - _MOST_NAMED} more" if len(labels) > _MOST_NAMED else ""
+        yield f"No room on this plan for {', '.join(labels[:_MOST_NAMED])}{more}; see the schedules."

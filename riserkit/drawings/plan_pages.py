@@ -102,13 +102,20 @@ def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: 
     return PlanPages(frame, scales[0], _numbered(_views(levels, frame, scales[0], info)))
 
 
-def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo) -> Strip:
-    """Legend and notes set into the room left of the title block."""
+def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> Strip:
+    """Legend and notes set into the room left of the title block.
+
+    Args:
+        frame: of the sheet.
+        levels: whose things the legend names.
+        info: the site's.
+        missing: labels that found no room on the plan.
+    """
     area = strip_area(frame)
     width = (area.width - CELL_MM - 2 * GAP_MM) / 2
     return Strip(
         lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height),
-        lay_out_notes(plan_notes(info), width, height_mm=frame.corner.height),
+        lay_out_notes(plan_notes(info, missing), width, height_mm=frame.corner.height),
     )
 
 

@@ -90,7 +90,8 @@ def draw_plan_sheet(plans: FloorPlans, number: int, sheet: str = "") -> Canvas:
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)
-    strip = strip_of(frame, [page.view.level], site.info)
+    missing = [" ".join(text for text, _ in tag.lines[:2]) for tag in page.view.rest]
+    strip = strip_of(frame, [page.view.level], site.info, missing)
     _draw_strip(canvas, frame, strip)
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))

@@ -221,3 +221,28 @@ def test_a_scale_asked_for_is_kept_and_written_in_inches_to_the_foot() -> None:
     plans = plan_floor_plans(design(site))
     assert plans.pages is not None
     assert plans.pages.scale == DrawingScale(300, "1:300")
+
+
+def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence() -> None:
+    """Hundreds of openings at one point asked for at a scale that cannot hold them."""
+    site = generated(1, 1, 400)
+    site = site.model_copy(
+        update={
+            "info": site.info.model_copy(update={"plan_scale": 500, "riser_sheet": "A3"}),
+            "openings": tuple(
+                o.model_copy(update={"x_m": n % 20 * 1.6, "y_m": n // 20 * 1.6}) for n, o in enumerate(site.openings)
+            ),
+        }
+    )
+    plans = plan_floor_plans(design(site))
+    assert plans.pages is not None
+    placed = sum(len(tag.tag.lines) for page in plans.pages.pages for tag in page.view.tags)
+    rest = [tag for page in plans.pages.pages for tag in page.view.rest]
+    assert placed and rest
+    told = [
+        e.plain_text().replace("\n", " ")
+        for n in range(len(plans.sheet_ids))
+        for e in _paper(read(io.StringIO(draw_plan_sheet(plans, n).to_bytes().decode())))
+        if e.dxftype() == "MTEXT"
+    ]
+    assert any(rest[0].lines[0][0] in text and f"and {len(rest) - 12} more" in text for text in told)
