@@ -117,7 +117,7 @@ class ProofBook:
         if circuit is None:
             return _NO_CIRCUIT
         try:
-            return prove(_extremes(circuit, groups), fail_safe, self._temperatures_c, sum(map(len, groups)))
+            return prove(extremes_of(circuit, groups), fail_safe, self._temperatures_c, sum(map(len, groups)))
         except CircuitError as error:
             return f"its circuit cannot be solved: {error}"
 
@@ -170,7 +170,7 @@ def _elements(component: Component) -> tuple[object, ...]:
     )
 
 
-def _extremes(circuit: DoorCircuit, groups: Sequence[Sequence[Entry]]) -> Extremes:
+def extremes_of(circuit: DoorCircuit, groups: Sequence[Sequence[Entry]]) -> Extremes:
     """The circuit with the shortest and the longest of each cable at any of the doors."""
     netlist = circuit.netlist
     lengths: dict[str, list[float]] = {c.ref: [] for c in netlist.cables}

@@ -56,7 +56,6 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
     asked = ~b.consistent[:, rest]
     released = _told(b, rest)
     opened = np.where(asked, b.opened[:, released], b.opened[:, rest])
-    opened[0] = False
     kinds = [faults[0].kind if faults else None for faults in b.faults]
     stuck = np.array([kind is FaultKind.CONTACT_WELDED for kind in kinds])
     meant = asked & (_sensor_lost(b, rest) | np.array([kind in _TAKES_POWER for kind in kinds]))

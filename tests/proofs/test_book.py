@@ -7,7 +7,7 @@ import pytest
 from riserkit.circuits.faults import single_faults
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.proofs.asked import asked_of, ibc_edition
-from riserkit.proofs.book import Unproven
+from riserkit.proofs.book import Entry, Unproven, extremes_of
 from riserkit.proofs.telling import CAUTION, proof_line, proof_words
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
@@ -23,6 +23,17 @@ def test_doors_that_differ_by_lengths_and_role_share_one_proof(site_of):
     assert made.doors[0].proof.topology is proofs[0].topology, "solved once"
 
 
+def test_shared_doors_are_proven_with_the_shortest_and_the_longest_of_their_cables(site_of):
+    doors = site_of(STRIKE, {**STRIKE, "width_m": 3.0}, {**STRIKE, "width_m": 1.5}).doors
+    extremes = extremes_of(doors[0].wiring.circuit, [[Entry(d.opening, None, d.wiring) for d in doors]])
+    own = [{c.ref: c.r20_ohm for c in d.wiring.circuit.netlist.conductors} for d in doors]
+    assert own[0]["8"] < own[2]["8"] < own[1]["8"]
+    for ref in own[0]:
+        each = [ohm[ref] for ohm in own]
+        for netlist, ohm in ((extremes.shortest, min(each)), (extremes.longest, max(each))):
+            assert next(c.r20_ohm for c in netlist.conductors if c.ref == ref) == pytest.approx(ohm)
+
+
 def test_the_cases_printed_are_the_cases_solved(site_of):
     door = site_of(STRIKE).doors[0]
     netlist, proof = door.wiring.circuit.netlist, door.proof.topology
@@ -35,7 +46,9 @@ def test_the_cases_printed_are_the_cases_solved(site_of):
 def test_a_door_that_holds_says_so_in_one_line(site_of):
     proof = site_of(MAGNET).doors[0].proof
     assert not proof.lacking
-    assert proof_line(proof) == f"{proof.topology.states} states x {proof.topology.faults} faults, all pass"
+    held = len(proof.about("hold-open-fault").faults)
+    size = f"{proof.topology.states} states x {proof.topology.faults} faults"
+    assert proof_line(proof) == f"{size}, all pass; {held} faults hold it unlocked"
     words = proof_words(proof)
     assert words[-1] == CAUTION
     assert "manual release pressed: released." in words
@@ -45,6 +58,17 @@ def test_a_door_that_does_not_names_the_case(site_of):
     proof = site_of({**STRIKE, "egress": "delayed"}).doors[0].proof
     assert "release-on-power-loss FAILS" in proof_line(proof)
     assert any("fail-secure: without power it stays locked" in line for line in proof_words(proof))
+
+
+def test_a_way_out_that_is_lacking_comes_before_everything(site_of):
+    line = proof_line(site_of({**MAGNET, "egress": "hardware-release", "lock_wiring_secured": False}).doors[0].proof)
+    assert "release-by-hand FAILS: There is no manual release" in line
+
+
+def test_an_act_from_outside_stands_behind(site_of):
+    line = proof_line(site_of(STRIKE).doors[0].proof)
+    assert "all pass; " in line
+    assert line.endswith("tamper: join K1.L+ (BK of W3) with K1.A+ (BK of W2)")
 
 
 def test_without_a_circuit_nothing_is_proven(site_of):

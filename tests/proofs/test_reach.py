@@ -75,3 +75,15 @@ def test_unplugging_the_data_cable_counts_as_an_act(site_of):
     magnet = {"lock": "magnet-24-600", "egress": "sensor-release", "rex": "rex-motion"}
     found = site_of(magnet).door["101"].proof.about("tamper")
     assert found.outcome is Outcome.FAIL
+
+
+def test_a_fail_safe_lock_that_holds_on_by_a_thread_counts_as_released(lab):
+    """Shorted, a supply limited to 3 A leaves its magnet what two wires of 0.2 Ω and the short of 0.01 Ω drop."""
+    box = lab.part("Z1", "a b", exposed=True)
+    magnet = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 24.0, 8.4, 0.6))
+    supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 12.0, i_limit_a=3.0))
+    wires = (("W1", "G1.S+", "M1.+"), ("W1", "G1.S-", "M1.-"), ("W2", "Z1.a", "M1.+"), ("W2", "Z1.b", "M1.-"))
+    found = lab.prove(lab.circuit(wires, box, G1=supply, M1=magnet)).about("tamper")
+    assert found.outcome is Outcome.FAIL
+    assert 0.6 < found.counterexample.coil_v < 8.4
+    assert found.counterexample.coil_v == pytest.approx(3.0 * 0.41, rel=0.02)
