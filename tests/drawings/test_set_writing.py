@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import runpy
 import threading
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -30,26 +31,30 @@ def _archive() -> tuple[Design, tuple[Finding, ...]]:
     return made, check(made)
 
 
-def test_sheets_come_riser_first_then_doors_in_the_order_of_the_site() -> None:
+DIAGRAMS = SetOptions(cover=False, plans=False)
+"""Riser and doors alone."""
+
+
+def test_doors_come_in_the_order_of_the_site_and_then_the_riser() -> None:
     made, findings = _archive()
-    jobs = plan_set(made, findings)
-    assert jobs[0].sheet_id == "T-601"
+    jobs = plan_set(made, findings, DIAGRAMS)
+    assert jobs[-1].sheet_id == "T-601"
     assert [job.subject for job in jobs if job.kind == "door"] == [door.mark for door in made.doors]
     assert len({job.file_name.lower() for job in jobs}) == len(jobs)
 
 
 def test_only_what_is_asked_for_is_planned() -> None:
     made, findings = _archive()
-    assert [job.kind for job in plan_set(made, findings, SetOptions(doors=False))] == ["riser"]
-    jobs = plan_set(made, findings, SetOptions(riser=False, doors=("VAULT", "101")))
+    assert [job.kind for job in plan_set(made, findings, replace(DIAGRAMS, doors=False))] == ["riser"]
+    jobs = plan_set(made, findings, replace(DIAGRAMS, riser=False, doors=("VAULT", "101")))
     assert [job.subject for job in jobs] == ["101", "VAULT"]
     with pytest.raises(DrawingError, match="no opening is marked 999"):
-        plan_set(made, findings, SetOptions(doors=("101", "999")))
+        plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
 
 
 def test_title_block_counts_the_sheets(tmp_path: Path) -> None:
     made, findings = _archive()
-    result = write_set(made, findings, tmp_path, SetOptions(doors=("101",), workers=1))
+    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
     told = []
     for sheet in result.sheets:
         doc: Any = readfile(sheet.path)
@@ -73,7 +78,7 @@ def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
     for workers in (1, 2):
         folder = tmp_path / str(workers)
         folder.mkdir()
-        result = write_set(made, findings, folder, SetOptions(doors=marks, workers=workers))
+        result = write_set(made, findings, folder, replace(DIAGRAMS, doors=marks, workers=workers))
         assert sorted(p.name for p in folder.iterdir()) == sorted(sheet.path.name for sheet in result.sheets)
         files.append({sheet.sheet_id: sheet.path.read_bytes() for sheet in result.sheets})
     assert len(files[0]) == 9
@@ -84,7 +89,7 @@ def test_progress_is_told_of_every_sheet(tmp_path: Path) -> None:
     made, findings = _archive()
     told: list[tuple[str, int, int]] = []
     write_set(
-        made, findings, tmp_path, SetOptions(doors=("101", "102"), workers=1),
+        made, findings, tmp_path, replace(DIAGRAMS, doors=("101", "102"), workers=1),
         lambda stage, done, total: told.append((stage, done, total)),
     )  # fmt: skip
     assert told == [("drawings", n, 3) for n in range(4)]
@@ -93,15 +98,15 @@ def test_progress_is_told_of_every_sheet(tmp_path: Path) -> None:
 def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
     """One PDF with a page and a bookmark for each sheet, and every mark in its text."""
     made, findings = _archive()
-    options = SetOptions(doors=("101",), svg=True, png=True, png_dpi=40, pdf=True, workers=1)
+    options = replace(DIAGRAMS, doors=("101",), svg=True, png=True, png_dpi=40, pdf=True, workers=1)
     result = write_set(made, findings, tmp_path, options)
-    assert [p.name for p in result.pictures] == ["T-601.svg", "T-601.png", "T-501-101.svg", "T-501-101.png"]
+    assert [p.name for p in result.pictures] == ["T-501-101.svg", "T-501-101.png", "T-601.svg", "T-601.png"]
     assert all(p.stat().st_size > 1000 for p in result.pictures)
     assert result.pdf is not None
     pdf = PdfReader(result.pdf)
     assert len(pdf.pages) == 2
     assert len(pdf.outline) == 2
-    text = pdf.pages[0].extract_text()
+    text = pdf.pages[1].extract_text()
     for door in made.doors:
         assert made.labels.opening[door.mark] in text
         assert door.cable is not None
@@ -111,7 +116,7 @@ def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
 @pytest.mark.parametrize("version", ["R2010", "R2013", "R2018"])
 def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) -> None:
     made, findings = _archive()
-    result = write_set(made, findings, tmp_path, SetOptions(doors=(), dxf_version=version))
+    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), dxf_version=version))
     doc = readfile(result.sheets[0].path)
     assert doc.acad_release == version
     assert not doc.audit().errors
@@ -145,10 +150,10 @@ def test_no_forking_beside_other_threads() -> None:
 def test_fewer_than_one_process_is_refused(tmp_path: Path) -> None:
     made, findings = _archive()
     with pytest.raises(DrawingError, match="0 processes"):
-        write_set(made, findings, tmp_path, SetOptions(doors=(), workers=0))
+        write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), workers=0))
 
 
 def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     made, findings = _archive()
     with pytest.raises(DrawingError, match="cannot write"):
-        write_set(made, findings, tmp_path / "absent", SetOptions(doors=(), workers=1))
+        write_set(made, findings, tmp_path / "absent", replace(DIAGRAMS, doors=(), workers=1))
