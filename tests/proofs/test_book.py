@@ -68,7 +68,7 @@ def test_a_way_out_that_is_lacking_comes_before_everything(site_of):
 def test_an_act_from_outside_stands_behind(site_of):
     line = proof_line(site_of(STRIKE).doors[0].proof)
     assert "all pass; " in line
-    assert line.endswith("tamper: join K1.L+ (BK of W3) with K1.A+ (BK of W2)")
+    assert line.endswith("tamper: join K1.L+ (BK of W4) with K1.A+ (BK of W3)")
 
 
 def test_without_a_circuit_nothing_is_proven(site_of):
