@@ -157,7 +157,9 @@ def _blocks(
 def _listed(
     title: str, headers: tuple[str, ...], rows: tuple[tuple[str, ...], ...], shares: tuple[float, ...]
 ) -> Listing:
-    return Listing(title, headers, rows, tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows), shares)
+    return Listing(
+        title, headers, rows, tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows), shares
+    )
 
 
 def _symbols(design: Design, contents: CoverContents) -> Iterator[LegendEntry]:
