@@ -74,7 +74,7 @@ FIELDS: Final = (
     Field("OWNER", "Legal owner", Rect(0, 11, 62, 33), 3.5),
     Field("OWNER_2", "", Rect(0, 11, 62, 33), 3.5, 8.0),
     Field("TITLE", "Title", _TITLE_CELL, 5.0, 5.0),
-    Field("TITLE_2", "", _TITLE_CELL, 3.5, 0.8),
+    Field("TITLE_2", "", _TITLE_CELL, 2.5, 0.9),
     Field("SUBTITLE", "", Rect(62, 11, 180, 18.5), 2.5, 2.4),
     Field("PROJECT", "Project", Rect(0, 33, 84, 44), 3.5),
     Field("DOC_TYPE", "Document type", Rect(84, 33, 134, 44), 2.5),
