@@ -7,11 +7,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from riserkit.design import asked_classes, wire
+from riserkit.design import asked_classes, proof_book, wire
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import plugin_arrangements
+from riserkit.proofs.telling import proof_words
 from riserkit.reading import read_site
 from riserkit.wiring.values import DoorWiring
 
@@ -45,7 +46,8 @@ def explain(site: Site, mark: str) -> Explained:
         raise RiserkitError(f"no opening {mark!r}; expected one of {len(site.openings)}, such as {', '.join(close)}")
     plan = plan_network(site, asked_classes(site))
     wiring = wire(site, plan, (opening,), plugin_arrangements(), everything=True)[0]
-    return Explained(wiring, tuple(_words(wiring)))
+    proof = proof_book(site, (wiring,)).proof(mark)
+    return Explained(wiring, (*_words(wiring), *proof_words(proof)))
 
 
 def _words(wiring: DoorWiring) -> list[str]:
@@ -62,8 +64,4 @@ def _words(wiring: DoorWiring) -> list[str]:
         words += circuit.notes
         if circuit.reachable_release:
             words.append(f"From the unsecured side: {circuit.reachable_release}.")
-    words.append(
-        "A design check; the local code, the authority having jurisdiction and licensed practice govern, and life-safety "
-        "functions are verified on site."
-    )
     return words

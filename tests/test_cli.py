@@ -100,6 +100,8 @@ def test_explain_names_the_chosen_and_the_number_that_decides():
     assert [t["name"] for t in failed] == ["output-limit"]
     assert failed[0]["limit"] == 0.6
     assert data["chosen"]["arrangement"] == "relay-external-supply"
+    assert any("states" in line and "faults" in line for line in data["words"])
+    assert any("authority having jurisdiction" in line for line in data["words"])
 
 
 def test_explain_of_an_unknown_mark_offers_others():

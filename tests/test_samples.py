@@ -20,7 +20,7 @@ SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 DECIDING = {
     "auxiliary-limit", "class-power", "conductors", "exposed-wires", "fire-contact", "lock-action", "lock-voltage-high",
     "lock-voltage-low", "magnet", "missing-backup", "module-link", "output-limit", "own-supply", "peripherals",
-    "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-voltage",
+    "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-contact", "sensor-voltage",
     "source-voltage", "supply", "supply-limit",
 }  # fmt: skip
 ELSEWHERE = {"splitter", "lock-off"}

@@ -40,4 +40,5 @@ class Reason:
             missing = "limit" if self.limit is None else "value"
             return f"{self.what}: not evaluated, the {missing} is unknown"
         word = "at most" if self.at_most else "at least"
-        return f"{self.what} {self.value:.2f} {self.unit}, {word} {self.limit:.2f} {self.unit}"
+        # Rounded first, and nothing added: a solver's -1e-17 is no current to be read as -0.00.
+        return f"{self.what} {round(self.value, 2) + 0.0:.2f} {self.unit}, {word} {self.limit:.2f} {self.unit}"
