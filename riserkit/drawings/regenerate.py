@@ -134,7 +134,7 @@ def _settled(doc: Drawing) -> bytes:
     """The drawing as it stands once read back, so that drawing into it again gives the same bytes."""
     again = read(io.StringIO(document.to_bytes(doc).decode(doc.output_encoding, "dxfreplace")))
     record = read_record(again)
-    set_next_handle(again, record.drawn if record else ())
+    set_next_handle(again, document.to_bytes(again), record.drawn if record else ())
     return document.to_bytes(again)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
@@ -71,10 +72,14 @@ def take_out(doc: Drawing, entities: Iterable[Any]) -> None:
             doc.blocks.delete_block(name, safe=False)
 
 
-def set_next_handle(doc: Drawing, drawn: Iterable[Drawn]) -> None:
-    """Go on numbering after the last handle in use or on record, whatever was taken and dropped in between."""
-    used = [int(handle, 16) for handle, entity in doc.entitydb.items() if entity.is_alive]
-    used += [int(d.handle, 16) for d in drawn]
+_HANDLE: Final = re.compile(rb"\n  5\r?\n([0-9A-F]+)\r?\n|\n105\r?\n([0-9A-F]+)\r?\n")
+
+
+def set_next_handle(doc: Drawing, written: bytes, drawn: Iterable[Drawn]) -> None:
+    """Go on numbering after the last handle written or on record, whatever was taken and dropped in between."""
+    used = [int(one or other, 16) for one, other in _HANDLE.findall(written)]
+    seed = int(str(doc.header["$HANDSEED"]), 16)
+    used = [handle for handle in used if handle != seed] + [int(d.handle, 16) for d in drawn]
     doc.entitydb.handles.reset(f"{max(used) + 1:X}")
 
 
