@@ -28,7 +28,7 @@ class BeyondFrame:
     Remedy:
         Move it inside, or take a larger sheet or another.
     Source:
-        ISO 5457-1999 margins and frame (from memory).
+        ISO 5457:1999 margins and frame (from memory).
     """
 
     name: ClassVar[str] = "beyond-frame"

@@ -66,12 +66,15 @@ _Labels = tuple[tuple[shapely.Geometry, float], ...]
 
 def _own_shapes(sheet: SheetShapes) -> dict[str, _Labels]:
     """What a leader's label end may reach, by model id: letters and balloons, each with the air it has."""
-    found: dict[str, list[tuple[shapely.Geometry, float]]] = {}
-    for letter, shape in zip(sheet.letters, sheet.letter_shapes, strict=True):
-        found.setdefault(letter.model_id, []).append((shape, LABEL_MM))
+    frames: dict[str, list[shapely.Geometry]] = {}
     for stroke, shape in zip(sheet.strokes, sheet.stroke_shapes, strict=True):
         if stroke.layer in (layers.SYMBOL, layers.IDENT) and not is_leader(stroke):
-            found.setdefault(stroke.model_id, []).append((shape, REACH_MM))
+            frames.setdefault(stroke.model_id, []).append(shape)
+    found = {model_id: [(shape, REACH_MM) for shape in shapes] for model_id, shapes in frames.items()}
+    for letter, shape in zip(sheet.letters, sheet.letter_shapes, strict=True):
+        # letters in a balloon or a frame are reached through it alone
+        if not any(frame.convex_hull.covers(shape.centroid) for frame in frames.get(letter.model_id, ())):
+            found.setdefault(letter.model_id, []).append((shape, LABEL_MM))
     return {model_id: tuple(shapes) for model_id, shapes in found.items()}
 
 

@@ -216,7 +216,10 @@ class Taker:
         if take is not None:
             yield from take(entity)
         elif kind not in UNSEEN:
-            self.unread[kind] = self.unread.get(kind, 0) + 1
+            self._leave(kind)
+
+    def _leave(self, kind: str) -> None:
+        self.unread[kind] = self.unread.get(kind, 0) + 1
 
     def _insert(self, ref: Any) -> Iterator[Piece]:
         layer = ref.dxf.layer
@@ -233,6 +236,8 @@ class Taker:
         if name not in self._blocks:
             self._blocks[name] = ()  # a block that holds itself shows nothing of itself
             block = self._doc.blocks.get(name)
+            if block is None:
+                self._leave("INSERT without its block")
             self._blocks[name] = tuple(piece for entity in block or () for piece in self.pieces(entity))
         return self._blocks[name]
 

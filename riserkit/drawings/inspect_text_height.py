@@ -28,7 +28,7 @@ class TextTooSmall:
     Remedy:
         Set the text higher, and split the sheet where that has no room.
     Source:
-        ISO 3098-1-2015 nominal sizes (from memory).
+        ISO 3098-1:2015 nominal sizes (from memory).
     """
 
     name: ClassVar[str] = "text-too-small"

@@ -18,7 +18,7 @@ from shapely import LineString, STRtree
 from shapely.ops import substring
 
 from riserkit.drawings.boxes import Point, Rect
-from riserkit.drawings.text import text_width_mm
+from riserkit.drawings.text import LINE_PITCH, text_width_mm
 
 GAP_MM: Final = 1.0
 PAD_MM: Final = 0.7
@@ -57,11 +57,15 @@ class Tag:
     optional: bool = False
 
     @property
+    def _height_mm(self) -> float:
+        return sum(height * LINE_PITCH for _, height in self.lines) - self.lines[-1][1] * (LINE_PITCH - 1)
+
+    @property
     def size_mm(self) -> tuple[float, float]:
         """Room it takes, with a pad all round."""
         width = max(text_width_mm(text, height) for text, height in self.lines) * _SLACK
         pad = PAD_MM + (0.6 if self.framed else 0.0)
-        return width + 2 * pad, sum(height * 1.5 for _, height in self.lines) - self.lines[-1][1] * 0.5 + 2 * pad
+        return width + 2 * pad, self._height_mm + 2 * pad
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +209,7 @@ class _Ground:
             box, anchor = Rect(*map(float, boxes[n])), (float(anchors[n][0]), float(anchors[n][1]))
             if tag.optional or reach[n] <= tag.radius_mm + _FREE_REACH_MM:
                 return PlacedTag(tag, box, anchor)
-            leader = _leader(box, anchor, tag.radius_mm)
+            leader = _leader(tag, box, anchor)
             if not self._leader_is_clear(leader, anchor, cross_leaders=cross_leaders):
                 continue
             found = PlacedTag(tag, box, anchor, leader)
@@ -286,20 +290,35 @@ def _reach_mm(boxes: Boxes, anchors: Boxes) -> npt.NDArray[np.float64]:
     return np.hypot(dx, dy)
 
 
-def _leader(box: Rect, anchor: Point, radius_mm: float) -> tuple[Point, Point]:
-    """From the edge of the symbol to the middle of the label's nearest side."""
-    x, y = box.center
-    ends = ((box.x0, y), (box.x1, y), (x, box.y0), (x, box.y1))
-    end = min(ends, key=lambda p: math.dist(p, anchor))
+def _leader(tag: Tag, box: Rect, anchor: Point) -> tuple[Point, Point]:
+    """From the edge of the symbol to the nearest side of the label, where letters stand."""
+    end = min(_leader_ends(tag, box), key=lambda p: math.dist(p, anchor))
     length = math.dist(end, anchor)
-    share = min(radius_mm / length, 1.0) if length else 0.0
+    share = min(tag.radius_mm / length, 1.0) if length else 0.0
     return (anchor[0] + (end[0] - anchor[0]) * share, anchor[1] + (end[1] - anchor[1]) * share), end
+
+
+def _leader_ends(tag: Tag, box: Rect) -> tuple[Point, ...]:
+    """The middle of each side of a frame; without one, that of the letters that stand nearest to the side."""
+    x, y = box.center
+    if tag.framed:
+        return (box.x0, y), (box.x1, y), (x, box.y0), (x, box.y1)
+    rows = [(at, height, text_width_mm(text, height)) for text, at, height in _rows(tag, box)]
+    (first_x, _), _, first = rows[0]
+    (last_x, _), _, last = rows[-1]
+    (wide_x, wide_y), height, widest = max(rows, key=lambda row: row[2])
+    right = wide_x + widest + PAD_MM, wide_y - height / 2
+    return (box.x0, y), right, (last_x + last / 2, box.y0), (first_x + first / 2, box.y1)
 
 
 def text_rows(placed: PlacedTag) -> Iterator[tuple[str, Point, float]]:
     """Each line of a label: text, upper left corner, height."""
-    pad = PAD_MM + (0.6 if placed.tag.framed else 0.0)
-    y = placed.box.y1 - pad
-    for text, height in placed.tag.lines:
-        yield text, (placed.box.x0 + pad, y), height
-        y -= height * 1.5
+    return _rows(placed.tag, placed.box)
+
+
+def _rows(tag: Tag, box: Rect) -> Iterator[tuple[str, Point, float]]:
+    pad = PAD_MM + (0.6 if tag.framed else 0.0)
+    y = box.y1 - pad
+    for text, height in tag.lines:
+        yield text, (box.x0 + pad, y), height
+        y -= height * LINE_PITCH

@@ -63,7 +63,7 @@ class Field(NamedTuple):
         return (self.cell.width - 2 * _MARGIN_MM) * 0.92
 
 
-_TITLE_CELL: Final = Rect(62, 18.5, 180, 33)
+_TITLE_CELL: Final = Rect(62, 17, 180, 33)
 FIELDS: Final = (
     Field("CREATED_BY", "Created by", Rect(0, 0, 42, 11), 2.5),
     Field("APPROVED_BY", "Approved by", Rect(42, 0, 84, 11), 2.5),
@@ -73,9 +73,9 @@ FIELDS: Final = (
     Field("SHEET", "Sheet", Rect(152, 0, 180, 11), 3.5),
     Field("OWNER", "Legal owner", Rect(0, 11, 62, 33), 3.5),
     Field("OWNER_2", "", Rect(0, 11, 62, 33), 3.5, 8.0),
-    Field("TITLE", "Title", _TITLE_CELL, 5.0, 5.0),
-    Field("TITLE_2", "", _TITLE_CELL, 2.5, 0.9),
-    Field("SUBTITLE", "", Rect(62, 11, 180, 18.5), 2.5, 2.4),
+    Field("TITLE", "Title", _TITLE_CELL, 5.0, 6.3),
+    Field("TITLE_2", "", _TITLE_CELL, 2.5, 1.0),
+    Field("SUBTITLE", "", Rect(62, 11, 180, 17), 2.5, 1.8),
     Field("PROJECT", "Project", Rect(0, 33, 84, 44), 3.5),
     Field("DOC_TYPE", "Document type", Rect(84, 33, 134, 44), 2.5),
     Field("NUMBER", "Identification number", Rect(134, 33, 180, 44), 3.5),
