@@ -34,7 +34,8 @@ TABLES: Mapping[str, Sequence[Mapping[str, Any]]] = {
     "runs": [{"id": "B", "from_end": "TR-1", "to_end": "TR-2", "length_m": 30.0}],
     "openings": [
         {"mark": "101", "x_m": 20, "y_m": 5, **USUAL, "outdoor": True, "back_box": False},
-        {"mark": "102", "x_m": 30, "y_m": 5, **USUAL, **SAFE, "controller": "controller-c3", "lock_wiring_secured": True},
+        {"mark": "102", "x_m": 30, "y_m": 5, **USUAL, **SAFE, "controller": "controller-c3",
+         "arrangement": "splitter-magnet"},
         {"mark": "103", "x_m": 40, "y_m": 5, **USUAL, "lock": "strike-24-secure"},
         {"mark": "104", "x_m": 45, "y_m": 5, **USUAL, "lock": "strike-24-secure"},
         {"mark": "105", "x_m": 50, "y_m": 5, **USUAL, "lock_count": 2, "type": "double", "lock_cable": "18-4"},

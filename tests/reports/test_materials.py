@@ -38,8 +38,8 @@ def test_parts_of_a_magnet_behind_a_splitter(checked: Checked) -> None:
     }  # fmt: skip
     # two data cables: to the splitter, and on to the controller
     assert found[JACKS] == 4
-    # release, and lock: two conductors landed at terminal 1 of the junction box
-    assert found[SPLICES] == 2
+    # sensor and release at terminal 1 of the junction box, release and lock at terminal 2: two conductors each
+    assert found[SPLICES] == 4
 
 
 def test_cable_lengths_are_those_of_the_netlist_and_the_route(checked: Checked) -> None:
