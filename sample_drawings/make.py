@@ -1,6 +1,6 @@
 """Builds the samples anew: `drawings`, `schedules` and findings beside each site, and pictures for the README.
 
-    python sample_drawings/make.py
+python sample_drawings/make.py
 """
 
 from __future__ import annotations

@@ -116,8 +116,9 @@ def _laid_out(block: Block, room: Rect, *, whole: bool) -> tuple[Placed | None, 
     if isinstance(block, Listing):
         return _table(block, room)
     if isinstance(block, Notes):
-        box: NotesBox | LegendBox = lay_out_notes(block.notes, room.width, title=block.title)
-        box = replace(box, columns=(tuple(note for column in box.columns for note in column),), text_mm=2.5)
+        notes = lay_out_notes(block.notes, room.width, title=block.title)
+        one_column = (tuple(note for column in notes.columns for note in column),)
+        box: NotesBox | LegendBox = replace(notes, columns=one_column, text_mm=2.5)
     else:
         box = lay_out_legend(block.entries, room.width, title=block.title)
     if box.height_mm > room.height:

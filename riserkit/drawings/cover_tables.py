@@ -43,7 +43,7 @@ def _temperatures(site: Site) -> str:
 def key_data(design: Design) -> Listing:
     """How much there is of everything."""
     site = design.site
-    types = Counter(opening.type for opening in site.openings)
+    types: Counter[str] = Counter(opening.type for opening in site.openings)
     kinds = ", ".join(f"{types[kind]} {words}" for kind, words in _TYPES.items() if types[kind])
     cables = [door.cable for door in design.doors if door.cable is not None]
     lengths = [cable.route.length_m for cable in cables if cable.route is not None]

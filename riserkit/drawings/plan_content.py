@@ -123,8 +123,8 @@ class _Reader:
 
     def _risers(self, leaving: list[tuple[str, PathwayNode, PathwayNode]]) -> Iterator[PlanRiser]:
         by_node: dict[str, list[tuple[str, PathwayNode, PathwayNode]]] = {}
-        for found in leaving:
-            by_node.setdefault(found[1].id, []).append(found)
+        for one in leaving:
+            by_node.setdefault(one[1].id, []).append(one)
         for node, found in by_node.items():
             height = {n.id: self.site.level[n.level].elevation_m for _, here, there in found for n in (here, there)}
             lines = []

@@ -70,8 +70,8 @@ def _draw_crosses(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> No
 
 def _symbols(view: PlanView) -> Iterator[Point]:
     yield from (placed.at for placed in view.openings)
-    for thing in (*view.level.closets, *view.level.risers):
-        yield to_mm(thing.at_m, view.ratio)
+    yield from (to_mm(closet.at_m, view.ratio) for closet in view.level.closets)
+    yield from (to_mm(riser.at_m, view.ratio) for riser in view.level.risers)
 
 
 def _multiples(low: float, high: float, step: float) -> list[float]:

@@ -235,7 +235,7 @@ class _Ground:
 
     def _covering(self, boxes: Boxes) -> npt.NDArray[np.bool_]:
         """Which of the boxes cover a label or a leader."""
-        covering = _overlaps(boxes, self._boxes, CLEAR_MM).any(axis=1)
+        covering: npt.NDArray[np.bool_] = np.logical_or.reduce(_overlaps(boxes, self._boxes, CLEAR_MM), axis=1)
         for n, m in np.argwhere(_overlaps(boxes, self._leader_boxes, CLEAR_MM)):
             if not covering[n]:
                 covering[n] = self.leaders[m].intersects(shapely.box(*(boxes[n] + _CLEAR)))

@@ -8,10 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from functools import cache
 from hashlib import sha256
+from importlib.metadata import version
 from pathlib import Path
 from typing import Final
-
-import ezdxf
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.blocks import block_folder
@@ -26,7 +25,7 @@ _OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "rooms"
 def _code_digest() -> str:
     """Of riserkit's own code and of the library that writes: a number of a version stays while code changes."""
     package = Path(__file__).parents[1]
-    found = sha256(ezdxf.__version__.encode())
+    found = sha256(version("ezdxf").encode())
     for path in sorted(package.rglob("*.py")):
         found.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
     found.update(Path(font_path()).read_bytes())
@@ -68,5 +67,7 @@ def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], c
     """A digest of what one door's sheet is drawn from."""
     placement = door.placement
     port = design.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
-    mine = (door.opening, placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark))
+    mine = (
+        door.opening, placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
+    )  # fmt: skip
     return sha256("\n".join((common, repr(mine), repr(tuple(findings)))).encode()).hexdigest()[:32]

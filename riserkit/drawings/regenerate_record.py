@@ -94,7 +94,7 @@ def write_record(doc: Drawing, record: Record) -> None:
 
 def read_record(doc: Drawing) -> Record | None:
     """The record of a drawing; None when it has none, or one that another program spoilt."""
-    found = doc.rootdict.get(RECORD)
+    found: Any = doc.rootdict.get(RECORD)
     if not _is_record(found):
         return None
     try:

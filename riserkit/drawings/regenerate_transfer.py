@@ -32,6 +32,7 @@ def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing)
     """
     found: dict[str, Any] = {}
     layouts = {layout.layout_key: layout for _, layout in entities}
+    pictures = set(_pictures(target))
     for key, layout in layouts.items():
         wanted = {entity.dxf.handle for entity, where in entities if where.layout_key == key}
         before = {id(e) for e in layout}
@@ -43,7 +44,22 @@ def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing)
             if id(copy) not in before and mark is not None:
                 marks.stamp(copy, mark.model_id)
                 found[mark.handle] = copy
+    # copying leaves a second picture of each dimension behind, which nothing shows
+    _drop_pictures(target, set(_pictures(target)) - pictures)
     return found
+
+
+def _pictures(doc: Drawing) -> list[str]:
+    return [block.name for block in doc.blocks if block.name.upper().startswith("*D")]
+
+
+def _drop_pictures(doc: Drawing, names: Iterable[str]) -> None:
+    """Delete pictures of dimensions that no dimension shows, be it in a layout or in a block."""
+    layouts = [*doc.layouts, *doc.blocks]
+    used = {e.dxf.get("geometry", "") for layout in layouts for e in layout if e.dxftype() == "DIMENSION"}
+    for name in sorted(set(names) - used):
+        if name in doc.blocks:
+            doc.blocks.delete_block(name, safe=False)
 
 
 def _load(loader: Loader, source: Drawing, wanted: set[str], into: Any) -> None:
@@ -64,12 +80,10 @@ def take_out(doc: Drawing, entities: Iterable[Any]) -> None:
         if entity.dxftype() == "DIMENSION":
             pictures.add(entity.dxf.get("geometry", ""))
         entity.destroy()
-    for layout in doc.layouts:
+    layouts: list[Any] = list(doc.layouts)
+    for layout in layouts:
         layout.purge()
-    used = {e.dxf.get("geometry", "") for layout in doc.layouts for e in layout if e.dxftype() == "DIMENSION"}
-    for name in sorted(pictures - used):
-        if name and name in doc.blocks:
-            doc.blocks.delete_block(name, safe=False)
+    _drop_pictures(doc, pictures)
 
 
 _HANDLE: Final = re.compile(rb"\n  5\r?\n([0-9A-F]+)\r?\n|\n105\r?\n([0-9A-F]+)\r?\n")
@@ -91,7 +105,7 @@ def set_order(layout: Any, ours: Sequence[Any]) -> None:
 
 
 def _is_sheet_view(entity: Any) -> bool:
-    return entity.dxftype() == "VIEWPORT" and entity.dxf.get("id", 0) == 1
+    return bool(entity.dxftype() == "VIEWPORT" and entity.dxf.get("id", 0) == 1)
 
 
 def set_view(old: Any, new: Any) -> None:

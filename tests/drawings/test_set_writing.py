@@ -52,7 +52,7 @@ def test_only_what_is_asked_for_is_planned() -> None:
         plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
 
 
-def test_title_block_counts_the_sheets(tmp_path: Path) -> None:
+def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> None:
     made, findings = _archive()
     result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
     told = []
@@ -67,7 +67,8 @@ def test_title_block_counts_the_sheets(tmp_path: Path) -> None:
         assert values["DATE"] == "2026-05-04"
         assert values["REV"] == "A"
         told.append(values["SHEET"])
-    assert told == ["1 of 2", "2 of 2"]
+    assert len(told) == 2
+    assert not any(" of " in sheet for sheet in told)  # one door more may not change every other sheet
 
 
 @pytest.mark.skipif(not may_fork(), reason="this process may not fork: another thread runs, or it is no Linux")
