@@ -60,7 +60,12 @@ def register(doc: Drawing) -> None:
 
 def stamp(entity: DXFEntity, model_id: str) -> None:
     """Mark an entity as it is now. The id must have passed `checked_id`."""
-    tags = [_APP_TAG, DXFTag(1000, model_id), DXFTag(1000, fingerprint(entity)), DXFTag(1000, entity.dxf.handle)]
+    set_mark(entity, Mark(model_id, fingerprint(entity), entity.dxf.handle))
+
+
+def set_mark(entity: DXFEntity, mark: Mark) -> None:
+    """Put a mark on an entity in the place of the one that it carries."""
+    tags = [_APP_TAG, *(DXFTag(1000, value) for value in mark)]
     if entity.xdata is None:
         entity.xdata = XData()
     entity.xdata.data[APP_ID] = Tags(tags)

@@ -77,6 +77,10 @@ def survey(path: Path, sheet_id: str) -> Survey:
     ours = _adopted(marked, copied, record)
     copies = tuple(e for e in copied if e.dxf.handle not in ours)
     earlier = _earlier(record, ours, spaces)
+    for handle, entity in ours.items():
+        mark = marks.read_mark(entity)
+        if mark is not None and mark.handle != handle:
+            marks.set_mark(entity, mark._replace(handle=handle))
     return Survey(doc, paper, record, earlier, ours, copies, own, repairs)
 
 

@@ -310,7 +310,7 @@ def _act(doc: Any, step: str, number: int) -> None:
         entity.translate(number + 1, 3, 0)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(STEPS, DOORS, st.sampled_from(["Vault door", "Strongroom door"]))
 def test_whatever_is_edited_nothing_of_the_drafter_s_is_lost(tmp_path, steps, doors, note):
     """Every entity that is a drafter's, or that one has edited, looks after as it looked before."""
