@@ -30,8 +30,10 @@ from riserkit.drawings.riser_trunks import BUNDLE_PEN, CABLE_PEN
 from riserkit.units import UnitSystem
 
 EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)
+DOT_PEN: Final = Pen(layers.PATHWAY, 0.50, "Continuous")
 CROSS_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.13)
 _CROSS_MM: Final = 1.5
+_DOT_MM: Final = 0.25
 _TICK_MM: Final = 1.5
 _LABEL_MM: Final = 1.8
 
@@ -123,8 +125,12 @@ def _draw_places(canvas: Canvas, view: PlanView) -> None:
 def _draw_tag(canvas: Canvas, placed: PlacedTag, ratio: int) -> None:
     if placed.tag.framed:
         canvas.rect(Rect(*(v * ratio for v in placed.box)), Pen(layers.IDENT, 0.25))
-    if placed.leader is not None:
-        _scaled_line(canvas, *placed.leader, THIN_PEN, ratio)
+    leader = placed.drawn_leader
+    if leader is not None:
+        _scaled_line(canvas, *leader, THIN_PEN, ratio)
+        if placed.tag.subject.startswith("pathway:"):
+            # within an outline a leader ends in a dot (ISO 128-2, from memory)
+            canvas.circle(_scaled(leader[0], ratio), _DOT_MM * ratio, DOT_PEN)
     for text, at, height in text_rows(placed):
         layer = layers.ROOM if placed.tag.optional else layers.IDENT
         canvas.text(text, _scaled(at, ratio), height, "top_left", layers.FLOOR if placed.tag.optional else layer)

@@ -47,6 +47,7 @@ class Tag:
         radius_mm: of the symbol at the point.
         framed: drawn in a box.
         optional: may be left out: a room's name.
+        touch_mm: how near the point a leader goes to meet the symbol; its radius when None.
     """
 
     subject: str
@@ -55,6 +56,7 @@ class Tag:
     radius_mm: float = 0.0
     framed: bool = False
     optional: bool = False
+    touch_mm: float | None = None
 
     @property
     def _height_mm(self) -> float:
@@ -76,6 +78,15 @@ class PlacedTag:
     box: Rect
     anchor: Point
     leader: tuple[Point, Point] | None = None
+
+    @property
+    def drawn_leader(self) -> tuple[Point, Point] | None:
+        """The leader as far as the symbol's lines."""
+        if self.leader is None or self.tag.touch_mm is None or not self.tag.radius_mm:
+            return self.leader
+        (x, y), end = self.leader
+        share = self.tag.touch_mm / self.tag.radius_mm
+        return (self.anchor[0] + (x - self.anchor[0]) * share, self.anchor[1] + (y - self.anchor[1]) * share), end
 
     @property
     def is_far(self) -> bool:

@@ -33,8 +33,10 @@ def draw_opening(canvas: Canvas, at: Point, radius: float, kind: str, leaf: tupl
     length = math.dist(*leaf)
     if length > 2 * radius:
         ux, uy = (bx - ax) / length, (by - ay) / length
-        canvas.line((ax, ay), (x - ux * radius, y - uy * radius), LEAF_PEN)
-        canvas.line((x + ux * radius, y + uy * radius), (bx, by), LEAF_PEN)
+        if math.dist((ax, ay), at) > radius:
+            canvas.line((ax, ay), (x - ux * radius, y - uy * radius), LEAF_PEN)
+        if math.dist(at, (bx, by)) > radius:
+            canvas.line((x + ux * radius, y + uy * radius), (bx, by), LEAF_PEN)
     if kind == "gate":
         canvas.rect(Rect(x - radius, y - radius, x + radius, y + radius), OPENING_PEN)
         return

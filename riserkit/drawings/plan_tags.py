@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 RADIUS_MM: Final = 1.4
 """Of the symbols of openings; those of closets and risers are a little larger."""
 PLACE_MM: Final = 2.2
-RISER_RADIUS_MM: Final = 1.0
-"""Of the circle that touches the triangles of risers on every side, so that leaders reach them."""
+RISER_TOUCH_MM: Final = 1.0
+"""Radius of the circle that meets the triangles of risers on every side, so that leaders reach them."""
 RAIL_RADIUS_MM: Final = 0.9
 NAME_MM: Final = 2.5
 _TOGETHER_MM: Final = 3.0
@@ -84,7 +84,7 @@ def riser_tags(view: PlanView) -> Iterator[Tag]:
     for riser in view.level.risers:
         if view.inside(riser.at_m):
             lines = tuple((text, LEAST_HEIGHT_MM) for text in riser.lines)
-            yield Tag(f"riser:{riser.id}", (_mm(view, riser.at_m),), lines, RISER_RADIUS_MM)
+            yield Tag(f"riser:{riser.id}", (_mm(view, riser.at_m),), lines, PLACE_MM, touch_mm=RISER_TOUCH_MM)
 
 
 def pathway_tags(view: PlanView) -> Iterator[Tag]:

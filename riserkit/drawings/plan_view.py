@@ -129,7 +129,7 @@ def _openings(view: PlanView) -> tuple[PlacedOpening, ...]:
     for opening, at in zip(inside, points, strict=True):
         half = opening.width_m * 500 / view.ratio
         cos, sin = math.cos(math.radians(opening.angle_deg)), math.sin(math.radians(opening.angle_deg))
-        leaf = (at[0] - cos * half, at[1] - sin * half), (at[0] + cos * half, at[1] + sin * half)
+        leaf = _cut((at[0] - cos * half, at[1] - sin * half), (at[0] + cos * half, at[1] + sin * half), view.window)
         home = to_mm(opening.home_m, view.ratio) if opening.home_m else None
         found.append(PlacedOpening(opening, at, leaf, _arrow(at, home, symbols) if home else None))
     return tuple(found)
@@ -203,6 +203,15 @@ def _gap(opening: PlanOpening) -> Any:
     (x, y), half = opening.at_m, opening.width_m / 2
     leaf = LineString([(x - cos * half, y - sin * half), (x + cos * half, y + sin * half)])
     return leaf.buffer(_JAMB_M, cap_style="flat")
+
+
+def _cut(start: Point, end: Point, window: Rect) -> tuple[Point, Point]:
+    """What of a leaf lies in the window: a match line may run through an opening."""
+    seen = LineString([start, end]).intersection(shapely.box(*window))
+    if seen.geom_type != "LineString" or seen.is_empty:
+        return start, end
+    (x0, y0), (x1, y1) = seen.coords[0], seen.coords[-1]
+    return (float(x0), float(y0)), (float(x1), float(y1))
 
 
 def _strokes(openings: Sequence[PlacedOpening]) -> Iterator[LineString]:
