@@ -18,6 +18,7 @@ from riserkit.drawings.door_blocks import HEADING_MM, Block, long_table_block, n
 from riserkit.drawings.door_devices import elevation_devices, opening_shape
 from riserkit.drawings.door_elevation import draw_elevation
 from riserkit.drawings.door_notes import cautions, door_notes
+from riserkit.drawings.door_proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door_sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
 from riserkit.drawings.elevation_values import ElevationDevice
 from riserkit.drawings.pens import Pen
@@ -25,6 +26,7 @@ from riserkit.drawings.sheet import Revision, SheetFrame
 from riserkit.drawings.text import fit_text
 from riserkit.drawings.title_block import TitleBlock
 from riserkit.drawings.wiring_draw import draw_wiring
+from riserkit.drawings.wiring_marks import Marks
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
@@ -81,11 +83,12 @@ def draw_door_detail(
         SheetError: the largest sheet cannot hold it, or the site asks for a size that is not known.
     """
     asked = options or DoorSheetOptions()
-    composed = compose(_frames(design.site, door, asked), _contents(design, door, findings))
+    composed = compose(door_frames(design.site, door, asked), _contents(design, door, findings))
     return _drawn(design, door, composed, asked)
 
 
-def _frames(site: Site, door: DoorDesign, options: DoorSheetOptions) -> tuple[SheetFrame, ...]:
+def door_frames(site: Site, door: DoorDesign, options: DoorSheetOptions) -> tuple[SheetFrame, ...]:
+    """Frames of the sizes that a door's sheet may have, the one asked for first."""
     revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
     title = _title(site, door, options)
     # the standing cautions stand among the notes, all of them, so the corner need not repeat them
@@ -164,6 +167,10 @@ def _blocks(
             found.append(table_block("spares", f"{subject}/table/spares", text, _TABLE_WIDTHS_MM, tall))
     calculation = tables.calculation_table(design, door)
     found.append(table_block("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM, tall))
+    truth = truth_table_text(door)
+    if truth is not None:
+        found.append(table_block("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM, tall))
+    found.append(note_block("proof", f"{subject}/proof", "Proof", proof_paragraphs(door)))
     mine = tables.finding_table(tables.findings_of(door, findings))
     found.append(_findings_block(f"{subject}/table/findings", mine))
     found.append(note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True))
@@ -189,25 +196,43 @@ def _subject(door: DoorDesign) -> str:
 def _drawn(design: Design, door: DoorDesign, composed: Composed, options: DoorSheetOptions) -> Canvas:
     info = DrawingInfo(design.site.info.name, options.digest, options.dxf_version, options.block_folders)
     canvas = Canvas(door_sheet_id(door.mark), composed.frame.size, info)
-    scale = composed.elevation.scale.text
+    draw_composed(canvas, composed, _banner(door), _subject(door))
+    return canvas
+
+
+def draw_composed(
+    canvas: Canvas, composed: Composed, banner: Sequence[str], subject: str, marks: Marks | None = None
+) -> None:
+    """Draw a composed sheet with its frame.
+
+    Args:
+        canvas: an empty one, of the size of the composed frame.
+        composed: everything with its place.
+        banner: what must be seen first: a word and a sentence, or empty.
+        subject: id of what the sheet is about; the ids of its parts follow after a slash.
+        marks: conductors that stand out in the wiring.
+    """
+    elevation, at = composed.elevation, composed.elevation_at
+    scale = elevation.scale.text if elevation else composed.frame.title.scale
     replace(composed.frame, title=replace(composed.frame.title, scale=scale)).draw(canvas)
-    subject = _subject(door)
     if composed.banner_at is not None:
         with canvas.subject(f"{subject}/banner"):
-            _draw_banner(canvas, _banner(door), composed.banner_at)
-    at = composed.elevation_at
-    with canvas.subject(subject):
-        canvas.text(elevation_title(composed.elevation), (at.x0, at.y1 - HEADING_MM), HEADING_MM)
-    draw_elevation(canvas, composed.elevation, (at.x0, at.y0), subject)
+            _draw_banner(canvas, banner, composed.banner_at)
+    if elevation is not None and at is not None:
+        _draw_heading(canvas, elevation_title(elevation), at, subject)
+        draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
     if composed.diagram is not None and composed.diagram_at is not None:
         at = composed.diagram_at
-        with canvas.subject(subject):
-            canvas.text("Wiring", (at.x0, at.y1 - HEADING_MM), HEADING_MM)
-        draw_wiring(canvas, composed.diagram, (at.x0, at.y0), subject)
+        _draw_heading(canvas, "Wiring", at, subject)
+        draw_wiring(canvas, composed.diagram, (at.x0, at.y0), subject, marks)
     for block, form, place in composed.places:
         with canvas.subject(block.subject):
             form.draw(canvas, place)
-    return canvas
+
+
+def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
+    with canvas.subject(subject):
+        canvas.text(text, (at.x0, at.y1 - HEADING_MM), HEADING_MM)
 
 
 def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:

@@ -47,10 +47,10 @@ STYLES: Final = (
 
 @dataclass(frozen=True)
 class Contents:
-    """What goes on the sheet, before any of it has a place."""
+    """What goes on the sheet, before any of it has a place. Without a shape there is no elevation."""
 
     netlist: Netlist | None
-    shape: OpeningShape
+    shape: OpeningShape | None
     devices: tuple[ElevationDevice, ...]
     unit_system: UnitSystem
     banner: tuple[str, ...]
@@ -65,8 +65,8 @@ class Composed:
     diagram: WiringDiagram | None
     diagram_at: Rect | None
     banner_at: Rect | None
-    elevation: Elevation
-    elevation_at: Rect
+    elevation: Elevation | None
+    elevation_at: Rect | None
     places: tuple[tuple[Block, Form, Point], ...]
 
 
@@ -141,11 +141,11 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None
             return None
         packer = packer.without(diagram_at)
     for elevation, elevation_at in _elevations(packer, inner, contents):
-        taken = [frame.corner, elevation_at, *filter(None, (diagram_at, banner_at))]
+        taken = [frame.corner, *filter(None, (elevation_at, diagram_at, banner_at))]
         free = _inner(frame).width * _inner(frame).height - sum(r.width * r.height for r in taken)
         if _least_area(contents.blocks) > _DENSEST * free:
             continue
-        places = _places(packer.without(elevation_at), contents.blocks)
+        places = _places(packer.without(elevation_at) if elevation_at else packer, contents.blocks)
         if places is not None:
             return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
     return None
@@ -166,8 +166,13 @@ def _banner_height(contents: Contents) -> float:
     return BANNER_MM if contents.banner else 0.0
 
 
-def _elevations(packer: Packer, inner: Rect, contents: Contents) -> Iterator[tuple[Elevation, Rect]]:
+def _elevations(
+    packer: Packer, inner: Rect, contents: Contents
+) -> Iterator[tuple[Elevation, Rect] | tuple[None, None]]:
     """At each scale that leaves the rest its room, the largest first, in the highest place that is free."""
+    if contents.shape is None:
+        yield None, None
+        return
     room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
     for scale in scales_of(contents.unit_system):
         if scale.ratio > _SMALL_SCALE and contents.shape.width_m < _WIDE_OPENING_M:

@@ -46,20 +46,21 @@ def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") ->
     return Column(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
 
 
-def conductor_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
-    """Every conductor from terminal to terminal."""
+def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+    """Every conductor from terminal to terminal; without a door, cables by designation alone and no lengths."""
     cables = {c.ref: c for c in netlist.cables}
     rows = []
     for c in netlist.conductors:
         cable = cables.get(c.cable)
-        length = format_length(cable.length_m, unit_system) if cable else ""
+        label = c.cable if door is None else cable_label(door, cable, c)
+        length = (format_length(cable.length_m, unit_system) if cable else "",) if door else ()
         rows.append(
             (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}",
-             cable_label(door, cable, c) if cable else (c.note or "lead"), c.colour, c.gauge, length)
+             label if cable else (c.note or "lead"), c.colour, c.gauge, *length)
         )  # fmt: skip
     columns = (
         _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), Column("Cable, or note", max_width_mm=36),
-        _solid("Colour", 4, rows), _solid("Gauge", 5, rows), _solid("Length", 6, rows, "right"),
+        _solid("Colour", 4, rows), _solid("Gauge", 5, rows), *((_solid("Length", 6, rows, "right"),) if door else ()),
     )  # fmt: skip
     return TableText("Conductors", columns, tuple(rows))
 
@@ -138,13 +139,19 @@ def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Ite
     yield "Permanent link, data cable", length, "", "no way found" if route is None else str(route.basis)
 
 
+def port_label(design: Design, door: DoorDesign) -> str:
+    """The switch port of an opening as labelled; says so when it has none."""
+    placement = door.placement
+    if placement is None or not placement.switch:
+        return "no free port"
+    name = f"{placement.switch}:{placement.port}"
+    return design.labels.port.get(name, name)
+
+
 def opening_table(design: Design, door: DoorDesign) -> TableText:
     """The opening in plain facts."""
     opening, placement = door.opening, door.placement
     closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
-    port = "no free port"
-    if placement is not None and placement.switch:
-        port = design.labels.port.get(f"{placement.switch}:{placement.port}", f"{placement.switch}:{placement.port}")
     level = design.site.level.get(opening.level)
     rows = [
         ("Level", (level.name or level.id) if level else opening.level),
@@ -153,7 +160,7 @@ def opening_table(design: Design, door: DoorDesign) -> TableText:
         ("Without power", opening.fail_mode or "as the lock"),
         ("Egress", str(opening.egress) if opening.egress else "not stated"),
         ("Closet", closet),
-        ("Switch port", port),
+        ("Switch port", port_label(design, door)),
     ]
     return TableText("Opening", (Column("Fact"), Column("Value", max_width_mm=56)), tuple(rows))
 

@@ -1,6 +1,7 @@
 """The drawing set: which sheets there are, in which order, and how each is drawn.
 
-Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-601 riser, T-651 schedules.
+Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-521 counterexamples, T-601
+riser, T-651 schedules.
 """
 
 from __future__ import annotations
@@ -15,16 +16,20 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.cover import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover_values import IndexEntry
+from riserkit.drawings.door_counterexample import counterexample_sheet_id, counterexample_title, draw_counterexample
 from riserkit.drawings.door_detail import DoorSheetOptions, door_sheet_id, draw_door_detail
+from riserkit.drawings.door_proof import drawn_failing
 from riserkit.drawings.errors import DrawingError
 from riserkit.drawings.plan_sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
-from riserkit.drawings.regenerate_inputs import door_inputs, set_inputs, whole_inputs
+from riserkit.drawings.regenerate_inputs import digest_of, door_inputs, set_inputs, whole_inputs
 from riserkit.drawings.riser import Riser, RiserOptions, draw_riser_sheet, plan_riser
 from riserkit.drawings.schedule_sheets import SheetTable, draw_schedule_sheet, plan_schedules
 from riserkit.drawings.set_frames import SheetOptions
+from riserkit.drawings.typical_sheets import plan_typicals
 from riserkit.findings import Finding
 
-SheetKind = Literal["cover", "plan", "door", "riser", "schedule"]
+SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule"]
+Details = Literal["each", "typical", "both"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +40,9 @@ class SetOptions:
         cover: draw the cover with the index of all sheets.
         plans: draw a plan of every level that has anything of ours.
         riser: draw the riser diagram.
-        doors: draw the door details: all, none, or those of the marks given.
+        doors: draw door details: own sheets of all, none at all, or own sheets of the marks given.
+        details: a sheet for each opening, one for all that are wired alike (`typical`), or both; marks given in `doors`
+            have their own sheets with `typical` too.
         tables: schedules to be drawn on sheets of their own.
         digest: of the input, kept in every file.
         dxf_version: R2010, R2013 or R2018.
@@ -51,6 +58,7 @@ class SetOptions:
     plans: bool = True
     riser: bool = True
     doors: bool | tuple[str, ...] = True
+    details: Details = "both"
     tables: tuple[SheetTable, ...] = ()
     digest: str = ""
     dxf_version: str = "R2018"
@@ -69,8 +77,8 @@ class SheetJob:
     Args:
         sheet_id: its identification, and the name of its file without `.dxf`.
         title: for lists and bookmarks.
-        kind: cover, plan, door, riser or schedule.
-        subject: the opening's mark of a door detail, empty otherwise.
+        kind: cover, plan, door, typical, riser or schedule.
+        subject: the opening's mark of a door detail or a counterexample, empty otherwise.
         draw: draws it anew at each call, always the same.
         group: door details of one level, which the index may list together.
         inputs: a digest of all that it is drawn from; empty when that is not known.
@@ -111,13 +119,14 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
         SheetError: no sheet can hold a part of the riser, or of a schedule.
     """
     asked = options or SetOptions()
-    doors = _doors(design, asked.doors)
+    doors = _doors(design, asked.doors if asked.details != "typical" or asked.doors is not True else False)
     given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     plans = plan_floor_plans(design, given) if asked.plans else None
     riser = plan_riser(design, findings, _riser_options(asked)) if asked.riser else None
     drafts = [
         *_plan_drafts(plans),
         *_door_drafts(design, findings, doors, asked),
+        *_typical_drafts(design, findings, asked, given),
         *_riser_drafts(riser),
         *_schedule_drafts(design, asked, given),
     ]
@@ -153,7 +162,7 @@ def _cover_drafts(
         levels=plans.levels if plans else (),
         scale=pages.scale if pages else None,
         riser="riser" in kinds,
-        doors="door" in kinds,
+        doors=bool(kinds & {"door", "typical"}),
     )
     cover = plan_cover(design, findings, contents, options)
     return [
@@ -194,13 +203,36 @@ def _door_drafts(
     about = _by_subject(findings)
     options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    common, drafts = _common(design, asked), []
+    common, drafts, against = _common(design, asked), list[_Draft](), list[_Draft]()
     for door in doors:
         mine = about.get(door.mark, ())
         draw = partial(_draw_door, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
         inputs = door_inputs(design, door, mine, common)
         drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group, inputs))
+        if drawn_failing(door) is not None:
+            refuse = partial(_draw_counterexample, design, door, options)
+            sheet_id, title = counterexample_sheet_id(door.mark), counterexample_title(door.mark)
+            group = f"Counterexamples, {levels[door.opening.level]}"
+            against.append(_Draft(sheet_id, title, "door", refuse, door.mark, group, inputs))
+    return [*drafts, *against]
+
+
+def _draw_counterexample(design: Design, door: DoorDesign, options: DoorSheetOptions, sheet: str) -> Canvas:
+    return draw_counterexample(design, door, replace(options, sheet=sheet))
+
+
+def _typical_drafts(
+    design: Design, findings: Sequence[Finding], asked: SetOptions, options: SheetOptions
+) -> list[_Draft]:
+    if asked.details == "each" or asked.doors is False:
+        return []
+    about, common = _by_subject(findings), _common(design, asked)
+    digests = {door.mark: door_inputs(design, door, about.get(door.mark, ()), common) for door in design.doors}
+    drafts = []
+    for sheet in plan_typicals(design, findings, options):
+        inputs = digest_of([common, sheet.sheet_id, sheet.title, *(digests[mark] for mark in sheet.marks)])
+        drafts.append(_Draft(sheet.sheet_id, sheet.title, "typical", sheet.draw, "", "", inputs))
     return drafts
 
 

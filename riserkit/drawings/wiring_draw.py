@@ -12,6 +12,7 @@ from riserkit.drawings.boxes import Point, Rect
 from riserkit.drawings.canvas import Canvas
 from riserkit.drawings.pens import Pen
 from riserkit.drawings.wiring_boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
+from riserkit.drawings.wiring_marks import CROSS_MM, FaultMark, Marks, fault_marks
 from riserkit.drawings.wiring_strokes import STROKES, draw_strokes, symbol_block
 from riserkit.drawings.wiring_values import (
     Jacket,
@@ -30,7 +31,7 @@ _DOT_MM: Final = 0.5
 _CAP_MM: Final = 0.8
 
 
-def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str) -> Rect:
+def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str, marks: Marks | None = None) -> Rect:
     """Draw a diagram with its lower left corner at a point.
 
     Args:
@@ -38,14 +39,15 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str)
         diagram: what.
         at: lower left corner, millimetres.
         subject: id of the opening; the ids of its parts follow after a slash.
+        marks: conductors that stand out; none when left out.
 
     Returns:
         the box that the diagram covers.
     """
-    pen = _Shifted(canvas, at)
+    pen, marked = _Shifted(canvas, at), marks or Marks()
     for wire in diagram.wires:
         with canvas.subject(f"{subject}/conductor/{wire.ref}"):
-            pen.wire(wire, diagram.style)
+            pen.wire(wire, diagram.style, marked.pen(wire.ref))
     for jacket in diagram.jackets:
         with canvas.subject(f"{subject}/cable/{jacket.cable}"):
             pen.jacket(jacket)
@@ -60,6 +62,9 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str)
         with canvas.subject(f"{subject}/component/{across.ref}"):
             pen.symbol(across.symbol, ACROSS_SCALE)
             pen.labels(across.labels, layers.IDENT)
+    for mark in fault_marks(diagram, marked):
+        with canvas.subject(f"{subject}/fault/{mark.ref}"):
+            pen.fault(mark)
     return Rect(0, 0, diagram.width_mm, diagram.height_mm).moved(*at)
 
 
@@ -87,9 +92,16 @@ class _Shifted:
         for label in labels:
             self.label(label, layer)
 
-    def wire(self, wire: Wire, style: Style) -> None:
-        self.line(list(arched(wire, style)), layers.CONDUCTOR)
+    def wire(self, wire: Wire, style: Style, layer: str | Pen) -> None:
+        self.line(list(arched(wire, style)), layer)
         self.labels(wire.labels, layers.IDENT)
+
+    def fault(self, mark: FaultMark) -> None:
+        x, y = mark.cross
+        for up in (CROSS_MM, -CROSS_MM):
+            self.line([(x - CROSS_MM, y - up), (x + CROSS_MM, y + up)], Pen(layers.NOTE, 0.70))
+        if mark.letter is not None:
+            self.label(mark.letter, layers.NOTE)
 
     def jacket(self, jacket: Jacket) -> None:
         x0, y0, x1, y1 = jacket.rect.moved(*self._at)

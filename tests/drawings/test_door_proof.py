@@ -1,0 +1,147 @@
+"""A door's proof on paper: truth table, proof line, and the counterexample drawn with what is at fault marked."""
+
+from __future__ import annotations
+
+import runpy
+from dataclasses import replace
+from functools import cache
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ezdxf import readfile
+
+from riserkit.circuits.faults import Fault, FaultKind
+from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.door_counterexample import counterexample_sheet_id, draw_counterexample
+from riserkit.drawings.door_detail import draw_door_detail
+from riserkit.drawings.door_proof import drawn_failing
+from riserkit.drawings.errors import DrawingError
+from riserkit.drawings.set_plan import SetOptions, plan_set
+from riserkit.drawings.wiring_layout import lay_out
+from riserkit.drawings.wiring_marks import Marks, fault_marks, label_rect
+from riserkit.drawings.wiring_values import Style
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.telling import CAUTION, proof_line
+from riserkit.proofs.values import OBEYS_COMMAND, RELEASE_BY_HAND, TAMPER, Counterexample, DoorProof, Outcome, Property
+
+DETAIL: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("test_door_detail.py")))
+
+
+class _Told:
+    """A book of proofs that tells one proof."""
+
+    def __init__(self, proof: DoorProof | Unproven) -> None:
+        self._proof = proof
+
+    def proof(self, mark: str) -> DoorProof | Unproven:
+        return self._proof
+
+
+@cache
+def _made() -> Design:
+    made: Design = design(DETAIL["archive"]())
+    return made
+
+
+def _failing(*names: str, mark: str = "101") -> DoorDesign:
+    """The door with these properties failing: its second conductor at fault, its third and fourth on the way."""
+    door = _made().door[mark]
+    netlist, proof = door.wiring.netlist, door.proof
+    assert netlist is not None
+    assert isinstance(proof, DoorProof)
+    refs = [c.ref for c in netlist.conductors]
+    fault = Fault(FaultKind.CONDUCTOR_OPEN, (refs[1],))
+    case = Counterexample({}, (fault,), "M1", 11.5, (refs[1],), (refs[2], refs[3]), "conductor open")
+    others = tuple(p for p in proof.topology.properties if p.name not in names)
+    failed = tuple(Property(n, Outcome.FAIL, f"{n} does not hold.", 8, 2, case) for n in names)
+    told = DoorProof(mark, replace(proof.topology, properties=(*others, *failed)), names)
+    return replace(door, book=_Told(told))  # type: ignore[arg-type]
+
+
+def _texts(path: Path) -> str:
+    return str(DETAIL["all_text"](readfile(path)))
+
+
+@pytest.mark.parametrize("mark", ["101", "104", "108"])
+def test_a_door_sheet_tells_the_proof_and_its_caution(mark: str, tmp_path: Path) -> None:
+    door, path = _made().door[mark], tmp_path / "d.dxf"
+    draw_door_detail(_made(), door, ()).save(path)
+    text = _texts(path).replace(" ", "")
+    assert proof_line(door.proof).replace(" ", "") in text
+    assert CAUTION.replace(" ", "") in text
+    proof = door.proof
+    assert isinstance(proof, Unproven) is (mark == "108")
+    if isinstance(proof, DoorProof):
+        assert proof.topology.table
+        for row in proof.topology.table:
+            assert ", ".join(row.state).replace(" ", "") in text
+
+
+def test_a_counterexample_marks_exactly_what_is_at_fault_and_on_the_way(tmp_path: Path) -> None:
+    door, path = _failing(RELEASE_BY_HAND), tmp_path / "c.dxf"
+    draw_counterexample(_made(), door).save(path)
+    doc, weights, crossed, letters = readfile(path), {}, [], []
+    for subject, e in DETAIL["flat"](doc.modelspace()):
+        _, _, rest = subject.partition("opening:101/")
+        kind, _, ref = rest.partition("/")
+        if kind == "conductor" and e.dxftype() in ("LINE", "LWPOLYLINE"):
+            assert ref not in weights
+            weights[ref] = e.dxf.lineweight
+        if kind == "fault" and e.dxftype() == "LINE":
+            crossed.append(ref)
+        if kind == "fault" and e.dxftype() == "TEXT":
+            letters.append((ref, e.dxf.text))
+    netlist = door.wiring.netlist
+    assert netlist is not None
+    refs = [c.ref for c in netlist.conductors]
+    assert [r for r in refs if weights[r] == 100] == [refs[1]]
+    assert [r for r in refs if weights[r] == 70] == [refs[2], refs[3]]
+    assert crossed == [refs[1]] * 2
+    assert letters == [(refs[1], "F")]
+    text = _texts(path)
+    for part in ("FAILS: release-by-hand", "Conductor open.", "11.5 V", "2 of 8 cases fail", "Heavy line"):
+        assert part in text
+    DETAIL["test_no_text_stands_on_another"](("101", doc))
+    DETAIL["test_no_text_stands_on_a_line"](("101", doc))
+    DETAIL["test_everything_lies_within_the_frame_and_off_the_title_block"](("101", doc))
+
+
+def test_the_same_counterexample_gives_the_same_bytes() -> None:
+    door = _failing(OBEYS_COMMAND)
+    assert draw_counterexample(_made(), door).to_bytes() == draw_counterexample(_made(), door).to_bytes()
+
+
+def test_the_way_out_comes_first_and_tamper_only_where_wiring_is_to_be_secured() -> None:
+    worst = drawn_failing(_failing(TAMPER, OBEYS_COMMAND, RELEASE_BY_HAND))
+    assert worst is not None
+    assert worst.name == RELEASE_BY_HAND
+    door = _failing(TAMPER)
+    assert drawn_failing(door) is None
+    secured = replace(door, opening=door.opening.model_copy(update={"lock_wiring_secured": True}))
+    one = drawn_failing(secured)
+    assert one is not None
+    assert one.name == TAMPER
+
+
+def test_only_a_door_that_fails_has_a_counterexample_sheet() -> None:
+    made, options = _made(), SetOptions(cover=False, plans=False, riser=False)
+    doors = tuple(_failing(OBEYS_COMMAND) if d.mark == "101" else d for d in made.doors)
+    others = [d.mark for d in made.doors if d.mark != "101" and drawn_failing(d) is not None]
+    ids = [job.sheet_id for job in plan_set(replace(made, doors=doors), (), options)]
+    assert [i for i in ids if i.startswith("T-521")] == [counterexample_sheet_id(m) for m in ("101", *others)]
+    sound = next(d for d in made.doors if drawn_failing(d) is None)
+    with pytest.raises(DrawingError, match="no counterexample"):
+        draw_counterexample(made, sound)
+
+
+def test_marks_of_every_conductor_at_once_stand_apart() -> None:
+    netlist = _made().door["104"].wiring.netlist
+    assert netlist is not None
+    diagram = lay_out(netlist, Style(), 200.0)
+    marks = fault_marks(diagram, Marks(frozenset(c.ref for c in netlist.conductors)))
+    letters = [label_rect(m.letter) for m in marks if m.letter is not None]
+    assert len(marks) == len(netlist.conductors)
+    assert len(letters) >= len(marks) / 2
+    assert not [pair for pair in combinations(letters, 2) if pair[0].overlaps(pair[1])]
