@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf import readfile
+from ezdxf.filemanagement import readfile
 
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.design import Design, DoorDesign, design
