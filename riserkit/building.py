@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.drawings.regenerate_reuse import StandingSet
 from riserkit.drawings.schedule_sheets import SheetTable
-from riserkit.drawings.set_plan import SetOptions
+from riserkit.drawings.set_plan import Details, SetOptions
 from riserkit.drawings.set_write import SetResult, write_set
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
@@ -56,6 +56,8 @@ class BuildOptions:
         prints: any of `pdf`, `png`, `svg`.
         blocks: a folder of blocks that goes before the site's own `blocks` folder and the shipped ones.
         keep_edits: build into results that a drafter has edited, keeping all edits.
+        details: a detail sheet for each opening, one for all wired alike (`typical`), or both.
+        doors: marks of the openings that have sheets of their own; empty for all that `details` gives one.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
@@ -63,6 +65,8 @@ class BuildOptions:
     prints: tuple[str, ...] = ()
     blocks: Path | None = None
     keep_edits: bool = False
+    details: Details = "both"
+    doors: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +129,8 @@ def _report(rebuilt: Rebuilt, folder: Path) -> None:
 
 def _set_options(path: Path, asked: BuildOptions) -> SetOptions:
     return SetOptions(
+        doors=asked.doors or True,
+        details=asked.details,
         dxf_version=asked.dxf_version,
         block_folders=_block_folders(path, asked.blocks),
         svg="svg" in asked.prints,

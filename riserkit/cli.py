@@ -9,7 +9,7 @@ import sys
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
-from typing import ParamSpec
+from typing import Literal, ParamSpec
 
 import click
 
@@ -65,8 +65,12 @@ def main() -> None:
 @click.option("--prints", multiple=True, type=click.Choice(["pdf", "png", "svg"]), help="Also print the sheets.")
 @click.option("--blocks", type=click.Path(path_type=Path), help="Folder of blocks that go before the shipped ones.")
 @click.option("--keep-edits", is_flag=True, help="Build into results edited by hand; edits and additions stay.")
+@click.option("--details", default="both", show_default=True, type=click.Choice(["each", "typical", "both"]),
+              help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
+@click.option("--door", "doors", multiple=True, metavar="MARK",
+              help="An opening that has a sheet of its own; others have none. May be repeated.")  # fmt: skip
 @_answers
-def build(
+def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,
     output: Path,
     mapping: Path | None,
@@ -74,13 +78,15 @@ def build(
     prints: tuple[str, ...],
     blocks: Path | None,
     keep_edits: bool,
+    details: Literal["each", "typical", "both"],
+    doors: tuple[str, ...],
 ) -> int:
     """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none."""
     from riserkit.building import BuildOptions, build_site
     from riserkit.reports.console import print_build, progress_bar
 
     with progress_bar() as progress:
-        asked = BuildOptions(_options(mapping), dxf_version, prints, blocks, keep_edits)
+        asked = BuildOptions(_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors)
         built = build_site(site, output, asked, progress)
     print_build(built, output)
     return FINDINGS if built.checked.open_errors else CLEAN

@@ -26,8 +26,8 @@ GENERAL: Final = (
 )
 NUMBERING: Final = (
     "Sheets are named by discipline (T), type and number: T-0 general, T-1 plans, T-5 details (T-501 and the opening's "
-    "mark), T-6 schedules and diagrams, of which T-601 to T-650 are the riser and T-651 on the schedules (NCS, sheet "
-    "types from memory)."
+    "mark; T-511 and on openings wired alike; T-521 and a mark a counterexample), T-6 schedules and diagrams, of which "
+    "T-601 to T-650 are the riser and T-651 on the schedules (NCS, sheet types from memory)."
 )
 _MOST_ROLES: Final = 3
 

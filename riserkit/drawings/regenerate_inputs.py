@@ -57,10 +57,15 @@ def set_inputs(design: Design, dxf_version: str, block_folders: Sequence[Path], 
     return sha256("\n".join(words).encode()).hexdigest()
 
 
+def digest_of(words: Iterable[str]) -> str:
+    """One digest of all these."""
+    return sha256("\n".join(words).encode()).hexdigest()[:32]
+
+
 def whole_inputs(design: Design, findings: Sequence[Finding], common: str) -> str:
     """A digest of what any sheet of a set may be drawn from: the whole site, all of its labels and findings."""
     words = (common, design.site.model_dump_json(), repr(tuple(findings)), repr(design.labels))
-    return sha256("\n".join(words).encode()).hexdigest()[:32]
+    return digest_of(words)
 
 
 def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], common: str) -> str:
@@ -70,4 +75,4 @@ def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], c
     mine = (
         door.opening, placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
     )  # fmt: skip
-    return sha256("\n".join((common, repr(mine), repr(tuple(findings)))).encode()).hexdigest()[:32]
+    return digest_of((common, repr(mine), repr(tuple(findings))))

@@ -72,7 +72,7 @@ def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptio
     title = set_title(site, numbered_sheet_id("6", FIRST), "Schedules", "Schedules")
     frames = set_frames(site, riser_sizes(site.info), title)
     for frame in frames:
-        pages = _pages(filled, frame, may_fail=frame is not frames[-1])
+        pages = table_pages(filled, frame, may_fail=frame is not frames[-1])
         if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
             named = {table.name: table.title for table in filled}
             titles = tuple(_title(page, named) for page in pages)
@@ -99,10 +99,14 @@ def draw_schedule_sheet(schedules: Schedules, number: int, sheet: str = "") -> C
     return canvas
 
 
-def _pages(
+def table_pages(
     tables: Sequence[SheetTable], frame: SheetFrame, *, may_fail: bool
 ) -> tuple[tuple[PlacedTable, ...], ...] | None:
-    """Tables on sheets of one size; None when a table must be squeezed to fit and a larger size may do without."""
+    """Tables on sheets of one size; None when a table must be squeezed to fit and a larger size may do without.
+
+    Raises:
+        SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
+    """
     room = frame.areas().content
     listings = [_listing(table, room.width, may_fail=may_fail) for table in tables]
     rest = tuple(listing for listing in listings if listing is not None)

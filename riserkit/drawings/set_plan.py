@@ -1,7 +1,7 @@
 """The drawing set: which sheets there are, in which order, and how each is drawn.
 
-Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-521 counterexamples, T-601
-riser, T-651 schedules.
+Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-511 to T-599 typical
+details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 """
 
 from __future__ import annotations
@@ -123,10 +123,16 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
     given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     plans = plan_floor_plans(design, given) if asked.plans else None
     riser = plan_riser(design, findings, _riser_options(asked)) if asked.riser else None
+    digests = _digests(design, findings, asked)
     drafts = [
         *_plan_drafts(plans),
-        *_door_drafts(design, findings, doors, asked),
-        *_typical_drafts(design, findings, asked, given),
+        *sorted(
+            [
+                *_door_drafts(design, findings, doors, asked, digests),
+                *_typical_drafts(design, findings, asked, digests),
+            ],
+            key=_number,
+        ),
         *_riser_drafts(riser),
         *_schedule_drafts(design, asked, given),
     ]
@@ -198,17 +204,21 @@ def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -
 
 
 def _door_drafts(
-    design: Design, findings: Sequence[Finding], doors: Sequence[DoorDesign], asked: SetOptions
+    design: Design,
+    findings: Sequence[Finding],
+    doors: Sequence[DoorDesign],
+    asked: SetOptions,
+    digests: Mapping[str, str],
 ) -> list[_Draft]:
     about = _by_subject(findings)
     options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    common, drafts, against = _common(design, asked), list[_Draft](), list[_Draft]()
+    drafts, against = list[_Draft](), list[_Draft]()
     for door in doors:
         mine = about.get(door.mark, ())
         draw = partial(_draw_door, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
-        inputs = door_inputs(design, door, mine, common)
+        inputs = digests[door.mark]
         drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group, inputs))
         if drawn_failing(door) is not None:
             refuse = partial(_draw_counterexample, design, door, options)
@@ -223,17 +233,31 @@ def _draw_counterexample(design: Design, door: DoorDesign, options: DoorSheetOpt
 
 
 def _typical_drafts(
-    design: Design, findings: Sequence[Finding], asked: SetOptions, options: SheetOptions
+    design: Design, findings: Sequence[Finding], asked: SetOptions, digests: Mapping[str, str]
 ) -> list[_Draft]:
     if asked.details == "each" or asked.doors is False:
         return []
+    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+    return [
+        _Draft(
+            s.sheet_id, s.title, "typical", s.draw,
+            inputs=digest_of([s.sheet_id, s.title, *(f"{mark}={digests[mark]}" for mark in s.marks)]),
+        )
+        for s in plan_typicals(design, findings, options)
+    ]  # fmt: skip
+
+
+def _digests(design: Design, findings: Sequence[Finding], asked: SetOptions) -> Mapping[str, str]:
+    """What each door's sheet is drawn from, by mark."""
+    if asked.doors is False:
+        return {}
     about, common = _by_subject(findings), _common(design, asked)
-    digests = {door.mark: door_inputs(design, door, about.get(door.mark, ()), common) for door in design.doors}
-    drafts = []
-    for sheet in plan_typicals(design, findings, options):
-        inputs = digest_of([common, sheet.sheet_id, sheet.title, *(digests[mark] for mark in sheet.marks)])
-        drafts.append(_Draft(sheet.sheet_id, sheet.title, "typical", sheet.draw, "", "", inputs))
-    return drafts
+    return {door.mark: door_inputs(design, door, about.get(door.mark, ()), common) for door in design.doors}
+
+
+def _number(draft: _Draft) -> int:
+    """The number in a sheet's identification: 501 of `T-501-GATE`."""
+    return int(draft.sheet_id.split("-")[1])
 
 
 def _draw_door(

@@ -31,7 +31,7 @@ def _archive() -> tuple[Design, tuple[Finding, ...]]:
     return made, check(made)
 
 
-DIAGRAMS = SetOptions(cover=False, plans=False)
+DIAGRAMS = SetOptions(cover=False, plans=False, details="each")
 """Riser and doors alone."""
 
 
