@@ -190,8 +190,8 @@ def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
 
 def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Page]:
     """Sheets of tables alone: left of the title block down to the frame, then above it."""
-    inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
-    inner = inner._replace(y1=inner.y1 - _MARK_MM)
+    # centring marks reach further in than the gap
+    inner, corner = frame.frame.inset(FRAME_GAP_MM + _MARK_MM), frame.corner
     areas = (
         inner._replace(x1=corner.x0 - FRAME_GAP_MM),
         inner._replace(x0=corner.x0, y0=corner.y1 + FRAME_GAP_MM),

@@ -17,7 +17,7 @@ from riserkit.model.site import Site
 
 SITES = 50
 Record = Mapping[str, Any]
-LONG_MARK = "NORTH-WING-{:03d}-LOADING-X"  # 24 characters with the number
+LONG_MARK = "NORTH-WING-{:03d}-LOADING-1"  # 24 characters
 MARKS = ("{:03d}", "D-{:03d}", "L{:03d}.A", "Ä{:03d}", LONG_MARK)
 ROOMS = ("", "Store", "Reading room", "Plant room of the north ventilation and smoke exhaust, second stage")
 LEVELS = ("Level {}", "L{}", "Étage {}", "Mezzanine over the north reading room {}")
