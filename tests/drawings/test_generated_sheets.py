@@ -1,0 +1,89 @@
+"""Nothing on the sheets of fifty generated sites is illegible, as read back from their files.
+
+Every site's riser, plans and cover, the first and the last of each; of every third site findings, schedules and a door
+too, which take longest. Doors come in turn of all the wirings.
+`tests/benchmarks/bench_inspect.py` inspects all sheets of all of them.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import runpy
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from riserkit.building import sheet_tables, site_tables
+from riserkit.design import design
+from riserkit.drawings.inspect_sheet import inspect_sheet
+from riserkit.drawings.inspect_values import SheetInspection
+from riserkit.drawings.set_plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set_write import may_fork
+from riserkit.pipeline import Checked, work_out
+
+MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
+SITES: int = MADE["SITES"]
+MOST = {"cover": 1, "plan": 2, "riser": 2, "schedule": 1, "door": 1}
+
+
+def few(jobs: tuple[SheetJob, ...], kind: str) -> list[SheetJob]:
+    """The first and the last, so many as `MOST` says."""
+    of_kind = [job for job in jobs if job.kind == kind]
+    most = min(MOST[kind], len(of_kind))
+    return [of_kind[n * (len(of_kind) - 1) // max(most - 1, 1)] for n in range(most)]
+
+
+def inspect_few(number: int, folder: str) -> tuple[SheetInspection, ...]:
+    """Draw and inspect a few sheets of one site."""
+    site = MADE["generated_site"](number)
+    whole = number % 3 == 0
+    checked = work_out(site) if whole else Checked(design(site), ())
+    doors = MADE["unlike_doors"](checked.design, SITES) if whole else ()
+    chosen = (doors[number // 3 % len(doors)],) if doors else ()
+    options = SetOptions(doors=chosen, tables=sheet_tables(site_tables(checked)) if whole else ())
+    jobs = plan_set(checked.design, checked.findings, options)
+    found = []
+    for job in (job for kind in MOST for job in few(jobs, kind)):
+        path = Path(folder) / f"{number}-{job.file_name}"
+        job.draw().save(path)
+        found.append(inspect_sheet(path))
+    return tuple(found)
+
+
+@pytest.fixture(scope="module")
+def inspected(tmp_path_factory: pytest.TempPathFactory) -> dict[int, tuple[SheetInspection, ...]]:
+    folder = str(tmp_path_factory.mktemp("generated"))
+    if not may_fork():
+        return {number: inspect_few(number, folder) for number in range(SITES)}
+    with ProcessPoolExecutor(os.cpu_count(), multiprocessing.get_context("fork")) as pool:
+        return dict(enumerate(pool.map(inspect_few, range(SITES), [folder] * SITES)))
+
+
+@pytest.mark.parametrize("number", range(SITES))
+def test_nothing_is_illegible(inspected: dict[int, tuple[SheetInspection, ...]], number: int) -> None:
+    told = [(v.sheet, v.zone, v.message) for i in inspected[number] for v in i.violations]
+    assert told == [], MADE["shape_of"](number)
+    assert all(i.unread == () for i in inspected[number])
+
+
+def test_the_sites_are_what_they_are_said_to_be() -> None:
+    """The ends of each range, crowded doors, marks of 24 characters, one closet that holds everything."""
+    shapes = [MADE["shape_of"](number) for number in range(SITES)]
+    assert (min(s.openings for s in shapes), max(s.openings for s in shapes)) == (5, 400)
+    assert (min(s.levels for s in shapes), max(s.levels for s in shapes)) == (1, 30)
+    assert (min(s.closets for s in shapes), max(s.closets for s in shapes)) == (1, 12)
+    assert any(s.spacing_m < 1 for s in shapes)
+    assert max(len(s.mark.format(7)) for s in shapes) == 24
+    assert any(s.closets == 1 and s.openings == 400 for s in shapes)
+
+
+def test_the_sheets_have_something_to_inspect(inspected: dict[int, tuple[SheetInspection, ...]]) -> None:
+    """Crossings with bridges among them, and every kind of sheet."""
+    sheets = [i for several in inspected.values() for i in several]
+    assert len(sheets) >= 4 * SITES
+    assert sum(i.bridged for i in sheets) > 20
+    assert sum(i.crossings for i in sheets) >= sum(i.bridged for i in sheets)
+    assert min(i.letters for i in sheets) > 20
