@@ -13,7 +13,9 @@ from riserkit.reading import read_raw, read_site
 
 OFFICE = Path(__file__).parents[2] / "../shared/real/office"
 REQUIRED = os.environ.get("RISERKIT_REQUIRE_SHARED") == "1"
-pytestmark = pytest.mark.skipif(not OFFICE.is_dir() and not REQUIRED, reason="the shared building is not beside this checkout")
+pytestmark = pytest.mark.skipif(
+    not OFFICE.is_dir() and not REQUIRED, reason="the shared building is not beside this checkout"
+)
 
 # Closets at rooms 115 and 217, as the list of rooms has them; hardware invented.
 MAPPING = """
