@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
@@ -225,4 +226,11 @@ def _pointer(detail: _Detail, more: Sequence[str]) -> str:
 
 def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[Block, ...]:
     whole = table_block(subject, subject, text, widths_mm, _TALL_MM)
-    return (whole,) if whole.forms else long_table_block(subject, subject, text, widths_mm[-1], _TALL_MM)
+    if whole.forms:
+        return (whole,)
+    *narrow, widest = sorted(widths_mm)
+    for width in narrow:
+        # cut into parts as narrow as its columns can be
+        with suppress(SheetError):
+            return long_table_block(subject, subject, text, width, _TALL_MM)
+    return long_table_block(subject, subject, text, widest, _TALL_MM)
