@@ -49,7 +49,7 @@ def _words(levels: int) -> list[str]:
 def test_sheets_stand_in_the_order_of_their_numbers() -> None:
     jobs = _set(0)[2]
     kinds = [job.kind for job in jobs]
-    assert list(dict.fromkeys(kinds)) == ["cover", "plan", "door", "riser"]
+    assert list(dict.fromkeys(kinds)) == ["cover", "plan", "door", "typical", "riser"]
     assert [job.sheet_id[:3] for job in jobs] == sorted(job.sheet_id[:3] for job in jobs)
 
 
