@@ -30,6 +30,7 @@ from riserkit.drawings.typical_tables import (
     cable_rows,
     instance_table,
     shared_devices,
+    shared_failure,
     shared_shape,
     typical_notes,
     unsettled_table,
@@ -41,10 +42,6 @@ MOST_ROWS: Final = 24
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
 _TALL_MM: Final = 240.0
-_BANNER: Final = (
-    "NOT FEASIBLE",
-    "Drawn for discussion only: no opening listed here may be built so. The table of instances says what fails.",
-)
 _NONE_TITLE: Final = "Typical: none; openings not settled"
 
 
@@ -182,7 +179,7 @@ def _draw_page(
 def _draw_detail(detail: _Detail, more: Sequence[str], sheet: str) -> Canvas:
     typical, design = detail.typical, detail.design
     frames = _frames(design, typical.sheet_id, typical.title, sheet)
-    banner = () if typical.holds else _BANNER
+    banner = _banner(typical)
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
     blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
@@ -190,6 +187,15 @@ def _draw_detail(detail: _Detail, more: Sequence[str], sheet: str) -> Canvas:
     canvas = Canvas(typical.sheet_id, composed.frame.size, detail.options.drawing_info(design.site))
     draw_composed(canvas, composed, banner, typical.subject)
     return canvas
+
+
+def _banner(typical: Typical) -> tuple[str, ...]:
+    """What must be seen first: that nothing listed here is to be built so. Empty when it is."""
+    if typical.holds:
+        return ()
+    failure = shared_failure(typical)
+    told = f"Fails: {failure}." if failure else "The table of openings says what fails."
+    return ("NOT FEASIBLE", f"Drawn for discussion only: no opening listed here may be built so. {told}")
 
 
 def _agreed_elevation(detail: _Detail) -> tuple[OpeningShape | None, Devices]:

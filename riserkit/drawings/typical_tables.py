@@ -90,7 +90,7 @@ def instance_table(design: Design, typical: Typical, findings: Findings) -> Shee
         columns["Supply"] = supplies
     columns["Lock V low"] = [_volts(d.wiring.voltages.lock_low_v) for d in typical.doors]
     columns["Lock V high"] = [_volts(d.wiring.voltages.lock_high_v) for d in typical.doors]
-    if not typical.holds:
+    if not typical.holds and not shared_failure(typical):
         columns["Fails"] = [_fails(d) for d in typical.doors]
     notes = _some(design, typical)
     if notes:
@@ -187,6 +187,11 @@ def _volts(value_v: float | None) -> str:
     return _NOT_KNOWN if value_v is None else f"{value_v:.2f}"
 
 
+def shared_failure(typical: Typical) -> str:
+    """What fails at all openings, in the same words and by the same numbers; empty when nothing does or they differ."""
+    return "" if typical.holds else agreed(map(_fails, typical.doors)) or ""
+
+
 def _fails(door: DoorDesign) -> str:
     drawn = door.wiring.drawn
     return "; ".join(reason.text for reason in drawn.failed) if drawn else ""
@@ -240,6 +245,9 @@ def typical_notes(design: Design, typical: Typical, *, elevation: bool) -> tuple
     ]
     if len(typical.doors) == 1:
         reading[0] = f"Only opening {first.mark} is wired so."
+    failure = shared_failure(typical)
+    if failure:
+        reading.append(f"Fails at every opening of the table: {failure}.")
     limits = _limits(typical)
     if limits:
         reading.append(f"Limits: {'; '.join(limits)}.")
