@@ -262,8 +262,8 @@ def test_every_case_under_fault_is_lawful(magnet):
     assert np.abs(solution.v).max() <= 12.0 + 1e-9
 
 
-def test_door_sized_topology_within_two_seconds(make, magnet):
-    """256 states under every single fault; measured about 0.5 s on one core, the bound is the project's own."""
+def test_every_state_of_a_door_sized_topology_under_every_fault_is_solved(make, magnet):
+    """256 states under every single fault: the count told is the count solved."""
     net = magnet()
     names = [*outside_names(net), "spare1", "spare2"]
     extra = make.component(
