@@ -48,6 +48,7 @@ class Tag:
         framed: drawn in a box.
         optional: may be left out: a room's name.
         touch_mm: how near the point a leader goes to meet the symbol; its radius when None.
+        is_square: the symbol is a square, `radius_mm` half its side.
     """
 
     subject: str
@@ -57,6 +58,7 @@ class Tag:
     framed: bool = False
     optional: bool = False
     touch_mm: float | None = None
+    is_square: bool = False
 
     @property
     def _height_mm(self) -> float:
@@ -82,11 +84,14 @@ class PlacedTag:
     @property
     def drawn_leader(self) -> tuple[Point, Point] | None:
         """The leader as far as the symbol's lines."""
-        if self.leader is None or self.tag.touch_mm is None or not self.tag.radius_mm:
+        if self.leader is None or not self.tag.radius_mm:
             return self.leader
         (x, y), end = self.leader
-        share = self.tag.touch_mm / self.tag.radius_mm
-        return (self.anchor[0] + (x - self.anchor[0]) * share, self.anchor[1] + (y - self.anchor[1]) * share), end
+        dx, dy = x - self.anchor[0], y - self.anchor[1]
+        share = (self.tag.touch_mm or self.tag.radius_mm) / self.tag.radius_mm
+        if self.tag.is_square:
+            share *= math.hypot(dx, dy) / (max(abs(dx), abs(dy)) or 1.0)
+        return (self.anchor[0] + dx * share, self.anchor[1] + dy * share), end
 
     @property
     def is_far(self) -> bool:

@@ -76,7 +76,7 @@ def closet_tags(view: PlanView) -> Iterator[Tag]:
         if view.inside(closet.at_m):
             first, *others = closet.lines
             lines = ((first, NAME_MM), *((text, LEAST_HEIGHT_MM) for text in others))
-            yield Tag(f"closet:{closet.id}", (_mm(view, closet.at_m),), lines, PLACE_MM, framed=True)
+            yield Tag(f"closet:{closet.id}", (_mm(view, closet.at_m),), lines, PLACE_MM, framed=True, is_square=True)
 
 
 def riser_tags(view: PlanView) -> Iterator[Tag]:
