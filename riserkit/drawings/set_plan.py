@@ -129,6 +129,7 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
         *sorted(
             [
                 *_door_drafts(design, findings, doors, asked, digests),
+                *_counterexample_drafts(design, _of_details(design, doors, asked), asked, digests),
                 *_typical_drafts(design, findings, asked, digests),
             ],
             key=_number,
@@ -213,19 +214,34 @@ def _door_drafts(
     about = _by_subject(findings)
     options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts, against = list[_Draft](), list[_Draft]()
+    drafts = list[_Draft]()
     for door in doors:
         mine = about.get(door.mark, ())
         draw = partial(_draw_door, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
         inputs = digests[door.mark]
         drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group, inputs))
+    return drafts
+
+
+def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions) -> tuple[DoorDesign, ...]:
+    """Openings that some detail speaks of, own sheet or typical: none that fails goes without its counterexample."""
+    return design.doors if asked.details != "each" and asked.doors is not False else doors
+
+
+def _counterexample_drafts(
+    design: Design, doors: Sequence[DoorDesign], asked: SetOptions, digests: Mapping[str, str]
+) -> list[_Draft]:
+    options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+    levels = {level.id: level.name or level.id for level in design.site.levels}
+    drafts = list[_Draft]()
+    for door in doors:
         if drawn_failing(door) is not None:
-            refuse = partial(_draw_counterexample, design, door, options)
+            draw = partial(_draw_counterexample, design, door, options)
             sheet_id, title = counterexample_sheet_id(door.mark), counterexample_title(door.mark)
             group = f"Counterexamples, {levels[door.opening.level]}"
-            against.append(_Draft(sheet_id, title, "door", refuse, door.mark, group, inputs))
-    return [*drafts, *against]
+            drafts.append(_Draft(sheet_id, title, "door", draw, door.mark, group, digests[door.mark]))
+    return drafts
 
 
 def _draw_counterexample(design: Design, door: DoorDesign, options: DoorSheetOptions, sheet: str) -> Canvas:

@@ -18,7 +18,7 @@ from riserkit.drawings.door_counterexample import counterexample_sheet_id, draw_
 from riserkit.drawings.door_detail import draw_door_detail
 from riserkit.drawings.door_proof import drawn_failing
 from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.set_plan import SetOptions, plan_set
+from riserkit.drawings.set_plan import Details, SetOptions, plan_set
 from riserkit.drawings.wiring_layout import lay_out
 from riserkit.drawings.wiring_marks import Marks, fault_marks, label_rect
 from riserkit.drawings.wiring_values import Style
@@ -125,8 +125,9 @@ def test_the_way_out_comes_first_and_tamper_only_where_wiring_is_to_be_secured()
     assert one.name == TAMPER
 
 
-def test_only_a_door_that_fails_has_a_counterexample_sheet() -> None:
-    made, options = _made(), SetOptions(cover=False, plans=False, riser=False)
+@pytest.mark.parametrize("details", ["each", "typical", "both"])
+def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> None:
+    made, options = _made(), SetOptions(cover=False, plans=False, riser=False, details=details)
     doors = tuple(_failing(OBEYS_COMMAND) if d.mark == "101" else d for d in made.doors)
     others = [d.mark for d in made.doors if d.mark != "101" and drawn_failing(d) is not None]
     ids = [job.sheet_id for job in plan_set(replace(made, doors=doors), (), options)]
