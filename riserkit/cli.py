@@ -1,10 +1,11 @@
 """The commands. Each parses, calls one library function, prints, and exits 0 (clean), 1 (findings) or 2 (wrong use).
 
-Nothing heavy is imported before a command needs it.
+A command that is stopped exits with 128 and the signal's number, as shells have it. Nothing heavy is imported before a command needs it.
 """
 
 from __future__ import annotations
 
+import logging
 import sys
 from collections.abc import Callable
 from functools import wraps
@@ -15,6 +16,7 @@ import click
 
 from riserkit import __version__
 from riserkit.errors import RiserkitError
+from riserkit.stopping import exit_code, stoppable
 
 P = ParamSpec("P")
 CLEAN, FINDINGS, WRONG_USE = 0, 1, 2
@@ -27,7 +29,9 @@ def _answers(command: Callable[P, int]) -> Callable[P, None]:
     @wraps(command)
     def run(*args: P.args, **named: P.kwargs) -> None:
         try:
-            code = command(*args, **named)
+            with stoppable():
+                code = command(*args, **named)
+                _flush()
         except RiserkitError as error:
             click.echo(f"riserkit: {error}", err=True)
             code = WRONG_USE
@@ -35,9 +39,24 @@ def _answers(command: Callable[P, int]) -> Callable[P, None]:
             # The reader of our output has gone, as with `| head`: nobody is left to be told.
             sys.stdout = None
             code = CLEAN
+        except OSError as error:
+            # Such as a full disk under the text that we print; what the disk did not take is not tried again.
+            sys.stdout = None
+            at = f" ({error.filename})" if error.filename else ""
+            click.echo(f"riserkit: cannot go on: {error.strerror or error}{at}", err=True)
+            code = WRONG_USE
+        except KeyboardInterrupt as stop:
+            click.echo("riserkit: stopped before the end", err=True)
+            code = exit_code(stop)
         sys.exit(code)
 
     return run
+
+
+def _flush() -> None:
+    """Fail here, where it can be told, and not while Python ends."""
+    if sys.stdout is not None:
+        sys.stdout.flush()
 
 
 def _options(mapping: Path | None) -> dict[str, str]:
@@ -54,6 +73,8 @@ _AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for 
 @click.version_option(__version__, prog_name="riserkit")
 def main() -> None:
     """Turn a list of doors and a building into drawings that a field crew can build from, checked first."""
+    # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
 @main.command()

@@ -21,11 +21,13 @@ _TO_GUARD = re.compile(r"'*(?:[=+\-@]|$)")
 _BARE_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _POINT = re.compile(r"[+-]?\d+\.\d+(?![\d,])", re.ASCII)
 _COMMA = re.compile(r"([+-]?\d+),(\d+)(?![\d.,])", re.ASCII)
+_GROUPED = re.compile(r"([+-]?[1-9]\d{0,2}(?:\.\d{3})+),(\d+)(?![\d.,])", re.ASCII)
+_DOUBTFUL = re.compile(r"[+-]?[1-9]\d{0,2}(?:\.\d{3})+(?![\d.,])", re.ASCII)
 _TICKED: Final = frozenset({"x", "✓", "✔"})
 
 
 class FormulaError(ValueError):
-    """The cell is a formula, whose value the file does not have."""
+    """The cell does not hold its value: it is a formula, or a number that can be read in two ways."""
 
 
 def guard(text: str) -> str:
@@ -67,6 +69,22 @@ def cell_reader(column: Column, translation: Mapping[str, Scalar], decimal: str)
     return read
 
 
+def _with_point(text: str) -> str:
+    """A number with a decimal comma as one with a point; points that part thousands are taken out."""
+    grouped = _GROUPED.match(text)
+    if grouped:
+        return f"{grouped[1].replace('.', '')}.{grouped[2]}{text[grouped.end() :]}"
+    doubtful = _DOUBTFUL.match(text)
+    if doubtful:
+        whole = doubtful[0].replace(".", "")
+        last = doubtful[0].count(".") == 1
+        raise FormulaError(
+            f"expected {whole}" + (f" or {doubtful[0].replace('.', ',')}" if last else "")
+            + "; in a table with decimal commas this point may part thousands"
+        )  # fmt: skip
+    return _COMMA.sub(r"\1.\2", text, count=1)
+
+
 def _shaper(column: Column, decimal: str) -> Callable[[str], str]:
     kind, unit = column.facts.kind, column.unit
 
@@ -74,7 +92,7 @@ def _shaper(column: Column, decimal: str) -> Callable[[str], str]:
         return "yes" if text.lower() in _TICKED else text
 
     def number(text: str) -> str:
-        text = _COMMA.sub(r"\1.\2", text, count=1) if decimal == "," else text
+        text = _with_point(text) if decimal == "," else text
         return f"{text} {unit}" if unit and _BARE_NUMBER.fullmatch(text) else text
 
     if kind == "yes-no":

@@ -1,0 +1,98 @@
+"""What a command meets in rough hands: it is stopped, its output goes nowhere, a list writes numbers its own way."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from riserkit.cli import main
+from riserkit.model.problems import InputError
+from riserkit.reading import read_site
+from riserkit.starter import write_starter
+
+ROOT = Path(__file__).resolve().parents[1]
+SEED = ROOT / "sample_drawings" / "seed-archive" / "site"
+COMMAND = (sys.executable, "-c", "from riserkit.cli import main; main()")
+LEVELS = "id,name,elevation_m,ceiling_m\nL1,Ground floor,0,3\n"
+DOORS = "mark;level;x_m;y_m;width_m\n1;L1;25,6;0;{width}\n"
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    write_starter(tmp_path / "site")
+    return tmp_path / "site"
+
+
+def _until(there, seconds: float = 60.0) -> None:
+    end = time.monotonic() + seconds
+    while not there():
+        assert time.monotonic() < end, "the command never began to write"
+        time.sleep(0.02)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="signals are those of POSIX")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_a_build_stopped_while_it_draws_leaves_nothing_and_says_so(tmp_path, number):
+    """A shell's code of what a signal ended: more than 128 (POSIX.1-2017, Shell Command Language 2.8.2)."""
+    child = subprocess.Popen(
+        [*COMMAND, "build", str(SEED), "-o", str(tmp_path / "out")],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
+    )  # fmt: skip
+    _until(lambda: any(tmp_path.glob(".out.*/drawings/*.dxf")))
+    os.killpg(child.pid, number)
+    _, errors = child.communicate(timeout=60)
+    assert child.returncode == 128 + number
+    assert "riserkit: stopped before the end" in errors
+    assert "Traceback" not in errors
+    assert not any(tmp_path.iterdir())
+
+
+def test_signals_are_as_they_were_after_a_command(site):
+    with pytest.raises(SystemExit):
+        main(["check", str(site)], standalone_mode=False)
+    assert signal.getsignal(signal.SIGTERM) == signal.SIG_DFL
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+@pytest.mark.parametrize("words", [["parts"], ["parts", "--json"], ["rules"], ["check"], ["check", "--json"]])
+def test_output_that_nothing_takes_is_told_without_a_traceback(site, words):
+    words = [*words, str(site)] if words[0] == "check" else words
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([*COMMAND, *words], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr == "riserkit: cannot go on: No space left on device\n"
+
+
+@pytest.mark.parametrize("version", ["R2010", "R2013"])
+def test_an_older_version_is_built_without_a_word_on_the_error_stream(site, tmp_path, version):
+    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), "--dxf", version]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.parametrize(("written", "width_m"), [("1.015,5 mm", 1.0155), ("0.915", 0.915), ("1,015", 1.015)])
+def test_a_point_that_parts_thousands_is_taken_out(tmp_path, written, width_m):
+    assert _read(tmp_path, written).openings[0].width_m == pytest.approx(width_m)
+
+
+@pytest.mark.parametrize(
+    ("written", "expected"), [("1.015 mm", "expected 1015 or 1,015;"), ("1.015.250 um", "expected 1015250;")]
+)
+def test_a_point_that_may_part_thousands_is_asked_about(tmp_path, written, expected):
+    with pytest.raises(InputError) as told:
+        _read(tmp_path, written)
+    assert "doors.csv, row 2, column width_m" in str(told.value)
+    assert expected in str(told.value)
+
+
+def _read(folder: Path, width: str):
+    (folder / "levels.csv").write_text(LEVELS, "utf-8")
+    (folder / "doors.csv").write_text(DOORS.format(width=width), "utf-8")
+    (folder / "mapping.toml").write_text('[openings]\nfile = "doors.csv"\ndecimal = ","\n', "utf-8")
+    return read_site(folder, {})
