@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -9,6 +10,7 @@ import sys
 import time
 from pathlib import Path
 
+import ezdxf
 import pytest
 
 from riserkit.cli import main
@@ -96,3 +98,44 @@ def _read(folder: Path, width: str):
     (folder / "doors.csv").write_text(DOORS.format(width=width), "utf-8")
     (folder / "mapping.toml").write_text('[openings]\nfile = "doors.csv"\ndecimal = ","\n', "utf-8")
     return read_site(folder, {})
+
+
+def test_a_cell_of_ten_megabytes_is_told_in_characters(site):
+    list_of_doors = site / "openings.csv"
+    list_of_doors.write_text(list_of_doors.read_text("utf-8").replace("Entrance", "x" * 10_000_000), "utf-8")
+    with pytest.raises(InputError) as told:
+        read_site(site, {})
+    assert "(10000000 characters)'; expected at most 400 characters" in str(told.value)
+    assert len(str(told.value)) < 400
+
+
+def test_an_arrangement_of_no_such_name_is_told_with_those_there_are(site):
+    list_of_doors = site / "openings.csv"
+    rows = list_of_doors.read_text("utf-8").splitlines()
+    more = {"m": ",arrangement", "1": ",directt"}
+    list_of_doors.write_text("\n".join(row + more.get(row[:1], "") for row in rows if row[:6] != "# mark"), "utf-8")
+    done = subprocess.run([*COMMAND, "check", str(site), "--json"], capture_output=True, text=True, check=False)
+    told = [f for f in json.loads(done.stdout)["findings"] if (f["rule"], f["subject"]) == ("no-arrangement", "101")]
+    assert "'directt' (known: direct, direct-with-peripherals, dry-trigger," in told[0]["message"]
+    assert told[0]["verdict"] == "not evaluated"
+
+
+def test_a_folder_with_the_name_of_a_block_is_named(site, tmp_path):
+    (site / "blocks" / "closet.dxf").mkdir(parents=True)
+    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out")]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"riserkit: the block {site / 'blocks' / 'closet.dxf'} is no file;")
+    assert not (tmp_path / "out").exists()
+
+
+def test_the_scale_of_an_imperial_sheet_is_written_out(site, tmp_path):
+    with (site / "site.csv").open("a") as facts:
+        facts.write("unit_system,imperial\n")
+    subprocess.run([*COMMAND, "build", str(site), "-o", str(tmp_path / "out")], capture_output=True, check=True)
+    for drawing in sorted((tmp_path / "out" / "drawings").glob("*.dxf")):
+        paper = ezdxf.readfile(drawing)
+        scales = [a.dxf.text for e in paper.query("INSERT") for a in e.attribs if a.dxf.tag == "SCALE"]
+        scales += [a.dxf.text for e in paper.layout().query("INSERT") for a in e.attribs if a.dxf.tag == "SCALE"]
+        assert scales, drawing.name
+        assert not [scale for scale in scales if "…" in scale or scale.endswith("...")], drawing.name

@@ -68,6 +68,8 @@ def find_block(name: str, folders: Sequence[Path] = ()) -> Block:
     looked_in = [*folders, block_folder()]
     for folder in looked_in:
         path = folder / f"{name}.dxf"
+        if path.exists() and not path.is_file():
+            raise BlockError(f"the block {path} is no file; expected a DXF file of that name, or none")
         if path.is_file():
             stat = path.stat()
             return _read_block(name, path, stat.st_mtime_ns, stat.st_size)

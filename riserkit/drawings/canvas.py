@@ -305,7 +305,7 @@ class Canvas:
             tag = attrib.dxf.tag
             if tag in fit_mm and tag in values:
                 room, height = fit_mm[tag] * self._unit, float(attrib.dxf.height)
-                fitted = fit_text(values[tag], room, height, min(2.5 * self._unit, height))
+                fitted = fit_text(values[tag], room, height, min(LEAST_HEIGHT_MM * self._unit, height))
                 attrib.dxf.text, attrib.dxf.height = escape_text(fitted.lines[0]), fitted.height_mm
             if attrib.dxf.text.strip() and not attrib.is_invisible:
                 self._place(entity_box(attrib), "text", same_group=True)

@@ -37,7 +37,8 @@ def _folder_digest(folders: Iterable[Path]) -> str:
     for folder in folders:
         found.update(b"folder\0")
         for path in sorted(folder.glob("*.dxf")):
-            found.update(path.name.encode() + b"\0" + sha256(path.read_bytes()).digest())
+            if path.is_file():
+                found.update(path.name.encode() + b"\0" + sha256(path.read_bytes()).digest())
     return found.hexdigest()
 
 

@@ -64,7 +64,7 @@ def _from_context(item: Any, unit: str) -> str:
     if kind in _BOUNDS:
         words, key = _BOUNDS[kind]
         return f"expected {words} {context[key]:g}{unit}"
-    if kind == "string_too_long":
+    if kind in {"string_too_long", "too_long"} and isinstance(item["input"], str):
         return f"expected at most {context['max_length']} characters"
     if kind == "string_pattern_mismatch":
         pattern = context["pattern"]

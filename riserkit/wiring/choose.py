@@ -74,7 +74,8 @@ def _choose_group(
     forced = first.opening.arrangement
     admitted = [a for a in arrangements if not forced or a.name == forced]
     if forced and not admitted:
-        yield from (_nothing(need, f"arrangement {forced!r}") for need in needs)
+        known = ", ".join(sorted(a.name for a in arrangements))
+        yield from (_nothing(need, f"an arrangement of the name {forced!r} (known: {known})") for need in needs)
         return
     screened = {a.name: (*_common(first), *a.screen(first)) for a in arrangements}
     built = [a for a in admitted if not _failed(screened[a.name])]
