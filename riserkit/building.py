@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.regenerate_reuse import StandingSet
-from riserkit.drawings.schedule_sheets import SheetTable
-from riserkit.drawings.set_plan import Details, SetOptions
-from riserkit.drawings.set_write import SetResult, write_set
+from riserkit.drawings.drawing_set.plan import Details, SetOptions
+from riserkit.drawings.drawing_set.write import SetResult, write_set
+from riserkit.drawings.regenerate.reuse import StandingSet
+from riserkit.drawings.schedules import SheetTable
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
 from riserkit.output import Ledger, look_over, refuse_to_lose, whole_folder

@@ -11,9 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.inspect_sheet import SHEET_CHECKS, inspect_sheet
-from riserkit.drawings.inspect_values import SheetCheck, SheetInspection, Violation
-from riserkit.drawings.set_write import may_fork
+from riserkit.drawings.drawing_set.write import may_fork
+from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_sheet
+from riserkit.drawings.inspection.values import SheetCheck, SheetInspection, Violation
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Severity, Verdict, accept
 from riserkit.inspection_record import RECORD, key_of, read_record, record_text

@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit.drawings.inspect_values import SheetInspection, Violation
+from riserkit.drawings.inspection.values import SheetInspection, Violation
 
 RECORD: Final = "inspections.json"
 

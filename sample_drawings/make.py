@@ -11,7 +11,7 @@ import tempfile
 from pathlib import Path
 
 from riserkit.building import BuildOptions, build_site
-from riserkit.drawings.render import render_png
+from riserkit.drawings.plotting.render import render_png
 
 HERE = Path(__file__).resolve().parent
 # Sheets shown in the README, at a resolution at which they can be read on a screen.

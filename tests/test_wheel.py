@@ -31,7 +31,7 @@ def test_the_wheel_has_blocks_font_schema_and_plugins(wheel):
     assert len(blocks) > 20
     assert blocks <= names
     assert {"riserkit_json/site.schema.json", "riserkit_csv/__init__.py", "riserkit/py.typed"} <= names
-    assert any(name.startswith("riserkit/drawings/fonts/") and name.endswith(".ttf") for name in names)
+    assert any(name.startswith("riserkit/drawings/drafting/fonts/") and name.endswith(".ttf") for name in names)
     assert any("LICENSE" in name and "fonts" in name for name in names)
 
 

@@ -91,8 +91,8 @@ def measure(openings: int, doors: int) -> None:
     from campus import write_campus
 
     from riserkit.design import design
-    from riserkit.drawings.set_plan import SetOptions
-    from riserkit.drawings.set_write import write_set
+    from riserkit.drawings.drawing_set.plan import SetOptions
+    from riserkit.drawings.drawing_set.write import write_set
     from riserkit.reading import read_site
     from riserkit.rules.evaluate import check
 

@@ -14,8 +14,8 @@ from collections import Counter
 from pathlib import Path
 
 from riserkit.building import sheet_tables, site_tables
-from riserkit.drawings.set_plan import SetOptions
-from riserkit.drawings.set_write import write_set
+from riserkit.drawings.drawing_set.plan import SetOptions
+from riserkit.drawings.drawing_set.write import write_set
 from riserkit.inspecting import inspect_drawings
 from riserkit.pipeline import work_out
 

@@ -6,14 +6,14 @@ from collections.abc import Callable
 
 import pytest
 
-from riserkit.drawings import layers
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas, DrawingInfo
-from riserkit.drawings.sheet import Revision, SheetFrame
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.symbols import SYMBOLS
-from riserkit.drawings.table import Column, lay_out
-from riserkit.drawings.title_block import TitleBlock
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.sheet import Revision, SheetFrame
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.symbols import SYMBOLS
+from riserkit.drawings.drafting.table import Column, lay_out
+from riserkit.drawings.drafting.title_block import TitleBlock
 
 ODD_NAMES = (
     "Vault 7 %%c",

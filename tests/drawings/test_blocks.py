@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import readfile
 
-from riserkit.drawings.blocks import BLOCK_TAGS, block_folder, find_block
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas, DrawingInfo
-from riserkit.drawings.errors import BlockError
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.symbols import SYMBOLS
+from riserkit.drawings.drafting.blocks import BLOCK_TAGS, block_folder, find_block
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.errors import BlockError
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.symbols import SYMBOLS
 
 
 @pytest.fixture

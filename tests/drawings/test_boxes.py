@@ -8,7 +8,7 @@ import shapely.affinity
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riserkit.drawings.boxes import Occupancy, PlacedBox, Rect, turned
+from riserkit.drawings.drafting.boxes import Occupancy, PlacedBox, Rect, turned
 
 SIZES = st.floats(0.5, 120)
 RECTS = st.builds(lambda x, y, w, h: Rect(x, y, x + w, y + h), st.floats(-200, 200), st.floats(-200, 200), SIZES, SIZES)

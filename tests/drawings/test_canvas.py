@@ -16,16 +16,16 @@ import pyogrio
 import pytest
 from ezdxf.filemanagement import read, readfile
 
-from riserkit.drawings import layers, marks
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas, DrawingInfo
-from riserkit.drawings.document import fixed_metadata
-from riserkit.drawings.errors import DrawingError, SheetError, TextError
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.pens import Pen
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.text import shown_text
-from riserkit.drawings.view import View
+from riserkit.drawings.drafting import layers, marks
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.document import fixed_metadata
+from riserkit.drawings.drafting.errors import DrawingError, SheetError, TextError
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.text import shown_text
+from riserkit.drawings.drafting.view import View
 
 MakeSheet = Callable[..., Canvas]
 
@@ -82,8 +82,8 @@ def test_same_bytes_twice_and_the_users_setting_is_left_alone(make_sheet: MakeSh
 def test_same_bytes_in_another_run() -> None:
     """Whatever the seed of Python's hashes; ezdxf orders parts of a file by sets."""
     code = (
-        "import hashlib; from riserkit.drawings.canvas import Canvas; "
-        "from riserkit.drawings.sheet_size import sheet_size; c = Canvas('T-601', sheet_size('A4')); "
+        "import hashlib; from riserkit.drawings.drafting.canvas import Canvas; "
+        "from riserkit.drawings.drafting.sheet_size import sheet_size; c = Canvas('T-601', sheet_size('A4')); "
         "c.insert('reader', (50, 50), {'REF': '', 'LABEL': ''}); c.insert('diode', (90, 50), {'REF': ''}); "
         "c.hatch([(0, 0), (9, 0), (9, 9)]); print(hashlib.sha256(c.to_bytes()).hexdigest())"
     )

@@ -14,9 +14,9 @@ from ezdxf.filemanagement import read
 from shapely import STRtree, box
 
 from riserkit.design import Design, design
-from riserkit.drawings.cover_values import IndexEntry, index_rows
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.set_plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.cover.values import IndexEntry, index_rows
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.findings import Finding
 from riserkit.rules.evaluate import check
 from riserkit.standards.egress import STANDING_CAUTIONS

@@ -18,12 +18,12 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from riserkit.design import Design, design
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.door_detail import DoorSheetOptions, door_sheet_id, draw_door_detail
-from riserkit.drawings.errors import SheetError
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.marks import read_mark
-from riserkit.drawings.text import LEAST_HEIGHT_MM, text_width_mm
+from riserkit.drawings.door.detail import DoorSheetOptions, door_sheet_id, draw_door_detail
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, text_width_mm
 from riserkit.findings import Finding, Severity, Verdict, accept
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where

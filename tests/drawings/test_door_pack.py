@@ -7,8 +7,8 @@ from random import Random
 
 import pytest
 
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.door_pack import Packer, Sizes, fit
+from riserkit.drawings.door.pack import Packer, Sizes, fit
+from riserkit.drawings.drafting.boxes import Rect
 
 ROOM = Rect(0, 0, 100, 80)
 

@@ -14,14 +14,14 @@ from ezdxf.filemanagement import readfile
 
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.design import Design, DoorDesign, design
-from riserkit.drawings.door_counterexample import counterexample_sheet_id, draw_counterexample
-from riserkit.drawings.door_detail import draw_door_detail
-from riserkit.drawings.door_proof import drawn_failing
-from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.set_plan import Details, SetOptions, plan_set
-from riserkit.drawings.wiring_layout import lay_out
-from riserkit.drawings.wiring_marks import Marks, fault_marks, label_rect
-from riserkit.drawings.wiring_values import Style
+from riserkit.drawings.door.counterexample import counterexample_sheet_id, draw_counterexample
+from riserkit.drawings.door.detail import draw_door_detail
+from riserkit.drawings.door.proof import drawn_failing
+from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drawing_set.plan import Details, SetOptions, plan_set
+from riserkit.drawings.wiring.layout import lay_out
+from riserkit.drawings.wiring.marks import Marks, fault_marks, label_rect
+from riserkit.drawings.wiring.values import Style
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
 from riserkit.proofs.values import OBEYS_COMMAND, RELEASE_BY_HAND, TAMPER, Counterexample, DoorProof, Outcome, Property

@@ -7,14 +7,14 @@ from itertools import combinations, product
 import pytest
 from shapely import LineString, Point, box
 
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.door_devices import opening_shape
-from riserkit.drawings.elevation import elevation_of
-from riserkit.drawings.elevation_mask import masked
-from riserkit.drawings.elevation_scale import IMPERIAL_SCALES, METRIC_SCALES, DrawingScale, length_text
-from riserkit.drawings.elevation_values import Elevation, ElevationDevice, OpeningShape
-from riserkit.drawings.symbols import SYMBOLS
-from riserkit.drawings.text import text_width_mm
+from riserkit.drawings.door.devices import opening_shape
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.symbols import SYMBOLS
+from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.elevation.draw import elevation_of
+from riserkit.drawings.elevation.mask import masked
+from riserkit.drawings.elevation.scale import IMPERIAL_SCALES, METRIC_SCALES, DrawingScale, length_text
+from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.place import Level
 from riserkit.model.site import Site

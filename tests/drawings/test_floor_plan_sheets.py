@@ -18,16 +18,16 @@ from ezdxf.filemanagement import read
 from shapely import LineString, STRtree, box
 
 from riserkit.design import Design, design
-from riserkit.drawings import layers
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.elevation_scale import DrawingScale
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.marks import read_mark
-from riserkit.drawings.plan_bundles import stretches
-from riserkit.drawings.plan_scale import asked_scale
-from riserkit.drawings.plan_sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
-from riserkit.drawings.plan_values import Strand
-from riserkit.drawings.text import LEAST_HEIGHT_MM, shown_text
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, shown_text
+from riserkit.drawings.elevation.scale import DrawingScale
+from riserkit.drawings.plan.bundles import stretches
+from riserkit.drawings.plan.scale import asked_scale
+from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.values import Strand
 from riserkit.reading import read_site
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))

@@ -18,10 +18,10 @@ import pytest
 
 from riserkit.building import sheet_tables, site_tables
 from riserkit.design import design
-from riserkit.drawings.inspect_sheet import inspect_sheet
-from riserkit.drawings.inspect_values import SheetInspection
-from riserkit.drawings.set_plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.set_write import may_fork
+from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.drawing_set.write import may_fork
+from riserkit.drawings.inspection.sheet import inspect_sheet
+from riserkit.drawings.inspection.values import SheetInspection
 from riserkit.pipeline import Checked, work_out
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))

@@ -14,19 +14,19 @@ from ezdxf.document import Drawing
 from ezdxf.filemanagement import new, read
 
 from riserkit.design import Design, design
-from riserkit.drawings import layers
-from riserkit.drawings.door_detail import draw_door_detail
-from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.inspect_crossings import split_arches
-from riserkit.drawings.inspect_read import read_sheet, sheet_shapes
-from riserkit.drawings.inspect_sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet, zone_at
-from riserkit.drawings.inspect_values import Violation, is_own
-from riserkit.drawings.marks import read_mark
-from riserkit.drawings.plan_sheets import draw_plan_sheet, plan_floor_plans
-from riserkit.drawings.riser import draw_riser_sheet, plan_riser
-from riserkit.drawings.sheet import SheetFrame, zone_of
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.text import LEAST_HEIGHT_MM
+from riserkit.drawings.door.detail import draw_door_detail
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.sheet import SheetFrame, zone_of
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM
+from riserkit.drawings.inspection.crossings import split_arches
+from riserkit.drawings.inspection.read import read_sheet, sheet_shapes
+from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet, zone_at
+from riserkit.drawings.inspection.values import Violation, is_own
+from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.rules.page import read_page
 from riserkit.standards.sheets import TEXT_HEIGHTS_MM
 

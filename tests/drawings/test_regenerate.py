@@ -11,17 +11,17 @@ from ezdxf.filemanagement import readfile
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from riserkit.drawings import layers, marks
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas, DrawingInfo
-from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.regenerate import examine, regenerate
-from riserkit.drawings.regenerate_match import Earlier, match
-from riserkit.drawings.regenerate_record import Drawn, read_record
-from riserkit.drawings.regenerate_values import SheetMerge
-from riserkit.drawings.sheet import SheetFrame
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.title_block import TitleBlock
+from riserkit.drawings.drafting import layers, marks
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.title_block import TitleBlock
+from riserkit.drawings.regenerate.into import examine, regenerate
+from riserkit.drawings.regenerate.match import Earlier, match
+from riserkit.drawings.regenerate.record import Drawn, read_record
+from riserkit.drawings.regenerate.values import SheetMerge
 
 Edit = Callable[[Any, Any], None]
 TITLE = TitleBlock("Harbour Archive Trust", "T-601", "Riser", "Archive", "T-601", "2026-05-04", "RA", "MF", "Riser")

@@ -16,16 +16,17 @@ from ezdxf.filemanagement import readfile
 from PIL import Image
 from pypdf.generic import ContentStream
 
-from riserkit.drawings import layers, plot_pdf
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas
-from riserkit.drawings.errors import DrawingError
-from riserkit.drawings.render import render_pdf, render_png, render_svg
-from riserkit.drawings.sheet import SheetFrame
-from riserkit.drawings.sheet_size import SHEET_SIZES, sheet_size
-from riserkit.drawings.text import shown_text
-from riserkit.drawings.title_block import TitleBlock
-from riserkit.drawings.view import View
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.drafting.sheet_size import SHEET_SIZES, sheet_size
+from riserkit.drawings.drafting.text import shown_text
+from riserkit.drawings.drafting.title_block import TitleBlock
+from riserkit.drawings.drafting.view import View
+from riserkit.drawings.plotting import pdf as plot_pdf
+from riserkit.drawings.plotting.render import render_pdf, render_png, render_svg
 
 MM = 72 / 25.4
 

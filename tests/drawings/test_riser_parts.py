@@ -7,13 +7,13 @@ from random import Random
 
 import pytest
 
-from riserkit.drawings.errors import SheetError
-from riserkit.drawings.riser import riser_sizes
-from riserkit.drawings.riser_flags import read_flags
-from riserkit.drawings.riser_lanes import pack_lanes
-from riserkit.drawings.riser_order import Trunk, count_crossings, order_trunks
-from riserkit.drawings.riser_pages import riser_sheet_id
-from riserkit.drawings.riser_values import Flag
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.riser.flags import read_flags
+from riserkit.drawings.riser.lanes import pack_lanes
+from riserkit.drawings.riser.order import Trunk, count_crossings, order_trunks
+from riserkit.drawings.riser.pages import riser_sheet_id
+from riserkit.drawings.riser.sheets import riser_sizes
+from riserkit.drawings.riser.values import Flag
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import SiteInfo
 

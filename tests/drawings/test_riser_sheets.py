@@ -20,13 +20,13 @@ from ezdxf.filemanagement import read, readfile
 from shapely import LineString, STRtree, box
 
 from riserkit.design import Design, design
-from riserkit.drawings import layers
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.marks import read_mark
-from riserkit.drawings.riser import Riser, draw_riser_sheet, plan_riser
-from riserkit.drawings.riser_bridges import crossings
-from riserkit.drawings.text import LEAST_HEIGHT_MM, shown_text
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, shown_text
+from riserkit.drawings.riser.bridges import crossings
+from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.findings import Finding
 from riserkit.rules.evaluate import check
 from riserkit.units import format_length

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import read
 
-from riserkit.drawings.marks import read_mark
-from riserkit.drawings.schedule_sheets import SheetTable, draw_schedule_sheet, plan_schedules
+from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.schedules import SheetTable, draw_schedule_sheet, plan_schedules
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
 SITE = SITES["archive"]()

@@ -13,13 +13,13 @@ from ezdxf.filemanagement import read
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riserkit.drawings.boxes import Rect, around
-from riserkit.drawings.canvas import Canvas
-from riserkit.drawings.errors import SheetError
-from riserkit.drawings.lettering import entity_box
-from riserkit.drawings.sheet import Revision, SheetFrame, pick_size, zone_count, zone_edges, zone_of
-from riserkit.drawings.sheet_size import SHEET_SIZES, series_sizes, sheet_size
-from riserkit.drawings.title_block import FIELDS, TitleBlock
+from riserkit.drawings.drafting.boxes import Rect, around
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.lettering import entity_box
+from riserkit.drawings.drafting.sheet import Revision, SheetFrame, pick_size, zone_count, zone_edges, zone_of
+from riserkit.drawings.drafting.sheet_size import SHEET_SIZES, series_sizes, sheet_size
+from riserkit.drawings.drafting.title_block import FIELDS, TitleBlock
 
 ALL_SIZES = sorted(SHEET_SIZES)
 

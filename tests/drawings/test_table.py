@@ -6,11 +6,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.canvas import Canvas
-from riserkit.drawings.errors import SheetError
-from riserkit.drawings.sheet_size import sheet_size
-from riserkit.drawings.table import Column, Table, lay_out, lay_out_all
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.sheet_size import sheet_size
+from riserkit.drawings.drafting.table import Column, Table, lay_out, lay_out_all
 
 COLUMNS = (Column("Mark"), Column("Cable", 24, align="center"), Column("Remarks"), Column("Length", align="right"))
 CELLS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)

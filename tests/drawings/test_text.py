@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
 
-from riserkit.drawings import plot_pdf, text
-from riserkit.drawings.document import new_document, to_bytes
-from riserkit.drawings.errors import FontError, TextError
-from riserkit.drawings.text import (
+from riserkit.drawings.drafting import text
+from riserkit.drawings.drafting.document import new_document, to_bytes
+from riserkit.drawings.drafting.errors import FontError, TextError
+from riserkit.drawings.drafting.text import (
     ELLIPSIS,
     escape_mtext,
     escape_text,
@@ -27,6 +27,7 @@ from riserkit.drawings.text import (
     text_width_mm,
     wrap,
 )
+from riserkit.drawings.plotting import pdf as plot_pdf
 
 EM = 2048
 SAMPLES = (

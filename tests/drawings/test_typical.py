@@ -16,12 +16,12 @@ from ezdxf.filemanagement import readfile
 from riserkit.circuits.netlist import Netlist
 from riserkit.cli import main
 from riserkit.design import Design, DoorDesign, design
-from riserkit.drawings.inspect_sheet import inspect_sheet
-from riserkit.drawings.set_frames import SheetOptions
-from riserkit.drawings.set_plan import SetOptions, plan_set
-from riserkit.drawings.typical import structure, typicals, unsettled
-from riserkit.drawings.typical_sheets import MOST_ROWS, plan_typicals
-from riserkit.drawings.typical_tables import instance_table, open_letters
+from riserkit.drawings.drafting.frames import SheetOptions
+from riserkit.drawings.drawing_set.plan import SetOptions, plan_set
+from riserkit.drawings.inspection.sheet import inspect_sheet
+from riserkit.drawings.typical.gather import structure, typicals, unsettled
+from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
+from riserkit.drawings.typical.tables import instance_table, open_letters
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.rules.evaluate import check
 from riserkit.units import format_length

@@ -7,7 +7,7 @@ from random import Random
 
 import pytest
 
-from riserkit.drawings.wiring_channel import (
+from riserkit.drawings.wiring.channel import (
     CLASH_COST,
     Piece,
     Pin,
@@ -17,10 +17,10 @@ from riserkit.drawings.wiring_channel import (
     order_cost,
     tracks,
 )
-from riserkit.drawings.wiring_place import place, rows_for
-from riserkit.drawings.wiring_plan import Ends, Item, Plan, Problem
-from riserkit.drawings.wiring_rows import DeviceRows, Landed
-from riserkit.drawings.wiring_solve import without_clashes
+from riserkit.drawings.wiring.place import place, rows_for
+from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem
+from riserkit.drawings.wiring.rows import DeviceRows, Landed
+from riserkit.drawings.wiring.solve import without_clashes
 
 
 def random_pieces(seed: int, count: int) -> list[Piece]:

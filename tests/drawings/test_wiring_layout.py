@@ -15,11 +15,11 @@ from shapely import LineString, Point, box
 from shapely.strtree import STRtree
 
 from riserkit.circuits.netlist import Component, ElementKind, Netlist
-from riserkit.drawings.boxes import Rect
-from riserkit.drawings.lettering import ALIGNMENT, baseline_start, ink_box
-from riserkit.drawings.wiring_boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
-from riserkit.drawings.wiring_layout import lay_out
-from riserkit.drawings.wiring_values import Label, PlacedSymbol, Style, WiringDiagram
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.lettering import ALIGNMENT, baseline_start, ink_box
+from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
+from riserkit.drawings.wiring.layout import lay_out
+from riserkit.drawings.wiring.values import Label, PlacedSymbol, Style, WiringDiagram
 
 DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("door_circuits.py")))
 ALL = sorted(DOORS["ALL"])

@@ -1,0 +1,1 @@
+"""Cover and general notes."""

@@ -1,0 +1,187 @@
+"""Cover and general notes: project, codes, key data, sheet index, notes, legend, conventions. Sheets T-001 and on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.cover.flow import Block, Legend, Notes, Placed, flow
+from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data
+from riserkit.drawings.cover.values import IndexEntry, index_rows
+from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.drafting.legend import LegendEntry, SymbolSample
+from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
+from riserkit.drawings.drafting.text import fit_text
+from riserkit.drawings.elevation.scale import DrawingScale
+from riserkit.drawings.plan.notes import plan_legend
+from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.riser.sheets import riser_sizes
+from riserkit.drawings.riser.values import Listing
+from riserkit.findings import Finding
+from riserkit.model.site import Site
+
+TITLE: Final = "Cover and general notes"
+HEADING_MM: Final = 30.0
+_MOST_SHEETS: Final = 20
+
+
+@dataclass(frozen=True)
+class CoverContents:
+    """What the cover tells of the set.
+
+    Args:
+        sheets: all sheets of the set besides the cover's own, in order.
+        levels: those that have a plan, for the legend.
+        scale: of the plans; None without any.
+        riser: the set has a riser diagram.
+        doors: the set has door details.
+    """
+
+    sheets: tuple[IndexEntry, ...]
+    levels: tuple[PlanLevel, ...] = ()
+    scale: DrawingScale | None = None
+    riser: bool = True
+    doors: bool = True
+
+
+@dataclass(frozen=True)
+class Cover:
+    """The cover planned."""
+
+    site: Site
+    frame: SheetFrame
+    pages: tuple[tuple[Placed, ...], ...]
+    options: SheetOptions
+
+    @property
+    def sheet_ids(self) -> tuple[str, ...]:
+        """Identifications of its sheets, in order."""
+        return tuple(numbered_sheet_id("0", n) for n in range(1, len(self.pages) + 1))
+
+    def title(self, number: int) -> str:
+        """Title of a sheet, from 0."""
+        return _title(number)
+
+
+def plan_cover(
+    design: Design, findings: Sequence[Finding], contents: CoverContents, options: SheetOptions | None = None
+) -> Cover:
+    """Set the cover on the smallest sheet that holds it, else on several of the largest.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, with acceptances.
+        contents: see there.
+        options: see there.
+
+    Raises:
+        SheetError: the site asks for a size that is not known, or one too small for its notes.
+    """
+    site = design.site
+    frames = set_frames(site, riser_sizes(site.info), set_title(site, numbered_sheet_id("0", 1), TITLE, "Cover"))
+    for frame in frames:
+        pages = _pages(design, findings, contents, frame, may_fail=frame is not frames[-1])
+        if pages is not None:
+            return Cover(site, frame, pages, options or SheetOptions())
+    raise SheetError("the cover has no sheet size to be drawn on")
+
+
+def draw_cover_sheet(cover: Cover, number: int, sheet: str = "") -> Canvas:
+    """Draw one sheet.
+
+    Args:
+        cover: planned.
+        number: which, from 0.
+        sheet: what the title block says under Sheet; the sheet's identification when empty.
+    """
+    site, sheet_id = cover.site, cover.sheet_ids[number]
+    frame = replace(cover.frame, title=set_title(site, sheet_id, cover.title(number), "Cover", sheet=sheet))
+    canvas = Canvas(sheet_id, frame.size, cover.options.drawing_info(site))
+    frame.draw(canvas)
+    if number == 0:
+        _draw_heading(canvas, frame, site)
+    for placed in cover.pages[number]:
+        placed.draw(canvas)
+    return canvas
+
+
+def _title(number: int) -> str:
+    return TITLE if number == 0 else f"{TITLE}, continued"
+
+
+def _pages(
+    design: Design, findings: Sequence[Finding], contents: CoverContents, frame: SheetFrame, *, may_fail: bool
+) -> tuple[tuple[Placed, ...], ...] | None:
+    """The cover lists its own sheets too, so their number is tried from one up until it comes out the same."""
+    for count in range(1, _MOST_SHEETS):
+        own = [IndexEntry(numbered_sheet_id("0", n + 1), _title(n)) for n in range(count)]
+        try:
+            pages = flow(list(_blocks(design, findings, contents, own)), frame, HEADING_MM)
+        except SheetError:
+            if may_fail:
+                return None
+            raise
+        if len(pages) <= count:
+            return pages
+        if may_fail:
+            return None
+    raise SheetError(f"the sheet index takes more than {_MOST_SHEETS} sheets of {frame.size.name}")
+
+
+def _blocks(
+    design: Design, findings: Sequence[Finding], contents: CoverContents, own: Sequence[IndexEntry]
+) -> Iterator[Block]:
+    rows = index_rows([*own, *contents.sheets])
+    yield facts(design.site)
+    yield key_data(design)
+    yield Notes("General notes and cautions", general_notes(design.site, contents.scale))
+    yield from filter(None, [findings_count(findings), accepted(findings)])
+    yield Listing("Sheet index", ("Sheet", "Title"), rows, tuple(f"index:{row[0]}" for row in rows), (52, 118))
+    entries = tuple(_symbols(design, contents))
+    if entries:
+        yield Legend("Symbols", entries)
+    yield _listed("Abbreviations", ("Letters", "Meaning"), abbreviations(design, riser=contents.riser), (34, 136))
+    letters = terminal_letters(design) if contents.doors else ()
+    if letters:
+        yield _listed("Terminals in door details", ("Terminal", "For"), letters, (34, 136))
+    yield _listed("Layers", ("Layer", "mm", "Line", "For"), layer_rows(), (44, 15, 34, 77))
+
+
+def _listed(
+    title: str, headers: tuple[str, ...], rows: tuple[tuple[str, ...], ...], shares: tuple[float, ...]
+) -> Listing:
+    return Listing(
+        title, headers, rows, tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows), shares
+    )
+
+
+def _symbols(design: Design, contents: CoverContents) -> Iterator[LegendEntry]:
+    site = design.site
+    kinds = {f"opening_{opening.type}" for opening in site.openings}
+    kinds |= {"closet"} if site.closets else set()
+    kinds |= {"switch"} if site.switches else set()
+    kinds |= {"supply"} if site.supplies else set()
+    if contents.riser:
+        for symbol in RISER_SYMBOLS:
+            if symbol.name in kinds:
+                yield LegendEntry(SymbolSample(symbol.name), f"Riser: {symbol.meaning[:1].lower()}{symbol.meaning[1:]}")
+    for entry in plan_legend(contents.levels):
+        yield LegendEntry(entry.sample, f"Plans: {entry.meaning[:1].lower()}{entry.meaning[1:]}")
+
+
+def _draw_heading(canvas: Canvas, frame: SheetFrame, site: Site) -> None:
+    """The project's name, and below it address, number and status."""
+    inner, info = frame.frame.inset(GAP_MM + 2), site.info
+    name = fit_text(info.name, inner.width * 0.9, 10.0)
+    line = ", ".join(filter(None, [info.address, info.project_number, f"Door control, issued {info.status}"]))
+    below = fit_text(line, inner.width * 0.9, 5.0)
+    with canvas.subject("sheet:heading"):
+        canvas.text(name.lines[0], (inner.x0, inner.y1 - 1), name.height_mm, "top_left", layers.NOTE)
+        canvas.text(below.lines[0], (inner.x0, inner.y1 - 16), below.height_mm, "top_left", layers.NOTE)

@@ -1,0 +1,91 @@
+"""Tables of the cover: facts of the site, key data, findings open and accepted."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.riser.flags import read_flags
+from riserkit.drawings.riser.values import Listing
+from riserkit.findings import Finding, Severity, Verdict
+from riserkit.model.site import Site
+from riserkit.units import format_length, format_value
+
+_TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as gate"}
+
+
+def facts(site: Site) -> Listing:
+    """Who, where, when, and under which codes."""
+    info = site.info
+    rows = [
+        ("Owner", info.owner),
+        ("Address", info.address),
+        ("Project number", info.project_number),
+        ("Designer", info.designer),
+        ("Drawn, checked, approved", ", ".join(filter(None, [info.drawn_by, info.checked_by, info.approved_by]))),
+        ("Date and status", f"{info.issue_date.isoformat()}, {info.status}"),
+        ("Building code", info.building_code or "not named"),
+        ("Electrical code", info.electrical_code or "not named"),
+        ("Fire code", info.fire_code or "not named"),
+        ("Temperatures", _temperatures(site)),
+    ]
+    return _pairs("Site", [row for row in rows if row[1]])
+
+
+def _temperatures(site: Site) -> str:
+    info = site.info
+    named = (("doors", info.ambient_c), ("coldest", info.coldest_c), ("pathways", info.pathway_c))
+    return ", ".join(f"{name} {format_value(value, '°C', info.unit_system)}" for name, value in named)
+
+
+def key_data(design: Design) -> Listing:
+    """How much there is of everything."""
+    site = design.site
+    types: Counter[str] = Counter(opening.type for opening in site.openings)
+    kinds = ", ".join(f"{types[kind]} {words}" for kind, words in _TYPES.items() if types[kind])
+    cables = [door.cable for door in design.doors if door.cable is not None]
+    lengths = [cable.route.length_m for cable in cables if cable.route is not None]
+    longest = f", the longest {format_length(max(lengths), site.info.unit_system)}" if lengths else ""
+    total = f"{format_length(sum(lengths), site.info.unit_system)}{longest}"
+    without = len(cables) - len(lengths)
+    rows = [
+        ("Levels", str(len(site.levels))),
+        ("Openings", f"{len(site.openings)}: {kinds}" if kinds else "none"),
+        ("Closets", str(len(site.closets))),
+        ("Switches", f"{len(site.switches)}, {sum(switch.door_ports for switch in site.switches)} ports for doors"),
+        ("Supplies of the site", str(len(site.supplies))),
+        ("Horizontal cables", f"{len(cables)}, {total}" + (f"; {without} without a way" if without else "")),
+        ("Backbone cables", str(len(design.backbone))),
+        ("Openings without a port", str(len(design.not_placed))),
+    ]
+    return _pairs("Key data", rows)
+
+
+def findings_count(findings: Sequence[Finding]) -> Listing | None:
+    """How many findings are open by severity, how many accepted; None when nothing was checked."""
+    if not findings:
+        return None
+    opened = Counter(f.severity for f in findings if f.is_open)
+    unknown = Counter(f.severity for f in findings if f.is_open and f.verdict is Verdict.NOT_EVALUATED)
+    rows = [
+        (f"Open, {severity}", str(opened[severity]), str(unknown[severity]))
+        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+    ]
+    accepted_count = sum(f.acceptance is not None and f.verdict is not Verdict.PASS for f in findings)
+    passed = sum(f.verdict is Verdict.PASS for f in findings)
+    rows += [("Accepted", str(accepted_count), ""), ("Passed", str(passed), "")]
+    subjects = tuple(f"findings:{row[0]}" for row in rows)
+    headers = ("Findings of the design check", "Number", "of which not evaluated for want of data")
+    return Listing("Findings", headers, tuple(rows), subjects, (70, 30, 70))
+
+
+def accepted(findings: Sequence[Finding]) -> Listing | None:
+    """Every accepted finding with reason, name and date; None when there are none."""
+    return read_flags(findings).accepted
+
+
+def _pairs(title: str, rows: Sequence[tuple[str, str]]) -> Listing:
+    subjects = tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows)
+    return Listing(title, ("Item", "Value"), tuple(rows), subjects, (52, 118))

@@ -1,0 +1,118 @@
+"""Words of the cover sheet: general notes, conventions, and the abbreviations that the set really uses."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.drafting.layers import LAYERS
+from riserkit.drawings.drafting.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
+from riserkit.drawings.elevation.scale import DrawingScale
+from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
+from riserkit.drawings.riser.notes import BASIS_WORDS, LETTER_WORDS
+from riserkit.model.cabling import CableType
+from riserkit.model.parts import Lock
+from riserkit.model.site import Site
+from riserkit.standards.egress import STANDING_CAUTIONS
+
+GENERAL: Final = (
+    "Read plans, riser, door details and schedules together. Labels are the same on all of them; the schedules hold "
+    "every cable's length and port.",
+    "Lengths are installed cable with the slack stated, without patch cords. Check each way on site before cutting.",
+    "Every conductor that is not used is cut back and insulated by itself.",
+    "Where a calculation lacks data it says so and is no approval; see the open findings.",
+    "Differences found on site are marked on a print and reported to the designer before work goes on.",
+)
+NUMBERING: Final = (
+    "Sheets are named by discipline (T), type and number: T-0 general, T-1 plans, T-5 details (T-501 and the opening's "
+    "mark; T-511 and on openings wired alike; T-521 and a mark a counterexample), T-6 schedules and diagrams, of which "
+    "T-601 to T-650 are the riser and T-651 on the schedules (NCS, sheet types from memory)."
+)
+_MOST_ROLES: Final = 3
+
+
+def general_notes(site: Site, scale: DrawingScale | None) -> tuple[str, ...]:
+    """Numbered notes, the standing cautions first."""
+    info = site.info
+    codes = [code for code in (info.building_code, info.electrical_code, info.fire_code) if code]
+    named = f"Codes named for this site: {'; '.join(codes)}." if codes else (
+        "No code is named for this site; the designer names the adopted ones before issue."
+    )  # fmt: skip
+    drawn = (f"Plans are drawn {scale.text}; diagrams are not to scale.",) if scale else ()
+    return (*STANDING_CAUTIONS, named, *GENERAL, NUMBERING, *drawn, *_conventions())
+
+
+def _conventions() -> Iterator[str]:
+    used = ", ".join(f"{height:g}" for height in ISO_HEIGHTS_MM if height <= 10)
+    yield (
+        f"Lettering {used} mm high after ISO 3098-1, never below {LEAST_HEIGHT_MM:g} mm as plotted; line weights in the "
+        "steps of ISO 128-2; frame after ISO 5457, title block after ISO 7200 (from memory)."
+    )
+    yield "All prints black: line type, weight and letters carry the meaning; colour carries none."
+
+
+def layer_rows() -> tuple[tuple[str, str, str, str], ...]:
+    """Layers with weight and line type; those that do not plot are left out."""
+    return tuple(
+        (layer.name, f"{layer.weight_mm:.2f}", layer.linetype.capitalize(), layer.description)
+        for layer in LAYERS
+        if layer.plots
+    )
+
+
+def abbreviations(design: Design, *, riser: bool) -> tuple[tuple[str, str], ...]:
+    """Letters and their meaning, by the letters, only those that the set's sheets use.
+
+    Args:
+        design: the whole design.
+        riser: the set has a riser diagram, whose letters are then explained.
+    """
+    found = dict(_always(design))
+    if riser:
+        found.update(_riser_letters(design))
+    return tuple(sorted(found.items(), key=lambda item: (item[0].upper(), item[0])))
+
+
+def _always(design: Design) -> Iterator[tuple[str, str]]:
+    yield "AHJ", "authority having jurisdiction"
+    yield "DC", "direct current"
+    if any(_gauge(cable) for cable in _cables(design)):
+        yield "AWG", "American wire gauge"
+    if design.site.switches:
+        yield "SW", "network switch"
+        yield "PoE", "power over the data cable (IEEE 802.3)"
+        yield "UPS", "uninterruptible power supply"
+
+
+def _gauge(cable: CableType) -> bool:
+    return bool(cable.gauge) and "AWG" in str(cable.gauge)
+
+
+def _cables(design: Design) -> Sequence[CableType]:
+    names = {door.cable.cable_type for door in design.doors if door.cable is not None}
+    return [design.site.cable_type[name] for name in sorted(names) if name in design.site.cable_type]
+
+
+def terminal_letters(design: Design) -> tuple[tuple[str, str], ...]:
+    """Letters of terminals in the doors' wiring, with what each is for on the devices that have it."""
+    roles: dict[str, dict[str, None]] = {}
+    for door in design.doors:
+        for component in door.wiring.netlist.components if door.wiring.netlist is not None else ():
+            for terminal in component.terminals:
+                if terminal.role and terminal.name[:1].isalpha():
+                    roles.setdefault(terminal.name, {})[terminal.role] = None
+    return tuple((name, "; ".join(list(roles[name])[:_MOST_ROLES])) for name in sorted(roles))
+
+
+def _riser_letters(design: Design) -> Iterator[tuple[str, str]]:
+    routes = [cable.route for cable in (*(d.cable for d in design.doors), *design.backbone) if cable is not None]
+    used = {BASIS_LETTERS[route.basis] for route in routes if route is not None}
+    yield from ((f"({letter})", words) for letter, words in BASIS_WORDS.items() if letter in used)
+    locks = [design.site.part.get(door.opening.lock) for door in design.doors]
+    letters = {LOCK_LETTERS[lock.kind] for lock in locks if isinstance(lock, Lock)}
+    yield from ((letter, LETTER_WORDS[letter]) for letter in sorted(letters) if letter in LETTER_WORDS)
+    if any(supply.opening for supply in design.site.supplies):
+        yield "PS", LETTER_WORDS["PS"]
+    yield "E, W", "open finding: error, warning"
+    yield "C0 to C8", "class that the door's powered device asks for"

@@ -1,0 +1,1 @@
+"""A door's own sheet."""

@@ -1,0 +1,89 @@
+"""Blocks of a door's sheet: tables and paragraphs, each in one or more forms to choose from when they are packed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.drawings.door.tables import TEXT_MM, TableText
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.table import lay_out
+from riserkit.drawings.drafting.text import block_height_mm, text_width_mm, wrap
+
+HEADING_MM: Final = 3.5
+_PAD_MM: Final = 2.0
+_SLACK: Final = 0.92
+_NOTE_WIDTHS_MM: Final = (120.0, 90.0, 176.0, 64.0, 240.0)
+
+
+@dataclass(frozen=True)
+class Form:
+    """One way to draw a block: its size, and a function that draws it with its upper left corner at a point."""
+
+    width_mm: float
+    height_mm: float
+    draw: Callable[[Canvas, Point], object]
+
+
+@dataclass(frozen=True)
+class Block:
+    """A block with its forms, the preferred one first. `subject` is the id that its entities carry."""
+
+    name: str
+    subject: str
+    forms: tuple[Form, ...]
+
+
+def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float) -> Block:
+    """A table in each of these greatest widths that its columns can take, no higher than the room."""
+    forms: dict[tuple[float, float], Form] = {}
+    for width in widths_mm:
+        try:
+            table = lay_out(text.columns, text.rows, width_mm=width, text_mm=TEXT_MM, title=text.title)
+        except SheetError:
+            continue
+        title_mm = text_width_mm(text.title, HEADING_MM) if not text.rows else 0.0
+        size = (round(max(table.width_mm, title_mm), 3), round(table.height_mm, 3))
+        if size[1] <= most_mm:
+            forms.setdefault(size, Form(*size, table.draw))
+    return Block(name, subject, tuple(forms.values()))
+
+
+def long_table_block(name: str, subject: str, text: TableText, width_mm: float, room_mm: float) -> tuple[Block, ...]:
+    """A table cut into parts no higher than the room."""
+    rows, found = text.rows, list[Block]()
+    while rows:
+        part = f"{text.title}{', continued' if found else ''}"
+        table = lay_out(text.columns, rows, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM, title=part)
+        if not table.rows:
+            raise SheetError(f"the table {text.title!r} has a row higher than {room_mm:.0f} mm")
+        found.append(Block(name, subject, (Form(table.width_mm, table.height_mm, table.draw),)))
+        rows = table.rest
+    return tuple(found)
+
+
+def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *, boxed: bool = False) -> Block:
+    """Numbered paragraphs under a heading, in several widths."""
+    numbered = [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)] if len(paragraphs) > 1 else list(paragraphs)
+    return Block(name, subject, tuple(_note_form(title, numbered, width, boxed) for width in _NOTE_WIDTHS_MM))
+
+
+def _note_form(title: str, paragraphs: Sequence[str], width_mm: float, boxed: bool) -> Form:
+    inner = (width_mm - 2 * _PAD_MM) * _SLACK
+    lines = [line for p in paragraphs for line in wrap(p, inner, TEXT_MM)]
+    height = 2 * _PAD_MM + 1.9 * HEADING_MM + block_height_mm(len(lines), TEXT_MM) + 0.3 * TEXT_MM
+
+    def draw(canvas: Canvas, at: Point) -> None:
+        x, y = at
+        if boxed:
+            canvas.rect(Rect(x, y - height, x + width_mm, y), Pen(layers.NOTE, 0.50))
+        canvas.text(title, (x + _PAD_MM, y - _PAD_MM - HEADING_MM), HEADING_MM, "left", layers.NOTE)
+        top = (x + _PAD_MM, y - _PAD_MM - 1.9 * HEADING_MM)
+        canvas.paragraph("\n".join(lines), top, width_mm - 2 * _PAD_MM, TEXT_MM, layers.NOTE)
+
+    return Form(width_mm, height, draw)

@@ -1,0 +1,243 @@
+"""The door detail: one opening's sheet, with elevation, wiring, tables, calculation, findings, notes and cautions."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from pathlib import Path
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door import tables
+from riserkit.drawings.door.blocks import HEADING_MM, Block, long_table_block, note_block, table_block
+from riserkit.drawings.door.devices import elevation_devices, opening_shape
+from riserkit.drawings.door.elevation import draw_elevation
+from riserkit.drawings.door.notes import cautions, door_notes
+from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
+from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.sheet import Revision, SheetFrame
+from riserkit.drawings.drafting.text import fit_text
+from riserkit.drawings.drafting.title_block import TitleBlock
+from riserkit.drawings.elevation.values import ElevationDevice
+from riserkit.drawings.wiring.draw import draw_wiring
+from riserkit.drawings.wiring.marks import Marks
+from riserkit.findings import Finding
+from riserkit.model.site import Site
+
+_PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
+_BANNER_TEXT_MM: Final = 7.0
+_TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
+_FINDING_WIDTHS_MM: Final = (176.0, 120.0, 98.0, 240.0)
+
+
+@dataclass(frozen=True, slots=True)
+class DoorSheetOptions:
+    """What a door's sheet needs besides design and findings.
+
+    Args:
+        digest: of the input, kept in the file.
+        dxf_version: R2010, R2013 or R2018.
+        block_folders: a site's own blocks.
+        sheet: what the title block says under Sheet, such as `7 of 31`; its type when empty.
+    """
+
+    digest: str = ""
+    dxf_version: str = "R2018"
+    block_folders: tuple[Path, ...] = ()
+    sheet: str = ""
+
+
+def door_sheet_id(mark: str) -> str:
+    """The sheet's identification: discipline T, type 5 (details), and the opening's mark; unique for each mark.
+
+    A mark that cannot stand in a file's name as it is gets six digits of its digest, for no two marks may share a sheet.
+
+    Examples:
+        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
+        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
+    """
+    if _PLAIN.fullmatch(mark):
+        return f"T-501-{mark}"
+    slug = re.sub(r"[^A-Z0-9.\-]+", "-", mark.upper()).strip("-.") or "MARK"
+    return f"T-501-{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
+
+
+def draw_door_detail(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], options: DoorSheetOptions | None = None
+) -> Canvas:
+    """Draw one opening's sheet on the smallest sheet of the site's series that holds it.
+
+    Args:
+        design: the whole design.
+        door: the opening, one of `design.doors`.
+        findings: all findings, or those of this opening.
+        options: see there.
+
+    Raises:
+        SheetError: the largest sheet cannot hold it, or the site asks for a size that is not known.
+    """
+    asked = options or DoorSheetOptions()
+    composed = compose(door_frames(design.site, door, asked), _contents(design, door, findings))
+    return _drawn(design, door, composed, asked)
+
+
+def door_frames(site: Site, door: DoorDesign, options: DoorSheetOptions) -> tuple[SheetFrame, ...]:
+    """Frames of the sizes that a door's sheet may have, the one asked for first."""
+    revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
+    title = _title(site, door, options)
+    # the standing cautions stand among the notes, all of them, so the corner need not repeat them
+    return tuple(SheetFrame(size, title, revisions, caution="") for size in sheet_sizes(site.info))
+
+
+def _title(site: Site, door: DoorDesign, options: DoorSheetOptions) -> TitleBlock:
+    info, sheet_id = site.info, door_sheet_id(door.mark)
+    drawn = door.wiring.chosen or door.wiring.nearest
+    name = f" {door.opening.name}" if door.opening.name else ""
+    return TitleBlock(
+        legal_owner=info.owner,
+        number=sheet_id,
+        title=f"Door {door.mark}{name}",
+        project=" ".join(filter(None, [info.project_number, info.name])),
+        sheet=options.sheet or "T-501",
+        date_of_issue=info.issue_date.isoformat(),
+        created_by=info.drawn_by or info.designer,
+        approved_by=info.approved_by,
+        document_type=f"Door detail, {info.status}",
+        supplementary_title=drawn.title if drawn else "No wiring",
+        revision=site.revisions[-1].index if site.revisions else "",
+    )
+
+
+def _contents(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Contents:
+    site, netlist = design.site, door.wiring.netlist
+    shape = opening_shape(door.opening, site)
+    devices = elevation_devices(door, site, shape)
+    return Contents(
+        netlist=netlist,
+        shape=shape,
+        devices=devices,
+        unit_system=site.info.unit_system,
+        banner=_banner(door),
+        blocks=tuple(_blocks(design, door, findings, devices)),
+    )
+
+
+def _banner(door: DoorDesign) -> tuple[str, ...]:
+    """What must be seen first: that this is not to be built as drawn. Empty when it is."""
+    wiring = door.wiring
+    if wiring.missing:
+        return ("NOT DESIGNED", f"Data missing: {', '.join(wiring.missing)}. State it in the site and build again.")
+    drawn = wiring.chosen or wiring.nearest
+    if wiring.netlist is None or drawn is None:
+        return ("NO WIRING", "No arrangement can be drawn for this opening; see the findings.")
+    if wiring.chosen is not None and not drawn.failed:
+        return ()
+    failed = "; ".join(_failure(r.what, r.value, r.limit, r.unit, r.at_most) for r in drawn.failed)
+    kind = "Forced arrangement" if wiring.chosen is not None else "Nearest candidate, drawn for discussion only"
+    return ("NOT FEASIBLE", f"{kind}: {drawn.title}. Fails: {failed}.")
+
+
+def _failure(what: str, value: float | None, limit: float | None, unit: str, at_most: bool) -> str:
+    if value is None or limit is None or not unit:
+        return what
+    return f"{what} {value:.3g} {unit}, {'at most' if at_most else 'at least'} {limit:.3g} {unit}"
+
+
+def _blocks(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], devices: tuple[ElevationDevice, ...]
+) -> list[Block]:
+    subject, units = _subject(door), design.site.info.unit_system
+    netlist = door.wiring.netlist
+    tall = 240.0
+    found: list[Block] = []
+    if netlist is not None and netlist.conductors:
+        text = tables.conductor_table(door, netlist, units)
+        whole = table_block("conductors", f"{subject}/table/conductors", text, _TABLE_WIDTHS_MM, tall)
+        found += [whole] if whole.forms else long_table_block(whole.name, whole.subject, text, 150.0, tall)
+        text = tables.cable_table(door, netlist, units)
+        found.append(table_block("cables", f"{subject}/table/cables", text, _TABLE_WIDTHS_MM, tall))
+        if netlist.spares:
+            text = tables.spare_table(netlist)
+            found.append(table_block("spares", f"{subject}/table/spares", text, _TABLE_WIDTHS_MM, tall))
+    calculation = tables.calculation_table(design, door)
+    found.append(table_block("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM, tall))
+    truth = truth_table_text(door)
+    if truth is not None:
+        found.append(table_block("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM, tall))
+    found.append(note_block("proof", f"{subject}/proof", "Proof", proof_paragraphs(door)))
+    mine = tables.finding_table(tables.findings_of(door, findings))
+    found.append(_findings_block(f"{subject}/table/findings", mine))
+    found.append(note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True))
+    found.append(note_block("notes", f"{subject}/notes", "Notes", door_notes(design, door)))
+    if devices:
+        text = tables.device_table(devices, units)
+        found.append(table_block("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM, tall))
+    text = tables.opening_table(design, door)
+    found.append(table_block("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM, tall))
+    return found
+
+
+def _findings_block(subject: str, text: tables.TableText) -> Block:
+    if text.rows:
+        return table_block("findings", subject, text, _FINDING_WIDTHS_MM, 400.0)
+    return note_block("findings", subject, text.title, ("Nothing open and nothing accepted at this opening.",))
+
+
+def _subject(door: DoorDesign) -> str:
+    return f"opening:{door.mark}"
+
+
+def _drawn(design: Design, door: DoorDesign, composed: Composed, options: DoorSheetOptions) -> Canvas:
+    info = DrawingInfo(design.site.info.name, options.digest, options.dxf_version, options.block_folders)
+    canvas = Canvas(door_sheet_id(door.mark), composed.frame.size, info)
+    draw_composed(canvas, composed, _banner(door), _subject(door))
+    return canvas
+
+
+def draw_composed(
+    canvas: Canvas, composed: Composed, banner: Sequence[str], subject: str, marks: Marks | None = None
+) -> None:
+    """Draw a composed sheet with its frame.
+
+    Args:
+        canvas: an empty one, of the size of the composed frame.
+        composed: everything with its place.
+        banner: what must be seen first: a word and a sentence, or empty.
+        subject: id of what the sheet is about; the ids of its parts follow after a slash.
+        marks: conductors that stand out in the wiring.
+    """
+    elevation, at = composed.elevation, composed.elevation_at
+    scale = elevation.scale.text if elevation else composed.frame.title.scale
+    replace(composed.frame, title=replace(composed.frame.title, scale=scale)).draw(canvas)
+    if composed.banner_at is not None:
+        with canvas.subject(f"{subject}/banner"):
+            _draw_banner(canvas, banner, composed.banner_at)
+    if elevation is not None and at is not None:
+        _draw_heading(canvas, elevation_title(elevation), at, subject)
+        draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
+    if composed.diagram is not None and composed.diagram_at is not None:
+        at = composed.diagram_at
+        _draw_heading(canvas, "Wiring", at, subject)
+        draw_wiring(canvas, composed.diagram, (at.x0, at.y0), subject, marks)
+    for block, form, place in composed.places:
+        with canvas.subject(block.subject):
+            form.draw(canvas, place)
+
+
+def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
+    with canvas.subject(subject):
+        canvas.text(text, (at.x0, at.y1 - HEADING_MM), HEADING_MM)
+
+
+def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
+    canvas.rect(at, Pen(layers.NOTE, 1.0))
+    canvas.text(banner[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), _BANNER_TEXT_MM, "left", layers.NOTE)
+    fitted = fit_text(banner[1], (at.width - 2 * GAP_MM) * 0.92, HEADING_MM, 2.5, 2)
+    top = at.y1 - 5.0 - _BANNER_TEXT_MM
+    canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)

@@ -1,0 +1,167 @@
+"""Which devices stand in an opening's elevation, and where: read off its wiring, its parts and its stated heights."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from riserkit.circuits.netlist import Component
+from riserkit.design import DoorDesign
+from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
+from riserkit.model.opening import Opening
+from riserkit.model.site import Site
+from riserkit.wiring.lengths import device_heights_m
+
+# A double opening narrower than this is taken to state the width of one leaf.
+_LEAF_AT_MOST_M: Final = 1.25
+_GATE_BOX_HEIGHT_M: Final = 1.5
+_ABOVE_CEILING_MM: Final = 4.6
+
+# kind of part: block, name of its height in `device_heights_m`
+_SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
+    "controller": ("elev_controller", "controller"),
+    "reader": ("elev_reader", "reader"),
+    "strike": ("elev_strike", "lock"),
+    "electromagnetic-lock": ("elev_maglock", "lock"),
+    "electrified-exit-device": ("elev_exit_device", "lock"),
+    "electrified-latch": ("elev_strike", "lock"),
+    "door-contact": ("elev_contact", "contact"),
+    "rex-sensor": ("elev_rex", "rex"),
+    "release-button": ("elev_release", "release"),
+}
+# Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
+_BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "release-button": 0.6}
+_SECOND_READER_M: Final = 0.75
+_DIMENSIONED: Final = frozenset({"controller", "reader", "release-button", "strike", "electrified-exit-device"})
+
+
+def opening_shape(opening: Opening, site: Site) -> OpeningShape:
+    """The opening itself."""
+    both = opening.type == "double" and opening.width_m <= _LEAF_AT_MOST_M
+    level = site.level.get(opening.level)
+    ceiling_m = None if opening.type == "gate" or level is None else level.ceiling_m
+    width_m = opening.width_m * 2 if both else opening.width_m
+    return OpeningShape(opening.type, width_m, opening.height_m, opening.hinges, ceiling_m)
+
+
+def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tuple[ElevationDevice, ...]:
+    """The devices at the opening, in the order of the netlist; without one, those that the opening names."""
+    netlist = door.wiring.netlist
+    components = netlist.components if netlist else _named(door.opening, site)
+    at_head = any(_kind(c, site) == "electromagnetic-lock" for c in components)
+    heights = device_heights_m(door.opening, at_head)
+    found = [d for c in components if (d := _at_door(c, door.opening, site, shape, heights)) is not None]
+    boxes = [c for c in components if _is_boxed(c, site)]
+    found += [_boxed(c, n, shape) for n, c in enumerate(boxes)]
+    order = {c.ref: n for n, c in enumerate(components)}
+    return tuple(sorted(found, key=lambda d: order[d.ref]))
+
+
+def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
+    """Stand-ins for the parts that an opening names, where no wiring could be made."""
+    named = (("K1", opening.controller), ("M1", opening.lock), ("B1", opening.contact), ("B2", opening.rex),
+             ("S1", opening.release))  # fmt: skip
+    return tuple(
+        Component(ref, site.part[part].title or part, (), part=part)
+        for ref, part in named
+        if part and part in site.part
+    )
+
+
+def _kind(component: Component, site: Site) -> str:
+    part = site.part.get(component.part)
+    return part.kind if part else ""
+
+
+def _is_boxed(component: Component, site: Site) -> bool:
+    """What goes into a box on the secured side: junction box, relay module, splitter, supply at the door."""
+    if component.ref.startswith("X"):
+        return component.ref == "X1"
+    at_door = not component.place.startswith("closet")
+    return _kind(component, site) in ("relay", "splitter") or (_kind(component, site) == "dc-supply" and at_door)
+
+
+def _at_door(
+    component: Component, opening: Opening, site: Site, shape: OpeningShape, heights: Mapping[str, float]
+) -> ElevationDevice | None:
+    kind = _kind(component, site)
+    if kind not in _SYMBOLS:
+        return None
+    symbol, height_name = _SYMBOLS[kind]
+    height_m = heights[height_name]
+    second = component.ref.endswith(("2", "4")) and component.ref[0] in "MB" and component.ref != "B2"
+    hidden = _is_hidden(component, kind, opening)
+    return ElevationDevice(
+        component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
+        _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
+        shape.outward if kind in _BESIDE_M or second else -shape.outward, _offset_mm(kind, shape, second=second),
+    )  # fmt: skip
+
+
+def _offset_mm(kind: str, shape: OpeningShape, *, second: bool) -> tuple[float, float]:
+    """Symbols are as large on every scale: those at the frame stand just inside it, those above it just above."""
+    if kind in ("strike", "electrified-latch"):
+        inward = (1 if second else -1) if shape.type == "double" else -shape.outward
+        return inward * 1.9, 0.0
+    if kind == "door-contact":
+        # clear of the dashed line that runs to the latch's corner
+        side = (1 if second else -1) if shape.type == "double" else -shape.outward
+        return side * 3.5, 2.2 if shape.type == "gate" else -2.2
+    return 0.0, {"electromagnetic-lock": -2.5, "rex-sensor": 1.0}.get(kind, 0.0)
+
+
+def _is_hidden(component: Component, kind: str, opening: Opening) -> bool:
+    if kind == "controller":
+        return opening.controller_at != "unsecured"
+    if kind == "reader":
+        return not component.exposed
+    # a strike and a contact stand in the frame and are seen from both sides
+    return kind not in ("strike", "door-contact")
+
+
+def _x_m(kind: str, shape: OpeningShape, component: Component, *, second: bool) -> float:
+    latch, outward = shape.latch_x_m, shape.outward
+    if kind in _BESIDE_M:
+        beside = _BESIDE_M[kind]
+        if kind == "reader" and not component.exposed:
+            beside = _SECOND_READER_M
+        return shape.wall_x_m + outward * beside
+    double = shape.type == "double"
+    side = (1 if second else -1) if double else -outward
+    if kind == "rex-sensor":
+        return shape.width_m / 2
+    inward = {"door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42}
+    return latch + side * inward.get(kind, 0.0)
+
+
+def _basis(kind: str, opening: Opening) -> str:
+    stated = {
+        "controller": opening.reader_height_m,
+        "reader": opening.reader_height_m,
+        "release-button": opening.release_height_m,
+        "rex-sensor": opening.rex_height_m,
+    }.get(kind)
+    return "stated" if stated is not None else "typical"
+
+
+def _boxed(component: Component, n: int, shape: OpeningShape) -> ElevationDevice:
+    x_m = 0.15 + n * 0.45
+    if shape.ceiling_m is None:
+        x_m = shape.wall_x_m + shape.outward * (0.3 + 0.35 * n)
+        return ElevationDevice(
+            component.ref, component.title, "elev_junction_box", x_m, _GATE_BOX_HEIGHT_M, True, _GATE_BOX_HEIGHT_M,
+            "typical",
+        )  # fmt: skip
+    return ElevationDevice(
+        component.ref, component.title, "elev_junction_box", x_m, shape.top_m, True, None, "typical",
+        offset_mm=(0.0, _ABOVE_CEILING_MM),
+    )  # fmt: skip
+
+
+def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[ElevationDevice, str]]:
+    """Each device with where it stands, in words."""
+    for device in devices:
+        if device.height_m is None:
+            yield device, "above ceiling"
+        else:
+            yield device, "secured side" if device.hidden else "unsecured side"

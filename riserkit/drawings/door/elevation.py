@@ -1,0 +1,67 @@
+"""An elevation put on a canvas: the opening, its devices with balloons, and dimensions in the site's units."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.symbols import SYMBOLS
+from riserkit.drawings.elevation.values import LETTERING_MM, Elevation, PlacedDevice, StrokeKind
+
+_PENS: Final[dict[StrokeKind, Pen]] = {
+    "frame": Pen(layers.DOOR, 0.35),
+    "leaf": Pen(layers.DOOR, 0.25),
+    "swing": Pen(layers.DOOR, 0.18, "DASHED"),
+    "floor": Pen(layers.FLOOR, 0.50, "Continuous"),
+    "ceiling": Pen(layers.FLOOR, 0.35, "Continuous"),
+    "wall": Pen(layers.WALL),
+}
+_HIDDEN: Final = Pen(layers.EQUIPMENT, 0.25, "HIDDEN")
+_DOT_MM: Final = 0.4
+
+
+def draw_elevation(canvas: Canvas, elevation: Elevation, at: Point, subject: str) -> Rect:
+    """Draw an elevation with the lower left corner of its extent at a point; returns what it covers."""
+    dx, dy = at[0] - elevation.extent.x0, at[1] - elevation.extent.y0
+
+    def moved(point: Point) -> Point:
+        return point[0] + dx, point[1] + dy
+
+    with canvas.subject(subject):
+        for stroke in elevation.strokes:
+            canvas.polyline([moved(p) for p in stroke.points], _PENS[stroke.kind])
+        for text, point in elevation.notes:
+            canvas.text(text, moved(point), LETTERING_MM, "left", layers.TEXT)
+    for dimension in elevation.dimensions:
+        with canvas.subject(f"{subject}/dimension/{dimension.text}"):
+            angle = 90.0 if dimension.upright else 0.0
+            canvas.dimension(
+                moved(dimension.start), moved(dimension.end), moved(dimension.line_at), dimension.text, angle_deg=angle
+            )
+    for placed in elevation.devices:
+        with canvas.subject(f"{subject}/component/{placed.device.ref}"):
+            _device(canvas, placed, dx, dy)
+    return elevation.extent.moved(dx, dy)
+
+
+def _device(canvas: Canvas, placed: PlacedDevice, dx: float, dy: float) -> None:
+    device, rect = placed.device, placed.rect.moved(dx, dy)
+    if device.hidden:
+        canvas.rect(rect, _HIDDEN)
+        # relay, splitter and supply stand in boxes too, but are no junction boxes
+        letters = (
+            "" if device.symbol == "elev_junction_box" and device.ref[0] != "X" else SYMBOLS[device.symbol].letters
+        )
+        if letters and min(rect.width, rect.height) >= LETTERING_MM + 1:
+            canvas.text(letters, rect.center, LETTERING_MM, "middle", layers.SYMBOL)
+    else:
+        canvas.insert(device.symbol, (placed.center[0] + dx, placed.center[1] + dy), {"REF": ""})
+    balloon = placed.balloon
+    center = (balloon.center[0] + dx, balloon.center[1] + dy)
+    canvas.circle(center, balloon.radius, Pen(layers.SYMBOL, 0.25))
+    start, end = ((p[0] + dx, p[1] + dy) for p in balloon.leader)
+    canvas.line(start, end, Pen(layers.SYMBOL, 0.18))
+    canvas.text(device.ref, center, LETTERING_MM, "middle", layers.IDENT)

@@ -1,0 +1,160 @@
+"""Blocks packed on a sheet round what is already there: first one after the other, then by a search that takes back."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final, Literal, NamedTuple
+
+from riserkit.drawings.drafting.boxes import Rect
+
+_LEAST_MM: Final = 8.0
+_MOST_STEPS: Final = 1500
+_CORNERS_TRIED: Final = 3
+
+Rule = Literal["rows", "columns", "snug"]
+RULES: Final[tuple[Rule, ...]] = ("rows", "columns", "snug")
+Sizes = tuple[tuple[float, float], ...]
+"""Widths and heights that one block may have, the preferred one first."""
+
+
+class Spot(NamedTuple):
+    """Where a block goes: which of its sizes, and the upper left corner."""
+
+    form: int
+    x: float
+    y: float
+
+
+@dataclass(frozen=True)
+class Packer:
+    """Free rectangles, overlapping one another, that together cover all free ground."""
+
+    free: tuple[Rect, ...]
+    gap_mm: float = 4.0
+
+    def without(self, taken: Rect) -> Packer:
+        """What is left once a rectangle is taken, with a gap round it."""
+        wide = taken.inset(-self.gap_mm)
+        pieces: list[Rect] = []
+        for rect in self.free:
+            pieces += _cut(rect, wide) if rect.overlaps(wide) else [rect]
+        kept = [p for p in pieces if p.width >= _LEAST_MM and p.height >= _LEAST_MM]
+        return Packer(tuple(_maximal(kept)), self.gap_mm)
+
+    def places(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> list[Rect]:
+        """Where a block may go, its upper left corner in that of a free rectangle, the best first.
+
+        Args:
+            width_mm: of the block.
+            height_mm: of the block.
+            rule: `rows` takes the highest place, `columns` the leftmost, `snug` the one that leaves the narrowest strip.
+        """
+        fits = [r for r in self.free if r.width >= width_mm - 1e-6 and r.height >= height_mm - 1e-6]
+
+        def preference(r: Rect) -> tuple[float, float, float]:
+            top, left = round(-r.y1, 3), round(r.x0, 3)
+            if rule == "snug":
+                return round(min(r.width - width_mm, r.height - height_mm), 3), top, left
+            return (top, left, 0.0) if rule == "rows" else (left, top, 0.0)
+
+        return [Rect(r.x0, r.y1 - height_mm, r.x0 + width_mm, r.y1) for r in sorted(fits, key=preference)]
+
+    def place(self, width_mm: float, height_mm: float) -> Rect | None:
+        """The highest place for a block; None when there is none."""
+        return next(iter(self.places(width_mm, height_mm)), None)
+
+
+def fit(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+    """A spot for every block, in their order; None when none was found.
+
+    Sizes are taken up to the next whole millimetre, so that sheets which differ by the length of a word share a search.
+    """
+    return _fit(packer, tuple(tuple((float(math.ceil(w)), float(math.ceil(h))) for w, h in sizes) for sizes in blocks))
+
+
+@lru_cache(maxsize=4096)
+def _fit(packer: Packer, blocks: tuple[Sizes, ...]) -> tuple[Spot, ...] | None:
+    for order in _orders(blocks):
+        for rule in RULES:
+            found = _one_by_one(packer, blocks, order, rule)
+            if found is not None:
+                return found
+    return _searched(packer, blocks)
+
+
+def _orders(blocks: Sequence[Sizes]) -> Iterator[tuple[int, ...]]:
+    """The order of meaning first; where that does not fit, the large before the small."""
+    every = range(len(blocks))
+    yield tuple(every)
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][0] * blocks[n][0][1]))
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][1]))
+    yield tuple(sorted(every, key=lambda n: -blocks[n][0][0]))
+
+
+def _one_by_one(packer: Packer, blocks: Sequence[Sizes], order: Sequence[int], rule: Rule) -> tuple[Spot, ...] | None:
+    found: dict[int, Spot] = {}
+    for n in order:
+        for form, (width, height) in enumerate(blocks[n]):
+            place = next(iter(packer.places(width, height, rule)), None)
+            if place is not None:
+                found[n] = Spot(form, place.x0, place.y1)
+                packer = packer.without(place)
+                break
+        else:
+            return None
+    return tuple(found[n] for n in range(len(blocks)))
+
+
+def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+    """Depth first, the largest block first, each in every size and in the snuggest corners, up to a count of steps."""
+    order = sorted(range(len(blocks)), key=lambda n: -min(w * h for w, h in blocks[n]))
+    found: dict[int, Spot] = {}
+    steps = 0
+
+    def descend(level: int, packer: Packer) -> bool:
+        nonlocal steps
+        if level == len(order):
+            return True
+        n = order[level]
+        for form, (width, height) in enumerate(blocks[n]):
+            for place in packer.places(width, height, "snug")[:_CORNERS_TRIED]:
+                steps += 1
+                if steps > _MOST_STEPS:
+                    return False
+                left = packer.without(place)
+                if _hopeless(left, [blocks[m] for m in order[level + 1 :]]):
+                    continue
+                found[n] = Spot(form, place.x0, place.y1)
+                if descend(level + 1, left):
+                    return True
+        return False
+
+    return tuple(found[n] for n in range(len(blocks))) if descend(0, packer) else None
+
+
+def _hopeless(packer: Packer, blocks: Sequence[Sizes]) -> bool:
+    """Some block has no place left in any of its sizes."""
+    return any(
+        not any(r.width >= w - 1e-6 and r.height >= h - 1e-6 for r in packer.free for w, h in sizes) for sizes in blocks
+    )
+
+
+def _cut(rect: Rect, hole: Rect) -> list[Rect]:
+    pieces: list[Rect] = []
+    if hole.x0 > rect.x0:
+        pieces.append(rect._replace(x1=hole.x0))
+    if hole.x1 < rect.x1:
+        pieces.append(rect._replace(x0=hole.x1))
+    if hole.y0 > rect.y0:
+        pieces.append(rect._replace(y1=hole.y0))
+    if hole.y1 < rect.y1:
+        pieces.append(rect._replace(y0=hole.y1))
+    return pieces
+
+
+def _maximal(rects: Sequence[Rect]) -> list[Rect]:
+    unique = list(dict.fromkeys(rects))
+    return [r for r in unique if not any(o is not r and o.holds(r) for o in unique)]

@@ -1,0 +1,42 @@
+"""A door's proof on paper: the truth table, the proof line with its caution, and which failing is drawn."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from riserkit.design import DoorDesign
+from riserkit.drawings.door.tables import TableText
+from riserkit.drawings.drafting.table import Column
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.telling import CAUTION, proof_line
+from riserkit.proofs.values import OBEYS_COMMAND, RELEASES, STAYS_LOCKED, TAMPER, Property
+
+_GRAVEST: Final = (*RELEASES, OBEYS_COMMAND, STAYS_LOCKED)
+
+
+def proof_paragraphs(door: DoorDesign) -> tuple[str, ...]:
+    """The proof line, or why nothing is proven, and the caution."""
+    return proof_line(door.proof), CAUTION
+
+
+def truth_table_text(door: DoorDesign) -> TableText | None:
+    """State against lock in the sound circuit; None where nothing is proven."""
+    proof = door.proof
+    if isinstance(proof, Unproven) or not proof.topology.table:
+        return None
+    rows = tuple((", ".join(row.state), row.stands) for row in proof.topology.table)
+    columns = (Column("State", max_width_mm=110), Column("Lock"))
+    return TableText("Lock in each state", columns, rows)
+
+
+def drawn_failing(door: DoorDesign) -> Property | None:
+    """The gravest property asked of the door that fails and can be drawn: the way out first.
+
+    Tamper counts only where the opening asks for its lock wiring to be secured.
+    """
+    proof = door.proof
+    if isinstance(proof, Unproven):
+        return None
+    names = (*_GRAVEST, *((TAMPER,) if door.opening.lock_wiring_secured else ()))
+    failed = {one.name: one for one in proof.failed if one.counterexample is not None}
+    return next((failed[name] for name in names if name in failed), None)

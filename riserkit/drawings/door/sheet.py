@@ -1,0 +1,190 @@
+"""A door's sheet composed: which size, which form of each block, and where everything stands."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.drawings.door.blocks import HEADING_MM, Block, Form
+from riserkit.drawings.door.pack import Packer, fit
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.drafting.sheet_size import SheetSize, series_sizes, sheet_size
+from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.elevation.draw import elevation_of
+from riserkit.drawings.elevation.scale import scales_of
+from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
+from riserkit.drawings.wiring.layout import lay_out, ranked_columns
+from riserkit.drawings.wiring.values import Style, WiringDiagram
+from riserkit.model.site import SiteInfo
+from riserkit.units import UnitSystem
+
+GAP_MM: Final = 4.0
+# The centring marks reach 5 mm into the frame.
+EDGE_MM: Final = 6.0
+BANNER_MM: Final = 24.0
+TITLE_MM: Final = 8.0
+_FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
+# Of the height of the sheet, what a diagram may take before the search for one pays for more.
+_DIAGRAM_SHARE: Final = 0.68
+_ELEVATION_SHARE: Final = (0.45, 0.55)
+_WIDE_SHEET_MM: Final = 500.0
+# Blocks that would fill more than this of what is left are not tried: gaps alone take the rest.
+_DENSEST: Final = 0.92
+# A door drawn smaller than this tells nothing; only wide gates may be.
+_SMALL_SCALE: Final = 50
+_WIDE_OPENING_M: Final = 2.4
+STYLES: Final = (
+    Style(),
+    Style(share_lanes=True),
+    Style(with_gauge=False),
+    Style(with_gauge=False, share_lanes=True),
+)
+
+
+@dataclass(frozen=True)
+class Contents:
+    """What goes on the sheet, before any of it has a place. Without a shape there is no elevation."""
+
+    netlist: Netlist | None
+    shape: OpeningShape | None
+    devices: tuple[ElevationDevice, ...]
+    unit_system: UnitSystem
+    banner: tuple[str, ...]
+    blocks: tuple[Block, ...]
+
+
+@dataclass(frozen=True)
+class Composed:
+    """A sheet with the place of everything. Blocks stand in `places` with the form chosen and the upper left corner."""
+
+    frame: SheetFrame
+    diagram: WiringDiagram | None
+    diagram_at: Rect | None
+    banner_at: Rect | None
+    elevation: Elevation | None
+    elevation_at: Rect | None
+    places: tuple[tuple[Block, Form, Point], ...]
+
+
+def sheet_sizes(info: SiteInfo) -> tuple[SheetSize, ...]:
+    """The sizes that a door's sheet may have, the one asked for (or usual in its series) first.
+
+    Raises:
+        SheetError: the size asked for is not known.
+    """
+    asked = info.detail_sheet.strip()
+    if asked and " " not in asked:
+        asked = f"{info.sheet_series} {asked}"
+    first = sheet_size(asked or _FIRST[info.sheet_series])
+    larger = [s for s in series_sizes(first.series) if s.width_mm > first.width_mm]
+    return (first, *larger)
+
+
+def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
+    """Everything on the first sheet that holds it.
+
+    Raises:
+        SheetError: not even the largest sheet does.
+    """
+    # one target for all sizes, so that a larger sheet need not search again
+    target_mm = round(_DIAGRAM_SHARE * _inner(frames[0]).height, 1)
+    for frame in frames:
+        for diagram in _diagrams(frame, contents, target_mm):
+            found = _packed(frame, contents, diagram)
+            if found is not None:
+                return found
+    raise SheetError(
+        f"the largest sheet, {frames[-1].size.name}, cannot hold this door's detail; split its wiring over two openings"
+    )
+
+
+def _inner(frame: SheetFrame) -> Rect:
+    return frame.frame.inset(EDGE_MM)
+
+
+def _diagrams(frame: SheetFrame, contents: Contents, target_mm: float) -> Iterator[WiringDiagram | None]:
+    """Diagrams to try on a sheet, the most telling first; none wider or higher than the sheet."""
+    if contents.netlist is None or not contents.netlist.components:
+        yield None
+        return
+    room = _inner(frame)
+    most = 3 if room.width < _WIDE_SHEET_MM else 4
+    counts = ranked_columns(contents.netlist, STYLES[0], target_mm, most)
+    seen: set[tuple[float, float]] = set()
+    for style in STYLES:
+        for columns in counts:
+            diagram = lay_out(contents.netlist, replace(style, columns=columns), target_mm)
+            size = (diagram.width_mm, diagram.height_mm)
+            if size not in seen and size[0] <= room.width and size[1] <= room.height - TITLE_MM:
+                seen.add(size)
+                yield diagram
+
+
+def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None) -> Composed | None:
+    inner = _inner(frame)
+    packer = Packer((inner,), GAP_MM).without(frame.corner)
+    banner_at = diagram_at = None
+    if contents.banner:
+        banner_at = packer.place(inner.width, _banner_height(contents))
+        if banner_at is None:
+            return None
+        packer = packer.without(banner_at)
+        inner = inner._replace(y1=banner_at.y0 - GAP_MM)
+    if diagram is not None:
+        width, height = diagram.width_mm, diagram.height_mm + TITLE_MM
+        diagram_at = Rect(inner.x1 - width, inner.y1 - height, inner.x1, inner.y1)
+        if not any(r.holds(diagram_at) for r in packer.free):
+            return None
+        packer = packer.without(diagram_at)
+    for elevation, elevation_at in _elevations(packer, inner, contents):
+        taken = [frame.corner, *filter(None, (elevation_at, diagram_at, banner_at))]
+        free = _inner(frame).width * _inner(frame).height - sum(r.width * r.height for r in taken)
+        if _least_area(contents.blocks) > _DENSEST * free:
+            continue
+        places = _places(packer.without(elevation_at) if elevation_at else packer, contents.blocks)
+        if places is not None:
+            return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+    return None
+
+
+def _places(packer: Packer, blocks: Sequence[Block]) -> tuple[tuple[Block, Form, Point], ...] | None:
+    spots = fit(packer, [tuple((f.width_mm, f.height_mm) for f in b.forms) for b in blocks])
+    if spots is None:
+        return None
+    return tuple((b, b.forms[spot.form], (spot.x, spot.y)) for b, spot in zip(blocks, spots, strict=True))
+
+
+def _least_area(blocks: Sequence[Block]) -> float:
+    return sum(min(f.width_mm * f.height_mm for f in b.forms) for b in blocks)
+
+
+def _banner_height(contents: Contents) -> float:
+    return BANNER_MM if contents.banner else 0.0
+
+
+def _elevations(
+    packer: Packer, inner: Rect, contents: Contents
+) -> Iterator[tuple[Elevation, Rect] | tuple[None, None]]:
+    """At each scale that leaves the rest its room, the largest first, in the highest place that is free."""
+    if contents.shape is None:
+        yield None, None
+        return
+    room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
+    for scale in scales_of(contents.unit_system):
+        if scale.ratio > _SMALL_SCALE and contents.shape.width_m < _WIDE_OPENING_M:
+            continue
+        made = elevation_of(contents.shape, contents.devices, scale, contents.unit_system)
+        title_mm = text_width_mm(elevation_title(made), HEADING_MM)
+        size = max(made.extent.width, title_mm), made.extent.height + TITLE_MM
+        place = packer.place(*size) if size[0] <= room[0] and size[1] <= room[1] else None
+        if place is not None:
+            yield made, place
+
+
+def elevation_title(elevation: Elevation) -> str:
+    """What stands above the elevation."""
+    return f"Elevation from the unsecured side, {elevation.scale.text}"

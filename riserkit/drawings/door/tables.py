@@ -1,0 +1,202 @@
+"""Rows of the tables on a door's sheet: what is printed, read off the design and the findings; nothing is computed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final, NamedTuple
+
+from riserkit.circuits.netlist import Cable, Conductor, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.devices import drawn_devices
+from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Align, Column
+from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.elevation.scale import length_text
+from riserkit.drawings.elevation.values import ElevationDevice
+from riserkit.findings import Finding, Verdict
+from riserkit.units import UnitSystem, format_length, format_pair, format_value
+from riserkit.wiring.reason import Reason
+
+Cells = tuple[str, ...]
+TEXT_MM: Final = 2.5
+_NONE: Final = "not known"
+_RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
+
+
+class TableText(NamedTuple):
+    """A table's title, columns and rows."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: tuple[Cells, ...]
+
+
+def cable_label(door: DoorDesign, cable: Cable | None, conductor: Conductor | None = None) -> str:
+    """What is written on a cable at the door: its issued label for the data cable, else mark and designation."""
+    if cable is None:
+        return "lead"
+    is_data = conductor is not None and conductor.a.component == "N1"
+    if is_data and door.cable is not None and door.cable.label:
+        return door.cable.label
+    return f"{door.mark}-{cable.ref}"
+
+
+def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") -> Column:
+    """A column whose cells never break: a gauge or a length in two lines reads as two things."""
+    widest = max(text_width_mm(text, TEXT_MM) for text in (header, *(row[n] for row in rows)))
+    return Column(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
+
+
+def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+    """Every conductor from terminal to terminal; without a door, cables by designation alone and no lengths."""
+    cables = {c.ref: c for c in netlist.cables}
+    rows = []
+    for c in netlist.conductors:
+        cable = cables.get(c.cable)
+        label = c.cable if door is None else cable_label(door, cable, c)
+        length = (format_length(cable.length_m, unit_system) if cable else "",) if door else ()
+        rows.append(
+            (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}",
+             label if cable else (c.note or "lead"), c.colour, c.gauge, *length)
+        )  # fmt: skip
+    columns = (
+        _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), Column("Cable, or note", max_width_mm=36),
+        _solid("Colour", 4, rows), _solid("Gauge", 5, rows), *((_solid("Length", 6, rows, "right"),) if door else ()),
+    )  # fmt: skip
+    return TableText("Conductors", columns, tuple(rows))
+
+
+def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+    """Every cable at the door: label, type, length and how the length is known."""
+    rows = []
+    for cable in netlist.cables:
+        first = next((c for c in netlist.conductors if c.cable == cable.ref), None)
+        rows.append(
+            (cable.ref, cable_label(door, cable, first), cable.cable_type, format_length(cable.length_m, unit_system),
+             cable.length_basis, "yes" if cable.exposed else "no")
+        )  # fmt: skip
+    columns = (
+        _solid("Cable", 0, rows), Column("Label", max_width_mm=40), Column("Type"), _solid("Length", 3, rows, "right"),
+        _solid("Basis", 4, rows), Column("In reach"),
+    )  # fmt: skip
+    return TableText("Cables", columns, tuple(rows))
+
+
+def spare_table(netlist: Netlist) -> TableText:
+    """Conductors that land nowhere, by cable."""
+    cables = list(dict.fromkeys(s.cable for s in netlist.spares))
+    rows = tuple((ref, " ".join(s.colour for s in netlist.spares if s.cable == ref)) for ref in cables)
+    columns = (Column("Cable"), Column("Insulate each by itself, both ends", max_width_mm=60))
+    return TableText("Spare conductors", columns, rows)
+
+
+def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> TableText:
+    """Key to the elevation."""
+    rows = []
+    for device, where in drawn_devices(devices):
+        height = "" if device.height_m is None else length_text(device.height_m, unit_system)
+        basis = device.basis if device.height_m is not None else ""
+        rows.append((device.ref, device.title, where, height, basis))
+    unit = "mm" if unit_system == "metric" else "ft-in"
+    columns = (
+        Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column(f"Height {unit}", align="right"),
+        _solid("Basis", 4, rows),
+    )  # fmt: skip
+    return TableText("Devices, heights of centres", columns, tuple(rows))
+
+
+def calculation_table(design: Design, door: DoorDesign) -> TableText:
+    """What was computed against its limit: lock volts and amperes, outputs, power over the data cable, lengths."""
+    unit_system: UnitSystem = design.site.info.unit_system
+    candidate = door.wiring.chosen or door.wiring.nearest
+    rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
+    rows += list(_link_rows(design, door, unit_system))
+    columns = (Column("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
+               _solid("Result", 3, rows))  # fmt: skip
+    return TableText("Calculation", columns, tuple(rows))
+
+
+def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
+    what = reason.what[:1].upper() + reason.what[1:]
+    result = _RESULTS[reason.passed]
+    if reason.value is not None and reason.limit is not None:
+        value, limit = format_pair(reason.value, reason.limit, reason.unit, unit_system)
+        return what, value, f"{'≤' if reason.at_most else '≥'} {limit}", result
+    value = _NONE if reason.value is None else format_value(reason.value, reason.unit, unit_system)
+    limit = _NONE if reason.limit is None else format_value(reason.limit, reason.unit, unit_system)
+    return what, value, limit, result
+
+
+def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Iterator[Cells]:
+    if door.link is not None:
+        link = door.link
+        asked = "not stated" if link.device_class is None else str(link.device_class)
+        yield "PoE class of port; of device", f"{link.poe_class}; {asked}", "", ""
+        need = _NONE if link.pd_need_w is None else format_value(link.pd_need_w, "W")
+        yield "Power needed; arriving at device", need, f"≤ {format_value(link.pd_limit_w, 'W')}", ""
+        yield "Channel with cords", format_length(link.length_m, unit_system), "", ""
+    route = door.cable.route if door.cable else None
+    length = _NONE if route is None else f"{format_length(route.length_m, unit_system)}"
+    yield "Permanent link, data cable", length, "", "no way found" if route is None else str(route.basis)
+
+
+def port_label(design: Design, door: DoorDesign) -> str:
+    """The switch port of an opening as labelled; says so when it has none."""
+    placement = door.placement
+    if placement is None or not placement.switch:
+        return "no free port"
+    name = f"{placement.switch}:{placement.port}"
+    return design.labels.port.get(name, name)
+
+
+def opening_table(design: Design, door: DoorDesign) -> TableText:
+    """The opening in plain facts."""
+    opening, placement = door.opening, door.placement
+    closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
+    level = design.site.level.get(opening.level)
+    rows = [
+        ("Level", (level.name or level.id) if level else opening.level),
+        ("Unsecured side", opening.unsecured_side or "not stated"),
+        ("Secured side", opening.secured_side or "not stated"),
+        ("Without power", opening.fail_mode or "as the lock"),
+        ("Egress", str(opening.egress) if opening.egress else "not stated"),
+        ("Closet", closet),
+        ("Switch port", port_label(design, door)),
+    ]
+    return TableText("Opening", (Column("Fact"), Column("Value", max_width_mm=56)), tuple(rows))
+
+
+def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The findings about this opening and its data cable."""
+    return tuple(f for f in findings if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label"))
+
+
+def finding_table(findings: Sequence[Finding]) -> TableText:
+    """What did not pass, the worst first, acceptances with name and date."""
+    passed = sum(f.verdict is Verdict.PASS for f in findings)
+    order = {"error": 0, "warning": 1, "note": 2}
+    shown = sorted(
+        (f for f in findings if f.verdict is not Verdict.PASS),
+        key=lambda f: (not f.is_open, order[str(f.severity)], f.rule),
+    )
+    rows = tuple((f.rule, _standing(f), _finding_text(f)) for f in shown)
+    title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
+    # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
+    check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
+    columns = (Column("Check", max(check_mm, 14.0)), Column("Standing", 24.0), Column("Finding", max_width_mm=400))
+    return TableText(title, columns, rows)
+
+
+def _standing(finding: Finding) -> str:
+    if finding.acceptance is not None:
+        return "accepted"
+    if finding.verdict is Verdict.NOT_EVALUATED:
+        return f"{finding.severity}, not evaluated"
+    return str(finding.severity)
+
+
+def _finding_text(finding: Finding) -> str:
+    text = f"{finding.message} {finding.remedy}".strip()
+    if finding.acceptance is not None:
+        a = finding.acceptance
+        text += f" Accepted by {a.name}, {a.date.isoformat()}: {a.reason}"
+    return text

@@ -1,0 +1,1 @@
+"""What every sheet is made of: paper, frame, text, tables, symbols, layers, and the canvas that draws and stamps them."""

@@ -1,0 +1,1 @@
+"""The whole set: which sheets there are, and writing them."""

@@ -1,0 +1,1 @@
+"""Front elevations of openings."""

@@ -1,0 +1,1 @@
+"""Legibility, measured on the sheets as read back from disk."""

@@ -1,0 +1,223 @@
+"""Reads a design into the values of its floor plans: every label on them is made here."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from itertools import pairwise
+
+import shapely
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.devices import opening_shape
+from riserkit.drawings.drafting.boxes import Point
+from riserkit.drawings.plan.values import (
+    PlanCloset,
+    PlanLevel,
+    PlanOpening,
+    PlanPathway,
+    PlanRiser,
+    PlanRoom,
+    Strand,
+)
+from riserkit.model.cabling import LengthBasis
+from riserkit.model.place import Closet, Level, PathwayNode
+from riserkit.model.site import Site
+from riserkit.network.routes import PlanPoint
+from riserkit.network.spots import building_of
+from riserkit.network.values import CableRun
+
+
+def read_levels(design: Design) -> tuple[PlanLevel, ...]:
+    """The levels that take a plan, building by building from the lowest up."""
+    site = design.site
+    order = {building.id: n for n, building in enumerate(site.buildings)}
+    names = {building.id: building.name or building.id for building in site.buildings}
+
+    def key(level: Level) -> tuple[int, str, float, str]:
+        building = building_of(site, level.id)
+        return order.get(building, len(order)), building, level.elevation_m, level.id
+
+    several = len({building_of(site, level.id) for level in site.levels}) > 1
+    reader = _Reader(design)
+    found = []
+    for level in sorted(site.levels, key=key):
+        building = building_of(site, level.id)
+        prefix = f"{names.get(building, building)}, " if several else ""
+        found.append(reader.level(level, f"{prefix}{level.name or level.id}"))
+    return tuple(level for level in found if level.has_work)
+
+
+class _Reader:
+    """Looks each thing of the design up once, by level."""
+
+    def __init__(self, design: Design) -> None:
+        self.design, self.site = design, design.site
+        self.doors: dict[str, list[DoorDesign]] = {}
+        for door in design.doors:
+            self.doors.setdefault(door.opening.level, []).append(door)
+        self.strands, self.routed = _strands(design)
+        self.loads = _loads(design)
+        self.supply_at = {s.opening: s.id for s in self.site.supplies if s.opening}
+
+    def level(self, level: Level, title: str) -> PlanLevel:
+        nodes = self.site.pathway_node
+        flat, leaving = [], []
+        for segment in self.site.pathway_segments:
+            ends = nodes[segment.from_node], nodes[segment.to_node]
+            on = [node.level == level.id for node in ends]
+            if all(on) and (ends[0].x_m, ends[0].y_m) != (ends[1].x_m, ends[1].y_m):
+                points = (ends[0].x_m, ends[0].y_m), (ends[1].x_m, ends[1].y_m)
+                flat.append(PlanPathway(segment.id, points, segment.kind.value, self.loads.get(segment.id, "")))
+            elif any(on) and not all(on):
+                here, there = ends if on[0] else ends[::-1]
+                leaving.append((segment.id, here, there))
+        return PlanLevel(
+            id=level.id,
+            title=title,
+            openings=tuple(self._opening(door) for door in self.doors.get(level.id, ())),
+            closets=tuple(self._closet(c) for c in self.site.closets if c.level == level.id),
+            pathways=tuple(flat),
+            risers=tuple(self._risers(leaving)),
+            strands=tuple(self.strands.get(level.id, ())),
+            rooms=tuple(
+                PlanRoom(r.id, r.name or r.id, shapely.make_valid(shapely.from_wkt(r.outline_wkt)))
+                for r in self.site.rooms
+                if r.level == level.id
+            ),
+            walls=_walls(self.site, level.id),
+        )
+
+    def _opening(self, door: DoorDesign) -> PlanOpening:
+        opening, labels = door.opening, self.design.labels
+        closet = self.site.closet.get(door.placement.closet) if door.placement else None
+        more, home = [], None
+        if closet is not None and door.mark not in self.routed:
+            if closet.level == opening.level:
+                home = (closet.x_m, closet.y_m)
+            else:
+                more.append(f"to {labels.closet.get(closet.id, closet.id)}")
+        if door.mark in self.supply_at:
+            more.append(f"supply {self.supply_at[door.mark]}")
+        return PlanOpening(
+            mark=door.mark,
+            name=labels.opening.get(door.mark, door.mark),
+            cable=door.cable.label if door.cable else "no cable",
+            more=tuple(more),
+            at_m=(opening.x_m, opening.y_m),
+            angle_deg=opening.angle_deg,
+            width_m=opening_shape(opening, self.site).width_m,
+            kind=opening.type,
+            home_m=home,
+        )
+
+    def _closet(self, closet: Closet) -> PlanCloset:
+        label = self.design.labels.closet.get(closet.id, closet.id)
+        switches = sum(s.closet == closet.id for s in self.site.switches)
+        cables = len(self.design.doors_of_closet[closet.id])
+        lines = [f"{label} {closet.name}".strip(), f"{_counted(switches, 'switch', 'switches')}, "
+                 f"{_counted(cables, 'door', 'doors')}"]  # fmt: skip
+        supplies = [s.id for s in self.site.supplies if s.closet == closet.id]
+        lines += [f"supply {' '.join(supplies[n : n + 4])}" for n in range(0, len(supplies), 4)]
+        return PlanCloset(closet.id, (closet.x_m, closet.y_m), tuple(lines))
+
+    def _risers(self, leaving: list[tuple[str, PathwayNode, PathwayNode]]) -> Iterator[PlanRiser]:
+        by_node: dict[str, list[tuple[str, PathwayNode, PathwayNode]]] = {}
+        for one in leaving:
+            by_node.setdefault(one[1].id, []).append(one)
+        for node, found in by_node.items():
+            height = {n.id: self.site.level[n.level].elevation_m for _, here, there in found for n in (here, there)}
+            lines = []
+            for segment, _, there in found:
+                way = "up" if height[there.id] > height[node] else "down"
+                where = self.site.level[there.level].name or there.level
+                load = self.loads.get(segment)
+                lines.append(f"{segment} {way} to {where}" + (f": {load}" if load else ""))
+            rises = [height[there.id] > height[node] for _, _, there in found]
+            at = found[0][1]
+            yield PlanRiser(node, (at.x_m, at.y_m), tuple(lines), any(rises), not all(rises))
+
+
+def _counted(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+def _walls(site: Site, level: str) -> shapely.Geometry | None:
+    shapes = [shapely.make_valid(shapely.from_wkt(wall.outline_wkt)) for wall in site.walls if wall.level == level]
+    return shapely.unary_union(shapes) if shapes else None
+
+
+def _loads(design: Design) -> Mapping[str, str]:
+    """How many cables run in each pathway segment, in words."""
+    horizontal: Counter[str] = Counter()
+    backbone: Counter[str] = Counter()
+    for door in design.doors:
+        if door.cable is not None and door.cable.route is not None:
+            horizontal.update(set(door.cable.route.segments))
+    for run in design.backbone:
+        if run.route is not None:
+            backbone.update(set(run.route.segments))
+    return {
+        segment: " + ".join(
+            [
+                *([str(horizontal[segment])] if horizontal[segment] else []),
+                *([f"{backbone[segment]} backbone"] if backbone[segment] else []),
+            ]
+        )
+        for segment in {*horizontal, *backbone}
+    }
+
+
+def _strands(design: Design) -> tuple[dict[str, list[Strand]], frozenset[str]]:
+    """Straight pieces of all ways over pathways, by level, and the marks of the openings that have one."""
+    found: dict[str, list[Strand]] = {}
+    routed = set()
+    for door in design.doors:
+        if door.placement is None or door.cable is None:
+            continue
+        way = design.router.routed(door.placement.closet, door.mark)
+        if way is None or way.basis is not LengthBasis.ROUTED:
+            continue
+        routed.add(door.mark)
+        points = design.router.points(door.placement.closet, door.mark)
+        _add(found, points, f"cable:{door.cable.subject}", backbone=False)
+    for run in design.backbone:
+        _add(found, _backbone_points(design, run), f"cable:{run.subject}", backbone=True)
+    return found, frozenset(routed)
+
+
+def _add(found: dict[str, list[Strand]], points: tuple[PlanPoint, ...], subject: str, *, backbone: bool) -> None:
+    for (x0, y0, level), (x1, y1, other) in pairwise(points):
+        if level == other and (x0, y0) != (x1, y1):
+            found.setdefault(level, []).append(Strand(subject, (x0, y0), (x1, y1), backbone))
+
+
+def _backbone_points(design: Design, run: CableRun) -> tuple[PlanPoint, ...]:
+    """From closet to tap, along whole segments between, to the other tap and closet; empty without pathways."""
+    site, taps = design.site, design.router.pathways.closet_taps
+    ends = [site.closet[closet] for closet in (run.from_id, run.to_id)]
+    if run.route is None or not run.route.segments or any(closet.id not in taps for closet in ends):
+        return ()
+    segments = [site.pathway_segment[name] for name in run.route.segments if name in site.pathway_segment]
+    joints = []
+    for one, next_one in pairwise(segments):
+        shared = {one.from_node, one.to_node} & {next_one.from_node, next_one.to_node}
+        joints += [site.pathway_node[name] for name in sorted(shared)[:1]]
+    first, last = (taps[closet.id].spot for closet in ends)
+    return (
+        (ends[0].x_m, ends[0].y_m, ends[0].level),
+        (first.x_m, ends[0].y_m, ends[0].level),
+        first.plan,
+        *((node.x_m, node.y_m, node.level) for node in joints),
+        last.plan,
+        (last.x_m, ends[1].y_m, ends[1].level),
+        (ends[1].x_m, ends[1].y_m, ends[1].level),
+    )
+
+
+def points_of(level: PlanLevel) -> list[Point]:
+    """Every point of ours that its plan must show, metres."""
+    ends = [p for pathway in level.pathways for p in pathway.ends_m]
+    strands = [p for strand in level.strands for p in (strand.start_m, strand.end_m)]
+    return [*(o.at_m for o in level.openings), *(c.at_m for c in level.closets), *ends, *strands,
+            *(r.at_m for r in level.risers)]  # fmt: skip

@@ -1,0 +1,242 @@
+"""Draws a window of a floor plan: the view's content in the model at the plan's scale, its edges on the paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.plan.bundles import Stretch
+from riserkit.drawings.plan.labels import PlacedTag, text_rows
+from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
+from riserkit.drawings.plan.pages import PlanPage, plan_sheet_id
+from riserkit.drawings.plan.scale import FOOT_M, bar_step_m, grid_step_m
+from riserkit.drawings.plan.symbols import (
+    RAIL_PENS,
+    THIN_PEN,
+    draw_arrow,
+    draw_closet,
+    draw_geometry,
+    draw_opening,
+    draw_riser,
+)
+from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
+from riserkit.drawings.plan.view import PlanView, to_mm
+from riserkit.drawings.riser.trunks import BUNDLE_PEN, CABLE_PEN
+from riserkit.units import UnitSystem
+
+EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)
+DOT_PEN: Final = Pen(layers.PATHWAY, 0.50, "Continuous")
+CROSS_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.13)
+_CROSS_MM: Final = 1.5
+_DOT_MM: Final = 0.25
+_TICK_MM: Final = 1.5
+_LABEL_MM: Final = 1.8
+
+
+def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
+    """The plan itself, in the model: background first, labels last."""
+    _draw_background(canvas, view)
+    _draw_crosses(canvas, view, unit_system)
+    _draw_ways(canvas, view)
+    _draw_places(canvas, view)
+    for placed in view.tags:
+        with canvas.subject(placed.tag.subject):
+            _draw_tag(canvas, placed, view.ratio)
+
+
+def _draw_background(canvas: Canvas, view: PlanView) -> None:
+    if view.background is not None:
+        pen = WALL_PEN if view.level.walls is not None else ROOM_PEN
+        with canvas.subject(f"background:{view.level.id}"):
+            draw_geometry(canvas, view.background, pen, view.ratio)
+
+
+def _draw_crosses(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
+    """A small cross wherever coordinates are round, but under no label and no symbol."""
+    step = grid_step_m(view.ratio, unit_system) * 1000 / view.ratio
+    window, arm = view.window, _CROSS_MM
+    taken = [placed.box for placed in view.tags]
+    taken += [Rect(x - 3, y - 3, x + 3, y + 3) for x, y in _symbols(view)]
+    for x in _multiples(window.x0, window.x1, step):
+        for y in _multiples(window.y0, window.y1, step):
+            cross = Rect(x - arm, y - arm, x + arm, y + arm)
+            if window.holds(cross) and not any(cross.overlaps(box) for box in taken):
+                _scaled_line(canvas, (x - arm, y), (x + arm, y), CROSS_PEN, view.ratio)
+                _scaled_line(canvas, (x, y - arm), (x, y + arm), CROSS_PEN, view.ratio)
+
+
+def _symbols(view: PlanView) -> Iterator[Point]:
+    yield from (placed.at for placed in view.openings)
+    yield from (to_mm(closet.at_m, view.ratio) for closet in view.level.closets)
+    yield from (to_mm(riser.at_m, view.ratio) for riser in view.level.risers)
+
+
+def _multiples(low: float, high: float, step: float) -> list[float]:
+    return [n * step for n in range(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1)]
+
+
+def _scaled(point: Point, ratio: int) -> Point:
+    return point[0] * ratio, point[1] * ratio
+
+
+def _scaled_line(canvas: Canvas, start: Point, end: Point, pen: Pen, ratio: int) -> None:
+    canvas.line(_scaled(start, ratio), _scaled(end, ratio), pen)
+
+
+def _draw_ways(canvas: Canvas, view: PlanView) -> None:
+    with canvas.subject(f"pathways:{view.level.id}"):
+        for rails in view.rails:
+            draw_geometry(canvas, rails.outline, RAIL_PENS[rails.carrier], view.ratio)
+    for stretch in view.cables:
+        _draw_stretch(canvas, view, stretch, CABLE_PEN if stretch.cables == 1 else BUNDLE_PEN)
+    for stretch in view.backbones:
+        _draw_stretch(canvas, view, stretch, Pen(layers.BACKBONE))
+
+
+def _draw_stretch(canvas: Canvas, view: PlanView, stretch: Stretch, pen: Pen) -> None:
+    with canvas.subject(stretch.subject or f"cables:{view.level.id}"):
+        _scaled_line(canvas, stretch.start_m, stretch.end_m, pen, view.ratio)
+
+
+def _draw_places(canvas: Canvas, view: PlanView) -> None:
+    ratio = view.ratio
+    for placed in view.openings:
+        start, end = (_scaled(point, ratio) for point in placed.leaf)
+        with canvas.subject(f"opening:{placed.opening.mark}"):
+            draw_opening(canvas, _scaled(placed.at, ratio), RADIUS_MM * ratio, placed.opening.kind, (start, end))
+            if placed.arrow is not None:
+                draw_arrow(canvas, _scaled(placed.arrow[0], ratio), _scaled(placed.arrow[1], ratio), ratio)
+    for riser in view.level.risers:
+        if view.inside(riser.at_m):
+            with canvas.subject(f"riser:{riser.id}"):
+                at = _scaled(to_mm(riser.at_m, ratio), ratio)
+                draw_riser(canvas, at, PLACE_MM * ratio, up=riser.up, down=riser.down)
+    for closet in view.level.closets:
+        if view.inside(closet.at_m):
+            with canvas.subject(f"closet:{closet.id}"):
+                draw_closet(canvas, _scaled(to_mm(closet.at_m, ratio), ratio), PLACE_MM * ratio)
+
+
+def _draw_tag(canvas: Canvas, placed: PlacedTag, ratio: int) -> None:
+    if placed.tag.framed:
+        canvas.rect(Rect(*(v * ratio for v in placed.box)), Pen(layers.IDENT, 0.25))
+    leader = placed.drawn_leader
+    if leader is not None:
+        _scaled_line(canvas, *leader, THIN_PEN, ratio)
+        if placed.tag.subject.startswith("pathway:"):
+            # within an outline a leader ends in a dot (ISO 128-2, from memory)
+            canvas.circle(_scaled(leader[0], ratio), _DOT_MM * ratio, DOT_PEN)
+    for text, at, height in text_rows(placed):
+        layer = layers.ROOM if placed.tag.optional else layers.IDENT
+        canvas.text(text, _scaled(at, ratio), height, "top_left", layers.FLOOR if placed.tag.optional else layer)
+
+
+def draw_edges(canvas: Canvas, page: PlanPage, paper: Rect, unit_system: UnitSystem) -> None:
+    """On the paper: the window's edge with coordinates, and match lines with the sheets that go on."""
+    with canvas.paper():
+        canvas.rect(paper, EDGE_PEN)
+        _draw_coordinates(canvas, page.view, paper, unit_system)
+        for side, other in _neighbours(page):
+            _draw_match_line(canvas, paper, side, f"MATCH LINE, continued on sheet {other}")
+
+
+def _draw_coordinates(canvas: Canvas, view: PlanView, paper: Rect, unit_system: UnitSystem) -> None:
+    step_m = grid_step_m(view.ratio, unit_system)
+    unit = FOOT_M if unit_system == "imperial" else 1.0
+    step, window = step_m * 1000 / view.ratio, view.window
+    for x in _multiples(window.x0, window.x1, step):
+        at = paper.x0 + x - window.x0
+        canvas.line((at, paper.y0), (at, paper.y0 - _TICK_MM), EDGE_PEN)
+        canvas.text(_number(x / step * step_m / unit), (at, paper.y0 - 4.2), _LABEL_MM, "center", layers.SYMBOL)
+    for y in _multiples(window.y0, window.y1, step):
+        at = paper.y0 + y - window.y0
+        canvas.line((paper.x0, at), (paper.x0 - _TICK_MM, at), EDGE_PEN)
+        text = _number(y / step * step_m / unit)
+        canvas.text(text, (paper.x0 - 2.4, at), _LABEL_MM, "center", layers.SYMBOL, 90.0)
+
+
+def _number(value: float) -> str:
+    text = f"{value:.1f}".removesuffix(".0")
+    return "0" if text == "-0" else text
+
+
+def _neighbours(page: PlanPage) -> Iterator[tuple[str, str]]:
+    """The sides on which the level goes on, and the sheet there."""
+    own = page.windows[page.part]
+    for n, other in enumerate(page.windows):
+        x, y = other.center
+        beside = own.y0 < y < own.y1 and n != page.part
+        above = own.x0 < x < own.x1 and n != page.part
+        sheet = plan_sheet_id(page.first + n)
+        if beside and abs(other.x0 - own.x1) < 1e-6:
+            yield "right", sheet
+        if beside and abs(other.x1 - own.x0) < 1e-6:
+            yield "left", sheet
+        if above and abs(other.y0 - own.y1) < 1e-6:
+            yield "top", sheet
+        if above and abs(other.y1 - own.y0) < 1e-6:
+            yield "bottom", sheet
+
+
+def _draw_match_line(canvas: Canvas, paper: Rect, side: str, text: str) -> None:
+    middle = paper.center
+    ends, at, turn = {
+        "left": (((paper.x0, paper.y0), (paper.x0, paper.y1)), (paper.x0 - 7.0, middle[1]), 90.0),
+        "right": (((paper.x1, paper.y0), (paper.x1, paper.y1)), (paper.x1 + 5.0, middle[1]), 90.0),
+        "top": (((paper.x0, paper.y1), (paper.x1, paper.y1)), (middle[0], paper.y1 + 2.6), 0.0),
+        "bottom": (((paper.x0, paper.y0), (paper.x1, paper.y0)), (middle[0], paper.y0 - 9.4), 0.0),
+    }[side]
+    canvas.line(*ends, layers.MATCH_LINE)
+    canvas.text(text, at, 2.5, "center", layers.MATCH_LINE, turn)
+
+
+def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, unit_system: UnitSystem) -> None:
+    """Plan north, scale bar, and a key plan where the level takes several sheets, in a cell of the paper."""
+    with canvas.paper():
+        canvas.rect(cell, Pen(layers.LEGEND, 0.35))
+        at = (cell.x0 + 10, cell.y1 - 13)
+        canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.8)
+        canvas.text("Plan north", (cell.x0 + 20, cell.y1 - 6), 2.5, "top_left", layers.LEGEND)
+        canvas.text(f"Scale {scale_text}", (cell.x0 + 20, cell.y1 - 11), 2.5, "top_left", layers.LEGEND)
+        _draw_bar(canvas, (cell.x0 + 3, cell.y1 - 27), page.view.ratio, unit_system)
+        if page.parts > 1:
+            _draw_key(canvas, page, Rect(cell.x0 + 3, cell.y0 + 2, cell.x1 - 3, cell.y1 - 34))
+
+
+def _draw_bar(canvas: Canvas, at: Point, ratio: int, unit_system: UnitSystem) -> None:
+    """Five fields, every other one filled, of a round length."""
+    step_m = bar_step_m(ratio, unit_system)
+    unit, name = (FOOT_M, "ft") if unit_system == "imperial" else (1.0, "m")
+    step, (x, y) = step_m * 1000 / ratio, at
+    for n in range(5):
+        field = Rect(x + n * step, y, x + (n + 1) * step, y + 1.6)
+        canvas.rect(field, Pen(layers.SYMBOL, 0.18))
+        if n % 2 == 0:
+            canvas.fill([field[:2], (field.x1, field.y0), field[2:], (field.x0, field.y1)], layers.SYMBOL)
+    canvas.text("0", (x, y - 3.2), _LABEL_MM, "left", layers.LEGEND)
+    canvas.text(f"{_number(5 * step_m / unit)} {name}", (x + 5 * step, y - 3.2), _LABEL_MM, "right", layers.LEGEND)
+
+
+def _draw_key(canvas: Canvas, page: PlanPage, room: Rect) -> None:
+    """The windows small, the sheet's own hatched, each with its sheet's number where that has room."""
+    whole = Rect(
+        min(w.x0 for w in page.windows), min(w.y0 for w in page.windows),
+        max(w.x1 for w in page.windows), max(w.y1 for w in page.windows),
+    )  # fmt: skip
+    canvas.text("Key plan", (room.x0, room.y1), 2.5, "top_left", layers.LEGEND)
+    top = room.y1 - 4
+    factor = min(room.width / whole.width, (top - room.y0) / whole.height)
+    for n, window in enumerate(page.windows):
+        x, y = room.x0 + (window.x0 - whole.x0) * factor, room.y0 + (window.y0 - whole.y0) * factor
+        box = Rect(x, y, x + window.width * factor, y + window.height * factor)
+        canvas.rect(box, Pen(layers.LEGEND, 0.50 if n == page.part else 0.18))
+        if n == page.part:
+            corners = [box[:2], (box.x1, box.y0), box[2:], (box.x0, box.y1)]
+            canvas.hatch(corners, layers.LEGEND, pitch_mm=1.6)
+        elif box.width > 11 and box.height > 3:
+            canvas.text(plan_sheet_id(page.first + n), box.center, _LABEL_MM, "middle", layers.LEGEND)

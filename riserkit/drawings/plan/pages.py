@@ -1,0 +1,192 @@
+"""Which sheets the floor plans take, of what size, and at which scale: one of each for the whole set.
+
+The smallest sheet on which every level is whole and its labels stand near what they belong to; else the largest
+sheet at a scale that gives them room, a level cut over several sheets with match lines.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.frames import numbered_sheet_id
+from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.elevation.scale import DrawingScale
+from riserkit.drawings.plan.notes import plan_legend, plan_notes
+from riserkit.drawings.plan.scale import asked_scale, plan_scales
+from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.plan.view import PlanView, lay_out_view
+from riserkit.drawings.plan.windows import cut, extent_mm
+from riserkit.model.site import SiteInfo
+
+BAND_MM: Final = 11.0
+"""Round the window: coordinates, and what the match lines say."""
+CELL_MM: Final = 52.0
+"""Room for plan north, scale bar and key plan, left of the legend."""
+_MOST_FAR: Final = 0.3
+_SMALL: Final = 250
+"""Plans of rooms and doors are at 1:250 at least where a sheet has room for that (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class Strip:
+    """What stands below the plan, left of the title block."""
+
+    legend: LegendBox
+    notes: NotesBox
+
+    @property
+    def height_mm(self) -> float:
+        """Of the higher of the two."""
+        return max(self.legend.height_mm, self.notes.height_mm)
+
+
+@dataclass(frozen=True)
+class PlanPage:
+    """One sheet: what it shows, which part of its level that is, and the sheets on its four sides."""
+
+    view: PlanView
+    part: int
+    windows: tuple[Rect, ...]
+    first: int
+
+    @property
+    def parts(self) -> int:
+        """How many sheets the level takes."""
+        return len(self.windows)
+
+
+@dataclass(frozen=True)
+class PlanPages:
+    """All plans of a set, of one size and scale."""
+
+    frame: SheetFrame
+    scale: DrawingScale
+    pages: tuple[PlanPage, ...]
+
+
+def plan_sheet_id(number: int) -> str:
+    """Identification of the plans' sheets: T-101 on."""
+    return numbered_sheet_id("1", number)
+
+
+def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages | None:
+    """The sheets of all plans; None when no level has anything to show.
+
+    Args:
+        levels: in the order of their sheets.
+        frames: sizes that may be used, the smallest first.
+        info: the site's; its `plan_scale` is kept where one is asked for.
+    """
+    if not levels:
+        return None
+    ratio = info.plan_scale
+    scales = plan_scales(info.unit_system) if ratio is None else (asked_scale(ratio, info.unit_system),)
+    for frame in frames:
+        wanted = scales if ratio or frame is frames[-1] else [s for s in scales if s.ratio <= _SMALL]
+        scale = _whole(levels, frame, wanted, info)
+        found = _good(levels, frame, scale, info) if scale else None
+        if scale is not None and found is not None:
+            return PlanPages(frame, scale, found)
+    frame = frames[-1]
+    fit = _whole(levels, frame, scales, info)
+    larger = scales[: scales.index(fit)] if fit else scales
+    for scale in reversed(larger):
+        found = _good(levels, frame, scale, info)
+        if found is not None:
+            return PlanPages(frame, scale, found)
+    return PlanPages(frame, scales[0], _numbered(_views(levels, frame, scales[0], info)))
+
+
+def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> Strip:
+    """Legend and notes set into the room left of the title block.
+
+    Args:
+        frame: of the sheet.
+        levels: whose things the legend names.
+        info: the site's.
+        missing: labels that found no room on the plan.
+    """
+    area = strip_area(frame)
+    width = (area.width - CELL_MM - 2 * GAP_MM) / 2
+    return Strip(
+        lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height),
+        lay_out_notes(plan_notes(info, missing), width, height_mm=frame.corner.height),
+    )
+
+
+def strip_area(frame: SheetFrame) -> Rect:
+    """Room left of the title block."""
+    inner, corner = frame.frame.inset(GAP_MM), frame.corner
+    return Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, corner.y1)
+
+
+def content_of(frame: SheetFrame, strip: Strip) -> Rect:
+    """Room for a plan with its band."""
+    content = frame.areas().content
+    return content._replace(y0=max(content.y0, strip_area(frame).y0 + strip.height_mm + GAP_MM))
+
+
+def view_room(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo) -> Rect:
+    """The largest window that a sheet of this set can show."""
+    return content_of(frame, strip_of(frame, levels, info)).inset(BAND_MM)
+
+
+def _whole(
+    levels: Sequence[PlanLevel], frame: SheetFrame, scales: Sequence[DrawingScale], info: SiteInfo
+) -> DrawingScale | None:
+    """The largest scale at which every level goes on one sheet."""
+    room = view_room(frame, levels, info)
+    for scale in scales:
+        sizes = [extent_mm(level, scale.ratio) for level in levels]
+        if all(size.width <= room.width and size.height <= room.height for size in sizes):
+            return scale
+    return None
+
+
+def _good(
+    levels: Sequence[PlanLevel], frame: SheetFrame, scale: DrawingScale, info: SiteInfo
+) -> tuple[PlanPage, ...] | None:
+    """The sheets at a scale, None when labels crowd: the busiest level is tried first, so that it is soon known."""
+    busiest = max(levels, key=lambda level: len(level.openings))
+    order = [busiest, *(level for level in levels if level is not busiest)]
+    found: dict[str, tuple[PlanPage, ...]] = {}
+    for views in _views(order, frame, scale, info, _MOST_FAR):
+        if any(page.view.rest for page in views):
+            return None
+        found[views[0].view.level.id] = views
+    return _numbered(found[level.id] for level in levels)
+
+
+def _views(
+    levels: Sequence[PlanLevel], frame: SheetFrame, scale: DrawingScale, info: SiteInfo, patience: float = math.inf
+) -> Iterator[tuple[PlanPage, ...]]:
+    room = view_room(frame, levels, info)
+    for level in levels:
+        extent = extent_mm(level, scale.ratio)
+        if extent.width <= room.width and extent.height <= room.height:
+            windows: tuple[Rect, ...] = (_centered(extent, room),)
+        else:
+            windows = cut(level, scale.ratio, room)
+        yield tuple(
+            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows, 0)
+            for n, window in enumerate(windows)
+        )
+
+
+def _centered(extent: Rect, room: Rect) -> Rect:
+    x, y = extent.center
+    return Rect(x - room.width / 2, y - room.height / 2, x + room.width / 2, y + room.height / 2)
+
+
+def _numbered(levels: Iterator[tuple[PlanPage, ...]]) -> tuple[PlanPage, ...]:
+    """Each page knows the number of its level's first sheet."""
+    found: list[PlanPage] = []
+    for pages in levels:
+        first = len(found) + 1
+        found += [PlanPage(page.view, page.part, page.windows, first) for page in pages]
+    return tuple(found)

@@ -1,0 +1,118 @@
+"""Floor plans: closets, openings, pathways and runs of each level on sheets T-101 and on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from riserkit.design import Design
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title
+from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.drafting.view import View
+from riserkit.drawings.plan.content import read_levels
+from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
+from riserkit.drawings.plan.pages import (
+    CELL_MM,
+    PlanPages,
+    Strip,
+    content_of,
+    plan_pages,
+    plan_sheet_id,
+    strip_area,
+    strip_of,
+)
+from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.riser.sheets import riser_sizes
+from riserkit.model.site import Site
+
+
+@dataclass(frozen=True)
+class FloorPlans:
+    """All plans of a set planned: every label has its place, nothing is drawn yet."""
+
+    site: Site
+    pages: PlanPages | None
+    options: SheetOptions
+
+    @property
+    def sheet_ids(self) -> tuple[str, ...]:
+        """Identifications of its sheets, in order; none when no level has anything to show."""
+        return tuple(plan_sheet_id(n) for n in range(1, len(self.pages.pages) + 1)) if self.pages else ()
+
+    def title(self, number: int) -> str:
+        """Title of a sheet, from 0."""
+        page = self._pages.pages[number]
+        part = f", part {page.part + 1} of {page.parts}" if page.parts > 1 else ""
+        return f"Plan, {page.view.level.title}{part}"
+
+    @property
+    def levels(self) -> tuple[PlanLevel, ...]:
+        """The levels drawn, in order."""
+        pages = self.pages.pages if self.pages else ()
+        return tuple({page.view.level.id: page.view.level for page in pages}.values())
+
+    @property
+    def _pages(self) -> PlanPages:
+        if self.pages is None:
+            raise IndexError("this set has no plans")
+        return self.pages
+
+
+def plan_floor_plans(design: Design, options: SheetOptions | None = None) -> FloorPlans:
+    """Place everything on the plans of all levels that have openings, closets or pathways.
+
+    Raises:
+        SheetError: the site asks for a size that is not known.
+    """
+    site = design.site
+    frames = set_frames(site, riser_sizes(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
+    return FloorPlans(site, plan_pages(read_levels(design), frames, site.info), options or SheetOptions())
+
+
+def draw_plan_sheet(plans: FloorPlans, number: int, sheet: str = "") -> Canvas:
+    """Draw one sheet.
+
+    Args:
+        plans: planned.
+        number: which, from 0.
+        sheet: what the title block says under Sheet, such as `2 of 31`; the sheet's identification when empty.
+    """
+    pages, options, site = plans._pages, plans.options, plans.site
+    page, sheet_id = pages.pages[number], plans.sheet_ids[number]
+    title = set_title(site, sheet_id, plans.title(number), "Plan", sheet=sheet, scale=pages.scale.text)
+    frame = replace(pages.frame, title=title)
+    paper = _paper(pages, plans.levels, page.view.window, site)
+    ratio = page.view.ratio
+    x, y = page.view.window.center
+    canvas = Canvas(sheet_id, frame.size, options.drawing_info(site), View(paper, (x * ratio, y * ratio), ratio))
+    frame.draw(canvas)
+    draw_view(canvas, page.view, site.info.unit_system)
+    draw_edges(canvas, page, paper, site.info.unit_system)
+    missing = [" ".join(text for text, _ in tag.lines[:2]) for tag in page.view.rest]
+    strip = strip_of(frame, [page.view.level], site.info, missing)
+    _draw_strip(canvas, frame, strip)
+    area = strip_area(frame)
+    cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
+    with canvas.subject("sheet:scale"):
+        draw_cell(canvas, page, cell, pages.scale.text, site.info.unit_system)
+    return canvas
+
+
+def _paper(pages: PlanPages, levels: Sequence[PlanLevel], window: Rect, site: Site) -> Rect:
+    """Where the window lies on the sheet: in the middle of its room."""
+    content = content_of(pages.frame, strip_of(pages.frame, levels, site.info))
+    x, y = content.center
+    return Rect(x - window.width / 2, y - window.height / 2, x + window.width / 2, y + window.height / 2)
+
+
+def _draw_strip(canvas: Canvas, frame: SheetFrame, strip: Strip) -> None:
+    area = strip_area(frame)
+    least = max(strip.height_mm, frame.corner.height)
+    top, left = area.y0 + least, area.x0 + CELL_MM + GAP_MM
+    with canvas.paper():
+        with canvas.subject("sheet:legend"):
+            strip.legend.draw(canvas, (left, top), least)
+        with canvas.subject("sheet:notes"):
+            strip.notes.draw(canvas, (left + strip.legend.width_mm + GAP_MM, top), least)

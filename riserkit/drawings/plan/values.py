@@ -1,0 +1,106 @@
+"""What a floor plan shows, as plain values in metres of the site: read off a design once, placed and drawn later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from riserkit.drawings.drafting.boxes import Point
+
+Carrier = Literal["tray", "conduit", "sleeve", "riser"]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanOpening:
+    """An opening in plan.
+
+    Args:
+        mark: its identity.
+        name: what is printed, its label.
+        cable: label of its cable.
+        more: further lines of its label: where the cable goes on another level, a supply that stands here.
+        at_m: where it is.
+        angle_deg: direction of the leaf's plane.
+        width_m: of all leaves together.
+        kind: single, double or gate.
+        home_m: its closet on this level, where no pathway is known and the cable's way is not drawn; None otherwise.
+    """
+
+    mark: str
+    name: str
+    cable: str
+    more: tuple[str, ...]
+    at_m: Point
+    angle_deg: float
+    width_m: float
+    kind: str
+    home_m: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanCloset:
+    """A closet: its label first, then what stands in it."""
+
+    id: str
+    at_m: Point
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PlanPathway:
+    """A pathway segment within the level; `count` says how many cables run in it, empty when none."""
+
+    id: str
+    ends_m: tuple[Point, Point]
+    carrier: Carrier
+    count: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRiser:
+    """A place where pathways leave the level: a line for each, and whether any goes up or down."""
+
+    id: str
+    at_m: Point
+    lines: tuple[str, ...]
+    up: bool
+    down: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Strand:
+    """A straight piece of one cable's way within the level."""
+
+    subject: str
+    start_m: Point
+    end_m: Point
+    backbone: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRoom:
+    """A room's name and outline (a shapely polygon, metres)."""
+
+    id: str
+    name: str
+    outline: Any
+
+
+@dataclass(frozen=True)
+class PlanLevel:
+    """One level with all that stands on it. `walls` is one shapely geometry in metres, None when there are none."""
+
+    id: str
+    title: str
+    openings: tuple[PlanOpening, ...]
+    closets: tuple[PlanCloset, ...]
+    pathways: tuple[PlanPathway, ...]
+    risers: tuple[PlanRiser, ...]
+    strands: tuple[Strand, ...]
+    rooms: tuple[PlanRoom, ...] = ()
+    walls: Any = None
+
+    @property
+    def has_work(self) -> bool:
+        """Something of ours is on it, so that it takes a sheet."""
+        return bool(self.openings or self.closets or self.pathways or self.risers)

@@ -1,0 +1,243 @@
+"""One window of a floor plan with everything in its place, in millimetres of paper (site millimetres over the scale)."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
+import shapely
+from shapely import LineString, STRtree
+from shapely.affinity import scale as scaled
+
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.plan.bundles import Stretch, stretches
+from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, place_tags
+from riserkit.drawings.plan.symbols import RAIL_HALF_MM
+from riserkit.drawings.plan.tags import RADIUS_MM, closet_tags, opening_tags, pathway_tags, riser_tags, room_tags
+from riserkit.drawings.plan.values import Carrier, PlanLevel, PlanOpening
+
+RAIL_MM: Final = RAIL_HALF_MM
+"""Half the distance of the two lines that stand for a tray or a conduit."""
+_STUB_MM: Final = 4.5
+_TURNS_DEG: Final = (0.0, 22.5, -22.5, 45.0, -45.0, 67.5, -67.5)
+_JAMB_M: Final = 0.30
+_EDGE_MM: Final = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedOpening:
+    """An opening with its leaf, jamb to jamb, and the arrow to its closet (start and tip), None without one."""
+
+    opening: PlanOpening
+    at: Point
+    leaf: tuple[Point, Point]
+    arrow: tuple[Point, Point] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rails:
+    """All pathways of one kind within the window, as shapely geometry: the ground they cover, and its outline."""
+
+    carrier: Carrier
+    ground: Any
+    outline: Any
+
+
+@dataclass(frozen=True)
+class PlanView:
+    """A window and what it shows.
+
+    Args:
+        level: what is drawn.
+        ratio: real length over length on paper.
+        window: the part of the level, mm of paper from the site's origin.
+        openings: those inside.
+        rails: pathways by kind.
+        cables: lines of horizontal cables in mm (their `_m` fields hold mm of paper here).
+        backbones: the same for backbone cables.
+        background: walls, or outlines of rooms, broken behind labels; a shapely geometry.
+        tags: labels placed.
+        rest: labels that found no room.
+    """
+
+    level: PlanLevel
+    ratio: int
+    window: Rect
+    openings: tuple[PlacedOpening, ...]
+    rails: tuple[Rails, ...]
+    cables: tuple[Stretch, ...]
+    backbones: tuple[Stretch, ...]
+    background: Any
+    tags: tuple[PlacedTag, ...]
+    rest: tuple[Tag, ...]
+
+    def inside(self, point_m: Point) -> bool:
+        """The point lies in the window; one on the cut belongs to the window to its right or above."""
+        x, y = to_mm(point_m, self.ratio)
+        return self.window.x0 <= x < self.window.x1 and self.window.y0 <= y < self.window.y1
+
+
+def to_mm(point_m: Point, ratio: int) -> Point:
+    """A point of the site on paper at a scale, from the site's origin."""
+    return point_m[0] * 1000 / ratio, point_m[1] * 1000 / ratio
+
+
+def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = math.inf) -> PlanView:
+    """Everything of a level that lies in a window, with labels placed.
+
+    Args:
+        level: metres.
+        ratio: real length over length on paper.
+        window: mm of paper from the site's origin.
+        patience: as `place_tags` has it; a view given up on has all its other labels in `rest`.
+    """
+    frame = shapely.box(*window)
+    empty = PlanView(level, ratio, window, (), (), (), (), None, (), ())
+    openings = _openings(empty)
+    rails = tuple(_rails(level, ratio, frame))
+    # lines end at the circles, so that no line runs through a symbol
+    open_ground = frame.difference(shapely.unary_union([shapely.Point(o.at).buffer(RADIUS_MM) for o in openings]))
+    cables = _lines(level, ratio, open_ground, backbone=False)
+    backbones = _lines(level, ratio, open_ground, backbone=True)
+    background = _background(level, ratio, frame)
+    tags = (
+        *closet_tags(empty),
+        *riser_tags(empty),
+        *pathway_tags(empty),
+        *_crowded_first(opening_tags(empty)),
+        *room_tags(empty),
+    )
+    obstacles = Obstacles(
+        lines=[*_strokes(openings), *(r.ground for r in rails), *map(_line, (*cables, *backbones))],
+        symbols=[_symbol(tag, anchor) for tag in tags if tag.radius_mm > RAIL_MM for anchor in tag.anchors],
+        background=list(shapely.get_parts(background)) if background is not None else [],
+    )
+    found = place_tags(tags, window.inset(_EDGE_MM), obstacles, patience)
+    return PlanView(
+        level, ratio, window, openings, rails, cables, backbones, _broken(background, found.placed), found.placed, found.rest
+    )  # fmt: skip
+
+
+def _openings(view: PlanView) -> tuple[PlacedOpening, ...]:
+    inside = [opening for opening in view.level.openings if view.inside(opening.at_m)]
+    points = [to_mm(opening.at_m, view.ratio) for opening in inside]
+    symbols = STRtree([shapely.Point(p).buffer(RADIUS_MM, quad_segs=4) for p in points])
+    found = []
+    for opening, at in zip(inside, points, strict=True):
+        half = opening.width_m * 500 / view.ratio
+        cos, sin = math.cos(math.radians(opening.angle_deg)), math.sin(math.radians(opening.angle_deg))
+        leaf = _cut((at[0] - cos * half, at[1] - sin * half), (at[0] + cos * half, at[1] + sin * half), view.window)
+        home = to_mm(opening.home_m, view.ratio) if opening.home_m else None
+        found.append(PlacedOpening(opening, at, leaf, _arrow(at, home, symbols) if home else None))
+    return tuple(found)
+
+
+def _arrow(at: Point, home: Point, symbols: STRtree) -> tuple[Point, Point] | None:
+    """Towards the closet, turned aside where another symbol is in the way; none where the closet is at hand."""
+    if math.dist(at, home) < RADIUS_MM + _STUB_MM + 4:
+        return None
+    straight = math.atan2(home[1] - at[1], home[0] - at[0])
+    for turn in _TURNS_DEG:
+        cos, sin = math.cos(straight + math.radians(turn)), math.sin(straight + math.radians(turn))
+        start = at[0] + cos * RADIUS_MM, at[1] + sin * RADIUS_MM
+        tip = at[0] + cos * (RADIUS_MM + _STUB_MM), at[1] + sin * (RADIUS_MM + _STUB_MM)
+        probe = LineString([(at[0] + cos * (RADIUS_MM + 0.1), at[1] + sin * (RADIUS_MM + 0.1)), tip]).buffer(0.6)
+        hit = symbols.query(probe, predicate="intersects")
+        if all(shapely.Point(at).distance(symbols.geometries[n].centroid) < 0.1 for n in hit):
+            return start, tip
+    return None
+
+
+def _rails(level: PlanLevel, ratio: int, frame: Any) -> Iterator[Rails]:
+    taken = shapely.Polygon()
+    kinds: tuple[Carrier, ...] = ("tray", "conduit", "sleeve", "riser")
+    for carrier in kinds:
+        lines = [
+            LineString([to_mm(p, ratio) for p in pathway.ends_m])
+            for pathway in level.pathways
+            if pathway.carrier == carrier
+        ]
+        shape = shapely.unary_union([line.buffer(RAIL_MM, cap_style="square", join_style="mitre") for line in lines])
+        shape = shape.difference(taken)
+        taken = taken.union(shape)
+        if shape.intersects(frame):
+            yield Rails(carrier, shape.intersection(frame), shape.boundary.intersection(frame))
+
+
+def _lines(level: PlanLevel, ratio: int, ground: Any, *, backbone: bool) -> tuple[Stretch, ...]:
+    found = []
+    for stretch in stretches([s for s in level.strands if s.backbone is backbone]):
+        whole = LineString([to_mm(stretch.start_m, ratio), to_mm(stretch.end_m, ratio)])
+        for line in shapely.get_parts(whole.intersection(ground)):
+            if line.geom_type == "LineString" and line.length > 0:
+                start, end = ((float(x), float(y)) for x, y in line.coords)
+                found.append(Stretch(start, end, stretch.cables, stretch.subject))
+    return tuple(found)
+
+
+def _line(stretch: Stretch) -> LineString:
+    return LineString([stretch.start_m, stretch.end_m])
+
+
+def _background(level: PlanLevel, ratio: int, frame: Any) -> Any:
+    """Outlines of walls with gaps where the openings are, else those of rooms; lines within the window."""
+    shape = level.walls
+    if shape is not None:
+        gaps = [_gap(opening) for opening in level.openings]
+        shape = shape.difference(shapely.unary_union(gaps)) if gaps else shape
+        lines = shape.boundary
+    elif level.rooms:
+        lines = shapely.unary_union([room.outline.boundary for room in level.rooms])
+    else:
+        return None
+    factor = 1000 / ratio
+    return scaled(lines, factor, factor, origin=(0, 0)).intersection(frame)
+
+
+def _gap(opening: PlanOpening) -> Any:
+    """What the opening takes out of its wall."""
+    cos, sin = math.cos(math.radians(opening.angle_deg)), math.sin(math.radians(opening.angle_deg))
+    (x, y), half = opening.at_m, opening.width_m / 2
+    leaf = LineString([(x - cos * half, y - sin * half), (x + cos * half, y + sin * half)])
+    return leaf.buffer(_JAMB_M, cap_style="flat")
+
+
+def _cut(start: Point, end: Point, window: Rect) -> tuple[Point, Point]:
+    """What of a leaf lies in the window: a match line may run through an opening."""
+    seen = LineString([start, end]).intersection(shapely.box(*window))
+    if seen.geom_type != "LineString" or seen.is_empty:
+        return start, end
+    (x0, y0), (x1, y1) = seen.coords[0], seen.coords[-1]
+    return (float(x0), float(y0)), (float(x1), float(y1))
+
+
+def _strokes(openings: Sequence[PlacedOpening]) -> Iterator[LineString]:
+    for placed in openings:
+        yield LineString(placed.leaf)
+        if placed.arrow is not None:
+            yield LineString(placed.arrow).buffer(0.9)
+
+
+def _symbol(tag: Tag, anchor: Point) -> Any:
+    r = tag.radius_mm
+    return shapely.box(anchor[0] - r, anchor[1] - r, anchor[0] + r, anchor[1] + r)
+
+
+def _crowded_first(tags: Sequence[Tag]) -> list[Tag]:
+    """Those with most others near come first, while there is a choice; then from left to right."""
+    if not tags:
+        return []
+    at = np.array([tag.anchors[0] for tag in tags])
+    tree = STRtree(shapely.points(at))
+    near = np.bincount(tree.query(shapely.points(at), predicate="dwithin", distance=22.0)[0], minlength=len(tags))
+    return [tags[n] for n in sorted(range(len(tags)), key=lambda n: (-int(near[n]), *tags[n].anchors[0]))]
+
+
+def _broken(background: Any, placed: Sequence[PlacedTag]) -> Any:
+    """Background lines with gaps behind the labels."""
+    if background is None or not placed:
+        return background
+    return background.difference(shapely.unary_union([shapely.box(*tag.box) for tag in placed]))

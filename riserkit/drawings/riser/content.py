@@ -1,0 +1,210 @@
+"""Reads a design into the values of its riser diagram: every text on it is made here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.riser.flags import Flags, read_flags
+from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
+from riserkit.drawings.riser.values import Backbone, ClosetBox, DeviceBox, Drop, Group, LevelBand, RiserContent
+from riserkit.findings import Finding, Severity
+from riserkit.model.cabling import LengthBasis
+from riserkit.model.parts import DcSupply, Lock
+from riserkit.model.place import Level
+from riserkit.model.power import Supply, Switch
+from riserkit.model.site import Site
+from riserkit.network.spots import building_of
+from riserkit.network.values import CableRun, Route
+from riserkit.units import format_length, format_value
+
+OPENING_SYMBOLS: Final = {"single": "opening_single", "double": "opening_double", "gate": "opening_gate"}
+BASIS_LETTERS: Final = {
+    LengthBasis.MEASURED: "m",
+    LengthBasis.STATED: "s",
+    LengthBasis.ROUTED: "r",
+    LengthBasis.ESTIMATED: "e",
+}
+LOCK_LETTERS: Final = {
+    "strike": "ES",
+    "electromagnetic-lock": "EML",
+    "electrified-exit-device": "EED",
+    "electrified-latch": "EL",
+}
+ACTION_WORDS: Final = {"fail-safe": "safe", "fail-secure": "secure"}
+UNKNOWN: Final = "?"
+BUDGET_RULE: Final = "switch-power-budget"
+
+
+def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
+    """The content of the riser diagram.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, acceptances applied; empty when nothing was checked.
+    """
+    flags = read_flags(findings)
+    levels = _levels(design.site)
+    used_w = {f.subject: f.value for f in findings if f.rule == BUDGET_RULE and f.severity is Severity.ERROR}
+    closets = _closets(design, flags, used_w)
+    return RiserContent(
+        levels=levels,
+        closets=closets,
+        backbones=tuple(_backbone(design, cable, flags) for cable in design.backbone),
+        groups=_groups(design, flags),
+        accepted=flags.accepted,
+        open_findings=flags.open_findings,
+        closet={box.id: box for box in closets},
+        band={band.id: n for n, band in enumerate(levels)},
+    )
+
+
+def _levels(site: Site) -> tuple[LevelBand, ...]:
+    order = {building.id: n for n, building in enumerate(site.buildings)}
+    names = {building.id: building.name or building.id for building in site.buildings}
+
+    def key(level: Level) -> tuple[int, str, float, str]:
+        building = building_of(site, level.id)
+        return order.get(building, len(order)), building, -level.elevation_m, level.id
+
+    several = len({building_of(site, level.id) for level in site.levels}) > 1
+    return tuple(
+        LevelBand(
+            level.id,
+            level.name or level.id,
+            f"{'+' if level.elevation_m > 0 else ''}{format_length(level.elevation_m, site.info.unit_system)}",
+            names.get(building_of(site, level.id), building_of(site, level.id)) if several else "",
+        )
+        for level in sorted(site.levels, key=key)
+    )
+
+
+def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> tuple[ClosetBox, ...]:
+    site, ports = design.site, _ports_used(design)
+    return tuple(
+        ClosetBox(
+            closet.id,
+            closet.level,
+            design.labels.closet.get(closet.id, closet.id),
+            *_short_name(closet.name, closet.id, CLOSET_NAME_MM),
+            (
+                *(
+                    _switch(design, s, ports.get(s.id, 0), used_w, flags)
+                    for s in site.switches
+                    if s.closet == closet.id
+                ),
+                *(_supply(site, s, flags) for s in site.supplies if s.closet == closet.id),
+            ),
+            flags.of(("closet", closet.id)),
+            (closet.x_m, closet.y_m),
+            closet.fed_from,
+        )
+        for closet in site.closets
+    )
+
+
+def _short_name(name: str, record_id: str, room_mm: float) -> tuple[str, str]:
+    """What stands in a block: the name, or the id where the name has no room; then the name in full stands below it."""
+    fits = text_width_mm(name, TEXT_MM) <= room_mm
+    return (name or record_id, "") if fits else (record_id, name)
+
+
+def _ports_used(design: Design) -> dict[str, int]:
+    used: dict[str, int] = {}
+    for door in design.doors:
+        if door.placement is not None and door.placement.switch:
+            used[door.placement.switch] = used.get(door.placement.switch, 0) + 1
+    return used
+
+
+def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float | None], flags: Flags) -> DeviceBox:
+    label = design.labels.switch.get(switch.id, switch.id)
+    name, full = _short_name(switch.name, switch.id, SWITCH_NAME_MM)
+    values = {"REF": label, "PORTS": f"{used} / {switch.door_ports} ports", "LABEL": name}
+    drawn = used_w.get(switch.id, None if used else 0.0)
+    budget = UNKNOWN if switch.poe_budget_w is None else format_value(switch.poe_budget_w, "W")
+    watts = UNKNOWN if drawn is None else format_value(round(drawn, 1), "").strip()
+    ups = {True: "UPS", False: "no UPS", None: "UPS ?"}[switch.on_ups]
+    lines = (*((full,) if full else ()), f"PoE {watts} / {budget}, {ups}")
+    return DeviceBox(f"switch:{switch.id}", "switch", values, lines, flags.of(("switch", switch.id)))
+
+
+def _supply(site: Site, supply: Supply, flags: Flags) -> DeviceBox:
+    part = site.part.get(supply.part)
+    rating = UNKNOWN
+    if isinstance(part, DcSupply):
+        volts = UNKNOWN if part.output_v is None else format(part.output_v, "g")
+        amps = UNKNOWN if part.output_a is None else format(part.output_a, "g")
+        rating = f"{volts} V {amps} A"
+    battery = {True: "with battery", False: "no battery", None: "battery ?"}[supply.on_battery]
+    lines = tuple(line for line in (supply.name, battery) if line)
+    return DeviceBox(
+        f"supply:{supply.id}",
+        "supply",
+        {"REF": supply.id, "LABEL": rating},
+        lines,
+        flags.of(("supply", supply.id)),
+    )
+
+
+def _backbone(design: Design, cable: CableRun, flags: Flags) -> Backbone:
+    label = cable.label or design.labels.cable.get(cable.subject, cable.subject)
+    detail = f"{cable.cable_type}, {length_text(cable.route, design.site)}"
+    found = flags.of(("cable", cable.subject))
+    return Backbone(cable.subject, cable.from_id, cable.to_id, label, detail, found)
+
+
+def length_text(route: Route | None, site: Site) -> str:
+    """A cable's length in the site's units with the letter of how it is known, such as `71 m (r)`."""
+    if route is None:
+        return "no route"
+    return f"{format_length(route.length_m, site.info.unit_system)} ({BASIS_LETTERS[route.basis]})"
+
+
+def _groups(design: Design, flags: Flags) -> tuple[Group, ...]:
+    found: dict[tuple[str, str], list[Drop]] = {}
+    with_supply = frozenset(supply.opening for supply in design.site.supplies if supply.opening)
+    for door in design.doors:
+        closet = door.placement.closet if door.placement is not None else ""
+        drop = _drop(design, door, flags, _codes(design.site, door, with_supply))
+        found.setdefault((closet, door.opening.level), []).append(drop)
+    return tuple(Group(closet, level, tuple(drops)) for (closet, level), drops in found.items())
+
+
+def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:
+    mark, opening, cable, placement = door.mark, door.opening, door.cable, door.placement
+    labels = design.labels
+    port = labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+    subject = cable.subject if cable else ""
+    return Drop(
+        mark=mark,
+        name=labels.opening.get(mark, mark),
+        symbol=OPENING_SYMBOLS[opening.type],
+        cable_subject=subject,
+        cable=(cable.label or labels.cable.get(subject, "")) if cable else "no cable",
+        length=length_text(cable.route, design.site) if cable else "",
+        codes=codes,
+        flags=flags.of(("opening", mark), *([("cable", subject)] if subject else [])),
+        port=port,
+        pathway=cable.route.segments[-1] if cable and cable.route and cable.route.segments else "",
+        panel=labels.switch.get(placement.switch, placement.switch) if placement and placement.switch else "",
+    )
+
+
+def _codes(site: Site, door: DoorDesign, with_supply: frozenset[str]) -> str:
+    """Class of the powered device, lock and what it does without power, supply at the door."""
+    opening = door.opening
+    powered_class = getattr(site.part.get(opening.splitter or opening.controller), "poe_class", None)
+    lock = site.part.get(opening.lock)
+    kind = LOCK_LETTERS[lock.kind] if isinstance(lock, Lock) else UNKNOWN
+    action = opening.fail_mode or (lock.action if isinstance(lock, Lock) else "")
+    count = f"{opening.lock_count}x" if opening.lock_count > 1 else ""
+    words = [
+        f"C{UNKNOWN if powered_class is None else powered_class}",
+        f"{count}{kind}",
+        ACTION_WORDS.get(action, UNKNOWN),
+        *(["PS"] if opening.mark in with_supply else []),
+    ]
+    return " ".join(words)

@@ -1,0 +1,83 @@
+"""Findings as a drawing shows them: markers beside what they are about, and lists of what was accepted and is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.drawings.riser.values import Flag, Listing
+from riserkit.findings import Finding, Severity, Verdict
+
+_LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
+_NAMES_A_ROW: Final = 24
+_Key = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Flags:
+    """Markers by kind and subject, as findings name them, and the lists they point to."""
+
+    by_subject: Mapping[_Key, tuple[Flag, ...]]
+    accepted: Listing | None
+    open_findings: Listing | None
+
+    def of(self, *keys: _Key) -> tuple[Flag, ...]:
+        """The markers of one thing that findings may name in several ways: the worst open one, then those accepted."""
+        found = dict.fromkeys(flag for key in keys for flag in self.by_subject.get(key, ()))
+        opened = sorted((flag for flag in found if not flag.accepted), key=lambda flag: flag.text)
+        return (*opened[:1], *(flag for flag in found if flag.accepted))
+
+
+def read_flags(findings: Iterable[Finding]) -> Flags:
+    """Number the accepted findings in their order, and mark everything that is open or accepted."""
+    worth = [f for f in findings if f.verdict is not Verdict.PASS]
+    found: dict[_Key, list[Flag]] = {}
+    accepted = _numbered(worth)
+    for finding in worth:
+        number = accepted.get((finding.rule, finding.subject_kind, finding.subject))
+        text = f"A{number}" if number else _LETTERS.get(finding.severity, "")
+        if text:
+            found.setdefault((finding.subject_kind, finding.subject), []).append(Flag(text))
+    return Flags({key: tuple(flags) for key, flags in found.items()}, _accepted(worth, accepted), _open(worth))
+
+
+def _numbered(findings: Sequence[Finding]) -> dict[tuple[str, str, str], int]:
+    keys = dict.fromkeys((f.rule, f.subject_kind, f.subject) for f in findings if f.acceptance is not None)
+    return {key: number for number, key in enumerate(keys, 1)}
+
+
+def _accepted(findings: Sequence[Finding], numbers: Mapping[tuple[str, str, str], int]) -> Listing | None:
+    rows, subjects = [], []
+    for (rule, kind, subject), number in numbers.items():
+        same = [f for f in findings if (f.rule, f.subject_kind, f.subject) == (rule, kind, subject) and f.acceptance]
+        acceptance = same[0].acceptance
+        if acceptance is None:
+            continue
+        said = f"{rule} of {kind} {subject}: {' '.join(f.message for f in same)}"
+        by = f"{acceptance.name}, {acceptance.date.isoformat()}"
+        rows.append((f"A{number}", said, acceptance.reason, by))
+        subjects.append(f"{kind}:{subject}")
+    if not rows:
+        return None
+    headers = ("No.", "Finding accepted", "Reason", "By, date")
+    return Listing("Accepted findings", headers, tuple(rows), tuple(subjects), (12, 62, 62, 34))
+
+
+def _open(findings: Sequence[Finding]) -> Listing | None:
+    """What speaks against which things, by rule; the sentences with their numbers stand in the list of findings."""
+    subjects: dict[tuple[str, str, str], list[str]] = {}
+    for f in findings:
+        if f.is_open and f.severity in _LETTERS:
+            subjects.setdefault((_LETTERS[f.severity], f.rule, f.subject_kind), []).append(f.subject)
+    rows, about = [], []
+    for letter, rule, kind in sorted(subjects, key=lambda key: key[0]):
+        names = list(dict.fromkeys(subjects[letter, rule, kind]))
+        for start in range(0, len(names), _NAMES_A_ROW):
+            part = names[start : start + _NAMES_A_ROW]
+            rows.append((letter, rule, f"{kind} {', '.join(part)}"))
+            about.append(f"rule:{rule}")
+    if not rows:
+        return None
+    headers = ("Flag", "Rule", "Concerns (numbers and remedies: list of findings)")
+    return Listing("Open findings", headers, tuple(rows), tuple(about), (12, 48, 110))

@@ -1,0 +1,150 @@
+"""Lays a riser out: levels below one another in their true order, closets in columns, everything in its place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.text import wrap
+from riserkit.drawings.riser import measure as m
+from riserkit.drawings.riser.backbone import backbone_wires
+from riserkit.drawings.riser.cells import Cell, corridor_mm, count_tracks, make_cell
+from riserkit.drawings.riser.grid import (
+    COLUMN_GAP_MM,
+    ColumnPlan,
+    Inputs,
+    lane_of_trunk,
+    plan_columns,
+)
+from riserkit.drawings.riser.order import Trunk, order_trunks
+from riserkit.drawings.riser.places import PlacedBand, PlacedCloset, PlacedItem, PlacedRow, RiserLayout
+from riserkit.drawings.riser.trunks import trunk_wires
+from riserkit.drawings.riser.widths import share_width
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """A column with its left edge."""
+
+    plan: ColumnPlan
+    x0: float
+    items_mm: float
+
+    @property
+    def box_x(self) -> float:
+        return self.x0 + self.plan.lanes_mm + self.plan.text_mm
+
+    @property
+    def trunk_x(self) -> float:
+        return self.box_x + self.plan.box_mm
+
+    @property
+    def items_x(self) -> float:
+        return self.trunk_x + self.plan.trunks_mm
+
+    def lane_x(self, lane: int) -> float:
+        """Where the upright line of a trunk stands; lane 0 is the one nearest to the openings."""
+        return self.trunk_x + m.LANE_MM * (self.plan.trunks - lane)
+
+    @property
+    def x1(self) -> float:
+        return self.items_x + self.items_mm + COLUMN_GAP_MM
+
+
+def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), stretch_mm: float = 0.0) -> RiserLayout:
+    """Place everything.
+
+    Args:
+        inputs: what is to be drawn.
+        width_mm: room across for the columns of one sheet.
+        breaks: first columns of further sheets, in order.
+        stretch_mm: so much higher each level that holds anything.
+    """
+    plans = plan_columns(inputs)
+    columns = _columns(inputs, plans, width_mm, breaks)
+    cells = [
+        [make_cell(inputs, n, band, column.items_mm) for n, column in enumerate(columns)]
+        for band in range(len(inputs.content.levels))
+    ]
+    tracks = count_tracks(inputs)
+    bands, y = [], 0.0
+    for n, band in enumerate(inputs.content.levels):
+        height = _band_height(band.name, band.building, cells[n], tracks[n])
+        height += stretch_mm if any(cell.height for cell in cells[n]) else 0.0
+        bands.append(PlacedBand(band, y, y - height))
+        y -= height
+    tops = [band.y1 - corridor_mm(count) for band, count in zip(bands, tracks, strict=True)]
+    closets, rows = [], []
+    lanes = lane_of_trunk(inputs)
+    for n, top in enumerate(tops):
+        for cell, column in zip(cells[n], columns, strict=True):
+            placed = _place_closet(cell, column, top)
+            closets += [placed] if placed else []
+            rows += _place_rows(cell, column, lanes, top, inputs.content.levels[n].id)
+    edges_x = tuple((column.x0, column.x1) for column in columns)
+    placed_closets = {p.box.id: p for p in closets}
+    rows = [row for column in columns for row in _in_order(column, rows, placed_closets, lanes)]
+    wires, tags = backbone_wires(inputs, placed_closets, bands, [column.x0 for column in columns])
+    wires += trunk_wires(rows, placed_closets)
+    return RiserLayout(tuple(bands), edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
+
+
+def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_Column]:
+    columns, x = [], 0.0
+    starts = [0, *breaks]
+    for start, end in zip(starts, [*breaks, len(plans)], strict=True):
+        for n, items_mm in zip(range(start, end), share_width(inputs, plans, range(start, end), width_mm), strict=True):
+            columns.append(_Column(plans[n], x, items_mm))
+            x = columns[-1].x1
+    return columns
+
+
+def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -> float:
+    lines = len(wrap(name, m.GUTTER_MM - 6, 3.5))
+    label = 8.0 + lines * 5.6 + m.PITCH_MM + (m.PITCH_MM if building else 0.0)
+    return max(m.BAND_LEAST_MM, label, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
+
+
+def _in_order(
+    column: _Column, rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset], lanes: Mapping[str, int]
+) -> list[PlacedRow]:
+    """The rows of a column, each from the lane that its closet's trunk takes so that the fewest lines cross."""
+    own = [row for row in rows if row.closet in column.plan.closets]
+    trunks = [
+        Trunk(
+            name, closets[name].port_y if name in closets else None, tuple(row.y for row in own if row.closet == name)
+        )
+        for name in dict.fromkeys(row.closet for row in own)
+    ]
+    found = order_trunks(trunks, lanes, column.plan.trunks)
+    return [replace(row, x=column.lane_x(found[row.closet])) for row in own]
+
+
+def _place_closet(cell: Cell, column: _Column, top: float) -> PlacedCloset | None:
+    if cell.box is None:
+        return None
+    head = top - cell.rows_mm(0) - cell.pad
+    width = m.box_width_mm(cell.box)
+    rect = Rect(column.box_x, head - cell.box_mm, column.box_x + width, head + cell.pad)
+    return PlacedCloset(cell.box, rect, head - m.BOX_PAD_MM - m.BOX_HEADER_MM / 2)
+
+
+def _place_rows(cell: Cell, column: _Column, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
+    placed, y, seen_own = [], top, False
+    for closet, side, rows in cell.groups:
+        if side >= 1 and not seen_own:
+            # the first row of the level's own lies level with the closet's header
+            y -= cell.pad
+            seen_own = True
+        lane = column.lane_x(lanes[closet])
+        for row in rows:
+            spine = y - m.SPINE_ABOVE_MM - m.BOX_PAD_MM
+            x, items = column.items_x, []
+            for item in row:
+                width = m.drop_width_mm(item)
+                items.append(PlacedItem(item, x + width / 2, spine))
+                x += width
+            placed.append(PlacedRow(closet, level, lane, spine, column.items_x - 4.5, tuple(items)))
+            y -= m.row_height_mm(row)
+    return placed

@@ -1,0 +1,104 @@
+"""The legend and the notes of a riser sheet: what is really drawn there, and how it is to be read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.drawings.drafting import layers
+from riserkit.drawings.drafting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
+from riserkit.drawings.riser.places import RiserLayout
+from riserkit.drawings.riser.trunks import BUNDLE_PEN, CABLE_PEN
+from riserkit.drawings.riser.values import Bundle, Drop, Flag
+from riserkit.model.site import SiteInfo
+from riserkit.standards.egress import STANDING_CAUTIONS
+
+BASIS_WORDS: Final = {
+    "m": "length measured",
+    "s": "length stated by the user",
+    "r": "length routed over the pathways, drops and slack included",
+    "e": "length estimated, no pathway known",
+}
+LETTER_WORDS: Final = {
+    "ES": "electric strike",
+    "EML": "electromagnetic lock",
+    "EED": "electrified exit device",
+    "EL": "electrified latch",
+    "safe": "fail-safe: unlocked without power",
+    "secure": "fail-secure: locked without power",
+    "PS": "direct current supply at the opening",
+    "?": "not stated",
+}
+READING: Final = (
+    "Lengths are installed cable without patch cords. Not to scale; elevations are those of the floors.",
+    "Lines on layers T-CABL horizontal cable, T-CABL-BKBN backbone, T-DIAG-ROOM closets, T-ANNO-IDEN labels, "
+    "T-ANNO-MATC match lines. Line weight and letters carry the meaning; colour carries none.",
+    "Cables on one line run together and are separate cables; lines that cross with an arc do not meet.",
+)
+
+
+def riser_notes(info: SiteInfo) -> tuple[str, ...]:
+    """The notes, the standing cautions first."""
+    named = [c for c in (info.building_code, info.electrical_code, info.fire_code) if c]
+    codes = (f"Codes named for this site: {'; '.join(named)}.",) if named else ()
+    return (*STANDING_CAUTIONS, *codes, *READING)
+
+
+def riser_legend(layout: RiserLayout) -> tuple[LegendEntry, ...]:
+    """Entries for what the diagram shows, each kind once."""
+    items = [placed.item for row in layout.rows for placed in row.items]
+    drops = [drop for item in items for drop in (item.members if isinstance(item, Bundle) else (item,))]
+    shown = [item for item in items if isinstance(item, Drop)]
+    return (
+        *_symbols(layout, shown),
+        *_lines(layout, items),
+        *_flags(layout, drops),
+        *_letters(layout, drops),
+    )
+
+
+def _symbols(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
+    used = {drop.symbol for drop in drops}
+    used |= {device.symbol for placed in layout.closets for device in placed.box.devices}
+    used |= {"closet"} if layout.closets else set()
+    yield from (LegendEntry(SymbolSample(s.name), s.meaning) for s in RISER_SYMBOLS if s.name in used)
+
+
+def _lines(layout: RiserLayout, items: list[Drop | Bundle]) -> Iterator[LegendEntry]:
+    if layout.tags:
+        yield LegendEntry(LineSample(Pen(layers.BACKBONE)), "Backbone cable: label, type, length")
+    if any(row.cables == 1 for row in layout.rows) or any(isinstance(item, Drop) for item in items):
+        yield LegendEntry(LineSample(CABLE_PEN), "Horizontal cable; below the opening its label, length, devices")
+    if any(row.cables > 1 for row in layout.rows):
+        yield LegendEntry(LineSample(BUNDLE_PEN, "8"), "As many cables on one line")
+
+
+def _flags(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
+    used = {flag for drop in drops for flag in drop.flags} | {flag for tag in layout.tags for flag in tag.cable.flags}
+    for placed in layout.closets:
+        used |= {*placed.box.flags, *(flag for device in placed.box.devices for flag in device.flags)}
+    if Flag("E") in used:
+        yield LegendEntry(FlagSample("E"), "Open finding, error")
+    if Flag("W") in used:
+        yield LegendEntry(FlagSample("W"), "Open finding, warning")
+    if any(flag.accepted for flag in used):
+        yield LegendEntry(FlagSample("A1", accepted=True), "Accepted finding, see its number in the table")
+
+
+def _letters(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
+    texts = [drop.length for drop in drops] + [tag.cable.detail for tag in layout.tags]
+    for letter, words in BASIS_WORDS.items():
+        if any(text.endswith(f"({letter})") for text in texts):
+            yield LegendEntry(LetterSample(f"({letter})"), words)
+    words_used = {word for drop in drops for word in drop.codes.replace("2x", "").split()}
+    yield from (LegendEntry(LetterSample(k), words) for k, words in LETTER_WORDS.items() if k in words_used)
+    classes = sorted(word for word in words_used if word.startswith("C") and word[1:].isdecimal())
+    if classes:
+        yield LegendEntry(LetterSample(classes[0]), "class that the door's powered device asks for")
+    if any("2x" in drop.codes for drop in drops):
+        yield LegendEntry(LetterSample("2x"), "two locks, one on each leaf")
+    if any(device.symbol == "switch" for placed in layout.closets for device in placed.box.devices):
+        yield LegendEntry(LetterSample("PoE"), "power that its doors draw at most, of what the switch can feed")
+        yield LegendEntry(LetterSample("UPS"), "fed by an uninterruptible supply")

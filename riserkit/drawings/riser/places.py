@@ -1,0 +1,96 @@
+"""What has its place on a riser: millimetres from the diagram's upper left corner, y upward."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.riser.values import Backbone, Bundle, ClosetBox, Drop, LevelBand
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedItem:
+    """An opening or a bundle: middle of its symbol, height of its spine."""
+
+    item: Drop | Bundle
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedRow:
+    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count stands."""
+
+    closet: str
+    level: str
+    x: float
+    y: float
+    count_x: float
+    items: tuple[PlacedItem, ...]
+
+    @property
+    def cables(self) -> int:
+        """How many cables its spine carries."""
+        return sum(len(i.item.members) if isinstance(i.item, Bundle) else 1 for i in self.items)
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCloset:
+    """A closet; `port_y` is where cables arrive, `head_y` the top of its header."""
+
+    box: ClosetBox
+    rect: Rect
+    port_y: float
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A line of one net along the axes. Lines of different nets that cross are bridged."""
+
+    net: str
+    subject: str
+    pen: Pen
+    points: tuple[Point, ...]
+    words: str = ""
+    """What it is called where it goes on on another sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """The two lines of text of a backbone cable where it arrives: left end of its line into the closet."""
+
+    cable: Backbone
+    at: Point
+    end_x: float
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedBand:
+    """A level: from its top to its floor line."""
+
+    band: LevelBand
+    y1: float
+    y0: float
+
+
+@dataclass(frozen=True)
+class RiserLayout:
+    """The whole diagram on one plane, however many sheets it takes. `columns` are their left and right edges."""
+
+    bands: tuple[PlacedBand, ...]
+    columns: tuple[tuple[float, float], ...]
+    closets: tuple[PlacedCloset, ...]
+    rows: tuple[PlacedRow, ...]
+    wires: tuple[Wire, ...]
+    tags: tuple[Tag, ...]
+
+    @property
+    def width(self) -> float:
+        """Of all columns."""
+        return self.columns[-1][1]
+
+    @property
+    def height(self) -> float:
+        """Of all levels."""
+        return -self.bands[-1].y0 if self.bands else 0.0

@@ -1,0 +1,1 @@
+"""Doors wired alike, drawn once."""

@@ -1,0 +1,109 @@
+"""Typicals: doors whose circuits are the same but for lengths, labels and marks, gathered to be drawn once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import Final, TypeVar
+
+from riserkit.circuits.netlist import Component, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.drafting.frames import numbered_sheet_id
+from riserkit.wiring.arrangement import CircuitBuild
+
+FIRST: Final = 11
+"""Number of the first typical among the sheets of type 5: T-501 and a mark is an opening's own sheet."""
+_TAKEN: Final = 21
+"""T-521 and a mark is a counterexample; no typical has that number."""
+_NO_RANK: Final = float("inf")
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Typical:
+    """Doors that share one detail.
+
+    Args:
+        number: from 1, in the order of the arrangements' ranks, then of each one's first door in the site.
+        netlist: what they share: see `structure`.
+        doors: in the order of the site's openings; at least one.
+        holds: their wiring is chosen and passes every test; else it is drawn for discussion only.
+    """
+
+    number: int
+    netlist: Netlist
+    doors: tuple[DoorDesign, ...]
+    holds: bool
+
+    @property
+    def sheet_id(self) -> str:
+        """Identification of its first sheet: T-511 and on."""
+        number = FIRST + self.number - 1
+        return numbered_sheet_id("5", number if number < _TAKEN else number + 1)
+
+    @property
+    def subject(self) -> str:
+        """Model id: from what is drawn and not from the number, which moves when another typical comes before."""
+        return f"typical:{sha256(repr((self.netlist, self.holds)).encode()).hexdigest()[:10]}"
+
+    @property
+    def title(self) -> str:
+        """Arrangement and lock."""
+        drawn, circuit = self.doors[0].wiring.drawn, self.doors[0].wiring.circuit
+        locks = [self.netlist.component(ref).title for ref in circuit.locks] if circuit else []
+        told = [f"{locks.count(t)} × {t}" if locks.count(t) > 1 else t for t in dict.fromkeys(locks)]
+        return f"Typical: {', '.join([*([drawn.title] if drawn else []), *told])}"
+
+
+def structure(netlist: Netlist) -> Netlist:
+    """A netlist without what differs from door to door: lengths, the port's label, the closet's name.
+
+    Devices, terminals, landings, colours, gauges, types of cable and values of parts stay: doors with equal structures
+    are wired in the same way.
+    """
+    return replace(
+        netlist,
+        components=tuple(map(_neutral, netlist.components)),
+        cables=tuple(replace(c, length_m=0.0, length_basis="") for c in netlist.cables),
+        conductors=tuple(replace(c, r20_ohm=0.0) for c in netlist.conductors),
+    )
+
+
+def _neutral(component: Component) -> Component:
+    title = "Switch port" if component.ref == "N1" else component.title
+    return replace(component, title=title, place="closet" if component.place.startswith("closet") else component.place)
+
+
+def typicals(design: Design) -> tuple[Typical, ...]:
+    """All typicals of a design. A door with a circuit stands on exactly one."""
+    groups: dict[tuple[float, str, bool, Netlist], list[DoorDesign]] = {}
+    for door in design.doors:
+        drawn, netlist = door.wiring.drawn, door.wiring.netlist
+        if drawn is not None and netlist is not None:
+            key = (_rank(door), drawn.arrangement, _holds(door), structure(netlist))
+            groups.setdefault(key, []).append(door)
+    # sorting is stable: groups of one rank stay in the order of their first doors
+    ordered = sorted(groups.items(), key=lambda group: group[0][0])
+    return tuple(Typical(n, key[3], tuple(doors), key[2]) for n, (key, doors) in enumerate(ordered, 1))
+
+
+def unsettled(design: Design) -> tuple[DoorDesign, ...]:
+    """Doors that stand on no typical, because no circuit can be drawn for them."""
+    return tuple(d for d in design.doors if d.wiring.drawn is None or d.wiring.netlist is None)
+
+
+def _holds(door: DoorDesign) -> bool:
+    return door.wiring.chosen is not None and not door.wiring.chosen.failed
+
+
+def _rank(door: DoorDesign) -> float:
+    build = door.wiring.build
+    return build.arrangement.rank if isinstance(build, CircuitBuild) else _NO_RANK
+
+
+def agreed(values: Iterable[T]) -> T | None:
+    """The value that all agree on; None when they do not, or there are none."""
+    found = iter(values)
+    first = next(found, None)
+    return first if all(value == first for value in found) else None

@@ -1,0 +1,242 @@
+"""Sheets of typicals: T-511 and on, each with its continuations T-511-2 and on where the table of instances is long."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.blocks import Block, long_table_block, note_block, table_block
+from riserkit.drawings.door.detail import draw_composed
+from riserkit.drawings.door.notes import cautions
+from riserkit.drawings.door.sheet import Contents, compose, sheet_sizes
+from riserkit.drawings.door.tables import TableText, conductor_table, device_table, spare_table
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.elevation.values import OpeningShape
+from riserkit.drawings.riser.tables import PlacedTable, draw_tables
+from riserkit.drawings.schedules import SheetTable, table_pages
+from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
+from riserkit.drawings.typical.tables import (
+    MOST_WIDTH_MM,
+    Devices,
+    Findings,
+    block_text,
+    cable_rows,
+    instance_table,
+    shared_devices,
+    shared_failure,
+    shared_shape,
+    typical_notes,
+    unsettled_table,
+)
+from riserkit.findings import Finding
+
+MOST_ROWS: Final = 24
+"""Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
+_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
+_INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
+_TALL_MM: Final = 240.0
+_NONE_TITLE: Final = "Typical: none; openings not settled"
+
+
+@dataclass(frozen=True)
+class TypicalSheet:
+    """One sheet.
+
+    Args:
+        sheet_id: its identification.
+        title: for lists and bookmarks.
+        marks: the openings that it tells of, for whoever wants to know what it is drawn from.
+        draw: draws it; is handed what the title block says under Sheet.
+    """
+
+    sheet_id: str
+    title: str
+    marks: tuple[str, ...]
+    draw: Callable[[str], Canvas] = field(repr=False, compare=False)
+
+
+def plan_typicals(
+    design: Design, findings: Sequence[Finding], options: SheetOptions | None = None
+) -> tuple[TypicalSheet, ...]:
+    """The sheets of all typicals in order; doors without a circuit are listed with the last one.
+
+    Raises:
+        SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
+    """
+    given, about = options or SheetOptions(), _about_openings(findings)
+    found, left = typicals(design), unsettled(design)
+    sheets: list[TypicalSheet] = []
+    for typical in found:
+        with_it = left if typical is found[-1] else ()
+        sheets += _sheets_of(_Detail(design, typical, with_it, about, given))
+    if not found and left:
+        sheets += _none_settled(design, left, about, given)
+    return tuple(sheets)
+
+
+@dataclass(frozen=True)
+class _Detail:
+    """A typical with all that its sheets are drawn from."""
+
+    design: Design
+    typical: Typical
+    left: tuple[DoorDesign, ...]
+    findings: Findings
+    options: SheetOptions
+
+    @property
+    def tables(self) -> tuple[SheetTable, ...]:
+        instances = instance_table(self.design, self.typical, self.findings)
+        rest = (unsettled_table(self.design, self.left, self.findings),) if self.left else ()
+        return (instances, *rest)
+
+    @property
+    def is_long(self) -> bool:
+        """Its tables go on continuation sheets."""
+        return len(self.typical.doors) + len(self.left) > MOST_ROWS
+
+    @property
+    def marks(self) -> tuple[str, ...]:
+        return tuple(door.mark for door in (*self.typical.doors, *self.left))
+
+
+def _about_openings(findings: Sequence[Finding]) -> Findings:
+    found: dict[str, list[Finding]] = {}
+    for finding in findings:
+        if finding.subject_kind in ("opening", "cable", "label"):
+            found.setdefault(finding.subject, []).append(finding)
+    return found
+
+
+def _sheets_of(detail: _Detail) -> Iterator[TypicalSheet]:
+    sheet_id, title = detail.typical.sheet_id, detail.typical.title
+    doors = detail.typical.doors
+    which = doors[0].mark if len(doors) == 1 else f"{doors[0].mark} and {len(doors) - 1} more"
+    if not detail.is_long:
+        yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, partial(_draw_detail, detail, ()))
+        return
+    pages = _pages(detail.design, detail.tables, sheet_id)
+    ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2))
+    yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, partial(_draw_detail, detail, ids))
+    for n, page_id in enumerate(ids):
+        draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.options)
+        yield TypicalSheet(page_id, f"{title}, openings ({which})", detail.marks, draw)
+
+
+def _none_settled(
+    design: Design, left: tuple[DoorDesign, ...], findings: Findings, options: SheetOptions
+) -> Iterator[TypicalSheet]:
+    sheet_id = numbered_sheet_id("5", FIRST)
+    pages = _pages(design, (unsettled_table(design, left, findings),), sheet_id)
+    for n in range(len(pages.pages)):
+        page_id = f"{sheet_id}-{n + 1}" if n else sheet_id
+        draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, options)
+        yield TypicalSheet(page_id, _NONE_TITLE, tuple(door.mark for door in left), draw)
+
+
+@dataclass(frozen=True)
+class _Pages:
+    """Tables on continuation sheets of one size."""
+
+    frame: SheetFrame
+    pages: tuple[tuple[PlacedTable, ...], ...]
+
+
+def _pages(design: Design, tables: Sequence[SheetTable], sheet_id: str) -> _Pages:
+    """On the first size whose width takes the tables as they ask to be, else squeezed on the largest."""
+    frames = _frames(design, sheet_id, "")
+    for frame in frames:
+        pages = table_pages(tables, frame, may_fail=frame is not frames[-1])
+        if pages is not None:
+            return _Pages(frame, pages)
+    raise SheetError("a table of openings has no sheet size to be drawn on")
+
+
+def _frames(design: Design, sheet_id: str, title: str, sheet: str = "") -> tuple[SheetFrame, ...]:
+    block = set_title(design.site, sheet_id, title, "Detail", sheet=sheet)
+    # the standing cautions stand among the notes, all of them, so the corner need not repeat them
+    return set_frames(design.site, sheet_sizes(design.site.info), block, caution="")
+
+
+def _draw_page(
+    design: Design, pages: _Pages, number: int, sheet_id: str, title: str, options: SheetOptions, sheet: str
+) -> Canvas:
+    block = set_title(design.site, sheet_id, title, "Detail", sheet=sheet)
+    frame = replace(pages.frame, title=block)
+    canvas = Canvas(sheet_id, frame.size, options.drawing_info(design.site))
+    frame.draw(canvas)
+    draw_tables(canvas, pages.pages[number])
+    return canvas
+
+
+def _draw_detail(detail: _Detail, more: Sequence[str], sheet: str) -> Canvas:
+    typical, design = detail.typical, detail.design
+    frames = _frames(design, typical.sheet_id, typical.title, sheet)
+    banner = _banner(typical)
+    shape, devices = _agreed_elevation(detail)
+    units = design.site.info.unit_system
+    blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
+    composed = compose(frames, Contents(typical.netlist, shape, devices, units, banner, blocks))
+    canvas = Canvas(typical.sheet_id, composed.frame.size, detail.options.drawing_info(design.site))
+    draw_composed(canvas, composed, banner, typical.subject)
+    return canvas
+
+
+def _banner(typical: Typical) -> tuple[str, ...]:
+    """What must be seen first: that nothing listed here is to be built so. Empty when it is."""
+    if typical.holds:
+        return ()
+    failure = shared_failure(typical)
+    told = f"Fails: {failure}." if failure else "The table of openings says what fails."
+    return ("NOT FEASIBLE", f"Drawn for discussion only: no opening listed here may be built so. {told}")
+
+
+def _agreed_elevation(detail: _Detail) -> tuple[OpeningShape | None, Devices]:
+    """The shape and the devices that all openings agree on; neither where they do not."""
+    doors = detail.typical.doors
+    shape = shared_shape(detail.design, doors)
+    devices = shared_devices(detail.design, doors, shape) if shape else None
+    return (None, ()) if devices is None else (shape, devices)
+
+
+def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation: bool) -> Iterator[Block]:
+    design, typical = detail.design, detail.typical
+    subject, netlist, units = typical.subject, typical.netlist, design.site.info.unit_system
+    if netlist.conductors:
+        yield from _table(f"{subject}/table/conductors", conductor_table(None, netlist, units))
+        yield from _table(f"{subject}/table/cables", cable_rows(design, typical))
+    if netlist.spares:
+        yield from _table(f"{subject}/table/spares", spare_table(netlist))
+    if more:
+        yield note_block("instances", f"{subject}/table/instances", "Openings", (_pointer(detail, more),))
+    else:
+        for table in detail.tables:
+            yield from _table(f"{subject}/table/{table.name}", block_text(table), _INSTANCE_WIDTHS_MM)
+    yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
+    yield note_block("notes", f"{subject}/notes", "Notes", typical_notes(design, typical, elevation=elevation))
+    if devices:
+        yield from _table(f"{subject}/table/devices", device_table(devices, units))
+
+
+def _pointer(detail: _Detail, more: Sequence[str]) -> str:
+    doors, where = detail.typical.doors, more[0] if len(more) == 1 else f"{more[0]} to {more[-1]}"
+    return f"{len(doors)} openings, {doors[0].mark} the first, are listed on {where}, with all lengths."
+
+
+def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[Block, ...]:
+    whole = table_block(subject, subject, text, widths_mm, _TALL_MM)
+    if whole.forms:
+        return (whole,)
+    *narrow, widest = sorted(widths_mm)
+    for width in narrow:
+        # cut into parts as narrow as its columns can be
+        with suppress(SheetError):
+            return long_table_block(subject, subject, text, width, _TALL_MM)
+    return long_table_block(subject, subject, text, widest, _TALL_MM)

@@ -1,0 +1,1 @@
+"""Wiring details as a channel-routing problem: place, choose lanes, draw."""

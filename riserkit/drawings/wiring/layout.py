@@ -1,0 +1,247 @@
+"""A netlist laid out as a wiring diagram: devices in columns, conductors in channels, all of it plain geometry.
+
+Read off the netlist and nothing else. The search, which takes longest, is done once for all netlists of one structure.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.wiring.across import across_room_mm, place_across
+from riserkit.drawings.wiring.boxes import box_of, box_width_mm, row_y
+from riserkit.drawings.wiring.channel import tracks
+from riserkit.drawings.wiring.place import Placed
+from riserkit.drawings.wiring.plan import Item
+from riserkit.drawings.wiring.problem import Question, set_up
+from riserkit.drawings.wiring.rows import Row
+from riserkit.drawings.wiring.solve import ranked, solved
+from riserkit.drawings.wiring.values import Edge, Jacket, Label, PlacedBox, SpareEnd, Style, WiringDiagram
+from riserkit.drawings.wiring.wires import (
+    LABEL_LIFT_MM,
+    LABEL_START_MM,
+    Zone,
+    bridged,
+    jackets_of,
+    spare_text,
+    spares_of,
+    wire_of,
+    wire_text,
+    zone_for,
+)
+
+_EDGES: Final[tuple[Edge, Edge]] = ("left", "right")
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where columns and lanes stand across the diagram."""
+
+    boxes_x: tuple[tuple[float, float], ...]
+    zones: tuple[Mapping[Edge, Zone], ...]
+    lanes_x: tuple[Mapping[int, float], ...]
+    width_mm: float
+
+
+def lay_out(netlist: Netlist, style: Style, room_mm: float) -> WiringDiagram:
+    """Lay out a netlist.
+
+    Args:
+        netlist: what is drawn.
+        style: how it is set.
+        room_mm: height to stay within if it can be done; the result may be higher, so look at its size.
+
+    Raises:
+        ValueError: a netlist without components.
+    """
+    if not netlist.components:
+        raise ValueError("a wiring diagram needs a netlist with components; this one has none")
+    question = set_up(netlist, style, room_mm)
+    return _draw(question, _chosen(question, style), style)
+
+
+def ranked_columns(netlist: Netlist, style: Style, room_mm: float, most: int) -> tuple[int, ...]:
+    """Counts of columns worth a try for a netlist, the best first.
+
+    Args:
+        netlist: what is drawn.
+        style: how it is set; its own count of columns is not looked at.
+        room_mm: height to stay within.
+        most: no more columns than this.
+    """
+    question = set_up(netlist, style, room_mm)
+    found = ranked(question.problem, most)
+    return tuple(columns for _, columns in found)
+
+
+def _chosen(question: Question, style: Style) -> Placed:
+    """The count of columns asked for, else the best of up to four."""
+    columns = style.columns or ranked(question.problem, 4)[0][1]
+    return solved(question.problem, columns)[0]
+
+
+def _draw(question: Question, placed: Placed, style: Style) -> WiringDiagram:
+    frame = _frame(question, placed, style)
+    height = placed.height * style.step_mm
+    boxes = _boxes(question, placed, frame, height, style)
+    rows = {b.ref: _rows_with_y(question, placed, n, b, style) for n, b in enumerate(boxes)}
+    jackets, spares, spare_labels = _jackets_and_spares(question, placed, frame, rows, style)
+    across, leads = place_across(question, placed, frame.zones, boxes, style)
+    paths = _paths(question, placed, frame, boxes, height, style)
+    bridges, crossings = bridged(paths | leads)
+    labels = _wire_labels(question, placed, frame, rows, style)
+    wires = tuple(
+        wire_of(c.ref, (paths | leads)[c.ref], bridges[c.ref], labels.get(n, ()))
+        for n, c in enumerate(question.netlist.conductors)
+    )
+    return WiringDiagram(
+        round(frame.width_mm, 3), round(height, 3), boxes, across, wires, tuple(jackets), tuple(spares),
+        tuple(spare_labels), crossings, style,
+    )  # fmt: skip
+
+
+def _column_devices(placed: Placed, column: int) -> list[int]:
+    return [item.device for item in placed.plan.columns[column] if item.device >= 0]
+
+
+def _frame(question: Question, placed: Placed, style: Style) -> _Frame:
+    texts = {n: wire_text(c, style) for n, c in enumerate(question.netlist.conductors)}
+    x = 0.0
+    boxes_x: list[tuple[float, float]] = []
+    zones: list[Mapping[Edge, Zone]] = []
+    lanes_x: list[Mapping[int, float]] = []
+    count = len(placed.plan.columns)
+    for c in range(count):
+        devices = _column_devices(placed, c)
+        plain = {e: _zone(question, placed, devices, texts, e, style) for e in _EDGES}
+        if c > 0:
+            lanes = _lanes(placed, c - 1, style)
+            lanes_x.append({n: round(x + (t + 1) * style.step_mm, 3) for n, t in lanes.items()})
+            x += (max(lanes.values(), default=-1) + 2) * style.step_mm + plain["left"].width_mm
+        width = max(
+            (
+                box_width_mm(question.boxes[d], placed.rows[d], question.problem.devices[d].chains, style)
+                for d in devices
+            ),
+            default=0.0,
+        )
+        x = round(x, 3)
+        right = round(x + width, 3)
+        boxes_x.append((x, right))
+        zones.append({"left": replace(plain["left"], edge_x=x), "right": replace(plain["right"], edge_x=right)})
+        x = right + (plain["right"].width_mm if c < count - 1 else 0.0)
+    return _Frame(tuple(boxes_x), tuple(zones), tuple(lanes_x), x)
+
+
+def _zone(
+    question: Question, placed: Placed, devices: Sequence[int], texts: Mapping[int, str], edge: Edge, style: Style
+) -> Zone:
+    rows = [row for d in devices for row in placed.rows[d].rows]
+    spares = [
+        spare_text(question.spares[row.cable, question.boxes[d].ref], style)
+        for d in devices
+        for row in placed.rows[d].rows
+        if row.kind == "spare" and row.edge == edge
+    ]
+    zone = zone_for(rows, texts, spares, style, edge)
+    refs = {question.boxes[d].ref for d in devices}
+    return replace(zone, across_mm=across_room_mm(question, placed, refs, edge, texts, style))
+
+
+def _lanes(placed: Placed, channel: int, style: Style) -> dict[int, int]:
+    return tracks(placed.lanes[channel], placed.channels[channel], share=style.share_lanes)
+
+
+def _boxes(question: Question, placed: Placed, frame: _Frame, height: float, style: Style) -> tuple[PlacedBox, ...]:
+    column = placed.plan.column_of()
+    found = []
+    for n, component in enumerate(question.boxes):
+        top = height - placed.tops[column[n], Item(n)] * style.step_mm
+        x0, x1 = frame.boxes_x[column[n]]
+        rect = Rect(x0, round(top - placed.rows[n].height * style.step_mm, 3), x1, round(top, 3))
+        chains = question.problem.devices[n].chains
+        found.append(box_of(component, question.headings[n], placed.rows[n], chains, rect, style))
+    return tuple(found)
+
+
+def _rows_with_y(question: Question, placed: Placed, n: int, box: PlacedBox, style: Style) -> list[tuple[Row, float]]:
+    return [(row, row_y(box.rect, row.at, style)) for row in placed.rows[n].rows]
+
+
+def _jackets_and_spares(
+    question: Question,
+    placed: Placed,
+    frame: _Frame,
+    rows: Mapping[str, Sequence[tuple[Row, float]]],
+    style: Style,
+) -> tuple[list[Jacket], list[SpareEnd], list[Label]]:
+    column = placed.plan.column_of()
+    jackets: list[Jacket] = []
+    spares: list[SpareEnd] = []
+    labels: list[Label] = []
+    for n, component in enumerate(question.boxes):
+        for edge in _EDGES:
+            zone = frame.zones[column[n]][edge]
+            mine = [(r, y) for r, y in rows[component.ref] if r.edge == edge]
+            jackets += jackets_of(component.ref, mine, zone, style)
+            for row, y in mine:
+                if row.kind == "spare":
+                    ends, label = spares_of(row, y, question.spares[row.cable, component.ref], zone, style)
+                    spares += ends
+                    labels.append(label)
+    return jackets, spares, labels
+
+
+def _landing(box: PlacedBox, rows: Sequence[Row], wire: int, terminal: str) -> Point:
+    mine = [r for r in rows if r.terminal == terminal]
+    index = next(k for k, r in enumerate(mine) if r.wire == wire)
+    return next(t for t in box.terminals if t.name == terminal).points[index]
+
+
+def _paths(
+    question: Question, placed: Placed, frame: _Frame, boxes: Sequence[PlacedBox], height: float, style: Style
+) -> dict[str, tuple[Point, ...]]:
+    """Corners of each conductor between devices, from its landing `a` to its landing `b`."""
+    legs: dict[int, list[list[Point]]] = {}
+    for channel, (pieces, stops) in enumerate(zip(placed.channels, placed.stops, strict=True)):
+        for n, (piece, (wire, a, b)) in enumerate(zip(pieces, stops, strict=True)):
+            ends = [
+                (_stop_x(frame, channel, s.left), round(height - p.at * style.step_mm, 3))
+                for s, p in ((a, piece.a), (b, piece.b))
+            ]
+            lane = frame.lanes_x[channel].get(n)
+            middle = [(lane, ends[0][1]), (lane, ends[1][1])] if lane is not None else []
+            legs.setdefault(wire.wire, []).append([ends[0], *middle, ends[1]])
+    found: dict[str, tuple[Point, ...]] = {}
+    for wire in question.problem.wires:
+        conductor = question.netlist.conductors[wire.wire]
+        path = [p for leg in legs[wire.wire] for p in leg]
+        start = _landing(boxes[wire.a], placed.rows[wire.a].rows, wire.wire, wire.a_terminal)
+        found[conductor.ref] = tuple(path if path[0] == start else path[::-1])
+    return found
+
+
+def _stop_x(frame: _Frame, channel: int, left: bool) -> float:
+    return frame.boxes_x[channel][1] if left else frame.boxes_x[channel + 1][0]
+
+
+def _wire_labels(
+    question: Question,
+    placed: Placed,
+    frame: _Frame,
+    rows: Mapping[str, Sequence[tuple[Row, float]]],
+    style: Style,
+) -> dict[int, tuple[Label, ...]]:
+    column = placed.plan.column_of()
+    found: dict[int, tuple[Label, ...]] = {}
+    for n, component in enumerate(question.boxes):
+        for row, y in rows[component.ref]:
+            if row.wire >= 0:
+                zone = frame.zones[column[n]][row.edge]
+                text = wire_text(question.netlist.conductors[row.wire], style)
+                label = zone.label(text, LABEL_START_MM, y + LABEL_LIFT_MM, style.height_mm)
+                found[row.wire] = (*found.get(row.wire, ()), label)
+    return found

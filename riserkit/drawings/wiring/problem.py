@@ -1,0 +1,145 @@
+"""From a netlist to the layout's question: which components are boxes, which stand across another's terminals."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.circuits.netlist import Component, Conductor, Netlist
+from riserkit.drawings.drafting.text import fit_text, text_width_mm, wrap
+from riserkit.drawings.wiring.chains import chains
+from riserkit.drawings.wiring.plan import Ends, Problem
+from riserkit.drawings.wiring.rows import DeviceRows, Landed
+from riserkit.drawings.wiring.values import Style
+
+HEAD_WIDTH_MM: Final = 38.0
+HEAD_PITCH: Final = 1.6
+MAX_PLACE_LINES: Final = 2
+MAX_TITLE_LINES: Final = 4
+WITHIN_REACH: Final = "within reach"
+
+
+@dataclass(frozen=True, slots=True)
+class Across:
+    """A part across two terminals of one device: its component, the device, and its lead at each terminal."""
+
+    component: Component
+    device: str
+    leads: tuple[Conductor, Conductor]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the top of a device: designation, lines of its title, lines on where it stands."""
+
+    ref: str
+    title: tuple[str, ...]
+    place: tuple[str, ...]
+
+    def height_mm(self, height_mm: float) -> float:
+        """Room that the heading takes."""
+        return (max(1, len(self.title)) + len(self.place)) * HEAD_PITCH * height_mm + 0.6 * height_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A netlist set up for layout: boxes in the problem's order of devices, parts across them, headings."""
+
+    netlist: Netlist
+    boxes: tuple[Component, ...]
+    across: tuple[Across, ...]
+    headings: tuple[Heading, ...]
+    problem: Problem
+    spares: Mapping[tuple[str, str], tuple[str, ...]]
+
+
+def find_across(netlist: Netlist) -> tuple[Across, ...]:
+    """Components whose only two conductors are factory leads to two terminals of one other component."""
+    found: list[Across] = []
+    taken: set[str] = set()
+    for component in netlist.components:
+        mine = [c for c in netlist.conductors if component.ref in (c.a.component, c.b.component)]
+        if len(mine) != 2 or any(c.cable for c in mine) or len(component.terminals) != 2:
+            continue
+        far = [c.b if c.a.component == component.ref else c.a for c in mine]
+        near = {(c.a if c.a.component == component.ref else c.b).terminal for c in mine}
+        one_device = far[0].component == far[1].component and far[0].terminal != far[1].terminal
+        if one_device and len(near) == 2 and far[0].component not in taken | {component.ref} and chains(component):
+            found.append(Across(component, far[0].component, (mine[0], mine[1])))
+            taken.add(component.ref)
+    return tuple(found)
+
+
+def set_up(netlist: Netlist, style: Style, room_mm: float) -> Question:
+    """The layout's question for a netlist, with so much height to stay within if it can be done."""
+    across = find_across(netlist)
+    standing = {a.component.ref for a in across}
+    boxes = tuple(c for c in netlist.components if c.ref not in standing)
+    headings = tuple(heading_of(c, style) for c in boxes)
+    spares = spare_ends(netlist)
+    devices = tuple(_device(netlist, c, h, standing, spares, style) for c, h in zip(boxes, headings, strict=True))
+    number = {c.ref: n for n, c in enumerate(boxes)}
+    wires = tuple(
+        Ends(n, c.cable, number[c.a.component], c.a.terminal, number[c.b.component], c.b.terminal)
+        for n, c in enumerate(netlist.conductors)
+        if c.a.component in number and c.b.component in number
+    )
+    return Question(netlist, boxes, across, headings, Problem(devices, wires, int(room_mm / style.step_mm)), spares)
+
+
+def heading_of(component: Component, style: Style) -> Heading:
+    """The heading of a component, wrapped to the width of a device."""
+    ref_mm = text_width_mm(component.ref, 1.4 * style.height_mm) + style.height_mm
+    first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
+    # only the first line has the designation beside it
+    title = (first, *_few(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
+    where = f"{component.place}, {WITHIN_REACH}" if component.exposed and component.place else component.place
+    where = where or (WITHIN_REACH if component.exposed else "")
+    place = _few(where, MAX_PLACE_LINES, style) if where else ()
+    return Heading(component.ref, title, place)
+
+
+def _few(text: str, lines: int, style: Style) -> tuple[str, ...]:
+    """The text in so many lines at most, cut with an ellipsis; the device table has it whole."""
+    return fit_text(text, HEAD_WIDTH_MM, style.height_mm, style.height_mm, lines).lines
+
+
+def _device(
+    netlist: Netlist,
+    component: Component,
+    heading: Heading,
+    standing: set[str],
+    spares: Mapping[tuple[str, str], tuple[str, ...]],
+    style: Style,
+) -> DeviceRows:
+    names = tuple(t.name for t in component.terminals)
+    landed: dict[str, list[Landed]] = {name: [] for name in names}
+    for n, conductor in enumerate(netlist.conductors):
+        for here, there in ((conductor.a, conductor.b), (conductor.b, conductor.a)):
+            if here.component == component.ref:
+                landed[here.terminal].append(Landed(n, conductor.cable, there.component in standing))
+    return DeviceRows(
+        names,
+        tuple(tuple(landed[name]) for name in names),
+        chains(component),
+        tuple((cable, len(colours)) for (cable, ref), colours in spares.items() if ref == component.ref),
+        math.ceil(heading.height_mm(style.height_mm) / style.step_mm),
+    )
+
+
+def spare_ends(netlist: Netlist) -> dict[tuple[str, str], tuple[str, ...]]:
+    """Colours of the spare conductors by (cable, component): shown at the two devices that the cable mainly joins."""
+    colours: dict[str, list[str]] = {}
+    for spare in netlist.spares:
+        colours.setdefault(spare.cable, []).append(spare.colour)
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for cable, spare_colours in colours.items():
+        members = [c for c in netlist.conductors if c.cable == cable]
+        for ends in ([c.a.component for c in members], [c.b.component for c in members]):
+            if ends:
+                ref, _ = max(Counter(ends).items(), key=lambda e: (e[1], e[0]))
+                found[cable, ref] = tuple(spare_colours)
+    return found

@@ -1,0 +1,205 @@
+"""The rows of one device: which terminal stands where on its edges, and which conductor lands on which row.
+
+A terminal with several conductors takes a row for each, so that no two conductors run on one line. Offsets are whole
+steps of the grid, downward from the top of the device's outline.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
+from itertools import pairwise
+from typing import Literal, NamedTuple
+
+from riserkit.drawings.wiring.chains import Chain
+from riserkit.drawings.wiring.values import Edge
+
+RowKind = Literal["land", "lead", "idle", "spare"]
+ROW_STEPS = 2
+LEAD_STEPS = 4
+LINK_STEPS = 2
+
+
+class Landed(NamedTuple):
+    """One conductor's end at a terminal: its number in the netlist, its cable, and whether it is a part's own lead."""
+
+    wire: int
+    cable: str
+    lead: bool
+
+
+class Row(NamedTuple):
+    """One row: `wire` is -1 where nothing lands; `spares` is the count of spare conductors of a spare row."""
+
+    kind: RowKind
+    terminal: str
+    wire: int
+    cable: str
+    edge: Edge
+    at: int
+    spares: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceRows:
+    """What decides a device's rows.
+
+    Args:
+        terminals: names in the order they stand on the device.
+        landed: conductors by terminal.
+        chains: symbols shown inside.
+        spares: spare conductors by cable that end here.
+        head_steps: steps taken by the heading.
+    """
+
+    terminals: tuple[str, ...]
+    landed: tuple[tuple[Landed, ...], ...]
+    chains: tuple[Chain, ...]
+    spares: tuple[tuple[str, int], ...]
+    head_steps: int
+
+    @property
+    def is_shared(self) -> bool:
+        """Some terminal has several conductors."""
+        return any(len(landed) > 1 for landed in self.landed)
+
+    def landed_at(self, terminal: str) -> tuple[Landed, ...]:
+        """The conductors at a terminal."""
+        return self.landed[self.terminals.index(terminal)]
+
+
+@dataclass(frozen=True, slots=True)
+class Rows:
+    """The rows of one device, its height, and how untidy they are: 0 is perfect.
+
+    `offset` is the row of each conductor at each terminal.
+    """
+
+    rows: tuple[Row, ...]
+    height: int
+    untidiness: float
+    offset: Mapping[tuple[int, str], int] = field(hash=False)
+
+
+def rows_of(device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...], reading: tuple[int, ...]) -> Rows:
+    """The rows for one order of terminals.
+
+    Args:
+        device: what decides them.
+        order: terminal names from the top.
+        edges: the edge of each, in the same order.
+        reading: wire numbers in the order their far ends would best be met; decides among conductors of one terminal.
+    """
+    edge = dict(zip(order, edges, strict=True))
+    sequence = _sequence(device, order, edge, {w: n for n, w in enumerate(reading)})
+    rows, height = _spaced(device, sequence)
+    offset = {(r.wire, r.terminal): r.at for r in rows if r.wire >= 0}
+    return Rows(rows, height, _untidiness(device, order, rows), offset)
+
+
+def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge], rank: Mapping[int, int]) -> list[Row]:
+    rows: list[Row] = []
+    for n, terminal in enumerate(order):
+        before = {c.cable for t in order[:n] if edge[t] == edge[terminal] for c in device.landed_at(t)} - {""}
+        after = {c.cable for t in order[n + 1 :] if edge[t] == edge[terminal] for c in device.landed_at(t)} - {""}
+        lead_below = any(c.lead for t in order[n + 1 :] for c in device.landed_at(t))
+
+        def key(
+            c: Landed, before: set[str] = before, after: set[str] = after, low: bool = lead_below
+        ) -> tuple[int, int]:
+            if c.lead:
+                # nested, when several parts stand across the same two terminals
+                return (3, c.wire) if low else (-1, -c.wire)
+            return (c.cable in after) - (c.cable in before) + 1, rank.get(c.wire, 0)
+
+        landed = sorted(device.landed_at(terminal), key=key)
+        kinds: list[Row] = [
+            Row("lead" if c.lead else "land", terminal, c.wire, c.cable, edge[terminal], 0) for c in landed
+        ]
+        rows += kinds or [Row("idle", terminal, -1, "", edge[terminal], 0)]
+    return _with_spares(device, rows)
+
+
+def _with_spares(device: DeviceRows, rows: list[Row]) -> list[Row]:
+    for cable, count in device.spares:
+        last = max((n for n, row in enumerate(rows) if row.cable == cable and row.kind == "land"), default=None)
+        if last is not None:
+            rows.insert(last + 1, Row("spare", "", -1, cable, rows[last].edge, 0, count))
+    return rows
+
+
+def _spaced(device: DeviceRows, sequence: Sequence[Row]) -> tuple[tuple[Row, ...], int]:
+    at = device.head_steps + 1
+    placed: list[Row] = []
+    for n, row in enumerate(sequence):
+        if n:
+            at += _gap(device, sequence[n - 1], row)
+        placed.append(row._replace(at=at))
+        at += max(0, row.spares - 1)
+    return tuple(placed), at + 2
+
+
+def _gap(device: DeviceRows, upper: Row, lower: Row) -> int:
+    if upper.kind == lower.kind == "lead" and upper.terminal != lower.terminal:
+        return LEAD_STEPS
+    links = [
+        len(chain.links)
+        for chain in device.chains
+        if {chain.a, chain.b} == {upper.terminal, lower.terminal} and upper.terminal != lower.terminal
+    ]
+    return max([ROW_STEPS, *(LINK_STEPS * count for count in links)])
+
+
+def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[Row]) -> float:
+    place = {t: n for n, t in enumerate(order)}
+    moved = sum(place[a] > place[b] for n, a in enumerate(device.terminals) for b in device.terminals[n + 1 :])
+    apart = sum(max(0, abs(place[c.a] - place[c.b]) - 1) for c in device.chains)
+    return 8.0 * _broken_jackets(rows) + 6.0 * _split_leads(rows) + 0.4 * moved + 1.0 * apart
+
+
+def _broken_jackets(rows: Sequence[Row]) -> int:
+    """How many more groups of adjoining rows there are than cables at each edge."""
+    broken = 0
+    for edge in ("left", "right"):
+        cables = [row.cable for row in rows if row.edge == edge and row.kind != "idle"]
+        groups = sum(1 for n, cable in enumerate(cables) if cable and (n == 0 or cables[n - 1] != cable))
+        broken += groups - len(set(cables) - {""})
+    return broken
+
+
+def _split_leads(rows: Sequence[Row]) -> int:
+    leads = [n for n, row in enumerate(rows) if row.kind == "lead"]
+    return sum(b - a - 1 for a, b in pairwise(leads) if rows[a].terminal != rows[b].terminal)
+
+
+@lru_cache(maxsize=4096)
+def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple[str, ...]:
+    """An order of terminals as near to the device's own as lets each cable's conductors stand together."""
+    edge = dict(edges)
+    order = device.terminals
+
+    @cache
+    def cost(candidate: tuple[str, ...]) -> float:
+        return rows_of(device, candidate, tuple(edge[t] for t in candidate), ()).untidiness
+
+    best, improved = cost(order), True
+    while improved:
+        improved = False
+        for candidate in moved_orders(order):
+            found = cost(candidate)
+            if found < best - 1e-9:
+                order, best, improved = candidate, found, True
+                break
+    return order
+
+
+def moved_orders(order: tuple[str, ...]) -> list[tuple[str, ...]]:
+    """The order with one terminal, or two adjoining ones, moved to each other place."""
+    found: list[tuple[str, ...]] = []
+    for size in (1, 2):
+        for n in range(len(order) - size + 1):
+            rest = order[:n] + order[n + size :]
+            piece = order[n : n + size]
+            found += [rest[:m] + piece + rest[m:] for m in range(len(rest) + 1) if m != n]
+    return found
