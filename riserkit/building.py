@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.drawings.drawing_set.plan import Details, SetOptions
+from riserkit.drawings.drawing_set.reuse import StandingSet
 from riserkit.drawings.drawing_set.write import SetResult, write_set
-from riserkit.drawings.regenerate.reuse import StandingSet
 from riserkit.drawings.schedules import SheetTable
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets

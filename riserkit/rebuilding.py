@@ -9,9 +9,9 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drawing_set.reuse import StandingSet, link_file
 from riserkit.drawings.drawing_set.write import SetResult
 from riserkit.drawings.regenerate.into import examine
-from riserkit.drawings.regenerate.reuse import StandingSet, link_file
 from riserkit.drawings.regenerate.values import Note, SheetMerge
 from riserkit.output import Found, Ledger
 from riserkit.reports.table import Table

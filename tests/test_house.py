@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -75,6 +76,23 @@ def test_imports_run_downward(unit: str, path: Path) -> None:
     if unit in MAY_IMPORT:
         assert used <= MAY_IMPORT[unit], f"{path.relative_to(ROOT)} may not import {sorted(used - MAY_IMPORT[unit])}"
     assert not used & TOP, f"{path.relative_to(ROOT)} imports a command module"
+
+
+# Rooms of the drawings, the lowest first: each may use those before it.
+ROOMS = [
+    "drafting", "elevation", "wiring", "riser", "door", "plan", "schedules", "typical", "cover", "plotting", "inspection",
+    "regenerate", "drawing_set",
+]  # fmt: skip
+
+
+def test_rooms_of_the_drawings_stand_on_those_below() -> None:
+    folder = PACKAGE / "drawings"
+    assert {path.stem for path in folder.iterdir() if path.name[0] not in "_."} == set(ROOMS)
+    for path in folder.rglob("*.py"):
+        room = path.relative_to(folder).with_suffix("").parts[0]
+        used = set(re.findall(r"riserkit\.drawings\.(\w+)", path.read_text("utf-8")))
+        for other in used - {room}:
+            assert ROOMS.index(other) < ROOMS.index(room), f"{path.relative_to(ROOT)} may not import {other}"
 
 
 def test_no_module_imports_in_a_circle() -> None:

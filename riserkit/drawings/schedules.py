@@ -8,13 +8,11 @@ from typing import Final
 
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.drafting.listings import Listing, PlacedTable, draw_tables, flow_tables
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.drafting.table import Column, lay_out
 from riserkit.drawings.drafting.text import shown_text
-from riserkit.drawings.riser.sheets import riser_sizes
-from riserkit.drawings.riser.tables import PlacedTable, draw_tables, flow_tables
-from riserkit.drawings.riser.values import Listing
 from riserkit.model.site import Site
 
 FIRST: Final = 51
@@ -70,7 +68,7 @@ def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptio
     """
     filled = [table for table in tables if table.rows]
     title = set_title(site, numbered_sheet_id("6", FIRST), "Schedules", "Schedules")
-    frames = set_frames(site, riser_sizes(site.info), title)
+    frames = set_frames(site, sheet_sizes_of(site.info), title)
     for frame in frames:
         pages = table_pages(filled, frame, may_fail=frame is not frames[-1])
         if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
@@ -80,18 +78,17 @@ def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptio
     return Schedules(site, None, (), (), options or SheetOptions())
 
 
-def draw_schedule_sheet(schedules: Schedules, number: int, sheet: str = "") -> Canvas:
+def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
     """Draw one sheet.
 
     Args:
         schedules: planned.
         number: which, from 0.
-        sheet: what the title block says under Sheet; the sheet's identification when empty.
     """
     if schedules.frame is None:
         raise IndexError("this set has no schedules")
     site, sheet_id = schedules.site, schedules.sheet_ids[number]
-    title = set_title(site, sheet_id, schedules.title(number), "Schedules", sheet=sheet)
+    title = set_title(site, sheet_id, schedules.title(number), "Schedules")
     frame = replace(schedules.frame, title=title)
     canvas = Canvas(sheet_id, frame.size, schedules.options.drawing_info(site))
     frame.draw(canvas)

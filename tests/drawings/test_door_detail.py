@@ -18,9 +18,10 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from riserkit.design import Design, design
-from riserkit.drawings.door.detail import DoorSheetOptions, door_sheet_id, draw_door_detail
+from riserkit.drawings.door.detail import door_sheet_id, draw_door_detail
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.frames import SheetOptions
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.marks import read_mark
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, text_width_mm
@@ -327,13 +328,13 @@ def test_sheet_ids_differ_wherever_marks_do() -> None:
 
 
 def test_options_reach_the_file(made: tuple[Design, tuple[Finding, ...]]) -> None:
-    options = DoorSheetOptions(digest="abc123", dxf_version="R2010", sheet="7 of 31")
+    options = SheetOptions(digest="abc123", dxf_version="R2010")
     canvas = draw_door_detail(made[0], made[0].door["101"], (), options)
     doc = ezdxf.read(io.StringIO(canvas.to_bytes().decode()))
     assert doc.dxfversion == "AC1024"
     assert doc.header.custom_vars.get("RISERKIT_DIGEST") == "abc123"
     paper = doc.layouts.get("T-501-101")
-    assert "7 of 31" in [a.dxf.text for e in paper if e.dxftype() == "INSERT" for a in e.attribs]
+    assert "T-501" in [a.dxf.text for e in paper if e.dxftype() == "INSERT" for a in e.attribs]
 
 
 def test_a_sheet_may_be_drawn_without_findings_of_other_doors(made: tuple[Design, tuple[Finding, ...]]) -> None:

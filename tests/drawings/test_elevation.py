@@ -9,11 +9,11 @@ from shapely import LineString, Point, box
 
 from riserkit.drawings.door.devices import opening_shape
 from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.drafting.scale import IMPERIAL_SCALES, METRIC_SCALES, DrawingScale, length_text
 from riserkit.drawings.drafting.symbols import SYMBOLS
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.mask import masked
-from riserkit.drawings.elevation.scale import IMPERIAL_SCALES, METRIC_SCALES, DrawingScale, length_text
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.place import Level

@@ -22,8 +22,8 @@ from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, shown_text
-from riserkit.drawings.elevation.scale import DrawingScale
 from riserkit.drawings.plan.bundles import stretches
 from riserkit.drawings.plan.scale import asked_scale
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans

@@ -15,12 +15,12 @@ from riserkit.drawings.drafting import layers, marks
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.record import Drawn, read_record
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.drafting.sheet_size import sheet_size
 from riserkit.drawings.drafting.title_block import TitleBlock
 from riserkit.drawings.regenerate.into import examine, regenerate
 from riserkit.drawings.regenerate.match import Earlier, match
-from riserkit.drawings.regenerate.record import Drawn, read_record
 from riserkit.drawings.regenerate.values import SheetMerge
 
 Edit = Callable[[Any, Any], None]

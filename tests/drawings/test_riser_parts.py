@@ -8,11 +8,11 @@ from random import Random
 import pytest
 
 from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.frames import sheet_sizes_of
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.riser.lanes import pack_lanes
 from riserkit.drawings.riser.order import Trunk, count_crossings, order_trunks
 from riserkit.drawings.riser.pages import riser_sheet_id
-from riserkit.drawings.riser.sheets import riser_sizes
 from riserkit.drawings.riser.values import Flag
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import SiteInfo
@@ -86,12 +86,12 @@ def test_many_subjects_of_one_rule_are_all_listed() -> None:
 
 
 def test_sizes_of_a_riser() -> None:
-    assert [size.name for size in riser_sizes(SiteInfo())] == ["ISO A3", "ISO A2", "ISO A1"]
-    assert [size.name for size in riser_sizes(SiteInfo(sheet_series="ARCH"))] == ["ARCH B", "ARCH C", "ARCH D"]
-    assert [size.name for size in riser_sizes(SiteInfo(sheet_series="ANSI", riser_sheet="E"))] == ["ANSI E"]
-    assert [size.name for size in riser_sizes(SiteInfo(riser_sheet="arch d"))] == ["ARCH D"]
+    assert [size.name for size in sheet_sizes_of(SiteInfo())] == ["ISO A3", "ISO A2", "ISO A1"]
+    assert [size.name for size in sheet_sizes_of(SiteInfo(sheet_series="ARCH"))] == ["ARCH B", "ARCH C", "ARCH D"]
+    assert [size.name for size in sheet_sizes_of(SiteInfo(sheet_series="ANSI", riser_sheet="E"))] == ["ANSI E"]
+    assert [size.name for size in sheet_sizes_of(SiteInfo(riser_sheet="arch d"))] == ["ARCH D"]
     with pytest.raises(SheetError, match="no sheet size"):
-        riser_sizes(SiteInfo(riser_sheet="A9"))
+        sheet_sizes_of(SiteInfo(riser_sheet="A9"))
 
 
 def test_identifications_go_on_past_two_digits() -> None:

@@ -175,7 +175,7 @@ def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> No
             assert typical.holds == (chosen is not None and not chosen.failed)
     assert {t.holds for t in typicals(made)} == {True, False}
     for sheet, typical in zip(plan_typicals(made, findings), typicals(made), strict=True):
-        told = _texts(sheet.draw(""), tmp_path / f"{sheet.sheet_id}.dxf")
+        told = _texts(sheet.draw(), tmp_path / f"{sheet.sheet_id}.dxf")
         assert ("NOT FEASIBLE" in told) == (not typical.holds)
         for door in () if typical.holds else typical.doors:
             drawn = door.wiring.drawn
@@ -216,7 +216,7 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, tmp_path: Path) ->
     made, findings = _sites()[site]
     for sheet in plan_typicals(made, findings):
         path = tmp_path / f"{sheet.sheet_id}.dxf"
-        sheet.draw("").save(path)
+        sheet.draw().save(path)
         assert not inspect_sheet(path).violations, sheet.sheet_id
         audit = readfile(path).audit()
         assert not audit.errors
@@ -228,7 +228,7 @@ def test_rows_tell_mark_label_and_lengths_of_every_opening(tmp_path: Path) -> No
     units = made.site.info.unit_system
     sheets = plan_typicals(made, findings)
     for sheet in sheets:
-        lines = _texts(sheet.draw(""), tmp_path / "a.dxf").splitlines()
+        lines = _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
         for mark in sheet.marks:
             door = made.door[mark]
             assert door.cable is not None
@@ -266,10 +266,10 @@ def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(tmp_p
     long = next(t for t in typicals(made) if len(t.doors) > MOST_ROWS)
     mine = [s for s in sheets if s.sheet_id.startswith(f"{long.sheet_id}-")]
     assert [s.sheet_id for s in mine] == [f"{long.sheet_id}-{n}" for n in range(2, len(mine) + 2)]
-    lines = [line for s in mine for line in _texts(s.draw(""), tmp_path / "a.dxf").splitlines()]
+    lines = [line for s in mine for line in _texts(s.draw(), tmp_path / "a.dxf").splitlines()]
     assert all(lines.count(door.mark) == 1 for door in long.doors)
     for s in mine:
-        s.draw("").save(tmp_path / "b.dxf")
+        s.draw().save(tmp_path / "b.dxf")
         assert not inspect_sheet(tmp_path / "b.dxf").violations
 
 
@@ -277,7 +277,7 @@ def test_openings_not_settled_are_listed_with_the_last_typical(tmp_path: Path) -
     made, findings = _archive()
     last = plan_typicals(made, findings)[-1]
     assert "108" in last.marks
-    told = _texts(last.draw(""), tmp_path / "a.dxf")
+    told = _texts(last.draw(), tmp_path / "a.dxf")
     assert "Not settled" in told
     assert "data missing: controller, lock" in " ".join(told.split())
 
@@ -287,7 +287,7 @@ def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
     bare = replace(made, doors=(made.door["108"],))
     (sheet,) = plan_typicals(bare, findings)
     assert sheet.sheet_id == "T-511"
-    assert "108" in _texts(sheet.draw(""), tmp_path / "a.dxf").splitlines()
+    assert "108" in _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
     assert plan_typicals(replace(made, doors=()), findings) == ()
 
 
@@ -301,7 +301,7 @@ def test_an_elevation_is_drawn_only_where_all_agree() -> None:
     assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}).columns
     for site, elevation in ((made, True), (changed, False)):
         sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
-        entities: Any = sheet.draw("").doc.modelspace().query("TEXT MTEXT")
+        entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
         texts = " ".join(entity.plain_text() for entity in entities)
         assert ("Elevation from the unsecured side" in texts) == elevation
         assert ("No elevation" in texts) != elevation
@@ -310,12 +310,12 @@ def test_an_elevation_is_drawn_only_where_all_agree() -> None:
 def test_the_same_bytes_twice() -> None:
     made, findings = _campus(60)
     for one, other in zip(plan_typicals(made, findings)[:3], plan_typicals(made, findings)[:3], strict=True):
-        assert one.draw("").to_bytes() == other.draw("").to_bytes()
+        assert one.draw().to_bytes() == other.draw().to_bytes()
 
 
 def test_options_reach_the_file() -> None:
     made, findings = _archive()
-    canvas = plan_typicals(made, findings, SheetOptions(dxf_version="R2010"))[0].draw("3 of 9")
+    canvas = plan_typicals(made, findings, SheetOptions(dxf_version="R2010"))[0].draw()
     assert canvas.doc.acad_release == "R2010"
 
 

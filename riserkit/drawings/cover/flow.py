@@ -10,9 +10,9 @@ from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.legend import LegendBox, LegendEntry, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.drafting.listings import Listing
 from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
 from riserkit.drawings.drafting.table import Column, Table, lay_out
-from riserkit.drawings.riser.values import Listing
 
 COLUMN_MM: Final = 180.0
 _GUTTER_MM: Final = 5.0

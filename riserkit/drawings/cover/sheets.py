@@ -14,16 +14,15 @@ from riserkit.drawings.cover.words import abbreviations, general_notes, layer_ro
 from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.drafting.legend import LegendEntry, SymbolSample
+from riserkit.drawings.drafting.listings import Listing
+from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
 from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
 from riserkit.drawings.drafting.text import fit_text
-from riserkit.drawings.elevation.scale import DrawingScale
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.riser.sheets import riser_sizes
-from riserkit.drawings.riser.values import Listing
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
@@ -85,7 +84,7 @@ def plan_cover(
         SheetError: the site asks for a size that is not known, or one too small for its notes.
     """
     site = design.site
-    frames = set_frames(site, riser_sizes(site.info), set_title(site, numbered_sheet_id("0", 1), TITLE, "Cover"))
+    frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, numbered_sheet_id("0", 1), TITLE, "Cover"))
     for frame in frames:
         pages = _pages(design, findings, contents, frame, may_fail=frame is not frames[-1])
         if pages is not None:
@@ -93,16 +92,15 @@ def plan_cover(
     raise SheetError("the cover has no sheet size to be drawn on")
 
 
-def draw_cover_sheet(cover: Cover, number: int, sheet: str = "") -> Canvas:
+def draw_cover_sheet(cover: Cover, number: int) -> Canvas:
     """Draw one sheet.
 
     Args:
         cover: planned.
         number: which, from 0.
-        sheet: what the title block says under Sheet; the sheet's identification when empty.
     """
     site, sheet_id = cover.site, cover.sheet_ids[number]
-    frame = replace(cover.frame, title=set_title(site, sheet_id, cover.title(number), "Cover", sheet=sheet))
+    frame = replace(cover.frame, title=set_title(site, sheet_id, cover.title(number), "Cover"))
     canvas = Canvas(sheet_id, frame.size, cover.options.drawing_info(site))
     frame.draw(canvas)
     if number == 0:

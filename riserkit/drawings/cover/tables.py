@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.drafting.listings import Listing
 from riserkit.drawings.riser.flags import read_flags
-from riserkit.drawings.riser.values import Listing
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
 from riserkit.units import format_length, format_value

@@ -7,8 +7,8 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.drafting.layers import LAYERS
+from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
-from riserkit.drawings.elevation.scale import DrawingScale
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
 from riserkit.drawings.riser.notes import BASIS_WORDS, LETTER_WORDS
 from riserkit.model.cabling import CableType

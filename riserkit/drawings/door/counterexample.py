@@ -8,13 +8,14 @@ from typing import Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.blocks import Block, note_block, table_block
-from riserkit.drawings.door.detail import DoorSheetOptions, door_frames, door_sheet_id, draw_composed
+from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_composed
 from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.door.sheet import Contents, compose
 from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.frames import SheetOptions
 from riserkit.drawings.drafting.table import Column
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.proofs.telling import CAUTION
@@ -45,27 +46,27 @@ def marks_of(example: Counterexample) -> Marks:
     return Marks(frozenset(example.affected), frozenset(example.path))
 
 
-def draw_counterexample(design: Design, door: DoorDesign, options: DoorSheetOptions | None = None) -> Canvas:
+def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions | None = None) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
     Raises:
         DrawingError: the door has no failing that can be drawn.
         SheetError: the largest sheet cannot hold it.
     """
-    asked, one, netlist = options or DoorSheetOptions(), drawn_failing(door), door.wiring.netlist
+    asked, one, netlist = options or SheetOptions(), drawn_failing(door), door.wiring.netlist
     if one is None or one.counterexample is None or netlist is None:
         raise DrawingError(f"door {door.mark} has no counterexample; draw its door detail alone")
     sheet_id, example, units = counterexample_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
-                                 sheet=asked.sheet or "T-521", document_type=f"Counterexample, {design.site.info.status}"))
-        for f in door_frames(design.site, door, asked)
+                                 sheet="T-521", document_type=f"Counterexample, {design.site.info.status}"))
+        for f in door_frames(design.site, door)
     )  # fmt: skip
     banner = (f"FAILS: {one.name}", one.words)
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, subject)
     composed = compose(frames, Contents(netlist, None, (), units, banner, blocks))
-    info = DrawingInfo(design.site.info.name, asked.digest, asked.dxf_version, asked.block_folders)
+    info = asked.drawing_info(design.site)
     canvas = Canvas(sheet_id, composed.frame.size, info)
     draw_composed(canvas, composed, banner, subject, marks_of(example))
     return canvas

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from hashlib import sha256
-from pathlib import Path
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
@@ -19,9 +18,10 @@ from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
 from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title
 from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.sheet import Revision, SheetFrame
+from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.drafting.text import fit_text
 from riserkit.drawings.drafting.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
@@ -34,23 +34,6 @@ _PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 _BANNER_TEXT_MM: Final = 7.0
 _TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _FINDING_WIDTHS_MM: Final = (176.0, 120.0, 98.0, 240.0)
-
-
-@dataclass(frozen=True, slots=True)
-class DoorSheetOptions:
-    """What a door's sheet needs besides design and findings.
-
-    Args:
-        digest: of the input, kept in the file.
-        dxf_version: R2010, R2013 or R2018.
-        block_folders: a site's own blocks.
-        sheet: what the title block says under Sheet, such as `7 of 31`; its type when empty.
-    """
-
-    digest: str = ""
-    dxf_version: str = "R2018"
-    block_folders: tuple[Path, ...] = ()
-    sheet: str = ""
 
 
 def door_sheet_id(mark: str) -> str:
@@ -69,7 +52,7 @@ def door_sheet_id(mark: str) -> str:
 
 
 def draw_door_detail(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], options: DoorSheetOptions | None = None
+    design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions | None = None
 ) -> Canvas:
     """Draw one opening's sheet on the smallest sheet of the site's series that holds it.
 
@@ -82,36 +65,23 @@ def draw_door_detail(
     Raises:
         SheetError: the largest sheet cannot hold it, or the site asks for a size that is not known.
     """
-    asked = options or DoorSheetOptions()
-    composed = compose(door_frames(design.site, door, asked), _contents(design, door, findings))
+    asked = options or SheetOptions()
+    composed = compose(door_frames(design.site, door), _contents(design, door, findings))
     return _drawn(design, door, composed, asked)
 
 
-def door_frames(site: Site, door: DoorDesign, options: DoorSheetOptions) -> tuple[SheetFrame, ...]:
+def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:
     """Frames of the sizes that a door's sheet may have, the one asked for first."""
-    revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
-    title = _title(site, door, options)
     # the standing cautions stand among the notes, all of them, so the corner need not repeat them
-    return tuple(SheetFrame(size, title, revisions, caution="") for size in sheet_sizes(site.info))
+    return set_frames(site, sheet_sizes(site.info), _title(site, door), caution="")
 
 
-def _title(site: Site, door: DoorDesign, options: DoorSheetOptions) -> TitleBlock:
-    info, sheet_id = site.info, door_sheet_id(door.mark)
+def _title(site: Site, door: DoorDesign) -> TitleBlock:
     drawn = door.wiring.chosen or door.wiring.nearest
     name = f" {door.opening.name}" if door.opening.name else ""
-    return TitleBlock(
-        legal_owner=info.owner,
-        number=sheet_id,
-        title=f"Door {door.mark}{name}",
-        project=" ".join(filter(None, [info.project_number, info.name])),
-        sheet=options.sheet or "T-501",
-        date_of_issue=info.issue_date.isoformat(),
-        created_by=info.drawn_by or info.designer,
-        approved_by=info.approved_by,
-        document_type=f"Door detail, {info.status}",
-        supplementary_title=drawn.title if drawn else "No wiring",
-        revision=site.revisions[-1].index if site.revisions else "",
-    )
+    arrangement = drawn.title if drawn else "No wiring"
+    sheet_id, title = door_sheet_id(door.mark), f"Door {door.mark}{name}"
+    return set_title(site, sheet_id, title, "Door detail", sheet="T-501", supplement=arrangement)
 
 
 def _contents(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Contents:
@@ -193,8 +163,8 @@ def _subject(door: DoorDesign) -> str:
     return f"opening:{door.mark}"
 
 
-def _drawn(design: Design, door: DoorDesign, composed: Composed, options: DoorSheetOptions) -> Canvas:
-    info = DrawingInfo(design.site.info.name, options.digest, options.dxf_version, options.block_folders)
+def _drawn(design: Design, door: DoorDesign, composed: Composed, options: SheetOptions) -> Canvas:
+    info = options.drawing_info(design.site)
     canvas = Canvas(door_sheet_id(door.mark), composed.frame.size, info)
     draw_composed(canvas, composed, _banner(door), _subject(door))
     return canvas

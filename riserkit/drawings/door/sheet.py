@@ -11,11 +11,11 @@ from riserkit.drawings.door.blocks import HEADING_MM, Block, Form
 from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.scale import scales_of
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.drafting.sheet_size import SheetSize, series_sizes, sheet_size
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
-from riserkit.drawings.elevation.scale import scales_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
 from riserkit.drawings.wiring.layout import lay_out, ranked_columns
 from riserkit.drawings.wiring.values import Style, WiringDiagram

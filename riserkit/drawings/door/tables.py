@@ -8,9 +8,9 @@ from typing import Final, NamedTuple
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
+from riserkit.drawings.drafting.scale import length_text
 from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Align, Column
 from riserkit.drawings.drafting.text import text_width_mm
-from riserkit.drawings.elevation.scale import length_text
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.findings import Finding, Verdict
 from riserkit.units import UnitSystem, format_length, format_pair, format_value

@@ -22,6 +22,7 @@ from riserkit.drawings.drafting.errors import TextError
 from riserkit.drawings.drafting.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
 from riserkit.drawings.drafting.paper import layout_name, set_up_paper
 from riserkit.drawings.drafting.pens import Pen, line_attribs
+from riserkit.drawings.drafting.record import Record, digest_of, take_stock, write_record
 from riserkit.drawings.drafting.sheet_size import SheetSize
 from riserkit.drawings.drafting.text import (
     LEAST_HEIGHT_MM,
@@ -35,7 +36,6 @@ from riserkit.drawings.drafting.text import (
     wrap,
 )
 from riserkit.drawings.drafting.view import View, view_one_to_one
-from riserkit.drawings.regenerate.record import Record, digest_of, take_stock, write_record
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,12 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
 from riserkit.drawings.drafting.canvas import DrawingInfo
 from riserkit.drawings.drafting.sheet import STANDING_CAUTION, Revision, SheetFrame
-from riserkit.drawings.drafting.sheet_size import SheetSize
+from riserkit.drawings.drafting.sheet_size import SheetSize, sheet_size
 from riserkit.drawings.drafting.title_block import TitleBlock
-from riserkit.model.site import Site
+from riserkit.model.site import Site, SiteInfo
+
+SET_SIZES: Final = {
+    "ISO": ("ISO A3", "ISO A2", "ISO A1"),
+    "ANSI": ("ANSI B", "ANSI C", "ANSI D"),
+    "ARCH": ("ARCH B", "ARCH C", "ARCH D"),
+}
+"""Sizes that sheets may have where the site asks for none, the smallest first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +41,14 @@ class SheetOptions:
 
 
 def set_title(
-    site: Site, sheet_id: str, title: str, document_type: str, *, sheet: str = "", scale: str = "none"
+    site: Site,
+    sheet_id: str,
+    title: str,
+    document_type: str,
+    *,
+    sheet: str = "",
+    scale: str = "none",
+    supplement: str = "",
 ) -> TitleBlock:
     """The title block of one sheet.
 
@@ -44,6 +59,7 @@ def set_title(
         document_type: in words; the status of the issue is added.
         sheet: such as `2 of 31`; the identification when empty.
         scale: as written.
+        supplement: under the title; who checked it when empty.
     """
     info = site.info
     return TitleBlock(
@@ -56,7 +72,7 @@ def set_title(
         created_by=info.drawn_by or info.designer,
         approved_by=info.approved_by,
         document_type=f"{document_type}, {info.status}",
-        supplementary_title=f"Checked by {info.checked_by}" if info.checked_by else "",
+        supplementary_title=supplement or (f"Checked by {info.checked_by}" if info.checked_by else ""),
         revision=site.revisions[-1].index if site.revisions else "",
         scale=scale,
     )
@@ -68,6 +84,18 @@ def set_frames(
     """A frame of each size with the site's revisions, to measure the room that is left."""
     revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
     return tuple(SheetFrame(size, title, revisions, caution) for size in sizes)
+
+
+def sheet_sizes_of(info: SiteInfo) -> tuple[SheetSize, ...]:
+    """Sizes that a set's sheets may have: the one the site asks for, or those usual in its series.
+
+    Raises:
+        SheetError: the size asked for is not known.
+    """
+    asked = info.riser_sheet.strip()
+    if not asked:
+        return tuple(map(sheet_size, SET_SIZES[info.sheet_series]))
+    return (sheet_size(asked if " " in asked else f"{info.sheet_series} {asked}"),)
 
 
 def numbered_sheet_id(kind: str, number: int) -> str:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, Final
+
+from riserkit.drawings.drafting import layers
 
 
 @dataclass(frozen=True)
@@ -24,6 +26,12 @@ class Pen:
         if self.linetype is not None:
             attribs["linetype"] = self.linetype
         return attribs
+
+
+CABLE_PEN: Final = Pen(layers.CABLE)
+"""One horizontal cable."""
+BUNDLE_PEN: Final = Pen(layers.CABLE, 0.50)
+"""Several cables that share their way."""
 
 
 def line_attribs(layer: str | Pen) -> dict[str, Any]:

@@ -16,14 +16,14 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_sheet_id, counterexample_title, draw_counterexample
-from riserkit.drawings.door.detail import DoorSheetOptions, door_sheet_id, draw_door_detail
+from riserkit.drawings.door.detail import door_sheet_id, draw_door_detail
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.frames import SheetOptions
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.regenerate.inputs import digest_of, door_inputs, set_inputs, whole_inputs
-from riserkit.drawings.riser.sheets import Riser, RiserOptions, draw_riser_sheet, plan_riser
+from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules import SheetTable, draw_schedule_sheet, plan_schedules
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding
@@ -98,19 +98,6 @@ class SheetJob:
         return f"{self.sheet_id}.dxf"
 
 
-@dataclass(frozen=True, slots=True)
-class _Draft:
-    """A sheet before the whole set is known; `draw` is handed what the title block says under Sheet."""
-
-    sheet_id: str
-    title: str
-    kind: SheetKind
-    draw: Callable[[str], Canvas]
-    subject: str = ""
-    group: str = ""
-    inputs: str = ""
-
-
 def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | None = None) -> tuple[SheetJob, ...]:
     """The sheets of a set in the order of their numbers, doors in the order of the site's openings.
 
@@ -122,7 +109,7 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
     doors = _doors(design, asked.doors if asked.details != "typical" or asked.doors is not True else False)
     given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     plans = plan_floor_plans(design, given) if asked.plans else None
-    riser = plan_riser(design, findings, _riser_options(asked)) if asked.riser else None
+    riser = plan_riser(design, findings, given) if asked.riser else None
     digests = _digests(design, findings, asked)
     drafts = [
         *_plan_drafts(plans),
@@ -140,28 +127,21 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
     if asked.cover:
         drafts[:0] = _cover_drafts(design, findings, drafts, plans, given)
     whole = whole_inputs(design, findings, _common(design, asked) + repr((asked, [d.sheet_id for d in drafts])))
-    # no `n of N`: one door more would change every sheet of the set
-    return tuple(
-        SheetJob(d.sheet_id, d.title, d.kind, d.subject, partial(d.draw, ""), d.group, d.inputs or whole)
-        for d in drafts
-    )
+    # no sheet says how many there are: one door more would change every sheet of the set
+    return tuple(replace(draft, inputs=draft.inputs or whole) for draft in drafts)
 
 
 def _common(design: Design, asked: SetOptions) -> str:
     return set_inputs(design, asked.dxf_version, asked.block_folders, asked.digest)
 
 
-def _riser_options(asked: SetOptions) -> RiserOptions:
-    return RiserOptions(asked.digest, asked.dxf_version, asked.block_folders)
-
-
 def _cover_drafts(
     design: Design,
     findings: Sequence[Finding],
-    drafts: Sequence[_Draft],
+    drafts: Sequence[SheetJob],
     plans: FloorPlans | None,
     options: SheetOptions,
-) -> list[_Draft]:
+) -> list[SheetJob]:
     kinds = {draft.kind for draft in drafts}
     pages = plans.pages if plans else None
     contents = CoverContents(
@@ -173,33 +153,33 @@ def _cover_drafts(
     )
     cover = plan_cover(design, findings, contents, options)
     return [
-        _Draft(sheet_id, cover.title(n), "cover", partial(draw_cover_sheet, cover, n))
+        SheetJob(sheet_id, cover.title(n), "cover", "", partial(draw_cover_sheet, cover, n))
         for n, sheet_id in enumerate(cover.sheet_ids)
     ]
 
 
-def _plan_drafts(plans: FloorPlans | None) -> list[_Draft]:
+def _plan_drafts(plans: FloorPlans | None) -> list[SheetJob]:
     if plans is None:
         return []
     return [
-        _Draft(sheet_id, plans.title(n), "plan", partial(draw_plan_sheet, plans, n))
+        SheetJob(sheet_id, plans.title(n), "plan", "", partial(draw_plan_sheet, plans, n))
         for n, sheet_id in enumerate(plans.sheet_ids)
     ]
 
 
-def _riser_drafts(riser: Riser | None) -> list[_Draft]:
+def _riser_drafts(riser: Riser | None) -> list[SheetJob]:
     if riser is None:
         return []
     return [
-        _Draft(sheet_id, riser.title(n), "riser", partial(draw_riser_sheet, riser, n))
+        SheetJob(sheet_id, riser.title(n), "riser", "", partial(draw_riser_sheet, riser, n))
         for n, sheet_id in enumerate(riser.sheet_ids)
     ]
 
 
-def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -> list[_Draft]:
+def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -> list[SheetJob]:
     schedules = plan_schedules(design.site, asked.tables, options)
     return [
-        _Draft(sheet_id, schedules.title(n), "schedule", partial(draw_schedule_sheet, schedules, n))
+        SheetJob(sheet_id, schedules.title(n), "schedule", "", partial(draw_schedule_sheet, schedules, n))
         for n, sheet_id in enumerate(schedules.sheet_ids)
     ]
 
@@ -210,17 +190,17 @@ def _door_drafts(
     doors: Sequence[DoorDesign],
     asked: SetOptions,
     digests: Mapping[str, str],
-) -> list[_Draft]:
+) -> list[SheetJob]:
     about = _by_subject(findings)
-    options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts = list[_Draft]()
+    drafts = list[SheetJob]()
     for door in doors:
         mine = about.get(door.mark, ())
-        draw = partial(_draw_door, design, door, mine, options)
+        draw = partial(draw_door_detail, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
         inputs = digests[door.mark]
-        drafts.append(_Draft(door_sheet_id(door.mark), f"Door {door.mark}", "door", draw, door.mark, group, inputs))
+        drafts.append(SheetJob(door_sheet_id(door.mark), f"Door {door.mark}", "door", door.mark, draw, group, inputs))
     return drafts
 
 
@@ -231,32 +211,28 @@ def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions
 
 def _counterexample_drafts(
     design: Design, doors: Sequence[DoorDesign], asked: SetOptions, digests: Mapping[str, str]
-) -> list[_Draft]:
-    options = DoorSheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
+) -> list[SheetJob]:
+    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts = list[_Draft]()
+    drafts = list[SheetJob]()
     for door in doors:
         if drawn_failing(door) is not None:
-            draw = partial(_draw_counterexample, design, door, options)
+            draw = partial(draw_counterexample, design, door, options)
             sheet_id, title = counterexample_sheet_id(door.mark), counterexample_title(door.mark)
             group = f"Counterexamples, {levels[door.opening.level]}"
-            drafts.append(_Draft(sheet_id, title, "door", draw, door.mark, group, digests[door.mark]))
+            drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, digests[door.mark]))
     return drafts
-
-
-def _draw_counterexample(design: Design, door: DoorDesign, options: DoorSheetOptions, sheet: str) -> Canvas:
-    return draw_counterexample(design, door, replace(options, sheet=sheet))
 
 
 def _typical_drafts(
     design: Design, findings: Sequence[Finding], asked: SetOptions, digests: Mapping[str, str]
-) -> list[_Draft]:
+) -> list[SheetJob]:
     if asked.details == "each" or asked.doors is False:
         return []
     options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     return [
-        _Draft(
-            s.sheet_id, s.title, "typical", s.draw,
+        SheetJob(
+            s.sheet_id, s.title, "typical", "", s.draw,
             inputs=digest_of([s.sheet_id, s.title, *(f"{mark}={digests[mark]}" for mark in s.marks)]),
         )
         for s in plan_typicals(design, findings, options)
@@ -271,15 +247,9 @@ def _digests(design: Design, findings: Sequence[Finding], asked: SetOptions) -> 
     return {door.mark: door_inputs(design, door, about.get(door.mark, ()), common) for door in design.doors}
 
 
-def _number(draft: _Draft) -> int:
+def _number(draft: SheetJob) -> int:
     """The number in a sheet's identification: 501 of `T-501-GATE`."""
     return int(draft.sheet_id.split("-")[1])
-
-
-def _draw_door(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], options: DoorSheetOptions, sheet: str
-) -> Canvas:
-    return draw_door_detail(design, door, findings, replace(options, sheet=sheet))
 
 
 def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:

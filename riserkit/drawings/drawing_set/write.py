@@ -22,8 +22,8 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.drawing_set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.drawings.plotting.render import render_pdf, render_png, render_svg
-from riserkit.drawings.regenerate.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
 
 PDF_NAME: Final = "set.pdf"

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.scale import DrawingScale, length_text
 from riserkit.drawings.drafting.text import text_width_mm
-from riserkit.drawings.elevation.scale import DrawingScale, length_text
 from riserkit.drawings.elevation.values import LETTERING_MM, Dimension, ElevationDevice, OpeningShape
 from riserkit.units import UnitSystem
 

@@ -11,12 +11,12 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.drafting.scale import DrawingScale, length_text
 from riserkit.drawings.drafting.symbols import SYMBOLS
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.balloons import place_balloons
 from riserkit.drawings.elevation.dimensions import beside_m, dimension_rect, dimensions_of, extension_rects, paper_point
 from riserkit.drawings.elevation.mask import masked
-from riserkit.drawings.elevation.scale import DrawingScale, length_text
 from riserkit.drawings.elevation.values import (
     LETTERING_MM,
     Dimension,

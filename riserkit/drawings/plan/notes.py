@@ -10,7 +10,7 @@ from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.boxes import Point
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.legend import LegendEntry, LineSample
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
     draw_arrow,
@@ -21,7 +21,6 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.riser.trunks import BUNDLE_PEN, CABLE_PEN
 from riserkit.model.site import SiteInfo
 
 _MOST_NAMED: Final = 12

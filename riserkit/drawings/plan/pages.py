@@ -14,8 +14,8 @@ from typing import Final
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.frames import numbered_sheet_id
 from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.elevation.scale import DrawingScale
 from riserkit.drawings.plan.notes import plan_legend, plan_notes
 from riserkit.drawings.plan.scale import asked_scale, plan_scales
 from riserkit.drawings.plan.values import PlanLevel

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from riserkit.drawings.elevation.scale import DrawingScale
+from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.units import UnitSystem
 
 # ISO 5455 gives the decades of 1, 2 and 5 (from memory); 1:250 is common practice for plans, no source.

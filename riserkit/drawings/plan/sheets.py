@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from riserkit.design import Design
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title
+from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
 from riserkit.drawings.drafting.view import View
 from riserkit.drawings.plan.content import read_levels
@@ -24,7 +24,6 @@ from riserkit.drawings.plan.pages import (
     strip_of,
 )
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.riser.sheets import riser_sizes
 from riserkit.model.site import Site
 
 
@@ -67,21 +66,20 @@ def plan_floor_plans(design: Design, options: SheetOptions | None = None) -> Flo
         SheetError: the site asks for a size that is not known.
     """
     site = design.site
-    frames = set_frames(site, riser_sizes(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
+    frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
     return FloorPlans(site, plan_pages(read_levels(design), frames, site.info), options or SheetOptions())
 
 
-def draw_plan_sheet(plans: FloorPlans, number: int, sheet: str = "") -> Canvas:
+def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     """Draw one sheet.
 
     Args:
         plans: planned.
         number: which, from 0.
-        sheet: what the title block says under Sheet, such as `2 of 31`; the sheet's identification when empty.
     """
     pages, options, site = plans._pages, plans.options, plans.site
     page, sheet_id = pages.pages[number], plans.sheet_ids[number]
-    title = set_title(site, sheet_id, plans.title(number), "Plan", sheet=sheet, scale=pages.scale.text)
+    title = set_title(site, sheet_id, plans.title(number), "Plan", scale=pages.scale.text)
     frame = replace(pages.frame, title=title)
     paper = _paper(pages, plans.levels, page.view.window, site)
     ratio = page.view.ratio

@@ -18,8 +18,8 @@ from ezdxf.filemanagement import read
 from riserkit.drawings.drafting import document
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.marks import read_mark
+from riserkit.drawings.drafting.record import MODEL, Drawn, Record, paper_print, read_record, told, write_record
 from riserkit.drawings.regenerate.match import Earlier, Pair, match
-from riserkit.drawings.regenerate.record import MODEL, Drawn, Record, paper_print, read_record, told, write_record
 from riserkit.drawings.regenerate.survey import Survey, own_definitions, survey
 from riserkit.drawings.regenerate.transfer import (
     bring,

@@ -10,7 +10,7 @@ from collections import defaultdict, deque
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
-from riserkit.drawings.regenerate.record import Drawn
+from riserkit.drawings.drafting.record import Drawn
 
 State = Literal["intact", "edited", "deleted"]
 Key = tuple[str, str, str]

@@ -13,8 +13,8 @@ from ezdxf.lldxf.const import DXFError
 
 from riserkit.drawings.drafting import layers, marks
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.record import MODEL, PAPER, Drawn, Record, content_of, read_record
 from riserkit.drawings.regenerate.match import Earlier
-from riserkit.drawings.regenerate.record import MODEL, PAPER, Drawn, Record, content_of, read_record
 
 
 @dataclass(frozen=True)

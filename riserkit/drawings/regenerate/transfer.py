@@ -10,7 +10,7 @@ from ezdxf.document import Drawing
 from ezdxf.xref import Loader
 
 from riserkit.drawings.drafting import marks
-from riserkit.drawings.regenerate.record import Drawn, block_print
+from riserkit.drawings.drafting.record import Drawn, block_print
 from riserkit.drawings.regenerate.survey import Survey
 from riserkit.drawings.regenerate.values import Note
 

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import count
 from typing import Final
 
+from riserkit.drawings.drafting.listings import Listing
 from riserkit.drawings.drafting.table import PADDING_MM
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
-from riserkit.drawings.riser.values import Bundle, Drop, Flag, Group, Listing, RiserContent
+from riserkit.drawings.riser.values import Bundle, Drop, Flag, Group, RiserContent
 
 MOST_BUNDLES: Final = 12
 LEAST_BUNDLED: Final = 3

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.riser.values import Flag, Listing
+from riserkit.drawings.drafting.listings import Listing
+from riserkit.drawings.riser.values import Flag
 from riserkit.findings import Finding, Severity, Verdict
 
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}

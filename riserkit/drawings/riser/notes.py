@@ -7,10 +7,9 @@ from typing import Final
 
 from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
 from riserkit.drawings.riser.places import RiserLayout
-from riserkit.drawings.riser.trunks import BUNDLE_PEN, CABLE_PEN
 from riserkit.drawings.riser.values import Bundle, Drop, Flag
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS

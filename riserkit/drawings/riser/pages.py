@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.drafting.listings import GAP_MM, Listing, PlacedTable, flow_tables
 from riserkit.drawings.drafting.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.riser import measure as m
@@ -19,8 +20,7 @@ from riserkit.drawings.riser.lanes import read_edges
 from riserkit.drawings.riser.layout import lay_out_riser
 from riserkit.drawings.riser.notes import riser_legend
 from riserkit.drawings.riser.places import RiserLayout
-from riserkit.drawings.riser.tables import GAP_MM, PlacedTable, flow_tables
-from riserkit.drawings.riser.values import Listing, RiserContent
+from riserkit.drawings.riser.values import RiserContent
 from riserkit.drawings.riser.windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
 from riserkit.standards.sheets import sheet_id
 

@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.places import PlacedCloset, PlacedItem, PlacedRow, Wire
 from riserkit.drawings.riser.values import Bundle
 
-CABLE_PEN: Final = Pen(layers.CABLE)
-BUNDLE_PEN: Final = Pen(layers.CABLE, 0.50)
 _LEVEL_MM: Final = 1e-6
 
 

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from riserkit.drawings.drafting.listings import Listing
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:
@@ -125,17 +127,6 @@ class LevelBand:
     name: str
     elevation: str
     building: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Listing:
-    """A table of the sheet: title, headers, rows, and for each row what it stands for."""
-
-    title: str
-    headers: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    subjects: tuple[str, ...]
-    widths_mm: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True)

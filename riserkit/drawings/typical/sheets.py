@@ -17,9 +17,9 @@ from riserkit.drawings.door.tables import TableText, conductor_table, device_tab
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.drafting.listings import PlacedTable, draw_tables
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.riser.tables import PlacedTable, draw_tables
 from riserkit.drawings.schedules import SheetTable, table_pages
 from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
 from riserkit.drawings.typical.tables import (
@@ -59,7 +59,7 @@ class TypicalSheet:
     sheet_id: str
     title: str
     marks: tuple[str, ...]
-    draw: Callable[[str], Canvas] = field(repr=False, compare=False)
+    draw: Callable[[], Canvas] = field(repr=False, compare=False)
 
 
 def plan_typicals(
@@ -159,16 +159,14 @@ def _pages(design: Design, tables: Sequence[SheetTable], sheet_id: str) -> _Page
     raise SheetError("a table of openings has no sheet size to be drawn on")
 
 
-def _frames(design: Design, sheet_id: str, title: str, sheet: str = "") -> tuple[SheetFrame, ...]:
-    block = set_title(design.site, sheet_id, title, "Detail", sheet=sheet)
+def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]:
+    block = set_title(design.site, sheet_id, title, "Detail")
     # the standing cautions stand among the notes, all of them, so the corner need not repeat them
     return set_frames(design.site, sheet_sizes(design.site.info), block, caution="")
 
 
-def _draw_page(
-    design: Design, pages: _Pages, number: int, sheet_id: str, title: str, options: SheetOptions, sheet: str
-) -> Canvas:
-    block = set_title(design.site, sheet_id, title, "Detail", sheet=sheet)
+def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title: str, options: SheetOptions) -> Canvas:
+    block = set_title(design.site, sheet_id, title, "Detail")
     frame = replace(pages.frame, title=block)
     canvas = Canvas(sheet_id, frame.size, options.drawing_info(design.site))
     frame.draw(canvas)
@@ -176,9 +174,9 @@ def _draw_page(
     return canvas
 
 
-def _draw_detail(detail: _Detail, more: Sequence[str], sheet: str) -> Canvas:
+def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
     typical, design = detail.typical, detail.design
-    frames = _frames(design, typical.sheet_id, typical.title, sheet)
+    frames = _frames(design, typical.sheet_id, typical.title)
     banner = _banner(typical)
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system

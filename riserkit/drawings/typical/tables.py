@@ -11,9 +11,9 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.tables import TEXT_MM, TableText, port_label
+from riserkit.drawings.drafting.scale import length_text
 from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Column
 from riserkit.drawings.drafting.text import text_width_mm
-from riserkit.drawings.elevation.scale import length_text
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.drawings.schedules import SheetTable
 from riserkit.drawings.typical.gather import Typical, agreed

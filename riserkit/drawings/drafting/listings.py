@@ -1,4 +1,4 @@
-"""Tables of a riser set into the rooms that its sheets have left, one after the other, going on where a room ends."""
+"""Listings: tables set into the rooms that sheets have left, one after the other, going on where a room ends."""
 
 from __future__ import annotations
 
@@ -9,12 +9,22 @@ from typing import Final
 from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.table import Column, Table, lay_out
-from riserkit.drawings.riser.values import Listing
 
 GAP_MM: Final = 5.0
 TABLE_MM: Final = 118.0
 """Width of a room for tables whose columns take what they need."""
 _LEAST_ROWS_MM: Final = 30.0
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A table of the sheet: title, headers, rows, and for each row what it stands for."""
+
+    title: str
+    headers: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    subjects: tuple[str, ...]
+    widths_mm: tuple[float | None, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
