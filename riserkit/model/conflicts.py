@@ -1,14 +1,17 @@
-"""What cannot be true together: closets fed in a circle, a port taken twice, a switch in two closets."""
+"""What cannot be true together: closets fed in a circle, a port taken twice, a switch in two closets, two widths."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.model.problems import Problem
 
 if TYPE_CHECKING:
     from riserkit.model.raw import RawRecord
+
+DOUBLE_AT_LEAST_M: Final = 1.0
+"""Both leaves of a double opening together; less is one leaf's width in the wrong place (common practice, no source)."""
 
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 
@@ -19,6 +22,7 @@ def conflicts(good: Rows) -> Iterator[Problem]:
     yield from _ports(good)
     yield from _switch_closets(good)
     yield from _segment_ends(good)
+    yield from _widths(good)
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
@@ -69,3 +73,18 @@ def _segment_ends(good: Rows) -> Iterator[Problem]:
         if first is not record:
             accepted = f"expected one segment between two nodes; {first.where} is one"
             yield record.problem("to_node", segment.to_node, accepted)
+
+
+def _widths(good: Rows) -> Iterator[Problem]:
+    for opening, record in good["openings"]:
+        if opening.width_m is None:
+            continue
+        if opening.leaf_width_m is not None:
+            accepted = "expected the width of one leaf here or the whole opening's as width_m, not both"
+            yield record.problem("leaf_width_m", opening.leaf_width_m, accepted)
+        elif opening.type == "double" and opening.width_m < DOUBLE_AT_LEAST_M:
+            accepted = (
+                f"expected the width of both leaves together, at least {DOUBLE_AT_LEAST_M:g} m; "
+                "the width of one leaf is stated as leaf_width_m"
+            )
+            yield record.problem("width_m", opening.width_m, accepted)

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
 from riserkit.model.base import Coordinate, Id, Mark, Record, SmallLength, Text
+
+USUAL_LEAF_M: Final = 0.915
+"""Width of a leaf that nobody states: 3 ft, common practice, no source."""
 
 
 class EgressRole(StrEnum):
@@ -26,6 +29,8 @@ class Opening(Record):
     """A controlled opening.
 
     Args of note:
+        width_m: of the whole opening, of a double one both leaves together.
+        leaf_width_m: of one leaf, stated in place of `width_m`; leaves are of one width.
         angle_deg: direction of the leaf's plane in plan, degrees from +x.
         outdoor: the controller's side is exposed to weather.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
@@ -35,7 +40,7 @@ class Opening(Record):
         lock_wiring_secured: True when wires that release the lock may not be within reach from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         second_input: what the controller's second input is used for.
-        rex: REX sensor part; `rex_powered` follows from the part's draw.
+        rex: REX sensor part; whether it needs power follows from the part's draw.
         arrangement: wiring arrangement forced by the user; empty lets riserkit choose.
         closet, switch, port: where its cable goes, when the user says so.
         supply: a supply of the site that feeds its lock.
@@ -48,7 +53,8 @@ class Opening(Record):
     y_m: Coordinate
     name: Text = ""
     type: Literal["single", "double", "gate"] = "single"
-    width_m: SmallLength = 0.915
+    width_m: SmallLength | None = None
+    leaf_width_m: SmallLength | None = None
     height_m: SmallLength = 2.134
     angle_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
     hinges: Literal["left", "right"] = "left"
@@ -89,3 +95,18 @@ class Opening(Record):
     release_height_m: SmallLength | None = None
     release_distance_m: SmallLength | None = None
     release_sign: bool | None = None
+
+    @property
+    def leaves(self) -> int:
+        """How many leaves it has; a gate has one."""
+        return 2 if self.type == "double" else 1
+
+    @property
+    def whole_width_m(self) -> float:
+        """Width of the opening, all leaves together: as stated, else of leaves of the usual width."""
+        return (self.leaf_width_m or USUAL_LEAF_M) * self.leaves if self.width_m is None else self.width_m
+
+    @property
+    def one_leaf_m(self) -> float:
+        """Width of one leaf."""
+        return self.whole_width_m / self.leaves

@@ -57,5 +57,5 @@ def estimated_length_m(opening: Opening, device: str, ceiling_m: float, *, lock_
     heights = device_heights_m(opening, lock_at_head)
     top_m = max(ceiling_m, opening.height_m + HEIGHT_ABOVE_HEAD_M["junction-box"])
     down_m = sum(top_m - heights.get(end, top_m) for end in (device, FED_FROM[device]))
-    across_m = opening.width_m * opening.lock_count + TRAVERSE_M
+    across_m = opening.one_leaf_m * opening.lock_count + TRAVERSE_M
     return round(down_m + across_m + SLACK_OPENING_M.value, 2)

@@ -112,7 +112,7 @@ class NeedReader:
         ceiling_m = self._site.level[opening.level].ceiling_m
         o = opening
         key = (
-            ceiling_m, at_head, o.height_m, o.width_m, o.lock_count, o.reader_height_m, o.rex_height_m,
+            ceiling_m, at_head, o.height_m, o.one_leaf_m, o.lock_count, o.reader_height_m, o.rex_height_m,
             o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable,
         )  # fmt: skip
         if key not in self._estimated:

@@ -160,10 +160,12 @@ def test_lengths_read_as_builders_write_them(length_m: float, units: UnitSystem,
     assert length_text(length_m, units) == text
 
 
-def test_a_narrow_double_opening_states_one_leaf() -> None:
+def test_a_double_opening_is_as_wide_as_stated_or_as_two_leaves() -> None:
     site = Site(levels=(Level(id="L1", elevation_m=0.0, ceiling_m=2.7),))
     base = {"mark": "1", "level": "L1", "x_m": 0.0, "y_m": 0.0, "type": "double"}
-    assert opening_shape(Opening(**base, width_m=0.915), site).width_m == pytest.approx(1.83)
+    assert opening_shape(Opening(**base, leaf_width_m=0.915), site).width_m == pytest.approx(1.83)
+    assert opening_shape(Opening(**base), site).width_m == pytest.approx(1.83)
+    assert opening_shape(Opening(**base, width_m=1.2), site).width_m == pytest.approx(1.2)
     assert opening_shape(Opening(**base, width_m=1.83), site).width_m == pytest.approx(1.83)
 
 

@@ -181,3 +181,33 @@ def test_kinds_of_fields():
     }  # fmt: skip
     assert [f.name for f in fields_of("openings").values() if f.required] == ["mark", "level", "x_m", "y_m"]
     assert [f.name for f in fields_of("parts").values() if f.required] == ["id", "kind"]
+
+
+@pytest.mark.parametrize(
+    ("stated", "whole_m", "leaf_m"),
+    [
+        ({}, 0.915, 0.915),
+        ({"type": "double"}, 1.83, 0.915),
+        ({"type": "double", "width_m": "1 m"}, 1.0, 0.5),
+        ({"type": "double", "leaf_width_m": 0.8}, 1.6, 0.8),
+        ({"type": "double", "width_m": 1.2}, 1.2, 0.6),
+        ({"leaf_width_m": 0.8}, 0.8, 0.8),
+        ({"type": "gate", "width_m": 3}, 3.0, 3.0),
+    ],
+)
+def test_a_width_is_the_whole_opening_s_or_one_leaf_s_as_its_field_says(stated, whole_m, leaf_m):
+    (opening,) = _assemble(openings=[_door(**stated)]).openings
+    assert (opening.whole_width_m, opening.one_leaf_m) == pytest.approx((whole_m, leaf_m))
+
+
+def test_a_double_opening_as_narrow_as_a_leaf_is_asked_about():
+    (problem,) = _problems(openings=[_door(type="double", width_m=0.999)])
+    assert (problem.column, problem.accepted.split("; ")[1]) == (
+        "width_m",
+        "the width of one leaf is stated as leaf_width_m",
+    )
+
+
+def test_a_width_stated_twice_is_asked_about():
+    (problem,) = _problems(openings=[_door(type="double", width_m=1.8, leaf_width_m=0.9)])
+    assert (problem.column, problem.accepted[-8:]) == ("leaf_width_m", "not both")

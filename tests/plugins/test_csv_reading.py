@@ -138,7 +138,7 @@ def test_whole_numbers_as_spreadsheets_write_them(write):
 def test_an_empty_cell_is_the_default(write):
     text = f"{OPENINGS},width_m,fail_mode,port\n101,L1,3,4,,,\n"
     opening = read_site(write({"openings.csv": text})).openings[0]
-    assert (opening.width_m, opening.fail_mode, opening.port) == (0.915, None, None)
+    assert (opening.width_m, opening.fail_mode, opening.port) == (None, None, None)
 
 
 def test_guarded_text_loses_its_apostrophe_and_other_text_keeps_it(write):

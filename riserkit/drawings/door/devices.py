@@ -12,8 +12,6 @@ from riserkit.model.opening import Opening
 from riserkit.model.site import Site
 from riserkit.wiring.lengths import device_heights_m
 
-# A double opening narrower than this is taken to state the width of one leaf.
-_LEAF_AT_MOST_M: Final = 1.25
 _GATE_BOX_HEIGHT_M: Final = 1.5
 _ABOVE_CEILING_MM: Final = 4.6
 
@@ -37,11 +35,9 @@ _DIMENSIONED: Final = frozenset({"controller", "reader", "release-button", "stri
 
 def opening_shape(opening: Opening, site: Site) -> OpeningShape:
     """The opening itself."""
-    both = opening.type == "double" and opening.width_m <= _LEAF_AT_MOST_M
     level = site.level.get(opening.level)
     ceiling_m = None if opening.type == "gate" or level is None else level.ceiling_m
-    width_m = opening.width_m * 2 if both else opening.width_m
-    return OpeningShape(opening.type, width_m, opening.height_m, opening.hinges, ceiling_m)
+    return OpeningShape(opening.type, opening.whole_width_m, opening.height_m, opening.hinges, ceiling_m)
 
 
 def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tuple[ElevationDevice, ...]:
