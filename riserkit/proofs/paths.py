@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
+from typing import NamedTuple
 
 import numpy as np
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
+from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.faults import Fault, effects_of
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solution import Solution
@@ -15,11 +18,18 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Topology
 from riserkit.proofs.behaviour import Behaviour
 from riserkit.proofs.values import Counterexample
-from riserkit.proofs.words import fault_words, state_words
+from riserkit.proofs.words import current_words, fault_words, state_words
 
 # A branch counts as on the way when it carries a twentieth of the coil's current or more, and that is a milliampere.
 PATH_SHARE = 0.05
 PATH_LEAST_A = 1e-3
+
+
+class _Leg(NamedTuple):
+    """One branch on the way. `along`: its current runs from its end `a` to its end `b`."""
+
+    branch: int
+    along: bool
 
 
 def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str) -> Counterexample:
@@ -29,14 +39,17 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
     coil = f"{lock}.coil"
     wants = behaviour.release_value if behaviour.has("K1.output") else None
     where = state_words(state, wants)
+    path = _path(solution, coil)
     return Counterexample(
         state=state,
         faults=faults,
         lock=lock,
         coil_v=float(solution.element_v(coil)[0]),
         affected=tuple(_affected(netlist, faults)),
-        path=_path(solution, coil),
+        path=tuple(path),
         words=f"{fault_words(netlist, faults)}; {where}" if faults else where,
+        backward=tuple(name for name, along in path.items() if not along),
+        current=current_words(netlist, path),
     )
 
 
@@ -60,34 +73,42 @@ def _affected(netlist: Netlist, faults: tuple[Fault, ...]) -> Iterator[str]:
             yield conductor.ref
 
 
-def _path(solution: Solution, coil: str) -> tuple[str, ...]:
+def _path(solution: Solution, coil: str) -> dict[str, bool]:
+    """Conductors on the way of a coil's current, from plus to minus, each with whether it runs from its `a` to its `b`."""
     topology = solution.topology
     element = topology.element(coil)
     amps = solution.a[:, 0]
     if abs(amps[element]) < PATH_LEAST_A:
-        return ()
+        return {}
     least_a = max(PATH_SHARE * abs(float(amps[element])), PATH_LEAST_A)
     branch = topology.elements[element]
     into, out = (branch.a, branch.b) if amps[element] > 0 else (branch.b, branch.a)
-    found = _walk(topology, amps * -1.0, into, least_a, element) | _walk(topology, amps, out, least_a, element)
+    there = [_Leg(k, not along) for k, along in _walk(topology, -amps, into, least_a, element)]
+    back = _walk(topology, amps, out, least_a, element)
     first = len(topology.elements)
-    return tuple(c.name for k, c in enumerate(topology.conductors) if first + k in found)
+    found: dict[str, bool] = {}
+    for leg in (*reversed(there), *back):
+        if first <= leg.branch < first + len(topology.conductors):
+            found.setdefault(topology.conductors[leg.branch - first].name, leg.along)
+    return found
 
 
-def _walk(topology: Topology, amps: np.ndarray[tuple[int], np.dtype[np.float64]], start: int, least_a: float,
-          coil: int) -> set[int]:  # fmt: skip
-    """Branches reached from a node along (or, with the sign turned, against) the current, up to the sources."""
-    found: set[int] = set()
-    nodes, todo = {start}, [start]
+def _walk(topology: Topology, amps: FloatArray, start: int, least_a: float, coil: int) -> list[_Leg]:
+    """Branches reached from a node along (or, with the sign turned, against) the current, up to the sources, nearest first.
+
+    `along` of each is the direction of the walk.
+    """
+    found: dict[int, bool] = {}
+    nodes, todo = {start}, deque([start])
     while todo:
-        node = todo.pop()
+        node = todo.popleft()
         for k, branch in enumerate(topology.branches):
-            leaves = (branch.a == node and amps[k] >= least_a) or (branch.b == node and amps[k] <= -least_a)
-            if k == coil or k in found or not leaves:
+            onward = branch.a == node and amps[k] >= least_a
+            if k == coil or k in found or not (onward or (branch.b == node and amps[k] <= -least_a)):
                 continue
-            found.add(k)
-            end = branch.b if branch.a == node else branch.a
+            found[k] = onward
+            end = branch.b if onward else branch.a
             if branch.kind is not ElementKind.SOURCE and end not in nodes:
                 nodes.add(end)
                 todo.append(end)
-    return found
+    return [_Leg(k, along) for k, along in found.items()]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray
@@ -20,7 +22,7 @@ from riserkit.proofs.behaviour import (
     landed_on,
     sensor_powered,
 )
-from riserkit.proofs.judge import Claim, judged
+from riserkit.proofs.judge import Claim, at, judged
 from riserkit.proofs.values import (
     OBEYS_COMMAND,
     RELEASE_BY_HAND,
@@ -69,7 +71,7 @@ def obeys_command(b: Behaviour) -> Property:
 def release_by_hand(b: Behaviour) -> Property:
     """With the manual release operated, no lock has power, whatever else is at fault."""
     if not b.has(PRESSED):
-        return _not_applicable(RELEASE_BY_HAND, "There is no manual release in the circuit.")
+        return _lacking(b, RELEASE_BY_HAND, "There is no manual release in the circuit.", "manual release")
     domain = _rows(b, but=_own_faults(b, "S1")) & b.on(PRESSED)
     passes = "The manual release breaks lock power itself, whatever the controller does and under every single fault."
     fails = "With the manual release pressed the lock is not without power."
@@ -81,7 +83,7 @@ def release_on_sensor_loss(b: Behaviour, obeys: Property) -> Property:
     powered = sensor_powered(b)
     if powered is None:
         words = "There is no powered REX sensor in the circuit whose loss could release the lock."
-        return _not_applicable(RELEASE_ON_SENSOR_LOSS, words)
+        return _lacking(b, RELEASE_ON_SENSOR_LOSS, words, "contact of a powered REX sensor")
     if obeys.outcome is Outcome.FAIL:
         words = "The lock does not do as the controller commands; until it does, a request proves nothing."
         return Property(RELEASE_ON_SENSOR_LOSS, Outcome.NOT_EVALUATED, words)
@@ -112,7 +114,7 @@ def release_on_power_loss(b: Behaviour) -> Property:
 def release_on_fire_alarm(b: Behaviour) -> Property:
     """In alarm the lock is without power, whatever else is at fault."""
     if not b.has(ALARM):
-        return _not_applicable(RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.")
+        return _lacking(b, RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.", "fire alarm relay")
     domain = _rows(b, but=_own_faults(b, "K3")) & b.on(ALARM)
     passes = "The fire alarm relay releases the door, whatever the controller does and under every single fault."
     fails = "In alarm the lock is not released."
@@ -177,6 +179,15 @@ def _signal_faults(b: Behaviour) -> tuple[int, ...]:
             or (faults[0].kind is FaultKind.CONTACT_OPEN and faults[0].subjects[0].startswith("B2."))
         )
     )
+
+
+def _lacking(b: Behaviour, name: str, words: str, what: str) -> Property:
+    """A way of release that the circuit has nothing for; where a lock is fed at rest, that case shows what is missing."""
+    example = at(b, 0, b.at_rest())
+    if not example.path:
+        return _not_applicable(name, words)
+    example = replace(example, words=f"{example.words}; no {what} stands in this path")
+    return replace(_not_applicable(name, words), counterexample=example)
 
 
 def _not_applicable(name: str, words: str) -> Property:

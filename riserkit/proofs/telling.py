@@ -62,8 +62,9 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     )
     for name in proof.asked:
         one = proof.about(name)
-        if one.outcome is not Outcome.NOT_APPLICABLE or one in proof.lacking:
-            yield f"{name}: {'fail' if one in proof.lacking else one.outcome}. {_told(one)}"
+        lacking = one in proof.lacking
+        if one.outcome is not Outcome.NOT_APPLICABLE or lacking:
+            yield f"{name}: {'fail' if lacking else one.outcome}. {_told(one, lacking)}"
         if one.cure and one.outcome is Outcome.FAIL:
             yield f"A way out: {one.cure}"
     for row in t.table:
@@ -71,12 +72,12 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     yield CAUTION
 
 
-def _told(one: Property) -> str:
+def _told(one: Property, lacking: bool = False) -> str:
     example = one.counterexample
-    if one.outcome is not Outcome.FAIL or example is None:
+    if example is None or not (lacking or one.outcome is Outcome.FAIL):
         return one.words
-    way = f", over conductors {', '.join(example.path)}" if example.path else ""
-    return f"{one.words} Case: {example.words}; {example.lock} has {abs(example.coil_v):.1f} V{way}."
+    way = f" Its current runs {example.current}." if example.path else ""
+    return f"{one.words} Case: {example.words}; {example.lock} has {abs(example.coil_v):.1f} V.{way}"
 
 
 def _case(one: Property) -> str:

@@ -44,7 +44,10 @@ class Counterexample:
         lock: designation of the lock looked at.
         coil_v: voltage across its coil.
         affected: designations of the conductors at fault or handled.
-        path: designations of the conductors that carry the lock's current, there and back; empty when it carries none.
+        path: designations of the conductors that carry the lock's current, from its source's plus through the lock and
+            back; empty when it carries none.
+        backward: those of the path whose current runs from their end `b` to their end `a`.
+        current: the path in words; empty where there is none.
         words: the case in one phrase.
     """
 
@@ -55,6 +58,8 @@ class Counterexample:
     affected: tuple[str, ...]
     path: tuple[str, ...]
     words: str
+    backward: tuple[str, ...] = ()
+    current: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +72,7 @@ class Property:
         words: why, in one sentence.
         cases: how many solved cases were judged.
         failing: in how many of them it does not hold.
-        counterexample: the plainest of those.
+        counterexample: the plainest of those; of a way of release that is lacking, the lock at rest, fed past it.
         faults: for a property that counts faults, those that break it.
         cure: what would mend it, where that follows from the circuit.
     """

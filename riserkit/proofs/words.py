@@ -79,6 +79,26 @@ def conductor_words(conductor: Conductor) -> str:
     return f"{colour}, {conductor.a} to {conductor.b}"
 
 
+def current_words(netlist: Netlist, path: Mapping[str, bool]) -> str:
+    """The way of a current in a fitter's words; empty for none.
+
+    Args:
+        netlist: the circuit.
+        path: designations of conductors from plus to minus, each with whether its current runs from its `a` to its `b`.
+
+    Examples:
+        `from K1.L+ over 8 (BK of W4) to M1.+, over 9 (BN of W4) to K1.L-`
+    """
+    conductors = {c.ref: c for c in netlist.conductors}
+    legs: list[str] = []
+    for ref, along in path.items():
+        one = conductors[ref]
+        start, end = (one.a, one.b) if along else (one.b, one.a)
+        what = f"{one.colour} of {one.cable}" if one.cable else "lead"
+        legs.append(f"{'' if legs else f'from {start} '}over {ref} ({what}) to {end}")
+    return ", ".join(legs)
+
+
 def fault_words(netlist: Netlist, faults: Sequence[Fault]) -> str:
     """What is at fault or what is done, in one phrase; `nothing at fault` for none."""
     return " and ".join(_one(netlist, fault) for fault in faults) or "nothing at fault"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
@@ -9,15 +10,13 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.blocks import Block, note_block, table_block
 from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_composed
+from riserkit.drawings.door.faulted import from_outside, marked_table, marks_of
 from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.door.sheet import Contents, compose
-from riserkit.drawings.door.tables import TableText
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.frames import SheetOptions
-from riserkit.drawings.drafting.table import Column
-from riserkit.drawings.wiring.marks import Marks
 from riserkit.proofs.telling import CAUTION
 from riserkit.proofs.values import Counterexample, Property
 from riserkit.units import format_value
@@ -41,11 +40,6 @@ def counterexample_title(mark: str) -> str:
     return f"Door {mark}: counterexample"
 
 
-def marks_of(example: Counterexample) -> Marks:
-    """What of a case stands out in the wiring."""
-    return Marks(frozenset(example.affected), frozenset(example.path))
-
-
 def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions | None = None) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
@@ -59,58 +53,67 @@ def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions 
     sheet_id, example, units = counterexample_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
-                                 sheet="T-521", document_type=f"Counterexample, {design.site.info.status}"))
+                                 sheet="T-521", document_type=f"Proof, {design.site.info.status}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
-    banner = (f"FAILS: {one.name}", one.words)
+    banner = _banner(one, example)
     subject = f"opening:{door.mark}"
-    blocks = _blocks(design, netlist, one, example, subject)
+    blocks = _blocks(design, netlist, one, example, door.mark)
     composed = compose(frames, Contents(netlist, None, (), units, banner, blocks))
     info = asked.drawing_info(design.site)
     canvas = Canvas(sheet_id, composed.frame.size, info)
-    draw_composed(canvas, composed, banner, subject, marks_of(example))
+    draw_composed(canvas, composed, banner, subject, marks_of(netlist, one, example))
     return canvas
 
 
-def _blocks(
-    design: Design, netlist: Netlist, one: Property, example: Counterexample, subject: str
-) -> tuple[Block, ...]:
-    marked = table_block("marked", f"{subject}/table/marked", _marked(netlist, example), _WIDTHS_MM, _TALL_MM)
+def _banner(one: Property, example: Counterexample) -> tuple[str, str]:
+    """What fails, and the case against it, so that it is read first. An act from outside is told once."""
+    case = "" if from_outside(one) else f" Case: {example.words}."
+    return f"FAILS: {one.name}", f"{one.words}{case}"
+
+
+def _blocks(design: Design, netlist: Netlist, one: Property, example: Counterexample, mark: str) -> tuple[Block, ...]:
+    subject = f"opening:{mark}"
+    text = marked_table(netlist, one, example)
+    marked = table_block("marked", f"{subject}/table/marked", text, _WIDTHS_MM, _TALL_MM)
     return (
-        note_block("case", f"{subject}/case", "The case", _case(one, example)),
-        note_block("key", f"{subject}/key", "How to read it", _key(example)),
-        *((marked,) if example.affected or example.path else ()),
+        note_block("case", f"{subject}/case", "The case", _case(one, example, mark)),
+        note_block("key", f"{subject}/key", "How to read it", tuple(_key(netlist, one, example))),
+        *((marked,) if text.rows else ()),
         note_block("cautions", f"{subject}/cautions", "CAUTION", (CAUTION, *cautions(design)), boxed=True),
     )
 
 
-def _case(one: Property, example: Counterexample) -> tuple[str, ...]:
+def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
     said = f"{example.words[:1].upper()}{example.words[1:]}."
     volts = f"The coil of {example.lock} then has {format_value(abs(example.coil_v), 'V')}."
+    way = f"The lock's current runs {example.current}." if example.current else ""
     size = f"{one.failing} of {one.cases} cases fail; this is the plainest." if one.cases else ""
-    cure = f"A way out: {one.cure}" if one.cure else ""
-    return tuple(filter(None, (said, volts, size, cure)))
-
-
-def _key(example: Counterexample) -> tuple[str, ...]:
-    acts = any(fault.kind in {"cut", "joined", "fed"} for fault in example.faults)
-    faulted = f"Heaviest line, cross and letter F: {'handled from the unsecured side' if acts else 'at fault'}."
-    none = (
-        "No conductor is at fault."
-        if not example.faults
-        else "No conductor itself is at fault; the case names what is."
+    if from_outside(one):
+        size = f"{one.cases} acts from the unsecured side were solved; none shorter than this moves the lock."
+    cure = (
+        f"A way out: {one.cure}" if one.cure else f"Ways out stand among the findings on sheet {door_sheet_id(mark)}."
     )
-    path = "Heavy line: the conductors that carry the lock's current, there and back."
-    dead = f"No current flows through {example.lock}."
-    return (faulted if example.affected else none, path if example.path else dead, *READING)
+    return tuple(filter(None, (said, volts, way, size, cure)))
 
 
-def _marked(netlist: Netlist, example: Counterexample) -> TableText:
-    rows = []
-    for c in netlist.conductors:
-        words = [w for w, refs in (("F", example.affected), ("current", example.path)) if c.ref in refs]
-        if words:
-            ends = f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}"
-            rows.append((c.ref, *ends, c.cable or "lead", c.colour, ", ".join(words)))
-    columns = tuple(Column(name) for name in ("No.", "From", "To", "Cable", "Colour", "Marked"))
-    return TableText("Marked conductors", columns, tuple(rows))
+def _key(netlist: Netlist, one: Property, example: Counterexample) -> Iterator[str]:
+    marks, outside = marks_of(netlist, one, example), from_outside(one)
+    signs = marks.faulted.values()
+    if any(sign.broken for sign in signs):
+        yield f"Heaviest line with a cross: {'taken apart' if outside else 'broken'} there, as the word says (or the letter F)."
+    if any(not sign.broken for sign in signs):
+        yield "Heaviest line with a dot: joined there to what the word says (or the letter F, see the table)."
+    if marks.devices:
+        yield f"Heaviest outline: the device at fault, {', '.join(sorted(marks.devices))}."
+    if not (signs or marks.devices):
+        yield (
+            "Nothing is at fault: the sound circuit shows it."
+            if not example.faults
+            else "The case names what is at fault."
+        )
+    if example.path:
+        yield "Heavy line with arrows: the conductors that carry the lock's current, from plus to minus."
+    else:
+        yield f"No current flows through {example.lock}."
+    yield from READING

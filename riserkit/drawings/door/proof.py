@@ -30,7 +30,7 @@ def truth_table_text(door: DoorDesign) -> TableText | None:
 
 
 def drawn_failing(door: DoorDesign) -> Property | None:
-    """The gravest property asked of the door that fails and can be drawn: the way out first.
+    """The gravest property asked of the door that fails and can be drawn: the way out first, what is lacking before it.
 
     Tamper counts only where the opening asks for its lock wiring to be secured.
     """
@@ -38,5 +38,5 @@ def drawn_failing(door: DoorDesign) -> Property | None:
     if isinstance(proof, Unproven):
         return None
     names = (*_GRAVEST, *((TAMPER,) if door.opening.lock_wiring_secured else ()))
-    failed = {one.name: one for one in proof.failed if one.counterexample is not None}
+    failed = {one.name: one for one in (*proof.lacking, *proof.failed) if one.counterexample is not None}
     return next((failed[name] for name in names if name in failed), None)

@@ -12,7 +12,7 @@ from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.pens import Pen
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
-from riserkit.drawings.wiring.marks import CROSS_MM, FaultMark, Marks, fault_marks
+from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
 from riserkit.drawings.wiring.strokes import STROKES, draw_strokes, symbol_block
 from riserkit.drawings.wiring.values import (
     Jacket,
@@ -57,11 +57,14 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str,
     for label in diagram.spare_labels:
         pen.label(label, layers.IDENT)
     for box in diagram.boxes:
-        pen.box(box, subject, diagram.style)
+        pen.box(box, subject, diagram.style, marked.outline(box.ref))
     for across in diagram.across:
         with canvas.subject(f"{subject}/component/{across.ref}"):
             pen.symbol(across.symbol, ACROSS_SCALE)
             pen.labels(across.labels, layers.IDENT)
+    for ref, corners in current_arrows(diagram, marked):
+        with canvas.subject(f"{subject}/current/{ref}"):
+            pen.arrow(corners)
     for mark in fault_marks(diagram, marked):
         with canvas.subject(f"{subject}/fault/{mark.ref}"):
             pen.fault(mark)
@@ -97,11 +100,21 @@ class _Shifted:
         self.labels(wire.labels, layers.IDENT)
 
     def fault(self, mark: FaultMark) -> None:
-        x, y = mark.cross
-        for up in (CROSS_MM, -CROSS_MM):
-            self.line([(x - CROSS_MM, y - up), (x + CROSS_MM, y + up)], Pen(layers.NOTE, 0.70))
-        if mark.letter is not None:
-            self.label(mark.letter, layers.NOTE)
+        x, y = mark.at
+        if mark.broken:
+            for up in (CROSS_MM, -CROSS_MM):
+                self.line([(x - CROSS_MM, y - up), (x + CROSS_MM, y + up)], Pen(layers.NOTE, 0.70))
+        else:
+            turns = [math.pi * k / _ARC_STEPS for k in range(2 * _ARC_STEPS)]
+            dot = [self.point((x + DOT_MM * math.cos(t), y + DOT_MM * math.sin(t))) for t in turns]
+            self._canvas.fill(dot, layers.NOTE)
+        if mark.word is not None:
+            self.label(mark.word, layers.NOTE)
+        if mark.leader is not None:
+            self.line(mark.leader, Pen(layers.NOTE, 0.18))
+
+    def arrow(self, corners: Sequence[Point]) -> None:
+        self._canvas.fill([self.point(c) for c in corners], layers.CONDUCTOR)
 
     def jacket(self, jacket: Jacket) -> None:
         x0, y0, x1, y1 = jacket.rect.moved(*self._at)
@@ -115,9 +128,9 @@ class _Shifted:
         x, y = spare.end
         self.line([(x, y - _CAP_MM), (x, y + _CAP_MM)], Pen(layers.SPARE, 0.5, "Continuous"))
 
-    def box(self, box: PlacedBox, subject: str, style: Style) -> None:
+    def box(self, box: PlacedBox, subject: str, style: Style, outline: str | Pen) -> None:
         with self._canvas.subject(f"{subject}/component/{box.ref}"):
-            self._canvas.rect(box.rect.moved(*self._at), layers.DIAGRAM)
+            self._canvas.rect(box.rect.moved(*self._at), outline)
             self.labels(box.heading, layers.IDENT)
             for stub in box.stubs:
                 self.line(stub, layers.DIAGRAM_LIGHT)

@@ -1,13 +1,14 @@
-"""What stands out in a wiring diagram: conductors at fault with cross and letter, and those that carry a current.
+"""What stands out in a wiring diagram: conductors at fault with a mark and a word, and those that carry a current.
 
-All is black: line weight, cross and letter carry the meaning.
+All is black: line weight, the shape of the mark, the word and the arrows carry the meaning, so that any print shows it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from itertools import pairwise
+from types import MappingProxyType
 from typing import Final
 
 from riserkit.drawings.drafting import layers
@@ -18,11 +19,31 @@ from riserkit.drawings.wiring.values import Label, Wire, WiringDiagram
 
 FAULT_LETTER: Final = "F"
 CROSS_MM: Final = 1.6
+DOT_MM: Final = 1.3
+ARROW_MM: Final = (3.4, 1.2)
+"""Length of an arrow of current, and half its width."""
 _HEAVY: Final = Pen(layers.CONDUCTOR, 0.70)
 _HEAVIEST: Final = Pen(layers.CONDUCTOR, 1.00)
-_LETTERS_MM: Final = (3.5, 2.5)
+_WORDS_MM: Final = (3.5, 3.0, 2.5)
 _STEP_MM: Final = 1.0
+_LEADERS_MM: Final = 40
+"""How far a word may stand off its conductor, either way."""
+_LEADERS_FROM: Final = 12
+"""From how many points along a conductor a leader is tried."""
 _CLEAR_MM: Final = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class FaultSign:
+    """How a conductor at fault is marked.
+
+    Args:
+        word: what happened to it, such as `OPEN HERE`.
+        broken: it no longer conducts, and is crossed; else something is joined to it, and it bears a dot.
+    """
+
+    word: str
+    broken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +51,16 @@ class Marks:
     """Conductors that stand out, by designation.
 
     Args:
-        faulted: at fault or handled: heaviest line, a cross, the letter F.
-        path: carry the lock's current: heavy line.
+        faulted: at fault or handled: heaviest line, a cross or a dot, and a word.
+        path: carry the lock's current: heavy line, and an arrow.
+        backward: those of the path whose current runs from their end `b` to their end `a`.
+        devices: designations of devices at fault: heaviest outline.
     """
 
-    faulted: frozenset[str] = frozenset()
+    faulted: Mapping[str, FaultSign] = field(default_factory=lambda: MappingProxyType({}))
     path: frozenset[str] = frozenset()
+    backward: frozenset[str] = frozenset()
+    devices: frozenset[str] = frozenset()
 
     def pen(self, ref: str) -> str | Pen:
         """How a conductor is drawn."""
@@ -43,26 +68,73 @@ class Marks:
             return _HEAVIEST
         return _HEAVY if ref in self.path else layers.CONDUCTOR
 
+    def outline(self, ref: str) -> str | Pen:
+        """How the outline of a device is drawn."""
+        return Pen(layers.DIAGRAM, 1.00) if ref in self.devices else layers.DIAGRAM
+
 
 @dataclass(frozen=True, slots=True)
 class FaultMark:
-    """Where a conductor is crossed, and its letter; none where no room is free beside the cross."""
+    """Where a conductor is crossed or bears its dot, and the word beside it; none where no room is free.
+
+    A word that stands farther off is led to by a thin line, `leader`.
+    """
 
     ref: str
-    cross: Point
-    letter: Label | None
+    at: Point
+    word: Label | None
+    broken: bool
+    leader: tuple[Point, Point] | None = None
 
 
 def fault_marks(diagram: WiringDiagram, marks: Marks) -> tuple[FaultMark, ...]:
-    """A cross on each conductor at fault, where it and its letter stand clear of all else."""
+    """A mark on each conductor at fault, where it and its word stand clear of all else.
+
+    A word with no room beside its conductor stands where there is some, on a leader; where there is none, the letter F
+    takes its place.
+    """
+    frame = Rect(0, 0, diagram.width_mm, diagram.height_mm)
     taken = list(_taken(diagram))
     found: list[FaultMark] = []
     for wire in diagram.wires:
         if wire.ref in marks.faulted:
-            mark = _mark(wire, [rect for ref, rect in taken if ref != wire.ref], _own(wire))
+            mark = _mark(wire, marks.faulted[wire.ref], taken, frame)
             found.append(mark)
-            taken += [("", _cross(mark.cross)), *((("", label_rect(mark.letter)),) if mark.letter else ())]
+            taken += [("", _cross(mark.at)), *((("", label_rect(mark.word)),) if mark.word else ())]
     return tuple(found)
+
+
+def current_arrows(diagram: WiringDiagram, marks: Marks) -> tuple[tuple[str, tuple[Point, Point, Point]], ...]:
+    """An arrowhead on each conductor of the path, pointing the way of the current, clear of all else where it can be.
+
+    Returns:
+        Designation of the conductor, and the three corners, the tip first.
+    """
+    taken = list(_taken(diagram))
+    taken += [("", rect) for mark in fault_marks(diagram, marks) for rect in _rects(mark)]
+    found = []
+    for wire in diagram.wires:
+        if wire.ref in marks.path:
+            path = wire.path[::-1] if wire.ref in marks.backward else wire.path
+            others = [rect for ref, rect in taken if ref != wire.ref]
+            found.append((wire.ref, _arrow(path, others)))
+    return tuple(found)
+
+
+def _rects(mark: FaultMark) -> Iterator[Rect]:
+    yield _cross(mark.at)
+    if mark.word is not None:
+        yield label_rect(mark.word)
+
+
+def _arrow(path: tuple[Point, ...], others: list[Rect]) -> tuple[Point, Point, Point]:
+    spots = list(_spots(path))
+    length, half = ARROW_MM
+    clear = (spot for spot in spots if not _meets(_cross(spot[0]).inset(CROSS_MM - half - 0.4), others))
+    (x, y), (dx, dy) = next(clear, spots[0])
+    tip = (x + dx * length / 2, y + dy * length / 2)
+    tail = (x - dx * length / 2, y - dy * length / 2)
+    return tip, (tail[0] - dy * half, tail[1] + dx * half), (tail[0] + dy * half, tail[1] - dx * half)
 
 
 def label_rect(label: Label) -> Rect:
@@ -105,34 +177,70 @@ def _cross(at: Point) -> Rect:
     return Rect(*at, *at).inset(-CROSS_MM)
 
 
-def _mark(wire: Wire, others: list[Rect], own: list[Rect]) -> FaultMark:
-    spots = list(_spots(wire))
+def _mark(wire: Wire, sign: FaultSign, taken: list[tuple[str, Rect]], frame: Rect) -> FaultMark:
+    spots = [at for at, _ in _spots(wire.path)]
+    others = [rect for ref, rect in taken if ref != wire.ref]
     clear = [at for at in spots if not _meets(_cross(at), others)]
-    for height in _LETTERS_MM:
+    every = [*others, *_own(wire)]
+    near = _near(wire.ref, sign, clear, every, frame)
+    if near is not None:
+        return near
+    solid = [rect for ref, rect in taken if not ref]
+    for at in clear[:: max(1, len(clear) // _LEADERS_FROM)]:
+        for word, leader in _led(sign.word, at, frame):
+            if not _meets(label_rect(word), every) and not any(_crosses(leader, rect) for rect in solid):
+                return FaultMark(wire.ref, at, word, sign.broken, leader)
+    letter = _near(wire.ref, FaultSign(FAULT_LETTER, sign.broken), clear, every, frame)
+    return letter or FaultMark(wire.ref, (clear or spots)[0], None, sign.broken)
+
+
+def _near(ref: str, sign: FaultSign, clear: list[Point], every: list[Rect], frame: Rect) -> FaultMark | None:
+    for height in _WORDS_MM:
         for at in clear:
-            for letter in _letters(at, height):
-                if not _meets(label_rect(letter), [*others, *own]):
-                    return FaultMark(wire.ref, at, letter)
-    return FaultMark(wire.ref, (clear or spots)[0], None)
+            for word in _beside(sign.word, at, height):
+                if frame.holds(label_rect(word)) and not _meets(label_rect(word), every):
+                    return FaultMark(ref, at, word, sign.broken)
+    return None
 
 
-def _spots(wire: Wire) -> Iterator[Point]:
-    """Points along the longest straight parts, from the middle of each outward."""
-    for a, b in sorted(pairwise(wire.path), key=lambda ab: -(abs(ab[0][0] - ab[1][0]) + abs(ab[0][1] - ab[1][1]))):
+def _led(text: str, at: Point, frame: Rect) -> Iterator[tuple[Label, tuple[Point, Point]]]:
+    """Places of a word within a diagram, the nearest first, each with its leader to a point."""
+    height, reach = _WORDS_MM[-1], range(-_LEADERS_MM, _LEADERS_MM + 1, 2)
+    for dx, dy in sorted(
+        ((dx, dy) for dx in reach for dy in reach if abs(dx) > 3), key=lambda d: (d[0] ** 2 + d[1] ** 2, d)
+    ):
+        x, y = at[0] + dx, at[1] + dy
+        word = Label(text, (x, y - height / 2), height, "left" if dx > 0 else "right")
+        if frame.holds(label_rect(word)):
+            yield word, (at, (x - 0.8 if dx > 0 else x + 0.8, y))
+
+
+def _crosses(line: tuple[Point, Point], rect: Rect) -> bool:
+    (x0, y0), (x1, y1) = line
+    steps = max(1, int(max(abs(x1 - x0), abs(y1 - y0))))
+    points = ((x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps + 1))
+    near = rect.inset(-0.4)
+    return any(near.x0 < x < near.x1 and near.y0 < y < near.y1 for x, y in points)
+
+
+def _spots(path: tuple[Point, ...]) -> Iterator[tuple[Point, Point]]:
+    """Points along the longest straight parts, from the middle of each outward, each with the part's direction."""
+    for a, b in sorted(pairwise(path), key=lambda ab: -(abs(ab[0][0] - ab[1][0]) + abs(ab[0][1] - ab[1][1]))):
         length = abs(a[0] - b[0]) + abs(a[1] - b[1])
         steps = int(length / 2 // _STEP_MM)
         for n in range(steps + 1):
             for side in (1, -1) if n else (1,):
                 share = 0.5 + side * n * _STEP_MM / length if length else 0.5
-                yield round(a[0] + share * (b[0] - a[0]), 3), round(a[1] + share * (b[1] - a[1]), 3)
+                at = round(a[0] + share * (b[0] - a[0]), 3), round(a[1] + share * (b[1] - a[1]), 3)
+                yield at, ((b[0] - a[0]) / length, (b[1] - a[1]) / length) if length else (1.0, 0.0)
 
 
-def _letters(at: Point, height_mm: float) -> Iterator[Label]:
+def _beside(text: str, at: Point, height_mm: float) -> Iterator[Label]:
     (x, y), beside = at, CROSS_MM + 0.8
-    yield Label(FAULT_LETTER, (x, y + beside), height_mm, "center")
-    yield Label(FAULT_LETTER, (x, y - beside - height_mm), height_mm, "center")
-    yield Label(FAULT_LETTER, (x + beside, y - height_mm / 2), height_mm, "left")
-    yield Label(FAULT_LETTER, (x - beside, y - height_mm / 2), height_mm, "right")
+    yield Label(text, (x, y + beside), height_mm, "center")
+    yield Label(text, (x, y - beside - height_mm), height_mm, "center")
+    yield Label(text, (x + beside, y - height_mm / 2), height_mm, "left")
+    yield Label(text, (x - beside, y - height_mm / 2), height_mm, "right")
 
 
 def _meets(rect: Rect, others: list[Rect]) -> bool:
