@@ -18,12 +18,11 @@ from ezdxf import bbox
 from ezdxf.document import Drawing
 from ezdxf.entities.attrib import AttDef
 from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
 from ezdxf.xref import Loader
 
 from riserkit.drawings.drafting.boxes import Rect, around
 from riserkit.drawings.drafting.document import set_up_styles
-from riserkit.drawings.drafting.errors import BlockError
+from riserkit.drawings.drafting.errors import UNREADABLE, BlockError, why_unreadable
 from riserkit.drawings.drafting.layers import set_up_layers
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.symbols import SYMBOLS
@@ -104,8 +103,8 @@ def _define(doc: Drawing, block: Block) -> None:
 def _read_block(name: str, path: Path, _mtime_ns: int, _size: int) -> Block:
     try:
         doc = readfile(path)
-    except (OSError, DXFError, UnicodeDecodeError, ValueError) as error:
-        raise BlockError(f"the block {path} cannot be read ({error}); save it again as DXF") from error
+    except UNREADABLE as error:
+        raise BlockError(f"the block {path} cannot be read ({why_unreadable(error)}); save it again as DXF") from error
     attdefs = [e for e in doc.modelspace() if isinstance(e, AttDef)]
     tags = tuple(attdef.dxf.tag for attdef in attdefs)
     _check_tags(name, path, tags)

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Final
+
+from ezdxf.lldxf.const import DXFError
+
 from riserkit.errors import RiserkitError
 
 
@@ -23,3 +27,17 @@ class BlockError(DrawingError):
 
 class SheetError(DrawingError):
     """A sheet size, a layout name or a content that no sheet can hold."""
+
+
+# What the drawing library raises at files that are cut off or spoilt, found by spoiling some thousands at random. Its
+# reader promises OSError and DXFError alone; a broken file of a drafter's must never be a traceback.
+UNREADABLE: Final = (
+    OSError, DXFError, ValueError, OverflowError, LookupError, TypeError, AttributeError, AssertionError, StopIteration,
+    RecursionError,
+)  # fmt: skip
+
+
+def why_unreadable(error: Exception) -> str:
+    """What an error of the drawing library says to a person: its own words, if they are meant for one."""
+    told = isinstance(error, (OSError, DXFError, UnicodeError)) and str(error)
+    return told or "it is cut off or spoilt"

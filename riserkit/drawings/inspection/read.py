@@ -10,10 +10,9 @@ from typing import Any, NamedTuple, cast
 import shapely
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
 
 from riserkit.drawings.drafting.boxes import Point, Rect, around
-from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.errors import UNREADABLE, DrawingError, why_unreadable
 from riserkit.drawings.drafting.marks import read_mark
 from riserkit.drawings.inspection.pieces import COMPOUND, Affine, Piece, Taker, moved
 from riserkit.drawings.inspection.values import CutOff, Lettering, SheetShapes, Stroke
@@ -48,10 +47,10 @@ def read_sheet(path: Path) -> SheetShapes:
     """
     try:
         doc = readfile(path)
-    except (OSError, DXFError, UnicodeDecodeError, ValueError) as error:
-        raise DrawingError(f"{path} cannot be read as DXF: {error}; save it again, or take it out of the folder") from (
-            error
-        )
+    except UNREADABLE as error:
+        raise DrawingError(
+            f"{path} cannot be read as DXF: {why_unreadable(error)}; save it again, or take it out of the folder"
+        ) from error
     return sheet_shapes(doc)
 
 

@@ -22,9 +22,8 @@ from ezdxf.addons.drawing.properties import RenderContext
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import readfile
 from ezdxf.fonts import fonts
-from ezdxf.lldxf.const import DXFError
 
-from riserkit.drawings.drafting.errors import DrawingError, FontError
+from riserkit.drawings.drafting.errors import UNREADABLE, DrawingError, FontError, why_unreadable
 from riserkit.drawings.drafting.text import FONT_FILE, font_path
 
 FLATNESS_MM: Final = 0.02
@@ -70,8 +69,8 @@ def read_sheet(path: Path) -> PlottedSheet:
     """
     try:
         doc = readfile(path)
-    except (OSError, DXFError, UnicodeDecodeError, ValueError) as error:
-        raise DrawingError(f"the drawing {path} cannot be read ({error})") from error
+    except UNREADABLE as error:
+        raise DrawingError(f"the drawing {path} cannot be read ({why_unreadable(error)})") from error
     layout: Any = doc.layouts.get(doc.layouts.names_in_taborder()[1])
     width, height = float(layout.dxf.paper_width), float(layout.dxf.paper_height)
     if width <= 0 or height <= 0:

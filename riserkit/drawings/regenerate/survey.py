@@ -9,10 +9,9 @@ from typing import Any
 
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
 
 from riserkit.drawings.drafting import layers, marks
-from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.errors import UNREADABLE, DrawingError, why_unreadable
 from riserkit.drawings.drafting.record import MODEL, PAPER, Drawn, Record, content_of, read_record
 from riserkit.drawings.regenerate.match import Earlier
 
@@ -51,9 +50,10 @@ def open_sheet(path: Path) -> tuple[Drawing, tuple[str, ...]]:
     try:
         doc = readfile(path)
         auditor = doc.audit()
-    except (OSError, DXFError, UnicodeDecodeError, ValueError) as error:
+    except UNREADABLE as error:
         raise DrawingError(
-            f"the drawing {path} was edited and cannot be read ({error}); save it again as DXF, or move it away"
+            f"the drawing {path} was edited and cannot be read ({why_unreadable(error)}); "
+            "save it again as DXF, or move it away"
         ) from error
     return doc, tuple(str(entry.message) for entry in (*auditor.errors, *auditor.fixes))
 
