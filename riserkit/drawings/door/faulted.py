@@ -60,9 +60,9 @@ def _point_word(fault: Fault, point: str, other: str) -> str:
 
 def _at_point(netlist: Netlist, example: Counterexample, point: str, word: str) -> Iterator[tuple[str, FaultSign]]:
     """The sign at one conductor of those landed on a point; at one that carries the lock's current if any does."""
-    landed = [c.ref for c in netlist.conductors if point in (str(c.a), str(c.b))]
-    landed.sort(key=lambda ref: ref not in example.path)
-    yield from ((ref, FaultSign(word)) for ref in landed[:1])
+    landed = [c for c in netlist.conductors if point in (str(c.a), str(c.b))]
+    landed.sort(key=lambda c: c.ref not in example.path)
+    yield from ((c.ref, FaultSign(word, near="a" if point == str(c.a) else "b")) for c in landed[:1])
 
 
 def _components(conductor: Conductor) -> tuple[str, str]:

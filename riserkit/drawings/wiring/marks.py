@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Literal
 
 from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.boxes import Point, Rect
@@ -30,7 +30,9 @@ _LEADERS_MM: Final = 40
 """How far a word may stand off its conductor, either way."""
 _LEADERS_FROM: Final = 12
 """From how many points along a conductor a leader is tried."""
-_CLEAR_MM: Final = 0.6
+_NEAR: Final = 12
+"""How many of the free points nearest to an end are near it."""
+_CLEAR_MM: Final = 1.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +42,12 @@ class FaultSign:
     Args:
         word: what happened to it, such as `OPEN HERE`.
         broken: it no longer conducts, and is crossed; else something is joined to it, and it bears a dot.
+        near: the end at which it happened, and that the mark stands near: `a`, `b`, or empty where it does not matter.
     """
 
     word: str
     broken: bool = False
+    near: Literal["a", "b", ""] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ def fault_marks(diagram: WiringDiagram, marks: Marks) -> tuple[FaultMark, ...]:
         if wire.ref in marks.faulted:
             mark = _mark(wire, marks.faulted[wire.ref], taken, frame)
             found.append(mark)
-            taken += [("", _cross(mark.at)), *((("", label_rect(mark.word)),) if mark.word else ())]
+            taken += [("", rect) for rect in _rects(mark)]
     return tuple(found)
 
 
@@ -125,6 +129,8 @@ def _rects(mark: FaultMark) -> Iterator[Rect]:
     yield _cross(mark.at)
     if mark.word is not None:
         yield label_rect(mark.word)
+    if mark.leader is not None:
+        yield from (Rect(*at, *at) for at in _along(mark.leader))
 
 
 def _arrow(path: tuple[Point, ...], others: list[Rect]) -> tuple[Point, Point, Point]:
@@ -182,19 +188,36 @@ def _mark(wire: Wire, sign: FaultSign, taken: list[tuple[str, Rect]], frame: Rec
     others = [rect for ref, rect in taken if ref != wire.ref]
     clear = [at for at in spots if not _meets(_cross(at), others)]
     every = [*others, *_own(wire)]
-    near = _near(wire.ref, sign, clear, every, frame)
-    if near is not None:
-        return near
     solid = [rect for ref, rect in taken if not ref]
-    for at in clear[:: max(1, len(clear) // _LEADERS_FROM)]:
-        for word, leader in _led(sign.word, at, frame):
-            if not _meets(label_rect(word), every) and not any(_crosses(leader, rect) for rect in solid):
-                return FaultMark(wire.ref, at, word, sign.broken, leader)
-    letter = _near(wire.ref, FaultSign(FAULT_LETTER, sign.broken), clear, every, frame)
+    for some in _in_turn(wire, sign, clear):
+        found = _beside_one(wire.ref, sign, some, every, frame)
+        found = found or _led_from_one(wire.ref, sign, some, (every, solid), frame)
+        if found is not None:
+            return found
+    letter = _beside_one(wire.ref, FaultSign(FAULT_LETTER, sign.broken), clear, every, frame)
     return letter or FaultMark(wire.ref, (clear or spots)[0], None, sign.broken)
 
 
-def _near(ref: str, sign: FaultSign, clear: list[Point], every: list[Rect], frame: Rect) -> FaultMark | None:
+def _in_turn(wire: Wire, sign: FaultSign, clear: list[Point]) -> Iterator[list[Point]]:
+    """The points near the end where it happened, then all of them."""
+    if sign.near and wire.path:
+        x, y = wire.path[0 if sign.near == "a" else -1]
+        yield sorted(clear, key=lambda at: (abs(at[0] - x) + abs(at[1] - y), at))[:_NEAR]
+    yield clear
+
+
+def _led_from_one(
+    ref: str, sign: FaultSign, spots: list[Point], taken: tuple[list[Rect], list[Rect]], frame: Rect
+) -> FaultMark | None:
+    every, solid = taken
+    for at in spots[:: max(1, len(spots) // _LEADERS_FROM)]:
+        for word, leader in _led(sign.word, at, frame):
+            if not _meets(label_rect(word), every) and not any(_crosses(leader, rect) for rect in solid):
+                return FaultMark(ref, at, word, sign.broken, leader)
+    return None
+
+
+def _beside_one(ref: str, sign: FaultSign, clear: list[Point], every: list[Rect], frame: Rect) -> FaultMark | None:
     for height in _WORDS_MM:
         for at in clear:
             for word in _beside(sign.word, at, height):
@@ -216,11 +239,15 @@ def _led(text: str, at: Point, frame: Rect) -> Iterator[tuple[Label, tuple[Point
 
 
 def _crosses(line: tuple[Point, Point], rect: Rect) -> bool:
+    near = rect.inset(-0.4)
+    return any(near.x0 < x < near.x1 and near.y0 < y < near.y1 for x, y in _along(line))
+
+
+def _along(line: tuple[Point, Point]) -> Iterator[Point]:
+    """Points a millimetre apart, the ends among them."""
     (x0, y0), (x1, y1) = line
     steps = max(1, int(max(abs(x1 - x0), abs(y1 - y0))))
-    points = ((x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps + 1))
-    near = rect.inset(-0.4)
-    return any(near.x0 < x < near.x1 and near.y0 < y < near.y1 for x, y in points)
+    yield from ((x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps) for k in range(steps + 1))
 
 
 def _spots(path: tuple[Point, ...]) -> Iterator[tuple[Point, Point]]:
