@@ -18,7 +18,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Topology
 from riserkit.proofs.behaviour import Behaviour
 from riserkit.proofs.values import Counterexample
-from riserkit.proofs.words import current_words, fault_words, state_words
+from riserkit.proofs.words import current_words, fault_words, plain_words, state_words
 
 # A branch counts as on the way when it carries a twentieth of the coil's current or more, and that is a milliampere.
 PATH_SHARE = 0.05
@@ -50,6 +50,7 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
         words=f"{fault_words(netlist, faults)}; {where}" if faults else where,
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
+        plain=plain_words(netlist, faults),
     )
 
 

@@ -18,8 +18,8 @@ _BEHIND: Final = (TAMPER, REQUEST_IN_REACH, HOLD_OPEN, NO_SILENT)
 def proof_line(proof: DoorProof | Unproven) -> str:
     """The one line for the door's sheet: the cases and that all pass, or the gravest property that does not hold.
 
-    What lets people out and whether the lock obeys come first. How many single faults hold the door unlocked, and the act
-    from outside that opens it, stand behind: they are no failing of the way out.
+    What lets people out and whether the lock obeys come first. How many single faults hold the door unlocked or leave it so
+    unseen, and the acts from outside that ask for its release or open it, stand behind: they are no failing of the way out.
 
     Examples:
         `16 states x 46 faults, all pass; 5 faults hold it unlocked; tamper: join K1.L+ (BK of W4) with K1.A+ (BK of W3)`
@@ -38,10 +38,15 @@ def proof_line(proof: DoorProof | Unproven) -> str:
 
 
 def _behind(proof: DoorProof) -> Iterator[str]:
-    held, moved = proof.about(HOLD_OPEN), proof.about(TAMPER)
+    held, unseen, moved = proof.about(HOLD_OPEN), proof.about(NO_SILENT), proof.about(TAMPER)
     if held.faults:
         one = len(held.faults) == 1
         yield f"{len(held.faults)} fault{'' if one else 's'} hold{'s' if one else ''} it unlocked"
+    if unseen.faults:
+        yield f"{len(unseen.faults)} of all leave it unlocked unseen by the inputs"
+    asking = proof.about(REQUEST_IN_REACH)
+    if asking.outcome is Outcome.FAIL and asking.counterexample is not None:
+        yield f"a request to exit is within reach: {asking.counterexample.plain}"
     if moved.outcome is Outcome.FAIL and moved.counterexample is not None:
         yield f"tamper: {moved.words.removeprefix('From the unsecured side: ').rpartition(' (')[0]}"
 

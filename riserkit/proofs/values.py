@@ -48,6 +48,7 @@ class Counterexample:
             back; empty when it carries none.
         backward: those of the path whose current runs from their end `b` to their end `a`.
         current: the path in words; empty where there is none.
+        plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
     """
 
@@ -60,6 +61,7 @@ class Counterexample:
     words: str
     backward: tuple[str, ...] = ()
     current: str = ""
+    plain: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -104,6 +104,22 @@ def fault_words(netlist: Netlist, faults: Sequence[Fault]) -> str:
     return " and ".join(_one(netlist, fault) for fault in faults) or "nothing at fault"
 
 
+def plain_words(netlist: Netlist, faults: Sequence[Fault]) -> str:
+    """The same by terminals alone, without colours and cables: alike for doors that are wired alike."""
+    return " and ".join(_plain(netlist, fault) for fault in faults) or "nothing at fault"
+
+
+def _plain(netlist: Netlist, fault: Fault) -> str:
+    conductors = {c.ref: c for c in netlist.conductors}
+    if fault.kind is FaultKind.CONDUCTORS_SHORTED:
+        return f"{' and '.join(_far(conductors[ref]) for ref in fault.subjects)} shorted"
+    if fault.kind in _PHRASES:
+        name = fault.subjects[0]
+        what = f"conductor {_far(conductors[name])}" if name in conductors else _CONTACTS.get(name, name)
+        return _PHRASES[fault.kind].format(what)
+    return _linked(fault, fault.subjects)
+
+
 def _one(netlist: Netlist, fault: Fault) -> str:
     conductors = {c.ref: c for c in netlist.conductors}
     if fault.kind is FaultKind.CONDUCTORS_SHORTED:
@@ -118,11 +134,14 @@ def _one(netlist: Netlist, fault: Fault) -> str:
 
 
 def _far(conductor: Conductor) -> str:
-    return f"{conductor.a}-{conductor.b}"
+    return f"{conductor.a} to {conductor.b}"
 
 
 def _link_words(netlist: Netlist, fault: Fault) -> str:
-    points = [_point(netlist, name) for name in fault.subjects]
+    return _linked(fault, [_point(netlist, name) for name in fault.subjects])
+
+
+def _linked(fault: Fault, points: Sequence[str]) -> str:
     if not fault.foreign_v:
         return f"join {points[0]} with {points[1]}"
     plus, minus = points if fault.foreign_v > 0 else points[::-1]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
-from functools import lru_cache
 from typing import Final
 
 from riserkit.design import Design
@@ -13,10 +11,10 @@ from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules import SHIPPED_RULES
 from riserkit.rules.base import Rule
+from riserkit.rules.lookups import counting_order
 from riserkit.rules.page import RuleError, read_page
 
 ACCEPTANCE_UNUSED: Final = "acceptance-unused"
-_DIGITS: Final = re.compile(r"(\d+)")
 
 
 def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ...]:
@@ -85,10 +83,4 @@ def _kind(site: Site, subject: str) -> str:
 
 
 def _order(finding: Finding) -> tuple[str, str, tuple[tuple[int, int, str], ...], str]:
-    return finding.rule, finding.subject_kind, _counting_order(finding.subject), finding.message
-
-
-@lru_cache(maxsize=2**16)
-def _counting_order(text: str) -> tuple[tuple[int, int, str], ...]:
-    parts = (part for part in _DIGITS.split(text) if part)
-    return (*((0, int(p), "") if p.isdecimal() else (1, 0, p) for p in parts), (2, 0, text))
+    return finding.rule, finding.subject_kind, counting_order(finding.subject), finding.message

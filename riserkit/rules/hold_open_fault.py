@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
-from riserkit.proofs.values import HOLD_OPEN, DoorProof, Outcome
+from riserkit.proofs.values import HOLD_OPEN, Property
 from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.proving import asked, judged
+from riserkit.rules.together import Shared, deciding, span, told_together
 
 _WAY_OUT: Final = (
     "Have the controller report a request that stands, or a door unlocked, for more than 30 s; insulate every spare"
@@ -26,8 +26,8 @@ class HoldOpenFault:
         Every single fault of the circuit at rest: conductors open, shorted, earthed, contacts stuck, supplies
         dead. Left out is the loss of power that is meant to release a fail-safe lock, and a sensor's own loss.
     Limit:
-        None holds the door unlocked. A note, a warning where the opening asks for its lock wiring to be
-        secured.
+        None holds the door unlocked. A note, told once for all such doors; a warning, door by door, where the opening
+        asks for its lock wiring to be secured.
     Remedy:
         What makes such a fault known.
     Source:
@@ -38,9 +38,12 @@ class HoldOpenFault:
     source: ClassVar[str] = COMMON_PRACTICE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening whose circuit is proven; of the others `obeys-command` speaks."""
-        for door in design.doors:
-            proof = asked(door, HOLD_OPEN)
-            if isinstance(proof, DoorProof) and proof.about(HOLD_OPEN).outcome is not Outcome.NOT_APPLICABLE:
-                severity = Severity.WARNING if door.opening.lock_wiring_secured else Severity.NOTE
-                yield judged(self, door, proof.about(HOLD_OPEN), _WAY_OUT, severity=severity)
+        """A finding for each opening whose circuit is proven, doors alike told once; of the others `obeys-command` speaks."""
+        yield from told_together(self, design, _SHARED)
+
+
+def _words(properties: Sequence[Property]) -> str:
+    return f"{span(properties)} single faults hold the door unlocked"
+
+
+_SHARED: Final = Shared(HOLD_OPEN, _words, deciding, lambda _: _WAY_OUT, Severity.WARNING, Severity.NOTE)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
-from riserkit.proofs.values import NO_SILENT, DoorProof, Outcome
+from riserkit.proofs.values import NO_SILENT, Property
 from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.proving import asked, judged
+from riserkit.rules.together import Shared, deciding, span, told_together
 
 _WAY_OUT: Final = (
     "Watch the lock itself: 1 latch or bond contact on an input; else try the door by hand at every inspection."
@@ -25,7 +25,8 @@ class NoSilentFault:
         Every single fault of the circuit at rest that leaves a lock unlocked while door and second input read
         as in the sound circuit and the controller runs.
     Limit:
-        There is none. A note: few openings have an input that watches the lock itself.
+        There is none. A note, told once for all such doors: few openings have an input
+        that watches the lock itself.
     Remedy:
         The contact that would show it.
     Source:
@@ -36,9 +37,12 @@ class NoSilentFault:
     source: ClassVar[str] = COMMON_PRACTICE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening whose circuit is proven; of the others `obeys-command` speaks."""
-        for door in design.doors:
-            proof = asked(door, NO_SILENT)
-            if isinstance(proof, DoorProof) and proof.about(NO_SILENT).outcome is not Outcome.NOT_APPLICABLE:
-                severity = Severity.NOTE
-                yield judged(self, door, proof.about(NO_SILENT), _WAY_OUT, severity=severity)
+        """A finding for each opening whose circuit is proven, doors alike told once; of the others `obeys-command` speaks."""
+        yield from told_together(self, design, _SHARED)
+
+
+def _words(properties: Sequence[Property]) -> str:
+    return f"{span(properties)} single faults leave the door unlocked with both inputs reading as ever"
+
+
+_SHARED: Final = Shared(NO_SILENT, _words, deciding, lambda _: _WAY_OUT, None, Severity.NOTE)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
-from riserkit.proofs.values import REQUEST_IN_REACH, DoorProof, Outcome
+from riserkit.proofs.values import REQUEST_IN_REACH, Property
 from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.proving import asked, judged
+from riserkit.rules.together import Shared, deciding, told_together
 
 _WAY_OUT: Final = (
     "Set the controller to ignore its second input while it is off the wall, or put it on the secured side with 1 reader"
@@ -27,8 +27,9 @@ class RequestInReach:
         Whether a conductor cut or two terminals joined within reach make the second input read a request to
         exit.
     Limit:
-        No such act. A note, a warning where the opening asks for its lock wiring to be secured: whether the
-        controller ignores requests while it is off the wall is its own affair.
+        No such act. A note, told once for all such doors; a warning, door by door, where the opening asks
+        for its lock wiring to be secured: whether the controller ignores requests while it is off the wall is its own
+        affair.
     Remedy:
         Where the input has to be landed, or what the controller has to be set to.
     Source:
@@ -39,9 +40,12 @@ class RequestInReach:
     source: ClassVar[str] = COMMON_PRACTICE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening whose circuit is proven; of the others `obeys-command` speaks."""
-        for door in design.doors:
-            proof = asked(door, REQUEST_IN_REACH)
-            if isinstance(proof, DoorProof) and proof.about(REQUEST_IN_REACH).outcome is not Outcome.NOT_APPLICABLE:
-                severity = Severity.WARNING if door.opening.lock_wiring_secured else Severity.NOTE
-                yield judged(self, door, proof.about(REQUEST_IN_REACH), _WAY_OUT, severity=severity)
+        """A finding for each opening whose circuit is proven, doors alike told once; of the others `obeys-command` speaks."""
+        yield from told_together(self, design, _SHARED)
+
+
+def _words(properties: Sequence[Property]) -> str:
+    return "an act from the unsecured side makes the controller see a request to exit, and release"
+
+
+_SHARED: Final = Shared(REQUEST_IN_REACH, _words, deciding, lambda _: _WAY_OUT, Severity.WARNING, Severity.NOTE)

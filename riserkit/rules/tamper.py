@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.values import TAMPER
+from riserkit.proofs.values import TAMPER, Property
 from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.proving import asked, judged, unproven
+from riserkit.rules.proving import asked, unproven
+from riserkit.rules.together import Shared, told_together
 
 _FIRST: Final = "Mend 1 thing first: see obeys-command."
 
@@ -26,8 +27,8 @@ class Tamper:
         fed with 12 or 24 V either way round, and the data cable unplugged. The controller does not command
         release. A fail-safe lock counts as released below its pull-in voltage.
     Limit:
-        No act releases any lock. It is an error where the opening asks for its lock wiring to be secured, else
-        a warning.
+        No act releases any lock. It is an error, door by door, where the opening asks for its lock wiring to be secured;
+        else a warning, told once for all doors with the same cure.
     Remedy:
         The arrangement that would cure it.
     Source:
@@ -38,12 +39,21 @@ class Tamper:
     source: ClassVar[str] = COMMON_PRACTICE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening."""
+        """A finding for each opening, doors alike told once."""
         for door in design.doors:
             proof = asked(door, TAMPER)
             if isinstance(proof, Unproven):
                 yield unproven(self, door, proof)
-            elif proof is not None:
-                one = proof.about(TAMPER)
-                severity = Severity.ERROR if door.opening.lock_wiring_secured else Severity.WARNING
-                yield judged(self, door, one, one.cure or _FIRST, severity=severity)
+        yield from told_together(self, design, _SHARED)
+
+
+def _act(one: Property) -> str:
+    """The act with the conductors' colours and where they are within reach."""
+    return one.words.removeprefix("From the unsecured side: ").removesuffix(".")
+
+
+def _words(properties: Sequence[Property]) -> str:
+    return "an act from the unsecured side releases the lock"
+
+
+_SHARED: Final = Shared(TAMPER, _words, _act, lambda one: one.cure or _FIRST, Severity.ERROR, Severity.WARNING)

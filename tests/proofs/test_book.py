@@ -46,9 +46,12 @@ def test_the_cases_printed_are_the_cases_solved(site_of):
 def test_a_door_that_holds_says_so_in_one_line(site_of):
     proof = site_of(MAGNET).doors[0].proof
     assert not proof.lacking
-    held = len(proof.about("hold-open-fault").faults)
+    held, unseen = len(proof.about("hold-open-fault").faults), len(proof.about("no-silent-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
-    assert proof_line(proof) == f"{size}, all pass; {held} faults hold it unlocked"
+    assert proof_line(proof) == (
+        f"{size}, all pass; {held} faults hold it unlocked; {unseen} of all leave it unlocked unseen by the inputs;"
+        " a request to exit is within reach: join K1.R with K1.IC"
+    )
     words = proof_words(proof)
     assert words[-1] == CAUTION
     assert "manual release pressed: released." in words

@@ -1,10 +1,12 @@
 """The rules that read a door's proof and its release: each fails, passes, and answers when something is not stated."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
 from riserkit.findings import Severity, Verdict
+from riserkit.model.records import Acceptance
 from riserkit.rules.evaluate import check
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion", "free_egress_hardware": True}
@@ -118,6 +120,54 @@ def test_rule(site_of, rule, opening, about, verdict, severity):
 )  # fmt: skip
 def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
     assert said(site_of, rule, opening) == []
+
+
+SHARED = ["tamper", "request-in-reach", "hold-open-fault", "no-silent-fault"]
+
+
+@pytest.mark.parametrize("rule", SHARED)
+def test_what_holds_of_many_doors_is_told_once_with_all_of_them(site_of, rule):
+    made = site_of(*[STRIKE] * 3, {**STRIKE, "rex": ""}, {**STRIKE, "controller_at": "secured"})
+    found = [f for f in check(made) if f.rule == rule and f.verdict is FAIL]
+    one = next(f for f in found if f.subject_kind == "site")
+    at = {m for f in found for m in re.findall(r"\b10[1-5]\b", f.message)} | {f.subject for f in found} - {one.subject}
+    proofs = {door.mark: door.proof.about(rule).outcome == "fail" for door in made.doors}
+    assert at == {mark for mark, fails in proofs.items() if fails}
+    assert len(found) == 1
+    assert (one.value, one.limit, one.unit) == (len(at), 0, "doors")
+    assert one.subject == made.site.info.name
+    assert "101, 102, 103" in one.message, "in the order a person counts, those with one case together"
+    assert len([f for f in check(made) if f.rule == rule and f.verdict is PASS]) == sum(
+        door.proof.about(rule).outcome == "pass" for door in made.doors
+    )
+
+
+@pytest.mark.parametrize("rule", SHARED)
+def test_a_door_that_asks_for_secured_wiring_stands_out(site_of, rule):
+    opening = {**STRIKE, "arrangement": "relay-by-voltage"}
+    found = [
+        f for f in check(site_of(opening, opening, {**opening, **SECURED})) if f.rule == rule and f.verdict is FAIL
+    ]
+    assert {f.subject for f in found if f.subject_kind == "opening"} == (
+        {"103"} if rule != "no-silent-fault" else set()
+    )
+    assert [f.value for f in found if f.subject_kind == "site"] == [3 if rule == "no-silent-fault" else 2]
+
+
+@pytest.mark.parametrize("rule", SHARED)
+def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(site_of, rule):
+    given = {"rule": rule, "subject": "102", "reason": "seen to", "name": "A. Engineer", "date": "2026-03-14"}
+    made = site_of(*[STRIKE] * 3)
+    told = replace(made, site=made.site.model_copy(update={"acceptances": (Acceptance(**given),)}))
+    found = [f for f in check(told) if f.verdict is FAIL and f.rule in {rule, "acceptance-unused"}]
+    assert [(f.subject, f.acceptance is not None) for f in found if f.subject_kind == "opening"] == [("102", True)]
+    assert [(f.value, f.acceptance) for f in found if f.subject_kind == "site"] == [(2, None)]
+
+
+def test_doors_with_unlike_cures_are_told_apart(site_of):
+    found = [f for f in check(site_of(STRIKE, STRIKE, SAFE, SAFE)) if f.rule == "tamper"]
+    assert [f.value for f in found] == [2, 2]
+    assert len({f.remedy for f in found}) == 2
 
 
 def test_how_far_to_move_the_release_is_said(site_of):
