@@ -13,7 +13,7 @@ from riserkit.drawings.drawing_set.write import SetResult, write_set
 from riserkit.drawings.schedules import SheetTable
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
-from riserkit.output import Ledger, look_over, refuse_to_lose, whole_folder
+from riserkit.output import Ledger, look_over, place_of, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.reading import read_site
 from riserkit.rebuilding import (
@@ -96,7 +96,7 @@ def build_site(
     """
     asked = options or BuildOptions()
     # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
-    target = output.resolve()
+    target = place_of(output)
     found = look_over(target)
     if not asked.keep_edits:
         refuse_to_lose(target, found)

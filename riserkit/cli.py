@@ -20,7 +20,21 @@ from riserkit.stopping import exit_code, stoppable
 
 P = ParamSpec("P")
 CLEAN, FINDINGS, WRONG_USE = 0, 1, 2
-_SITE = click.Path(path_type=Path)
+
+
+class _Place(click.Path):
+    """A file or folder. Empty text, as an unset variable of a shell gives it, would mean the current folder."""
+
+    name = "path"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path as stated."""
+        if value == "":
+            self.fail("expected a name; this is empty", param, ctx)
+        return Path(str(super().convert(value, param, ctx)))  # type: ignore[arg-type]
+
+
+_PLACE = _Place()
 
 
 def _answers(command: Callable[P, int]) -> Callable[P, None]:
@@ -63,9 +77,7 @@ def _options(mapping: Path | None) -> dict[str, str]:
     return {"mapping": str(mapping)} if mapping else {}
 
 
-_MAPPING = click.option(
-    "--mapping", type=click.Path(path_type=Path), help="Mapping file for tables with column names of their own."
-)
+_MAPPING = click.option("--mapping", type=_PLACE, help="Mapping file for tables with column names of their own.")
 _AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
 
@@ -78,13 +90,13 @@ def main() -> None:
 
 
 @main.command()
-@click.argument("site", type=_SITE)
-@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="Folder for the results.")
+@click.argument("site", type=_PLACE)
+@click.option("-o", "--output", type=_PLACE, required=True, help="Folder for the results.")
 @_MAPPING
 @click.option("--dxf", "dxf_version", default="R2018", show_default=True,
               type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
 @click.option("--prints", multiple=True, type=click.Choice(["pdf", "png", "svg"]), help="Also print the sheets.")
-@click.option("--blocks", type=click.Path(path_type=Path), help="Folder of blocks that go before the shipped ones.")
+@click.option("--blocks", type=_PLACE, help="Folder of blocks that go before the shipped ones.")
 @click.option("--keep-edits", is_flag=True, help="Build into results edited by hand; edits and additions stay.")
 @click.option("--details", default="both", show_default=True, type=click.Choice(["each", "typical", "both"]),
               help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
@@ -114,7 +126,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 
 
 @main.command()
-@click.argument("site", type=_SITE)
+@click.argument("site", type=_PLACE)
 @_MAPPING
 @_AS_JSON
 @click.option("--all", "everything", is_flag=True, help="Also list what passed.")
@@ -134,7 +146,7 @@ def check(site: Path, mapping: Path | None, as_json: bool, everything: bool) -> 
 
 
 @main.command()
-@click.argument("site", type=_SITE)
+@click.argument("site", type=_PLACE)
 @click.argument("mark")
 @_MAPPING
 @_AS_JSON
@@ -154,7 +166,7 @@ def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=_PLACE)
 @_AS_JSON
 @_answers
 def inspect(folder: Path, as_json: bool) -> int:
@@ -173,7 +185,7 @@ def inspect(folder: Path, as_json: bool) -> int:
 
 
 @main.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=_PLACE)
 @_answers
 def new(folder: Path) -> int:
     """Write a small starting site into FOLDER, with comments."""
@@ -197,7 +209,7 @@ def rules(name: str | None, as_json: bool) -> int:
 
 
 @main.command()
-@click.argument("site", type=_SITE, required=False)
+@click.argument("site", type=_PLACE, required=False)
 @_MAPPING
 @_AS_JSON
 @_answers

@@ -73,7 +73,7 @@ def whole_folder(
     Raises:
         OutputError: it cannot be written, holds something that would be lost, or was changed meanwhile.
     """
-    target = target.resolve()
+    target = place_of(target)
     found = found or look_over(target)
     if not keeps_foreign:
         refuse_to_lose(target, found)
@@ -97,6 +97,22 @@ def whole_folder(
         shutil.rmtree(beside, ignore_errors=True)
 
 
+def place_of(target: Path) -> Path:
+    """Where a folder really is, links followed.
+
+    Raises:
+        OutputError: links lead in a circle, or no folder can bear the name.
+    """
+    try:
+        place = target.resolve()
+        place.exists()
+    except (OSError, ValueError, RuntimeError) as error:
+        # Python 3.11 and 3.12 raise RuntimeError for a circle of links, later ones OSError.
+        why = getattr(error, "strerror", None) or "its links lead in a circle, or its name is none"
+        raise OutputError(f"{target} cannot be written: {why}; choose another folder with -o") from error
+    return place
+
+
 def refuse_to_lose(target: Path, found: Found | None = None) -> None:
     """Raise when `target` holds anything that riserkit did not write, or that has been changed since.
 
@@ -116,13 +132,14 @@ def look_over(target: Path) -> Found:
     """What stands in a folder of results; nothing when there is none.
 
     Raises:
-        OutputError: it is a file, or cannot be read.
+        OutputError: it is a file, cannot be read, or was never a folder of results.
     """
     if not target.exists():
         return Found()
     if not target.is_dir():
         raise OutputError(f"{target} is a file; expected a folder, or a name that is free")
     try:
+        _refuse_strange(target)
         stats = _stats(target)
         known, inputs = _known(target, "files"), _known(target, "drawn_from")
         digests = {name: _digest(target / name) for name in stats if name in known}
@@ -131,6 +148,16 @@ def look_over(target: Path) -> Found:
         return Found(untouched, foreign, {n: d for n, d in inputs.items() if n in untouched}, stats)
     except OSError as error:
         raise OutputError(f"cannot read {target}: {error.strerror}; choose another folder with -o") from error
+
+
+def _refuse_strange(target: Path) -> None:
+    # Not even edits are kept there: all of a home folder would be looked through, copied and put in place anew.
+    first = min((entry.name for entry in target.iterdir()), default="")
+    if first and not (target / CONTENTS).is_file():
+        raise OutputError(
+            f"{target} is not empty and holds no results of a build, for it has no {CONTENTS}; it holds {first}; "
+            "choose another folder with -o"
+        )
 
 
 def _stats(target: Path) -> dict[str, tuple[int, int]]:

@@ -60,7 +60,7 @@ def test_what_riserkit_did_not_write_is_never_lost(tmp_path, change):
     else:
         (out / CONTENTS).unlink()
     before = _files(out)
-    with pytest.raises(OutputError, match=r"drafter\.dxf|a\.txt"):
+    with pytest.raises(OutputError, match=r"drafter\.dxf|a\.txt|no contents\.json; it holds sub"):
         _write(out, "two")
     assert _files(out) == before
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
@@ -73,6 +73,28 @@ def test_a_spoilt_list_of_contents_counts_as_none(tmp_path, text):
     with pytest.raises(OutputError):
         _write(tmp_path / "out", "two")
     assert (tmp_path / "out" / "sub" / "a.txt").read_text() == "one"
+
+
+@pytest.mark.parametrize("keeps_foreign", [False, True])
+def test_a_folder_that_never_held_results_is_left_alone(tmp_path, keeps_foreign):
+    """Somebody's own folder, named by mistake: nothing of it is read, copied or moved, edits to be kept or not."""
+    mine = tmp_path / "mine"
+    (mine / "sub").mkdir(parents=True)
+    (mine / "sub" / "letter.txt").write_text("mine", "utf-8")
+    folder = mine.stat().st_ino
+    told = r"holds no results of a build.*holds sub; choose another folder"
+    with pytest.raises(OutputError, match=told), whole_folder(mine, keeps_foreign=keeps_foreign):
+        pytest.fail("nothing may be written")
+    assert (_files(mine), mine.stat().st_ino) == ({"sub/letter.txt": "mine"}, folder)
+    assert [p.name for p in tmp_path.iterdir()] == ["mine"]
+
+
+@pytest.mark.parametrize("name", ["circle", "n" * 300, "nul\0"])
+def test_a_place_that_is_none_is_told(tmp_path, name):
+    (tmp_path / "circle").symlink_to(tmp_path / "circle")
+    with pytest.raises(OutputError, match="choose another folder with -o"):
+        _write(tmp_path / name)
+    assert [p.name for p in tmp_path.iterdir()] == ["circle"]
 
 
 def test_an_error_leaves_everything_as_it_was(tmp_path):
