@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+import riserkit.circuits.study as study_module
+import riserkit.proofs.behaviour as behaviour_module
+import riserkit.proofs.intrusion as intrusion_module
 from riserkit.circuits.faults import single_faults
+from riserkit.circuits.solve import solve_parts
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.proofs.asked import asked_of, ibc_edition
 from riserkit.proofs.book import Entry, Unproven, extremes_of
@@ -112,3 +118,42 @@ def test_stair_doors_are_asked_for_release_from_2024_on(site_of):
     opening = site_of({**STRIKE, "egress": "stair"}).doors[0].opening
     assert "release-on-power-loss" not in asked_of(opening, True, "2021")
     assert {"release-on-power-loss", "release-on-fire-alarm"} <= set(asked_of(opening, True, "2024"))
+
+
+@pytest.mark.parametrize(
+    ("opening", "checked_again"),
+    [
+        pytest.param(STRIKE, 2, id="one act opens it"),
+        pytest.param(MAGNET, 0, id="no act opens it"),
+        pytest.param({**STRIKE, "controller_at": "secured"}, 0, id="nothing in reach"),
+    ],
+)
+def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monkeypatch, opening, checked_again):
+    """Rows counted where the solver hands out its solutions, apart from any count kept by the proof.
+
+    An act that opens the door is solved twice more by itself, to tell it at the terminals in reach; that is no new act.
+    """
+    rows = {"observe": 0, "tamper": 0}
+    at_work = []
+
+    def counted_parts(circuit, cases):
+        for part in solve_parts(circuit, cases):
+            rows[at_work[-1]] += part.v.shape[1]
+            yield part
+
+    def told(where):
+        def solve(*args, **options):
+            at_work.append(where)
+            return study_module.study(*args, **options)
+
+        return solve
+
+    monkeypatch.setattr(study_module, "solve_parts", counted_parts)
+    monkeypatch.setattr(behaviour_module, "study", told("observe"))
+    monkeypatch.setattr(intrusion_module, "study", told("tamper"))
+    proof = site_of(opening).doors[0].proof
+    printed = proof_words(proof)[0]
+    states, faults, corners, cases, acts = map(int, re.findall(r"\d+", printed))
+    assert rows["observe"] == cases == states * (faults + 1) * corners
+    assert rows["tamper"] == acts + checked_again
+    assert proof_line(proof).startswith(f"{states} states x {faults} faults")
