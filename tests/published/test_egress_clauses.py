@@ -94,3 +94,29 @@ def test_least_unlocked_time(site_of, reference_rows):
         made = site_of({**SENSOR, "release": "timed"}, parts=(part,))
         found = [f for f in check(made) if f.rule == "release-by-hand" and f.unit == "s"]
         assert [f.verdict for f in found] == [verdict]
+
+
+DELAYED_NUMBERS = {"delay_max": "{} s", "delay_max_approved": "{} s where approved", "effort_time_max": "at most {} s of effort",
+                   "sign_distance_max": "within {} in"}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", DELAYED_NUMBERS)
+def test_what_a_delayed_door_needs_beyond_its_circuit_is_listed_with_the_published_numbers(
+    site_of, reference_rows, name
+):
+    """The type is recognised; its further conditions are listed to be confirmed, with no verdict guessed."""
+    row = next(r for r in reference_rows("egress_numbers.csv") if r["rule"] == name)
+    found = [f for f in check(site_of(DELAYED, building_code="IBC 2021")) if f.rule == "egress-conditions"]
+    assert [f.verdict for f in found] == [Verdict.NOT_EVALUATED]
+    assert DELAYED_NUMBERS[name].format(row["value"]) in found[0].message
+    assert "1010.2.13" in found[0].source
+
+
+@pytest.mark.parametrize(
+    ("opening", "section"), [(SENSOR, "1010.2.12"), (HARDWARE, "1010.2.11"), (DELAYED, "1010.2.13")]
+)
+def test_each_role_is_held_to_its_own_section(site_of, opening, section):
+    found = check(site_of(opening, building_code="IBC 2021"))
+    cited = {f.source for f in found if f.rule in {"release-by-hand", "release-on-power-loss", "egress-conditions"}}
+    assert cited
+    assert all(section in source for source in cited)
