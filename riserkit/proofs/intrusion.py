@@ -34,6 +34,7 @@ from riserkit.proofs.values import (
     Outcome,
     Property,
 )
+from riserkit.proofs.words import plain_words
 
 _TAKES_POWER = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
 FAIL_SECURE_CURE: Final = (
@@ -93,7 +94,8 @@ def _counted(b: Behaviour, name: str, found: BoolArray, columns: IntArray, what:
     first = int(np.flatnonzero(found)[0])
     example = at(b, first, int(columns[first]))
     words = f"{len(faults)} of {total} single faults {what}."
-    return Property(name, Outcome.FAIL, words, total, len(faults), example, faults)
+    told = tuple(plain_words(b.circuit.netlist, (fault,)) for fault in faults)
+    return Property(name, Outcome.FAIL, words, total, len(faults), example, faults, faults_told=told)
 
 
 def _singular(what: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from collections.abc import Iterator
 from typing import NamedTuple
@@ -16,7 +17,7 @@ from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Topology
-from riserkit.proofs.behaviour import Behaviour
+from riserkit.proofs.behaviour import Behaviour, element_of
 from riserkit.proofs.values import Counterexample
 from riserkit.proofs.words import current_words, fault_words, plain_words, state_words
 
@@ -39,19 +40,28 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
     coil = f"{lock}.coil"
     wants = behaviour.release_value if behaviour.has("K1.output") else None
     where = state_words(state, wants)
-    path = _path(solution, coil)
+    path, coil_v = _path(solution, coil), float(solution.element_v(coil)[0])
     return Counterexample(
         state=state,
         faults=faults,
         lock=lock,
-        coil_v=float(solution.element_v(coil)[0]),
+        coil_v=coil_v,
         affected=tuple(_affected(netlist, faults)),
         path=tuple(path),
         words=f"{fault_words(netlist, faults)}; {where}" if faults else where,
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
         plain=plain_words(netlist, faults),
+        stands=_stands(behaviour, coil, abs(coil_v)),
     )
+
+
+def _stands(behaviour: Behaviour, coil: str, coil_v: float) -> str:
+    values = element_of(behaviour.circuit.netlist, coil).values
+    powered = coil_v >= values.get("v_pull_in_v", math.inf)
+    if not powered and coil_v >= values.get("v_drop_out_v", 0.0):
+        return "undecided"
+    return "locked" if powered == behaviour.fail_safe else "released"
 
 
 def _solve(netlist: Netlist, state: State, faults: tuple[Fault, ...]) -> Solution:

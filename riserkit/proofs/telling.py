@@ -6,12 +6,24 @@ from collections.abc import Iterator
 from typing import Final
 
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.values import HOLD_OPEN, NO_SILENT, REQUEST_IN_REACH, TAMPER, DoorProof, Outcome, Property
+from riserkit.proofs.values import (
+    HOLD_OPEN,
+    NO_SILENT,
+    REQUEST_IN_REACH,
+    TAMPER,
+    Counterexample,
+    DoorProof,
+    Outcome,
+    Property,
+)
 
 CAUTION: Final = (
     "This is a design check. It does not replace listing, inspection or the authority having jurisdiction; the local code and"
     " licensed practice govern."
 )
+_VERDICTS: Final = {
+    Outcome.PASS: "passes", Outcome.FAIL: "FAILS", Outcome.NOT_EVALUATED: "not evaluated", Outcome.NOT_APPLICABLE: "",
+}  # fmt: skip
 _BEHIND: Final = (TAMPER, REQUEST_IN_REACH, HOLD_OPEN, NO_SILENT)
 
 
@@ -69,9 +81,11 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
         one = proof.about(name)
         lacking = one in proof.lacking
         if one.outcome is not Outcome.NOT_APPLICABLE or lacking:
-            yield f"{name}: {'fail' if lacking else one.outcome}. {_told(one, lacking)}"
+            yield f"{name}: {'FAILS' if lacking else _VERDICTS[one.outcome]}. {_told(one, lacking)}"
         if one.cure and one.outcome is Outcome.FAIL:
             yield f"A way out: {one.cure}"
+    if t.table:
+        yield "How the lock stands with nothing at fault; the first line that fits counts:"
     for row in t.table:
         yield f"{', '.join(row.state)}: {row.stands}."
     yield CAUTION
@@ -81,8 +95,23 @@ def _told(one: Property, lacking: bool = False) -> str:
     example = one.counterexample
     if example is None or not (lacking or one.outcome is Outcome.FAIL):
         return one.words
+    if one.faults_told:
+        return f"{one.words} They are: {'; '.join(one.faults_told)}."
+    if one.name == REQUEST_IN_REACH:
+        return one.words
+    case = "" if one.name == TAMPER else f" Case: {example.words}."
     way = f" Its current runs {example.current}." if example.path else ""
-    return f"{one.words} Case: {example.words}; {example.lock} has {abs(example.coil_v):.1f} V.{way}"
+    return f"{one.words}{case} {lock_words(example)}{way}"
+
+
+def lock_words(example: Counterexample) -> str:
+    """The lock of a case: its volts, and how it stands.
+
+    Examples:
+        `The coil of M1 then has 11.8 V; it is locked.`
+    """
+    stands = {"undecided": "between its drop-out and its pull-in voltage"}.get(example.stands, example.stands)
+    return f"The coil of {example.lock} then has {abs(example.coil_v):.1f} V; it is {stands}."
 
 
 def _case(one: Property) -> str:

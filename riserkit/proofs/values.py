@@ -48,6 +48,7 @@ class Counterexample:
             back; empty when it carries none.
         backward: those of the path whose current runs from their end `b` to their end `a`.
         current: the path in words; empty where there is none.
+        stands: `locked`, `released` or `undecided`, by the coil's voltage against its pull-in and drop-out voltage.
         plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
     """
@@ -62,6 +63,7 @@ class Counterexample:
     backward: tuple[str, ...] = ()
     current: str = ""
     plain: str = ""
+    stands: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,7 @@ class Property:
         failing: in how many of them it does not hold.
         counterexample: the plainest of those; of a way of release that is lacking, the lock at rest, fed past it.
         faults: for a property that counts faults, those that break it.
+        faults_told: the same in words, without colours and cables.
         cure: what would mend it, where that follows from the circuit.
     """
 
@@ -87,6 +90,7 @@ class Property:
     counterexample: Counterexample | None = None
     faults: tuple[Fault, ...] = ()
     cure: str = ""
+    faults_told: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,6 +15,8 @@ from riserkit.circuits.states import all_states, outside_names
 from riserkit.proofs.asked import asked_of, ibc_edition
 from riserkit.proofs.book import Entry, Unproven, extremes_of
 from riserkit.proofs.telling import CAUTION, proof_line, proof_words
+from riserkit.proofs.words import plain_words
+from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
 MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", "lock_wiring_secured": True}
@@ -157,3 +159,48 @@ def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monk
     assert rows["observe"] == cases == states * (faults + 1) * corners
     assert rows["tamper"] == acts + checked_again
     assert proof_line(proof).startswith(f"{states} states x {faults} faults")
+
+
+DOORS = (
+    STRIKE, MAGNET, {**MAGNET, "arrangement": "splitter-magnet", "fire_alarm_release": True},
+    {**STRIKE, "arrangement": "relay-by-voltage"}, {**STRIKE, "arrangement": "relay-module"}, {**STRIKE, "rex": "", "contact": ""},
+    {"lock": "strike-24-secure", "egress": "mechanical", "rex": "rex-motion", "type": "double"},
+    {"lock": "exit-device-motor", "egress": "mechanical", "rex": "rex-motion"},
+)  # fmt: skip
+
+
+def test_every_contact_and_source_of_the_shipped_arrangements_has_a_name_in_words(site_of):
+    made, seen = site_of(*DOORS), set()
+    for door in made.doors:
+        netlist = door.wiring.netlist
+        seen.add(door.wiring.drawn.arrangement)
+        for fault in single_faults(netlist):
+            told = plain_words(netlist, (fault,))
+            for subject in fault.subjects:
+                assert subject not in told or subject in {c.ref for c in netlist.conductors}, told
+    assert seen == {a.name for a in SHIPPED_ARRANGEMENTS}
+
+
+def test_the_words_are_those_of_a_fitter(site_of):
+    """Where the current goes, what the lock then does, and every fault that holds the door: told as one would find it."""
+    opening = {**STRIKE, "arrangement": "relay-by-voltage", "lock_wiring_secured": True}
+    proof = site_of(opening).doors[0].proof
+    words = proof_words(proof)
+    tamper = next(line for line in words if line.startswith("tamper: FAILS. "))
+    assert tamper.count("join K1.L+") == 1, "an act is told once"
+    assert "The coil of M1 then has 11.8 V; it is released." in tamper
+    assert "Its current runs from K1.A+ over 8 (BK of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
+    held = next(line for line in words if line.startswith("hold-open-fault: FAILS. "))
+    assert held.count(";") == len(proof.about("hold-open-fault").faults) - 1
+    assert "lock output of the controller stuck closed" in held
+    assert words.index("How the lock stands with nothing at fault; the first line that fits counts:") < words.index(
+        CAUTION
+    )
+
+
+def test_a_lock_fed_past_a_release_that_is_lacking_is_told_with_its_current(site_of):
+    proof = site_of({"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}).doors[0].proof
+    line = next(line for line in proof_words(proof) if line.startswith("release-by-hand: FAILS. "))
+    assert "no manual release stands in this path" in line
+    assert "it is locked. Its current runs from K1.L+" in line
+    assert line.endswith("to K1.L-.")

@@ -17,9 +17,8 @@ from riserkit.drawings.door.sheet import Contents, compose
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.frames import SheetOptions
-from riserkit.proofs.telling import CAUTION
+from riserkit.proofs.telling import CAUTION, lock_words
 from riserkit.proofs.values import Counterexample, Property
-from riserkit.units import format_value
 
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
 _TALL_MM: Final = 240.0
@@ -86,7 +85,7 @@ def _blocks(design: Design, netlist: Netlist, one: Property, example: Counterexa
 
 def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
     said = f"{example.words[:1].upper()}{example.words[1:]}."
-    volts = f"The coil of {example.lock} then has {format_value(abs(example.coil_v), 'V')}."
+    volts = lock_words(example)
     way = f"The lock's current runs {example.current}." if example.current else ""
     size = f"{one.failing} of {one.cases} cases fail; this is the plainest." if one.cases else ""
     if from_outside(one):
