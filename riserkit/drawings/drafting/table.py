@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, Literal
 
 from riserkit.drawings.drafting import layers
@@ -199,6 +200,7 @@ def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject:
     return Row(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
 
 
+@lru_cache(maxsize=32768)
 def _cell_lines(cell: str, width_mm: float, text_mm: float) -> tuple[str, ...]:
     room = (width_mm - 2 * PADDING_MM) / SLACK
     if not cell.strip():

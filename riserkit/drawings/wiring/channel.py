@@ -56,25 +56,42 @@ Costs = npt.NDArray[np.int64]
 
 def crossing_costs(pieces: Sequence[Piece]) -> Costs:
     """`costs[i, j]`: crossings of pieces i and j when i's lane is to the left of j's, clashes counted dear."""
-    if not pieces:
-        return np.zeros((0, 0), dtype=np.int64)
-    none = float("nan")
-    left = np.array([[p.at if p.left else none for p in (piece.a, piece.b)] for piece in pieces]).reshape(-1, 2)
-    right = np.array([[none if p.left else p.at for p in (piece.a, piece.b)] for piece in pieces]).reshape(-1, 2)
-    low = np.array([piece.low for piece in pieces], dtype=float)
-    high = np.array([piece.high for piece in pieces], dtype=float)
-    # left pins of j pass i's vertical; right pins of i pass j's vertical
-    passes_i = ((left[None, :, :] > low[:, None, None]) & (left[None, :, :] < high[:, None, None])).sum(axis=2)
-    passes_j = ((right[:, None, :] > low[None, :, None]) & (right[:, None, :] < high[None, :, None])).sum(axis=2)
-    clash = (right[:, None, :, None] == left[None, :, None, :]).any(axis=(2, 3))
-    costs: Costs = (passes_i + passes_j + CLASH_COST * clash).astype(np.int64)
-    np.fill_diagonal(costs, 0)
-    return costs
+    ends = [(piece.a.at, piece.b.at) for piece in pieces]
+    return _costs(ends, [(piece.a.left, piece.b.left) for piece in pieces], [0] * len(pieces))
+
+
+def fewest_crossings(ends: Sequence[tuple[int, int]], left: Sequence[tuple[bool, bool]], apart: Sequence[int]) -> int:
+    """A bound from below on the crossings of any orders of lanes, exact for most channels.
+
+    Args:
+        ends: offsets of both ends of each piece.
+        left: whether they are on the left edge of their channel.
+        apart: added to both ends of each piece, so that pieces of different channels never meet.
+    """
+    return least_crossings(_costs(ends, left, apart))
 
 
 def least_crossings(costs: Costs) -> int:
     """A bound from below on the crossings of any order, exact for most channels."""
     return int(np.minimum(costs, costs.T).sum()) // 2
+
+
+def _costs(ends: Sequence[tuple[int, int]], left: Sequence[tuple[bool, bool]], apart: Sequence[int]) -> Costs:
+    if not ends:
+        return np.zeros((0, 0), dtype=np.int64)
+    at = np.array(ends) + np.array(apart)[:, None]
+    is_left = np.array(left)
+    # pins of the other edge go where nothing reaches; those of left and right apart, so that they never clash
+    pins_left = np.where(is_left, at, -1)[None, :, :]
+    pins_right = np.where(is_left, -2, at)[None, :, :]
+    low, high = at.min(axis=1)[:, None, None], at.max(axis=1)[:, None, None]
+    # left pins of j pass i's vertical; right pins of i pass j's vertical
+    passes_left = ((pins_left > low) & (pins_left < high)).sum(axis=2)
+    passes_right = ((pins_right > low) & (pins_right < high)).sum(axis=2)
+    clash = (pins_right[0][:, None, :, None] == pins_left[0][None, :, None, :]).any(axis=(2, 3))
+    costs: Costs = passes_left + passes_right.T + CLASH_COST * clash
+    np.fill_diagonal(costs, 0)
+    return costs
 
 
 def lane_order(pieces: Sequence[Piece], costs: Costs) -> tuple[int, ...]:

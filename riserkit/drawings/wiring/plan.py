@@ -47,9 +47,14 @@ class Problem:
         return {}
 
     @cached_property
-    def rows_by_order(self) -> dict[tuple[int, tuple[str, ...], tuple[int, ...], tuple[int, ...]], Rows]:
-        """Rows by device, order of terminals, columns of all devices, and reading; kept for the same reason."""
+    def rows_by_order(self) -> dict[tuple[int, tuple[str, ...], tuple[Edge, ...], tuple[int, ...]], Rows]:
+        """Rows by device, order of terminals, their edges, and reading; kept for the same reason."""
         return {}
+
+    @cached_property
+    def pass_keys(self) -> tuple[str, ...]:
+        """What each conductor passes a column with."""
+        return tuple(pass_key(wire) for wire in self.wires)
 
     @cached_property
     def wires_of(self) -> tuple[tuple[Ends, ...], ...]:

@@ -59,14 +59,25 @@ class DeviceRows:
     spares: tuple[tuple[str, int], ...]
     head_steps: int
 
-    @property
-    def is_shared(self) -> bool:
-        """Some terminal has several conductors."""
-        return any(len(landed) > 1 for landed in self.landed)
+    is_shared: bool = field(init=False, compare=False)
+    """Some terminal has several conductors."""
+    link_room: Mapping[tuple[str, str], int] = field(init=False, compare=False, repr=False)
+    """Steps between two adjoining terminals that symbols stand between."""
+    at_terminal: Mapping[str, tuple[Landed, ...]] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        # asked for so often that they are worked out once
+        object.__setattr__(self, "is_shared", any(len(landed) > 1 for landed in self.landed))
+        room: dict[tuple[str, str], int] = {}
+        for chain in self.chains:
+            for pair in ((chain.a, chain.b), (chain.b, chain.a)):
+                room[pair] = max(room.get(pair, ROW_STEPS), LINK_STEPS * len(chain.links))
+        object.__setattr__(self, "link_room", room)
+        object.__setattr__(self, "at_terminal", dict(zip(self.terminals, self.landed, strict=True)))
 
     def landed_at(self, terminal: str) -> tuple[Landed, ...]:
         """The conductors at a terminal."""
-        return self.landed[self.terminals.index(terminal)]
+        return self.at_terminal[terminal]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,25 +110,29 @@ def rows_of(device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...],
 
 
 def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge], rank: Mapping[int, int]) -> list[Row]:
+    first: dict[tuple[Edge, str], int] = {}
+    last: dict[tuple[Edge, str], int] = {}
+    last_lead = -1
+    for n, terminal in enumerate(order):
+        for c in device.at_terminal[terminal]:
+            first.setdefault((edge[terminal], c.cable), n)
+            last[edge[terminal], c.cable] = n
+            last_lead = n if c.lead else last_lead
     rows: list[Row] = []
     for n, terminal in enumerate(order):
-        before = {c.cable for t in order[:n] if edge[t] == edge[terminal] for c in device.landed_at(t)} - {""}
-        after = {c.cable for t in order[n + 1 :] if edge[t] == edge[terminal] for c in device.landed_at(t)} - {""}
-        lead_below = any(c.lead for t in order[n + 1 :] for c in device.landed_at(t))
+        landed, side = device.at_terminal[terminal], edge[terminal]
 
-        def key(
-            c: Landed, before: set[str] = before, after: set[str] = after, low: bool = lead_below
-        ) -> tuple[int, int]:
+        def key(c: Landed, n: int = n, side: Edge = side) -> tuple[int, int]:
             if c.lead:
                 # nested, when several parts stand across the same two terminals
-                return (3, c.wire) if low else (-1, -c.wire)
-            return (c.cable in after) - (c.cable in before) + 1, rank.get(c.wire, 0)
+                return (3, c.wire) if last_lead > n else (-1, -c.wire)
+            goes_on = (last[side, c.cable] > n) - (first[side, c.cable] < n) if c.cable else 0
+            return goes_on + 1, rank.get(c.wire, 0)
 
-        landed = sorted(device.landed_at(terminal), key=key)
-        kinds: list[Row] = [
-            Row("lead" if c.lead else "land", terminal, c.wire, c.cable, edge[terminal], 0) for c in landed
-        ]
-        rows += kinds or [Row("idle", terminal, -1, "", edge[terminal], 0)]
+        for c in sorted(landed, key=key) if len(landed) > 1 else landed:
+            rows.append(Row("lead" if c.lead else "land", terminal, c.wire, c.cable, side, 0))
+        if not landed:
+            rows.append(Row("idle", terminal, -1, "", side, 0))
     return _with_spares(device, rows)
 
 
@@ -135,7 +150,7 @@ def _spaced(device: DeviceRows, sequence: Sequence[Row]) -> tuple[tuple[Row, ...
     for n, row in enumerate(sequence):
         if n:
             at += _gap(device, sequence[n - 1], row)
-        placed.append(row._replace(at=at))
+        placed.append(Row(row.kind, row.terminal, row.wire, row.cable, row.edge, at, row.spares))
         at += max(0, row.spares - 1)
     return tuple(placed), at + 2
 
@@ -143,17 +158,13 @@ def _spaced(device: DeviceRows, sequence: Sequence[Row]) -> tuple[tuple[Row, ...
 def _gap(device: DeviceRows, upper: Row, lower: Row) -> int:
     if upper.kind == lower.kind == "lead" and upper.terminal != lower.terminal:
         return LEAD_STEPS
-    links = [
-        len(chain.links)
-        for chain in device.chains
-        if {chain.a, chain.b} == {upper.terminal, lower.terminal} and upper.terminal != lower.terminal
-    ]
-    return max([ROW_STEPS, *(LINK_STEPS * count for count in links)])
+    return device.link_room.get((upper.terminal, lower.terminal), ROW_STEPS)
 
 
 def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[Row]) -> float:
     place = {t: n for n, t in enumerate(order)}
-    moved = sum(place[a] > place[b] for n, a in enumerate(device.terminals) for b in device.terminals[n + 1 :])
+    places = [place[t] for t in device.terminals]
+    moved = sum([a > b for n, a in enumerate(places) for b in places[n + 1 :]])
     apart = sum(max(0, abs(place[c.a] - place[c.b]) - 1) for c in device.chains)
     return 8.0 * _broken_jackets(rows) + 6.0 * _split_leads(rows) + 0.4 * moved + 1.0 * apart
 
@@ -181,7 +192,7 @@ def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple
 
     @cache
     def cost(candidate: tuple[str, ...]) -> float:
-        return rows_of(device, candidate, tuple(edge[t] for t in candidate), ()).untidiness
+        return _untidiness(device, candidate, _sequence(device, candidate, edge, {}))
 
     best, improved = cost(order), True
     while improved:

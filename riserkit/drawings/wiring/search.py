@@ -8,13 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from riserkit.drawings.wiring.place import Placed, cost, place, rows_for, untidiness
+from riserkit.drawings.wiring.arrange import arranged, price
+from riserkit.drawings.wiring.place import Placed, place, rows_for
 from riserkit.drawings.wiring.plan import Item, Plan, Problem, edges_of, with_passes
 from riserkit.drawings.wiring.rows import moved_orders, tidy_order
 
 MOST_TRIALS = 2500
-_WORTH_TRYING = 9.5
 """Bounds the time of one search; beyond it the best plan so far stands, legible as any, perhaps with a crossing more."""
+_WORTH_TRYING = 9.5
+_GAIN = 1e-6
 
 
 def best_placed(problem: Problem, columns: int) -> tuple[Placed, float]:
@@ -26,9 +28,9 @@ def best_placed(problem: Problem, columns: int) -> tuple[Placed, float]:
     if columns < 2 or not problem.devices:
         raise ValueError(f"{columns} columns and {len(problem.devices)} devices; expected two columns, one device")
     starts = [_start(problem, columns, split) for split in _splits(problem, columns)]
-    scored = sorted(((cost(problem, placed), n, placed) for n, placed in enumerate(starts)), key=lambda s: s[:2])
-    found = [_descend(problem, placed, value) for value, _, placed in scored]
-    return min(found, key=lambda f: f[1])
+    found = [_descend(problem, plan) for plan in dict.fromkeys(starts)]
+    value, _, best = min((value, n, plan) for n, (plan, value) in enumerate(found))
+    return place(problem, best, rows_for(problem, best)), value
 
 
 def _splits(problem: Problem, columns: int) -> Iterator[tuple[int, ...]]:
@@ -46,15 +48,14 @@ def _splits(problem: Problem, columns: int) -> Iterator[tuple[int, ...]]:
     yield tuple(0 if n <= hub else (1 if n in near else columns - 1) for n in range(len(degree)))
 
 
-def _start(problem: Problem, columns: int, split: tuple[int, ...]) -> Placed:
+def _start(problem: Problem, columns: int, split: tuple[int, ...]) -> Plan:
     orders = tuple(d.terminals for d in problem.devices)
     rows = tuple(tuple(Item(n) for n, c in enumerate(split) if c == column) for column in range(columns))
     plan = Plan(rows, orders)
     for _ in range(2):
         plan = _tidied(problem, plan)
         plan = _barycentre(problem, with_passes(problem, plan))
-    plan = with_passes(problem, plan)
-    return place(problem, plan, rows_for(problem, plan))
+    return with_passes(problem, plan)
 
 
 def _tidied(problem: Problem, plan: Plan) -> Plan:
@@ -82,28 +83,34 @@ def _barycentre(problem: Problem, plan: Plan) -> Plan:
     return replace(plan, columns=tuple(columns))
 
 
-def _descend(problem: Problem, placed: Placed, value: float) -> tuple[Placed, float]:
+def _descend(problem: Problem, plan: Plan) -> tuple[Plan, float]:
     """Sweep over all single moves, taking each that gains, until a whole sweep gains nothing."""
-    trials, improved = 0, True
+    rows = rows_for(problem, plan)
+    found = arranged(problem, plan, rows)
+    value, tidy = price(problem, found), found.untidiness
+    seen, trials, improved = {plan}, 0, True
     while improved and trials < MOST_TRIALS:
         improved = False
         for moves in (_reordered, _reterminalled, _recolumned):
             skip, again = 0, True
             while again and trials < MOST_TRIALS:
                 again = False
-                for n, plan in enumerate(moves(problem, placed.plan)):
-                    if n < skip:
+                for n, moved in enumerate(moves(problem, plan)):
+                    # what was no gain over a worse plan is none over this one
+                    if n < skip or moved in seen:
                         continue
+                    seen.add(moved)
                     trials += 1
-                    rows = rows_for(problem, plan)
-                    if untidiness(rows) > untidiness(placed.rows) + _WORTH_TRYING:
+                    rows = rows_for(problem, moved)
+                    untidy = sum([r.untidiness for r in rows])
+                    if untidy > tidy + _WORTH_TRYING:
                         continue
-                    candidate = place(problem, plan, rows)
-                    found = cost(problem, candidate)
-                    if found < value - 1e-6:
-                        placed, value, improved, again, skip = candidate, found, True, True, n
+                    candidate = price(problem, arranged(problem, moved, rows), value - _GAIN)
+                    if candidate < value - _GAIN:
+                        plan, value, tidy = moved, candidate, untidy
+                        improved, again, skip = True, True, n
                         break
-    return placed, value
+    return plan, value
 
 
 def _reordered(_: Problem, plan: Plan) -> Iterator[Plan]:
