@@ -7,7 +7,7 @@ drafter's own.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from hashlib import blake2b
 from typing import Any, Final, Literal, NamedTuple
 
@@ -23,6 +23,8 @@ APP_ID: Final = "RISERKIT"
 MAX_BYTES: Final = 255
 """Limit of one string in extended data; programs reject a drawing beyond it, no library does."""
 
+Own = Mapping[str, Any]
+"""The attributes that an entity has of its own, as the library keeps them; asked for once, for each asking is slow."""
 Origin = Literal["ours", "edited", "copy", "manual"]
 
 
@@ -65,7 +67,7 @@ def stamp(entity: DXFEntity, model_id: str) -> None:
 
 def set_mark(entity: DXFEntity, mark: Mark) -> None:
     """Put a mark on an entity in the place of the one that it carries."""
-    tags = [_APP_TAG, *(DXFTag(1000, value) for value in mark)]
+    tags = [_APP_TAG, *[DXFTag(1000, value) for value in mark]]
     if entity.xdata is None:
         entity.xdata = XData()
     entity.xdata.data[APP_ID] = Tags(tags)
@@ -97,22 +99,22 @@ def fingerprint(entity: DXFEntity) -> str:
 
     Lengths count to a thousandth of a unit, so that a program that writes numbers its own way changes nothing.
     """
-    kind = entity.dxftype()
-    parts = _PARTS.get(kind, _no_parts)(entity)
-    words = [f"{part:.3f}" if isinstance(part, float) else str(part) for part in parts]
+    kind, own = entity.dxftype(), entity.dxf.all_existing_dxf_attribs()
+    parts = _PARTS.get(kind, _no_parts)(entity, own)
+    words = ["%.3f" % part if isinstance(part, float) else str(part) for part in parts]  # noqa: UP031 - the quickest
     # minus nought is nought
-    text = "|".join((kind, *_look(entity.dxf), *words)).replace("-0.000", "0.000")
+    text = "|".join((kind, *_look(own), *words)).replace("-0.000", "0.000")
     return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
 
 
-def _look(dxf: Any) -> Iterable[str]:
+def _look(own: Own) -> list[str]:
     """Layer, and whatever of colour, line type and weight is not as the layer has it."""
-    yield dxf.get("layer", "0")
-    own = dxf.all_existing_dxf_attribs()
+    words = [own.get("layer", "0")]
     for name, default in _AS_LAYER.items():
         value = own.get(name, default)
-        if str(value).upper() != str(default).upper():
-            yield f"{name} {value}"
+        if value != default and str(value).upper() != str(default).upper():
+            words.append(f"{name} {value}")
+    return words
 
 
 _AS_LAYER: Final = {"color": 256, "linetype": "BYLAYER", "lineweight": -1, "true_color": None, "invisible": 0}
@@ -122,73 +124,76 @@ def _xy(point: Any) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _no_parts(_: Any) -> Iterable[object]:
+def _no_parts(_: Any, _own: Own) -> Iterable[object]:
     return ()
 
 
-def _line(e: Any) -> Iterable[object]:
+def _line(e: Any, _: Own) -> Iterable[object]:
     return (*_xy(e.dxf.start), *_xy(e.dxf.end))
 
 
-def _circle(e: Any) -> Iterable[object]:
+def _circle(e: Any, _: Own) -> Iterable[object]:
     return (*_xy(e.dxf.center), float(e.dxf.radius))
 
 
-def _arc(e: Any) -> Iterable[object]:
-    return (*_circle(e), float(e.dxf.start_angle), float(e.dxf.end_angle))
+def _arc(e: Any, own: Own) -> Iterable[object]:
+    return (*_circle(e, own), float(e.dxf.start_angle), float(e.dxf.end_angle))
 
 
-def _lwpolyline(e: Any) -> Iterable[object]:
-    points = (float(v) for x, y, bulge in e.get_points("xyb") for v in (x, y, bulge))
-    return (*points, bool(e.closed), float(e.dxf.get("const_width", 0)))
+def _lwpolyline(e: Any, own: Own) -> Iterable[object]:
+    points = [float(v) for point in e.get_points("xyb") for v in point]
+    return (*points, bool(e.closed), float(own.get("const_width", 0)))
 
 
-def _text(e: Any) -> Iterable[object]:
+def _text(e: Any, own: Own) -> Iterable[object]:
     dxf = e.dxf
-    halign, valign = dxf.get("halign", 0), dxf.get("valign", 0)
+    halign, valign = own.get("halign", 0), own.get("valign", 0)
     # the other point is recomputed by every program from its own font
-    at = dxf.insert if (halign, valign) == (0, 0) else dxf.get("align_point", dxf.insert)
-    letters = float(dxf.height), float(dxf.get("width", 1)), dxf.get("style", "Standard").upper()
-    return (*_xy(at), halign, valign, *letters, float(dxf.get("rotation", 0)), dxf.text)
+    at = dxf.insert if (halign, valign) == (0, 0) else own.get("align_point", dxf.insert)
+    letters = float(dxf.height), float(own.get("width", 1)), own.get("style", "Standard").upper()
+    return (*_xy(at), halign, valign, *letters, float(own.get("rotation", 0)), dxf.text)
 
 
-def _mtext(e: Any) -> Iterable[object]:
-    size = float(e.dxf.char_height), float(e.dxf.get("width", 0))
-    return (*_xy(e.dxf.insert), *size, e.dxf.get("attachment_point", 1), e.text)
+def _mtext(e: Any, own: Own) -> Iterable[object]:
+    size = float(e.dxf.char_height), float(own.get("width", 0))
+    return (*_xy(e.dxf.insert), *size, own.get("attachment_point", 1), e.text)
 
 
-def _insert(e: Any) -> Iterable[object]:
+def _insert(e: Any, own: Own) -> Iterable[object]:
     dxf = e.dxf
-    scales = (float(dxf.get("xscale", 1)), float(dxf.get("yscale", 1)))
-    attribs = (part for a in e.attribs for part in (a.dxf.tag, *_look(a.dxf), *_text(a)))
-    return (dxf.name, *_xy(dxf.insert), *scales, float(dxf.get("rotation", 0)), *attribs)
+    scales = (float(own.get("xscale", 1)), float(own.get("yscale", 1)))
+    attribs: list[object] = []
+    for a in e.attribs:
+        its = a.dxf.all_existing_dxf_attribs()
+        attribs += (a.dxf.tag, *_look(its), *_text(a, its))
+    return (dxf.name, *_xy(dxf.insert), *scales, float(own.get("rotation", 0)), *attribs)
 
 
-def _hatch(e: Any) -> Iterable[object]:
+def _hatch(e: Any, _: Own) -> Iterable[object]:
     yield e.dxf.pattern_name
     for path in e.paths:
         for vertex in getattr(path, "vertices", ()):
             yield from map(float, vertex[:2])
 
 
-def _dimension(e: Any) -> Iterable[object]:
+def _dimension(e: Any, own: Own) -> Iterable[object]:
     points = (e.dxf.defpoint, e.dxf.defpoint2, e.dxf.defpoint3)
-    return (*(v for p in points for v in _xy(p)), float(e.dxf.get("angle", 0)), e.dxf.get("text", ""))
+    return (*(v for p in points for v in _xy(p)), float(own.get("angle", 0)), own.get("text", ""))
 
 
-def _viewport(e: Any) -> Iterable[object]:
+def _viewport(e: Any, _: Own) -> Iterable[object]:
     dxf = e.dxf
     sizes = (float(dxf.width), float(dxf.height), float(dxf.view_height))
     return (*_xy(dxf.center), *sizes, *_xy(dxf.view_center_point))
 
 
-_PARTS: Final[dict[str, Callable[[Any], Iterable[object]]]] = {
+_PARTS: Final[dict[str, Callable[[Any, Own], Iterable[object]]]] = {
     "LINE": _line,
     "CIRCLE": _circle,
     "ARC": _arc,
     "LWPOLYLINE": _lwpolyline,
     "TEXT": _text,
-    "ATTDEF": lambda e: (e.dxf.tag, *_text(e)),
+    "ATTDEF": lambda e, own: (e.dxf.tag, *_text(e, own)),
     "MTEXT": _mtext,
     "INSERT": _insert,
     "HATCH": _hatch,
