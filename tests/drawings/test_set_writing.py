@@ -35,11 +35,15 @@ DIAGRAMS = SetOptions(cover=False, plans=False, details="each")
 """Riser and doors alone."""
 
 
-def test_doors_come_in_the_order_of_the_site_and_then_the_riser() -> None:
+def test_doors_come_in_the_order_of_their_marks_and_then_the_riser() -> None:
     made, findings = _archive()
     jobs = plan_set(made, findings, DIAGRAMS)
     assert jobs[-1].sheet_id == "T-601"
-    assert [job.subject for job in jobs if job.kind == "door"] == [door.mark for door in made.doors]
+    marks = [job.subject for job in jobs if job.kind == "door"]
+    assert marks != [door.mark for door in made.doors]
+    numbers = sorted(int(door.mark) for door in made.doors if door.mark.isdigit())
+    assert marks[: len(numbers)] == [str(n) for n in numbers]
+    assert marks[len(numbers) :] == sorted(door.mark for door in made.doors if not door.mark.isdigit())
     assert len({job.file_name.lower() for job in jobs}) == len(jobs)
 
 

@@ -42,4 +42,4 @@ def _rows(entries: Sequence[IndexEntry], *, grouped: bool) -> Iterator[tuple[str
         elif group not in told:
             told.add(group)
             first, last = members[group][0].sheet_id, members[group][-1].sheet_id
-            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, one for each opening of the level"
+            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, by the marks of the openings"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final
 
@@ -18,6 +19,8 @@ from riserkit.drawings.drafting.text import block_height_mm, text_width_mm, wrap
 HEADING_MM: Final = 3.5
 _PAD_MM: Final = 2.0
 _SLACK: Final = 0.92
+TALL_MM: Final = 240.0
+"""Height of the parts of a table that is cut."""
 _NOTE_WIDTHS_MM: Final = (120.0, 90.0, 176.0, 64.0, 240.0)
 
 
@@ -54,6 +57,21 @@ def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[fl
     return Block(name, subject, tuple(forms.values()))
 
 
+def table_blocks(
+    name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float = TALL_MM
+) -> tuple[Block, ...]:
+    """A table as one block where it is no higher than the room, else cut into parts that are."""
+    whole = table_block(name, subject, text, widths_mm, most_mm)
+    if whole.forms:
+        return (whole,)
+    *narrow, widest = sorted(widths_mm)
+    for width in narrow:
+        # cut into parts as narrow as its columns can be
+        with suppress(SheetError):
+            return long_table_block(name, subject, text, width, TALL_MM)
+    return long_table_block(name, subject, text, widest, TALL_MM)
+
+
 def long_table_block(name: str, subject: str, text: TableText, width_mm: float, room_mm: float) -> tuple[Block, ...]:
     """A table cut into parts no higher than the room."""
     rows, found = text.rows, list[Block]()
@@ -70,10 +88,28 @@ def long_table_block(name: str, subject: str, text: TableText, width_mm: float, 
 def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *, boxed: bool = False) -> Block:
     """Numbered paragraphs under a heading, in several widths."""
     numbered = [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)] if len(paragraphs) > 1 else list(paragraphs)
-    return Block(name, subject, tuple(_note_form(title, numbered, width, boxed) for width in _NOTE_WIDTHS_MM))
+    return Block(name, subject, tuple(_note_form(title, numbered, width, boxed=boxed) for width in _NOTE_WIDTHS_MM))
 
 
-def _note_form(title: str, paragraphs: Sequence[str], width_mm: float, boxed: bool) -> Form:
+def note_blocks(name: str, subject: str, title: str, paragraphs: Sequence[str]) -> tuple[Block, ...]:
+    """Numbered paragraphs as one block, cut into several where they are too many for one."""
+    whole = note_block(name, subject, title, paragraphs)
+    if min(form.height_mm for form in whole.forms) <= TALL_MM:
+        return (whole,)
+    return tuple(_note_parts(name, subject, title, [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)]))
+
+
+def _note_parts(name: str, subject: str, title: str, left: Sequence[str]) -> Iterator[Block]:
+    width_mm = max(_NOTE_WIDTHS_MM)
+    while left:
+        count = 1
+        while count < len(left) and _note_form(title, left[: count + 1], width_mm, boxed=False).height_mm <= TALL_MM:
+            count += 1
+        yield Block(name, subject, tuple(_note_form(title, left[:count], w, boxed=False) for w in _NOTE_WIDTHS_MM))
+        title, left = f"{title.removesuffix(', continued')}, continued", left[count:]
+
+
+def _note_form(title: str, paragraphs: Sequence[str], width_mm: float, *, boxed: bool) -> Form:
     inner = (width_mm - 2 * _PAD_MM) * _SLACK
     lines = [line for p in paragraphs for line in wrap(p, inner, TEXT_MM)]
     height = 2 * _PAD_MM + 1.9 * HEADING_MM + block_height_mm(len(lines), TEXT_MM) + 0.3 * TEXT_MM

@@ -3,14 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from hashlib import sha256
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door import tables
-from riserkit.drawings.door.blocks import HEADING_MM, Block, long_table_block, note_block, table_block
+from riserkit.drawings.door.blocks import (
+    HEADING_MM,
+    TALL_MM,
+    Block,
+    long_table_block,
+    note_block,
+    note_blocks,
+    table_block,
+    table_blocks,
+)
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
@@ -34,6 +43,7 @@ _PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 _BANNER_TEXT_MM: Final = 7.0
 _TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _FINDING_WIDTHS_MM: Final = (176.0, 120.0, 98.0, 240.0)
+_FINDINGS_MM: Final = 400.0
 
 
 def door_sheet_id(mark: str) -> str:
@@ -51,6 +61,11 @@ def door_sheet_id(mark: str) -> str:
     return f"T-501-{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
 
 
+def door_title(door: DoorDesign) -> str:
+    """What an opening's sheet is called."""
+    return f"Door {door.mark} {door.opening.name}".rstrip()
+
+
 def draw_door_detail(
     design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions | None = None
 ) -> Canvas:
@@ -63,11 +78,12 @@ def draw_door_detail(
         options: see there.
 
     Raises:
-        SheetError: the largest sheet cannot hold it, or the site asks for a size that is not known.
+        SheetError: the largest sheet cannot hold it all (`plan_door_sheets` splits it), or the site asks for a size that
+            is not known.
     """
     asked = options or SheetOptions()
-    composed = compose(door_frames(design.site, door), _contents(design, door, findings))
-    return _drawn(design, door, composed, asked)
+    composed = compose(door_frames(design.site, door), door_contents(design, door, findings))
+    return draw_page(design, door, composed, asked)
 
 
 def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:
@@ -78,13 +94,13 @@ def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:
 
 def _title(site: Site, door: DoorDesign) -> TitleBlock:
     drawn = door.wiring.chosen or door.wiring.nearest
-    name = f" {door.opening.name}" if door.opening.name else ""
     arrangement = drawn.title if drawn else "No wiring"
-    sheet_id, title = door_sheet_id(door.mark), f"Door {door.mark}{name}"
-    return set_title(site, sheet_id, title, "Door detail", sheet="T-501", supplement=arrangement)
+    sheet_id = door_sheet_id(door.mark)
+    return set_title(site, sheet_id, door_title(door), "Door detail", sheet="T-501", supplement=arrangement)
 
 
-def _contents(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Contents:
+def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Contents:
+    """All that is drawn of a door."""
     site, netlist = design.site, door.wiring.netlist
     shape = opening_shape(door.opening, site)
     devices = elevation_devices(door, site, shape)
@@ -121,51 +137,52 @@ def _failure(what: str, value: float | None, limit: float | None, unit: str, at_
 
 def _blocks(
     design: Design, door: DoorDesign, findings: Sequence[Finding], devices: tuple[ElevationDevice, ...]
-) -> list[Block]:
-    subject, units = _subject(door), design.site.info.unit_system
-    netlist = door.wiring.netlist
-    tall = 240.0
-    found: list[Block] = []
-    if netlist is not None and netlist.conductors:
-        text = tables.conductor_table(door, netlist, units)
-        whole = table_block("conductors", f"{subject}/table/conductors", text, _TABLE_WIDTHS_MM, tall)
-        found += [whole] if whole.forms else long_table_block(whole.name, whole.subject, text, 150.0, tall)
-        text = tables.cable_table(door, netlist, units)
-        found.append(table_block("cables", f"{subject}/table/cables", text, _TABLE_WIDTHS_MM, tall))
-        if netlist.spares:
-            text = tables.spare_table(netlist)
-            found.append(table_block("spares", f"{subject}/table/spares", text, _TABLE_WIDTHS_MM, tall))
+) -> Iterator[Block]:
+    subject = _subject(door)
+    for name, text in _wiring_tables(design, door):
+        yield from table_blocks(name, f"{subject}/table/{name}", text, _TABLE_WIDTHS_MM)
     calculation = tables.calculation_table(design, door)
-    found.append(table_block("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM, tall))
+    yield from table_blocks("calculation", f"{subject}/table/calculation", calculation, _TABLE_WIDTHS_MM)
     truth = truth_table_text(door)
     if truth is not None:
-        found.append(table_block("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM, tall))
-    found.append(note_block("proof", f"{subject}/proof", "Proof", proof_paragraphs(door)))
+        yield from table_blocks("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM)
+    yield note_block("proof", f"{subject}/proof", "Proof", proof_paragraphs(door))
     mine = tables.finding_table(tables.findings_of(door, findings))
-    found.append(_findings_block(f"{subject}/table/findings", mine))
-    found.append(note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True))
-    found.append(note_block("notes", f"{subject}/notes", "Notes", door_notes(design, door)))
+    yield from _findings_blocks(f"{subject}/table/findings", mine)
+    yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
+    yield from note_blocks("notes", f"{subject}/notes", "Notes", door_notes(design, door))
     if devices:
-        text = tables.device_table(devices, units)
-        found.append(table_block("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM, tall))
+        text = tables.device_table(devices, design.site.info.unit_system)
+        yield from table_blocks("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM)
     text = tables.opening_table(design, door)
-    found.append(table_block("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM, tall))
-    return found
+    yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM)
 
 
-def _findings_block(subject: str, text: tables.TableText) -> Block:
+def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, tables.TableText]]:
+    netlist, units = door.wiring.netlist, design.site.info.unit_system
+    if netlist is not None and netlist.conductors:
+        yield "conductors", tables.conductor_table(door, netlist, units)
+        yield "cables", tables.cable_table(door, netlist, units)
+        if netlist.spares:
+            yield "spares", tables.spare_table(netlist)
+
+
+def _findings_blocks(subject: str, text: tables.TableText) -> tuple[Block, ...]:
     if text.rows:
-        return table_block("findings", subject, text, _FINDING_WIDTHS_MM, 400.0)
-    return note_block("findings", subject, text.title, ("Nothing open and nothing accepted at this opening.",))
+        whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
+        widest = max(_FINDING_WIDTHS_MM)
+        return (whole,) if whole.forms else long_table_block("findings", subject, text, widest, TALL_MM)
+    none = ("Nothing open and nothing accepted at this opening.",)
+    return (note_block("findings", subject, text.title, none),)
 
 
 def _subject(door: DoorDesign) -> str:
     return f"opening:{door.mark}"
 
 
-def _drawn(design: Design, door: DoorDesign, composed: Composed, options: SheetOptions) -> Canvas:
-    info = options.drawing_info(design.site)
-    canvas = Canvas(door_sheet_id(door.mark), composed.frame.size, info)
+def draw_page(design: Design, door: DoorDesign, composed: Composed, options: SheetOptions) -> Canvas:
+    """Draw a sheet of a door once everything on it has its place; its title block says which sheet it is."""
+    canvas = Canvas(composed.frame.title.number, composed.frame.size, options.drawing_info(design.site))
     draw_composed(canvas, composed, _banner(door), _subject(door))
     return canvas
 
@@ -193,7 +210,7 @@ def draw_composed(
         draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
     if composed.diagram is not None and composed.diagram_at is not None:
         at = composed.diagram_at
-        _draw_heading(canvas, "Wiring", at, subject)
+        _draw_heading(canvas, composed.wiring_title, at, subject)
         draw_wiring(canvas, composed.diagram, (at.x0, at.y0), subject, marks)
     for block, form, place in composed.places:
         with canvas.subject(block.subject):

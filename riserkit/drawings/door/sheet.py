@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
@@ -17,7 +17,7 @@ from riserkit.drawings.drafting.sheet_size import SheetSize, series_sizes, sheet
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
-from riserkit.drawings.wiring.layout import lay_out, ranked_columns
+from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style, WiringDiagram
 from riserkit.model.site import SiteInfo
 from riserkit.units import UnitSystem
@@ -55,6 +55,7 @@ class Contents:
     unit_system: UnitSystem
     banner: tuple[str, ...]
     blocks: tuple[Block, ...]
+    wiring_title: str = "Wiring"
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,7 @@ class Composed:
     elevation: Elevation | None
     elevation_at: Rect | None
     places: tuple[tuple[Block, Form, Point], ...]
+    wiring_title: str = "Wiring"
 
 
 def sheet_sizes(info: SiteInfo) -> tuple[SheetSize, ...]:
@@ -92,8 +94,10 @@ def compose(frames: Sequence[SheetFrame], contents: Contents) -> Composed:
     """
     # one target for all sizes, so that a larger sheet need not search again
     target_mm = round(_DIAGRAM_SHARE * _inner(frames[0]).height, 1)
+    netlist = contents.netlist
+    layouts = Layouts(netlist, target_mm) if netlist is not None and netlist.components else None
     for frame in frames:
-        for diagram in _diagrams(frame, contents, target_mm):
+        for diagram in _diagrams(frame, layouts):
             found = _packed(frame, contents, diagram)
             if found is not None:
                 return found
@@ -106,25 +110,24 @@ def _inner(frame: SheetFrame) -> Rect:
     return frame.frame.inset(EDGE_MM)
 
 
-def _diagrams(frame: SheetFrame, contents: Contents, target_mm: float) -> Iterator[WiringDiagram | None]:
+def _diagrams(frame: SheetFrame, layouts: Layouts | None) -> Iterator[SizedDiagram | None]:
     """Diagrams to try on a sheet, the most telling first; none wider or higher than the sheet."""
-    if contents.netlist is None or not contents.netlist.components:
+    if layouts is None:
         yield None
         return
     room = _inner(frame)
-    most = 3 if room.width < _WIDE_SHEET_MM else 4
-    counts = ranked_columns(contents.netlist, STYLES[0], target_mm, most)
+    counts = layouts.ranked_columns(STYLES[0], 3 if room.width < _WIDE_SHEET_MM else 4)
     seen: set[tuple[float, float]] = set()
     for style in STYLES:
         for columns in counts:
-            diagram = lay_out(contents.netlist, replace(style, columns=columns), target_mm)
+            diagram = layouts.sized(style, columns)
             size = (diagram.width_mm, diagram.height_mm)
             if size not in seen and size[0] <= room.width and size[1] <= room.height - TITLE_MM:
                 seen.add(size)
                 yield diagram
 
 
-def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None) -> Composed | None:
+def _packed(frame: SheetFrame, contents: Contents, diagram: SizedDiagram | None) -> Composed | None:
     inner = _inner(frame)
     packer = Packer((inner,), GAP_MM).without(frame.corner)
     banner_at = diagram_at = None
@@ -147,7 +150,9 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: WiringDiagram | None
             continue
         places = _places(packer.without(elevation_at) if elevation_at else packer, contents.blocks)
         if places is not None:
-            return Composed(frame, diagram, diagram_at, banner_at, elevation, elevation_at, places)
+            title = contents.wiring_title
+            drawn = diagram.drawn() if diagram else None
+            return Composed(frame, drawn, diagram_at, banner_at, elevation, elevation_at, places, title)
     return None
 
 

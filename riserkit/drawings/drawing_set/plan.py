@@ -6,6 +6,7 @@ details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -16,8 +17,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_sheet_id, counterexample_title, draw_counterexample
-from riserkit.drawings.door.detail import door_sheet_id, draw_door_detail
 from riserkit.drawings.door.proof import drawn_failing
+from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.frames import SheetOptions
@@ -99,14 +100,15 @@ class SheetJob:
 
 
 def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | None = None) -> tuple[SheetJob, ...]:
-    """The sheets of a set in the order of their numbers, doors in the order of the site's openings.
+    """The sheets of a set in the order of their numbers, doors in the order of their marks, numbers in them as numbers.
 
     Raises:
         DrawingError: a mark asked for is not one of the site's.
         SheetError: no sheet can hold a part of the riser, or of a schedule.
     """
     asked = options or SetOptions()
-    doors = _doors(design, asked.doors if asked.details != "typical" or asked.doors is not True else False)
+    wanted = asked.doors if asked.details != "typical" or asked.doors is not True else False
+    doors = tuple(sorted(_doors(design, wanted), key=_mark_order))
     given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     plans = plan_floor_plans(design, given) if asked.plans else None
     riser = plan_riser(design, findings, given) if asked.riser else None
@@ -197,16 +199,20 @@ def _door_drafts(
     drafts = list[SheetJob]()
     for door in doors:
         mine = about.get(door.mark, ())
-        draw = partial(draw_door_detail, design, door, mine, options)
         group = f"Door details, {levels[door.opening.level]}"
+        sheets = plan_door_sheets(design, door, mine, options)
         inputs = digests[door.mark]
-        drafts.append(SheetJob(door_sheet_id(door.mark), f"Door {door.mark}", "door", door.mark, draw, group, inputs))
+        if len(sheets) > 1:
+            inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
+        drafts += [SheetJob(s.sheet_id, s.title, "door", door.mark, s.draw, group, inputs) for s in sheets]
     return drafts
 
 
 def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions) -> tuple[DoorDesign, ...]:
     """Openings that some detail speaks of, own sheet or typical: none that fails goes without its counterexample."""
-    return design.doors if asked.details != "each" and asked.doors is not False else doors
+    return (
+        tuple(sorted(design.doors, key=_mark_order)) if asked.details != "each" and asked.doors is not False else doors
+    )
 
 
 def _counterexample_drafts(
@@ -250,6 +256,12 @@ def _digests(design: Design, findings: Sequence[Finding], asked: SetOptions) -> 
 def _number(draft: SheetJob) -> int:
     """The number in a sheet's identification: 501 of `T-501-GATE`."""
     return int(draft.sheet_id.split("-")[1])
+
+
+def _mark_order(door: DoorDesign) -> tuple[tuple[int, int, str], ...]:
+    """By words and numbers in turn: 2 before 10, 101 before 101A."""
+    pieces = re.findall(r"[0-9]+|[^0-9]+", door.mark)
+    return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)
 
 
 def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:

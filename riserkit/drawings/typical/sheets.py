@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.blocks import Block, long_table_block, note_block, table_block
+from riserkit.drawings.door.blocks import Block, note_block, table_blocks
 from riserkit.drawings.door.detail import draw_composed
 from riserkit.drawings.door.notes import cautions
-from riserkit.drawings.door.sheet import Contents, compose, sheet_sizes
+from riserkit.drawings.door.pages import compose_pages, surely_fits
+from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
 from riserkit.drawings.door.tables import TableText, conductor_table, device_table, spare_table
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
@@ -41,7 +41,6 @@ MOST_ROWS: Final = 24
 """Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
-_TALL_MM: Final = 240.0
 _NONE_TITLE: Final = "Typical: none; openings not settled"
 
 
@@ -116,18 +115,32 @@ def _about_openings(findings: Sequence[Finding]) -> Findings:
 
 
 def _sheets_of(detail: _Detail) -> Iterator[TypicalSheet]:
+    """The detail, the tables of openings that are too long for it, and what else of it one sheet cannot hold."""
     sheet_id, title = detail.typical.sheet_id, detail.typical.title
     doors = detail.typical.doors
     which = doors[0].mark if len(doors) == 1 else f"{doors[0].mark} and {len(doors) - 1} more"
-    if not detail.is_long:
-        yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, partial(_draw_detail, detail, ()))
-        return
-    pages = _pages(detail.design, detail.tables, sheet_id)
-    ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2))
-    yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, partial(_draw_detail, detail, ids))
-    for n, page_id in enumerate(ids):
-        draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.options)
-        yield TypicalSheet(page_id, f"{title}, openings ({which})", detail.marks, draw)
+    pages = _pages(detail.design, detail.tables, sheet_id) if detail.is_long else None
+    ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2)) if pages else ()
+    first, *rest = _detail_pages(detail, ids, f"{sheet_id}-{len(ids) + 2}")
+    yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, first)
+    if pages is not None:
+        for n, page_id in enumerate(ids):
+            draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.options)
+            yield TypicalSheet(page_id, f"{title}, openings ({which})", detail.marks, draw)
+    for n, draw_rest in enumerate(rest, len(ids) + 2):
+        yield TypicalSheet(f"{sheet_id}-{n}", f"{title}, sheet {n} ({which})", detail.marks, draw_rest)
+
+
+def _detail_pages(detail: _Detail, more: Sequence[str], continued: str) -> tuple[Callable[[], Canvas], ...]:
+    """What draws each sheet of the detail itself; one, unless it is laid out and found too large."""
+    typical = detail.typical
+    if not surely_fits(typical.netlist, 0):
+        pages = compose_pages(*_composition(detail, more), continued)
+        if len(pages) > 1:
+            stem, first = continued.rsplit("-", 1)
+            ids = (typical.sheet_id, *(f"{stem}-{int(first) + n}" for n in range(len(pages) - 1)))
+            return tuple(partial(_draw_composed, detail, page, i) for page, i in zip(pages, ids, strict=True))
+    return (partial(_draw_detail, detail, more),)
 
 
 def _none_settled(
@@ -174,16 +187,25 @@ def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title:
     return canvas
 
 
-def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
+def _composition(detail: _Detail, more: Sequence[str]) -> tuple[tuple[SheetFrame, ...], Contents]:
+    """Frames to choose from, and all that is drawn."""
     typical, design = detail.typical, detail.design
     frames = _frames(design, typical.sheet_id, typical.title)
-    banner = _banner(typical)
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
     blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
-    composed = compose(frames, Contents(typical.netlist, shape, devices, units, banner, blocks))
-    canvas = Canvas(typical.sheet_id, composed.frame.size, detail.options.drawing_info(design.site))
-    draw_composed(canvas, composed, banner, typical.subject)
+    return frames, Contents(typical.netlist, shape, devices, units, _banner(typical), blocks)
+
+
+def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
+    return _draw_composed(detail, compose(*_composition(detail, more)), detail.typical.sheet_id)
+
+
+def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas:
+    title = replace(composed.frame.title, number=sheet_id, sheet=sheet_id)
+    placed = replace(composed, frame=replace(composed.frame, title=title))
+    canvas = Canvas(sheet_id, placed.frame.size, detail.options.drawing_info(detail.design.site))
+    draw_composed(canvas, placed, _banner(detail.typical), detail.typical.subject)
     return canvas
 
 
@@ -229,12 +251,4 @@ def _pointer(detail: _Detail, more: Sequence[str]) -> str:
 
 
 def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[Block, ...]:
-    whole = table_block(subject, subject, text, widths_mm, _TALL_MM)
-    if whole.forms:
-        return (whole,)
-    *narrow, widest = sorted(widths_mm)
-    for width in narrow:
-        # cut into parts as narrow as its columns can be
-        with suppress(SheetError):
-            return long_table_block(subject, subject, text, width, _TALL_MM)
-    return long_table_block(subject, subject, text, widest, _TALL_MM)
+    return table_blocks(subject, subject, text, widths_mm)

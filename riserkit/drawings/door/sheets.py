@@ -1,0 +1,95 @@
+"""Which sheets an opening's detail takes: T-501 and its mark; T-501-MARK-2 and on where one sheet cannot hold it all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.detail import (
+    door_contents,
+    door_frames,
+    door_sheet_id,
+    door_title,
+    draw_door_detail,
+    draw_page,
+)
+from riserkit.drawings.door.pages import compose_pages, surely_fits
+from riserkit.drawings.door.sheet import Composed
+from riserkit.drawings.drafting.canvas import Canvas
+from riserkit.drawings.drafting.frames import SheetOptions
+from riserkit.findings import Finding
+
+
+@dataclass(frozen=True)
+class DoorSheet:
+    """One sheet.
+
+    Args:
+        sheet_id: its identification.
+        title: for lists and bookmarks.
+        draw: draws it.
+    """
+
+    sheet_id: str
+    title: str
+    draw: Callable[[], Canvas] = field(repr=False, compare=False)
+
+
+def plan_door_sheets(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions | None = None
+) -> tuple[DoorSheet, ...]:
+    """The sheets of one opening, in order. Only details that may be too large for a sheet are laid out to know it.
+
+    Args:
+        design: the whole design.
+        door: the opening, one of `design.doors`.
+        findings: all findings, or those of this opening.
+        options: see there.
+
+    Raises:
+        SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
+    """
+    asked, sheet_id, title = options or SheetOptions(), door_sheet_id(door.mark), door_title(door)
+    plain = (DoorSheet(sheet_id, title, partial(draw_door_detail, design, door, findings, asked)),)
+    if surely_fits(door.wiring.netlist, _letters(door, findings)):
+        return plain
+    frames, contents = door_frames(design.site, door), door_contents(design, door, findings)
+    ids = _SheetIds(sheet_id, frozenset(door_sheet_id(d.mark).casefold() for d in design.doors))
+    pages = compose_pages(frames, contents, ids[1])
+    if len(pages) == 1:
+        return plain
+    return tuple(_sheet(design, door, page, n, len(pages), ids[n], asked) for n, page in enumerate(pages))
+
+
+@dataclass(frozen=True)
+class _SheetIds:
+    """Identifications of an opening's sheets: `-2` for the second, `_2` where an opening is marked so itself."""
+
+    first: str
+    taken: frozenset[str]
+
+    def __getitem__(self, number: int) -> str:
+        if number == 0:
+            return self.first
+        plain = f"{self.first}-{number + 1}"
+        return f"{self.first}_{number + 1}" if plain.casefold() in self.taken else plain
+
+
+def _sheet(
+    design: Design, door: DoorDesign, page: Composed, number: int, count: int, sheet_id: str, options: SheetOptions
+) -> DoorSheet:
+    title = door_title(door) + (f", sheet {number + 1}" if number else "")
+    block = replace(page.frame.title, number=sheet_id, title=title, sheet=f"{number + 1} of {count}")
+    placed = replace(page, frame=replace(page.frame, title=block))
+    return DoorSheet(sheet_id, title, partial(draw_page, design, door, placed, options))
+
+
+def _letters(door: DoorDesign, findings: Sequence[Finding]) -> int:
+    """Of the sentences on its sheets: findings, notes of its circuit, acceptances."""
+    told = [
+        f.message + f.remedy + (f.acceptance.reason if f.acceptance else "") for f in findings if f.subject == door.mark
+    ]
+    circuit = door.wiring.circuit
+    return sum(map(len, told)) + sum(map(len, circuit.notes if circuit else ()))
