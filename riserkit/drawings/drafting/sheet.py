@@ -18,11 +18,11 @@ from riserkit.drawings.drafting.sheet_size import SheetSize
 from riserkit.drawings.drafting.table import Column, Table, lay_out
 from riserkit.drawings.drafting.text import block_height_mm, wrap
 from riserkit.drawings.drafting.title_block import (
-    FIELDS,
     HEIGHT_MM,
     TITLE_BLOCK_NAME,
     WIDTH_MM,
     TitleBlock,
+    field_rooms,
     field_values,
 )
 
@@ -158,7 +158,7 @@ class SheetFrame:
                 (self.title_block.x0, self.title_block.y0),
                 values,
                 layer=layers.TITLE_BLOCK,
-                fit_mm={field.tag: field.room_mm for field in FIELDS},
+                fit_mm=field_rooms(self.title),
             )
             _draw_caution(canvas, self)
             table, box = self._revision_table(), self.revision_box

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from io import BytesIO
+from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
@@ -30,6 +31,8 @@ LINE_PITCH: Final = 1.6
 ELLIPSIS: Final = "…"
 MAX_CHARACTERS: Final = 2000
 """One TEXT holds 2049 bytes from release R2000 on; kept with some room."""
+_UNIT: Final = re.compile(r"(?:[mk]?[VAWΩ]|VA|Ah|Hz|[mck]?m²?|mm2|in|ft|s|min|h|AWG|ohm|°[CF]|%)[,.;:)]*")
+_SMALL_NUMBER: Final = re.compile(r"\d{1,3}[,.;:)]*")
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,8 +214,12 @@ def wrap(text: str, width_mm: float, height_mm: float) -> tuple[str, ...]:
 
 
 def _wrap_paragraph(shown: str, room: float) -> list[str]:
+    words = shown.split()
+    whole = " ".join(words)
+    if _width_in_heights(whole) <= room:
+        return [whole]
     lines, line = [], ""
-    for word in shown.split():
+    for word in _kept_together(words, room):
         joined = f"{line} {word}" if line else word
         if _width_in_heights(joined) <= room:
             line = joined
@@ -222,6 +229,19 @@ def _wrap_paragraph(shown: str, room: float) -> list[str]:
         *broken, line = _break_word(word, room)
         lines += broken
     return [*lines, line]
+
+
+def _kept_together(words: Sequence[str], room: float) -> Iterator[str]:
+    """Words, a number with its unit and a short number with the word before it, in one piece: `12 V`, `class 4`, where that fits."""
+    held = words[0]
+    for last, word in pairwise(words):
+        joins = _UNIT.fullmatch(word) if last[-1].isdigit() else last.isalpha() and _SMALL_NUMBER.fullmatch(word)
+        if joins and _width_in_heights(f"{held} {word}") <= room:
+            held = f"{held} {word}"
+        else:
+            yield held
+            held = word
+    yield held
 
 
 def _break_word(word: str, room: float) -> Iterator[str]:
