@@ -139,3 +139,92 @@ def test_the_scale_of_an_imperial_sheet_is_written_out(site, tmp_path):
         scales += [a.dxf.text for e in paper.layout().query("INSERT") for a in e.attribs if a.dxf.tag == "SCALE"]
         assert scales, drawing.name
         assert not [scale for scale in scales if "…" in scale or scale.endswith("...")], drawing.name
+
+
+@pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\u202e", "\u2066", "\ufeff", "\x85", "\x7f"])
+def test_signs_that_break_or_turn_the_writing_are_told(site, sign):
+    """Line and paragraph separators, explicit directional formatting (Unicode Standard Annex 9), a stray byte-order mark."""
+    _replace(site / "openings.csv", "Entrance", f"En{sign}trance")
+    with pytest.raises(InputError) as told:
+        read_site(site, {})
+    assert "openings.csv, row 8, column name" in str(told.value) or "control character" in str(told.value)
+    assert str(told.value).replace("\n", "").isprintable()
+
+
+def test_writing_from_right_to_left_and_joined_signs_are_drawn(site, tmp_path):
+    name = "\u0645\u062f\u062e\u0644 \u0631\u0626\u064a\u0633\u064a \N{DOOR}\u200d"
+    _replace(site / "openings.csv", "101,Entrance", f"\u0628\u0627\u0628,{name}")
+    done = _build(site, tmp_path / "out")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (tmp_path / "out" / "drawings" / "T-601.dxf").is_file()
+
+
+def test_an_accent_before_or_after_its_letter_makes_one_mark(site):
+    """Normalization Form C of the Unicode Standard Annex 15: `\u00e9` and `e\u0301` are the same text."""
+    _replace(site / "openings.csv", "101,", "e\u0301-1,")
+    _replace(site / "openings.csv", "102,", "\u00e9-1,")
+    with pytest.raises(InputError, match=r"row 9, column mark.*a mark of its own; openings\.csv, row 8 has this one"):
+        read_site(site, {})
+
+
+def test_marks_that_differ_in_case_alone_have_a_file_each_on_any_disk(site, tmp_path):
+    _replace(site / "openings.csv", "101,", "a1,")
+    _replace(site / "openings.csv", "102,", "A1,")
+    assert _build(site, tmp_path / "out").returncode == 0
+    files = [p.name.casefold() for p in (tmp_path / "out" / "drawings").iterdir()]
+    assert len([name for name in files if name.startswith("t-501-a1")]) == 2
+    assert len(set(files)) == len(files)
+
+
+@pytest.mark.parametrize("kept", [0, 1, 3000, 5000])
+def test_a_block_that_is_cut_off_is_named(site, tmp_path, kept):
+    (site / "blocks").mkdir()
+    (site / "blocks" / "closet.dxf").write_bytes((ROOT / "blocks" / "closet.dxf").read_bytes()[:kept])
+    done = _build(site, tmp_path / "out")
+    assert done.returncode == 2
+    assert done.stderr.startswith(f"riserkit: the block {site / 'blocks' / 'closet.dxf'} cannot be read (")
+    assert not (tmp_path / "out").exists()
+
+
+def test_two_builds_at_once_put_one_whole_set_there(site, tmp_path):
+    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out")]
+    both = [subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)]
+    told = [child.communicate(timeout=120)[1] for child in both]
+    assert 0 in {child.returncode for child in both}
+    assert all(child.returncode == 0 or "build again" in t for child, t in zip(both, told, strict=True))
+    assert not any("Traceback" in t for t in told)
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "site"]
+    assert _build(site, tmp_path / "out").returncode == 0, "what stands there is as riserkit wrote it"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="limits are those of POSIX")
+def test_a_disk_that_takes_no_more_leaves_the_old_results(site, tmp_path):
+    """A limit on a file's size refuses a write in the middle, as a full disk does."""
+    assert _build(site, tmp_path / "out").returncode == 0
+    before = {p: p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file()}
+    _replace(site / "openings.csv", "Entrance", "Gate")
+    code = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000)); from riserkit.cli import main; main()"
+    words = [sys.executable, "-c", code, "build", str(site), "-o", str(tmp_path / "out")]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert done.stderr.startswith("riserkit: cannot write ")
+    assert "Traceback" not in done.stderr
+    assert {p: p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file()} == before
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "site"]
+
+
+@pytest.mark.parametrize("words", [["check", ""], ["build", "site", "-o", ""], ["new", ""], ["inspect", ""]])
+def test_an_empty_name_is_not_the_current_folder(words):
+    done = subprocess.run([*COMMAND, *words], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "expected a name; this is empty" in done.stderr
+
+
+def _replace(path: Path, old: str, new: str) -> None:
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+def _build(site: Path, out: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run([*COMMAND, "build", str(site), "-o", str(out)], capture_output=True, text=True, check=False)

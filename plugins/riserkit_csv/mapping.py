@@ -41,18 +41,18 @@ that table too; name it under `ignore` at the top when it is not meant to be.
 
 from __future__ import annotations
 
+import datetime
 import tomllib
 from collections.abc import Mapping
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter, ValidationError
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
 
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.refusals import accepted
 from riserkit.model.tables import RECORDS, fields_of
 from riserkit_csv.decode import NotTextError, decode
 
-Scalar = str | bool | int | float
 _RESERVED: Final = ("ignore", "values")
 _TABLES: Final = ("site", *(name for name in RECORDS if name != "info"))
 
@@ -71,6 +71,15 @@ def _texts(value: object) -> object:
     ) and all(isinstance(x, (str, int, float)) and not isinstance(x, bool) for x in value) else value  # fmt: skip
 
 
+def _scalar(value: object) -> object:
+    if isinstance(value, (datetime.date, datetime.time)):
+        return value.isoformat()
+    if not isinstance(value, (str, bool, int, float)):
+        raise ValueError("expected text, a number, a date, true or false")
+    return value
+
+
+Scalar = Annotated[str | bool | int | float, BeforeValidator(_scalar)]
 Texts = Annotated[list[str], BeforeValidator(_texts)]
 
 
@@ -88,6 +97,12 @@ class Keep(_Strict):
     in_: Annotated[Texts | None, Field(alias="in")] = None
     not_in: Texts = []
     filled: bool | None = None
+
+    @model_validator(mode="after")
+    def _states_something(self) -> Self:
+        if self.in_ is None and not self.not_in and self.filled is None:
+            raise ValueError("expected in, not_in or filled beside the column; as it is, every row is kept")
+        return self
 
 
 class TableMap(_Strict):

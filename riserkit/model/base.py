@@ -13,6 +13,10 @@ from riserkit.model.quantity import EXAMPLES, parse_gauge, parse_quantity
 _ID_RULE = r"^[A-Za-z0-9][A-Za-z0-9_.\-]*$"
 _MARK_RULE = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
 MARK_MAX_CHARS = 24
+_BREAKING = frozenset({"Cc", "Zl", "Zp"})
+# What makes text read otherwise than it is written (Unicode Standard Annex 9, explicit directional formatting), and the
+# byte-order mark that stays in the middle when files are joined.
+_UNSEEN = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 
 
 class Record(BaseModel):
@@ -35,10 +39,13 @@ def _quantity(suffix: str) -> Any:
 def _plain_text(value: object) -> object:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         value = f"{value:g}" if isinstance(value, float) else str(value)
+    if not isinstance(value, str) or (value.isascii() and value.isprintable()):
+        return value
     # Printable text has no control characters, and asking for that is quick.
-    if isinstance(value, str) and not value.isprintable() and any(unicodedata.category(ch) == "Cc" for ch in value):
-        raise ValueError("expected text without control characters or line breaks")
-    return value
+    if not value.isprintable() and any(unicodedata.category(ch) in _BREAKING or ch in _UNSEEN for ch in value):
+        raise ValueError("expected text without control characters or line breaks, and without signs that turn writing")
+    # An accent typed with its letter or after it makes the same mark: some systems write one, some the other.
+    return unicodedata.normalize("NFC", value)
 
 
 def _mark(value: object) -> object:

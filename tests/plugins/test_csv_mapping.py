@@ -172,6 +172,13 @@ FAULTS = {
     "keep setting unknown": (
         SMALL + 'keep = { column = "mark", out = ["1"] }\n', "openings.keep.0.out", "", "known: column, filled, in",
     ),
+    "keep without a condition": (
+        SMALL + 'keep = { column = "mark" }\n', "openings.keep.0", "", "expected in, not_in or filled beside the column",
+    ),
+    "constant that is a list": (
+        SMALL + 'constants = { lock = ["x"] }\n', "openings.constants.lock", "",
+        "expected text, a number, a date, true or false",
+    ),
     "encoding that is none": (SMALL + 'encoding = "hex"\n', None, "", "expected text in the stated encoding 'hex'"),
     "constant out of bounds": (
         SMALL + "constants = { width_m = 900 }\n", "openings.constants.width_m", "900", "expected at most 20 m",
@@ -200,6 +207,11 @@ def test_faults_of_a_mapping_file(case, write, problems_of):
         assert (mine[0].where.pointer, mine[0].seen) == (pointer, seen), "\n".join(map(str, problems))
     assert accepted in mine[0].accepted
     assert len({str(p) for p in mine}) == len(mine)
+
+
+def test_a_date_may_be_written_as_toml_has_dates(write):
+    site = read_site(write({"mapping.toml": "[site.constants]\nissue_date = 2026-03-14\n"}))
+    assert site.info.issue_date.isoformat() == "2026-03-14"
 
 
 def test_a_fault_in_a_constant_is_told_once_not_for_every_row(write, problems_of):
