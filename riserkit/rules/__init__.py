@@ -18,6 +18,7 @@ from riserkit.rules.estimated_length import EstimatedLength
 from riserkit.rules.free_egress_mechanical import FreeEgressMechanical
 from riserkit.rules.hold_open_fault import HoldOpenFault
 from riserkit.rules.jacket_fit import JacketFit
+from riserkit.rules.label_overruled import LabelOverruled
 from riserkit.rules.label_unique import LabelUnique
 from riserkit.rules.lock_voltage import LockVoltage
 from riserkit.rules.manual_release_placing import ManualReleasePlacing
@@ -52,6 +53,7 @@ SHIPPED_RULES: Final[tuple[Rule, ...]] = (
     FreeEgressMechanical(),
     HoldOpenFault(),
     JacketFit(),
+    LabelOverruled(),
     LabelUnique(),
     LockVoltage(),
     ManualReleasePlacing(),

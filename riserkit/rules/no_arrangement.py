@@ -53,9 +53,9 @@ class NoArrangement:
         if open_tests:
             return not_evaluated(
                 self, subject,
-                f"{_name(wiring.chosen)} fails no test, but {counted(len(open_tests), 'test')} lack data: "
+                f"{_name(wiring.chosen)} fails no test, but {counted(len(open_tests), 'test lacks', 'tests lack')} data: "
                 f"{'; '.join(reason.text for reason in open_tests)}.",
-                f"State what {counted(len(open_tests), 'test')} need; see missing-data.",
+                f"State what {counted(len(open_tests), 'test needs', 'tests need')}; see missing-data.",
             )  # fmt: skip
         forced = ", as forced" if wiring.forced else ""
         return stated(

@@ -171,6 +171,18 @@ def test_label_on_two_things(judge, labels):
     judge("label-unique", {"labels": labels}, {**expected, "remedy": "1 of them, such as 102"})
 
 
+def test_a_stated_label_that_an_issued_one_overrules_is_told(judge):
+    labels = {"cable": {"101": "1A-A01"}, "overruled": (("cable", "101", "1A-B07"),)}
+    expected = {"subject": "101", "subject_kind": "cable", "verdict": "fail", "severity": "note"}
+    told = {"message": "states 1A-B07 for the cable; 1A-A01 was issued", "remedy": "Take 1A-B07 off the cable"}
+    judge("label-overruled", {"labels": labels}, {**expected, **told})
+
+
+def test_no_label_overruled(findings_of):
+    (found,) = findings_of("label-overruled", {"labels": {"cable": {"101": "1A-A01"}}})
+    assert (found.verdict, found.subject_kind) == ("pass", "site")
+
+
 def test_only_the_shared_label_is_found(findings_of):
     assert [f.subject for f in findings_of("label-unique", {"labels": TWICE})] == ["1A-A01"]
 
