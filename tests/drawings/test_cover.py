@@ -19,6 +19,7 @@ from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.findings import Finding
 from riserkit.rules.evaluate import check
+from riserkit.standards.colours import COLOUR_NAMES
 from riserkit.standards.egress import STANDING_CAUTIONS
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
@@ -104,3 +105,34 @@ def test_nothing_covers_anything_else_and_the_same_bytes_come_twice() -> None:
             canvas = job.draw()
             assert list(canvas.placed.clashes()) == []
             assert job.draw().to_bytes() == canvas.to_bytes()
+
+
+def _of_kind(kind: str, site: Any) -> set[str]:
+    return {ref for ref, part in site.part.items() if part.kind == kind}
+
+
+def test_symbols_and_colours_of_door_details_are_told_and_none_that_are_not_used() -> None:
+    """What the crew finds on the doors' sheets, by the netlists' parts, elements and conductors."""
+    made, words = _set(0)[0], _words(0)
+    netlists = [door.wiring.netlist for door in made.doors if door.wiring.netlist]
+    parts = {c.part for n in netlists for c in n.components}
+    for kind, meaning in (
+        ("controller", "controller"), ("strike", "electric strike"), ("electromagnetic-lock", "electromagnetic lock"),
+        ("door-contact", "door position switch"), ("rex-sensor", "request-to-exit sensor"),
+        ("electrified-exit-device", "exit device"),
+    ):  # fmt: skip
+        assert (f"Elevations: {meaning}" in words) == bool(_of_kind(kind, made.site) & parts), kind
+    kinds = {str(e.kind) for n in netlists for c in n.components for e in c.elements}
+    assert ("Wiring: diode, cathode at the bar" in words) == ("diode" in kinds)
+    assert ("Wiring: suppressor (voltage dependent resistor)" in words) == ("suppressor" in kinds)
+    used = {c.colour for n in netlists for c in n.conductors} | {s.colour for n in netlists for s in n.spares}
+    for code, name in COLOUR_NAMES.items():
+        assert (f"{name} (IEC 60757)" in words) == (code in used), code
+
+
+def test_a_set_without_door_details_tells_of_no_symbols_of_theirs() -> None:
+    made, findings, _ = _set(0)
+    job = plan_set(made, findings, SetOptions(doors=False))[0]
+    words = [e.plain_text() for e in _entities(read(io.StringIO(job.draw().to_bytes().decode())))]
+    assert "Riser diagram" in words
+    assert not [word for word in words if word.startswith(("Elevations:", "Wiring:")) or "IEC 60757" in word]

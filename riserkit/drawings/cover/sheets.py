@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, Placed, flow
 from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data
 from riserkit.drawings.cover.values import IndexEntry, index_rows
@@ -145,7 +146,10 @@ def _blocks(
     entries = tuple(_symbols(design, contents))
     if entries:
         yield Legend("Symbols", entries)
-    yield _listed("Abbreviations", ("Letters", "Meaning"), abbreviations(design, riser=contents.riser), (34, 136))
+    if contents.doors and (entries := detail_symbols(design)):
+        yield Legend("Symbols of door details", entries)
+    letters = abbreviations(design, riser=contents.riser, doors=contents.doors)
+    yield _listed("Abbreviations", ("Letters", "Meaning"), letters, (34, 136))
     letters = terminal_letters(design) if contents.doors else ()
     if letters:
         yield _listed("Terminals in door details", ("Terminal", "For"), letters, (34, 136))

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.cover.details import colour_letters
 from riserkit.drawings.drafting.layers import LAYERS
 from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
@@ -61,16 +62,19 @@ def layer_rows() -> tuple[tuple[str, str, str, str], ...]:
     )
 
 
-def abbreviations(design: Design, *, riser: bool) -> tuple[tuple[str, str], ...]:
+def abbreviations(design: Design, *, riser: bool, doors: bool) -> tuple[tuple[str, str], ...]:
     """Letters and their meaning, by the letters, only those that the set's sheets use.
 
     Args:
         design: the whole design.
         riser: the set has a riser diagram, whose letters are then explained.
+        doors: the set has door details, whose colour letters are then explained.
     """
     found = dict(_always(design))
     if riser:
         found.update(_riser_letters(design))
+    if doors:
+        found.update(colour_letters(design))
     return tuple(sorted(found.items(), key=lambda item: (item[0].upper(), item[0])))
 
 
