@@ -10,7 +10,7 @@ from typing import Final
 from riserkit.drawings.drawing_set.plan import Details, SetOptions
 from riserkit.drawings.drawing_set.reuse import StandingSet
 from riserkit.drawings.drawing_set.write import SetResult, write_set
-from riserkit.drawings.schedules import SheetTable
+from riserkit.drawings.schedules import SheetTable, as_drawn, heading_text
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
 from riserkit.output import Ledger, look_over, place_of, refuse_to_lose, whole_folder
@@ -44,6 +44,7 @@ SCHEDULE_SHEETS: Final = {
     "materials": "Materials of the site",
 }
 """Tables that are drawn on sheets too, with their titles there."""
+_BY_MARK: Final = frozenset({"openings", "horizontal_cables"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,20 +173,18 @@ def sheet_tables(tables: Iterable[Table]) -> tuple[SheetTable, ...]:
     """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
     found = {table.name: table for table in tables}
     return tuple(
-        SheetTable(
-            name,
-            title,
-            tuple(_heading(column) for column in found[name].columns),
-            tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+        as_drawn(
+            SheetTable(
+                name,
+                title,
+                tuple(heading_text(column) for column in found[name].columns),
+                tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+            ),
+            sorted_by_mark=name in _BY_MARK,
         )
         for name, title in SCHEDULE_SHEETS.items()
         if name in found
     )
-
-
-def _heading(column: str) -> str:
-    words = column.replace("_", " ")
-    return words[:1].upper() + words[1:]
 
 
 def _list(checked: Checked, tables: Sequence[Table], folder: Path) -> int:

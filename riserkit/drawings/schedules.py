@@ -10,6 +10,7 @@ from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.drafting.listings import Listing, PlacedTable, draw_tables, flow_tables
+from riserkit.drawings.drafting.order import natural_order
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.drafting.table import Column, lay_out
 from riserkit.drawings.drafting.text import shown_text
@@ -19,6 +20,8 @@ FIRST: Final = 51
 """Number of the first sheet of schedules among the sheets of type 6."""
 _FEW_SHEETS: Final = 4
 _MOST_COLUMN_MM: Final = 70.0
+_UNITS: Final = frozenset({"v", "a", "w"})
+_WRITTEN: Final = {"poe": "PoE", "ups": "UPS", "id": "ID"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +59,35 @@ class Schedules:
     def title(self, number: int) -> str:
         """Title of a sheet, from 0: the schedules that stand on it."""
         return self.titles[number]
+
+
+def heading_text(column: str) -> str:
+    """A column's name as a heading: units and letters of the trade as they are written.
+
+    Examples:
+        >>> heading_text("output_v"), heading_text("poe_class"), heading_text("of_which_slack_m")
+        ('Output V', 'PoE class', 'Of which slack m')
+    """
+    first, *rest = column.split("_")
+    words = [_WRITTEN.get(first, first[:1].upper() + first[1:]), *(_WRITTEN.get(word, word) for word in rest)]
+    if rest and rest[-1] in _UNITS:
+        words[-1] = rest[-1].upper()
+    return " ".join(words)
+
+
+def as_drawn(table: SheetTable, *, sorted_by_mark: bool) -> SheetTable:
+    """A table as it stands on a sheet: without a column that repeats the one before it, by marks where asked."""
+    twins = [
+        n
+        for n in range(1, len(table.columns))
+        if table.rows and all(row[n] == row[n - 1] and row[n] for row in table.rows)
+    ]
+    rows = sorted(table.rows, key=lambda row: natural_order(row[0])) if sorted_by_mark else table.rows
+    return replace(
+        table,
+        columns=tuple(c for n, c in enumerate(table.columns) if n not in twins),
+        rows=tuple(tuple(c for n, c in enumerate(row) if n not in twins) for row in rows),
+    )
 
 
 def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptions | None = None) -> Schedules:

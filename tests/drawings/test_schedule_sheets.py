@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import runpy
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from ezdxf.filemanagement import read
 
 from riserkit.drawings.drafting.marks import read_mark
-from riserkit.drawings.schedules import SheetTable, draw_schedule_sheet, plan_schedules
+from riserkit.drawings.schedules import SheetTable, as_drawn, draw_schedule_sheet, heading_text, plan_schedules
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
 SITE = SITES["archive"]()
@@ -68,3 +69,26 @@ def test_no_tables_no_sheets_and_the_same_bytes_twice() -> None:
         draw_schedule_sheet(plan_schedules(SITE, ()), 0)
     one, two = plan_schedules(SITE, (SHORT,)), plan_schedules(SITE, (SHORT,))
     assert draw_schedule_sheet(one, 0).to_bytes() == draw_schedule_sheet(two, 0).to_bytes()
+
+
+@pytest.mark.parametrize(
+    ("column", "heading"),
+    [
+        ("output_v", "Output V"), ("rated_a", "Rated A"), ("budget_w", "Budget W"), ("poe_class", "PoE class"),
+        ("on_ups", "On UPS"), ("length_m", "Length m"), ("length_ft", "Length ft"), ("mark", "Mark"), ("a", "A"),
+    ],
+)  # fmt: skip
+def test_units_stand_in_headings_as_they_are_written(column: str, heading: str) -> None:
+    """Symbols of units named after people are capitals, metre and foot are not (SI brochure, 9th edition, 5.2)."""
+    assert heading_text(column) == heading
+
+
+def test_a_schedule_says_nothing_twice_and_is_sorted_by_mark() -> None:
+    table = SheetTable("t", "T", ("Mark", "Label", "Name"), (("10", "10", "a"), ("9", "9", ""), ("101A", "101A", "c")))
+    drawn = as_drawn(table, sorted_by_mark=True)
+    assert drawn.columns == ("Mark", "Name")
+    assert drawn.rows == (("9", ""), ("10", "a"), ("101A", "c"))
+    other = replace(table, rows=(*table.rows, ("7", "B7", "d")))
+    assert as_drawn(other, sorted_by_mark=False) == other
+    empty = replace(table, rows=(("", "", ""),))
+    assert as_drawn(empty, sorted_by_mark=False) == empty

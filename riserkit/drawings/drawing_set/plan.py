@@ -6,7 +6,6 @@ details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
@@ -22,6 +21,7 @@ from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.frames import SheetOptions
+from riserkit.drawings.drafting.order import natural_order
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.regenerate.inputs import digest_of, door_inputs, set_inputs, whole_inputs
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
@@ -259,9 +259,7 @@ def _number(draft: SheetJob) -> int:
 
 
 def _mark_order(door: DoorDesign) -> tuple[tuple[int, int, str], ...]:
-    """By words and numbers in turn: 2 before 10, 101 before 101A."""
-    pieces = re.findall(r"[0-9]+|[^0-9]+", door.mark)
-    return tuple((0, int(piece), "") if piece.isdecimal() else (1, 0, piece) for piece in pieces)
+    return natural_order(door.mark)
 
 
 def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:
