@@ -60,21 +60,62 @@ def lay_out(netlist: Netlist, style: Style, room_mm: float) -> WiringDiagram:
     if not netlist.components:
         raise ValueError("a wiring diagram needs a netlist with components; this one has none")
     question = set_up(netlist, style, room_mm)
-    return _draw(question, _chosen(question, style), style)
+    placed = _chosen(question, style)
+    return _draw(question, placed, _frame(question, placed, style), style)
 
 
-def ranked_columns(netlist: Netlist, style: Style, room_mm: float, most: int) -> tuple[int, ...]:
-    """Counts of columns worth a try for a netlist, the best first.
+class Layouts:
+    """A netlist's diagrams by style and count of columns, to be chosen among before any is drawn.
 
     Args:
         netlist: what is drawn.
-        style: how it is set; its own count of columns is not looked at.
-        room_mm: height to stay within.
-        most: no more columns than this.
+        room_mm: height to stay within if it can be done.
     """
-    question = set_up(netlist, style, room_mm)
-    found = ranked(question.problem, most)
-    return tuple(columns for _, columns in found)
+
+    def __init__(self, netlist: Netlist, room_mm: float) -> None:
+        self._netlist, self._room_mm = netlist, room_mm
+        self._questions: dict[tuple[float, float], Question] = {}
+
+    def _question(self, style: Style) -> Question:
+        """The same for all styles of one height: what else a style says changes no rows."""
+        key = (style.height_mm, style.step_mm)
+        if key not in self._questions:
+            self._questions[key] = set_up(self._netlist, style, self._room_mm)
+        return self._questions[key]
+
+    def ranked_columns(self, style: Style, most: int) -> tuple[int, ...]:
+        """Counts of columns worth a try, no more than the most, the best first; the style's own is not looked at."""
+        return tuple(columns for _, columns in ranked(self._question(style).problem, most))
+
+    def sized(self, style: Style, columns: int) -> SizedDiagram:
+        """The diagram in so many columns, with its size and nothing more."""
+        question, asked = self._question(style), replace(style, columns=columns)
+        placed = solved(question.problem, columns)[0]
+        return SizedDiagram(question, placed, _frame(question, placed, asked), asked)
+
+
+@dataclass(frozen=True, slots=True)
+class SizedDiagram:
+    """A diagram whose size is known. Most prove too large for their sheet, and their lines are never worked out."""
+
+    question: Question
+    placed: Placed
+    frame: _Frame
+    style: Style
+
+    @property
+    def width_mm(self) -> float:
+        """Of the whole diagram."""
+        return round(self.frame.width_mm, 3)
+
+    @property
+    def height_mm(self) -> float:
+        """Of the whole diagram."""
+        return round(self.placed.height * self.style.step_mm, 3)
+
+    def drawn(self) -> WiringDiagram:
+        """All its geometry."""
+        return _draw(self.question, self.placed, self.frame, self.style)
 
 
 def _chosen(question: Question, style: Style) -> Placed:
@@ -83,8 +124,7 @@ def _chosen(question: Question, style: Style) -> Placed:
     return solved(question.problem, columns)[0]
 
 
-def _draw(question: Question, placed: Placed, style: Style) -> WiringDiagram:
-    frame = _frame(question, placed, style)
+def _draw(question: Question, placed: Placed, frame: _Frame, style: Style) -> WiringDiagram:
     height = placed.height * style.step_mm
     boxes = _boxes(question, placed, frame, height, style)
     rows = {b.ref: _rows_with_y(question, placed, n, b, style) for n, b in enumerate(boxes)}
