@@ -41,6 +41,13 @@ def test_check_prints_findings_and_exits_by_them():
     assert "Move to closet 2B (TR-2E)" in " ".join(faulty.stdout.split())
 
 
+def test_what_is_said_of_several_doors_is_said_once(site):
+    rows = (site / "openings.csv").read_text("utf-8")
+    (site / "openings.csv").write_text(rows.replace("sensor-release", "").replace("mechanical", ""), "utf-8")
+    lines = [line for line in run("check", site).stdout.splitlines() if "egress-role-unstated" in line]
+    assert ["  1, 2  " in line for line in lines] == [True]
+
+
 def test_check_as_json_is_one_document_with_passes_too():
     found = json.loads(run("check", SEED, "--json").stdout)["findings"]
     verdicts = {f["verdict"] for f in found}

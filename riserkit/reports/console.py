@@ -55,19 +55,22 @@ def progress_bar() -> Iterator[Progress]:
 
 
 def print_findings(site: Site, findings: Sequence[Finding], *, everything: bool = False) -> None:
-    """Findings that want attention, the worst first, then the count of all."""
+    """Findings that want attention, the worst first, then the count of all. What is said of several is said once."""
     console = _console()
-    shown = [f for f in findings if everything or standing(f) != "pass"]
-    shown.sort(key=lambda f: _ORDER.index(standing(f)))
+    shown: dict[tuple[str, str, str], list[str]] = {}
+    for finding in sorted(findings, key=lambda f: _ORDER.index(standing(f))):
+        if everything or standing(finding) != "pass":
+            shown.setdefault((standing(finding), finding.rule, _sentence(finding)), []).append(finding.subject)
     if shown:
         table = RichTable(box=None, pad_edge=False, header_style="bold", title_justify="left")
         for column in ("standing", "rule", "what", "finding and way out"):
             table.add_column(column, overflow="fold", no_wrap=column in ("standing", "rule"))
-        for finding in shown:
-            table.add_row(standing(finding), finding.rule, escape(finding.subject), escape(_sentence(finding)),
-                          style=_STYLE[standing(finding)])  # fmt: skip
+        for (stands, rule, sentence), subjects in shown.items():
+            told = escape(", ".join(dict.fromkeys(subjects)))
+            table.add_row(stands, rule, told, escape(sentence), style=_STYLE[stands])
         console.print(table)
-    console.print(f"{escape(site.info.name)}: {len(site.openings)} openings; {count_line(findings)}")
+    openings = f"{len(site.openings)} opening{'' if len(site.openings) == 1 else 's'}"
+    console.print(f"{escape(site.info.name)}: {openings}; {count_line(findings)}")
 
 
 def _sentence(finding: Finding) -> str:
