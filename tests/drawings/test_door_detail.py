@@ -348,3 +348,14 @@ def test_another_name_changes_the_title_only(made: tuple[Design, tuple[Finding, 
     renamed = replace(door, opening=door.opening.model_copy(update={"name": "Plant room"}))
     canvas = draw_door_detail(made[0], renamed, made[1])
     assert canvas.size.name == draw_door_detail(made[0], door, made[1]).size.name
+
+
+def test_closets_have_their_labels_and_frames_hold_what_both_sides_see(made: Any, sheets: dict[str, Path]) -> None:
+    """The closet of the wiring is the closet of riser and schedules; a strike is on neither side of its frame."""
+    (label,) = made[0].labels.closet.values()
+    doc = ezdxf.readfile(sheets["103"])
+    text = all_text(doc)
+    assert label != "TR1"
+    assert f"closet {label}" in text
+    assert "closet TR1" not in text
+    assert "in the frame" in text

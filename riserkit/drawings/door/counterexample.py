@@ -10,6 +10,7 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.blocks import Block, note_block, table_block
 from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_composed
+from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.faulted import from_outside, marked_table, marks_of
 from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.proof import drawn_failing
@@ -58,7 +59,7 @@ def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions 
     banner = _banner(one, example)
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, door.mark)
-    composed = compose(frames, Contents(netlist, None, (), units, banner, blocks))
+    composed = compose(frames, Contents(labelled(design, netlist), None, (), units, banner, blocks))
     info = asked.drawing_info(design.site)
     canvas = Canvas(sheet_id, composed.frame.size, info)
     draw_composed(canvas, composed, banner, subject, marks_of(netlist, one, example))

@@ -20,7 +20,7 @@ from riserkit.drawings.door.blocks import (
     table_block,
     table_blocks,
 )
-from riserkit.drawings.door.devices import elevation_devices, opening_shape
+from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
 from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
 from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
@@ -105,7 +105,7 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding])
     shape = opening_shape(door.opening, site)
     devices = elevation_devices(door, site, shape)
     return Contents(
-        netlist=netlist,
+        netlist=None if netlist is None else labelled(design, netlist),
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,

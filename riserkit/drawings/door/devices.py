@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Final
 
-from riserkit.circuits.netlist import Component
-from riserkit.design import DoorDesign
+from riserkit.circuits.netlist import Component, Netlist
+from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.site import Site
@@ -30,7 +31,17 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
 _BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "release-button": 0.6}
 _SECOND_READER_M: Final = 0.75
+_IN_FRAME: Final = frozenset({"elev_strike", "elev_contact"})
+"""Seen from both sides: neither side is where they are."""
 _DIMENSIONED: Final = frozenset({"controller", "reader", "release-button", "strike", "electrified-exit-device"})
+
+
+def labelled(design: Design, netlist: Netlist) -> Netlist:
+    """The netlist with closets by their labels, as riser, plans and schedules have them."""
+    closets = {f"closet {name}": f"closet {label}" for name, label in design.labels.closet.items()}
+    return replace(
+        netlist, components=tuple(replace(c, place=closets.get(c.place, c.place)) for c in netlist.components)
+    )
 
 
 def opening_shape(opening: Opening, site: Site) -> OpeningShape:
@@ -159,5 +170,7 @@ def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[Elevat
     for device in devices:
         if device.height_m is None:
             yield device, "above ceiling"
+        elif device.symbol in _IN_FRAME and not device.hidden:
+            yield device, "in the frame"
         else:
             yield device, "secured side" if device.hidden else "unsecured side"
