@@ -92,7 +92,7 @@ def _counted(b: Behaviour, name: str, found: BoolArray, columns: IntArray, what:
     if not faults:
         return Property(name, Outcome.PASS, f"None of {total} single faults {_singular(what)}.", total)
     first = int(np.flatnonzero(found)[0])
-    example = at(b, first, int(columns[first]))
+    example = at(b, first, int(columns[first]), released=False)
     words = f"{len(faults)} of {total} single faults {what}."
     told = tuple(plain_words(b.circuit.netlist, (fault,)) for fault in faults)
     return Property(name, Outcome.FAIL, words, total, len(faults), example, faults, faults_told=told)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray
-from riserkit.proofs.behaviour import OUTPUT, Behaviour
+from riserkit.proofs.behaviour import NO, OUTPUT, YES, Behaviour
 from riserkit.proofs.paths import counterexample
 from riserkit.proofs.values import Counterexample, Outcome, Property
 
@@ -21,6 +21,7 @@ class Claim:
         domain: cases that it speaks of.
         holds: cases in which it holds.
         passes, fails: the sentence for either outcome.
+        released: where every lock is to be released; elsewhere it is to be locked. Shape as above, or one for all.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Claim:
     holds: BoolArray
     passes: str
     fails: str
+    released: BoolArray | bool = True
 
 
 def judged(behaviour: Behaviour, claim: Claim) -> Property:
@@ -38,22 +40,21 @@ def judged(behaviour: Behaviour, claim: Claim) -> Property:
         return Property(claim.name, Outcome.NOT_EVALUATED, "No state of the circuit puts it to the test.")
     if not failing:
         return Property(claim.name, Outcome.PASS, claim.passes, cases)
-    example = plainest(behaviour, against)
+    example = plainest(behaviour, against, np.broadcast_to(claim.released, against.shape))
     return Property(claim.name, Outcome.FAIL, claim.fails, cases, failing, example)
 
 
-def plainest(behaviour: Behaviour, against: BoolArray) -> Counterexample:
+def plainest(behaviour: Behaviour, against: BoolArray, released: BoolArray) -> Counterexample:
     """The case with nothing at fault if there is one, else an electrical one with the fewest states on."""
     rows, columns = np.nonzero(against)
     on = np.array([sum(state.values()) - state.get(OUTPUT, False) for state in behaviour.states])
     order = np.lexsort((columns, rows, on[columns], rows > 0))
     row, column = int(rows[order[0]]), int(columns[order[0]])
-    return at(behaviour, row, column)
+    return at(behaviour, row, column, released=bool(released[row, column]))
 
 
-def at(behaviour: Behaviour, row: int, column: int) -> Counterexample:
-    """The case of one fault and one state, at the first lock that stands as it should not."""
-    stands = behaviour.locks[row, column]
-    place = int(np.argmax(stands != stands.max())) if (stands != stands[0]).any() else 0
-    lock = behaviour.circuit.locks[place]
+def at(behaviour: Behaviour, row: int, column: int, *, released: bool) -> Counterexample:
+    """The case of one fault and one state, at the first lock that does not stand as it should: released, or locked."""
+    wrong = behaviour.locks[row, column] != (NO if released else YES)
+    lock = behaviour.circuit.locks[int(np.argmax(wrong))]
     return counterexample(behaviour, behaviour.states[column], behaviour.faults[row], lock)

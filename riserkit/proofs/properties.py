@@ -64,7 +64,7 @@ def obeys_command(b: Behaviour) -> Property:
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(
         b, Claim(OBEYS_COMMAND, domain, holds, "The lock does as the controller commands.",
-                 "The lock does not do as the controller commands."),
+                 "The lock does not do as the controller commands.", b.wants_release),
     )  # fmt: skip
 
 
@@ -128,7 +128,9 @@ def stays_locked(b: Behaviour) -> Property:
     calm = ~b.powers_on & ~b.wants_release & ~b.on(PRESSED) & ~b.on(ALARM)
     domain = _rows(b, sound=True) & calm & b.consistent
     passes = "Loss of any power, alone or together, leaves the door locked."
-    return judged(b, Claim(STAYS_LOCKED, domain, b.locked, passes, "A loss of power does not leave the door locked."))
+    return judged(
+        b, Claim(STAYS_LOCKED, domain, b.locked, passes, "A loss of power does not leave the door locked.", False)
+    )
 
 
 def lock_power_lost(b: Behaviour) -> BoolArray | None:
@@ -183,7 +185,7 @@ def _signal_faults(b: Behaviour) -> tuple[int, ...]:
 
 def _lacking(b: Behaviour, name: str, words: str, what: str) -> Property:
     """A way of release that the circuit has nothing for; where a lock is fed at rest, that case shows what is missing."""
-    example = at(b, 0, b.at_rest())
+    example = at(b, 0, b.at_rest(), released=True)
     if not example.path:
         return _not_applicable(name, words)
     example = replace(example, words=f"{example.words}; no {what} stands in this path")
