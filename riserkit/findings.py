@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from riserkit.model.records import Acceptance
+from riserkit.units import format_value
 
 
 class Severity(StrEnum):
@@ -40,7 +41,7 @@ class Finding:
         margin: distance from the limit in `unit`, positive inside, negative beyond.
         source: standard and clause with how sure, or `common practice, no source`.
         remedy: a way out that names a number; empty when it passes.
-        acceptance: an engineer's acceptance, when the site has one for this rule and subject.
+        acceptance: an engineer's acceptance, when the site has one for this rule and subject that covers its value.
     """
 
     rule: str
@@ -64,11 +65,37 @@ class Finding:
 
 
 def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tuple[Finding, ...]:
-    """The findings with the site's acceptances put on those they name."""
-    by_key = {(a.rule, a.subject): a for a in acceptances}
-    return tuple(
-        replace(f, acceptance=by_key[(f.rule, f.subject)])
-        if f.verdict is not Verdict.PASS and (f.rule, f.subject) in by_key
-        else f
-        for f in findings
-    )
+    """The findings with the site's acceptances put on those they name.
+
+    An acceptance that states a value covers a finding that is no worse. A worse one stays open, and says what had been
+    accepted.
+    """
+    by_key: dict[tuple[str, str], list[Acceptance]] = {}
+    for a in acceptances:
+        by_key.setdefault((a.rule, a.subject), []).append(a)
+    return tuple(_accepted(f, by_key.get((f.rule, f.subject), [])) for f in findings)
+
+
+def _accepted(finding: Finding, given: Sequence[Acceptance]) -> Finding:
+    if finding.verdict is Verdict.PASS or not given:
+        return finding
+    covering = [a for a in given if covers(a, finding)]
+    if covering:
+        return replace(finding, acceptance=covering[-1])
+    last = given[-1]
+    again = f"{last.name} accepted {last.value} on {last.date.isoformat()}; that does not cover this."
+    return replace(finding, message=f"{finding.message} {again}")
+
+
+def covers(acceptance: Acceptance, finding: Finding) -> bool:
+    """Whether the value found is no worse than the one accepted; always where no value was stated.
+
+    Of a finding without a value one that was stated says nothing. Values that print alike, to the digits that a finding shows, are alike.
+    """
+    if not acceptance.value:
+        return True
+    accepted = acceptance.value_in(finding.unit)
+    if accepted is None or finding.value is None or finding.limit is None:
+        return False
+    beyond = finding.value - accepted if finding.value > finding.limit else accepted - finding.value
+    return beyond <= 0 or format_value(finding.value, finding.unit) == format_value(accepted, finding.unit)

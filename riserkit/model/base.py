@@ -36,7 +36,8 @@ def _quantity(suffix: str) -> Any:
     return BeforeValidator(read), WithJsonSchema(schema)
 
 
-def _plain_text(value: object) -> object:
+def plain_text(value: object) -> object:
+    """Text as it is kept: numbers written out, no control characters, one spelling of each accent."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         value = f"{value:g}" if isinstance(value, float) else str(value)
     if not isinstance(value, str) or (value.isascii() and value.isprintable()):
@@ -49,7 +50,7 @@ def _plain_text(value: object) -> object:
 
 
 def _mark(value: object) -> object:
-    value = _plain_text(value)
+    value = plain_text(value)
     if not isinstance(value, str):
         return value
     text = value.strip()
@@ -84,14 +85,14 @@ Gauge = Annotated[
 ]
 Id = Annotated[
     str,
-    BeforeValidator(_plain_text),
+    BeforeValidator(plain_text),
     StringConstraints(pattern=_ID_RULE, max_length=40, strip_whitespace=True),
 ]
-Text = Annotated[str, BeforeValidator(_plain_text), StringConstraints(max_length=400)]
+Text = Annotated[str, BeforeValidator(plain_text), StringConstraints(max_length=400)]
 Mark = Annotated[
     str,
     BeforeValidator(_mark),
     WithJsonSchema({"type": "string", "maxLength": MARK_MAX_CHARS, "examples": ["101A", "S-2.1"]}),
 ]
 # Long enough for the ends of a cable and its run, three ids, which a label's record names.
-EndName = Annotated[str, BeforeValidator(_plain_text), StringConstraints(min_length=1, max_length=130)]
+EndName = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_length=1, max_length=130)]

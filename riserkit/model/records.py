@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+import re
+from types import MappingProxyType
+from typing import Annotated, Final, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
-from riserkit.model.base import EndName, Record, Text
+from riserkit.model.base import EndName, Record, Text, plain_text
+from riserkit.model.quantity import parse_quantity
 
 
 def _iso_date(value: object) -> object:
@@ -23,14 +26,57 @@ Date = Annotated[datetime.date, BeforeValidator(_iso_date), Field(json_schema_ex
 Required = Annotated[Text, StringConstraints(min_length=1)]
 
 
+_SUFFIX_OF: Final = MappingProxyType({"m": "m", "V": "v", "A": "a", "W": "w", "s": "s", "ohm": "ohm", "°C": "c"})
+_COUNT: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(%|doors?|ports?)?")
+
+
+def _in_unit(text: str, unit: str) -> float | None:
+    """A value as written, in the unit of a finding; None when it is no such value."""
+    if unit in _SUFFIX_OF:
+        try:
+            return parse_quantity(text, _SUFFIX_OF[unit])
+        except ValueError:
+            return None
+    match = _COUNT.fullmatch(text)
+    same = match is not None and (match[2] or unit).rstrip("s") == unit.rstrip("s")
+    return float(match[1]) if match is not None and same else None
+
+
+def _accepted_value(value: object) -> object:
+    text = plain_text(value)
+    if not isinstance(text, str) or not text.strip():
+        return text
+    if all(_in_unit(text.strip(), unit) is None for unit in (*_SUFFIX_OF, "%", "doors", "ports")):
+        raise ValueError("expected the value that was accepted, as the finding states it: 94.5 m, 9.9 V or 3 doors")
+    return text
+
+
+AcceptedValue = Annotated[Text, BeforeValidator(_accepted_value)]
+
+
 class Acceptance(Record):
-    """An engineer's acceptance of one finding: which rule, of what, why, who and when. Printed on the drawings."""
+    """An engineer's acceptance of one finding: which rule, of what, why, who and when. Printed on the drawings.
+
+    `value` is the value that was accepted, with its unit. A finding whose value has become worse speaks again. Where none
+    is stated the acceptance covers whatever is found.
+    """
 
     rule: Required
     subject: EndName
     reason: Required
     name: Required
     date: Date
+    value: AcceptedValue = ""
+
+    def value_in(self, unit: str) -> float | None:
+        """The value accepted, in the SI unit of a finding (`m`, `V`, `doors`); None when it is none in that unit.
+
+        Examples:
+            >>> given = {"rule": "channel-length", "subject": "101", "reason": "tested", "name": "A. Engineer"}
+            >>> Acceptance(**given, date="2026-03-14", value="300 ft").value_in("m")
+            91.44
+        """
+        return _in_unit(self.value, unit)
 
 
 class IssuedLabel(Record):

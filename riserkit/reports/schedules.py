@@ -151,9 +151,9 @@ def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:
             accepted.setdefault((finding.rule, finding.subject), []).append(finding.message)
     rows = tuple(
         (
-            a.rule, a.subject, a.reason, a.name, a.date.isoformat(),
+            a.rule, a.subject, a.reason, a.name, a.date.isoformat(), a.value,
             " ".join(accepted.get((a.rule, a.subject), ())) or "answers no finding of this check",
         )
         for a in design.site.acceptances
     )  # fmt: skip
-    return Table("acceptances", ("rule", "subject", "reason", "name", "date", "finding"), rows)
+    return Table("acceptances", ("rule", "subject", "reason", "name", "date", "value", "finding"), rows)

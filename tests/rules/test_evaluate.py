@@ -2,7 +2,8 @@
 
 import pytest
 
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.model.records import Acceptance
 from riserkit.rules import SHIPPED_RULES
 from riserkit.rules.base import Measure, Rule, measured, not_evaluated, stated
 from riserkit.rules.evaluate import check, every_rule
@@ -125,6 +126,57 @@ def test_an_acceptance_that_covers_nothing_is_a_note(findings_of, spec, given, k
     )
     assert cause in found.message
     assert "A. Engineer" in found.message
+
+
+WORSE = [
+    pytest.param(96.0, "96 m", True, id="the value accepted"),
+    pytest.param(96.0, "315 ft", True, id="in feet, a little more"),
+    pytest.param(96.04, "96 m", True, id="alike to the digits shown"),
+    pytest.param(95.0, "96 m", True, id="better than accepted"),
+    pytest.param(96.2, "96 m", False, id="worse than accepted"),
+    pytest.param(110.0, "", True, id="no value stated"),
+    pytest.param(96.0, "96 V", False, id="in another unit"),
+]
+
+
+@pytest.mark.parametrize(("length_m", "value", "covered"), WORSE)
+def test_an_acceptance_covers_no_worse_value_than_the_one_accepted(build, length_m, value, covered):
+    given = {**acceptance(), "value": value}
+    found = check(build({"doors": ({"length_m": length_m},), "acceptances": [given]}))
+    (one,) = [f for f in found if f.rule == "channel-length" and f.verdict is Verdict.FAIL]
+    assert one.is_open is not covered
+    assert (f"A. Engineer accepted {value} on 2026-03-14" in one.message) is not covered
+    assert not [f for f in found if f.rule == "acceptance-unused"], "it speaks of something, and the finding says so"
+
+
+@pytest.mark.parametrize(("volts", "covered"), [(10.0, True), (9.9, True), (9.7, False)])
+def test_of_a_value_that_may_not_fall_less_is_worse(volts, covered):
+    found = measured(Ours(), ("opening", "101"), Measure(volts, 10.2, "V", at_most=False), "text", remedy="1 V more")
+    (one,) = accept([found], [Acceptance(**{**acceptance("ours"), "value": "9.9 V"})])
+    assert (one.acceptance is not None) is covered
+
+
+def test_two_values_of_one_rule_and_subject_are_accepted_apart():
+    high, low = (
+        measured(Ours(), ("opening", "101"), Measure(volts, limit, "V", at_most), "text", remedy="1 V")
+        for volts, limit, at_most in ((13.5, 13.2, True), (9.9, 10.2, False))
+    )
+    one = Acceptance(**{**acceptance("ours"), "value": "9.9 V"})
+    assert [f.acceptance is not None for f in accept([high, low], [one])] == [False, True]
+    other = Acceptance(**{**acceptance("ours"), "value": "13.5 V"})
+    assert all(f.acceptance is not None for f in accept([high, low], [one, other]))
+
+
+def test_a_value_accepted_says_nothing_of_a_finding_without_one():
+    found = not_evaluated(Ours(), ("opening", "101"), "not known", "State it.")
+    assert accept([found], [Acceptance(**{**acceptance("ours"), "value": "96 m"})])[0].is_open
+    assert not accept([found], [Acceptance(**acceptance("ours"))])[0].is_open
+
+
+@pytest.mark.parametrize("value", ["a lot", "96 furlongs", "1,234 m", "-3 doors"])
+def test_what_is_no_value_is_refused_with_what_would_do(value):
+    with pytest.raises(ValueError, match=r"94\.5 m, 9\.9 V or 3 doors"):
+        Acceptance(**{**acceptance(), "value": value})
 
 
 def test_what_is_not_evaluated_can_be_accepted(findings_of):
