@@ -219,3 +219,15 @@ def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 
     print_parts(site, _options(mapping), as_json=as_json)
     return CLEAN
+
+
+@main.command()
+@click.argument("table", required=False)
+@_AS_JSON
+@_answers
+def tables(table: str | None, as_json: bool) -> int:
+    """List the tables of a site, or the columns of TABLE with what may stand in each."""
+    from riserkit.reports.tables import print_tables
+
+    print_tables(table, as_json=as_json)
+    return CLEAN

@@ -14,6 +14,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from riserkit.cli import main
+from riserkit.model.assemble import TABLES
 
 ROOT = Path(__file__).resolve().parents[1]
 SAMPLES = ROOT / "sample_drawings"
@@ -135,6 +136,44 @@ def test_rules_and_parts_list_all_and_one():
     parts = {p["id"]: p for p in json.loads(run("parts", SEED, "--json").stdout)}
     assert parts["strike-unlisted"]["lacks"] == ["tolerance_low", "tolerance_high"]
     assert parts["strike-12-secure"]["lacks"] == []
+
+
+def test_tables_say_what_may_stand_in_each_column():
+    listed = run("tables")
+    assert listed.exit_code == 0
+    assert all(name in listed.stdout for name in ("site", *TABLES))
+    columns = {
+        c["name"]: (c["accepts"], c["left_out"])
+        for c in json.loads(run("tables", "openings", "--json").stdout)["openings"]
+    }
+    assert columns["mark"] == ("text", "must be stated")
+    assert columns["hinges"] == ("left, right", "left")
+    assert columns["height_m"] == ("a quantity in m, more than 0, at most 20", "2.134")
+    assert columns["controller"] == ("an id of parts, of kind controller", "")
+    assert columns["port"] == ("a whole number, at least 1, at most 1024", "")
+    assert columns["outdoor"] == ("yes or no", "no")
+    page = run("tables", "site").stdout
+    assert "key and value" in page
+    assert "a quantity in °C, at least -60, at most 100" in page
+    assert "a date as YYYY-MM-DD" in page
+    unknown = run("tables", "opening")
+    assert (unknown.exit_code, "expected one of site, buildings" in unknown.stderr) == (2, True)
+
+
+def test_what_tables_say_is_what_is_accepted(site):
+    """Each first choice of each column, stated for a door, is taken as it stands."""
+    columns = json.loads(run("tables", "openings", "--json").stdout)["openings"]
+    plain = {"yes or no": "yes", "text": "x"}
+    stated = {c["name"]: plain.get(c["accepts"], c["accepts"].split(", ")[0]) for c in columns
+              if not c["accepts"].startswith(("a quantity", "an id", "a whole", "a number")) and c["name"] not in
+              {"mark", "level", "arrangement"}}  # fmt: skip
+    rows = (site / "openings.csv").read_text("utf-8").splitlines()
+    taken = rows[0].split(",")
+    more = {name: value for name, value in stated.items() if name not in taken}
+    assert len(more) > 5
+    rows = [",".join([rows[0], *more]), *(",".join([row, *more.values()]) for row in rows[1:])]
+    (site / "openings.csv").write_text("\n".join(rows), "utf-8")
+    assert run("check", site).exit_code in {0, 1}
 
 
 @pytest.mark.parametrize("words", [(), ("--help",), ("build", "--help"), ("check", "--help"), ("explain", "--help")])

@@ -37,7 +37,7 @@ _PATTERNS: Final[Mapping[str, str]] = {
     r"^[A-Z]?$": "one capital letter",
     r"^[A-Z0-9]{1,3}$": "one to three capitals or digits",
 }
-_UNIT_SHOWN: Final[Mapping[str, str]] = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s",
+UNIT_SHOWN: Final[Mapping[str, str]] = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s",
                                          "ah": "Ah", "n": "N", "c": "°C"}  # fmt: skip
 
 
@@ -76,7 +76,7 @@ def _from_context(item: Any, unit: str) -> str:
 
 def _unit(table: str, name: str) -> str:
     facts = fields_of(table).get(name) if table in RECORDS else None
-    return f" {_UNIT_SHOWN[facts.suffix]}" if facts and facts.suffix else ""
+    return f" {UNIT_SHOWN[facts.suffix]}" if facts and facts.suffix else ""
 
 
 def _unknown(item: Any, table: str, name: str) -> str:
