@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from riserkit.circuits.netlist import Cable
+from riserkit.drawings.door.faulted import marked_table
 from riserkit.proofs.intrusion import reach_of
 from riserkit.proofs.values import Outcome
 
@@ -87,3 +91,19 @@ def test_a_fail_safe_lock_that_holds_on_by_a_thread_counts_as_released(lab):
     assert found.outcome is Outcome.FAIL
     assert 0.6 < found.counterexample.coil_v < 8.4
     assert found.counterexample.coil_v == pytest.approx(3.0 * 0.41, rel=0.02)
+
+
+def test_a_cable_that_is_exposed_by_itself_is_in_reach_all_along(lab):
+    """A surface-run lock cable on the unsecured side: cut, it drops the magnet, and its colour and way are told."""
+    wired = lab.circuit()
+    cable = Cable("W8", "18-2", 5.0, "stated", ("RD", "BK"), "18 AWG", role="lock", exposed=True)
+    netlist = replace(wired.netlist, cables=(cable,))
+    own = {c.ref for c in netlist.conductors if c.cable == "W8"}
+    assert set(reach_of(netlist).conductors) == own
+    assert not reach_of(replace(netlist, cables=(replace(cable, exposed=False),)))
+    found = lab.prove(replace(wired, netlist=netlist)).about("tamper")
+    assert found.outcome is Outcome.FAIL
+    assert found.words.startswith("From the unsecured side: cut conductor RD of W8")
+    assert "along an exposed cable" in found.words
+    rows = marked_table(netlist, found, found.counterexample).rows
+    assert {row[5] for row in rows if row[0] in own} == {"along W8"}
