@@ -81,6 +81,8 @@ CASES = [
     ("egress-conditions", {**STRIKE, "egress": "delayed"}, "command centre", OPEN, NOTE),
     ("egress-conditions", {**STRIKE, "egress": "controlled"}, "Staff carry", OPEN, NOTE),
     ("egress-conditions", SAFE, "stair-side doors", OPEN, NOTE),
+    ("egress-conditions", MAGNET, "emergency lighting", OPEN, NOTE),
+    ("egress-conditions", {**MAGNET, "egress": "hardware-release"}, "one hand", OPEN, NOTE),
 ]  # fmt: skip
 
 
