@@ -77,27 +77,49 @@ def _options(mapping: Path | None) -> dict[str, str]:
     return {"mapping": str(mapping)} if mapping else {}
 
 
-_MAPPING = click.option("--mapping", type=_PLACE, help="Mapping file for tables with column names of their own.")
+_MAPPING = click.option(
+    "--mapping",
+    type=_PLACE,
+    help="Mapping file for tables with column names of their own; mapping.toml in SITE if left out.",
+)
 _AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="riserkit")
 def main() -> None:
-    """Turn a list of doors and a building into drawings that a field crew can build from, checked first."""
+    """Turn a list of doors and a building into drawings that a field crew can build from, checked first.
+
+    SITE is a folder of CSV tables or one JSON document. To begin: riserkit new FOLDER.
+
+    Exit codes: 0 no open errors, 1 open errors, 2 wrong use or input that cannot be read.
+    """
     # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
 @main.command()
 @click.argument("site", type=_PLACE)
-@click.option("-o", "--output", type=_PLACE, required=True, help="Folder for the results.")
+@click.option(
+    "-o", "--output", type=_PLACE, required=True, help="Folder for the results: a new one, or one of an earlier build."
+)
 @_MAPPING
 @click.option("--dxf", "dxf_version", default="R2018", show_default=True,
               type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
-@click.option("--prints", multiple=True, type=click.Choice(["pdf", "png", "svg"]), help="Also print the sheets.")
-@click.option("--blocks", type=_PLACE, help="Folder of blocks that go before the shipped ones.")
-@click.option("--keep-edits", is_flag=True, help="Build into results edited by hand; edits and additions stay.")
+@click.option(
+    "--prints",
+    multiple=True,
+    type=click.Choice(["pdf", "png", "svg"]),
+    help="Also print the sheets; pdf is one file, set.pdf. May be repeated.",
+)
+@click.option(
+    "--blocks",
+    type=_PLACE,
+    help="Folder of blocks (NAME.dxf) that go before the shipped ones and those in SITE/blocks.",
+)
+@click.option(
+    "--keep-edits", is_flag=True, help="Build into results edited by hand; edits, additions and deletions stay."
+)
 @click.option("--details", default="both", show_default=True, type=click.Choice(["each", "typical", "both"]),
               help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
 @click.option("--door", "doors", multiple=True, metavar="MARK",
@@ -152,7 +174,10 @@ def check(site: Path, mapping: Path | None, as_json: bool, everything: bool) -> 
 @_AS_JSON
 @_answers
 def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
-    """Say for opening MARK of SITE which wiring arrangements were considered, and why each one fails or holds."""
+    """Say how opening MARK of SITE can be wired, and why.
+
+    Every wiring arrangement considered is listed, with the number that decided; then what the chosen one was proven to do.
+    """
     from riserkit.explaining import explain_opening
     from riserkit.reports.console import print_explanation
     from riserkit.reports.explanation import explanation_json
@@ -170,7 +195,10 @@ def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
 @_AS_JSON
 @_answers
 def inspect(folder: Path, as_json: bool) -> int:
-    """Inspect the drawings in FOLDER, edited by hand or not: is everything on them legible?"""
+    """Say what on the drawings in FOLDER is not legible.
+
+    FOLDER is one of results, or any with DXF drawings, edited by hand or not.
+    """
     from riserkit.inspecting import inspect_folder
     from riserkit.reports.console import progress_bar
     from riserkit.reports.inspection import inspection_json, print_inspection
@@ -214,7 +242,10 @@ def rules(name: str | None, as_json: bool) -> int:
 @_AS_JSON
 @_answers
 def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
-    """List the shipped parts, or those of SITE, with the values each one needs and lacks."""
+    """List the parts, and which values they lack.
+
+    Those shipped, or with SITE all that this site may use.
+    """
     from riserkit.reports.parts import print_parts
 
     print_parts(site, _options(mapping), as_json=as_json)
@@ -226,7 +257,10 @@ def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 @_AS_JSON
 @_answers
 def tables(table: str | None, as_json: bool) -> int:
-    """List the tables of a site, or the columns of TABLE with what may stand in each."""
+    """List the tables of a site, or the columns of TABLE.
+
+    For each column, what may stand there and what counts when it is left out. They hold for CSV and JSON alike.
+    """
     from riserkit.reports.tables import print_tables
 
     print_tables(table, as_json=as_json)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from riserkit_csv.mapping import read_mapping
 
 from riserkit.reading import read_raw, read_site
 
@@ -241,3 +244,12 @@ def test_a_translated_value_is_shown_as_it_stands_in_the_list(write, problems_of
     }
     (problem,) = problems_of(write(changes))
     assert (problem.where.row, problem.seen) == (2, "Attic")
+
+
+def test_the_mapping_file_in_the_readme_is_sound():
+    readme = (Path(__file__).resolve().parents[2] / "README.md").read_text("utf-8")
+    example = readme.split("```toml\n")[1].split("```")[0]
+    mapping, problems = read_mapping("mapping.toml", example.encode())
+    assert not problems
+    assert mapping.table("openings").columns["width_m"].unit == "mm"
+    assert mapping.table("openings").keep[0].in_ == ["yes"]
