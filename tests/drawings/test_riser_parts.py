@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import permutations
 from random import Random
 
@@ -9,6 +11,8 @@ import pytest
 
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.frames import sheet_sizes_of
+from riserkit.drawings.drafting.table import MAX_CELL_LINES
+from riserkit.drawings.drafting.text import fit_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.riser.lanes import pack_lanes
 from riserkit.drawings.riser.order import Trunk, count_crossings, order_trunks
@@ -77,12 +81,25 @@ def test_the_worst_open_finding_marks_a_thing_and_notes_mark_nothing() -> None:
     assert flags.accepted is None
 
 
-def test_many_subjects_of_one_rule_are_all_listed() -> None:
-    marks = [f"D-{n}" for n in range(100)]
-    listing = read_flags([_finding("jacket-fit", mark, Severity.WARNING) for mark in marks]).open_findings
+def _concerned(marks: Sequence[str], kind: str = "opening") -> tuple[str, ...]:
+    found = [_finding("jacket-fit", mark, Severity.WARNING) for mark in marks]
+    listing = read_flags([replace(f, subject_kind=kind) for f in found]).open_findings
     assert listing is not None
-    listed = [name for row in listing.rows for name in row[2].removeprefix("opening ").split(", ")]
-    assert listed == marks
+    return tuple(row[2] for row in listing.rows)
+
+
+def test_many_subjects_of_one_rule_are_all_listed() -> None:
+    """Marks that count on stand as the first and the last; what has no such order is listed one by one, none cut off."""
+    assert _concerned(["D-7"]) == ("opening D-7",)
+    assert _concerned(["D-1", "D-2"]) == ("2 openings: D-1, D-2",)
+    assert _concerned([f"D-{n:03}" for n in range(100)]) == ("100 openings: D-000 to D-099",)
+    assert _concerned([f"D-{n}" for n in (8, 9, 10, 11, 12)]) == ("5 openings: D-8, D-9, D-10 to D-12",)
+    assert _concerned(["A", "B", "C"], "switch") == ("3 switches: A, B, C",)
+    even = [f"NORTH-WING-{n:03}-LOADING-1" for n in range(0, 400, 2)]
+    rows = _concerned(even)
+    assert [name for row in rows for name in row.removeprefix("200 openings: ").split(", ")] == even
+    for row in rows:
+        assert fit_text(row, 100.0, 2.5, 2.5, MAX_CELL_LINES).complete
 
 
 def test_sizes_of_a_riser() -> None:

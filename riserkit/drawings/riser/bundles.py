@@ -73,7 +73,7 @@ def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> t
     found = []
     for (_, level), members in items.items():
         bundles = (item for item in members if isinstance(item, Bundle))
-        found += [_listing(f"{b.name}: {names[level]}, {b.way}", b) for b in bundles]
+        found += [_listing(f"{b.name} {b.way}: {names[level]}", b) for b in bundles]
     return tuple(found)
 
 

@@ -6,9 +6,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.drafting.scale import length_text as builders_length
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
+from riserkit.drawings.riser.notes import UNKNOWN
 from riserkit.drawings.riser.values import Backbone, ClosetBox, DeviceBox, Drop, Group, LevelBand, RiserContent
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
@@ -18,7 +20,7 @@ from riserkit.model.power import Supply, Switch
 from riserkit.model.site import Site
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun, Route
-from riserkit.units import format_length, format_value
+from riserkit.units import UnitSystem, format_length, format_value
 
 OPENING_SYMBOLS: Final = {"single": "opening_single", "double": "opening_double", "gate": "opening_gate"}
 BASIS_LETTERS: Final = {
@@ -34,7 +36,6 @@ LOCK_LETTERS: Final = {
     "electrified-latch": "EL",
 }
 ACTION_WORDS: Final = {"fail-safe": "safe", "fail-secure": "secure"}
-UNKNOWN: Final = "?"
 BUDGET_RULE: Final = "switch-power-budget"
 
 
@@ -74,11 +75,26 @@ def _levels(site: Site) -> tuple[LevelBand, ...]:
         LevelBand(
             level.id,
             level.name or level.id,
-            f"{'+' if level.elevation_m > 0 else ''}{format_length(level.elevation_m, site.info.unit_system)}",
+            elevation_text(level.elevation_m, site.info.unit_system),
             names.get(building_of(site, level.id), building_of(site, level.id)) if several else "",
         )
         for level in sorted(site.levels, key=key)
     )
+
+
+def elevation_text(elevation_m: float, unit_system: UnitSystem) -> str:
+    r"""Height of a floor over the site's zero: metres, or feet and inches.
+
+    Examples:
+        >>> elevation_text(4.4, "metric"), elevation_text(-3, "metric"), elevation_text(0, "metric")
+        ('+4.4 m', '-3 m', '0 m')
+        >>> elevation_text(8, "imperial"), elevation_text(-3.048, "imperial")
+        ('+26\'-3"', '-10\'-0"')
+    """
+    sign = {True: "+", False: "-"}[elevation_m > 0] if elevation_m else ""
+    if unit_system == "imperial":
+        return sign + builders_length(abs(elevation_m), unit_system)
+    return sign + format_length(abs(elevation_m), unit_system)
 
 
 def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> tuple[ClosetBox, ...]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.drafting.listings import Listing
+from riserkit.drawings.drafting.order import runs
 from riserkit.drawings.riser.values import Flag
 from riserkit.findings import Finding, Severity, Verdict
 
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
-_NAMES_A_ROW: Final = 24
+_LETTERS_A_ROW: Final = 260
+_PLURALS: Final = {"switch": "switches", "supply": "supplies"}
 _Key = tuple[str, str]
 
 
@@ -73,12 +75,23 @@ def _open(findings: Sequence[Finding]) -> Listing | None:
             subjects.setdefault((_LETTERS[f.severity], f.rule, f.subject_kind), []).append(f.subject)
     rows, about = [], []
     for letter, rule, kind in sorted(subjects, key=lambda key: key[0]):
-        names = list(dict.fromkeys(subjects[letter, rule, kind]))
-        for start in range(0, len(names), _NAMES_A_ROW):
-            part = names[start : start + _NAMES_A_ROW]
-            rows.append((letter, rule, f"{kind} {', '.join(part)}"))
+        names = tuple(dict.fromkeys(subjects[letter, rule, kind]))
+        many = f"{len(names)} {_PLURALS.get(kind, f'{kind}s')}: " if len(names) > 1 else f"{kind} "
+        for n, part in enumerate(_parts(runs(names))):
+            rows.append((letter, rule, ("" if n else many) + ", ".join(part)))
             about.append(f"rule:{rule}")
     if not rows:
         return None
     headers = ("Flag", "Rule", "Concerns (numbers and remedies: list of findings)")
     return Listing("Open findings", headers, tuple(rows), tuple(about), (12, 48, 110))
+
+
+def _parts(names: Sequence[str]) -> Iterator[tuple[str, ...]]:
+    """Names by as many as a cell shows whole."""
+    part: tuple[str, ...] = ()
+    for name in names:
+        if part and sum(map(len, part)) + len(name) > _LETTERS_A_ROW:
+            yield part
+            part = ()
+        part = (*part, name)
+    yield part

@@ -14,6 +14,7 @@ from riserkit.drawings.riser.values import Bundle, Drop, Flag
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
 
+UNKNOWN: Final = "?"
 BASIS_WORDS: Final = {
     "m": "length measured",
     "s": "length stated by the user",
@@ -28,7 +29,7 @@ LETTER_WORDS: Final = {
     "safe": "fail-safe: unlocked without power",
     "secure": "fail-secure: locked without power",
     "PS": "direct current supply at the opening",
-    "?": "not stated",
+    UNKNOWN: "not stated, or not known",
 }
 READING: Final = (
     "Lengths are installed cable without patch cords. Not to scale; elevations are those of the floors.",
@@ -92,6 +93,8 @@ def _letters(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
         if any(text.endswith(f"({letter})") for text in texts):
             yield LegendEntry(LetterSample(f"({letter})"), words)
     words_used = {word for drop in drops for word in drop.codes.replace("2x", "").split()}
+    lines = [line for placed in layout.closets for device in placed.box.devices for line in device.lines]
+    words_used |= {word for line in lines for word in line.split() if word == UNKNOWN}
     yield from (LegendEntry(LetterSample(k), words) for k, words in LETTER_WORDS.items() if k in words_used)
     classes = sorted(word for word in words_used if word.startswith("C") and word[1:].isdecimal())
     if classes:

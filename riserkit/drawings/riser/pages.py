@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.drafting.listings import GAP_MM, Listing, PlacedTable, flow_tables
+from riserkit.drawings.drafting.listings import GAP_MM, Flow, Listing, PlacedTable, flow_tables
 from riserkit.drawings.drafting.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.drafting.sheet import SheetFrame
 from riserkit.drawings.riser import measure as m
@@ -177,8 +177,14 @@ def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: 
     flow = flow_tables(listings, below)
     if not flow.rest:
         return Pages(frame, layout, (Page(((window, room),), flow.placed, strip),))
-    layout = _stretched(inputs, layout, room)
-    return Pages(frame, layout, (Page(((window, room),), (), strip), *_table_pages(listings, frame)))
+    begun = max((flow_tables(listings, area) for area in (right, below)), key=_rows_placed)
+    if not begun.placed:
+        layout = _stretched(inputs, layout, room)
+    return Pages(frame, layout, (Page(((window, room),), begun.placed, strip), *_table_pages(begun.rest, frame)))
+
+
+def _rows_placed(flow: Flow) -> int:
+    return sum(len(placed.table.rows) for placed in flow.placed)
 
 
 def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
