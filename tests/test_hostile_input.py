@@ -213,6 +213,23 @@ def test_a_disk_that_takes_no_more_leaves_the_old_results(site, tmp_path):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "site"]
 
 
+def test_an_entity_of_some_program_s_own_is_kept_and_stops_nothing(site, tmp_path):
+    """Programs add entities of types that no library knows (DXF Reference, Class_Version): they are stored tag by tag."""
+    out = tmp_path / "out"
+    assert _build(site, out).returncode == 0
+    sheet = out / "drawings" / "T-601.dxf"
+    space = ezdxf.readfile(sheet).modelspace().block_record_handle
+    strange = f"  0\nSTRANGETHING\n  5\nFFF1\n330\n{space}\n100\nAcDbEntity\n  8\n0\n100\nStrange\n 10\n5.0\n 20\n5.0\n 30\n0.0\n"
+    head, entities = sheet.read_text("utf-8").split("\nENTITIES\n")
+    sheet.write_text(f"{head}\nENTITIES\n{strange}{entities}", "utf-8")
+    inspected = subprocess.run([*COMMAND, "inspect", str(out)], capture_output=True, text=True, check=False)
+    assert (inspected.returncode, inspected.stderr) == (0, "")
+    for _ in range(2):
+        words = [*COMMAND, "build", str(site), "-o", str(out), "--keep-edits"]
+        assert subprocess.run(words, capture_output=True, text=True, check=False).stderr == ""
+        assert [e.dxftype() for e in ezdxf.readfile(sheet).modelspace()].count("STRANGETHING") == 1
+
+
 @pytest.mark.parametrize("words", [["check", ""], ["build", "site", "-o", ""], ["new", ""], ["inspect", ""]])
 def test_an_empty_name_is_not_the_current_folder(words):
     done = subprocess.run([*COMMAND, *words], capture_output=True, text=True, check=False)

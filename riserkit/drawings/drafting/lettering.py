@@ -43,8 +43,8 @@ _UP: Final = {0: 0.0, 1: -0.25, 2: 0.5, 3: 1.0}
 
 def baseline_start(text: str, at: Point, height: float, alignment: tuple[int, int], angle_deg: float) -> Point:
     """The left end of the baseline of a text anchored at a point."""
-    dx = -_ALONG[alignment[0]] * text_width_mm(text, height)
-    dy = -_UP[alignment[1]] * height
+    dx = -_ALONG.get(alignment[0], 0.0) * text_width_mm(text, height)
+    dy = -_UP.get(alignment[1], 0.0) * height
     if angle_deg == 0:
         return at[0] + dx, at[1] + dy
     cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))

@@ -7,6 +7,8 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
+from ezdxf.entities.dxfentity import DXFTagStorage
+
 from riserkit.drawings.drafting.boxes import Point
 from riserkit.drawings.drafting.lettering import baseline_start, ink_box
 from riserkit.drawings.drafting.text import LINE_PITCH, text_width_mm, wrap
@@ -201,6 +203,10 @@ class Taker:
     def pieces(self, entity: Any) -> Iterator[Piece]:
         """Pieces of an entity that are plotted, in the coordinates of its space."""
         kind = entity.dxftype()
+        if isinstance(entity, DXFTagStorage):
+            # An entity of some program's own: kept as it is, and nobody here knows what it looks like.
+            self._leave(kind)
+            return
         if entity.dxf.get("invisible", 0):
             return
         if kind == "INSERT":
