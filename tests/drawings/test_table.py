@@ -9,8 +9,10 @@ from hypothesis import strategies as st
 from riserkit.drawings.drafting.boxes import Rect
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.listings import Listing, flow_tables
 from riserkit.drawings.drafting.sheet_size import sheet_size
 from riserkit.drawings.drafting.table import Column, Table, lay_out, lay_out_all
+from riserkit.drawings.drafting.text import ELLIPSIS
 
 COLUMNS = (Column("Mark"), Column("Cable", 24, align="center"), Column("Remarks"), Column("Length", align="right"))
 CELLS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
@@ -73,3 +75,15 @@ def test_what_cannot_be_laid_out_is_told() -> None:
         lay_out(COLUMNS, [("1", "2", "3", "4"), ("1",)], width_mm=200)
     with pytest.raises(SheetError, match="Mark, Cable, Remarks, Length need"):
         lay_out(COLUMNS, [("1" * 90, "2", "3 " * 90, "4" * 90)], width_mm=40)
+
+
+def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
+    rows = tuple((f"{n}", "x") for n in range(60))
+    title = "B2 from 1A.R1-B: Mezzanine over the north reading room and the gallery behind it"
+    listing = Listing(title, ("No.", "Text"), rows, tuple(f"r:{n}" for n in range(60)), (20.0, 60.0))
+    flow = flow_tables([listing], Rect(0, 0, 400, 120))
+    first, *others = [placed.table.title for placed in flow.placed]
+    assert first.endswith(ELLIPSIS)
+    assert len(others) >= 1
+    assert all(other.startswith("B2 from") and other.endswith(f"{ELLIPSIS} (continued)") for other in others)
+    assert [row.cells[0][0] for placed in flow.placed for row in placed.table.rows] == [n for n, _ in rows]

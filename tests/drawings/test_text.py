@@ -160,3 +160,14 @@ def test_shown_text_is_printable_in_the_font_and_settled(name: str) -> None:
 def test_unknown_characters_are_told_apart() -> None:
     assert shown_text("🚪") != shown_text("🚫")
     assert shown_text("🚪") == "[1F6AA]"
+
+
+def test_numbers_stay_with_their_units_and_short_ones_with_their_noun() -> None:
+    """A space stands between number and unit (SI brochure, 9th edition, 5.4.3); no line ends there (common practice)."""
+    assert wrap("Electric strike 12 V, fail-secure", 40, 2.5) == ("Electric strike 12 V,", "fail-secure")
+    assert wrap("Manual release, 30 s timer", 30, 2.5) == ("Manual release,", "30 s timer")
+    assert wrap("Door controller box, secured side, class 4", 40, 2.5)[-1] == "secured side, class 4"
+    assert wrap("DC supply 24 V 4 A with battery", 25, 2.5) == ("DC supply 24 V", "4 A with battery")
+    for said in ("opening 107, 208, 209, 300", "supply 24 V 4 A 12 V", "1 2 3 V A m 4 5 6"):
+        for width in (19, 23, 29, 60):
+            assert " ".join(wrap(said, width, 2.5)) == said

@@ -8,12 +8,15 @@ from typing import Final
 
 from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.table import Column, Table, lay_out
+from riserkit.drawings.drafting.table import TITLE_MM, TITLE_SHARE, Column, Table, lay_out
+from riserkit.drawings.drafting.text import shorten, text_width_mm
 
 GAP_MM: Final = 5.0
 TABLE_MM: Final = 118.0
 """Width of a room for tables whose columns take what they need."""
 _LEAST_ROWS_MM: Final = 30.0
+_CONTINUED: Final = " (continued)"
+_HAIR_MM: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +93,21 @@ def _lay_out(listing: Listing, width_mm: float, height_mm: float) -> Table:
         listing.rows,
         width_mm=width_mm,
         height_mm=height_mm,
-        title=listing.title,
+        title=_title(listing),
         subjects=listing.subjects,
     )
 
 
+def _title(listing: Listing) -> str:
+    """A long title gives way to the word that says that the table goes on."""
+    if not listing.title.endswith(_CONTINUED):
+        return listing.title
+    room = _width(listing) * TITLE_SHARE - text_width_mm(_CONTINUED, TITLE_MM) - _HAIR_MM
+    return shorten(listing.title.removesuffix(_CONTINUED), room, TITLE_MM) + _CONTINUED
+
+
 def _rest(listing: Listing, placed: int) -> Listing:
-    title = listing.title if listing.title.endswith("(continued)") else f"{listing.title} (continued)"
+    title = listing.title.removesuffix(_CONTINUED) + _CONTINUED
     return replace(listing, title=title, rows=listing.rows[placed:], subjects=listing.subjects[placed:])
 
 

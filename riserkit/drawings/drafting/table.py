@@ -20,6 +20,10 @@ SLACK: Final = 1.08
 """Columns are so much wider than the text measured, for programs that lack the font."""
 MAX_CELL_LINES: Final = 12
 _TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
+TITLE_MM: Final = 2.5 * _TITLE
+"""Height of a title over cells of 2.5 mm."""
+TITLE_SHARE: Final = 0.92
+"""Of the table's width, what a title takes at most."""
 
 Align = Literal["left", "center", "right"]
 
@@ -159,7 +163,7 @@ def lay_out(
             raise SheetError(f"row {n + 1} has {len(cells)} cells for {len(columns)} columns")
     widths = _column_widths(columns, given, width_mm, text_mm)
     header = _row([column.header for column in columns], widths, text_mm)
-    shown_title = shorten(title, sum(widths) * 0.92, text_mm * _TITLE) if title else ""
+    shown_title = shorten(title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if title else ""
     left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
     placed: list[Row] = []
     for n, cells in enumerate(given):

@@ -13,7 +13,6 @@ from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from io import BytesIO
-from itertools import pairwise
 from pathlib import Path
 from typing import Any, Final
 
@@ -232,16 +231,22 @@ def _wrap_paragraph(shown: str, room: float) -> list[str]:
 
 
 def _kept_together(words: Sequence[str], room: float) -> Iterator[str]:
-    """Words, a number with its unit and a short number with the word before it, in one piece: `12 V`, `class 4`, where that fits."""
+    """Words, a number with its unit, or a short one with the word before it, in one piece: `12 V`, `class 4`."""
     held = words[0]
-    for last, word in pairwise(words):
-        joins = _UNIT.fullmatch(word) if last[-1].isdigit() else last.isalpha() and _SMALL_NUMBER.fullmatch(word)
-        if joins and _width_in_heights(f"{held} {word}") <= room:
+    for last, word, following in zip(words, words[1:], (*words[2:], ""), strict=False):
+        if _joins(last, word, following) and _width_in_heights(f"{held} {word}") <= room:
             held = f"{held} {word}"
         else:
             yield held
             held = word
     yield held
+
+
+def _joins(last: str, word: str, following: str) -> bool:
+    if last[-1].isdigit():
+        return _UNIT.fullmatch(word) is not None
+    counts = last.isalpha() and _SMALL_NUMBER.fullmatch(word) is not None
+    return counts and _UNIT.fullmatch(following) is None
 
 
 def _break_word(word: str, room: float) -> Iterator[str]:

@@ -76,6 +76,10 @@ def _open(findings: Sequence[Finding]) -> Listing | None:
     rows, about = [], []
     for letter, rule, kind in sorted(subjects, key=lambda key: key[0]):
         names = tuple(dict.fromkeys(subjects[letter, rule, kind]))
+        if kind == "site":
+            rows.append((letter, rule, "the site as a whole"))
+            about.append(f"rule:{rule}")
+            continue
         many = f"{len(names)} {_PLURALS.get(kind, f'{kind}s')}: " if len(names) > 1 else f"{kind} "
         for n, part in enumerate(_parts(runs(names))):
             rows.append((letter, rule, ("" if n else many) + ", ".join(part)))
