@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 from itertools import combinations, pairwise
 from typing import Any
 
@@ -16,10 +17,12 @@ from hypothesis import strategies as st
 from riserkit.drawings.drafting.boxes import Rect, around
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.drafting.frames import issued_on, set_title
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.sheet import Revision, SheetFrame, pick_size, zone_count, zone_edges, zone_of
 from riserkit.drawings.drafting.sheet_size import SHEET_SIZES, series_sizes, sheet_size
-from riserkit.drawings.drafting.title_block import FIELDS, TitleBlock
+from riserkit.drawings.drafting.title_block import FIELDS, TitleBlock, field_values
+from riserkit.model.site import Site, SiteInfo
 
 ALL_SIZES = sorted(SHEET_SIZES)
 
@@ -185,3 +188,26 @@ def test_a_caution_stands_on_every_sheet(sample_title: TitleBlock) -> None:
     notes = [e.plain_text().replace("\n", " ") for e in doc.layouts.get("T-601") if e.dxftype() == "MTEXT"]
     assert any("authority having jurisdiction" in note for note in notes)
     assert SheetFrame(size, replace(sample_title), caution="").caution_box.height == 0
+
+
+def test_a_date_that_nobody_stated_is_not_printed() -> None:
+    """Not even when the stated one is the model's own stand-in."""
+    assert issued_on(SiteInfo()) == "not dated"
+    assert issued_on(SiteInfo(issue_date=date(2000, 1, 1))) == "2000-01-01"
+    undated = set_title(Site(info=SiteInfo(name="Archive")), "T-101", "Plan", "Plan")
+    assert field_values(undated)["DATE"] == "not dated"
+
+
+def test_long_projects_and_types_are_whole_on_two_lines_of_one_height(sample_title: TitleBlock) -> None:
+    project = "HF-2604 Municipal trust for archives, collections and reading rooms"
+    title = "Typical: Lock on the controller's output, with peripherals, Electric strike 12 V"
+    told = replace(sample_title, project=project, document_type="Counterexample, for construction", title=title)
+    canvas = Canvas("T-601", sheet_size("A3"))
+    SheetFrame(sheet_size("A3"), told).draw(canvas)
+    values = {a.dxf.tag: a for a in _title_block(canvas).attribs}
+    for first, second, text in (
+        ("PROJECT_2", "PROJECT", project), ("DOC_TYPE_2", "DOC_TYPE", told.document_type), ("TITLE", "TITLE_2", title),
+    ):  # fmt: skip
+        assert f"{values[first].dxf.text} {values[second].dxf.text}" == text
+        assert values[first].dxf.height == values[second].dxf.height >= 2.5
+        assert values[first].dxf.insert.y > values[second].dxf.insert.y

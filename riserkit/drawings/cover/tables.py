@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.drafting.frames import issued_on
 from riserkit.drawings.drafting.listings import Listing
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.findings import Finding, Severity, Verdict
@@ -25,7 +26,7 @@ def facts(site: Site) -> Listing:
         ("Project number", info.project_number),
         ("Designer", info.designer),
         ("Drawn, checked, approved", ", ".join(filter(None, [info.drawn_by, info.checked_by, info.approved_by]))),
-        ("Date and status", f"{info.issue_date.isoformat()}, {info.status}"),
+        ("Date and status", f"{issued_on(info)}, {info.status}"),
         ("Building code", info.building_code or "not named"),
         ("Electrical code", info.electrical_code or "not named"),
         ("Fire code", info.fire_code or "not named"),

@@ -13,6 +13,7 @@ from riserkit.drawings.drafting.sheet_size import SheetSize, sheet_size
 from riserkit.drawings.drafting.title_block import TitleBlock
 from riserkit.model.site import Site, SiteInfo
 
+NOT_DATED: Final = "not dated"
 SET_SIZES: Final = {
     "ISO": ("ISO A3", "ISO A2", "ISO A1"),
     "ANSI": ("ANSI B", "ANSI C", "ANSI D"),
@@ -68,7 +69,7 @@ def set_title(
         title=title,
         project=" ".join(filter(None, [info.project_number, info.name])),
         sheet=sheet or sheet_id,
-        date_of_issue=info.issue_date.isoformat(),
+        date_of_issue=issued_on(info),
         created_by=info.drawn_by or info.designer,
         approved_by=info.approved_by,
         document_type=f"{document_type}, {info.status}",
@@ -76,6 +77,11 @@ def set_title(
         revision=site.revisions[-1].index if site.revisions else "",
         scale=scale,
     )
+
+
+def issued_on(info: SiteInfo) -> str:
+    """The date of issue as stated; the model's stand-in for one is no date that a drawing may bear."""
+    return info.issue_date.isoformat() if "issue_date" in info.model_fields_set else NOT_DATED
 
 
 def set_frames(
