@@ -186,6 +186,17 @@ def test_a_block_that_is_cut_off_is_named(site, tmp_path, kept):
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize("column", ["reader_height_m", "rex_height_m"])
+def test_a_device_far_above_its_door_is_drawn(site, tmp_path, column):
+    rows = (site / "openings.csv").read_text("utf-8").splitlines()
+    more = {"m": f",{column}", "1": ",20"}
+    rows = [row + more.get(row[:1], "") for row in rows if row[:1] != "#"]
+    (site / "openings.csv").write_text("\n".join(rows), "utf-8")
+    done = _build(site, tmp_path / "out")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert (tmp_path / "out" / "drawings" / "T-501-101.dxf").is_file()
+
+
 def test_two_builds_at_once_put_one_whole_set_there(site, tmp_path):
     words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out")]
     both = [subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)]

@@ -56,6 +56,7 @@ def estimated_length_m(opening: Opening, device: str, ceiling_m: float, *, lock_
     """One-way length of the cable to `device`, slack at the door included."""
     heights = device_heights_m(opening, lock_at_head)
     top_m = max(ceiling_m, opening.height_m + HEIGHT_ABOVE_HEAD_M["junction-box"])
-    down_m = sum(top_m - heights.get(end, top_m) for end in (device, FED_FROM[device]))
+    # A device above the ceiling, as a reader for lorries may be, is reached by going up.
+    down_m = sum(abs(top_m - heights.get(end, top_m)) for end in (device, FED_FROM[device]))
     across_m = opening.one_leaf_m * opening.lock_count + TRAVERSE_M
     return round(down_m + across_m + SLACK_OPENING_M.value, 2)

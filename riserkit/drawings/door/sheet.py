@@ -34,9 +34,10 @@ _ELEVATION_SHARE: Final = (0.45, 0.55)
 _WIDE_SHEET_MM: Final = 500.0
 # Blocks that would fill more than this of what is left are not tried: gaps alone take the rest.
 _DENSEST: Final = 0.92
-# A door drawn smaller than this tells nothing; only wide gates may be.
+# A door drawn smaller than this tells nothing; only wide gates may be, and what has a device high above it.
 _SMALL_SCALE: Final = 50
 _WIDE_OPENING_M: Final = 2.4
+_HIGH_OPENING_M: Final = 4.0
 STYLES: Final = (
     Style(),
     Style(share_lanes=True),
@@ -179,8 +180,10 @@ def _elevations(
         yield None, None
         return
     room = (inner.width * _ELEVATION_SHARE[0], inner.height * _ELEVATION_SHARE[1])
+    top_m = max([contents.shape.height_m, *(device.y_m for device in contents.devices)])
+    is_usual = contents.shape.width_m < _WIDE_OPENING_M and top_m < _HIGH_OPENING_M
     for scale in scales_of(contents.unit_system):
-        if scale.ratio > _SMALL_SCALE and contents.shape.width_m < _WIDE_OPENING_M:
+        if scale.ratio > _SMALL_SCALE and is_usual:
             continue
         made = elevation_of(contents.shape, contents.devices, scale, contents.unit_system)
         title_mm = text_width_mm(elevation_title(made), HEADING_MM)
