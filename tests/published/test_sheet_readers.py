@@ -1,0 +1,126 @@
+"""Every kind of sheet of a set, read by programs that did not write it: GDAL for the drawings, pypdf and poppler for the print.
+
+Layers are counted as GDAL's DXF driver sees them against ezdxf; the page of each sheet has the sheet's size (ISO 216 from
+the published table) and every mark, label and other text of the drawing.
+"""
+
+from __future__ import annotations
+
+import runpy
+import shutil
+import subprocess
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import pyogrio
+import pypdf
+import pytest
+from ezdxf.filemanagement import readfile
+
+from riserkit.building import sheet_tables, site_tables
+from riserkit.design import Design
+from riserkit.drawings.drawing_set.plan import SetOptions
+from riserkit.drawings.drawing_set.write import SetResult, write_set
+from riserkit.pipeline import work_out
+
+SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "riser_sites.py"))
+MM = 72 / 25.4
+KINDS = {"cover", "plan", "door", "typical", "riser", "schedule"}
+
+
+class Drawn(NamedTuple):
+    design: Design
+    result: SetResult
+    pages: tuple[str, ...]
+
+
+@pytest.fixture(scope="module")
+def drawn(tmp_path_factory: pytest.TempPathFactory) -> Drawn:
+    checked = work_out(SITES["archive"]())
+    folder = tmp_path_factory.mktemp("set")
+    options = SetOptions(doors=("101", "102"), tables=sheet_tables(site_tables(checked)), pdf=True, workers=1)
+    result = write_set(checked.design, checked.findings, folder, options)
+    assert result.pdf is not None
+    assert {sheet.kind for sheet in result.sheets} == KINDS
+    pages = tuple(page.extract_text() for page in pypdf.PdfReader(result.pdf).pages)
+    return Drawn(checked.design, result, pages)
+
+
+def _entities(doc: Any) -> Iterator[Any]:
+    paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    yield from (e for space in (doc.modelspace(), paper) for e in space if e.dxftype() != "VIEWPORT")
+
+
+def _layers(entity: Any) -> Iterator[str]:
+    """The layer; of a dimension those of its block's parts, as GDAL takes it apart: layer 0 is that of the dimension."""
+    parts = entity.get_geometry_block() if entity.dxftype() == "DIMENSION" else (entity,)
+    yield from (entity.dxf.layer if part.dxf.layer == "0" else part.dxf.layer for part in parts)
+
+
+def _squeezed(text: str) -> str:
+    return "".join(text.split())
+
+
+def test_gdal_counts_as_many_on_each_layer_of_each_sheet(drawn: Drawn) -> None:
+    pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": "FALSE", "DXF_ENCODING": "UTF-8"})
+    try:
+        for sheet in drawn.result.sheets:
+            meta, _, _, columns = pyogrio.raw.read(sheet.path, layer="entities")
+            layers = dict(zip(meta["fields"], columns, strict=True))["Layer"]
+            ours = Counter(layer for e in _entities(readfile(sheet.path)) for layer in _layers(e))
+            assert Counter(layers) == ours, sheet.sheet_id
+    finally:
+        pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": None, "DXF_ENCODING": None})
+
+
+def test_every_text_of_each_sheet_is_on_its_page(drawn: Drawn) -> None:
+    for sheet, page in zip(drawn.result.sheets, drawn.pages, strict=True):
+        found, count = _squeezed(page), 0
+        for entity in _entities(readfile(sheet.path)):
+            texts = [entity.plain_text()] if entity.dxftype() in {"TEXT", "MTEXT"} else []
+            texts += [a.plain_text() for a in getattr(entity, "attribs", ()) if not a.is_invisible]
+            count += len(texts)
+            for text in texts:
+                assert _squeezed(text) in found, (sheet.sheet_id, text)
+        assert count > 20, sheet.sheet_id
+
+
+def test_every_mark_and_label_is_in_the_print(drawn: Drawn) -> None:
+    text = _squeezed(" ".join(drawn.pages))
+    design = drawn.design
+    for door in design.doors:
+        assert _squeezed(door.mark) in text
+    for labels in (design.labels.opening, design.labels.closet, design.labels.switch, design.labels.cable):
+        assert labels
+        for label in labels.values():
+            assert _squeezed(label) in text, label
+
+
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="poppler is not installed")
+def test_poppler_finds_every_mark_and_cable(drawn: Drawn) -> None:
+    told = subprocess.run(["pdftotext", str(drawn.result.pdf), "-"], check=True, capture_output=True, encoding="utf-8")
+    text = _squeezed(told.stdout)
+    for door in drawn.design.doors:
+        assert _squeezed(door.mark) in text
+    for label in drawn.design.labels.cable.values():
+        assert _squeezed(label) in text, label
+
+
+def test_each_page_has_the_size_of_a_published_sheet(
+    drawn: Drawn, reference_rows: Callable[[str], list[dict[str, str]]]
+) -> None:
+    """To 0.1 mm, long side across: the published table is of upright sheets."""
+    sizes = [(float(row["h_mm"]), float(row["w_mm"])) for row in reference_rows("sheet_sizes.csv")]
+    for sheet, page in zip(drawn.result.sheets, pypdf.PdfReader(drawn.result.pdf).pages, strict=True):  # type: ignore[arg-type]
+        width, height = float(page.mediabox.width) / MM, float(page.mediabox.height) / MM
+        assert any(abs(width - w) <= 0.1 and abs(height - h) <= 0.1 for w, h in sizes), sheet.sheet_id
+        layout = readfile(sheet.path).layouts.get(sheet.sheet_id)
+        assert (width, height) == pytest.approx((layout.dxf.paper_width, layout.dxf.paper_height), abs=0.1)
+
+
+def test_the_print_opens_at_each_sheet_by_its_name(drawn: Drawn) -> None:
+    reader = pypdf.PdfReader(drawn.result.pdf)  # type: ignore[arg-type]
+    titles = [entry["/Title"] for entry in reader.outline]
+    assert [title.split()[0] for title in titles] == [sheet.sheet_id for sheet in drawn.result.sheets]
