@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -42,6 +42,7 @@ class Finding:
         source: standard and clause with how sure, or `common practice, no source`.
         remedy: a way out that names a number; empty when it passes.
         acceptance: an engineer's acceptance, when the site has one for this rule and subject that covers its value.
+        concerns: marks of the openings that a finding of the site is about, where it is told once for all of them.
     """
 
     rule: str
@@ -57,11 +58,27 @@ class Finding:
     margin: float | None = None
     remedy: str = ""
     acceptance: Acceptance | None = None
+    concerns: tuple[str, ...] = ()
 
     @property
     def is_open(self) -> bool:
         """Neither passed nor accepted."""
         return self.verdict is not Verdict.PASS and self.acceptance is None
+
+
+def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
+    """The findings; those told once for many openings in short at each of these instead.
+
+    What is said at an opening does not depend on how many others there are.
+    """
+    for finding in findings:
+        if not finding.concerns:
+            yield finding
+        for mark in finding.concerns:
+            yield replace(
+                finding, subject=mark, subject_kind="opening", value=None, limit=None, margin=None, unit="", concerns=(),
+                message="At this opening too; told once for all such openings of the site. See the proof.",
+            )  # fmt: skip
 
 
 def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tuple[Finding, ...]:

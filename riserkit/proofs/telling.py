@@ -55,7 +55,8 @@ def _behind(proof: DoorProof) -> Iterator[str]:
         one = len(held.faults) == 1
         yield f"{len(held.faults)} fault{'' if one else 's'} hold{'s' if one else ''} it unlocked"
     if unseen.faults:
-        yield f"{len(unseen.faults)} of all leave it unlocked unseen by the inputs"
+        one = len(unseen.faults) == 1
+        yield f"{len(unseen.faults)} fault{'' if one else 's'} leave{'s' if one else ''} it unlocked unseen by the inputs"
     asking = proof.about(REQUEST_IN_REACH)
     if asking.outcome is Outcome.FAIL and asking.counterexample is not None:
         yield f"a request to exit is within reach: {asking.counterexample.plain}"

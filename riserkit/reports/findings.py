@@ -12,7 +12,7 @@ from riserkit.reports.table import Table
 
 COLUMNS = (
     "rule", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
-    "accepted_by", "accepted_on", "accepted_because",
+    "accepted_by", "accepted_on", "accepted_because", "concerns",
 )  # fmt: skip
 
 
@@ -42,6 +42,7 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "accepted_by": accepted.name if accepted else None,
         "accepted_on": accepted.date.isoformat() if accepted else None,
         "accepted_because": accepted.reason if accepted else None,
+        "concerns": list(finding.concerns),
     }
 
 
@@ -55,6 +56,6 @@ def findings_table(findings: Iterable[Finding]) -> Table:
     """All findings as a table."""
     rows = []
     for finding in findings:
-        data = finding_data(finding)
+        data = {**finding_data(finding), "concerns": ", ".join(finding.concerns)}
         rows.append(tuple(data[column] for column in COLUMNS))
     return Table("findings", COLUMNS, tuple(rows))

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, at_openings
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
 from riserkit.reports.findings import standing
@@ -60,7 +60,7 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> Table:
 def standings(findings: Iterable[Finding]) -> Mapping[str, str]:
     """By opening, the worst standing of what is said of it or of its cable; one that nothing is said of is absent."""
     found: dict[str, str] = {}
-    for finding in findings:
+    for finding in at_openings(findings):
         if finding.subject_kind in _OF_AN_OPENING:
             now = standing(finding)
             known = found.setdefault(finding.subject, now)

@@ -77,7 +77,8 @@ def measured(
     way_out = "" if passed else remedy if isinstance(remedy, str) else remedy()
     return Finding(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
-        subject_kind=subject[0], message=message, source=source or rule.source, value=measure.value,
+        subject_kind=subject[0], message=message, source=source or rule.source,
+        value=measure.value + 0.0,  # a current of minus nothing, as sums of currents leave it, is nothing
         limit=measure.limit, unit=measure.unit, margin=measure.margin, remedy=way_out,
     )  # fmt: skip
 

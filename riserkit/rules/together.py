@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
@@ -80,11 +80,12 @@ def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property
         cases.setdefault(shared.case(one), []).append(door.mark)
     told = "; ".join(f"{case}, at {', '.join(marks)}" for case, marks in sorted(cases.items(), key=_most_first))
     size = f"{counted(len(doors), 'door')}, {counted(len(distinct), 'circuit')}"
-    return measured(
+    found = measured(
         rule, ("site", design.site.info.name), Measure(len(doors), 0, "doors"),
         f"{size}: {shared.words(tuple(distinct.values()))}. The plainest: {told}.",
         severity=shared.many, remedy=shared.remedy(doors[0][1]),
     )  # fmt: skip
+    return replace(found, concerns=tuple(sorted((door.mark for door, _ in doors), key=counting_order)))
 
 
 def _most_first(case: tuple[str, list[str]]) -> tuple[int, str]:

@@ -338,7 +338,7 @@ def test_options_reach_the_file(made: tuple[Design, tuple[Finding, ...]]) -> Non
 
 
 def test_a_sheet_may_be_drawn_without_findings_of_other_doors(made: tuple[Design, tuple[Finding, ...]]) -> None:
-    mine = tuple(f for f in made[1] if f.subject == "101")
+    mine = tuple(f for f in at_openings(made[1]) if f.subject == "101")
     door = made[0].door["101"]
     assert draw_door_detail(made[0], door, mine).to_bytes() == draw_door_detail(made[0], door, made[1]).to_bytes()
 

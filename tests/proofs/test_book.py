@@ -57,7 +57,7 @@ def test_a_door_that_holds_says_so_in_one_line(site_of):
     held, unseen = len(proof.about("hold-open-fault").faults), len(proof.about("no-silent-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     assert proof_line(proof) == (
-        f"{size}, all pass; {held} faults hold it unlocked; {unseen} of all leave it unlocked unseen by the inputs;"
+        f"{size}, all pass; {held} faults hold it unlocked; {unseen} faults leave it unlocked unseen by the inputs;"
         " a request to exit is within reach: join K1.R with K1.IC"
     )
     words = proof_words(proof)

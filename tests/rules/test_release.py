@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from riserkit.findings import Severity, Verdict
+from riserkit.findings import Severity, Verdict, at_openings
 from riserkit.model.records import Acceptance
 from riserkit.rules.evaluate import check
 
@@ -138,6 +138,10 @@ def test_what_holds_of_many_doors_is_told_once_with_all_of_them(site_of, rule):
     assert len(found) == 1
     assert (one.value, one.limit, one.unit) == (len(at), 0, "doors")
     assert one.subject == made.site.info.name
+    assert set(one.concerns) == at
+    spread = list(at_openings(found))
+    assert {f.subject for f in spread} == at
+    assert all(f.subject_kind == "opening" and f.remedy == one.remedy for f in spread)
     assert "101, 102, 103" in one.message, "in the order a person counts, those with one case together"
     assert len([f for f in check(made) if f.rule == rule and f.verdict is PASS]) == sum(
         door.proof.about(rule).outcome == "pass" for door in made.doors

@@ -12,7 +12,7 @@ from riserkit.drawings.drafting.scale import length_text
 from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Align, Column
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.findings import Finding, Verdict
+from riserkit.findings import Finding, Verdict, at_openings
 from riserkit.units import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -166,8 +166,10 @@ def opening_table(design: Design, door: DoorDesign) -> TableText:
 
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings about this opening and its data cable."""
-    return tuple(f for f in findings if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label"))
+    """The findings about this opening and its data cable, those told of many openings at once among them."""
+    return tuple(
+        f for f in at_openings(findings) if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label")
+    )
 
 
 def finding_table(findings: Sequence[Finding]) -> TableText:

@@ -27,7 +27,7 @@ from riserkit.drawings.regenerate.inputs import digest_of, door_inputs, set_inpu
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules import SheetTable, draw_schedule_sheet, plan_schedules
 from riserkit.drawings.typical.sheets import plan_typicals
-from riserkit.findings import Finding
+from riserkit.findings import Finding, at_openings
 
 SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule"]
 Details = Literal["each", "typical", "both"]
@@ -275,6 +275,6 @@ def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, 
 def _by_subject(findings: Sequence[Finding]) -> Mapping[str, tuple[Finding, ...]]:
     """Findings by what they are about, so that each door is handed its own few."""
     found: dict[str, list[Finding]] = {}
-    for finding in findings:
+    for finding in at_openings(findings):
         found.setdefault(finding.subject, []).append(finding)
     return {subject: tuple(few) for subject, few in found.items()}
