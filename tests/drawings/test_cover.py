@@ -136,3 +136,10 @@ def test_a_set_without_door_details_tells_of_no_symbols_of_theirs() -> None:
     words = [e.plain_text() for e in _entities(read(io.StringIO(job.draw().to_bytes().decode())))]
     assert "Riser diagram" in words
     assert not [word for word in words if word.startswith(("Elevations:", "Wiring:")) or "IEC 60757" in word]
+
+
+def test_levels_are_named_by_the_letters_of_the_schedules() -> None:
+    made, words = _set(0)[0], _words(0)
+    for level in made.site.levels:
+        at = words.index(level.id)
+        assert words[at + 1] == (level.name or level.id)

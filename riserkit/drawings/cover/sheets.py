@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, Placed, flow
-from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data
+from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.drafting import layers
@@ -140,6 +140,7 @@ def _blocks(
     rows = index_rows([*own, *contents.sheets])
     yield facts(design.site)
     yield key_data(design)
+    yield levels(design.site)
     yield Notes("General notes and cautions", general_notes(design.site, contents.scale))
     yield from filter(None, [findings_count(findings), accepted(findings)])
     yield Listing("Sheet index", ("Sheet", "Title"), rows, tuple(f"index:{row[0]}" for row in rows), (52, 118))

@@ -9,6 +9,7 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.drafting.frames import issued_on
 from riserkit.drawings.drafting.listings import Listing
+from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
@@ -39,6 +40,16 @@ def _temperatures(site: Site) -> str:
     info = site.info
     named = (("doors", info.ambient_c), ("coldest", info.coldest_c), ("pathways", info.pathway_c))
     return ", ".join(f"{name} {format_value(value, '°C', info.unit_system)}" for name, value in named)
+
+
+def levels(site: Site) -> Listing:
+    """What each level is called, by the letters that schedules have for it, the highest first."""
+    system = site.info.unit_system
+    rows = tuple(
+        (level.id, level.name or level.id, elevation_text(level.elevation_m, system))
+        for level in sorted(site.levels, key=lambda level: (-level.elevation_m, level.id))
+    )
+    return Listing("Levels", ("Level", "Name", "Floor"), rows, tuple(f"level:{row[0]}" for row in rows), (34, 100, 36))
 
 
 def key_data(design: Design) -> Listing:
