@@ -25,7 +25,7 @@ from riserkit.drawings.drafting.frames import SheetOptions
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.marks import read_mark
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, text_width_mm
-from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.findings import Finding, Severity, Verdict, accept, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
