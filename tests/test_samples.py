@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from riserkit.circuits.faults import FaultKind
 from riserkit.design import asked_classes, wire
+from riserkit.drawings.door.proof import drawn_failing
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, check_site
 from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
@@ -102,3 +104,33 @@ def test_an_acceptance_is_kept_with_reason_name_and_date():
     assert [(f.rule, f.subject, f.acceptance.name) for f in accepted if f.acceptance] == [
         ("channel-length", "110", "M. Iyer")
     ]
+
+
+COUNTEREXAMPLES = {
+    "110": ("release-by-hand", None),
+    "116": ("release-on-sensor-loss", FaultKind.CONDUCTOR_OPEN),
+    "214": ("obeys-command", None),
+    "218": ("tamper", FaultKind.JOINED),
+}
+
+
+def test_counterexamples_of_every_kind_are_drawn():
+    """A release that is missing, a conductor at fault, a lock that does not obey, and an act from the unsecured side."""
+    drawn = {d.mark: drawn_failing(d) for d in checked("seed-archive").design.doors}
+    told = {
+        mark: (one.name, next((fault.kind for fault in one.counterexample.faults), None))
+        for mark, one in drawn.items()
+        if one is not None and one.counterexample is not None
+    }
+    assert told == COUNTEREXAMPLES
+
+
+def test_what_holds_of_many_doors_does_not_drown_the_rest():
+    """Of a rule that would speak at nearly every door no more is said than the doors that stand out, and the rest at once."""
+    found = [f for f in checked("seed-archive").findings if f.verdict == "fail"]
+    for rule in ("hold-open-fault", "no-silent-fault", "request-in-reach", "tamper"):
+        said = [f for f in found if f.rule == rule]
+        assert {f.subject_kind for f in said} <= {"opening", "site"}
+        assert 1 <= sum(f.subject_kind == "site" for f in said) <= 2
+        assert len(said) <= 8
+        assert sum(len(f.concerns) for f in said) > 20
