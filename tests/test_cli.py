@@ -245,3 +245,10 @@ def test_a_folder_that_cannot_be_written_is_told(site):
     told = run("build", site, "-o", "/proc/riserkit-out")
     assert told.exit_code == 2
     assert "choose another folder" in told.stderr
+
+
+def test_no_number_is_minus_nothing(site):
+    """An auxiliary output that feeds nothing gives nothing, whatever sign a sum of currents leaves."""
+    found = json.loads(run("check", site, "--json").stdout)["findings"]
+    assert any(f["value"] == 0 for f in found)
+    assert "-0.0" not in {str(f[key]) for f in found for key in ("value", "limit", "margin")}

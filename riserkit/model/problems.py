@@ -57,7 +57,8 @@ def _printable(text: str) -> str:
 
 def shorten(value: object) -> str:
     """A value as seen, cut so that a cell of a megabyte still makes one readable line."""
-    text = value if isinstance(value, str) else str(value)
+    # Nothing, as only a JSON document can state it.
+    text = value if isinstance(value, str) else "null" if value is None else str(value)
     return text if len(text) <= _SEEN_MAX_CHARS else f"{text[:_SEEN_MAX_CHARS]}... ({len(text)} characters)"
 
 

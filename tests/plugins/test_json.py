@@ -66,7 +66,7 @@ CASES = {
         ],
     ),
     "field of several values": (_with(DOOR.replace("3", "{}")), [("/openings/0", "x_m", "", "this is an object")]),
-    "null where a value belongs": (_with(DOOR.replace("3", "null")), [("/openings/0", "x_m", "None", "42 m")]),
+    "null where a value belongs": (_with(DOOR.replace("3", "null")), [("/openings/0", "x_m", "null", "42 m")]),
     "true where a quantity belongs": (_with(DOOR.replace("3", "true")), [("/openings/0", "x_m", "True", "42 m")]),
     "true where a whole number belongs": (
         _with(DOOR.replace("}", ', "lock_count": true}')),
@@ -198,7 +198,7 @@ def test_whatever_is_written_is_valid(site):
     [
         (_with(DOOR.replace("x_m", "x")), "x"),
         (_with(DOOR.replace("}", ', "outdoor": 3}')), "3"),
-        (_with(DOOR.replace("3", "null")), "None"),
+        (_with(DOOR.replace("3", "None")), "null"),
         ('{"levels": []}', "openings"),
         (SOUND.replace("{", '{"opening": [], ', 1), "opening"),
         (SOUND.replace("{", '{"parts": [{"id": "P", "kind": "stryke"}], ', 1), "stryke"),
