@@ -144,6 +144,20 @@ def test_long_fields_stay_inside_their_cells(sample_title: TitleBlock, word: str
     assert not [(a, b) for a, b in combinations(sorted(boxes), 2) if boxes[a].overlaps(boxes[b])]
 
 
+@pytest.mark.parametrize("word", ["ÄÅÉg", "ÄÅÉgq Çjy "])
+@pytest.mark.parametrize("count", [1, 8, 30])
+def test_accents_and_tails_keep_off_captions(sample_title: TitleBlock, word: str, count: int) -> None:
+    """Capitals with accents are higher than the letters that the heights are named after."""
+    canvas = Canvas("T-601", sheet_size("A4"))
+    SheetFrame(sheet_size("A4"), TitleBlock(**dict.fromkeys(sample_title.__slots__, word * count))).draw(canvas)
+    block = _title_block(canvas)
+    texts = [entity_box(e) for e in block.virtual_entities() if e.dxftype() == "TEXT"]
+    values = [entity_box(a) for a in block.attribs if a.dxf.text]
+    assert len(texts) == len([field for field in FIELDS if field.caption])
+    assert not [(a, b) for a in texts for b in values if a.overlaps(b)]
+    assert not [(a, b) for a, b in combinations(values, 2) if a.overlaps(b)]
+
+
 def test_nothing_on_the_frame_clashes_or_leaves_the_sheet(make_sheet: Callable[[], Canvas]) -> None:
     canvas = make_sheet()
     sheet = Rect(0, 0, canvas.size.width_mm, canvas.size.height_mm)

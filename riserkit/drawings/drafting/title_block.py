@@ -16,7 +16,7 @@ from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, text_width_mm, wrap
 
 TITLE_BLOCK_NAME: Final = "title_block"
 WIDTH_MM: Final = 180.0
-HEIGHT_MM: Final = 46.0
+HEIGHT_MM: Final = 47.0
 CAPTION_HEIGHT_MM: Final = LEAST_HEIGHT_MM
 _MARGIN_MM: Final = 1.5
 _HAIR_MM: Final = 1e-6
@@ -65,9 +65,9 @@ class Field(NamedTuple):
         return (self.cell.width - 2 * _MARGIN_MM) * 0.92
 
 
-_TITLE_CELL: Final = Rect(62, 17, 180, 33)
-_PROJECT_CELL: Final = Rect(0, 33, 84, 46)
-_TYPE_CELL: Final = Rect(84, 33, 134, 46)
+_TITLE_CELL: Final = Rect(62, 17, 180, 34)
+_PROJECT_CELL: Final = Rect(0, 34, 84, 47)
+_TYPE_CELL: Final = Rect(84, 34, 134, 47)
 FIELDS: Final = (
     Field("CREATED_BY", "Created by", Rect(0, 0, 40, 11), 2.5),
     Field("APPROVED_BY", "Approved by", Rect(40, 0, 80, 11), 2.5),
@@ -75,8 +75,8 @@ FIELDS: Final = (
     Field("SCALE", "Scale", Rect(106, 0, 136, 11), 2.5),
     Field("REV", "Revision", Rect(136, 0, 152, 11), 3.5),
     Field("SHEET", "Sheet", Rect(152, 0, 180, 11), 3.5),
-    Field("OWNER", "Legal owner", Rect(0, 11, 62, 33), 3.5),
-    Field("OWNER_2", "", Rect(0, 11, 62, 33), 3.5, 8.0),
+    Field("OWNER", "Legal owner", Rect(0, 11, 62, 34), 3.5),
+    Field("OWNER_2", "", Rect(0, 11, 62, 34), 3.5, 8.0),
     Field("TITLE", "Title", _TITLE_CELL, 5.0, 6.5),
     Field("TITLE_2", "", _TITLE_CELL, 3.5, 1.0),
     Field("SUBTITLE", "", Rect(62, 11, 180, 17), 2.5, 1.8),
@@ -84,7 +84,7 @@ FIELDS: Final = (
     Field("PROJECT_2", "", _PROJECT_CELL, 2.5, 5.6),
     Field("DOC_TYPE", "Document type", _TYPE_CELL, 2.5, 1.6),
     Field("DOC_TYPE_2", "", _TYPE_CELL, 2.5, 5.6),
-    Field("NUMBER", "Identification number", Rect(134, 33, 180, 46), 3.5),
+    Field("NUMBER", "Identification number", Rect(134, 34, 180, 47), 3.5),
 )
 TITLE_BLOCK_TAGS: Final = tuple(field.tag for field in FIELDS)
 
