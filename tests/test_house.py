@@ -26,7 +26,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "proofs": {"errors", "model", "standards", "network", "circuits", "wiring"},
     "powering": {"model", "standards", "network", "circuits", "wiring"},
     "design": {"errors", "model", "network", "wiring", "powering", "proofs"},
-    "findings": {"model"},
+    "findings": {"model", "units"},
     "rules": {"errors", "model", "standards", "network", "circuits", "wiring", "proofs", "powering", "design",
               "findings", "units"},
     "drawings": {"errors", "model", "standards", "network", "circuits", "wiring", "proofs", "powering", "design",
