@@ -198,7 +198,7 @@ def test_whatever_is_written_is_valid(site):
     [
         (_with(DOOR.replace("x_m", "x")), "x"),
         (_with(DOOR.replace("}", ', "outdoor": 3}')), "3"),
-        (_with(DOOR.replace("3", "None")), "null"),
+        (_with(DOOR.replace("3", "null")), "None"),
         ('{"levels": []}', "openings"),
         (SOUND.replace("{", '{"opening": [], ', 1), "opening"),
         (SOUND.replace("{", '{"parts": [{"id": "P", "kind": "stryke"}], ', 1), "stryke"),
