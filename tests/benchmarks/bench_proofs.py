@@ -10,6 +10,7 @@ from __future__ import annotations
 import argparse
 import sys
 import time
+from collections.abc import Mapping, Sequence
 from itertools import product
 from typing import Any, Final
 
@@ -37,6 +38,13 @@ VARIANTS: tuple[dict[str, Any], ...] = (
     {"rex": "rex-motion", "contact": "contact-reed", "controller_at": "secured"},
     {"rex": "rex-button", "contact": "contact-reed"},
 )
+LARGEST: Final = (
+    {"mark": "largest", "level": "L1", "x_m": 10, "y_m": 5, "type": "double", "lock": "magnet-12-300", "lock_count": 2,
+     "egress": "sensor-release", "rex": "rex-motion", "contact": "contact-reed", "release": "release-30",
+     "fire_alarm_release": True, "reader_out": "reader-out", "arrangement": "relay-external-supply",
+     "controller": "controller-c4"},
+)  # fmt: skip
+"""Two leaves, every device, every release: nine outside states and the most conductors."""
 TOPOLOGIES: Final = 40
 CAMPUS_S: Final = 60.0
 ONE_S: Final = 2.0
@@ -44,24 +52,35 @@ ONE_S: Final = 2.0
 
 def campus(doors: int) -> Design:
     """Doors of every lock and every variant in turn, each with a place and cables of its own."""
+    return design(assemble_site(RawSite(None, _rows(_openings(doors), doors))))
+
+
+def largest() -> Design:
+    """The one door with the most cases."""
+    return design(assemble_site(RawSite(None, _rows(LARGEST, 1))))
+
+
+def _openings(doors: int) -> Sequence[Mapping[str, Any]]:
     kinds = [{**lock, **variant} for lock, variant in product(LOCKS, VARIANTS)]
-    openings = [
+    return [
         {"mark": str(k), "level": "L1", "x_m": k % 97, "y_m": k % 89, "width_m": 0.8 + k % 7 / 10,
          "controller": "controller-c4", **kinds[k % len(kinds)]}
         for k in range(1, doors + 1)
     ]  # fmt: skip
+
+
+def _rows(openings: Sequence[Mapping[str, Any]], doors: int) -> Mapping[str, list[RawRecord]]:
     switches = [
         {"id": f"S{k}", "closet": "C1", "ports": 1024, "poe_class": 4, "poe_budget_w": 20000, "on_ups": True}
         for k in range(doors // 1000 + 1)
     ]
-    tables = {
+    tables: dict[str, Sequence[Mapping[str, Any]]] = {
         "levels": [{"id": "L1", "elevation_m": 0}],
         "closets": [{"id": "C1", "level": "L1", "x_m": 0, "y_m": 0}],
         "switches": switches,
         "openings": openings,
     }
-    rows = {t: [RawRecord(dict(r), Where(t, k)) for k, r in enumerate(made, start=2)] for t, made in tables.items()}
-    return design(assemble_site(RawSite(None, rows)))
+    return {t: [RawRecord(dict(r), Where(t, k)) for k, r in enumerate(made, start=2)] for t, made in tables.items()}
 
 
 def main() -> int:
@@ -89,7 +108,23 @@ def main() -> int:
         f"all of it: {total_s:.2f} s, at most {CAMPUS_S:g}; the longest topology: {longest[0]:.2f} s, at most {ONE_S:g}"
     )
     print(f"the longest is of {longest[1]}")
-    return 0 if total_s <= CAMPUS_S and longest[0] <= ONE_S and len(topologies) >= TOPOLOGIES else 1
+    largest_s = _print_largest()
+    kept = total_s <= CAMPUS_S and max(longest[0], largest_s) <= ONE_S and len(topologies) >= TOPOLOGIES
+    return 0 if kept else 1
+
+
+def _print_largest() -> float:
+    """Seconds of one core for the door with the most cases."""
+    door = largest().doors[0]
+    start = time.process_time()
+    proof = door.proof
+    spent_s = time.process_time() - start
+    if isinstance(proof, DoorProof):
+        t = proof.topology
+        print(
+            f"the largest: {t.states} states x {t.faults} faults, {t.cases} cases and {t.tamper_cases} acts: {spent_s:.2f} s"
+        )
+    return spent_s
 
 
 def _named(mark: str, made: Design) -> str:
