@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -45,6 +45,7 @@ class Block:
     doc: Drawing
 
 
+@cache
 def block_folder() -> Path:
     """The folder of the shipped blocks: inside an installed package, else at the top of the checkout.
 

@@ -101,7 +101,7 @@ def fingerprint(entity: DXFEntity) -> str:
     """
     kind, own = entity.dxftype(), entity.dxf.all_existing_dxf_attribs()
     parts = _PARTS.get(kind, _no_parts)(entity, own)
-    words = ["%.3f" % part if isinstance(part, float) else str(part) for part in parts]  # noqa: UP031 - the quickest
+    words = ["%.3f" % part if type(part) is float else str(part) for part in parts]  # noqa: UP031 - the quickest
     # minus nought is nought
     text = "|".join((kind, *_look(own), *words)).replace("-0.000", "0.000")
     return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
@@ -110,6 +110,8 @@ def fingerprint(entity: DXFEntity) -> str:
 def _look(own: Own) -> list[str]:
     """Layer, and whatever of colour, line type and weight is not as the layer has it."""
     words = [own.get("layer", "0")]
+    if own.keys().isdisjoint(_AS_LAYER):
+        return words
     for name, default in _AS_LAYER.items():
         value = own.get(name, default)
         if value != default and str(value).upper() != str(default).upper():
@@ -141,7 +143,7 @@ def _arc(e: Any, own: Own) -> Iterable[object]:
 
 
 def _lwpolyline(e: Any, own: Own) -> Iterable[object]:
-    points = [float(v) for point in e.get_points("xyb") for v in point]
+    points = [float(v) for x, y, _, _, bulge in e.lwpoints for v in (x, y, bulge)]
     return (*points, bool(e.closed), float(own.get("const_width", 0)))
 
 

@@ -13,7 +13,7 @@ from riserkit.drawings.wiring.search import best_placed
 
 _MOST_SHIFTS: Final = 24
 _GOOD_ENOUGH: Final = 30.0
-_HOPELESS: Final = 1.4
+_HOPELESS: Final = 0.95
 _WIDE_ENOUGH: Final = 3
 
 
