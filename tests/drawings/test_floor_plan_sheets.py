@@ -246,3 +246,15 @@ def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence
         if e.dxftype() == "MTEXT"
     ]
     assert any(rest[0].lines[0][0] in text and f"and {len(rest) - 12} more" in text for text in told)
+
+
+def test_a_level_whose_marks_have_no_room_is_drawn_larger_on_more_sheets() -> None:
+    """Forty openings 0.8 m apart in each of ten rows, marks of 24 letters: at 1:50 some would have no room."""
+    made = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
+    site = made["generated_site"](2)
+    plans = plan_floor_plans(design(site))
+    assert plans.pages is not None
+    assert plans.pages.scale.ratio < 50
+    assert [tag for page in plans.pages.pages for tag in page.view.rest] == []
+    marks = {tag.tag.subject for page in plans.pages.pages for tag in page.view.tags}
+    assert {f"opening:{opening.mark}" for opening in site.openings} <= marks

@@ -17,7 +17,7 @@ from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legen
 from riserkit.drawings.drafting.scale import DrawingScale
 from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
 from riserkit.drawings.plan.notes import plan_legend, plan_notes
-from riserkit.drawings.plan.scale import asked_scale, plan_scales
+from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.plan.view import PlanView, lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
@@ -99,7 +99,19 @@ def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: 
         found = _good(levels, frame, scale, info)
         if found is not None:
             return PlanPages(frame, scale, found)
-    return PlanPages(frame, scales[0], _numbered(_views(levels, frame, scales[0], info)))
+    return _crowded(levels, frame, (scales[0], *(() if ratio else detail_scales(info.unit_system))), info)
+
+
+def _crowded(
+    levels: Sequence[PlanLevel], frame: SheetFrame, scales: Sequence[DrawingScale], info: SiteInfo
+) -> PlanPages:
+    """Labels far off on leaders; at a scale of details where some have no room even so."""
+    tried = []
+    for scale in scales:
+        tried.append(PlanPages(frame, scale, _numbered(_views(levels, frame, scale, info))))
+        if not any(page.view.rest for page in tried[-1].pages):
+            return tried[-1]
+    return tried[0]
 
 
 def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> Strip:

@@ -17,6 +17,11 @@ IMPERIAL_PLAN_SCALES: Final = (
     DrawingScale(240, '1" = 20\'-0"'),
     DrawingScale(480, '1" = 40\'-0"'),
 )
+# Where doors stand so near one another, or are called so long, that their marks have no room otherwise.
+_DETAIL_SCALES: Final[dict[UnitSystem, tuple[DrawingScale, ...]]] = {
+    "metric": (DrawingScale(20, "1:20"), DrawingScale(10, "1:10")),
+    "imperial": (DrawingScale(24, '1/2" = 1\'-0"'), DrawingScale(12, '1" = 1\'-0"')),
+}
 FOOT_M: Final = 0.3048
 _BAR_MM: Final = 44.0
 _GRID_MM: Final = 40.0
@@ -25,6 +30,11 @@ _GRID_MM: Final = 40.0
 def plan_scales(unit_system: UnitSystem) -> tuple[DrawingScale, ...]:
     """The scales a plan may have, the largest drawing first."""
     return IMPERIAL_PLAN_SCALES if unit_system == "imperial" else METRIC_PLAN_SCALES
+
+
+def detail_scales(unit_system: UnitSystem) -> tuple[DrawingScale, ...]:
+    """Scales for plans whose labels have no room at the usual ones, the smallest drawing first."""
+    return _DETAIL_SCALES[unit_system]
 
 
 def asked_scale(ratio: int, unit_system: UnitSystem) -> DrawingScale:
