@@ -77,7 +77,7 @@ def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
         for mark in finding.concerns:
             yield replace(
                 finding, subject=mark, subject_kind="opening", value=None, limit=None, margin=None, unit="", concerns=(),
-                message="At this opening too; told once for all such openings of the site. See the proof.",
+                message="Here too, see Proof; told once for the whole site.",
             )  # fmt: skip
 
 
