@@ -170,6 +170,21 @@ def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(sit
     assert [(f.value, f.acceptance) for f in found if f.subject_kind == "site"] == [(2, None)]
 
 
+@pytest.mark.parametrize(("value", "covered"), [("3 doors", True), ("4 doors", True), ("2 doors", False), ("", True)])
+def test_an_acceptance_for_the_whole_site_covers_no_more_doors_than_were_accepted(site_of, value, covered):
+    made = site_of(*[STRIKE] * 3)
+    given = {
+        "rule": "request-in-reach",
+        "subject": made.site.info.name,
+        "reason": "controllers are set so",
+        "value": value,
+    }
+    accepted = (Acceptance(**given, name="A. Engineer", date="2026-03-14"),)
+    told = replace(made, site=made.site.model_copy(update={"acceptances": accepted}))
+    (one,) = [f for f in check(told) if f.rule == "request-in-reach" and f.verdict is FAIL]
+    assert one.is_open is not covered
+
+
 def test_doors_with_unlike_cures_are_told_apart(site_of):
     found = [f for f in check(site_of(STRIKE, STRIKE, SAFE, SAFE)) if f.rule == "tamper"]
     assert [f.value for f in found] == [2, 2]
