@@ -73,7 +73,7 @@ RISER_SYMBOLS: Final = (
     Symbol("opening_gate", "Gate", Rect(-6, -12, 6, 0), ("MARK",), _ports(TOP=(0.0, 0.0))),
     Symbol(
         "supply",
-        "Direct current supply with battery",
+        "Direct current supply",
         Rect(-12, -6, 12, 6),
         ("REF", "LABEL"),
         _ports(LEFT=(-12.0, 0.0), RIGHT=(12.0, 0.0), TOP=(0.0, 6.0), BOTTOM=(0.0, -6.0)),
