@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from ezdxf.filemanagement import readfile
+from shapely import LineString, Point
 
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
@@ -22,7 +23,7 @@ from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drawing_set.plan import Details, SetOptions, plan_set
 from riserkit.drawings.wiring.layout import lay_out
-from riserkit.drawings.wiring.marks import FaultSign, Marks, fault_marks, label_rect
+from riserkit.drawings.wiring.marks import FaultSign, Marks, current_arrows, fault_marks, label_rect
 from riserkit.drawings.wiring.values import Style
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
@@ -250,3 +251,18 @@ def test_what_is_handled_says_where_it_is_within_reach(site_of) -> None:
     assert rows["10"][1:6] == ("K1 L+", "K2 T+", "W4", "RD", "behind K1")
     assert rows["13"][5] == "-", "the lock's own cable is out of reach"
     assert [row[-1].rpartition(", ")[2] for row in rows.values() if "current" in row[-1]] == ["1", "2", "3", "4", "5"]
+
+
+@pytest.mark.parametrize("backward", [False, True])
+def test_arrows_point_the_way_of_the_current(backward: bool) -> None:
+    """The tip lies farther along the conductor than the tail, seen from the end at which the current enters."""
+    netlist = _made().door["104"].wiring.netlist
+    assert netlist is not None
+    diagram, refs = lay_out(netlist, Style(), 200.0), frozenset(c.ref for c in netlist.conductors)
+    arrows = dict(current_arrows(diagram, Marks(path=refs, backward=refs if backward else frozenset())))
+    assert set(arrows) == {wire.ref for wire in diagram.wires}
+    for wire in diagram.wires:
+        tip, left, right = arrows[wire.ref]
+        tail = ((left[0] + right[0]) / 2, (left[1] + right[1]) / 2)
+        path = LineString(wire.path[::-1] if backward else wire.path)
+        assert path.project(Point(tip)) > path.project(Point(tail))
