@@ -6,7 +6,7 @@ details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
@@ -83,6 +83,7 @@ class SheetJob:
         draw: draws it anew at each call, always the same.
         group: door details of one level, which the index may list together.
         inputs: a digest of all that it is drawn from; empty when that is not known.
+        alike: equal for sheets whose wiring is laid out alike, so that one process draws them and lays it out once.
     """
 
     sheet_id: str
@@ -92,6 +93,7 @@ class SheetJob:
     draw: Callable[[], Canvas] = field(repr=False, compare=False)
     group: str = ""
     inputs: str = ""
+    alike: Hashable = ""
 
     @property
     def file_name(self) -> str:
@@ -204,8 +206,17 @@ def _door_drafts(
         inputs = digests[door.mark]
         if len(sheets) > 1:
             inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
-        drafts += [SheetJob(s.sheet_id, s.title, "door", door.mark, s.draw, group, inputs) for s in sheets]
+        alike = _laid_out_as(door)
+        drafts += [SheetJob(s.sheet_id, s.title, "door", door.mark, s.draw, group, inputs, alike) for s in sheets]
     return drafts
+
+
+def _laid_out_as(door: DoorDesign) -> Hashable:
+    """What decides how a door's wiring is laid out, all but the room that its words take."""
+    netlist = door.wiring.netlist
+    if netlist is None:
+        return ""
+    return tuple(c.ref for c in netlist.components), tuple((w.a, w.b) for w in netlist.conductors)
 
 
 def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions) -> tuple[DoorDesign, ...]:
@@ -226,7 +237,8 @@ def _counterexample_drafts(
             draw = partial(draw_counterexample, design, door, options)
             sheet_id, title = counterexample_sheet_id(door.mark), counterexample_title(door.mark)
             group = f"Counterexamples, {levels[door.opening.level]}"
-            drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, digests[door.mark]))
+            inputs, alike = digests[door.mark], _laid_out_as(door)
+            drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, inputs, alike))
     return drafts
 
 

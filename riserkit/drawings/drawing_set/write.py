@@ -11,7 +11,7 @@ import multiprocessing
 import os
 import sys
 import threading
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -30,7 +30,7 @@ PDF_NAME: Final = "set.pdf"
 _LEAST_SHARED: Final = 8
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 4
-"""Sheets handed to a process at once, at most; fewer of a small set, so that all processes end together."""
+"""Sheets handed to a process at once; fewer of a small set, so that all processes end together."""
 
 Progress = Callable[[str, int, int], None]
 """Told the stage, how many sheets are done, and of how many."""
@@ -150,8 +150,7 @@ def _shared(
     jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet, workers: int
 ) -> Iterator[Outcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
-    size = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
-    batches = [range(n, min(n + size, len(jobs))) for n in range(0, len(jobs), size)]
+    batches = _batches(jobs, workers)
     _work = (jobs, folder, options, standing)
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child)
     try:
@@ -167,12 +166,27 @@ def _shared(
         _work = None
 
 
+def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
+    """Jobs by number as they are handed out: those laid out alike together, yet none so many that others wait."""
+    few = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
+    many = max(few, len(jobs) // (_BATCH * workers))
+    kin: dict[Hashable, list[int]] = {}
+    for n, job in enumerate(jobs):
+        kin.setdefault(job.alike, []).append(n)
+    return [
+        members[n : n + size]
+        for alike, members in kin.items()
+        for size in [few if alike == "" else many]
+        for n in range(0, len(members), size)
+    ]
+
+
 def _start_child() -> None:
     # what was there before the fork is never looked through again, which keeps collections quick and memory shared
     gc.freeze()
 
 
-def _write_batch(batch: range) -> list[Outcome]:
+def _write_batch(batch: Sequence[int]) -> list[Outcome]:
     if _work is None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
     jobs, folder, options, standing = _work
