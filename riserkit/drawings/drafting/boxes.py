@@ -91,18 +91,26 @@ class Occupancy:
 
     def __init__(self) -> None:
         self.boxes: list[PlacedBox] = []
-        self._cells: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._grid: dict[tuple[int, int], list[int]] = defaultdict(list)
+        self._entered = 0
 
     def add(self, box: PlacedBox) -> None:
         """Remember one more box."""
-        index = len(self.boxes)
         self.boxes.append(box)
-        for cell in _cells(box.rect):
-            self._cells[cell].append(index)
+
+    @property
+    def _cells(self) -> dict[tuple[int, int], list[int]]:
+        """Numbers of boxes by cell, brought up to date when somebody asks: most sheets are drawn without asking."""
+        for index in range(self._entered, len(self.boxes)):
+            for cell in _cells(self.boxes[index].rect):
+                self._grid[cell].append(index)
+        self._entered = len(self.boxes)
+        return self._grid
 
     def overlapping(self, rect: Rect) -> tuple[PlacedBox, ...]:
         """The boxes that share area with a rectangle, in order of placing."""
-        near = {i for cell in _cells(rect) for i in self._cells.get(cell, ())}
+        grid = self._cells
+        near = {i for cell in _cells(rect) for i in grid.get(cell, ())}
         return tuple(self.boxes[i] for i in sorted(near) if self.boxes[i].rect.overlaps(rect))
 
     def is_free(self, rect: Rect) -> bool:
@@ -112,8 +120,7 @@ class Occupancy:
     def clashes(self) -> Iterator[tuple[PlacedBox, PlacedBox]]:
         """Every pair of boxes that overlap, parts of one symbol excepted, each pair once."""
         seen: set[tuple[int, int]] = set()
-        for cell in sorted(self._cells):
-            members = self._cells[cell]
+        for _, members in sorted(self._cells.items()):
             for n, i in enumerate(members):
                 for j in members[n + 1 :]:
                     if (i, j) not in seen and self._clash(i, j):
