@@ -87,3 +87,14 @@ def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
     assert len(others) >= 1
     assert all(other.startswith("B2 from") and other.endswith(f"{ELLIPSIS} (continued)") for other in others)
     assert [row.cells[0][0] for placed in flow.placed for row in placed.table.rows] == [n for n, _ in rows]
+
+
+def test_words_stay_whole_where_the_other_columns_can_give_way() -> None:
+    columns = (Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column("Height mm", align="right"))
+    rows = [("M1", "Electromagnetic lock 24 V, heavy", "unsecured side", "2134"), ("K1", "Door", "above ceiling", "")]
+    table = lay_out(columns, rows, width_mm=74)
+    assert table.width_mm == pytest.approx(74)
+    assert table.rows[0].cells[1][0].startswith("Electromagnetic")
+    narrow = lay_out(columns, rows, width_mm=56)
+    assert narrow.width_mm == pytest.approx(56)
+    assert not narrow.rest

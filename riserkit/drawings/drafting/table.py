@@ -19,6 +19,7 @@ PADDING_MM: Final = 1.2
 SLACK: Final = 1.08
 """Columns are so much wider than the text measured, for programs that lack the font."""
 MAX_CELL_LINES: Final = 12
+_MOST_WORD_MM: Final = 40.0
 _TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
 TITLE_MM: Final = 2.5 * _TITLE
 """Height of a title over cells of 2.5 mm."""
@@ -217,10 +218,17 @@ def _column_widths(
     columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float, text_mm: float
 ) -> tuple[float, ...]:
     asked = [_asked_mm(column, [row[n] for row in rows], text_mm) for n, column in enumerate(columns)]
-    least = [_least_mm(column, want, text_mm) for column, want in zip(columns, asked, strict=True)]
-    spare, over = sum(asked) - sum(least), sum(asked) - width_mm
+    over = sum(asked) - width_mm
     if over <= 0:
         return tuple(asked)
+    least = [_least_mm(column, want, text_mm) for column, want in zip(columns, asked, strict=True)]
+    whole = [
+        max(a, min(b, _word_mm([row[n] for row in rows], text_mm)))
+        for n, (a, b) in enumerate(zip(least, asked, strict=True))
+    ]
+    # words stay whole where the room allows it
+    least = whole if sum(whole) <= width_mm else least
+    spare = sum(asked) - sum(least)
     if over > spare + 1e-9:
         names = ", ".join(column.header for column in columns)
         raise SheetError(f"the columns {names} need {sum(least):.0f} mm at least, the room has {width_mm:.0f} mm")
@@ -244,6 +252,12 @@ def _least_mm(column: Column, asked_mm: float, text_mm: float) -> float:
     words = [text_width_mm(word, text_mm) for word in column.header.split()]
     room = max([*words, text_width_mm("MMMM", text_mm)])
     return min(asked_mm, room * SLACK + 2 * PADDING_MM + 0.2)
+
+
+def _word_mm(cells: Sequence[str], text_mm: float) -> float:
+    """What the longest word of a column asks, up to a limit."""
+    longest = max((text_width_mm(word, text_mm) for cell in cells for word in cell.split()), default=0.0)
+    return min(longest * SLACK + 2 * PADDING_MM + 0.2, _MOST_WORD_MM)
 
 
 def wrapped_height_mm(text: str, width_mm: float, text_mm: float) -> float:
