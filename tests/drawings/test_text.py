@@ -171,3 +171,10 @@ def test_numbers_stay_with_their_units_and_short_ones_with_their_noun() -> None:
     for said in ("opening 107, 208, 209, 300", "supply 24 V 4 A 12 V", "1 2 3 V A m 4 5 6"):
         for width in (19, 23, 29, 60):
             assert " ".join(wrap(said, width, 2.5)) == said
+
+
+def test_symbols_that_reach_into_the_next_line_stand_as_their_code() -> None:
+    """Box drawing (Unicode block 2500) is made to touch from line to line; what a keyboard has is left alone."""
+    assert shown_text("a│b╻") == "a[2502]b[257B]"
+    kept = "".join(chr(code) for code in range(0x21, 0x7F)) + "°±×÷²³µΩ≤≥→€£✓■●▲≈√"
+    assert shown_text(kept) == kept

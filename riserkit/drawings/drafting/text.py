@@ -30,6 +30,11 @@ LINE_PITCH: Final = 1.6
 ELLIPSIS: Final = "…"
 MAX_CHARACTERS: Final = 2000
 """One TEXT holds 2049 bytes from release R2000 on; kept with some room."""
+_BUILT: Final = 0x2300
+"""From here on there are symbols to be put together from pieces, one line touching the next."""
+_LOWEST: Final = -0.3
+_HIGHEST: Final = 1.3
+"""Ink of a symbol, in heights of a capital, that stays within its line."""
 _UNIT: Final = re.compile(r"(?:[mk]?[VAWΩ]|VA|Ah|Hz|[mck]?m²?|mm2|in|ft|s|min|h|AWG|ohm|°[CF]|%)[,.;:)]*")
 _SMALL_NUMBER: Final = re.compile(r"\d{1,3}[,.;:)]*")
 
@@ -118,6 +123,10 @@ def _shown_char(char: str, code: int) -> str:
         return " "
     if unicodedata.category(char)[0] == "C" or not _font().has(code):
         return f"[{code:04X}]"
+    if code >= _BUILT and unicodedata.category(char)[0] == "S":
+        low, high = _font().bounds(char)
+        # pieces of boxes and the like reach into the lines above and below
+        return char if low >= _LOWEST and high <= _HIGHEST else f"[{code:04X}]"
     return char
 
 
