@@ -133,7 +133,8 @@ class TopologyProof:
     tamper_cases: int
     properties: tuple[Property, ...]
     table: tuple[TruthRow, ...]
-    doors: int = 1
+    # not told: one door more wired alike changes nothing of what is proven, nor of what is drawn of it
+    doors: int = field(default=1, repr=False)
 
     def about(self, name: str) -> Property:
         """The property called `name`; KeyError when there is none."""

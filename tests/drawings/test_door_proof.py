@@ -16,6 +16,7 @@ from shapely import LineString, Point
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.door import counterexample
 from riserkit.drawings.door.counterexample import counterexample_sheet_id, draw_counterexample
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.door.faulted import marked_table, marks_of
@@ -112,6 +113,21 @@ def test_a_counterexample_marks_exactly_what_is_at_fault_and_on_the_way(tmp_path
     DETAIL["test_no_text_stands_on_another"](("101", doc))
     DETAIL["test_no_text_stands_on_a_line"](("101", doc))
     DETAIL["test_everything_lies_within_the_frame_and_off_the_title_block"](("101", doc))
+
+
+def test_wiring_larger_than_a_sheet_is_drawn_as_far_as_its_case_goes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(counterexample, "MOST_TRACED", 3)
+    door, path = _failing(RELEASE_BY_HAND), tmp_path / "c.dxf"
+    draw_counterexample(_made(), door).save(path)
+    doc = readfile(path)
+    drawn = {s.rpartition("/")[2] for s, _ in DETAIL["flat"](doc.modelspace()) if "/conductor/" in s}
+    netlist = door.wiring.netlist
+    assert netlist is not None
+    assert drawn == {c.ref for c in netlist.conductors[1:4]}
+    assert "Only the conductors of the case are drawn here; sheet T-501-101" in _texts(path)
+    DETAIL["test_no_text_stands_on_another"](("101", doc))
 
 
 def test_the_same_counterexample_gives_the_same_bytes() -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
@@ -13,12 +14,16 @@ from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_compo
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.faulted import from_outside, marked_table, marks_of
 from riserkit.drawings.door.notes import READING, cautions
+from riserkit.drawings.door.pages import MOST_TRACED
 from riserkit.drawings.door.proof import drawn_failing
-from riserkit.drawings.door.sheet import Contents, compose
+from riserkit.drawings.door.sheet import Composed, Contents, compose
+from riserkit.drawings.door.wiring_parts import part
 from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.errors import DrawingError, SheetError
 from riserkit.drawings.drafting.frames import SheetOptions
-from riserkit.proofs.telling import CAUTION, lock_words
+from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.wiring.marks import Marks
+from riserkit.proofs.telling import lock_words
 from riserkit.proofs.values import Counterexample, Property
 
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
@@ -43,9 +48,11 @@ def counterexample_title(mark: str) -> str:
 def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions | None = None) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
+    Wiring that no sheet can hold is drawn no further than the case goes.
+
     Raises:
         DrawingError: the door has no failing that can be drawn.
-        SheetError: the largest sheet cannot hold it.
+        SheetError: the largest sheet cannot hold even the conductors of the case.
     """
     asked, one, netlist = options or SheetOptions(), drawn_failing(door), door.wiring.netlist
     if one is None or one.counterexample is None or netlist is None:
@@ -59,11 +66,28 @@ def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions 
     banner = _banner(one, example)
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, door.mark)
-    composed = compose(frames, Contents(labelled(design, netlist), None, (), units, banner, blocks))
+    marks = marks_of(netlist, one, example)
+    contents = Contents(labelled(design, netlist), None, (), units, banner, blocks)
+    composed = _composed(frames, contents, marks, door.mark)
     info = asked.drawing_info(design.site)
     canvas = Canvas(sheet_id, composed.frame.size, info)
-    draw_composed(canvas, composed, banner, subject, marks_of(netlist, one, example))
+    draw_composed(canvas, composed, banner, subject, marks)
     return canvas
+
+
+def _composed(frames: Sequence[SheetFrame], contents: Contents, marks: Marks, mark: str) -> Composed:
+    """The whole wiring where a sheet holds it, else what the case is about."""
+    netlist = contents.netlist
+    if netlist is None or len(netlist.conductors) <= MOST_TRACED:
+        with suppress(SheetError):
+            return compose(frames, contents)
+    if netlist is None:
+        raise SheetError(f"no sheet can hold the counterexample of door {mark}, which has no wiring")
+    concerned = [c for c in netlist.conductors if c.ref in marks.faulted or c.ref in marks.path]
+    concerned = concerned or [c for c in netlist.conductors if {c.a.component, c.b.component} & marks.devices]
+    text = f"Only the conductors of the case are drawn here; sheet {door_sheet_id(mark)} and those after it have all of them."
+    note = note_block("part", f"opening:{mark}/part", "Part of the wiring", (text,))
+    return compose(frames, replace(contents, netlist=part(netlist, concerned), blocks=(note, *contents.blocks)))
 
 
 def _banner(one: Property, example: Counterexample) -> tuple[str, str]:
@@ -80,7 +104,7 @@ def _blocks(design: Design, netlist: Netlist, one: Property, example: Counterexa
         note_block("case", f"{subject}/case", "The case", _case(one, example, mark)),
         note_block("key", f"{subject}/key", "How to read it", tuple(_key(netlist, one, example))),
         *((marked,) if text.rows else ()),
-        note_block("cautions", f"{subject}/cautions", "CAUTION", (CAUTION, *cautions(design)), boxed=True),
+        note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True),
     )
 
 

@@ -20,7 +20,7 @@ from riserkit.drawings.drafting.sheet import SheetFrame
 MOST_CONDUCTORS: Final = 40
 MOST_DEVICES: Final = 14
 MOST_LETTERS: Final = 9000
-_MOST_TRACED: Final = 60
+MOST_TRACED: Final = 60
 """Conductors in one diagram: nobody traces more, and the search for their lanes would take minutes."""
 _WITH_WIRING: Final = ("cautions", "notes", "proof")
 
@@ -47,7 +47,7 @@ def compose_pages(frames: Sequence[SheetFrame], contents: Contents, continued: s
     Raises:
         SheetError: a single table, or the wiring of a single conductor, is larger than the largest sheet.
     """
-    if contents.netlist is None or len(contents.netlist.conductors) <= _MOST_TRACED:
+    if contents.netlist is None or len(contents.netlist.conductors) <= MOST_TRACED:
         with suppress(SheetError):
             return (compose(frames, contents),)
     return tuple(_pages(frames, contents, _pointer(contents, continued)))
@@ -76,7 +76,7 @@ def _parts(frames: Sequence[SheetFrame], contents: Contents, least: Contents) ->
     """The wiring in parts that the largest sheet holds, each with the banner, the cautions and the pointer."""
 
     def fits(netlist: Netlist) -> bool:
-        if len(netlist.conductors) <= _MOST_TRACED:
+        if len(netlist.conductors) <= MOST_TRACED:
             with suppress(SheetError):
                 return bool(compose(frames, replace(least, netlist=netlist)))
         return False
