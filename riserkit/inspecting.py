@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -11,7 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.drawing_set.write import may_fork
+from riserkit.drawings.drafting.processes import cores, may_fork
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_sheet
 from riserkit.drawings.inspection.values import SheetCheck, SheetInspection, Violation
 from riserkit.errors import RiserkitError
@@ -89,12 +88,12 @@ def inspect_results(
 
 
 def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    if cores < 2 or len(paths) < _LEAST_SHARED or not may_fork():
+    workers = cores()
+    if workers < 2 or len(paths) < _LEAST_SHARED or not may_fork():
         yield from map(inspect_sheet, paths)
         return
     try:
-        with ProcessPoolExecutor(cores, multiprocessing.get_context("fork")) as pool:
+        with ProcessPoolExecutor(workers, multiprocessing.get_context("fork")) as pool:
             yield from pool.map(inspect_sheet, paths, chunksize=_BATCH)
     except BrokenProcessPool as error:
         raise RiserkitError("a process that inspected sheets was ended from outside; try again") from error

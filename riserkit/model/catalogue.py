@@ -59,7 +59,7 @@ PARTS: Final[tuple[Part, ...]] = (
         output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3, reader_bus=True,
     ),
     Controller(
-        id="controller-box", kind="controller", title="Door controller box, secured side, class 4", poe_class=4,
+        id="controller-box", kind="controller", title="Door controller in a box, class 4", poe_class=4,
         own_w=4.0, output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3,
         has_reader=False, reader_bus=True,
     ),

@@ -18,8 +18,8 @@ import pytest
 
 from riserkit.building import sheet_tables, site_tables
 from riserkit.design import design
+from riserkit.drawings.drafting.processes import may_fork
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.drawing_set.write import may_fork
 from riserkit.drawings.inspection.sheet import inspect_sheet
 from riserkit.drawings.inspection.values import SheetInspection
 from riserkit.pipeline import Checked, work_out

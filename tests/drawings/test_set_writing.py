@@ -16,9 +16,10 @@ from pypdf import PdfReader
 from riserkit.design import Design, design
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.processes import may_fork
 from riserkit.drawings.drawing_set import write as set_write
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.drawing_set.write import may_fork, write_set
+from riserkit.drawings.drawing_set.write import write_set
 from riserkit.findings import Finding
 from riserkit.rules.evaluate import check
 

@@ -8,9 +8,6 @@ from __future__ import annotations
 
 import gc
 import multiprocessing
-import os
-import sys
-import threading
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
@@ -21,6 +18,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.drafting.errors import DrawingError
+from riserkit.drawings.drafting.processes import cores, may_fork
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.drawing_set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.drawings.plotting.render import render_pdf, render_png, render_svg
@@ -97,7 +95,7 @@ def write_set(
         tell("prints", 0, 1)
         pdf = folder / PDF_NAME
         if not (standing and take_over_print(standing, pdf, outcomes.values())):
-            render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name)
+            render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name, workers=asked.workers)
         tell("prints", 1, 1)
     return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
@@ -131,15 +129,9 @@ def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standi
 def _workers(jobs: int, asked: int | None) -> int:
     if asked is not None and asked < 1:
         raise DrawingError(f"{asked} processes cannot draw; ask for 1 or more, or leave it open")
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    wanted = min(asked or cores, max(jobs, 1))
+    wanted = min(asked or cores(), max(jobs, 1))
     pays = jobs >= _LEAST_SHARED or asked is not None
     return wanted if pays and may_fork() else 1
-
-
-def may_fork() -> bool:
-    """Forking copies locks as they stand: safe only where no other thread may hold one."""
-    return sys.platform.startswith("linux") and threading.active_count() == 1
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Literal, NamedTuple
 
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
@@ -22,7 +22,6 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
 from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.document import write_whole
 from riserkit.drawings.drafting.text import FONT_FILE, font_path, text_width_mm
 from riserkit.drawings.plotting.strokes import PlottedSheet, SheetPipeline, plot_through, read_sheet
 
@@ -37,13 +36,56 @@ def _register_font() -> None:
     pdfmetrics.registerFont(TTFont(_FONT, str(font_path())))
 
 
-class PdfBackend(Backend):
-    """Strokes and fills of one page."""
+Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close"], tuple[float, ...]]
 
-    def __init__(self, pdf: PdfCanvas) -> None:
+
+class Pen(NamedTuple):
+    """From here on strokes have this colour and this width in points."""
+
+    color: str
+    width: float
+
+
+class Strokes(NamedTuple):
+    """Straight strokes, each from x, y to x, y, in points."""
+
+    ends: tuple[tuple[float, float, float, float], ...]
+
+
+class Shape(NamedTuple):
+    """An outline stroked, or filled with a colour, even-odd where it has holes."""
+
+    segments: tuple[Segment, ...]
+    fill: str = ""
+    has_holes: bool = False
+
+
+class Words(NamedTuple):
+    """A line of text: size in points, the text's own axes and place on the page."""
+
+    text: str
+    size: float
+    color: str
+    visible: bool
+    matrix: tuple[float, float, float, float, float, float]
+
+
+class Page(NamedTuple):
+    """All that is printed on one sheet, as plain values that any process may make."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    drawn: tuple[Pen | Strokes | Shape | Words, ...]
+
+
+class PdfBackend(Backend):
+    """Takes down the strokes, fills and words of one page."""
+
+    def __init__(self) -> None:
         super().__init__()
-        self._pdf = pdf
-        self._state: tuple[str, float] | None = None
+        self.drawn: list[Pen | Strokes | Shape | Words] = []
+        self._state: Pen | None = None
 
     def set_background(self, color: str) -> None:
         """Paper is white."""
@@ -55,38 +97,31 @@ class PdfBackend(Backend):
     def draw_line(self, start: Vec2, end: Vec2, properties: BackendProperties) -> None:
         """One stroke."""
         self._pen(properties)
-        self._pdf.line(*_pt(start), *_pt(end))
+        self.drawn.append(Strokes(((*_pt(start), *_pt(end)),)))
 
     def draw_solid_lines(self, lines: Iterable[tuple[Vec2, Vec2]], properties: BackendProperties) -> None:
         """Many strokes of one pen."""
         self._pen(properties)
-        self._pdf.lines([(*_pt(start), *_pt(end)) for start, end in lines])
+        self.drawn.append(Strokes(tuple([(*_pt(start), *_pt(end)) for start, end in lines])))
 
     def draw_path(self, path: BkPath2d, properties: BackendProperties) -> None:
         """A stroke along a path."""
         if len(path):
             self._pen(properties)
-            self._pdf.drawPath(self._path([path], close=False), stroke=1, fill=0)
+            self.drawn.append(Shape(tuple(_traced(path))))
 
     def draw_filled_paths(self, paths: Iterable[BkPath2d], properties: BackendProperties) -> None:
         """Shapes with holes, even-odd."""
-        shapes = [path for path in paths if len(path)]
-        if shapes:
-            self._brush(properties)
-            self._pdf.drawPath(self._path(shapes, close=True), stroke=0, fill=1, fillMode=0)
+        segments = [segment for path in paths if len(path) for segment in (*_traced(path), _CLOSE)]
+        if segments:
+            self.drawn.append(Shape(tuple(segments), properties.color, has_holes=True))
 
     def draw_filled_polygon(self, points: BkPoints2d, properties: BackendProperties) -> None:
         """One shape without holes."""
-        vertices = [_pt(vertex) for vertex in points.vertices()]
-        if len(vertices) < 3:
-            return
-        self._brush(properties)
-        path = self._pdf.beginPath()
-        path.moveTo(*vertices[0])
-        for vertex in vertices[1:]:
-            path.lineTo(*vertex)
-        path.close()
-        self._pdf.drawPath(path, stroke=0, fill=1)
+        first, *rest = [_pt(vertex) for vertex in points.vertices()] or [(0.0, 0.0)]
+        if len(rest) >= 2:
+            lines: list[Segment] = [("lineTo", vertex) for vertex in rest]
+            self.drawn.append(Shape((("moveTo", first), *lines, _CLOSE), properties.color))
 
     def draw_image(self, image_data: ImageData, properties: BackendProperties) -> None:
         """Pictures inside drawings are not printed; sheets hold none."""
@@ -97,34 +132,16 @@ class PdfBackend(Backend):
     def draw_string(self, text: str, transform: Matrix44, cap_height: float, color: str, *, visible: bool) -> None:
         """A line of text as text; invisible text is there to be found."""
         size = cap_height / _CAP_HEIGHT * POINTS_PER_MM
-        a, b, c, d = _turn(transform)
-        string = self._pdf.beginText()
-        string.setFont(_FONT, size)
-        string.setTextRenderMode(0 if visible else 3)
-        string.setFillColorRGB(*_rgb(color))
-        at = transform.transform((0, 0, 0))
-        string.setTextTransform(a, b, c, d, *_pt(Vec2(at)))
-        string.textOut(text)
-        self._pdf.drawText(string)
+        at = Vec2(transform.transform((0, 0, 0)))
+        self.drawn.append(Words(text, size, color, visible, (*_turn(transform), *_pt(at))))
+        # the colour of words is the colour of strokes to some readers
         self._state = None
 
-    def _path(self, paths: Sequence[BkPath2d], *, close: bool) -> Any:
-        pdf_path = self._pdf.beginPath()
-        for path in paths:
-            _trace(pdf_path, path)
-            if close:
-                pdf_path.close()
-        return pdf_path
-
     def _pen(self, properties: BackendProperties) -> None:
-        width = max(properties.lineweight, 0.05) * POINTS_PER_MM
-        if self._state != (properties.color, width):
-            self._pdf.setStrokeColorRGB(*_rgb(properties.color))
-            self._pdf.setLineWidth(width)
-            self._state = (properties.color, width)
-
-    def _brush(self, properties: BackendProperties) -> None:
-        self._pdf.setFillColorRGB(*_rgb(properties.color))
+        pen = Pen(properties.color, max(properties.lineweight, 0.05) * POINTS_PER_MM)
+        if self._state != pen:
+            self.drawn.append(pen)
+            self._state = pen
 
 
 class _TextPipeline(SheetPipeline):
@@ -176,56 +193,94 @@ class _TextPipeline(SheetPipeline):
         return inside and self._starts_inside(on_paper)
 
 
-def write_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "") -> None:
-    """One PDF of the first layout of each drawing, a bookmark a sheet.
+def page_of(sheet: PlottedSheet) -> Page:
+    """What one sheet prints."""
+    backend, paper = PdfBackend(), Rect(0, 0, sheet.width_mm, sheet.height_mm)
+    plot_through(sheet, _TextPipeline(backend, paper))
+    return Page(sheet.name, sheet.width_mm, sheet.height_mm, tuple(backend.drawn))
+
+
+def page_at(path: Path) -> Page:
+    """What the first layout of a drawing prints.
 
     Raises:
-        DrawingError: a drawing cannot be read, or the PDF cannot be written.
+        DrawingError: it cannot be read.
     """
-    write_whole(pdf_path, pdf_bytes((read_sheet(path) for path in dxf_paths), title=title))
+    return page_of(read_sheet(path))
 
 
-def pdf_bytes(sheets: Iterable[PlottedSheet], *, title: str = "") -> bytes:
-    """The PDF as bytes, equal for equal sheets; one sheet is held at a time."""
+def pdf_bytes(pages: Iterable[Page], *, title: str = "") -> bytes:
+    """The PDF as bytes, equal for equal pages; a bookmark a page, one page is held at a time."""
     _register_font()
     stream = io.BytesIO()
     # invariant: no date, no random id
     pdf = PdfCanvas(stream, invariant=1, pageCompression=1)
     pdf.setTitle(title)
     pdf.setCreator("riserkit")
-    for number, sheet in enumerate(sheets):
-        _draw_page(pdf, sheet, f"sheet{number}")
+    for number, page in enumerate(pages):
+        _print_page(pdf, page, f"sheet{number}")
     pdf.save()
     return stream.getvalue()
 
 
-def _draw_page(pdf: PdfCanvas, sheet: PlottedSheet, key: str) -> None:
-    pdf.setPageSize((sheet.width_mm * POINTS_PER_MM, sheet.height_mm * POINTS_PER_MM))
+def _print_page(pdf: PdfCanvas, page: Page, key: str) -> None:
+    pdf.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
     pdf.bookmarkPage(key)
-    pdf.addOutlineEntry(sheet.name, key, level=0)
+    pdf.addOutlineEntry(page.name, key, level=0)
     pdf.setLineCap(1)
     pdf.setLineJoin(1)
-    paper = Rect(0, 0, sheet.width_mm, sheet.height_mm)
-    plot_through(sheet, _TextPipeline(PdfBackend(pdf), paper))
+    for item in page.drawn:
+        _print(pdf, item)
     pdf.showPage()
 
 
-def _trace(pdf_path: Any, path: BkPath2d) -> None:
+def _print(pdf: PdfCanvas, item: Pen | Strokes | Shape | Words) -> None:
+    if isinstance(item, Pen):
+        pdf.setStrokeColorRGB(*_rgb(item.color))
+        pdf.setLineWidth(item.width)
+    elif isinstance(item, Strokes):
+        pdf.lines(item.ends)
+    elif isinstance(item, Shape):
+        _print_shape(pdf, item)
+    else:
+        string = pdf.beginText()
+        string.setFont(_FONT, item.size)
+        string.setTextRenderMode(0 if item.visible else 3)
+        string.setFillColorRGB(*_rgb(item.color))
+        string.setTextTransform(*item.matrix)
+        string.textOut(item.text)
+        pdf.drawText(string)
+
+
+def _print_shape(pdf: PdfCanvas, shape: Shape) -> None:
+    path = pdf.beginPath()
+    for step, numbers in shape.segments:
+        getattr(path, step)(*numbers)
+    if shape.fill:
+        pdf.setFillColorRGB(*_rgb(shape.fill))
+    is_filled = int(bool(shape.fill))
+    pdf.drawPath(path, stroke=1 - is_filled, fill=is_filled, fillMode=0 if shape.has_holes else None)
+
+
+def _traced(path: BkPath2d) -> Iterator[Segment]:
     current = _pt(path.start)
-    pdf_path.moveTo(*current)
+    yield "moveTo", current
     for command in path.commands():
         end = _pt(command.end)
         if isinstance(command, MoveTo):
-            pdf_path.moveTo(*end)
+            yield "moveTo", end
         elif isinstance(command, LineTo):
-            pdf_path.lineTo(*end)
+            yield "lineTo", end
         elif isinstance(command, Curve3To):
             ctrl = _pt(command.ctrl)
             # a quadratic curve as a cubic one
-            pdf_path.curveTo(*_third(current, ctrl), *_third(end, ctrl), *end)
+            yield "curveTo", (*_third(current, ctrl), *_third(end, ctrl), *end)
         else:
-            pdf_path.curveTo(*_pt(command.ctrl1), *_pt(command.ctrl2), *end)
+            yield "curveTo", (*_pt(command.ctrl1), *_pt(command.ctrl2), *end)
         current = end
+
+
+_CLOSE: Final[Segment] = ("close", ())
 
 
 def _third(end: Point, ctrl: Point) -> Point:

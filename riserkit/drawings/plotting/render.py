@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import multiprocessing
+from collections import deque
+from collections.abc import Generator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import closing
 from pathlib import Path
+from typing import Final
 
 from ezdxf.addons.drawing import layout
 from ezdxf.addons.drawing.svg import SVGBackend
@@ -11,9 +17,13 @@ from ezdxf.math import BoundingBox2d
 
 from riserkit.drawings.drafting.document import write_whole
 from riserkit.drawings.drafting.errors import DrawingError
-from riserkit.drawings.plotting.pdf import write_pdf
+from riserkit.drawings.drafting.processes import cores, may_fork
+from riserkit.drawings.plotting.pdf import Page, page_at, pdf_bytes
 from riserkit.drawings.plotting.png import png_bytes
 from riserkit.drawings.plotting.strokes import plot, read_sheet
+
+_LEAST_SHARED: Final = 8
+"""Sheets below which a second process costs more than it saves."""
 
 
 def render_svg(dxf_path: Path, svg_path: Path) -> None:
@@ -42,12 +52,40 @@ def render_png(dxf_path: Path, png_path: Path, dpi: float = 150) -> None:
     write_whole(png_path, png_bytes(read_sheet(dxf_path), dpi))
 
 
-def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "") -> None:
+def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", workers: int | None = None) -> None:
     """One vector PDF of all drawings' first sheets, at true scale, with bookmarks and searchable text.
+
+    Args:
+        dxf_paths: the drawings, in the order of the pages.
+        pdf_path: where it goes.
+        title: of the document.
+        workers: processes that read and plot; None takes what the machine has. The bytes are the same either way.
 
     Raises:
         DrawingError: no drawing given, one cannot be read, or the PDF cannot be written.
     """
     if not dxf_paths:
         raise DrawingError("no drawings to print; give at least one")
-    write_pdf(dxf_paths, pdf_path, title=title)
+    with closing(_pages(dxf_paths, min(workers or cores(), len(dxf_paths)))) as pages:
+        write_whole(pdf_path, pdf_bytes(pages, title=title))
+
+
+def _pages(dxf_paths: Sequence[Path], workers: int) -> Generator[Page, None, None]:
+    """What every sheet prints, in order, worked out by several processes where that pays and is safe."""
+    if workers < 2 or len(dxf_paths) < _LEAST_SHARED or not may_fork():
+        yield from map(page_at, dxf_paths)
+        return
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"))
+    ahead: deque[Future[Page]] = deque()
+    try:
+        for path in dxf_paths:
+            ahead.append(pool.submit(page_at, path))
+            # no more than these wait in memory, however long the set
+            if len(ahead) > 4 * workers:
+                yield ahead.popleft().result()
+        while ahead:
+            yield ahead.popleft().result()
+    except BrokenProcessPool as error:
+        raise DrawingError("a process that printed sheets was ended from outside; print again") from error
+    finally:
+        pool.shutdown(cancel_futures=True)
