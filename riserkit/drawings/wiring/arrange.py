@@ -12,8 +12,9 @@ from statistics import median_low
 from typing import Final
 
 from riserkit.drawings.wiring.channel import fewest_crossings
-from riserkit.drawings.wiring.plan import Item, Plan, Problem, edges_of
+from riserkit.drawings.wiring.plan import Plan, Problem
 from riserkit.drawings.wiring.rows import Rows
+from riserkit.drawings.wiring.standing import Standing, standing_of
 
 GAP_STEPS: Final = 2
 PASS_STEPS: Final = 1
@@ -26,62 +27,32 @@ Stretch = tuple[int, int, bool, int, int, bool, int]
 
 @dataclass(slots=True)
 class Arranged:
-    """A plan in numbers. `items[k]` is what item k is, `tops` are filled in last."""
+    """A plan in numbers: heights and tops by number of item; `tops` are filled in last."""
 
-    items: list[tuple[int, Item]]
-    columns: list[list[int]]
+    stands: Standing
     heights: list[int]
     channels: list[list[Stretch]]
     untidiness: float
-    strays: int
-    """Devices that stand left of one named before them, counted by pairs."""
     tops: list[int]
 
     @property
     def room(self) -> int:
         """Steps from the top to the lowest edge: the tallest column's, for all others stay within it."""
-        return max(sum(self.heights[k] + GAP_STEPS for k in column) for column in self.columns) - GAP_STEPS
+        return max(sum(self.heights[k] + GAP_STEPS for k in column) for column in self.stands.numbers) - GAP_STEPS
 
 
 def arranged(problem: Problem, plan: Plan, rows: Sequence[Rows]) -> Arranged:
     """The plan in numbers, without heights above the ground yet."""
-    items: list[tuple[int, Item]] = []
-    columns: list[list[int]] = []
-    at = [0] * len(problem.devices)
-    gaps: dict[tuple[int, str], int] = {}
-    heights: list[int] = []
-    for c, column in enumerate(plan.columns):
-        columns.append(list(range(len(items), len(items) + len(column))))
-        for item in column:
-            if item.device >= 0:
-                at[item.device] = len(items)
-                heights.append(rows[item.device].height)
-            else:
-                gaps[c, item.passing] = len(items)
-                heights.append(0)
-            items.append((c, item))
-    channels = _stretches(problem, plan, rows, items, at, gaps, heights)
-    column_of = [items[k][0] for k in at]
-    strays = sum(c > d for n, c in enumerate(column_of) for d in column_of[n + 1 :])
-    return Arranged(items, columns, heights, channels, sum([r.untidiness for r in rows]), strays, [])
+    stands = standing_of(problem, plan)
+    heights = [rows[item.device].height if item.device >= 0 else 0 for _, item in stands.items]
+    channels = _stretches(problem, stands, rows, heights)
+    return Arranged(stands, heights, channels, sum([r.untidiness for r in rows]), [])
 
 
-def _stretches(
-    problem: Problem,
-    plan: Plan,
-    rows: Sequence[Rows],
-    items: Sequence[tuple[int, Item]],
-    at: Sequence[int],
-    gaps: dict[tuple[int, str], int],
-    heights: list[int],
-) -> list[list[Stretch]]:
+def _stretches(problem: Problem, stands: Standing, rows: Sequence[Rows], heights: list[int]) -> list[list[Stretch]]:
     """What each conductor does in each channel; sets the heights of gaps by the conductors that pass."""
-    edges, first_of = edges_of(problem, plan), [0] * len(plan.columns)
-    count = 0
-    for c, column in enumerate(plan.columns):
-        first_of[c] = count
-        count += len(column)
-    channels: list[list[Stretch]] = [[] for _ in range(len(plan.columns) - 1)]
+    edges, items, at, rank, gaps = stands.edges, stands.items, stands.at, stands.rank, stands.gaps
+    channels: list[list[Stretch]] = [[] for _ in range(len(stands.columns) - 1)]
     passing: dict[int, list[tuple[int, int, int]]] = {}
     far: list[tuple[int, int, int, int, int, bool, int, int, bool, int]] = []
     for n, (wire, _, a, a_terminal, b, b_terminal) in enumerate(problem.wires):
@@ -91,7 +62,7 @@ def _stretches(
         ca, cb = items[ka][0], items[kb][0]
         ha, hb = (ca if a_left else ca - 1), (cb if b_left else cb - 1)
         oa, ob = rows[a].offset[wire, a_terminal], rows[b].offset[wire, b_terminal]
-        ra, rb = ka - first_of[ca], kb - first_of[cb]
+        ra, rb = rank[a], rank[b]
         if (ha, ra, oa) > (hb, rb, ob):
             ka, a_left, ha, oa, ra, kb, b_left, hb, ob = kb, b_left, hb, ob, rb, ka, a_left, ha, oa
         if ha == hb:
@@ -120,7 +91,7 @@ def _stretches(
 
 def stand(found: Arranged) -> None:
     """Fill in the tops: the tallest column packed, the others moved to meet it."""
-    heights, columns = found.heights, found.columns
+    heights, columns = found.heights, found.stands.numbers
     totals = [sum([heights[k] + GAP_STEPS for k in column]) - GAP_STEPS for column in columns]
     room = max(totals)
     anchor = totals.index(room)
@@ -175,7 +146,7 @@ def price(problem: Problem, found: Arranged, limit: float = float("inf")) -> flo
         limit: a price not worth finishing for; what is returned then is no less.
     """
     pieces = [piece for channel in found.channels for piece in channel]
-    total = found.untidiness + 0.5 * found.strays + 1.2 * (len(pieces) - len(problem.wires))
+    total = found.untidiness + 0.5 * found.stands.strays + 1.2 * (len(pieces) - len(problem.wires))
     total += 0.5 * sum([piece[2] == piece[5] for piece in pieces])
     if total >= limit:
         return total

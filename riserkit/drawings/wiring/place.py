@@ -9,8 +9,9 @@ from typing import NamedTuple
 
 from riserkit.drawings.wiring.arrange import Arranged, arranged, stand
 from riserkit.drawings.wiring.channel import Piece, Pin, crossing_costs, lane_order
-from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem, edges_of
-from riserkit.drawings.wiring.rows import DeviceRows, Rows, rows_of
+from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem
+from riserkit.drawings.wiring.rows import Rows, rows_of
+from riserkit.drawings.wiring.standing import Standing, standing_of
 
 
 class Stop(NamedTuple):
@@ -61,19 +62,23 @@ class Placed:
 
 def rows_for(problem: Problem, plan: Plan) -> tuple[Rows, ...]:
     """The rows of every device in a plan."""
-    rows: list[Rows] = []
-    rank, edges = _ranks(plan), edges_of(problem, plan)
-    for n, (device, order, edge) in enumerate(zip(problem.devices, plan.orders, edges, strict=True)):
-        key = (n, order, tuple([edge[t] for t in order]), _reading(problem, n, device, rank))
-        known = problem.rows_by_order.get(key)
+    stands, rows = standing_of(problem, plan), list[Rows]()
+    for n, (order, reading) in enumerate(zip(plan.orders, stands.readings, strict=True)):
+        key = (n, order, stands.key, reading)
+        known = problem.rows_by_columns.get(key)
         if known is None:
-            known = problem.rows_by_order[key] = rows_of(device, *key[1:])
+            known = problem.rows_by_columns[key] = _rows(problem, n, order, stands)
         rows.append(known)
     return tuple(rows)
 
 
-def _ranks(plan: Plan) -> dict[int, int]:
-    return {item.device: n for column in plan.columns for n, item in enumerate(column)}
+def _rows(problem: Problem, n: int, order: tuple[str, ...], stands: Standing) -> Rows:
+    edge = stands.edges[n]
+    key = (n, order, tuple([edge[t] for t in order]), stands.readings[n])
+    known = problem.rows_by_order.get(key)
+    if known is None:
+        known = problem.rows_by_order[key] = rows_of(problem.devices[n], *key[1:])
+    return known
 
 
 def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
@@ -85,7 +90,7 @@ def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
 
 def placed_of(problem: Problem, plan: Plan, rows: tuple[Rows, ...], found: Arranged) -> Placed:
     """A plan in numbers whose tops are filled in, with names for what they mean."""
-    items = found.items
+    items = found.stands.items
     stops = tuple(
         tuple(
             (problem.wires[n], Stop(items[a], i_left, i), Stop(items[b], j_left, j))
@@ -96,11 +101,3 @@ def placed_of(problem: Problem, plan: Plan, rows: tuple[Rows, ...], found: Arran
     return Placed(
         plan, rows, dict(zip(items, found.tops, strict=True)), dict(zip(items, found.heights, strict=True)), stops
     )
-
-
-def _reading(problem: Problem, n: int, device: DeviceRows, rank: Mapping[int, int]) -> tuple[int, ...]:
-    """Only asked where a terminal has several conductors."""
-    if not device.is_shared:
-        return ()
-    far = [(rank[w.b if w.a == n else w.a], w.wire) for w in problem.wires_of[n]]
-    return tuple([wire for _, wire in sorted(far)])

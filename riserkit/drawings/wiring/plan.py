@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from riserkit.drawings.wiring.rows import DeviceRows, Rows
 from riserkit.drawings.wiring.values import Edge
+
+if TYPE_CHECKING:
+    from riserkit.drawings.wiring.standing import Standing
 
 
 class Item(NamedTuple):
@@ -31,6 +34,9 @@ class Ends(NamedTuple):
     a_terminal: str
     b: int
     b_terminal: str
+
+
+Columns = tuple[tuple[Item, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -52,6 +58,16 @@ class Problem:
         return {}
 
     @cached_property
+    def rows_by_columns(self) -> dict[tuple[int, tuple[str, ...], tuple[int, ...], tuple[int, ...]], Rows]:
+        """The same by the columns of the devices, which are at hand, instead of the edges that follow from them."""
+        return {}
+
+    @cached_property
+    def last_standing(self) -> dict[str, Standing]:
+        """What the columns last asked about decide."""
+        return {}
+
+    @cached_property
     def pass_keys(self) -> tuple[str, ...]:
         """What each conductor passes a column with."""
         return tuple(pass_key(wire) for wire in self.wires)
@@ -66,7 +82,7 @@ class Problem:
 class Plan:
     """Columns of items from the top, and the order of each device's terminals."""
 
-    columns: tuple[tuple[Item, ...], ...]
+    columns: Columns
     orders: tuple[tuple[str, ...], ...]
 
     def column_of(self) -> dict[int, int]:

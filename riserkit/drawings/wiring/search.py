@@ -97,9 +97,11 @@ def _descend(problem: Problem, plan: Plan) -> tuple[Plan, float]:
                 again = False
                 for n, moved in enumerate(moves(problem, plan)):
                     # what was no gain over a worse plan is none over this one
-                    if n < skip or moved in seen:
+                    known = len(seen)
+                    if n >= skip:
+                        seen.add(moved)
+                    if len(seen) == known:
                         continue
-                    seen.add(moved)
                     trials += 1
                     rows = rows_for(problem, moved)
                     untidy = sum([r.untidiness for r in rows])
@@ -120,7 +122,7 @@ def _reordered(_: Problem, plan: Plan) -> Iterator[Plan]:
             for m in range(len(column)):
                 if m not in (n, n - 1):
                     moved = (*rest[:m], item, *rest[m:])
-                    yield replace(plan, columns=(*plan.columns[:c], moved, *plan.columns[c + 1 :]))
+                    yield Plan((*plan.columns[:c], moved, *plan.columns[c + 1 :]), plan.orders)
 
 
 def _reterminalled(problem: Problem, plan: Plan) -> Iterator[Plan]:
@@ -129,7 +131,7 @@ def _reterminalled(problem: Problem, plan: Plan) -> Iterator[Plan]:
             continue
         for trial in dict.fromkeys((order[::-1], *_wired_moves(problem, n, order))):
             if trial != order:
-                yield replace(plan, orders=(*plan.orders[:n], trial, *plan.orders[n + 1 :]))
+                yield Plan(plan.columns, (*plan.orders[:n], trial, *plan.orders[n + 1 :]))
 
 
 def _wired_moves(problem: Problem, n: int, order: tuple[str, ...]) -> Iterator[tuple[str, ...]]:

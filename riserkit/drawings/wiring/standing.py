@@ -1,0 +1,75 @@
+"""What the columns of a plan alone decide: where items stand, which edges face where. Kept, for most moves leave it be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from riserkit.drawings.wiring.plan import Columns, Item, Plan, Problem, columns_key, edges_of
+from riserkit.drawings.wiring.values import Edge
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Columns in numbers. Items are numbered from the top of the first column on.
+
+    Args:
+        columns: what it is worked out from.
+        key: the column of each device.
+        items: column and item by number.
+        numbers: the numbers in each column.
+        at: the number of each device.
+        rank: the place of each device in its column.
+        gaps: the number of each gap by column and what passes it.
+        edges: the edge of each terminal, by device.
+        readings: by device, its conductors in the order their far ends stand; empty where no terminal has several.
+        strays: pairs of devices of which the one named first stands further right.
+    """
+
+    columns: Columns
+    key: tuple[int, ...]
+    items: tuple[tuple[int, Item], ...]
+    numbers: tuple[range, ...]
+    at: tuple[int, ...]
+    rank: tuple[int, ...]
+    gaps: Mapping[tuple[int, str], int]
+    edges: tuple[Mapping[str, Edge], ...]
+    readings: tuple[tuple[int, ...], ...]
+    strays: int
+
+
+def standing_of(problem: Problem, plan: Plan) -> Standing:
+    """What a plan's columns decide; the last answer again where the columns are the same object."""
+    last = problem.last_standing.get("last")
+    if last is None or last.columns is not plan.columns:
+        last = problem.last_standing["last"] = _worked_out(problem, plan)
+    return last
+
+
+def _worked_out(problem: Problem, plan: Plan) -> Standing:
+    items: list[tuple[int, Item]] = []
+    numbers: list[range] = []
+    at, rank = [0] * len(problem.devices), [0] * len(problem.devices)
+    gaps: dict[tuple[int, str], int] = {}
+    for c, column in enumerate(plan.columns):
+        numbers.append(range(len(items), len(items) + len(column)))
+        for r, item in enumerate(column):
+            if item.device >= 0:
+                at[item.device], rank[item.device] = len(items), r
+            else:
+                gaps[c, item.passing] = len(items)
+            items.append((c, item))
+    column_of = [items[k][0] for k in at]
+    return Standing(
+        plan.columns, columns_key(plan), tuple(items), tuple(numbers), tuple(at), tuple(rank), gaps,
+        edges_of(problem, plan), tuple([_reading(problem, n, rank) for n in range(len(at))]),
+        sum([c > d for n, c in enumerate(column_of) for d in column_of[n + 1 :]]),
+    )  # fmt: skip
+
+
+def _reading(problem: Problem, n: int, rank: list[int]) -> tuple[int, ...]:
+    """Only asked where a terminal has several conductors."""
+    if not problem.devices[n].is_shared:
+        return ()
+    far = [(rank[w.b if w.a == n else w.a], w.wire) for w in problem.wires_of[n]]
+    return tuple([wire for _, wire in sorted(far)])
