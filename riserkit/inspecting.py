@@ -21,7 +21,7 @@ from riserkit.pipeline import Checked, Progress, no_progress
 from riserkit.rules.evaluate import ACCEPTANCE_UNUSED
 from riserkit.rules.page import read_page
 
-_LEAST_SHARED: Final = 16
+_LEAST_SHARED: Final = 4
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 8
 _DRAWINGS: Final = "drawings"
@@ -94,7 +94,8 @@ def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:
         return
     try:
         with ProcessPoolExecutor(workers, multiprocessing.get_context("fork")) as pool:
-            yield from pool.map(inspect_sheet, paths, chunksize=_BATCH)
+            size = max(1, min(_BATCH, len(paths) // (2 * workers)))
+            yield from pool.map(inspect_sheet, paths, chunksize=size)
     except BrokenProcessPool as error:
         raise RiserkitError("a process that inspected sheets was ended from outside; try again") from error
 

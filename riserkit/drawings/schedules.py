@@ -60,6 +60,10 @@ class Schedules:
         """Title of a sheet, from 0: the schedules that stand on it."""
         return self.titles[number]
 
+    def shown(self, number: int) -> str:
+        """All that stands on a sheet in one text: equal texts, equal sheets. What is left for later sheets is left out."""
+        return repr([(placed.at, replace(placed.table, rest=())) for placed in self.pages[number]])
+
 
 def heading_text(column: str) -> str:
     """A column's name as a heading: units and letters of the trade as they are written.

@@ -58,6 +58,16 @@ def test_tables_keep_apart_and_inside_their_sheet() -> None:
             assert y <= room.y1 + 1e-6 and y - placed.table.height_mm >= room.y0 - 1e-6
 
 
+def test_a_row_that_changes_changes_what_its_own_sheet_shows_and_no_other() -> None:
+    other = replace(LONG, rows=(*LONG.rows[:-1], ("M0899", "Room 899", "strike-24", "31.5")))
+    one, two = plan_schedules(SITE, (LONG,)), plan_schedules(SITE, (other,))
+    numbers = range(len(one.sheet_ids))
+    assert [one.shown(n) == two.shown(n) for n in numbers] == [*(True for _ in numbers[:-1]), False]
+    assert draw_schedule_sheet(one, 0).to_bytes() == draw_schedule_sheet(two, 0).to_bytes()
+    last = numbers[-1]
+    assert draw_schedule_sheet(one, last).to_bytes() != draw_schedule_sheet(two, last).to_bytes()
+
+
 def test_parts_of_one_table_are_alike() -> None:
     widths = {p.table.widths_mm for page in plan_schedules(SITE, (LONG,)).pages for p in page}
     assert len(widths) == 1

@@ -15,6 +15,7 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.entities.xdata import XData
 from ezdxf.lldxf.tags import Tags
+from ezdxf.lldxf.tagwriter import AbstractTagWriter
 from ezdxf.lldxf.types import DXFTag
 
 from riserkit.drawings.drafting.errors import DrawingError
@@ -69,18 +70,28 @@ def set_mark(entity: DXFEntity, mark: Mark) -> None:
     """Put a mark on an entity in the place of the one that it carries."""
     tags = [_APP_TAG, *[DXFTag(1000, value) for value in mark]]
     if entity.xdata is None:
-        entity.xdata = XData()
+        entity.xdata = _OwnData()
     entity.xdata.data[APP_ID] = Tags(tags)
 
 
 _APP_TAG: Final = DXFTag(1001, APP_ID)
 
 
+class _OwnData(XData):
+    """Extended data of ours alone: known to be valid, so that the library need not ask each time whether to sift it."""
+
+    def export_dxf(self, tagwriter: AbstractTagWriter) -> None:
+        """Write it."""
+        for tags in self.data.values():
+            tagwriter.write_tags(tags)
+
+
 def read_mark(entity: DXFEntity) -> Mark | None:
     """The mark of an entity, None when it carries none that is whole."""
-    if not entity.has_xdata(APP_ID):
+    tags = entity.xdata.data.get(APP_ID) if entity.xdata is not None else None
+    if tags is None:
         return None
-    values = [str(tag.value) for tag in entity.get_xdata(APP_ID) if tag.code == 1000]
+    values = [str(tag.value) for tag in tags if tag.code == 1000]
     return Mark(*values) if len(values) == 3 else None
 
 

@@ -204,6 +204,7 @@ def text_bounds_mm(text: str, height_mm: float) -> tuple[float, float]:
     return low * height_mm, high * height_mm
 
 
+@lru_cache(maxsize=16384)
 def wrap(text: str, width_mm: float, height_mm: float) -> tuple[str, ...]:
     """Lines of at most the width: broken between words, inside a word only where it alone is too long.
 

@@ -182,10 +182,14 @@ def _riser_drafts(riser: Riser | None) -> list[SheetJob]:
 
 def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -> list[SheetJob]:
     schedules = plan_schedules(design.site, asked.tables, options)
+    common = _common(design, asked)
     return [
-        SheetJob(sheet_id, schedules.title(n), "schedule", "", partial(draw_schedule_sheet, schedules, n))
+        SheetJob(
+            sheet_id, schedules.title(n), "schedule", "", partial(draw_schedule_sheet, schedules, n),
+            inputs=digest_of([common, sheet_id, schedules.title(n), repr(schedules.frame), schedules.shown(n)]),
+        )
         for n, sheet_id in enumerate(schedules.sheet_ids)
-    ]
+    ]  # fmt: skip
 
 
 def _door_drafts(

@@ -158,10 +158,14 @@ class _Ground:
         self._leader_boxes: Boxes = np.empty((0, 4))
 
     def place(self, tag: Tag) -> PlacedTag | None:
-        tries = (self._near(tag),) if tag.optional else (self._near(tag), self._rings(tag), self._anywhere(tag))
+        # most find their place near by, and the others' places are many: worked out when they are needed, then kept
+        ways = (self._near,) if tag.optional else (self._near, self._rings, self._anywhere)
+        known: dict[int, tuple[Boxes, Boxes]] = {}
         for cross_leaders in (False, True):
-            for boxes, anchors in tries:
-                found = self._best(tag, boxes, anchors, cross_leaders=cross_leaders)
+            for n, way in enumerate(ways):
+                if n not in known:
+                    known[n] = way(tag)
+                found = self._best(tag, *known[n], cross_leaders=cross_leaders)
                 if found is not None:
                     self._remember(found)
                     return found
