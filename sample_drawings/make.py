@@ -17,7 +17,7 @@ HERE = Path(__file__).resolve().parent
 # Sheets shown in the README, at a resolution at which they can be read on a screen.
 PICTURES: dict[str, tuple[str, ...]] = {
     "first-look": ("T-601", "T-501-1"),
-    "seed-archive": ("T-001", "T-101", "T-601", "T-501-102", "T-501-105"),
+    "seed-archive": ("T-001", "T-101", "T-601", "T-501-102", "T-501-105", "T-521-218"),
 }
 DPI = 110
 
