@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from concurrent.futures import ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.drafting.processes import cores, may_fork
+from riserkit.drawings.drafting.processes import cores, done_in_order
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_sheet
 from riserkit.drawings.inspection.values import SheetCheck, SheetInspection, Violation
 from riserkit.errors import RiserkitError
@@ -23,7 +20,6 @@ from riserkit.rules.page import read_page
 
 _LEAST_SHARED: Final = 4
 """Sheets below which a second process costs more than it saves."""
-_BATCH: Final = 8
 _DRAWINGS: Final = "drawings"
 
 
@@ -88,16 +84,7 @@ def inspect_results(
 
 
 def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:
-    workers = cores()
-    if workers < 2 or len(paths) < _LEAST_SHARED or not may_fork():
-        yield from map(inspect_sheet, paths)
-        return
-    try:
-        with ProcessPoolExecutor(workers, multiprocessing.get_context("fork")) as pool:
-            size = max(1, min(_BATCH, len(paths) // (2 * workers)))
-            yield from pool.map(inspect_sheet, paths, chunksize=size)
-    except BrokenProcessPool as error:
-        raise RiserkitError("a process that inspected sheets was ended from outside; try again") from error
+    yield from done_in_order(inspect_sheet, paths, cores(), _LEAST_SHARED, "inspected")
 
 
 def inspect_folder(folder: Path, progress: Progress = no_progress) -> tuple[SheetInspection, ...]:

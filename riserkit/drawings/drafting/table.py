@@ -13,7 +13,7 @@ from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.text import LINE_PITCH, block_height_mm, fit_text, shorten, text_width_mm, wrap
+from riserkit.drawings.drafting.text import LINE_PITCH, block_height_mm, fit_text, shorten, text_width_mm
 
 PADDING_MM: Final = 1.2
 SLACK: Final = 1.08
@@ -258,8 +258,3 @@ def _word_mm(cells: Sequence[str], text_mm: float) -> float:
     """What the longest word of a column asks, up to a limit."""
     longest = max((text_width_mm(word, text_mm) for cell in cells for word in cell.split()), default=0.0)
     return min(longest * SLACK + 2 * PADDING_MM + 0.2, _MOST_WORD_MM)
-
-
-def wrapped_height_mm(text: str, width_mm: float, text_mm: float) -> float:
-    """Height of a paragraph set to a width, for laying out notes beside tables."""
-    return block_height_mm(len(wrap(text, width_mm, text_mm)), text_mm)

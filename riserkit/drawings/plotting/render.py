@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from collections import deque
-from collections.abc import Generator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import closing
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final
 
@@ -17,8 +12,8 @@ from ezdxf.math import BoundingBox2d
 
 from riserkit.drawings.drafting.document import write_whole
 from riserkit.drawings.drafting.errors import DrawingError
-from riserkit.drawings.drafting.processes import cores, may_fork
-from riserkit.drawings.plotting.pdf import Page, page_at, pdf_bytes
+from riserkit.drawings.drafting.processes import cores, done_in_order
+from riserkit.drawings.plotting.pdf import page_at, pdf_bytes
 from riserkit.drawings.plotting.png import png_bytes
 from riserkit.drawings.plotting.strokes import plot, read_sheet
 
@@ -66,26 +61,5 @@ def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", wo
     """
     if not dxf_paths:
         raise DrawingError("no drawings to print; give at least one")
-    with closing(_pages(dxf_paths, min(workers or cores(), len(dxf_paths)))) as pages:
-        write_whole(pdf_path, pdf_bytes(pages, title=title))
-
-
-def _pages(dxf_paths: Sequence[Path], workers: int) -> Generator[Page, None, None]:
-    """What every sheet prints, in order, worked out by several processes where that pays and is safe."""
-    if workers < 2 or len(dxf_paths) < _LEAST_SHARED or not may_fork():
-        yield from map(page_at, dxf_paths)
-        return
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"))
-    ahead: deque[Future[Page]] = deque()
-    try:
-        for path in dxf_paths:
-            ahead.append(pool.submit(page_at, path))
-            # no more than these wait in memory, however long the set
-            if len(ahead) > 4 * workers:
-                yield ahead.popleft().result()
-        while ahead:
-            yield ahead.popleft().result()
-    except BrokenProcessPool as error:
-        raise DrawingError("a process that printed sheets was ended from outside; print again") from error
-    finally:
-        pool.shutdown(cancel_futures=True)
+    pages = done_in_order(page_at, dxf_paths, workers or cores(), _LEAST_SHARED, "printed")
+    write_whole(pdf_path, pdf_bytes(pages, title=title))

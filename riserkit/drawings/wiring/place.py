@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
-from riserkit.drawings.wiring.arrange import Arranged, arranged, stand
+from riserkit.drawings.wiring.arrange import arranged, stand
 from riserkit.drawings.wiring.channel import Piece, Pin, crossing_costs, lane_order
 from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem
 from riserkit.drawings.wiring.rows import Rows, rows_of
@@ -85,11 +85,6 @@ def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
     """Heights for a plan with its rows: the tallest column packed, the others moved to meet it."""
     found = arranged(problem, plan, rows)
     stand(found)
-    return placed_of(problem, plan, rows, found)
-
-
-def placed_of(problem: Problem, plan: Plan, rows: tuple[Rows, ...], found: Arranged) -> Placed:
-    """A plan in numbers whose tops are filled in, with names for what they mean."""
     items = found.stands.items
     stops = tuple(
         tuple(
