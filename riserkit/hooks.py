@@ -15,7 +15,7 @@ import pluggy
 
 if TYPE_CHECKING:
     from riserkit.model.raw import RawSite
-    from riserkit.rules.base import Rule
+    from riserkit.rules._shared.base import Rule
     from riserkit.wiring.arrangement import Arrangement
 
 GROUP = "riserkit"

@@ -15,8 +15,8 @@ from riserkit.findings import Finding, Severity, Verdict, accept
 from riserkit.inspection_record import RECORD, key_of, read_record, record_text
 from riserkit.model.records import Acceptance
 from riserkit.pipeline import Checked, Progress, no_progress
-from riserkit.rules.evaluate import ACCEPTANCE_UNUSED
-from riserkit.rules.page import read_page
+from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
+from riserkit.rules._shared.page import read_page
 
 _LEAST_SHARED: Final = 4
 """Sheets below which a second process costs more than it saves."""

@@ -11,8 +11,8 @@ from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
 from riserkit.plugin_manager import installed_plugins
 from riserkit.reading import read_site
-from riserkit.rules.base import Rule
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.base import Rule
+from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
 
 Progress = Callable[[str, int, int], None]

@@ -129,7 +129,7 @@ def test_new_writes_a_site_that_builds_clean(tmp_path):
 
 def test_rules_and_parts_list_all_and_one():
     rules = json.loads(run("rules", "--json").stdout)
-    assert {"channel-length", "class-power", "lock-voltage", "output-limit", "supply-load", "label-unique", "unreachable",
+    assert {"channel-length", "class-power", "lock-voltage", "output-limit", "supply-load", "label-unique", "no-cable-route",
             "missing-data", "switch-ports", "switch-power-budget"} <= {r["name"] for r in rules}  # fmt: skip
     assert "90" in run("rules", "channel-length").stdout
     assert run("rules", "no-such-rule").exit_code == 2

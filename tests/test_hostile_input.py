@@ -115,7 +115,9 @@ def test_an_arrangement_of_no_such_name_is_told_with_those_there_are(site):
     more = {"m": ",arrangement", "1": ",directt"}
     list_of_doors.write_text("\n".join(row + more.get(row[:1], "") for row in rows if row[:6] != "# mark"), "utf-8")
     done = subprocess.run([*COMMAND, "check", str(site), "--json"], capture_output=True, text=True, check=False)
-    told = [f for f in json.loads(done.stdout)["findings"] if (f["rule"], f["subject"]) == ("no-arrangement", "101")]
+    told = [
+        f for f in json.loads(done.stdout)["findings"] if (f["rule"], f["subject"]) == ("no-suitable-wiring", "101")
+    ]
     assert "'directt' (known: direct, direct-with-peripherals, dry-trigger," in told[0]["message"]
     assert told[0]["verdict"] == "not evaluated"
 

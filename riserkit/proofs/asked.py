@@ -7,16 +7,16 @@ from typing import Final
 
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.values import (
-    HOLD_OPEN,
-    NO_SILENT,
-    OBEYS_COMMAND,
+    FAIL_SECURE_ON_POWER_LOSS,
+    FAULT_LEAVES_UNLOCKED,
+    LOCK_FOLLOWS_CONTROLLER,
     RELEASE_BY_HAND,
     RELEASE_ON_FIRE_ALARM,
     RELEASE_ON_POWER_LOSS,
     RELEASE_ON_SENSOR_LOSS,
-    REQUEST_IN_REACH,
-    STAYS_LOCKED,
+    REX_EXPOSED,
     TAMPER,
+    UNDETECTED_FAULT,
 )
 from riserkit.standards.egress import EDITIONS
 
@@ -56,11 +56,11 @@ def asked_of(opening: Opening, fail_safe: bool, edition: str) -> tuple[str, ...]
         RELEASE_ON_SENSOR_LOSS: role is EgressRole.SENSOR_RELEASE,
         RELEASE_ON_POWER_LOSS: role in ON_POWER_LOSS or stair,
         RELEASE_ON_FIRE_ALARM: opening.fire_alarm_release or stair,
-        STAYS_LOCKED: not fail_safe,
-        OBEYS_COMMAND: True,
+        FAIL_SECURE_ON_POWER_LOSS: not fail_safe,
+        LOCK_FOLLOWS_CONTROLLER: True,
         TAMPER: True,
-        REQUEST_IN_REACH: True,
-        HOLD_OPEN: True,
-        NO_SILENT: True,
+        REX_EXPOSED: True,
+        FAULT_LEAVES_UNLOCKED: True,
+        UNDETECTED_FAULT: True,
     }
     return tuple(name for name, wanted in asked.items() if wanted)

@@ -26,10 +26,10 @@ from riserkit.proofs.behaviour import (
 from riserkit.proofs.judge import at
 from riserkit.proofs.paths import counterexample
 from riserkit.proofs.values import (
-    HOLD_OPEN,
-    NO_SILENT,
-    REQUEST_IN_REACH,
+    FAULT_LEAVES_UNLOCKED,
+    REX_EXPOSED,
     TAMPER,
+    UNDETECTED_FAULT,
     Counterexample,
     Outcome,
     Property,
@@ -53,7 +53,10 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
     rest = b.at_rest()
     if not b.locked[0, rest]:
         words = "At rest the sound circuit is not locked; what a fault changes says nothing."
-        return (Property(HOLD_OPEN, Outcome.NOT_EVALUATED, words), Property(NO_SILENT, Outcome.NOT_EVALUATED, words))
+        return (
+            Property(FAULT_LEAVES_UNLOCKED, Outcome.NOT_EVALUATED, words),
+            Property(UNDETECTED_FAULT, Outcome.NOT_EVALUATED, words),
+        )
     asked = ~b.consistent[:, rest]
     released = _told(b, rest)
     opened = np.where(asked, b.opened[:, released], b.opened[:, rest])
@@ -68,8 +71,10 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
         unseen &= reading == reading[0]
     columns = np.where(asked, released, rest)
     return (
-        _counted(b, HOLD_OPEN, opened & ~meant, columns, "hold the door unlocked"),
-        _counted(b, NO_SILENT, opened & unseen, columns, "leave the door unlocked with both inputs reading as ever"),
+        _counted(b, FAULT_LEAVES_UNLOCKED, opened & ~meant, columns, "hold the door unlocked"),
+        _counted(
+            b, UNDETECTED_FAULT, opened & unseen, columns, "leave the door unlocked with both inputs reading as ever"
+        ),
     )
 
 
@@ -155,12 +160,12 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
     reach = reach_of(netlist)
     if not reach:
         words = "No terminal and no conductor is within reach from the unsecured side."
-        return Property(TAMPER, Outcome.PASS, words), Property(REQUEST_IN_REACH, Outcome.PASS, words), 0
+        return Property(TAMPER, Outcome.PASS, words), Property(REX_EXPOSED, Outcome.PASS, words), 0
     rest = b.at_rest()
     if not b.locked[0, rest]:
         words = "At rest the sound circuit is not locked; there is nothing to tamper with."
         return (
-            Property(TAMPER, Outcome.NOT_EVALUATED, words), Property(REQUEST_IN_REACH, Outcome.NOT_EVALUATED, words), 0,
+            Property(TAMPER, Outcome.NOT_EVALUATED, words), Property(REX_EXPOSED, Outcome.NOT_EVALUATED, words), 0,
         )  # fmt: skip
     attack = _Attack(b, reach, b.states[rest])
     moved = attack.shortest()
@@ -270,10 +275,10 @@ class _Attack:
             yield "along an exposed cable"
 
     def asked(self) -> Property:
-        """The property `request-in-reach`: an act that the controller takes as a request to exit."""
+        """The property `rex-exposed`: an act that the controller takes as a request to exit."""
         used = "K1.input_r" in self.first.watched and landed_on(self.netlist, "K1", ("R",))
         if not used or self.b.has(ACTIVE):
-            return Property(REQUEST_IN_REACH, Outcome.NOT_APPLICABLE, "No request input is used.")
+            return Property(REX_EXPOSED, Outcome.NOT_APPLICABLE, "No request input is used.")
         seen = closed(self.netlist, self.first, "K1.input_r")[:, 0]
         joins = np.array([act[0].kind is not FaultKind.FED for act in self.single])
         best = self._best(self.single, seen & joins)
@@ -282,8 +287,8 @@ class _Attack:
             best = self.single[plain[0]]
         if not best:
             words = "No single act within reach makes the controller see a request to exit."
-            return Property(REQUEST_IN_REACH, Outcome.PASS, words, len(self.single))
+            return Property(REX_EXPOSED, Outcome.PASS, words, len(self.single))
         example = counterexample(self.b, self.quiet, best, self.b.circuit.locks[0])
         act = example.words.partition(";")[0]
         words = f"From the unsecured side, {act}: the controller takes it as a request to exit and releases."
-        return Property(REQUEST_IN_REACH, Outcome.FAIL, words, len(self.single), 1, example)
+        return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example)

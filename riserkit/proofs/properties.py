@@ -24,12 +24,12 @@ from riserkit.proofs.behaviour import (
 )
 from riserkit.proofs.judge import Claim, at, judged
 from riserkit.proofs.values import (
-    OBEYS_COMMAND,
+    FAIL_SECURE_ON_POWER_LOSS,
+    LOCK_FOLLOWS_CONTROLLER,
     RELEASE_BY_HAND,
     RELEASE_ON_FIRE_ALARM,
     RELEASE_ON_POWER_LOSS,
     RELEASE_ON_SENSOR_LOSS,
-    STAYS_LOCKED,
     Outcome,
     Property,
 )
@@ -39,7 +39,7 @@ _WIRES = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONDUCTORS_SHORTED, Faul
 
 def properties_of(behaviour: Behaviour) -> tuple[Property, ...]:
     """Every property of this kind."""
-    obeys = obeys_command(behaviour)
+    obeys = lock_follows_controller(behaviour)
     return (
         obeys,
         release_by_hand(behaviour),
@@ -50,20 +50,20 @@ def properties_of(behaviour: Behaviour) -> tuple[Property, ...]:
     )
 
 
-def obeys_command(b: Behaviour) -> Property:
+def lock_follows_controller(b: Behaviour) -> Property:
     """Sound, powered and left alone, the lock does what the controller wants."""
     if not b.has(OUTPUT):
-        return _not_applicable(OBEYS_COMMAND, "No controller commands this lock.")
+        return _not_applicable(LOCK_FOLLOWS_CONTROLLER, "No controller commands this lock.")
     usual = b.powers_on & ~b.on(PRESSED) & ~b.on(ALARM)
     domain = _rows(b, sound=True) & usual & b.consistent
     if not (domain & ~b.wants_release).any():
         words = "The second input stands at request to exit while nobody asks; the door is never commanded locked."
-        return Property(OBEYS_COMMAND, Outcome.NOT_EVALUATED, words)
+        return Property(LOCK_FOLLOWS_CONTROLLER, Outcome.NOT_EVALUATED, words)
     # A door that falls open without its sensor's request is another rule's; what is told to lock, nobody near, locks.
     domain &= b.wants_release | ~b.on(MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(
-        b, Claim(OBEYS_COMMAND, domain, holds, "The lock does as the controller commands.",
+        b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock does as the controller commands.",
                  "The lock does not do as the controller commands.", b.wants_release),
     )  # fmt: skip
 
@@ -124,12 +124,20 @@ def release_on_fire_alarm(b: Behaviour) -> Property:
 def stays_locked(b: Behaviour) -> Property:
     """A fail-secure lock stays locked when power fails, all of it or some."""
     if b.fail_safe:
-        return _not_applicable(STAYS_LOCKED, "The lock is fail-safe: without power it is released.")
+        return _not_applicable(FAIL_SECURE_ON_POWER_LOSS, "The lock is fail-safe: without power it is released.")
     calm = ~b.powers_on & ~b.wants_release & ~b.on(PRESSED) & ~b.on(ALARM)
     domain = _rows(b, sound=True) & calm & b.consistent
     passes = "Loss of any power, alone or together, leaves the door locked."
     return judged(
-        b, Claim(STAYS_LOCKED, domain, b.locked, passes, "A loss of power does not leave the door locked.", False)
+        b,
+        Claim(
+            FAIL_SECURE_ON_POWER_LOSS,
+            domain,
+            b.locked,
+            passes,
+            "A loss of power does not leave the door locked.",
+            False,
+        ),
     )
 
 

@@ -7,10 +7,10 @@ from typing import Final
 
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import (
-    HOLD_OPEN,
-    NO_SILENT,
-    REQUEST_IN_REACH,
+    FAULT_LEAVES_UNLOCKED,
+    REX_EXPOSED,
     TAMPER,
+    UNDETECTED_FAULT,
     Counterexample,
     DoorProof,
     Outcome,
@@ -24,7 +24,7 @@ CAUTION: Final = (
 _VERDICTS: Final = {
     Outcome.PASS: "passes", Outcome.FAIL: "FAILS", Outcome.NOT_EVALUATED: "not evaluated", Outcome.NOT_APPLICABLE: "",
 }  # fmt: skip
-_BEHIND: Final = (TAMPER, REQUEST_IN_REACH, HOLD_OPEN, NO_SILENT)
+_BEHIND: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT)
 
 
 def proof_line(proof: DoorProof | Unproven) -> str:
@@ -50,14 +50,14 @@ def proof_line(proof: DoorProof | Unproven) -> str:
 
 
 def _behind(proof: DoorProof) -> Iterator[str]:
-    held, unseen, moved = proof.about(HOLD_OPEN), proof.about(NO_SILENT), proof.about(TAMPER)
+    held, unseen, moved = proof.about(FAULT_LEAVES_UNLOCKED), proof.about(UNDETECTED_FAULT), proof.about(TAMPER)
     if held.faults:
         one = len(held.faults) == 1
         yield f"{len(held.faults)} fault{'' if one else 's'} hold{'s' if one else ''} it unlocked"
     if unseen.faults:
         one = len(unseen.faults) == 1
         yield f"{len(unseen.faults)} fault{'' if one else 's'} leave{'s' if one else ''} it unlocked unseen by the inputs"
-    asking = proof.about(REQUEST_IN_REACH)
+    asking = proof.about(REX_EXPOSED)
     if asking.outcome is Outcome.FAIL and asking.counterexample is not None:
         yield f"a request to exit is within reach: {asking.counterexample.plain}"
     if moved.outcome is Outcome.FAIL and moved.counterexample is not None:
@@ -98,7 +98,7 @@ def _told(one: Property, lacking: bool = False) -> str:
         return one.words
     if one.faults_told:
         return f"{one.words} They are: {'; '.join(one.faults_told)}."
-    if one.name == REQUEST_IN_REACH:
+    if one.name == REX_EXPOSED:
         return one.words
     case = "" if one.name == TAMPER else f" Case: {example.words}."
     way = f" Its current runs {example.current}." if example.path else ""

@@ -13,12 +13,12 @@ RELEASE_BY_HAND: Final = "release-by-hand"
 RELEASE_ON_SENSOR_LOSS: Final = "release-on-sensor-loss"
 RELEASE_ON_POWER_LOSS: Final = "release-on-power-loss"
 RELEASE_ON_FIRE_ALARM: Final = "release-on-fire-alarm"
-STAYS_LOCKED: Final = "stays-locked-on-power-loss"
-OBEYS_COMMAND: Final = "obeys-command"
+FAIL_SECURE_ON_POWER_LOSS: Final = "fail-secure-on-power-loss"
+LOCK_FOLLOWS_CONTROLLER: Final = "lock-follows-controller"
 TAMPER: Final = "tamper"
-REQUEST_IN_REACH: Final = "request-in-reach"
-HOLD_OPEN: Final = "hold-open-fault"
-NO_SILENT: Final = "no-silent-fault"
+REX_EXPOSED: Final = "rex-exposed"
+FAULT_LEAVES_UNLOCKED: Final = "fault-leaves-unlocked"
+UNDETECTED_FAULT: Final = "undetected-fault"
 
 
 RELEASES: Final = (RELEASE_BY_HAND, RELEASE_ON_SENSOR_LOSS, RELEASE_ON_POWER_LOSS, RELEASE_ON_FIRE_ALARM)

@@ -12,9 +12,9 @@ from rich.table import Table as RichTable
 
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS
 from riserkit.errors import RiserkitError
-from riserkit.rules.base import Rule
-from riserkit.rules.evaluate import every_rule
-from riserkit.rules.page import Paged, RulePage, read_page
+from riserkit.rules._shared.base import Rule
+from riserkit.rules._shared.evaluate import every_rule
+from riserkit.rules._shared.page import Paged, RulePage, read_page
 
 
 def print_rules(more: Sequence[Rule], name: str | None, *, as_json: bool) -> bool:

@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
-from riserkit.rules.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
-from riserkit.rules.lookups import controller_of, unsolved
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
+from riserkit.rules._shared.lookups import controller_of, unsolved
 from riserkit.units import format_at_least, format_pair, format_value
 
 

@@ -8,8 +8,8 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.powering import PoweredLink
-from riserkit.rules.base import Measure, follows, measured, not_evaluated, within
-from riserkit.rules.lookups import sentence, unsolved
+from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, within
+from riserkit.rules._shared.lookups import sentence, unsolved
 from riserkit.standards import poe
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.units import format_at_least, format_at_most, format_length, format_pair, format_value
@@ -47,7 +47,7 @@ class ClassPower:
             if door.link is None:
                 yield not_evaluated(
                     self, ("opening", door.mark), "There is no powered link: no cable or no port is known for it.",
-                    "Give it a route and 1 port; see unreachable and switch-ports.",
+                    "Give it a route and 1 port; see no-cable-route and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
                 yield self._unknown(door)

@@ -9,8 +9,8 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding
 from riserkit.model.cabling import PathwayKind, PathwaySegment
-from riserkit.rules.base import Measure, Subject, measured, not_evaluated, stated, within
-from riserkit.rules.lookups import counted, listed, sentence
+from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
+from riserkit.rules._shared.lookups import counted, listed, sentence
 from riserkit.standards import conduit
 from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_pair

@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.opening import EgressRole
-from riserkit.rules.proving import SECTION_OF, clause
+from riserkit.rules._shared.proving import SECTION_OF, clause
 from riserkit.standards.egress import (
     CONTROLLED_EGRESS_CONDITIONS,
     DELAYED_EGRESS_CONDITIONS,

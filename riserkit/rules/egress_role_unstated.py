@@ -8,7 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
-from riserkit.rules.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 
 _ROLES: Final = ", ".join(EgressRole)
 _REMEDY: Final = f"State egress, one of {len(EgressRole)}: {_ROLES}; the authority having jurisdiction decides."

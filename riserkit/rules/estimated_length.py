@@ -9,8 +9,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import Route
-from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules.channel_limits import ChannelLimits
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
+from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.units import format_length, format_pair
 
 _NEAR: Final = 0.9

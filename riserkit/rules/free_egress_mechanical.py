@@ -8,9 +8,9 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
-from riserkit.rules.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules.lookups import lock_of
-from riserkit.rules.proving import clause
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules._shared.lookups import lock_of
+from riserkit.rules._shared.proving import clause
 
 _MAGNET: Final = "1 strike or electrified latch in place of the magnet, or the role sensor-release or hardware-release."
 _HARDWARE: Final = (

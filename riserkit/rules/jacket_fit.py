@@ -9,8 +9,8 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import CableType, PathwayKind, PathwaySegment
 from riserkit.network.values import CableRun
-from riserkit.rules.base import Subject, not_evaluated, stated
-from riserkit.rules.lookups import listed
+from riserkit.rules._shared.base import Subject, not_evaluated, stated
+from riserkit.rules._shared.lookups import listed
 from riserkit.standards import jackets
 from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_length

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
 from riserkit.network.values import Labels
-from riserkit.rules.base import stated
+from riserkit.rules._shared.base import stated
 from riserkit.standards import labels as grammar
 
 

@@ -8,8 +8,8 @@ from typing import ClassVar
 from riserkit.design import Design
 from riserkit.findings import Finding
 from riserkit.network.values import Labels
-from riserkit.rules.base import stated
-from riserkit.rules.lookups import counted, listed
+from riserkit.rules._shared.base import stated
+from riserkit.rules._shared.lookups import counted, listed
 from riserkit.standards import labels as grammar
 
 

@@ -8,8 +8,8 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
-from riserkit.rules.base import Measure, measured, not_evaluated, stated
-from riserkit.rules.proving import clause
+from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
+from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import (
     MANUAL_RELEASE_DISTANCE_MAX_M,
     MANUAL_RELEASE_HEIGHT_MAX_M,

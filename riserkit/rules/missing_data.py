@@ -7,10 +7,10 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
-from riserkit.rules.base import COMMON_PRACTICE, Subject, not_evaluated, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 
 _FEED: Final = ("class-power", "switch-class-budget", "switch-power-budget")
-_CIRCUIT: Final = ("lock-voltage", "no-arrangement", "output-limit", *_FEED)
+_CIRCUIT: Final = ("lock-voltage", "no-suitable-wiring", "output-limit", *_FEED)
 # What cannot be evaluated without a value, by column or by part column and value; any other stops the whole circuit.
 _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "controller": (*_CIRCUIT, "auxiliary-limit"),

@@ -12,8 +12,8 @@ from riserkit.model.parts import ReleaseButton
 from riserkit.proofs.asked import BY_HAND
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_BY_HAND, Outcome
-from riserkit.rules.base import Measure, measured, not_evaluated, stated
-from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
+from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
 from riserkit.units import format_value
 

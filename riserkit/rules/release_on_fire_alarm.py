@@ -10,8 +10,8 @@ from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
-from riserkit.rules.base import COMMON_PRACTICE, stated
-from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
 _IN_FEED: Final = (

@@ -10,7 +10,7 @@ from riserkit.findings import Finding
 from riserkit.proofs.asked import ON_POWER_LOSS
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_POWER_LOSS, Property
-from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
 _LOCK: Final = "1 fail-safe lock in place of the fail-secure one, or another role in egress if that is what is meant."

@@ -10,8 +10,8 @@ from riserkit.findings import Finding
 from riserkit.model.opening import EgressRole
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_SENSOR_LOSS, Outcome, Property
-from riserkit.rules.base import not_evaluated, stated
-from riserkit.rules.proving import asked, clause, judged, unproven
+from riserkit.rules._shared.base import not_evaluated, stated
+from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
 _SENSOR: Final = "Name 1 powered REX sensor that moves its contacts when it loses its supply."
@@ -19,7 +19,7 @@ _BREAK: Final = (
     "A REX sensor with 2 poles (poles = 2, releases_on_loss = yes): the second breaks lock power, in series with the manual"
     " release, so that neither a dead controller nor an open wire keeps the lock powered."
 )
-_OBEY: Final = "Mend 1 thing first: see obeys-command."
+_OBEY: Final = "Mend 1 thing first: see lock-follows-controller."
 
 
 class ReleaseOnSensorLoss:

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
 from riserkit.model.parts import DcSupply
-from riserkit.rules.base import Measure, measured, not_evaluated
+from riserkit.rules._shared.base import Measure, measured, not_evaluated
 from riserkit.standards.class2 import TABLE_11B, class2_limit
 from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_pair

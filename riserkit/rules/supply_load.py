@@ -9,8 +9,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
-from riserkit.rules.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
-from riserkit.rules.lookups import counted, listed, sentence, unsolved
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
+from riserkit.rules._shared.lookups import counted, listed, sentence, unsolved
 from riserkit.units import format_at_least, format_pair
 
 _Load = tuple[DoorDesign, float | None]

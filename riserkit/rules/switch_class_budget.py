@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
-from riserkit.rules.power_shares import budget_findings, class_share
+from riserkit.rules._shared.power_shares import budget_findings, class_share
 from riserkit.standards import poe
 
 

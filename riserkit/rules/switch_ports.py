@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding
-from riserkit.rules.base import COMMON_PRACTICE, Measure, measured
-from riserkit.rules.lookups import closet_name, counted, free_ports, listed
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured
+from riserkit.rules._shared.lookups import closet_name, counted, free_ports, listed
 
 
 class SwitchPorts:

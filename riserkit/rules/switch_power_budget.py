@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity
-from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.power_shares import budget_findings, drawn_share
+from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.rules._shared.power_shares import budget_findings, drawn_share
 
 
 class SwitchPowerBudget:

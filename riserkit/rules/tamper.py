@@ -9,11 +9,11 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Severity
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import TAMPER, Property
-from riserkit.rules.base import COMMON_PRACTICE
-from riserkit.rules.proving import asked, unproven
-from riserkit.rules.together import Shared, told_together
+from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.rules._shared.proving import asked, unproven
+from riserkit.rules._shared.together import Shared, told_together
 
-_FIRST: Final = "Mend 1 thing first: see obeys-command."
+_FIRST: Final = "Mend 1 thing first: see lock-follows-controller."
 
 
 class Tamper:

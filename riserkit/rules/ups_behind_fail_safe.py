@@ -8,8 +8,8 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.model.power import Switch
-from riserkit.rules.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
+from riserkit.rules._shared.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
 from riserkit.units import format_at_least
 
 

@@ -27,7 +27,7 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
 
     from riserkit.design import design
     from riserkit.reading import read_site
-    from riserkit.rules.evaluate import check
+    from riserkit.rules._shared.evaluate import check
 
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name) / "site"

@@ -105,7 +105,7 @@ def measure(openings: int, doors: int) -> None:
     from riserkit.design import design
     from riserkit.drawings.drawing_set.plan import SetOptions
     from riserkit.reading import read_site
-    from riserkit.rules.evaluate import check
+    from riserkit.rules._shared.evaluate import check
 
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)

@@ -18,7 +18,7 @@ from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.findings import Finding
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 from riserkit.standards.colours import COLOUR_NAMES
 from riserkit.standards.egress import STANDING_CAUTIONS
 

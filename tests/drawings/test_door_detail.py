@@ -31,7 +31,7 @@ from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 
 BASE = {
     "level": "L1", "lock": "strike-12-secure", "controller": "controller-c3", "contact": "contact-reed",

@@ -28,7 +28,15 @@ from riserkit.drawings.wiring.marks import FaultSign, Marks, current_arrows, fau
 from riserkit.drawings.wiring.values import Style
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
-from riserkit.proofs.values import OBEYS_COMMAND, RELEASE_BY_HAND, TAMPER, Counterexample, DoorProof, Outcome, Property
+from riserkit.proofs.values import (
+    LOCK_FOLLOWS_CONTROLLER,
+    RELEASE_BY_HAND,
+    TAMPER,
+    Counterexample,
+    DoorProof,
+    Outcome,
+    Property,
+)
 
 DETAIL: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("test_door_detail.py")))
 
@@ -131,12 +139,12 @@ def test_wiring_larger_than_a_sheet_is_drawn_as_far_as_its_case_goes(
 
 
 def test_the_same_counterexample_gives_the_same_bytes() -> None:
-    door = _failing(OBEYS_COMMAND)
+    door = _failing(LOCK_FOLLOWS_CONTROLLER)
     assert draw_counterexample(_made(), door).to_bytes() == draw_counterexample(_made(), door).to_bytes()
 
 
 def test_the_way_out_comes_first_and_tamper_only_where_wiring_is_to_be_secured() -> None:
-    worst = drawn_failing(_failing(TAMPER, OBEYS_COMMAND, RELEASE_BY_HAND))
+    worst = drawn_failing(_failing(TAMPER, LOCK_FOLLOWS_CONTROLLER, RELEASE_BY_HAND))
     assert worst is not None
     assert worst.name == RELEASE_BY_HAND
     door = _failing(TAMPER)
@@ -150,7 +158,7 @@ def test_the_way_out_comes_first_and_tamper_only_where_wiring_is_to_be_secured()
 @pytest.mark.parametrize("details", ["each", "typical", "both"])
 def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> None:
     made, options = _made(), SetOptions(cover=False, plans=False, riser=False, details=details)
-    doors = tuple(_failing(OBEYS_COMMAND) if d.mark == "101" else d for d in made.doors)
+    doors = tuple(_failing(LOCK_FOLLOWS_CONTROLLER) if d.mark == "101" else d for d in made.doors)
     others = [d.mark for d in made.doors if d.mark != "101" and drawn_failing(d) is not None]
     ids = [job.sheet_id for job in plan_set(replace(made, doors=doors), (), options)]
     assert [i for i in ids if i.startswith("T-521")] == [counterexample_sheet_id(m) for m in ("101", *others)]

@@ -27,7 +27,7 @@ from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_shapes, ins
 from riserkit.drawings.inspection.values import Violation, is_own
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
-from riserkit.rules.page import read_page
+from riserkit.rules._shared.page import read_page
 from riserkit.standards.sheets import TEXT_HEIGHTS_MM
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))

@@ -28,7 +28,7 @@ from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, shown_text
 from riserkit.drawings.riser.bridges import crossings
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.findings import Finding
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 from riserkit.units import format_length
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))

@@ -21,7 +21,7 @@ from riserkit.drawings.drawing_set import write as set_write
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.drawing_set.write import write_set
 from riserkit.findings import Finding
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
 

@@ -23,7 +23,7 @@ from riserkit.drawings.typical.gather import structure, typicals, unsettled
 from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
 from riserkit.drawings.typical.tables import instance_table, open_letters
 from riserkit.findings import Finding, Severity, Verdict
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 from riserkit.units import format_length
 from riserkit.wiring.arrangement import Arrangement, Choice, CircuitBuild, DoorCircuit
 from riserkit.wiring.need import DoorNeed

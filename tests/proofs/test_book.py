@@ -54,7 +54,7 @@ def test_the_cases_printed_are_the_cases_solved(site_of):
 def test_a_door_that_holds_says_so_in_one_line(site_of):
     proof = site_of(MAGNET).doors[0].proof
     assert not proof.lacking
-    held, unseen = len(proof.about("hold-open-fault").faults), len(proof.about("no-silent-fault").faults)
+    held, unseen = len(proof.about("fault-leaves-unlocked").faults), len(proof.about("undetected-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     assert proof_line(proof) == (
         f"{size}, all pass; {held} faults hold it unlocked; {unseen} faults leave it unlocked unseen by the inputs;"
@@ -190,8 +190,8 @@ def test_the_words_are_those_of_a_fitter(site_of):
     assert tamper.count("join K1.L+") == 1, "an act is told once"
     assert "The coil of M1 then has 11.8 V; it is released." in tamper
     assert "Its current runs from K1.A+ over 8 (BK of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
-    held = next(line for line in words if line.startswith("hold-open-fault: FAILS. "))
-    assert held.count(";") == len(proof.about("hold-open-fault").faults) - 1
+    held = next(line for line in words if line.startswith("fault-leaves-unlocked: FAILS. "))
+    assert held.count(";") == len(proof.about("fault-leaves-unlocked").faults) - 1
     assert "lock output of the controller stuck closed" in held
     assert words.index("How the lock stands with nothing at fault; the first line that fits counts:") < words.index(
         CAUTION

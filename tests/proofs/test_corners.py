@@ -57,14 +57,14 @@ def test_a_relay_that_holds_on_by_a_leak_is_not_taken_for_released(lab):
     leak = Element("leak", ElementKind.RESISTOR, "V+", "_told", {"r_ohm": 280.0})
     sound = lab.parts()["K2"]
     leaking = lab.part("K2", "V+ V- C NO NC", *sound.elements, leak)
-    found = lab.prove(lab.circuit(K2=leaking)).about("obeys-command")
+    found = lab.prove(lab.circuit(K2=leaking)).about("lock-follows-controller")
     assert found.outcome is Outcome.FAIL
-    assert lab.prove(lab.circuit()).about("obeys-command").outcome is Outcome.PASS
+    assert lab.prove(lab.circuit()).about("lock-follows-controller").outcome is Outcome.PASS
 
 
 def test_only_losses_of_power_put_staying_locked_to_the_test(site_of):
     """Without data a dead controller commands nothing: door open or not, someone there or not, make the four cases."""
-    found = site_of(STRIKE).doors[0].proof.about("stays-locked-on-power-loss")
+    found = site_of(STRIKE).doors[0].proof.about("fail-secure-on-power-loss")
     assert (found.outcome, found.cases) == (Outcome.PASS, 4)
 
 
@@ -72,7 +72,7 @@ def test_a_fault_that_stops_the_controller_is_no_silent_one(site_of):
     """The splitter feeds lock and controller; dead, the door is unlocked and the controller is missed at once."""
     opening = {**MAGNET, "rex": "rex-button"}
     made = site_of({**opening, "arrangement": "splitter-magnet"}, {**opening, "arrangement": "relay-external-supply"})
-    fed_alike, fed_apart = (door.proof.about("no-silent-fault").faults_told for door in made.doors)
+    fed_alike, fed_apart = (door.proof.about("undetected-fault").faults_told for door in made.doors)
     assert "splitter T1 dead" not in fed_alike
     assert "lock supply G1 dead" in fed_apart
 

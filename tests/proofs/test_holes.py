@@ -14,8 +14,8 @@ DIODE = {"v_forward_v": 0.7, "r_on_ohm": 0.05}
 
 def test_the_sound_door_has_no_hole(lab):
     found = lab.outcomes(lab.prove(lab.circuit()))
-    assert found.pop("stays-locked-on-power-loss") is Outcome.NOT_APPLICABLE
-    found.pop("hold-open-fault"), found.pop("no-silent-fault")
+    assert found.pop("fail-secure-on-power-loss") is Outcome.NOT_APPLICABLE
+    found.pop("fault-leaves-unlocked"), found.pop("undetected-fault")
     assert set(found.values()) == {Outcome.PASS}
 
 
@@ -38,7 +38,7 @@ def test_release_wired_into_an_input_only(lab):
 
 def test_fail_safe_lock_on_the_normally_open_side(lab):
     proof = lab.prove(lab.circuit(lab.rewired(("K2.NC B2.C2", "K2.NO B2.C2"))))
-    assert lab.failing(proof) == {"obeys-command"}
+    assert lab.failing(proof) == {"lock-follows-controller"}
     assert proof.about("release-on-sensor-loss").outcome is Outcome.NOT_EVALUATED
 
 
@@ -51,8 +51,8 @@ def test_diode_backwards(lab):
         lab.contact("mains", "_s", "S+", "G1.mains_lost", True),
     )  # fmt: skip
     proof = lab.prove(lab.circuit(wires, diode, G1=limited))
-    assert lab.failing(proof) == {"obeys-command"}
-    example = proof.about("obeys-command").counterexample
+    assert lab.failing(proof) == {"lock-follows-controller"}
+    example = proof.about("lock-follows-controller").counterexample
     assert example is not None
     assert example.coil_v == pytest.approx(0.7 + 3.0 * (0.05 + 2 * 0.2), abs=0.06), "3 A through diode and its leads"
     right = (*lab.sound, ("", "R1.K", "M1.+"), ("", "R1.A", "M1.-"))
@@ -107,8 +107,8 @@ def test_fail_secure_strike_on_the_normally_closed_side(lab):
     strike = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 48.0, 9.0, 1.8))
     told = {"powered": {"K1.output": True}, "commanded": {"K1.output": False}}
     proof = lab.prove(replace(lab.circuit(M1=strike), **told), fail_safe=False)
-    assert {"obeys-command", "stays-locked-on-power-loss", "release-on-power-loss"} <= lab.failing(proof)
+    assert {"lock-follows-controller", "fail-secure-on-power-loss", "release-on-power-loss"} <= lab.failing(proof)
     right = lab.circuit(lab.rewired(("K2.NC B2.C2", "K2.NO X1.3"), ("X1.3 M1.+", "X1.3 M1.+")), M1=strike)
     sound = lab.prove(replace(right, **told), fail_safe=False)
-    assert sound.about("obeys-command").outcome is Outcome.PASS
-    assert sound.about("stays-locked-on-power-loss").outcome is Outcome.PASS
+    assert sound.about("lock-follows-controller").outcome is Outcome.PASS
+    assert sound.about("fail-secure-on-power-loss").outcome is Outcome.PASS

@@ -34,7 +34,7 @@ def test_an_authenticated_module_on_the_secured_side_is_moved_by_nothing(site_of
     found = proof.about("tamper")
     assert found.outcome is Outcome.PASS
     assert found.cases == proof.topology.tamper_cases > 5000
-    assert proof.about("request-in-reach").outcome is Outcome.FAIL, "the request input is another matter, and is told"
+    assert proof.about("rex-exposed").outcome is Outcome.FAIL, "the request input is another matter, and is told"
 
 
 def test_with_the_controller_on_the_secured_side_nothing_is_in_reach(site_of):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 
 from riserkit.findings import Verdict
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 
 INCH_M = 0.0254
 PLACED = {"release_height_m": 1.1, "release_distance_m": 0.5, "release_sign": True}
@@ -62,7 +62,7 @@ def test_a_fail_secure_lock_on_a_sensor_released_door_cannot_even_be_wired(site_
     assert set(verdicts(site_of, "release-on-power-loss", SENSOR, "2021")) == {Verdict.PASS}
     broken = {**SENSOR, **STRIKE, "fail_mode": "fail-secure"}
     assert set(verdicts(site_of, "release-on-power-loss", broken, "2021")) == {Verdict.NOT_EVALUATED}
-    found = [f for f in check(site_of(broken)) if f.rule == "no-arrangement"]
+    found = [f for f in check(site_of(broken)) if f.rule == "no-suitable-wiring"]
     assert [f.verdict for f in found] == [Verdict.FAIL]
     assert "leaves a fail-secure lock locked" in found[0].message
 

@@ -44,7 +44,7 @@ TABLES: Mapping[str, Sequence[Mapping[str, Any]]] = {
         {"mark": "108", "x_m": 65, "y_m": 5, **USUAL, "lock": ""},
     ],
     "acceptances": [
-        {"rule": "no-arrangement", "subject": "107", "reason": "to be settled on site", "name": "M. Iyer",
+        {"rule": "no-suitable-wiring", "subject": "107", "reason": "to be settled on site", "name": "M. Iyer",
          "date": "2026-03-01"},
         {"rule": "channel-length", "subject": "101", "reason": "nothing to accept", "name": "M. Iyer",
          "date": "2026-03-02"},

@@ -21,8 +21,8 @@ from riserkit.model.records import Acceptance
 from riserkit.model.site import Site, SiteInfo
 from riserkit.network.values import CableRun, Labels, Placement, Route
 from riserkit.powering import PoweredLink
-from riserkit.rules import SHIPPED_RULES
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
+from riserkit.rules._shared.shipped import SHIPPED_RULES
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.reason import Reason

@@ -4,8 +4,8 @@ import pytest
 
 from riserkit.model.site import SiteInfo
 from riserkit.powering import hottest_on_route_c
+from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.rules.channel_length import ChannelLength
-from riserkit.rules.channel_limits import ChannelLimits
 
 COOL = {"pathway_c": 20.0}
 TWO_SEGMENTS = (

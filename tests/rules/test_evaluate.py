@@ -4,11 +4,11 @@ import pytest
 
 from riserkit.findings import Finding, Severity, Verdict, accept
 from riserkit.model.records import Acceptance
-from riserkit.rules import SHIPPED_RULES
-from riserkit.rules.base import Measure, Rule, measured, not_evaluated, stated
-from riserkit.rules.evaluate import check, every_rule
-from riserkit.rules.lookups import listed
-from riserkit.rules.page import SECTIONS, RuleError, read_page
+from riserkit.rules._shared.base import Measure, Rule, measured, not_evaluated, stated
+from riserkit.rules._shared.evaluate import check, every_rule
+from riserkit.rules._shared.lookups import listed
+from riserkit.rules._shared.page import SECTIONS, RuleError, read_page
+from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 TOO_LONG = {"doors": ({"length_m": 96},)}
 

@@ -35,12 +35,12 @@ WAY = [
 
 @pytest.mark.parametrize(("spec", "expected"), WAY)
 def test_unreachable(judge, spec, expected):
-    judge("unreachable", spec, expected)
+    judge("no-cable-route", spec, expected)
 
 
 def test_unreachable_without_any_closet(judge):
     spec = {"closets": (), "switches": (), "doors": ({"placed": False},)}
-    judge("unreachable", spec, {"verdict": "fail", "remedy": "State 1 closet"})
+    judge("no-cable-route", spec, {"verdict": "fail", "remedy": "State 1 closet"})
 
 
 @pytest.mark.parametrize("role", list(EgressRole))
@@ -156,8 +156,8 @@ ARRANGED = [
 
 
 @pytest.mark.parametrize(("wiring", "expected"), ARRANGED)
-def test_no_arrangement(judge, wiring, expected):
-    judge("no-arrangement", {"doors": ({"wiring": wiring},)}, expected)
+def test_no_suitable_wiring(judge, wiring, expected):
+    judge("no-suitable-wiring", {"doors": ({"wiring": wiring},)}, expected)
 
 
 TWICE = {"cable": {"101": "1A-A01", "102": "1A-A01", "103": "1A-A02"}}

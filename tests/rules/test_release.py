@@ -7,7 +7,7 @@ import pytest
 
 from riserkit.findings import Severity, Verdict, at_openings
 from riserkit.model.records import Acceptance
-from riserkit.rules.evaluate import check
+from riserkit.rules._shared.evaluate import check
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion", "free_egress_hardware": True}
 SAFE = {"lock": "strike-12-safe", "egress": "stair", "rex": "rex-motion", "free_egress_hardware": True}
@@ -43,24 +43,24 @@ CASES = [
     ("release-on-fire-alarm", {**SAFE, "fire_alarm_release": True}, "releases the door", PASS, None),
     ("release-on-fire-alarm", {**STRIKE, "fire_alarm_release": True}, "leaves it locked", FAIL, ERROR),
     ("release-on-fire-alarm", {**SAFE, "fire_alarm_release": True, "lock": ""}, "Not proven", OPEN, WARNING),
-    ("stays-locked-on-power-loss", STRIKE, "leaves the door locked", PASS, None),
-    ("stays-locked-on-power-loss", {**STRIKE, "fail_mode": "fail-secure", "controller": ""}, "Not proven", OPEN, WARNING),
-    ("obeys-command", STRIKE, "as the controller commands", PASS, None),
-    ("obeys-command", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"},
+    ("fail-secure-on-power-loss", STRIKE, "leaves the door locked", PASS, None),
+    ("fail-secure-on-power-loss", {**STRIKE, "fail_mode": "fail-secure", "controller": ""}, "Not proven", OPEN, WARNING),
+    ("lock-follows-controller", STRIKE, "as the controller commands", PASS, None),
+    ("lock-follows-controller", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"},
      "does not do as", FAIL, ERROR),
-    ("obeys-command", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
+    ("lock-follows-controller", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
     ("tamper", {**STRIKE, **SECURED}, "None of", PASS, None),
     ("tamper", STRIKE, "join K1.L\\+", FAIL, WARNING),
     ("tamper", {**STRIKE, **SECURED, "arrangement": "relay-by-voltage"}, "K1.L\\+", FAIL, ERROR),
     ("tamper", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
-    ("request-in-reach", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
-    ("request-in-reach", STRIKE, "join K1.R", FAIL, NOTE),
-    ("request-in-reach", {**STRIKE, **SECURED}, "request to exit", FAIL, WARNING),
-    ("hold-open-fault", STRIKE, "hold the door unlocked", FAIL, NOTE),
-    ("hold-open-fault", {**STRIKE, **SECURED}, "hold the door unlocked", FAIL, WARNING),
-    ("no-silent-fault", STRIKE, "lock output of the controller stuck closed", FAIL, NOTE),
-    ("hold-open-fault", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
-    ("no-silent-fault", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
+    ("rex-exposed", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
+    ("rex-exposed", STRIKE, "join K1.R", FAIL, NOTE),
+    ("rex-exposed", {**STRIKE, **SECURED}, "request to exit", FAIL, WARNING),
+    ("fault-leaves-unlocked", STRIKE, "hold the door unlocked", FAIL, NOTE),
+    ("fault-leaves-unlocked", {**STRIKE, **SECURED}, "hold the door unlocked", FAIL, WARNING),
+    ("undetected-fault", STRIKE, "lock output of the controller stuck closed", FAIL, NOTE),
+    ("fault-leaves-unlocked", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
+    ("undetected-fault", {**STRIKE, "lock": "strike-24-secure", "arrangement": "direct-with-peripherals"}, "None of", PASS, None),
     ("free-egress-mechanical", STRIKE, "by its own hardware", PASS, None),
     ("free-egress-mechanical", {**STRIKE, "free_egress_hardware": False}, "No hardware", FAIL, ERROR),
     ("free-egress-mechanical", {**STRIKE, "free_egress_hardware": None}, "not stated", OPEN, WARNING),
@@ -115,16 +115,16 @@ def test_rule(site_of, rule, opening, about, verdict, severity):
     ("rule", "opening"),
     [
         ("release-by-hand", STRIKE), ("release-on-sensor-loss", STRIKE), ("release-on-power-loss", STRIKE),
-        ("release-on-fire-alarm", STRIKE), ("stays-locked-on-power-loss", MAGNET), ("manual-release-placing", STRIKE),
+        ("release-on-fire-alarm", STRIKE), ("fail-secure-on-power-loss", MAGNET), ("manual-release-placing", STRIKE),
         ("egress-conditions", STRIKE), ("free-egress-mechanical", MAGNET),
-        ("request-in-reach", {**STRIKE, "rex": ""}),
+        ("rex-exposed", {**STRIKE, "rex": ""}),
     ],
 )  # fmt: skip
 def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
     assert said(site_of, rule, opening) == []
 
 
-SHARED = ["tamper", "request-in-reach", "hold-open-fault", "no-silent-fault"]
+SHARED = ["tamper", "rex-exposed", "fault-leaves-unlocked", "undetected-fault"]
 
 
 @pytest.mark.parametrize("rule", SHARED)
@@ -155,9 +155,9 @@ def test_a_door_that_asks_for_secured_wiring_stands_out(site_of, rule):
         f for f in check(site_of(opening, opening, {**opening, **SECURED})) if f.rule == rule and f.verdict is FAIL
     ]
     assert {f.subject for f in found if f.subject_kind == "opening"} == (
-        {"103"} if rule != "no-silent-fault" else set()
+        {"103"} if rule != "undetected-fault" else set()
     )
-    assert [f.value for f in found if f.subject_kind == "site"] == [3 if rule == "no-silent-fault" else 2]
+    assert [f.value for f in found if f.subject_kind == "site"] == [3 if rule == "undetected-fault" else 2]
 
 
 @pytest.mark.parametrize("rule", SHARED)
@@ -174,14 +174,14 @@ def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(sit
 def test_an_acceptance_for_the_whole_site_covers_no_more_doors_than_were_accepted(site_of, value, covered):
     made = site_of(*[STRIKE] * 3)
     given = {
-        "rule": "request-in-reach",
+        "rule": "rex-exposed",
         "subject": made.site.info.name,
         "reason": "controllers are set so",
         "value": value,
     }
     accepted = (Acceptance(**given, name="A. Engineer", date="2026-03-14"),)
     told = replace(made, site=made.site.model_copy(update={"acceptances": accepted}))
-    (one,) = [f for f in check(told) if f.rule == "request-in-reach" and f.verdict is FAIL]
+    (one,) = [f for f in check(told) if f.rule == "rex-exposed" and f.verdict is FAIL]
     assert one.is_open is not covered
 
 

@@ -8,8 +8,8 @@ from riserkit.design import design
 from riserkit.findings import Verdict
 from riserkit.model.cabling import Run
 from riserkit.reading import read_site
+from riserkit.rules._shared.evaluate import check
 from riserkit.rules.class_power import arriving_w
-from riserkit.rules.evaluate import check
 from riserkit.standards.poe import POE_CLASSES
 from riserkit.starter import write_starter
 

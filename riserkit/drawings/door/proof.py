@@ -9,9 +9,9 @@ from riserkit.drawings.door.tables import TableText
 from riserkit.drawings.drafting.table import Column
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
-from riserkit.proofs.values import OBEYS_COMMAND, RELEASES, STAYS_LOCKED, TAMPER, Property
+from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTROLLER, RELEASES, TAMPER, Property
 
-_GRAVEST: Final = (*RELEASES, OBEYS_COMMAND, STAYS_LOCKED)
+_GRAVEST: Final = (*RELEASES, LOCK_FOLLOWS_CONTROLLER, FAIL_SECURE_ON_POWER_LOSS)
 
 
 def proof_paragraphs(door: DoorDesign) -> tuple[str, ...]:

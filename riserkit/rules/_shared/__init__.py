@@ -1,0 +1,1 @@
+"""What rules share: the shape of a rule, lookups, and running them all."""

@@ -1,0 +1,86 @@
+"""Runs the rules over a design and puts the engineer's acceptances on what they find."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.model.records import Acceptance
+from riserkit.model.site import Site
+from riserkit.rules._shared.base import Rule
+from riserkit.rules._shared.lookups import counting_order
+from riserkit.rules._shared.page import RuleError, read_page
+from riserkit.rules._shared.shipped import SHIPPED_RULES
+
+ACCEPTANCE_UNUSED: Final = "acceptance-unused"
+
+
+def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ...]:
+    """Every rule's findings, passes included, acceptances applied, in a fixed order.
+
+    An acceptance covers all that its rule finds of its subject. One that meets no finding, or only passing ones, is
+    itself a note of the rule `acceptance-unused`, so that no acceptance outlives its cause unseen.
+
+    Args:
+        design: the whole design.
+        extra_rules: of plugins, evaluated with the shipped ones.
+
+    Returns:
+        Sorted by rule, kind of subject, subject in the order a person counts (2 before 10), then message.
+
+    Raises:
+        RuleError: two rules of one name, or a plugin's rule without a proper name or page.
+    """
+    found = [finding for rule in every_rule(extra_rules) for finding in rule.evaluate(design)]
+    found += _unused(design.site, found)
+    found.sort(key=_order)
+    return accept(found, design.site.acceptances)
+
+
+def every_rule(extra_rules: Iterable[Rule] = ()) -> tuple[Rule, ...]:
+    """The shipped rules and these, checked.
+
+    Raises:
+        RuleError: two rules of one name, or an extra rule without a proper name or page.
+    """
+    rules = {rule.name: rule for rule in SHIPPED_RULES}
+    for rule in extra_rules:
+        read_page(rule)
+        if rule.name in rules or rule.name == ACCEPTANCE_UNUSED:
+            raise RuleError(f"there are two rules named {rule.name}; give the one of the plugin a name of its own")
+        rules[rule.name] = rule
+    return tuple(rules.values())
+
+
+def _unused(site: Site, found: Sequence[Finding]) -> list[Finding]:
+    if not site.acceptances:
+        return []
+    open_keys = {(f.rule, f.subject) for f in found if f.verdict is not Verdict.PASS}
+    passed_keys = {(f.rule, f.subject) for f in found} - open_keys
+    return [
+        _unused_finding(site, acceptance, (acceptance.rule, acceptance.subject) in passed_keys)
+        for acceptance in site.acceptances
+        if (acceptance.rule, acceptance.subject) not in open_keys
+    ]
+
+
+def _unused_finding(site: Site, acceptance: Acceptance, passes: bool) -> Finding:
+    what = f"{acceptance.rule} of {acceptance.subject}"
+    cause = f"{what} passes now" if passes else f"there is no finding {what}"
+    return Finding(
+        rule=ACCEPTANCE_UNUSED, verdict=Verdict.FAIL, severity=Severity.NOTE, subject=acceptance.subject,
+        subject_kind=_kind(site, acceptance.subject), source="the site's own record",
+        message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} covers nothing: {cause}.",
+        remedy="Strike this 1 acceptance, or correct its rule and subject.",
+    )  # fmt: skip
+
+
+def _kind(site: Site, subject: str) -> str:
+    tables = (("opening", site.opening), ("closet", site.closet), ("switch", site.switch), ("supply", site.supply))
+    return next((kind for kind, table in tables if subject in table), "site")
+
+
+def _order(finding: Finding) -> tuple[str, str, tuple[tuple[int, int, str], ...], str]:
+    return finding.rule, finding.subject_kind, counting_order(finding.subject), finding.message

@@ -1,0 +1,78 @@
+"""What the rules that read a door's proof share: verdicts, clauses by edition of the code, and the case against it."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Severity
+from riserkit.model.opening import EgressRole
+from riserkit.proofs.asked import ibc_edition
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.values import REX_EXPOSED, TAMPER, DoorProof, Outcome, Property
+from riserkit.rules._shared.base import Rule, not_evaluated, stated
+from riserkit.standards.egress import SECTIONS, section_source
+from riserkit.units import format_value
+
+SECTION_OF: Final = {
+    EgressRole.SENSOR_RELEASE: "sensor release",
+    EgressRole.HARDWARE_RELEASE: "door-hardware release",
+    EgressRole.DELAYED: "delayed egress",
+    EgressRole.CONTROLLED: "controlled egress",
+    EgressRole.STAIR: "stairway doors",
+}
+UNSTATED_EDITION: Final = "2021"
+
+
+def clause(design: Design, role: EgressRole | None) -> str:
+    """The section that rules a role in the edition that the site names, else in 2021, and says so.
+
+    Examples:
+        The site names `IBC 2024` and the door is a sensor-released one: `IBC 2024 1010.2.11 (verified)`.
+    """
+    subject = SECTION_OF.get(role) if role else None
+    if subject is None:
+        return ""
+    edition = ibc_edition(design.site.info.building_code)
+    if edition in SECTIONS[subject]:
+        return section_source(subject, edition).cite()
+    return f"{section_source(subject, UNSTATED_EDITION).cite()}; the site names no edition of the IBC"
+
+
+def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
+    """Nothing is proven of the door; says why."""
+    return not_evaluated(
+        rule, ("opening", door.mark), f"Not proven: {proof.why}.",
+        "Mend what keeps 1 circuit from being built; see no-suitable-wiring and missing-data.",
+    )  # fmt: skip
+
+
+def judged(
+    rule: Rule, door: DoorDesign, one: Property, remedy: str, *, severity: Severity = Severity.ERROR, source: str = ""
+) -> Finding:
+    """A finding from one property: its sentence, the plainest case against it, and the cases judged."""
+    subject = ("opening", door.mark)
+    if one.outcome is Outcome.NOT_EVALUATED:
+        return not_evaluated(rule, subject, one.words, remedy)
+    passed = one.outcome is Outcome.PASS
+    message = f"{one.words} {one.cases} cases judged." if passed and one.cases else one.words
+    if one.outcome is Outcome.FAIL:
+        message = f"{one.words}{_against(one)}"
+    return stated(rule, subject, passed, message, remedy=remedy, severity=severity, source=source)
+
+
+def _against(one: Property) -> str:
+    example = one.counterexample
+    if example is None or one.name in {TAMPER, REX_EXPOSED}:
+        return ""
+    coil = f"{example.lock} then has {format_value(abs(example.coil_v), 'V')}"
+    first = "such as" if one.faults else f"{one.failing} of {one.cases} cases fail, such as"
+    return f" {first[:1].upper()}{first[1:]} {example.words}: {coil}."
+
+
+def asked(door: DoorDesign, name: str) -> DoorProof | Unproven | None:
+    """The door's proof where this property is asked of it, why there is none, or None where it is not asked."""
+    proof = door.proof
+    if isinstance(proof, DoorProof) and name not in proof.asked:
+        return None
+    return proof

@@ -1,0 +1,48 @@
+"""The rule `undetected-fault`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Severity
+from riserkit.proofs.values import UNDETECTED_FAULT, Property
+from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.rules._shared.together import Shared, deciding, span, told_together
+
+_WAY_OUT: Final = (
+    "Watch the lock itself: 1 latch or bond contact on an input; else try the door by hand at every inspection."
+)
+
+
+class UndetectedFault:
+    """No single fault leaves the door unlocked without the inputs showing it.
+
+    Why:
+        A door that is unlocked while both inputs read as ever looks locked to everybody but a thief.
+    Measures:
+        Every single fault of the circuit at rest that leaves a lock unlocked while door and second input read
+        as in the sound circuit and the controller runs.
+    Limit:
+        There is none. A note, told once for all such doors: few openings have an input
+        that watches the lock itself.
+    Remedy:
+        The contact that would show it.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "undetected-fault"
+    source: ClassVar[str] = COMMON_PRACTICE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening whose circuit is proven, doors alike told once; of the others `lock-follows-controller` speaks."""
+        yield from told_together(self, design, _SHARED)
+
+
+def _words(properties: Sequence[Property]) -> str:
+    return f"{span(properties)} single faults leave the door unlocked with both inputs reading as ever"
+
+
+_SHARED: Final = Shared(UNDETECTED_FAULT, _words, deciding, lambda _: _WAY_OUT, None, Severity.NOTE)
