@@ -13,6 +13,7 @@ from riserkit.drawings.drawing_set.write import SetResult, write_set
 from riserkit.drawings.schedules import SheetTable, as_drawn, heading_text
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
+from riserkit.model.site import Site
 from riserkit.output import Ledger, look_over, place_of, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.reading import read_site
@@ -81,12 +82,12 @@ class Built:
 
 
 def build_site(
-    path: Path | str, output: Path, options: BuildOptions | None = None, progress: Progress = no_progress
+    source: Site | Path | str, output: Path | str, options: BuildOptions | None = None, progress: Progress = no_progress
 ) -> Built:
     """Read, design, check and write everything into `output`.
 
     Args:
-        path: the site.
+        source: a site, or where it stands.
         output: the folder of results; replaced when all in it is as riserkit wrote it, or edits are to be kept.
             Sheets drawn from the same as before are taken over from it.
         options: see there.
@@ -97,18 +98,20 @@ def build_site(
     """
     asked = options or BuildOptions()
     # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
-    target = place_of(output)
+    target = place_of(Path(output))
     found = look_over(target)
     if not asked.keep_edits:
         refuse_to_lose(target, found)
     progress("reading", 0, 1)
-    site = read_site(path, asked.reading)
+    site = source if isinstance(source, Site) else read_site(source, asked.reading)
     progress("reading", 1, 1)
     progress("working out", 0, 1)
     checked = work_out(site)
     progress("working out", 1, 1)
     tables = site_tables(checked)
-    drawn = replace(_set_options(Path(path), asked), tables=sheet_tables(tables))
+    drawn = replace(
+        _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)
+    )
     ledger, rebuilt = Ledger(), None
     with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
         written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
@@ -128,7 +131,7 @@ def _report(rebuilt: Rebuilt, folder: Path) -> None:
     (folder / f"{REPORT}.json").write_text(rebuild_json(rebuilt) + "\n", "utf-8")
 
 
-def _set_options(path: Path, asked: BuildOptions) -> SetOptions:
+def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
     return SetOptions(
         doors=asked.doors or True,
         details=asked.details,
@@ -140,15 +143,14 @@ def _set_options(path: Path, asked: BuildOptions) -> SetOptions:
     )
 
 
-def _block_folders(path: Path, asked: Path | None) -> tuple[Path, ...]:
+def _block_folders(path: Path | None, asked: Path | None) -> tuple[Path, ...]:
     folders = []
     if asked is not None:
         if not asked.is_dir():
             raise RiserkitError(f"--blocks {asked}: there is no such folder; expected one with DXF files of blocks")
         folders.append(asked)
-    beside = path / BLOCKS
-    if beside.is_dir():
-        folders.append(beside)
+    if path is not None and (path / BLOCKS).is_dir():
+        folders.append(path / BLOCKS)
     return tuple(folders)
 
 

@@ -87,13 +87,13 @@ def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:
     yield from done_in_order(inspect_sheet, paths, cores(), _LEAST_SHARED, "inspected")
 
 
-def inspect_folder(folder: Path, progress: Progress = no_progress) -> tuple[SheetInspection, ...]:
+def inspect_folder(folder: Path | str, progress: Progress = no_progress) -> tuple[SheetInspection, ...]:
     """Inspect every drawing of a folder, drawn by riserkit, edited by hand, or both.
 
     Raises:
         RiserkitError: no such folder, no drawing in it, or one that cannot be read.
     """
-    return inspect_drawings(drawings_in(folder), progress)
+    return inspect_drawings(drawings_in(Path(folder)), progress)
 
 
 def sheet_findings(inspections: Iterable[SheetInspection]) -> tuple[Finding, ...]:

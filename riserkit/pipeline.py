@@ -45,19 +45,37 @@ def plugin_arrangements() -> tuple[Arrangement, ...]:
     return tuple(a for found in installed_plugins().manager.hook.more_arrangements() for a in found)
 
 
+def design_site(site: Site) -> Design:
+    """Work out a site: routes, labels, wiring, power; with the arrangements of all installed plugins.
+
+    Raises:
+        RiserkitError: labels cannot name all there is, or two arrangements have one name.
+    """
+    return design(site, plugin_arrangements())
+
+
+def check_design(made: Design) -> tuple[Finding, ...]:
+    """What the rules say of a design, passes included, the worst first; with the rules of all installed plugins."""
+    return check(made, plugin_rules())
+
+
 def work_out(site: Site) -> Checked:
     """Design a site and check it, with the arrangements and rules of all installed plugins."""
-    made = design(site, plugin_arrangements())
-    return Checked(made, check(made, plugin_rules()))
+    made = design_site(site)
+    return Checked(made, check_design(made))
 
 
-def check_site(path: Path | str, options: Mapping[str, str] | None = None) -> Checked:
-    """Read, design and check.
+def check_site(site: Site | Path | str, options: Mapping[str, str] | None = None) -> Checked:
+    """Read, where it is a path, design and check.
+
+    Args:
+        site: a site, or where it stands.
+        options: settings of the input format, such as `mapping`.
 
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.
     """
-    return work_out(read_site(path, options))
+    return work_out(site if isinstance(site, Site) else read_site(site, options))
 
 
 def counts(findings: Iterable[Finding]) -> Mapping[str, int]:
