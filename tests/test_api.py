@@ -72,4 +72,4 @@ def test_a_bad_change_says_where_and_what() -> None:
     with pytest.raises(KeyError, match="no table"):
         site.with_changes(doors={})
     with pytest.raises(TypeError, match="list"):
-        site.with_changes(runs={"1": {"length_m": 3}})
+        site.with_changes(acceptances={"1": {"reason": "none"}})
