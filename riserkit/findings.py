@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Final
 
+from riserkit.counting import Counting, counting_order
 from riserkit.model.records import Acceptance
 from riserkit.units import format_value
 
@@ -26,6 +28,16 @@ class Verdict(StrEnum):
     NOT_EVALUATED = "not evaluated"
 
 
+class Harm(StrEnum):
+    """What comes of it when a rule is not kept, the worst first; findings are listed in this order."""
+
+    LIFE_SAFETY = "life safety"
+    INTRUSION = "intrusion"
+    DOES_NOT_WORK = "does not work"
+    CODE = "code"
+    DRAFTING = "drafting"
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One rule's verdict on one thing.
@@ -43,6 +55,9 @@ class Finding:
         remedy: a way out that names a number; empty when it passes.
         acceptance: an engineer's acceptance, when the site has one for this rule and subject that covers its value.
         concerns: marks of the openings that a finding of the site is about, where it is told once for all of them.
+        about: which of several conditions of its subject it judges, such as `highest voltage`; empty where the rule has
+            one. No two findings share rule, subject and condition, so that an acceptance means one thing.
+        harm: what comes of it; None until `check` puts the rule's on it.
     """
 
     rule: str
@@ -59,11 +74,30 @@ class Finding:
     remedy: str = ""
     acceptance: Acceptance | None = None
     concerns: tuple[str, ...] = ()
+    about: str = ""
+    harm: Harm | None = None
 
     @property
     def is_open(self) -> bool:
         """Neither passed nor accepted."""
         return self.verdict is not Verdict.PASS and self.acceptance is None
+
+
+_HARMS: Final = {harm: place for place, harm in enumerate(Harm)}
+_SEVERITIES: Final = {severity: place for place, severity in enumerate(Severity)}
+FindingOrder = tuple[int, Counting, str, int, str, str, str]
+
+
+def by_harm(finding: Finding) -> FindingOrder:
+    """The order of findings: by harm, then subject as a person counts (2 before 10), then the worst severity.
+
+    A finding that no rule has put a harm on comes first: nothing is known of how little it matters.
+    """
+    place = -1 if finding.harm is None else _HARMS[finding.harm]
+    return (
+        place, counting_order(finding.subject), finding.subject_kind, _SEVERITIES[finding.severity], finding.rule,
+        finding.about, finding.message,
+    )  # fmt: skip
 
 
 def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from riserkit.drawings.drafting.processes import cores, done_in_order
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_sheet
 from riserkit.drawings.inspection.values import SheetCheck, SheetInspection, Violation
 from riserkit.errors import RiserkitError
-from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.findings import Finding, Harm, Severity, Verdict, accept
 from riserkit.inspection_record import RECORD, key_of, read_record, record_text
 from riserkit.model.records import Acceptance
 from riserkit.pipeline import Checked, Progress, no_progress
@@ -109,7 +109,16 @@ def _of_check(check: SheetCheck, inspection: SheetInspection) -> Iterator[Findin
     yield from (_fails(check, violation) for violation in violations)
     if not violations:
         message = f"Sheet {inspection.sheet}: {read_page(check).summary}"
-        yield Finding(check.name, Verdict.PASS, Severity.WARNING, inspection.sheet, "sheet", message, check.source)
+        yield Finding(
+            check.name,
+            Verdict.PASS,
+            Severity.WARNING,
+            inspection.sheet,
+            "sheet",
+            message,
+            check.source,
+            harm=Harm.DRAFTING,
+        )
 
 
 def _fails(check: SheetCheck, violation: Violation) -> Finding:
@@ -118,7 +127,7 @@ def _fails(check: SheetCheck, violation: Violation) -> Finding:
     margin = violation.measured - violation.limit if below else violation.limit - violation.measured
     return Finding(
         check.name, Verdict.FAIL, Severity.WARNING, violation.sheet, "sheet", f"{where}: {violation.message}",
-        check.source, violation.measured, violation.limit, check.unit, margin, read_page(check).remedy,
+        check.source, violation.measured, violation.limit, check.unit, margin, read_page(check).remedy, harm=Harm.DRAFTING,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from riserkit.model.site import Site
 from riserkit.reports.table import Table
 
 COLUMNS = (
-    "rule", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
+    "harm", "rule", "about", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
     "accepted_by", "accepted_on", "accepted_because", "concerns",
 )  # fmt: skip
 
@@ -27,7 +27,9 @@ def finding_data(finding: Finding) -> dict[str, Any]:
     """A finding as plain data, SI units."""
     accepted = finding.acceptance
     return {
+        "harm": str(finding.harm or ""),
         "rule": finding.rule,
+        "about": finding.about,
         "verdict": str(finding.verdict),
         "severity": str(finding.severity),
         "kind": finding.subject_kind,

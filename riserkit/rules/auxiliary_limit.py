@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules._shared.lookups import controller_of, unsolved
 from riserkit.units import format_at_least, format_pair, format_value
@@ -30,6 +30,7 @@ class AuxiliaryLimit:
 
     name: ClassVar[str] = "auxiliary-limit"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening that uses the auxiliary output, or that cannot be judged."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.cabling import CableType
 from riserkit.network.values import CableRun, Route
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated
@@ -41,6 +41,7 @@ class ChannelLength:
 
     name: ClassVar[str] = "channel-length"
     source: ClassVar[str] = cabling.LENGTHS.cite()
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
     derated_source: ClassVar[str] = f"{cabling.LENGTHS.cite()}; {cabling.DERATING.cite()}"
 
     def evaluate(self, design: Design) -> Iterator[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.powering import PoweredLink
 from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, within
 from riserkit.rules._shared.lookups import sentence, unsolved
@@ -40,6 +40,7 @@ class ClassPower:
 
     name: ClassVar[str] = "class-power"
     source: ClassVar[str] = poe.CLASS_POWERS.cite()
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.cabling import PathwayKind, PathwaySegment
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import counted, listed, sentence
@@ -41,6 +41,7 @@ class ConduitFill:
 
     name: ClassVar[str] = "conduit-fill"
     source: ClassVar[str] = conduit.TABLE_1.cite()
+    harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each segment of kind conduit."""

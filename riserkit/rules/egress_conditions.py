@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.proving import SECTION_OF, clause
 from riserkit.standards.egress import (
@@ -47,6 +47,7 @@ class EgressConditions:
 
     name: ClassVar[str] = "egress-conditions"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A note for each opening whose role has conditions."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 
@@ -32,6 +32,7 @@ class EgressRoleUnstated:
 
     name: ClassVar[str] = "egress-role-unstated"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import Route
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
@@ -34,6 +34,7 @@ class EstimatedLength:
 
     name: ClassVar[str] = "estimated-length"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening that has a cable."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS
 from riserkit.rules._shared.base import COMMON_PRACTICE
@@ -32,6 +32,7 @@ class FailSecureOnPowerLoss:
 
     name: ClassVar[str] = "fail-secure-on-power-loss"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each fail-secure lock."""

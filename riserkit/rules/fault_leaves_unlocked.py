@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.proofs.values import FAULT_LEAVES_UNLOCKED, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.together import Shared, deciding, span, told_together
@@ -36,6 +36,7 @@ class FaultLeavesUnlocked:
 
     name: ClassVar[str] = "fault-leaves-unlocked"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening whose circuit is proven, doors alike told once; of the others `lock-follows-controller` speaks."""

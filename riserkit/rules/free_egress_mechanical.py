@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
@@ -37,6 +37,7 @@ class FreeEgressMechanical:
 
     name: ClassVar[str] = "free-egress-mechanical"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening that people leave through by its own hardware."""

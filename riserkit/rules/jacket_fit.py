@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import CableType, PathwayKind, PathwaySegment
 from riserkit.network.values import CableRun
 from riserkit.rules._shared.base import Subject, not_evaluated, stated
@@ -38,6 +38,7 @@ class JacketFit:
 
     name: ClassVar[str] = "jacket-fit"
     source: ClassVar[str] = jackets.LOCATIONS.cite()
+    harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening and each backbone cable."""

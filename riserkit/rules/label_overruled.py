@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.network.values import Labels
 from riserkit.rules._shared.base import stated
 from riserkit.standards import labels as grammar
@@ -30,6 +30,7 @@ class LabelOverruled:
 
     name: ClassVar[str] = "label-overruled"
     source: ClassVar[str] = grammar.GRAMMAR.cite()
+    harm: ClassVar[Harm] = Harm.DRAFTING
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A note for each label that an issued one overrules; one pass for the site when there is none."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.network.values import Labels
 from riserkit.rules._shared.base import stated
 from riserkit.rules._shared.lookups import counted, listed
@@ -31,6 +31,7 @@ class LabelUnique:
 
     name: ClassVar[str] = "label-unique"
     source: ClassVar[str] = grammar.GRAMMAR.cite()
+    harm: ClassVar[Harm] = Harm.DRAFTING
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each label given twice; a single one for the site when there is none."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import LOCK_FOLLOWS_CONTROLLER, Outcome
 from riserkit.rules._shared.base import COMMON_PRACTICE
@@ -35,6 +35,7 @@ class LockFollowsController:
 
     name: ClassVar[str] = "lock-follows-controller"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening that a controller commands."""

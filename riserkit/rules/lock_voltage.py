@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.lookups import lock_of, sentence, unsolved
@@ -39,6 +39,7 @@ class LockVoltage:
 
     name: ClassVar[str] = "lock-voltage"
     source: ClassVar[str] = f"{copper.NEC_TABLE_8.cite()}; tolerance: the lock's data"
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """Two findings for each opening whose lock is fed at the door, or one that says why not."""

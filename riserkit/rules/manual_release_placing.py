@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import clause
@@ -39,6 +39,7 @@ class ManualReleasePlacing:
 
     name: ClassVar[str] = "manual-release-placing"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """Three findings for each sensor-released door."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 
 _FEED: Final = ("class-power", "switch-class-budget", "switch-power-budget")
@@ -53,6 +53,7 @@ class MissingData:
 
     name: ClassVar[str] = "missing-data"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening, switch and supply."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import Opening
 from riserkit.network.values import CableRun
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
@@ -33,6 +33,7 @@ class NoCableRoute:
 
     name: ClassVar[str] = "no-cable-route"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening and each backbone cable."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import DATA_CABLE, counted
 from riserkit.units import format_at_least
@@ -33,6 +33,7 @@ class NoSuitableWiring:
 
     name: ClassVar[str] = "no-suitable-wiring"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening."""

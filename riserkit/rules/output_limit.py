@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Relay
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules._shared.lookups import controller_of, unsolved
@@ -32,6 +32,7 @@ class OutputLimit:
 
     name: ClassVar[str] = "output-limit"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening that uses the lock output, or that cannot be judged."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.model.parts import ReleaseButton
 from riserkit.proofs.asked import BY_HAND
@@ -43,6 +43,7 @@ class ReleaseByHand:
 
     name: ClassVar[str] = "release-by-hand"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """One or two findings for each door that is to be released by hand."""

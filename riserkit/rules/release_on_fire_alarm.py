@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
@@ -41,6 +41,7 @@ class ReleaseOnFireAlarm:
 
     name: ClassVar[str] = "release-on-fire-alarm"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each door that the fire alarm is to release."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.proofs.asked import ON_POWER_LOSS
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_POWER_LOSS, Property
@@ -36,6 +36,7 @@ class ReleaseOnPowerLoss:
 
     name: ClassVar[str] = "release-on-power-loss"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each door whose role in egress asks for it."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_SENSOR_LOSS, Outcome, Property
@@ -42,6 +42,7 @@ class ReleaseOnSensorLoss:
 
     name: ClassVar[str] = "release-on-sensor-loss"
     source: ClassVar[str] = section_source("sensor release", "2021").cite()
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each door released by a sensor."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply
 from riserkit.rules._shared.base import Measure, measured, not_evaluated
 from riserkit.standards.class2 import TABLE_11B, class2_limit
@@ -33,6 +33,7 @@ class SupplyClass2:
 
     name: ClassVar[str] = "supply-class-2"
     source: ClassVar[str] = TABLE_11B.cite()
+    harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each supply of the site."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
@@ -35,6 +35,7 @@ class SupplyLoad:
 
     name: ClassVar[str] = "supply-load"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each supply of the site, and for each opening with a supply or splitter of its own."""

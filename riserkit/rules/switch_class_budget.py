@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.power_shares import budget_findings, class_share
 from riserkit.standards import poe
 
@@ -32,6 +32,7 @@ class SwitchClassBudget:
 
     name: ClassVar[str] = "switch-class-budget"
     source: ClassVar[str] = poe.CLASS_POWERS.cite()
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each switch that feeds doors."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured
 from riserkit.rules._shared.lookups import closet_name, counted, free_ports, listed
 
@@ -29,6 +29,7 @@ class SwitchPorts:
 
     name: ClassVar[str] = "switch-ports"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each closet, and for each opening that stands on a port."""

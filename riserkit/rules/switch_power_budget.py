@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.power_shares import budget_findings, drawn_share
 
@@ -31,6 +31,7 @@ class SwitchPowerBudget:
 
     name: ClassVar[str] = "switch-power-budget"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each switch that feeds doors."""

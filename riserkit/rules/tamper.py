@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import TAMPER, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE
@@ -37,6 +37,7 @@ class Tamper:
 
     name: ClassVar[str] = "tamper"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening, doors alike told once."""

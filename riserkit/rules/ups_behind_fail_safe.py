@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Severity
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
@@ -33,6 +33,7 @@ class UpsBehindFailSafe:
 
     name: ClassVar[str] = "ups-behind-fail-safe"
     source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each switch that feeds doors."""

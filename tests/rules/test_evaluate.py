@@ -1,8 +1,10 @@
 """All rules together: acceptances, order, plugins' rules and their pages."""
 
+from dataclasses import replace
+
 import pytest
 
-from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.findings import Finding, Harm, Severity, Verdict, accept
 from riserkit.model.records import Acceptance
 from riserkit.rules._shared.base import Measure, Rule, measured, not_evaluated, stated
 from riserkit.rules._shared.evaluate import check, every_rule
@@ -40,6 +42,7 @@ class Ours:
 
     name = "ours"
     source = "none"
+    harm = Harm.CODE
 
     def evaluate(self, design):
         for door in design.doors:
@@ -56,6 +59,41 @@ def test_every_shipped_rule_has_its_page():
         assert all((page.summary, page.why, page.measures, page.limit, page.remedy, page.source)), rule.name
         assert isinstance(rule, Rule)
         assert rule.source, rule.name
+
+
+def test_every_shipped_rule_states_its_harm():
+    for rule in SHIPPED_RULES:
+        assert isinstance(rule.harm, Harm), rule.name
+
+
+@pytest.mark.parametrize("harm", [None, "code"])
+def test_a_plugins_rule_without_a_harm_is_refused_with_what_would_do(harm):
+    with pytest.raises(RuleError, match=r"rule other: no harm stated; set harm to one of Harm\.LIFE_SAFETY"):
+        every_rule([type("Other", (Ours,), {"name": "other", "__doc__": Ours.__doc__, "harm": harm})()])
+
+
+def test_a_finding_has_the_harm_of_its_rule_unless_it_states_one(build):
+    class Split(Ours):
+        __doc__ = Ours.__doc__
+
+        def evaluate(self, design):
+            yield stated(self, ("opening", "101"), False, "plain")
+            yield replace(stated(self, ("opening", "101"), False, "worse", about="exit"), harm=Harm.LIFE_SAFETY)
+
+    found = {f.message: f.harm for f in check(build({}), [Split()]) if f.rule == "ours"}
+    assert found == {"worse": Harm.LIFE_SAFETY, "plain": Harm.CODE}
+
+
+def test_findings_are_listed_by_harm_then_by_opening_as_a_person_counts(build):
+    marks = ["10", "9", "101B", "101A"]
+    doors = [{"mark": mark, "length_m": 96, "opening": {"egress": None}} for mark in marks]
+    found = [f for f in check(build({"doors": doors})) if f.verdict is not Verdict.PASS and f.subject_kind == "opening"]
+    assert len({f.harm for f in found}) > 1
+    harms = [list(Harm).index(f.harm) for f in found]
+    assert harms == sorted(harms)
+    for harm in set(harms):
+        subjects = dict.fromkeys(f.subject for f in found if list(Harm).index(f.harm) == harm)
+        assert list(subjects) == ["9", "10", "101A", "101B"]
 
 
 def test_shipped_rules_stand_in_order_of_their_unlike_names():

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import Finding, Harm, Severity, Verdict
 
 COMMON_PRACTICE: Final = "common practice, no source"
 Subject = tuple[str, str]
@@ -19,7 +19,7 @@ _ROUNDING: Final = 1e-9
 
 @runtime_checkable
 class Rule(Protocol):
-    """One rule.
+    """One rule. It states its `harm`: what comes of it when the rule is not kept.
 
     The class docstring is the rule's page, with the sections `Why`, `Measures`, `Limit`, `Remedy` and `Source`, in this
     order.
@@ -27,6 +27,7 @@ class Rule(Protocol):
 
     name: ClassVar[str]
     source: ClassVar[str]
+    harm: ClassVar[Harm]
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for everything the rule speaks of, passes included."""
@@ -58,9 +59,9 @@ def within(value: float, limit: float, *, at_most: bool = True) -> bool:
     return Measure(value, limit, "", at_most).kept
 
 
-def measured(
+def measured(  # noqa: PLR0913 - the fields of a finding, most of them named
     rule: Rule, subject: Subject, measure: Measure, message: str, *, severity: Severity = Severity.ERROR,
-    remedy: str | Callable[[], str] = "", source: str = "",
+    remedy: str | Callable[[], str] = "", source: str = "", about: str = "",
 ) -> Finding:  # fmt: skip
     """A finding with a number. The limit itself passes.
 
@@ -72,6 +73,7 @@ def measured(
         severity: when it fails.
         remedy: text, or what works it out; only asked for when it fails, since the search for a way out is dear.
         source: when it differs from the rule's own.
+        about: which of the rule's conditions of this subject, where it has several.
     """
     passed = measure.kept
     way_out = "" if passed else remedy if isinstance(remedy, str) else remedy()
@@ -79,18 +81,18 @@ def measured(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
         subject_kind=subject[0], message=message, source=source or rule.source,
         value=measure.value + 0.0,  # a current of minus nothing, as sums of currents leave it, is nothing
-        limit=measure.limit, unit=measure.unit, margin=measure.margin, remedy=way_out,
+        limit=measure.limit, unit=measure.unit, margin=measure.margin, remedy=way_out, about=about,
     )  # fmt: skip
 
 
-def stated(
+def stated(  # noqa: PLR0913 - the fields of a finding, most of them named
     rule: Rule, subject: Subject, passed: bool, message: str, *, remedy: str = "", severity: Severity = Severity.ERROR,
-    source: str = "",
+    source: str = "", about: str = "",
 ) -> Finding:  # fmt: skip
     """A finding without a number: a fact that holds or does not."""
     return Finding(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
-        subject_kind=subject[0], message=message, source=source or rule.source, remedy="" if passed else remedy,
+        subject_kind=subject[0], message=message, source=source or rule.source, remedy="" if passed else remedy, about=about,
     )  # fmt: skip
 
 
@@ -100,9 +102,9 @@ def follows(rule: Rule, subject: Subject, message: str) -> Finding:
     return replace(found, severity=Severity.NOTE)
 
 
-def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str) -> Finding:
+def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str, *, about: str = "") -> Finding:
     """The rule cannot be evaluated for lack of data; says which."""
     return Finding(
         rule=rule.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=subject[1],
-        subject_kind=subject[0], message=message, source=rule.source, remedy=remedy,
+        subject_kind=subject[0], message=message, source=rule.source, remedy=remedy, about=about,
     )  # fmt: skip

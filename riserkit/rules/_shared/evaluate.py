@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Severity, Verdict, accept
+from riserkit.findings import Finding, Harm, Severity, Verdict, accept, by_harm
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules._shared.base import Rule
-from riserkit.rules._shared.lookups import counting_order
-from riserkit.rules._shared.page import RuleError, read_page
+from riserkit.rules._shared.page import RuleError, harm_of, read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 ACCEPTANCE_UNUSED: Final = "acceptance-unused"
@@ -28,14 +28,14 @@ def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ..
         extra_rules: of plugins, evaluated with the shipped ones.
 
     Returns:
-        Sorted by rule, kind of subject, subject in the order a person counts (2 before 10), then message.
+        Sorted by harm, then subject in the order a person counts (2 before 10), then severity; see `by_harm`.
 
     Raises:
-        RuleError: two rules of one name, or a plugin's rule without a proper name or page.
+        RuleError: two rules of one name, or a plugin's rule without a proper name, page or harm.
     """
-    found = [finding for rule in every_rule(extra_rules) for finding in rule.evaluate(design)]
+    found = [found for rule in every_rule(extra_rules) for found in _evaluated(rule, design)]
     found += _unused(design.site, found)
-    found.sort(key=_order)
+    found.sort(key=by_harm)
     return accept(found, design.site.acceptances)
 
 
@@ -43,15 +43,22 @@ def every_rule(extra_rules: Iterable[Rule] = ()) -> tuple[Rule, ...]:
     """The shipped rules and these, checked.
 
     Raises:
-        RuleError: two rules of one name, or an extra rule without a proper name or page.
+        RuleError: two rules of one name, or an extra rule without a proper name, page or harm.
     """
     rules = {rule.name: rule for rule in SHIPPED_RULES}
     for rule in extra_rules:
         read_page(rule)
+        harm_of(rule)
         if rule.name in rules or rule.name == ACCEPTANCE_UNUSED:
             raise RuleError(f"there are two rules named {rule.name}; give the one of the plugin a name of its own")
         rules[rule.name] = rule
     return tuple(rules.values())
+
+
+def _evaluated(rule: Rule, design: Design) -> Iterator[Finding]:
+    """The rule's findings with its harm, where they state none of their own."""
+    for finding in rule.evaluate(design):
+        yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
 
 
 def _unused(site: Site, found: Sequence[Finding]) -> list[Finding]:
@@ -73,14 +80,10 @@ def _unused_finding(site: Site, acceptance: Acceptance, passes: bool) -> Finding
         rule=ACCEPTANCE_UNUSED, verdict=Verdict.FAIL, severity=Severity.NOTE, subject=acceptance.subject,
         subject_kind=_kind(site, acceptance.subject), source="the site's own record",
         message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} covers nothing: {cause}.",
-        remedy="Strike this 1 acceptance, or correct its rule and subject.",
+        remedy="Strike this acceptance, or correct its rule and subject.", harm=Harm.DRAFTING,
     )  # fmt: skip
 
 
 def _kind(site: Site, subject: str) -> str:
     tables = (("opening", site.opening), ("closet", site.closet), ("switch", site.switch), ("supply", site.supply))
     return next((kind for kind, table in tables if subject in table), "site")
-
-
-def _order(finding: Finding) -> tuple[str, str, tuple[tuple[int, int, str], ...], str]:
-    return finding.rule, finding.subject_kind, counting_order(finding.subject), finding.message

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping
-from functools import lru_cache
-from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import Controller, Lock
@@ -13,7 +10,6 @@ from riserkit.wiring.values import DoorVoltages
 
 _NOTHING_SOLVED = DoorVoltages()
 _MARKS_LISTED = 6
-_DIGITS: Final = re.compile(r"(\d+)")
 DATA_CABLE = "data cable"
 """Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
 
@@ -81,10 +77,3 @@ def sentence(ways: Iterable[str]) -> str:
     """Ways out in one sentence, such as `Move to closet 2A: 71 m; or shorter cords`."""
     text = "; or ".join(ways)
     return f"{text[:1].upper()}{text[1:]}."
-
-
-@lru_cache(maxsize=2**16)
-def counting_order(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Order as a person counts: 2 before 10, letters after numbers."""
-    parts = (part for part in _DIGITS.split(text) if part)
-    return (*((0, int(p), "") if p.isdecimal() else (1, 0, p) for p in parts), (2, 0, text))

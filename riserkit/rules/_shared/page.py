@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import ClassVar, Final, Protocol
 
 from riserkit.errors import RiserkitError
+from riserkit.findings import Harm
 
 SECTIONS: Final = ("Why", "Measures", "Limit", "Remedy", "Source")
 _HEADING: Final = re.compile(r"^([A-Z][a-z]+):$")
@@ -35,6 +36,19 @@ class RulePage:
     limit: str
     remedy: str
     source: str
+
+
+def harm_of(rule: object) -> Harm:
+    """The harm that a rule states. There is none to assume: a rule that hides a danger must not be listed last.
+
+    Raises:
+        RuleError: it states none.
+    """
+    harm = getattr(rule, "harm", None)
+    if not isinstance(harm, Harm):
+        name = getattr(rule, "name", type(rule).__name__)
+        raise RuleError(f"rule {name}: no harm stated; set harm to one of {', '.join(f'Harm.{h.name}' for h in Harm)}")
+    return harm
 
 
 def read_page(rule: Paged) -> RulePage:

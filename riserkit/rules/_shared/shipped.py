@@ -10,6 +10,7 @@ from typing import Final, cast
 
 import riserkit.rules
 from riserkit.rules._shared.base import Rule
+from riserkit.rules._shared.page import harm_of
 
 
 def _shipped() -> Iterator[Rule]:
@@ -19,7 +20,9 @@ def _shipped() -> Iterator[Rule]:
         found = import_module(f"riserkit.rules.{module.name}")
         for _, kind in inspect.getmembers(found, inspect.isclass):
             if kind.__module__ == found.__name__ and isinstance(getattr(kind, "name", None), str):
-                yield cast(Rule, kind())
+                rule = kind()
+                harm_of(rule)
+                yield cast(Rule, rule)
 
 
 SHIPPED_RULES: Final[tuple[Rule, ...]] = tuple(sorted(_shipped(), key=lambda rule: rule.name))
