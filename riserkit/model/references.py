@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.model import catalogue
 from riserkit.model.problems import Problem, shorten
+from riserkit.model.run_ends import run_problems
 
 if TYPE_CHECKING:
     from riserkit.model.raw import RawRecord
@@ -89,19 +90,6 @@ _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
 }  # fmt: skip
 _CLOSE_SEARCHES: Final = 200
 _CLOSE_AMONG: Final = 2000
-DEVICES: Final = (
-    "controller",
-    "lock",
-    "lock2",
-    "contact",
-    "rex",
-    "rex_feed",
-    "release",
-    "relay",
-    "supply",
-    "reader",
-    "fire",
-)
 
 
 def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]]) -> Iterator[Problem]:
@@ -124,7 +112,7 @@ def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]]) -
     yield from _kinds(rows, PART_KINDS, parts, "part")
     cables = {**{c.id: c for c in catalogue.CABLE_TYPES}, **{made.id: made for made, _ in good["cable_types"]}}
     yield from _kinds(rows, CABLE_KINDS, cables, "cable type")
-    yield from _run_ends(good, offers)
+    yield from run_problems(good, known, offers)
 
 
 def _key(table: str) -> str:
@@ -207,26 +195,3 @@ def _kinds(
                 if item is not None and item.kind not in allowed:
                     accepted = f"expected a {what} of kind {' or '.join(allowed)}; this is a {item.kind} one"
                     yield record.problem(column, item.id, accepted)
-
-
-def _run_ends(good: Rows, offers: _Offers) -> Iterator[Problem]:
-    for run, record in good["runs"]:
-        for column in ("from_end", "to_end"):
-            end = getattr(run, column)
-            accepted = _run_end(end, offers)
-            if accepted:
-                yield record.problem(column, end, accepted)
-
-
-def _run_end(end: str, offers: _Offers) -> str:
-    """What would be accepted in place of `end`; empty when it is well."""
-    mark, slash, device = end.partition("/")
-    if slash:
-        if mark not in offers.known["openings"]:
-            return offers(mark, "openings")
-        return "" if device in DEVICES else f"expected a device after '/': {', '.join(DEVICES)}"
-    meant = [table for table in ("closets", "supplies", "openings") if end in offers.known[table]]
-    if len(meant) > 1:
-        both = " and ".join(f"one of the {table}" for table in meant)
-        return f"expected a name that is only one thing; this is {both}, so rename one"
-    return "" if meant else "expected a closet, a supply, an opening's mark, or MARK/device"

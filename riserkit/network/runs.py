@@ -40,7 +40,8 @@ def _horizontal(site: Site, router: Router, placement: Placement) -> CableRun:
     mark, closet = placement.mark, placement.closet
     runs = router.runs.between(closet, mark)
     run = surest(runs) or next(iter(runs), None)
-    cable_type = (run.cable_type if run else "") or site.opening[mark].horizontal_cable or site.info.horizontal_cable
+    stated_type = next((r.cable_type for r in (run, *runs) if r is not None and r.cable_type), "")
+    cable_type = stated_type or site.opening[mark].horizontal_cable or site.info.horizontal_cable
     route = router.route(closet, mark)
     return CableRun(mark, "horizontal", closet, mark, cable_type, "", route, run.id if run else "")
 

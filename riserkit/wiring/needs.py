@@ -23,6 +23,7 @@ from riserkit.model.parts import (
     Suppressor,
 )
 from riserkit.model.power import Supply
+from riserkit.model.run_ends import device_of
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Placement, Route
 from riserkit.standards.copper import larger_gauges
@@ -223,12 +224,20 @@ def _device_runs(site: Site) -> dict[str, dict[str, Run]]:
     """Runs to devices at a door, by mark and device; a measured one stands before a stated one."""
     runs: dict[str, dict[str, Run]] = {}
     for run in site.runs:
-        for end in (run.from_end, run.to_end):
-            mark, _, device = end.partition("/")
-            known = runs.get(mark, {}).get(device)
-            if device and device != "controller" and (known is None or known.basis != "measured"):
-                runs.setdefault(mark, {})[device] = run
+        device = device_of(run)
+        mark = next((end.partition("/")[0] for end in (run.to_end, run.from_end) if "/" in end), "")
+        known = runs.get(mark, {}).get(device)
+        if device:
+            runs.setdefault(mark, {})[device] = _surer(run, known)
     return runs
+
+
+def _surer(run: Run, known: Run | None) -> Run:
+    """The measured one of two rows of a cable, with the cable type that only the other one states."""
+    if known is None:
+        return run
+    best, other = (known, run) if known.basis == "measured" else (run, known)
+    return best if best.cable_type else best.model_copy(update={"cable_type": other.cable_type})
 
 
 def _missing(site: Site, opening: Opening, lock: Lock | None) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from riserkit.model.power import Supply, Switch
 from riserkit.network.plan import plan_network
 from riserkit.network.topology import cables_of, link, unreachable_openings
@@ -59,6 +61,13 @@ def test_cable_types_come_from_the_run_then_the_opening_then_the_site() -> None:
     plan = plan_network(changed(ONE, openings=doors, runs=runs, supplies=()))
     found = {mark: (cable.cable_type, cable.run_id) for mark, cable in plan.horizontal.items()}
     assert found == {"D1": ("cat5e", "R1"), "D2": ("cat6a", "R2"), "D3": ("cat6", "")}
+
+
+@pytest.mark.parametrize("order", [1, -1])
+def test_the_type_that_only_one_of_two_rows_names_is_kept(order: int) -> None:
+    runs = (run("R1", "C1", "D1", 30, cable_type="cat5e"), run("R2", "D1", "C1", 33, basis="measured"))[::order]
+    cable = plan_network(changed(ONE, openings=(door("D1", 5, 0),), runs=runs, supplies=())).horizontal["D1"]
+    assert (cable.cable_type, cable.run_id, cable.route.length_m if cable.route else None) == ("cat5e", "R2", 33)
 
 
 def test_backbone_types_come_from_the_run_then_the_closet_fed_then_the_site() -> None:

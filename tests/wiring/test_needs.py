@@ -58,6 +58,19 @@ def test_a_measured_run_stands_before_a_stated_one(doors: Any) -> None:
         assert lock_cable(doors.choose(doors.strike, runs=order)).length_m == 20.0
 
 
+def test_a_measured_run_keeps_the_type_that_only_the_stated_one_names(doors: Any) -> None:
+    runs = [lock_run(length_m=20.0, basis="measured"), lock_run(id="M", length_m=30.0, cable_type="16-2")]
+    for order in (runs, runs[::-1]):
+        cable = lock_cable(doors.choose(doors.strike, runs=order))
+        assert (cable.length_m, cable.cable_type) == (20.0, "16-2")
+
+
+def test_a_run_from_relay_to_lock_is_the_locks_cable_alone(doors: Any) -> None:
+    run = lock_run(from_end="101/relay", length_m=17.0)
+    cables = doors.needs(doors.site(doors.strike, runs=[run]))[0].cables
+    assert (cables["lock"].length_m, cables["relay"].basis) == (17.0, "estimated")
+
+
 def test_a_run_with_a_type_and_no_length_is_estimated_with_that_type(doors: Any) -> None:
     run = {name: value for name, value in lock_run(cable_type="16-2").items() if name != "length_m"}
     cable = lock_cable(doors.choose(doors.strike, runs=[run]))
