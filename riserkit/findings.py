@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
 from riserkit.counting import Counting, counting_order
 from riserkit.model.records import Acceptance
-from riserkit.units import format_value
 
 
 class Severity(StrEnum):
@@ -78,11 +77,23 @@ class Finding:
     harm: Harm | None = None
 
     @property
+    def key(self) -> tuple[str, str, str]:
+        """Rule, subject and condition, by which an acceptance names it."""
+        return self.rule, self.subject, self.about
+
+    @property
     def is_open(self) -> bool:
         """Neither passed nor accepted."""
         return self.verdict is not Verdict.PASS and self.acceptance is None
 
+    @property
+    def is_life_safety_error(self) -> bool:
+        """An error, open or accepted, by which people may come to harm."""
+        failed = self.verdict is not Verdict.PASS and self.severity is Severity.ERROR
+        return failed and self.harm in {None, Harm.LIFE_SAFETY}
 
+
+ACCEPTED_LIFE_SAFETY: Final = "accepted life-safety error"
 _HARMS: Final = {harm: place for place, harm in enumerate(Harm)}
 _SEVERITIES: Final = {severity: place for place, severity in enumerate(Severity)}
 FindingOrder = tuple[int, Counting, str, int, str, str, str]
@@ -100,6 +111,15 @@ def by_harm(finding: Finding) -> FindingOrder:
     )  # fmt: skip
 
 
+def status(finding: Finding) -> str:
+    """The status of a finding in words: `pass`, `accepted`, or its severity; a life-safety error stays marked as one."""
+    if finding.verdict is Verdict.PASS:
+        return "pass"
+    if finding.acceptance is None:
+        return str(finding.severity)
+    return ACCEPTED_LIFE_SAFETY if finding.is_life_safety_error else "accepted"
+
+
 def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings; those told once for many openings in short at each of these instead.
 
@@ -111,42 +131,5 @@ def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
         for mark in finding.concerns:
             yield replace(
                 finding, subject=mark, subject_kind="opening", value=None, limit=None, margin=None, unit="", concerns=(),
-                message="Here too, see Proof; told once for the whole site.",
+                message=f"Applies to this opening, see {finding.rule} of {finding.subject_kind} {finding.subject}.",
             )  # fmt: skip
-
-
-def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tuple[Finding, ...]:
-    """The findings with the site's acceptances put on those they name.
-
-    An acceptance that states a value covers a finding that is no worse. A worse one stays open, and says what had been
-    accepted.
-    """
-    by_key: dict[tuple[str, str], list[Acceptance]] = {}
-    for a in acceptances:
-        by_key.setdefault((a.rule, a.subject), []).append(a)
-    return tuple(_accepted(f, by_key.get((f.rule, f.subject), [])) for f in findings)
-
-
-def _accepted(finding: Finding, given: Sequence[Acceptance]) -> Finding:
-    if finding.verdict is Verdict.PASS or not given:
-        return finding
-    covering = [a for a in given if covers(a, finding)]
-    if covering:
-        return replace(finding, acceptance=covering[-1])
-    last = given[-1]
-    again = f"{last.name} accepted {last.value} on {last.date.isoformat()}; that does not cover this."
-    return replace(finding, message=f"{finding.message} {again}")
-
-
-def covers(acceptance: Acceptance, finding: Finding) -> bool:
-    """Whether the value found is no worse than the one accepted; always where no value was stated.
-
-    Of a finding without a value one that was stated says nothing. Values that print alike, to the digits that a finding shows, are alike.
-    """
-    if not acceptance.value:
-        return True
-    accepted = acceptance.value_in(finding.unit)
-    if accepted is None or finding.value is None or finding.limit is None:
-        return False
-    beyond = finding.value - accepted if finding.value > finding.limit else accepted - finding.value
-    return beyond <= 0 or format_value(finding.value, finding.unit) == format_value(accepted, finding.unit)

@@ -7,15 +7,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
+from riserkit.accepting import accept
 from riserkit.drawings.drafting.processes import cores, done_in_order
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_sheet
 from riserkit.drawings.inspection.values import SheetCheck, SheetInspection, Violation
 from riserkit.errors import RiserkitError
-from riserkit.findings import Finding, Harm, Severity, Verdict, accept
+from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.inspection_record import RECORD, key_of, read_record, record_text
-from riserkit.model.records import Acceptance
 from riserkit.pipeline import Checked, Progress, no_progress
-from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
+from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED, unused_acceptances
 from riserkit.rules._shared.page import read_page
 
 _LEAST_SHARED: Final = 4
@@ -132,20 +132,8 @@ def _fails(check: SheetCheck, violation: Violation) -> Finding:
 
 
 def with_sheets(checked: Checked, inspections: Iterable[SheetInspection]) -> Checked:
-    """A design's findings with those of its sheets behind them, acceptances applied to both."""
-    acceptances = checked.design.site.acceptances
-    found = accept(sheet_findings(inspections), acceptances)
-    met = {(f.rule, f.subject) for f in found if f.acceptance is not None}
-    names = {check.name for check in SHEET_CHECKS}
-    covered = {_told(a) for a in acceptances if a.rule in names and (a.rule, a.subject) in met}
-    kept = tuple(f for f in checked.findings if not (f.rule == ACCEPTANCE_UNUSED and _is_of(f, covered)))
-    return replace(checked, findings=(*kept, *found))
-
-
-def _told(acceptance: Acceptance) -> tuple[str, str]:
-    return acceptance.subject, f"{acceptance.rule} of {acceptance.subject}"
-
-
-def _is_of(finding: Finding, covered: set[tuple[str, str]]) -> bool:
-    """Whether a finding of an unused acceptance speaks of one that a sheet's finding has met."""
-    return any(finding.subject == subject and what in finding.message for subject, what in covered)
+    """A design's findings with those of its sheets among them, acceptances applied to both."""
+    site = checked.design.site
+    sheets = accept(sheet_findings(inspections), site.acceptances)
+    found = [*(f for f in checked.findings if f.rule != ACCEPTANCE_UNUSED), *sheets]
+    return replace(checked, findings=tuple(sorted([*found, *unused_acceptances(site, found)], key=by_harm)))

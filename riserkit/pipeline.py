@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riserkit.design import Design, design
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, status
 from riserkit.model.site import Site
 from riserkit.plugin_manager import installed_plugins
 from riserkit.reading import read_site
@@ -79,13 +79,8 @@ def check_site(site: Site | Path | str, options: Mapping[str, str] | None = None
 
 
 def counts(findings: Iterable[Finding]) -> Mapping[str, int]:
-    """How many findings of each standing: pass, accepted, and each severity of those open."""
-    found = {"pass": 0, "accepted": 0, **{str(s): 0 for s in Severity}}
+    """How many findings of each status: pass, accepted, accepted life-safety error, and each severity of those open."""
+    found = {"pass": 0, "accepted": 0, ACCEPTED_LIFE_SAFETY: 0, **{str(s): 0 for s in Severity}}
     for finding in findings:
-        if finding.verdict is Verdict.PASS:
-            found["pass"] += 1
-        elif finding.acceptance is not None:
-            found["accepted"] += 1
-        else:
-            found[str(finding.severity)] += 1
+        found[status(finding)] += 1
     return found

@@ -54,11 +54,30 @@ def _accepted_value(value: object) -> object:
 AcceptedValue = Annotated[Text, BeforeValidator(_accepted_value)]
 
 
+def _listed_marks(value: object) -> object:
+    """Marks in one text, each once, in the order given: `101, 102A`."""
+    text = plain_text(", ".join(map(str, value)) if isinstance(value, list | tuple) else value)
+    if not isinstance(text, str):
+        return text
+    return ", ".join(dict.fromkeys(mark.strip() for mark in re.split("[,;]", text) if mark.strip()))
+
+
+# As long as a list of every door of a large site may be.
+MarkList = Annotated[str, BeforeValidator(_listed_marks), StringConstraints(max_length=100_000)]
+
+
 class Acceptance(Record):
     """An engineer's acceptance of one finding: which rule, of what, why, who and when. Printed on the drawings.
 
-    `value` is the value that was accepted, with its unit. A finding whose value has become worse speaks again. Where none
-    is stated the acceptance covers whatever is found.
+    It covers what it was written for and never more; what it does not cover speaks again and says why.
+
+    Args of note:
+        about: the condition accepted, where the rule judges several of one subject, as the finding states it.
+        value: the value that was accepted, with its unit; a finding with a number is covered only by a number.
+        doors: the openings it was written for, `101, 102`, where the finding is about several.
+        severity: of the finding as it was accepted; an acceptance of an error states `error`.
+        authority, reference: who approved it, and the number or date of that approval. A life-safety error is accepted
+            only with both.
     """
 
     rule: Required
@@ -67,6 +86,16 @@ class Acceptance(Record):
     name: Required
     date: Date
     value: AcceptedValue = ""
+    about: Text = ""
+    doors: MarkList = ""
+    severity: Literal["", "error", "warning", "note"] = ""
+    authority: Text = ""
+    reference: Text = ""
+
+    @property
+    def marks(self) -> frozenset[str]:
+        """The openings it was written for."""
+        return frozenset(self.doors.split(", ")) if self.doors else frozenset()
 
     def value_in(self, unit: str) -> float | None:
         """The value accepted, in the SI unit of a finding (`m`, `V`, `doors`); None when it is none in that unit.

@@ -13,10 +13,9 @@ from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsed
 from rich.progress import Progress as Bars
 from rich.table import Table as RichTable
 
-from riserkit.findings import Finding
+from riserkit.findings import Finding, status
 from riserkit.model.site import Site
 from riserkit.pipeline import Progress, counts
-from riserkit.reports.findings import standing
 
 if TYPE_CHECKING:
     from riserkit.building import Built
@@ -58,9 +57,9 @@ def print_findings(site: Site, findings: Sequence[Finding], *, everything: bool 
     """Findings that want attention, the worst first, then the count of all. What is said of several is said once."""
     console = _console()
     shown: dict[tuple[str, str, str], list[str]] = {}
-    for finding in sorted(findings, key=lambda f: _ORDER.index(standing(f))):
-        if everything or standing(finding) != "pass":
-            shown.setdefault((standing(finding), finding.rule, _sentence(finding)), []).append(finding.subject)
+    for finding in sorted(findings, key=lambda f: _ORDER.index(status(f))):
+        if everything or status(finding) != "pass":
+            shown.setdefault((status(finding), finding.rule, _sentence(finding)), []).append(finding.subject)
     if shown:
         table = RichTable(box=None, pad_edge=False, header_style="bold", title_justify="left")
         for column in ("standing", "rule", "what", "finding and way out"):

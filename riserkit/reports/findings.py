@@ -6,21 +6,14 @@ import json
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from riserkit.findings import Finding, Verdict
+from riserkit.findings import Finding
 from riserkit.model.site import Site
 from riserkit.reports.table import Table
 
 COLUMNS = (
     "harm", "rule", "about", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
-    "accepted_by", "accepted_on", "accepted_because", "concerns",
+    "accepted_by", "accepted_on", "accepted_because", "authority", "reference", "concerns",
 )  # fmt: skip
-
-
-def standing(finding: Finding) -> str:
-    """One word for where a finding stands: `pass`, `accepted`, or its severity."""
-    if finding.verdict is Verdict.PASS:
-        return "pass"
-    return "accepted" if finding.acceptance else str(finding.severity)
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:
@@ -44,6 +37,8 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         "accepted_by": accepted.name if accepted else None,
         "accepted_on": accepted.date.isoformat() if accepted else None,
         "accepted_because": accepted.reason if accepted else None,
+        "authority": accepted.authority if accepted else None,
+        "reference": accepted.reference if accepted else None,
         "concerns": list(finding.concerns),
     }
 

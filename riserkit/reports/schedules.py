@@ -8,18 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from riserkit.accepting import AcceptanceKey, acceptance_key
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, at_openings
+from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
-from riserkit.reports.findings import standing
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules_equipment import supplies_table, switch_ports_table
 from riserkit.reports.schedules_wires import conductors_table, device_cables_table, spare_conductors_table
 from riserkit.reports.table import Cell, Table
 
 # From the worst to the best, as one opening shows the worst of what is said of it.
-_STANDINGS: Final = ("error", "warning", "note", "accepted", "pass")
+_STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted", "pass")
 _OF_AN_OPENING: Final = frozenset({"opening", "cable"})
 
 
@@ -62,7 +62,7 @@ def standings(findings: Iterable[Finding]) -> Mapping[str, str]:
     found: dict[str, str] = {}
     for finding in at_openings(findings):
         if finding.subject_kind in _OF_AN_OPENING:
-            now = standing(finding)
+            now = status(finding)
             known = found.setdefault(finding.subject, now)
             found[finding.subject] = min(known, now, key=_STANDINGS.index)
     return found
@@ -144,16 +144,20 @@ def issued_labels_table(design: Design) -> Table:
 
 
 def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:
-    """Every acceptance of the site, with what it accepts; one that answers no finding says so."""
-    accepted: dict[tuple[str, str], list[str]] = {}
+    """Every acceptance of the site, with what it accepts; one that matches no finding says so."""
+    accepted: dict[AcceptanceKey, list[str]] = {}
     for finding in findings:
         if finding.acceptance is not None:
-            accepted.setdefault((finding.rule, finding.subject), []).append(finding.message)
+            accepted.setdefault(finding.key, []).append(finding.message)
     rows = tuple(
         (
-            a.rule, a.subject, a.reason, a.name, a.date.isoformat(), a.value,
-            " ".join(accepted.get((a.rule, a.subject), ())) or "answers no finding of this check",
+            a.rule, a.subject, a.about, a.reason, a.name, a.date.isoformat(), a.value, a.doors, a.severity, a.authority,
+            a.reference, " ".join(accepted.get(acceptance_key(a), ())) or "matches no finding",
         )
         for a in design.site.acceptances
     )  # fmt: skip
-    return Table("acceptances", ("rule", "subject", "reason", "name", "date", "value", "finding"), rows)
+    columns = (
+        "rule", "subject", "about", "reason", "name", "date", "value", "doors", "severity", "authority", "reference",
+        "finding",
+    )  # fmt: skip
+    return Table("acceptances", columns, rows)

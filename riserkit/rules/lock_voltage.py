@@ -80,7 +80,7 @@ class LockVoltage:
         yield measured(
             self, subject, Measure(low_v, limit_v, "V", at_most=False),
             message=f"At least {shown} at the lock; it works from {limit} (rated {lock.rated_v:g} V).",
-            remedy=lambda: _low_remedy(design, door, limit_v, low_v),
+            remedy=lambda: _low_remedy(design, door, limit_v, low_v), about="lowest voltage",
         )  # fmt: skip
 
     def _high(self, door: DoorDesign, lock: Lock, subject: Subject, high_v: float) -> Iterator[Finding]:
@@ -96,7 +96,7 @@ class LockVoltage:
         yield measured(
             self, subject, Measure(high_v, limit_v, "V"),
             message=f"At most {shown} at the lock; it stands up to {limit} (rated {lock.rated_v:g} V).",
-            remedy=f"A supply that gives at most {most}, {over} less, or a lock that stands {least}.",
+            remedy=f"A supply that gives at most {most}, {over} less, or a lock that stands {least}.", about="highest voltage",
         )  # fmt: skip
 
 

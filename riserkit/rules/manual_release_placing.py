@@ -53,45 +53,48 @@ class ManualReleasePlacing:
         height_m = door.opening.release_height_m
         least_m, most_m = MANUAL_RELEASE_HEIGHT_MIN_M.value, MANUAL_RELEASE_HEIGHT_MAX_M.value
         if height_m is None:
-            return self._missing(door, "height above the floor", "release_height_m")
+            return self._missing(door, "height", "height above the floor", "release_height_m")
         low = height_m < (least_m + most_m) / 2
         return self._measured(
-            design, door, Measure(height_m, least_m if low else most_m, "m", at_most=not low),
+            design, door, "height", Measure(height_m, least_m if low else most_m, "m", at_most=not low),
             "Manual release above the floor", "Mount it between 40 and 48 in (1016 and 1219 mm) above the floor",
         )  # fmt: skip
 
     def _distance(self, design: Design, door: DoorDesign) -> Finding:
         distance_m = door.opening.release_distance_m
         if distance_m is None:
-            return self._missing(door, "distance from the door", "release_distance_m")
+            return self._missing(door, "distance", "distance from the door", "release_distance_m")
         return self._measured(
-            design, door, Measure(distance_m, MANUAL_RELEASE_DISTANCE_MAX_M.value, "m"),
+            design, door, "distance", Measure(distance_m, MANUAL_RELEASE_DISTANCE_MAX_M.value, "m"),
             "Manual release from the door", "Mount it within 60 in (1524 mm) of the door",
         )  # fmt: skip
 
     def _sign(self, design: Design, door: DoorDesign) -> Finding:
         sign = door.opening.release_sign
         if sign is None:
-            return self._missing(door, "sign", "release_sign")
+            return self._missing(door, "sign", "sign", "release_sign")
         message = f'The manual release is {"" if sign else "not "}marked "{MANUAL_RELEASE_SIGN}".'
         source = clause(design, door.opening.egress)
         remedy = f'1 sign "{MANUAL_RELEASE_SIGN}" at the release.'
-        return stated(self, ("opening", door.mark), sign, message, remedy=remedy, source=source)
+        return stated(self, ("opening", door.mark), sign, message, remedy=remedy, source=source, about="sign")
 
-    def _missing(self, door: DoorDesign, what: str, column: str) -> Finding:
+    def _missing(self, door: DoorDesign, about: str, what: str, column: str) -> Finding:
         return not_evaluated(
             self,
             ("opening", door.mark),
             f"The manual release's {what} is not stated.",
             f"State {column} of this opening.",
+            about=about,
         )
 
-    def _measured(self, design: Design, door: DoorDesign, measure: Measure, what: str, remedy: str) -> Finding:
+    def _measured(
+        self, design: Design, door: DoorDesign, about: str, measure: Measure, what: str, remedy: str
+    ) -> Finding:
         system = design.site.info.unit_system
         value, limit = format_pair(measure.value, measure.limit, measure.unit, system)
         word = "at most" if measure.at_most else "at least"
         off = format_value(abs(measure.margin), measure.unit, system)
         return measured(
             self, ("opening", door.mark), measure, f"{what}: {value}, {word} {limit}.",
-            remedy=f"{remedy}; it is {off} off.", source=clause(design, door.opening.egress),
+            remedy=f"{remedy}; it is {off} off.", source=clause(design, door.opening.egress), about=about,
         )  # fmt: skip

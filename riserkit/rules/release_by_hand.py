@@ -75,12 +75,12 @@ class ReleaseByHand:
         if not isinstance(part, ReleaseButton) or part.hold_s is None:
             return not_evaluated(
                 self, subject, "How long the manual release stays out is not stated.",
-                f"State hold_s of the release part; at least {least_s:g} s.",
+                f"State hold_s of the release part; at least {least_s:g} s.", about="release time",
             )  # fmt: skip
         message = f"The manual release stays out for {format_value(part.hold_s, 's')}, at least {least_s:g} s."
         missing = format_value(least_s - part.hold_s, "s")
         return measured(
             self, subject, Measure(part.hold_s, least_s, "s", at_most=False), message,
             remedy=f"A release that stays out for {least_s:g} s, {missing} longer.",
-            source=clause(design, door.opening.egress),
+            source=clause(design, door.opening.egress), about="release time",
         )  # fmt: skip

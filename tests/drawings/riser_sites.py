@@ -90,7 +90,7 @@ def archive() -> Site:
         ],
         acceptances=[
             {"rule": "switch-power-budget", "subject": "SW-2", "reason": "A second supply unit is on order",
-             "name": "M. Osei", "date": "2026-04-30"},
+             "name": "M. Osei", "date": "2026-04-30", "severity": "error", "value": "75 W"},
         ],
         revisions=[{"index": "A", "date": "2026-05-04", "description": "First issue", "name": "RA"}],
     )  # fmt: skip

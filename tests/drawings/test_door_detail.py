@@ -17,6 +17,7 @@ from shapely import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
+from riserkit.accepting import accept
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import door_sheet_id, draw_door_detail
 from riserkit.drawings.drafting.boxes import Rect
@@ -25,7 +26,7 @@ from riserkit.drawings.drafting.frames import SheetOptions
 from riserkit.drawings.drafting.lettering import entity_box
 from riserkit.drawings.drafting.marks import read_mark
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, text_width_mm
-from riserkit.findings import Finding, Severity, Verdict, accept, at_openings
+from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
@@ -280,9 +281,10 @@ def test_an_outdoor_gate_asks_for_a_drip_loop_and_a_hole_for_the_plug(sheets: di
 
 
 def test_acceptances_are_printed_with_name_and_date(made: tuple[Design, tuple[Finding, ...]], tmp_path: Path) -> None:
-    found = Finding("lock-voltage", Verdict.FAIL, Severity.ERROR, "101", "opening", "9.8 V at the lock.", "by hand")
+    found = Finding("lock-voltage", Verdict.FAIL, Severity.ERROR, "101", "opening", "9.8 V at the lock.", "by hand",
+                    harm=Harm.DOES_NOT_WORK)  # fmt: skip
     accepted = accept([found], [Acceptance(rule="lock-voltage", subject="101", reason="short run to be measured",
-                                           name="M. Osei", date="2026-04-30")])  # fmt: skip
+                                           name="M. Osei", date="2026-04-30", severity="error")])  # fmt: skip
     path = tmp_path / "a.dxf"
     draw_door_detail(made[0], made[0].door["101"], accepted).save(path)
     text = all_text(ezdxf.readfile(path))

@@ -45,7 +45,7 @@ TABLES: Mapping[str, Sequence[Mapping[str, Any]]] = {
     ],
     "acceptances": [
         {"rule": "no-suitable-wiring", "subject": "107", "reason": "to be settled on site", "name": "M. Iyer",
-         "date": "2026-03-01"},
+         "date": "2026-03-01", "severity": "error", "value": "13.28 V"},
         {"rule": "channel-length", "subject": "101", "reason": "nothing to accept", "name": "M. Iyer",
          "date": "2026-03-02"},
     ],

@@ -131,7 +131,7 @@ def test_acceptances_say_what_they_accept(checked: Checked) -> None:
     found = rows(checked, "acceptances")
     assert [r["subject"] for r in found] == ["107", "101"]
     assert "fails" in found[0]["finding"]
-    assert found[1]["finding"] == "answers no finding of this check"
+    assert found[1]["finding"] == "matches no finding"
     assert (found[0]["name"], found[0]["date"]) == ("M. Iyer", "2026-03-01")
 
 

@@ -170,19 +170,23 @@ def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(sit
     assert [(f.value, f.acceptance) for f in found if f.subject_kind == "site"] == [(2, None)]
 
 
-@pytest.mark.parametrize(("value", "covered"), [("3 doors", True), ("4 doors", True), ("2 doors", False), ("", True)])
-def test_an_acceptance_for_the_whole_site_covers_no_more_doors_than_were_accepted(site_of, value, covered):
+@pytest.mark.parametrize(
+    ("doors", "covered"),
+    [("101, 102, 103", True), ("103;102; 101, 999", True), ("101, 102", False), ("201, 202, 203", False), ("", False)],
+)
+def test_an_acceptance_for_several_doors_covers_no_other_doors(site_of, doors, covered):
     made = site_of(*[STRIKE] * 3)
     given = {
         "rule": "rex-exposed",
         "subject": made.site.info.name,
         "reason": "controllers are set so",
-        "value": value,
+        "doors": doors,
     }
     accepted = (Acceptance(**given, name="A. Engineer", date="2026-03-14"),)
     told = replace(made, site=made.site.model_copy(update={"acceptances": accepted}))
     (one,) = [f for f in check(told) if f.rule == "rex-exposed" and f.verdict is FAIL]
     assert one.is_open is not covered
+    assert ("it was not written for" in one.message) is not covered
 
 
 def test_doors_with_unlike_cures_are_told_apart(site_of):

@@ -87,7 +87,10 @@ def findings_count(findings: Sequence[Finding]) -> Listing | None:
     ]
     accepted_count = sum(f.acceptance is not None and f.verdict is not Verdict.PASS for f in findings)
     passed = sum(f.verdict is Verdict.PASS for f in findings)
-    rows += [("Accepted", str(accepted_count), ""), ("Passed", str(passed), "")]
+    rows.append(("Accepted", str(accepted_count), ""))
+    if grave := sum(f.acceptance is not None and f.is_life_safety_error for f in findings):
+        rows.append(("of which life-safety errors", str(grave), ""))
+    rows.append(("Passed", str(passed), ""))
     subjects = tuple(f"findings:{row[0]}" for row in rows)
     headers = ("Findings of the design check", "Number", "of which not evaluated for want of data")
     return Listing("Findings", headers, tuple(rows), subjects, (70, 30, 70))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
+from riserkit.accepting import accepted_text
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
@@ -12,7 +13,7 @@ from riserkit.drawings.drafting.scale import length_text
 from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Align, Column
 from riserkit.drawings.drafting.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.findings import Finding, Verdict, at_openings
+from riserkit.findings import Finding, Verdict, at_openings, by_harm
 from riserkit.units import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -173,13 +174,10 @@ def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding,
 
 
 def finding_table(findings: Sequence[Finding]) -> TableText:
-    """What did not pass, the worst first, acceptances with name and date."""
+    """What did not pass, by harm; what is accepted stands last, but for errors of life safety."""
     passed = sum(f.verdict is Verdict.PASS for f in findings)
-    order = {"error": 0, "warning": 1, "note": 2}
-    shown = sorted(
-        (f for f in findings if f.verdict is not Verdict.PASS),
-        key=lambda f: (not f.is_open, order[str(f.severity)], f.rule),
-    )
+    failed = (f for f in findings if f.verdict is not Verdict.PASS)
+    shown = sorted(failed, key=lambda f: (not f.is_life_safety_error, not f.is_open, by_harm(f)))
     rows = tuple((f.rule, _standing(f), _finding_text(f)) for f in shown)
     title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
     # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
@@ -190,7 +188,7 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
 
 def _standing(finding: Finding) -> str:
     if finding.acceptance is not None:
-        return "accepted"
+        return "ACCEPTED, life safety" if finding.is_life_safety_error else "accepted"
     if finding.verdict is Verdict.NOT_EVALUATED:
         return f"{finding.severity}, not evaluated"
     return str(finding.severity)
@@ -199,6 +197,5 @@ def _standing(finding: Finding) -> str:
 def _finding_text(finding: Finding) -> str:
     text = f"{finding.message} {finding.remedy}".strip()
     if finding.acceptance is not None:
-        a = finding.acceptance
-        text += f" Accepted by {a.name}, {a.date.isoformat()}: {a.reason}"
+        text += f" {accepted_text(finding.acceptance)}"
     return text

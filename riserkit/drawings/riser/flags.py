@@ -15,6 +15,7 @@ _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
 _LETTERS_A_ROW: Final = 260
 _PLURALS: Final = {"switch": "switches", "supply": "supplies"}
 _Key = tuple[str, str]
+_Name = tuple[str, str, str, str]
 
 
 @dataclass(frozen=True)
@@ -38,27 +39,35 @@ def read_flags(findings: Iterable[Finding]) -> Flags:
     found: dict[_Key, list[Flag]] = {}
     accepted = _numbered(worth)
     for finding in worth:
-        number = accepted.get((finding.rule, finding.subject_kind, finding.subject))
+        number = accepted[_named(finding)] if finding.acceptance is not None else 0
         text = f"A{number}" if number else _LETTERS.get(finding.severity, "")
         if text:
             found.setdefault((finding.subject_kind, finding.subject), []).append(Flag(text))
     return Flags({key: tuple(flags) for key, flags in found.items()}, _accepted(worth, accepted), _open(worth))
 
 
-def _numbered(findings: Sequence[Finding]) -> dict[tuple[str, str, str], int]:
-    keys = dict.fromkeys((f.rule, f.subject_kind, f.subject) for f in findings if f.acceptance is not None)
+def _named(finding: Finding) -> _Name:
+    return finding.rule, finding.subject_kind, finding.subject, finding.about
+
+
+def _numbered(findings: Sequence[Finding]) -> dict[_Name, int]:
+    keys = dict.fromkeys(_named(f) for f in findings if f.acceptance is not None)
     return {key: number for number, key in enumerate(keys, 1)}
 
 
-def _accepted(findings: Sequence[Finding], numbers: Mapping[tuple[str, str, str], int]) -> Listing | None:
+def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> Listing | None:
     rows, subjects = [], []
-    for (rule, kind, subject), number in numbers.items():
-        same = [f for f in findings if (f.rule, f.subject_kind, f.subject) == (rule, kind, subject) and f.acceptance]
+    for name, number in numbers.items():
+        same = [f for f in findings if _named(f) == name and f.acceptance]
+        rule, kind, subject, about = name
         acceptance = same[0].acceptance
         if acceptance is None:
             continue
-        said = f"{rule} of {kind} {subject}: {' '.join(f.message for f in same)}"
-        by = f"{acceptance.name}, {acceptance.date.isoformat()}"
+        marked = "LIFE SAFETY: " if any(f.is_life_safety_error for f in same) else ""
+        condition = f", {about}" if about else ""
+        said = f"{marked}{rule} of {kind} {subject}{condition}: {' '.join(f.message for f in same)}"
+        approved = " ".join(filter(None, (acceptance.authority, acceptance.reference)))
+        by = f"{acceptance.name}, {acceptance.date.isoformat()}{f'; approved by {approved}' if approved else ''}"
         rows.append((f"A{number}", said, acceptance.reason, by))
         subjects.append(f"{kind}:{subject}")
     if not rows:

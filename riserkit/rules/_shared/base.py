@@ -82,6 +82,7 @@ def measured(  # noqa: PLR0913 - the fields of a finding, most of them named
         subject_kind=subject[0], message=message, source=source or rule.source,
         value=measure.value + 0.0,  # a current of minus nothing, as sums of currents leave it, is nothing
         limit=measure.limit, unit=measure.unit, margin=measure.margin, remedy=way_out, about=about,
+        harm=rule.harm,
     )  # fmt: skip
 
 
@@ -93,6 +94,7 @@ def stated(  # noqa: PLR0913 - the fields of a finding, most of them named
     return Finding(
         rule=rule.name, verdict=Verdict.PASS if passed else Verdict.FAIL, severity=severity, subject=subject[1],
         subject_kind=subject[0], message=message, source=source or rule.source, remedy="" if passed else remedy, about=about,
+        harm=rule.harm,
     )  # fmt: skip
 
 
@@ -107,4 +109,5 @@ def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str, *, ab
     return Finding(
         rule=rule.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=subject[1],
         subject_kind=subject[0], message=message, source=rule.source, remedy=remedy, about=about,
+        harm=rule.harm,
     )  # fmt: skip

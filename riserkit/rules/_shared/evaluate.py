@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
+from riserkit.accepting import accept, acceptance_key
 from riserkit.design import Design
-from riserkit.findings import Finding, Harm, Severity, Verdict, accept, by_harm
+from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules._shared.base import Rule
@@ -20,8 +21,8 @@ ACCEPTANCE_UNUSED: Final = "acceptance-unused"
 def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ...]:
     """Every rule's findings, passes included, acceptances applied, in a fixed order.
 
-    An acceptance covers all that its rule finds of its subject. One that meets no finding, or only passing ones, is
-    itself a note of the rule `acceptance-unused`, so that no acceptance outlives its cause unseen.
+    An acceptance covers what it was written for, see `accept`. One that meets no finding, or only passing ones, is itself
+    a note of the rule `acceptance-unused`, so that no acceptance outlives its cause unseen.
 
     Args:
         design: the whole design.
@@ -34,7 +35,7 @@ def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ..
         RuleError: two rules of one name, or a plugin's rule without a proper name, page or harm.
     """
     found = [found for rule in every_rule(extra_rules) for found in _evaluated(rule, design)]
-    found += _unused(design.site, found)
+    found += unused_acceptances(design.site, found)
     found.sort(key=by_harm)
     return accept(found, design.site.acceptances)
 
@@ -61,26 +62,28 @@ def _evaluated(rule: Rule, design: Design) -> Iterator[Finding]:
         yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
 
 
-def _unused(site: Site, found: Sequence[Finding]) -> list[Finding]:
+def unused_acceptances(site: Site, found: Sequence[Finding]) -> list[Finding]:
+    """A note for every acceptance that names no finding, or only passing ones."""
     if not site.acceptances:
         return []
-    open_keys = {(f.rule, f.subject) for f in found if f.verdict is not Verdict.PASS}
-    passed_keys = {(f.rule, f.subject) for f in found} - open_keys
-    return [
-        _unused_finding(site, acceptance, (acceptance.rule, acceptance.subject) in passed_keys)
-        for acceptance in site.acceptances
-        if (acceptance.rule, acceptance.subject) not in open_keys
-    ]
+    open_keys = {f.key for f in found if f.verdict is not Verdict.PASS}
+    return [_unused(site, a, found) for a in site.acceptances if acceptance_key(a) not in open_keys]
 
 
-def _unused_finding(site: Site, acceptance: Acceptance, passes: bool) -> Finding:
-    what = f"{acceptance.rule} of {acceptance.subject}"
-    cause = f"{what} passes now" if passes else f"there is no finding {what}"
+def _unused(site: Site, acceptance: Acceptance, found: Sequence[Finding]) -> Finding:
+    what = f"{acceptance.rule} of {acceptance.subject}{f', {acceptance.about}' if acceptance.about else ''}"
+    same = [f for f in found if (f.rule, f.subject) == (acceptance.rule, acceptance.subject)]
+    conditions = sorted({f.about for f in same if f.verdict is not Verdict.PASS})
+    if conditions and all(conditions):
+        cause = f"{what} has conditions of its own; state in about which of them: {', '.join(conditions)}"
+    else:
+        passes = any(f.about == acceptance.about for f in same)
+        cause = f"{what} passes now" if passes else f"there is no finding {what}"
     return Finding(
         rule=ACCEPTANCE_UNUSED, verdict=Verdict.FAIL, severity=Severity.NOTE, subject=acceptance.subject,
-        subject_kind=_kind(site, acceptance.subject), source="the site's own record",
+        subject_kind=_kind(site, acceptance.subject), source="the site's own record", harm=Harm.DRAFTING,
         message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} covers nothing: {cause}.",
-        remedy="Strike this acceptance, or correct its rule and subject.", harm=Harm.DRAFTING,
+        remedy="Strike this acceptance, or correct its rule, subject and about.",
     )  # fmt: skip
 
 
