@@ -7,7 +7,8 @@ from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
-from riserkit.model.base import Coordinate, Id, Mark, Record, SmallLength, Text
+from riserkit.model.base import Coordinate, Id, Mark, Record, Seconds, SmallLength, Text
+from riserkit.model.fire_rating import FireRating
 
 USUAL_LEAF_M: Final = 0.915
 """Width of a leaf that nobody states: 3 ft, common practice, no source."""
@@ -34,9 +35,15 @@ class Opening(Record):
         angle_deg: direction of the leaf's plane in plan, degrees from +x.
         outdoor: the controller's side is exposed to weather.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
+        fire_rating_min: of the door assembly, in minutes, as 90, `90 min` or `1-1/2 h`; 0 for one that is not fire-rated.
+        latching_hardware: a latch that engages by itself whenever the door closes, apart from an electromagnetic lock.
+        inactive_leaf: how the second leaf of a pair is secured where it has no lock of its own.
+        entry: how people get in: a reader at the door, a command from elsewhere (intercom, schedule), or a key.
         fail_mode: what is wanted of the lock without power.
+        delay_s: of delayed egress, from the start of the delay to the release.
         lock_count: 2 for two leaves each with a lock.
         controller_at: which side the controller stands on. On the unsecured side its terminals are within reach.
+        lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
         lock_wiring_secured: True when wires that release the lock may not be within reach from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         second_input: what the controller's second input is used for.
@@ -63,9 +70,15 @@ class Opening(Record):
     unsecured_side: Text = ""
     fail_mode: Literal["fail-safe", "fail-secure"] | None = None
     egress: EgressRole | None = None
+    delay_s: Seconds | None = None
+    fire_rating_min: FireRating | None = None
+    latching_hardware: bool | None = None
+    entry: Literal["reader", "remote", "key"] = "reader"
+    inactive_leaf: Literal["", "automatic-bolts", "manual-bolts", "exit-device"] = ""
     lock: Id = ""
     lock_count: Annotated[int, Field(ge=1, le=2)] = 1
     controller: Id = ""
+    lock_accessible: bool | None = None
     lock_wiring_secured: bool = False
     controller_at: Literal["unsecured", "secured"] = "unsecured"
     back_box: bool = True

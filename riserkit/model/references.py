@@ -73,6 +73,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "runs": {"cable_type": "cable_types"},
     "rooms": {"level": "levels"},
     "walls": {"level": "levels"},
+    "confirmations": {"opening": "openings"},
     "openings": {"level": "levels", "closet": "closets", "switch": "switches", "supply": "supplies"}
     | dict.fromkeys(_OPENING_PARTS, "parts")
     | dict.fromkeys(_OPENING_CABLES, "cable_types"),
@@ -86,6 +87,7 @@ _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "openings": ("mark",),
     "issued_labels": ("kind", "subject"),
+    "confirmations": ("opening", "condition"),
     "revisions": ("index",),
 }  # fmt: skip
 _CLOSE_SEARCHES: Final = 200

@@ -12,6 +12,7 @@ from pydantic import Field
 
 from riserkit.model.base import Celsius, Gauge, Id, Length, Record, Text
 from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
@@ -96,6 +97,7 @@ class Site(Record):
     walls: tuple[Wall, ...] = ()
     issued_labels: tuple[IssuedLabel, ...] = ()
     acceptances: tuple[Acceptance, ...] = ()
+    confirmations: tuple[Confirmation, ...] = ()
     revisions: tuple[Revision, ...] = ()
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
@@ -162,6 +164,11 @@ class Site(Record):
     def part(self) -> Mapping[str, Part]:
         """Parts by id, the shipped ones included."""
         return MappingProxyType({x.id: x for x in self.parts})
+
+    @cached_property
+    def confirmed(self) -> Mapping[tuple[str, Condition], Confirmation]:
+        """Confirmations by (mark, condition)."""
+        return MappingProxyType({(x.opening, x.condition): x for x in self.confirmations})
 
     @cached_property
     def opening(self) -> Mapping[str, Opening]:

@@ -14,6 +14,7 @@ from typing import Any, Final, Literal
 
 from riserkit.model.base import Record
 from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.confirmations import Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
@@ -44,6 +45,7 @@ RECORDS: Final[Mapping[str, tuple[type[Record], ...]]] = MappingProxyType(
         "walls": (Wall,),
         "issued_labels": (IssuedLabel,),
         "acceptances": (Acceptance,),
+        "confirmations": (Confirmation,),
         "revisions": (Revision,),
     }
 )

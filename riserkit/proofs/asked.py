@@ -22,7 +22,12 @@ from riserkit.standards.egress import EDITIONS
 
 BY_HAND: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.HARDWARE_RELEASE})
 ON_POWER_LOSS: Final = BY_HAND | {EgressRole.DELAYED, EgressRole.CONTROLLED}
-_EDITION: Final = re.compile(r"\bIBC\D{0,3}(\d{4})\b|\b(\d{4})\s+IBC\b")
+# IBC 2021 1010.2.13 and 1010.2.14, 2024 1010.2.12 and 1010.2.13 (verified): sprinklers or fire detection unlock, always.
+ON_FIRE_ALARM: Final = frozenset({EgressRole.DELAYED, EgressRole.CONTROLLED})
+# Of controlled egress the switch at the command centre or nurse station breaks the lock's power directly (verified).
+BREAKS_POWER: Final = BY_HAND | {EgressRole.CONTROLLED}
+_NAME: Final = r"(?:IBC|International Building Code)"
+_EDITION: Final = re.compile(rf"\b{_NAME}\D{{0,3}}(\d{{4}})\b|\b(\d{{4}})\s+{_NAME}\b", re.IGNORECASE)
 _STAIR_SINCE: Final = "2024"
 
 
@@ -50,12 +55,12 @@ def asked_of(opening: Opening, fail_safe: bool, edition: str) -> tuple[str, ...]
             1010.2.6, verified).
     """
     role = opening.egress
-    stair = role is EgressRole.STAIR and edition >= _STAIR_SINCE
+    stair = _stair(opening, edition)
     asked = {
-        RELEASE_BY_HAND: role in BY_HAND or (bool(opening.release) and fail_safe),
+        RELEASE_BY_HAND: role in BREAKS_POWER or (bool(opening.release) and fail_safe),
         RELEASE_ON_SENSOR_LOSS: role is EgressRole.SENSOR_RELEASE,
         RELEASE_ON_POWER_LOSS: role in ON_POWER_LOSS or stair,
-        RELEASE_ON_FIRE_ALARM: opening.fire_alarm_release or stair,
+        RELEASE_ON_FIRE_ALARM: fire_alarm_releases(opening, edition),
         FAIL_SECURE_ON_POWER_LOSS: not fail_safe,
         LOCK_FOLLOWS_CONTROLLER: True,
         TAMPER: True,
@@ -64,3 +69,13 @@ def asked_of(opening: Opening, fail_safe: bool, edition: str) -> tuple[str, ...]
         UNDETECTED_FAULT: True,
     }
     return tuple(name for name, wanted in asked.items() if wanted)
+
+
+def fire_alarm_releases(opening: Opening, edition: str) -> bool:
+    """Whether the fire alarm has to release an opening: by its role, or since the site asks for it or names a relay."""
+    wanted = opening.fire_alarm_release or bool(opening.fire_relay)
+    return wanted or opening.egress in ON_FIRE_ALARM or _stair(opening, edition)
+
+
+def _stair(opening: Opening, edition: str) -> bool:
+    return opening.egress is EgressRole.STAIR and edition >= _STAIR_SINCE

@@ -7,40 +7,32 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity, Verdict
-from riserkit.model.opening import EgressRole
+from riserkit.model.confirmations import Condition, Confirmation
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.confirming import conditions_at
 from riserkit.rules._shared.proving import SECTION_OF, clause
-from riserkit.standards.egress import (
-    CONTROLLED_EGRESS_CONDITIONS,
-    DELAYED_EGRESS_CONDITIONS,
-    HARDWARE_RELEASE_CONDITIONS,
-    SENSOR_RELEASE_CONDITIONS,
-    STAIRWAY_CONDITIONS,
-    section_source,
-)
+from riserkit.standards.egress import section_source
+from riserkit.standards.egress_conditions import CONDITIONS
 
-# Of a sensor-released door items 2 to 5 are proven or measured by other rules, of hardware release items 2 and 3.
-_CONDITIONS: Final = {
-    EgressRole.SENSOR_RELEASE: (SENSOR_RELEASE_CONDITIONS[0], *SENSOR_RELEASE_CONDITIONS[5:]),
-    EgressRole.HARDWARE_RELEASE: (HARDWARE_RELEASE_CONDITIONS[0], *HARDWARE_RELEASE_CONDITIONS[3:]),
-    EgressRole.DELAYED: DELAYED_EGRESS_CONDITIONS,
-    EgressRole.CONTROLLED: CONTROLLED_EGRESS_CONDITIONS,
-    EgressRole.STAIR: STAIRWAY_CONDITIONS,
+_OTHERWISE: Final = {
+    Condition.NO_FIRE_SYSTEM: "; where there is a fire alarm, state fire_alarm_release instead",
 }
 
 
 class EgressConditions:
-    """What the code asks of this kind of door beyond what a circuit can show is confirmed on site.
+    """What the code asks of this kind of door beyond what a circuit can show is confirmed by a named person.
 
     Why:
-        A drawing cannot see a sprinkler, an occupancy or a nurse. Better that the conditions stand beside the
-        door than that anybody guesses them.
+        A drawing cannot see a sprinkler, a sign or a nurse. Whoever can see them confirms each condition, so that
+        none is taken for granted.
     Measures:
-        Nothing: it lists the conditions of the section that rules the opening's role in egress, those left out
-        that other rules prove.
+        The conditions of the section that rules the opening's role in egress, those left out that other rules
+        check, against the confirmations of the site: condition, name and date. A confirmation that no condition
+        of the opening asks for is a note.
     Limit:
-        Each is confirmed on site by whom the authority having jurisdiction accepts.
+        Each condition is confirmed. Until then it is not evaluated.
     Remedy:
-        How many there are to confirm.
+        The condition to confirm, by its name in the table confirmations.
     Source:
         IBC, the section of the role in the edition that the site names.
     """
@@ -50,17 +42,40 @@ class EgressConditions:
     harm: ClassVar[Harm] = Harm.LIFE_SAFETY
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A note for each opening whose role has conditions."""
+        """A finding for each condition of an opening, and one for each confirmation that meets none."""
+        asked = {door.mark: conditions_at(design, door) for door in design.doors}
         for door in design.doors:
-            if door.opening.egress in _CONDITIONS:
-                yield self._door(design, door, door.opening.egress)
+            for condition in asked[door.mark]:
+                yield self._condition(design, door, condition)
+        for given in design.site.confirmations:
+            if given.condition not in asked.get(given.opening, ()):
+                yield self._unused(given)
 
-    def _door(self, design: Design, door: DoorDesign, role: EgressRole) -> Finding:
-        conditions = _CONDITIONS[role]
-        listed = " ".join(f"({number}) {text}" for number, text in enumerate(conditions, start=1))
+    def _condition(self, design: Design, door: DoorDesign, condition: Condition) -> Finding:
+        role, subject = door.opening.egress, ("opening", door.mark)
+        source = clause(design, role) or COMMON_PRACTICE
+        given = design.site.confirmed.get((door.mark, condition))
+        if given is not None:
+            message = f"{CONDITIONS[condition]} {_who(given)}"
+            return stated(self, subject, True, message, source=source, about=condition.value)
+        of = f" ({SECTION_OF[role]})" if role in SECTION_OF else ""
         return Finding(
-            rule=self.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.NOTE, subject=door.mark,
-            subject_kind="opening", message=f"To be confirmed on site, {SECTION_OF[role]}: {listed}",
-            source=clause(design, role),
-            remedy=f"Confirm {len(conditions)} conditions with the authority having jurisdiction, and record who did.",
+            rule=self.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=door.mark,
+            subject_kind="opening", message=f"Not confirmed{of}: {CONDITIONS[condition]}", source=source,
+            remedy=f"Have it confirmed on site and record {condition.value} in confirmations, with name and date"
+            f"{_OTHERWISE.get(condition, '')}.",
+            about=condition.value,
         )  # fmt: skip
+
+    def _unused(self, given: Confirmation) -> Finding:
+        message = f"{given.name} confirmed {given.condition.value} on {given.date.isoformat()}; nothing here asks for it."
+        remedy = "Check the opening's role in egress, or take the confirmation out."
+        subject = ("opening", given.opening)
+        return stated(
+            self, subject, False, message, severity=Severity.NOTE, remedy=remedy, about=f"unused {given.condition.value}"
+        )
+
+
+def _who(given: Confirmation) -> str:
+    note = f" ({given.note})" if given.note else ""
+    return f"Confirmed by {given.name}, {given.date.isoformat()}{note}."

@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.model.parts import ReleaseButton
-from riserkit.proofs.asked import BY_HAND
+from riserkit.proofs.asked import BREAKS_POWER
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_BY_HAND, Outcome
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
@@ -19,6 +19,10 @@ from riserkit.units import format_value
 
 _IN_SERIES: Final = (
     "Land the release's own opening contact (11-12) in series with lock power; 1 conductor of the feed goes through it."
+)
+_STAFF_SWITCH: Final = (
+    "State a release: a switch at the fire command centre or nurse station whose opening contact (11-12) stands in series"
+    " with lock power."
 )
 
 
@@ -37,7 +41,7 @@ class ReleaseByHand:
     Remedy:
         Where the contact has to stand, or the seconds that are missing.
     Source:
-        IBC 2021 1010.2.12 item 4 and 1010.2.11 (verified); the section of the edition that the site names is
+        IBC 2021 1010.2.12 item 4, 1010.2.11 and, for the staff's switch of controlled egress, 1010.2.14 (verified); the section of the edition that the site names is
         cited.
     """
 
@@ -48,7 +52,7 @@ class ReleaseByHand:
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """One or two findings for each door that is to be released by hand."""
         for door in design.doors:
-            wanted = door.opening.egress in BY_HAND
+            wanted = door.opening.egress in BREAKS_POWER
             proof = asked(door, RELEASE_BY_HAND)
             if isinstance(proof, Unproven):
                 if wanted:
@@ -64,10 +68,13 @@ class ReleaseByHand:
                 yield self._hold(design, door)
 
     def _nothing(self, door: DoorDesign, source: str) -> Finding:
-        hardware = door.opening.egress is EgressRole.HARDWARE_RELEASE
-        what = "the door's release hardware" if hardware else "a manual release"
+        subject, role = ("opening", door.mark), door.opening.egress
+        if role is EgressRole.CONTROLLED:
+            message = "No switch that breaks the lock's power stands in the lock's feed; staff can only ask the controller."
+            return stated(self, subject, False, message, remedy=_STAFF_SWITCH, source=source)
+        what = "the door's release hardware" if role is EgressRole.HARDWARE_RELEASE else "a manual release"
         message = f"No contact of {what} stands in the lock's feed; what releases the door only asks the controller."
-        return stated(self, ("opening", door.mark), False, message, remedy=_IN_SERIES, source=source)
+        return stated(self, subject, False, message, remedy=_IN_SERIES, source=source)
 
     def _hold(self, design: Design, door: DoorDesign) -> Finding:
         part = design.site.part.get(door.opening.release or design.site.info.release)

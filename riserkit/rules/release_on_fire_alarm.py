@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
+from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
@@ -19,23 +20,27 @@ _IN_FEED: Final = (
     " of the feed goes through it."
 )
 _LOCK: Final = "1 fail-safe lock in place of the fail-secure one, with the alarm relay in its feed."
+_NAMED: Final = frozenset(
+    {EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED}
+)
 
 
 class ReleaseOnFireAlarm:
-    """Where the fire alarm is to release a door, its own contact takes the lock's power away.
+    """Where the fire alarm must release a door, its own contact takes the lock's power away.
 
     Why:
         A message from the alarm panel to the controller is one more thing that can fail. The alarm relay in the
         lock's feed releases whatever the controller does.
     Measures:
-        The lock's voltage in alarm, in every state and under every single fault but a welded alarm contact or a
+        Every door of delayed or controlled egress, stair doors from IBC 2024 on, and every door with
+        fire_alarm_release or a fire_relay: the lock's voltage in alarm, in every state and under every single fault but a welded alarm contact or a
         short across it.
     Limit:
         Every lock is below its drop-out voltage in every case.
     Remedy:
         Where the contact has to stand.
     Source:
-        IBC 2021 1010.2.12 item 5, for stair doors from IBC 2024 1010.2.6 on (verified); where only the site
+        IBC 2021 1010.2.12 item 5, 1010.2.13 and 1010.2.14 (2024: 1010.2.11 to 1010.2.13), for stair doors from IBC 2024 1010.2.6 on (verified); where only the site
         asks for it, common practice, no source.
     """
 
@@ -45,17 +50,17 @@ class ReleaseOnFireAlarm:
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each door that the fire alarm is to release."""
+        edition = ibc_edition(design.site.info.building_code)
         for door in design.doors:
             proof = asked(door, RELEASE_ON_FIRE_ALARM)
             if isinstance(proof, Unproven):
-                if door.opening.fire_alarm_release:
+                if fire_alarm_releases(door.opening, edition):
                     yield unproven(self, door, proof)
             elif proof is not None:
                 yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
 
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
-        named = door.opening.egress in (EgressRole.SENSOR_RELEASE, EgressRole.STAIR)
-        source = clause(design, door.opening.egress) if named else COMMON_PRACTICE
+        source = clause(design, door.opening.egress) if door.opening.egress in _NAMED else COMMON_PRACTICE
         if one.outcome is not Outcome.NOT_APPLICABLE:
             return judged(self, door, one, _IN_FEED, source=source)
         proof = door.proof

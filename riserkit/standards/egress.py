@@ -58,45 +58,6 @@ SECTIONS: Final[Mapping[str, Mapping[str, str]]] = MappingProxyType(
 )
 _VERIFIED_2018: Final = frozenset({"door-hardware release", "delayed egress", "panic hardware"})
 
-# What each section asks, in our own words; the drawing prints them as conditions to be confirmed on site.
-SENSOR_RELEASE_CONDITIONS: Final = (
-    "A sensor on the egress side unlocks the door as someone approaches.",
-    "The door unlocks when the sensor loses power or its signal is lost.",
-    "The door unlocks when the lock loses power.",
-    "A manual device 40 to 48 in (1016 to 1219 mm) above the floor and within 5 ft (1524 mm) of the door breaks lock"
-    " power directly, independent of other electronics, and keeps the door unlocked for at least 30 s.",
-    'The manual device is marked "PUSH TO EXIT".',
-    "Fire alarm, where there is one, unlocks the door until it is reset.",
-    "Sprinkler or fire detection, where there is one, unlocks the door until the fire alarm is reset.",
-    "The egress side has emergency lighting, and the locking system is listed.",
-)
-HARDWARE_RELEASE_CONDITIONS: Final = (
-    "The release on the door leaf works in an obvious way, in any light, with one hand.",
-    "Working it breaks lock power directly and unlocks the door at once.",
-    "The door unlocks when the lock loses power.",
-    "Where panic hardware is required, working it releases the lock too, and the locking system is listed.",
-)
-DELAYED_EGRESS_CONDITIONS: Final = (
-    "The occupancy is one that the code names, and the building is sprinklered or fully smoke or heat detected.",
-    "The delay ends within 15 s, or 30 s where approved, after at most 3 s of effort, and cannot be called back.",
-    "Sprinkler or fire detection, and loss of power to the lock, end the delay at once.",
-    "The delay can be ended from a fire command centre or another approved place, and is set again only by hand.",
-    "An audible signal sounds at the door, and a sign stands above and within 12 in (305 mm) of the release hardware.",
-    "No other delayed door follows on the same way out, except where the code allows two.",
-    "The egress side has emergency lighting, and the locking system is listed.",
-)
-CONTROLLED_EGRESS_CONDITIONS: Final = (
-    "Only for occupancies I-1 and I-2 whose clinical needs ask for it.",
-    "Sprinkler or smoke detection, and loss of power, unlock the door.",
-    "A switch at the command centre or nurse station breaks lock power directly.",
-    "Staff carry what unlocks the door, and the emergency plan says how.",
-)
-STAIRWAY_CONDITIONS: Final = (
-    "The door opens from the egress side at all times.",
-    "Locked stair-side doors unlock together, without unlatching, from one approved place.",
-    "From the 2024 edition on they also unlock on fire alarm and on loss of power.",
-)
-
 STANDING_CAUTIONS: Final[tuple[str, ...]] = (
     "Design check only. It does not replace product listing, inspection, or acceptance by the authority having"
     " jurisdiction (AHJ).",

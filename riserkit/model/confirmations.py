@@ -1,0 +1,55 @@
+"""What somebody has confirmed on site: conditions of the building code that no circuit can show."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from riserkit.model.base import Mark, Record, Text
+from riserkit.model.records import Date, Required
+
+
+class Condition(StrEnum):
+    """What can be confirmed of an opening; `riserkit.standards.egress_conditions` has each in words."""
+
+    ALARM_HOLDS_UNTIL_RESET = "alarm-holds-until-reset"
+    AUDIBLE_SIGNAL = "audible-signal"
+    BUILDING_PROTECTED = "building-protected"
+    CLINICAL_NEED = "clinical-need"
+    DELAY_IRREVERSIBLE = "delay-irreversible"
+    DELAY_SIGN = "delay-sign"
+    DELAY_STARTS_AT_HARDWARE = "delay-starts-at-hardware"
+    EMERGENCY_LIGHTING = "emergency-lighting"
+    EMERGENCY_PLAN = "emergency-plan"
+    HARDWARE_OBVIOUS = "hardware-obvious"
+    INACTIVE_LEAF_BOLTS = "inactive-leaf-bolts"
+    LISTED_SYSTEM = "listed-system"
+    LONGER_DELAY_APPROVED = "longer-delay-approved"
+    MANUAL_REARM = "manual-rearm"
+    NO_FIRE_SYSTEM = "no-fire-system"
+    OCCUPANCY_PERMITTED = "occupancy-permitted"
+    ONE_CONTROLLED_DOOR = "one-controlled-door"
+    ONE_DELAYED_DOOR = "one-delayed-door"
+    PANIC_HARDWARE_RELEASES = "panic-hardware-releases"
+    REMOTE_DEACTIVATION = "remote-deactivation"
+    SENSOR_ON_EGRESS_SIDE = "sensor-on-egress-side"
+    STAFF_CAN_UNLOCK = "staff-can-unlock"
+    STAIR_UNLOCKED_TOGETHER = "stair-unlocked-together"
+    SWITCH_AT_STAFF_STATION = "switch-at-staff-station"
+
+
+class Confirmation(Record):
+    """Somebody's word that a condition is met at one opening: which, who, and when.
+
+    Args of note:
+        opening: its mark.
+        condition: what is confirmed; each egress role asks for its own, see the rule `egress-conditions`.
+        name: who confirms it: the code official, the fire marshal, the licensed designer.
+        date: when.
+        note: the approval's reference, or where to find the record.
+    """
+
+    opening: Mark
+    condition: Condition
+    name: Required
+    date: Date
+    note: Text = ""

@@ -1,0 +1,52 @@
+"""Which conditions have to be confirmed at a door: those of its role, and those that what it states brings with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.model.confirmations import Condition
+from riserkit.model.opening import EgressRole, Opening
+from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
+from riserkit.rules._shared.lookups import lock_of
+from riserkit.rules._shared.proving import SECTION_OF
+from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
+from riserkit.standards.egress_conditions import CONDITIONS_OF
+
+HARDWARE: Final = frozenset({"electrified-exit-device", "electrified-latch"})
+"""Locks whose own hardware may start the delay of delayed egress."""
+
+
+def conditions_at(design: Design, door: DoorDesign) -> tuple[Condition, ...]:
+    """What has to be confirmed at this door, in the order of the code's section."""
+    return tuple(dict.fromkeys(_conditions(design, door)))
+
+
+def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
+    opening, role = door.opening, door.opening.egress
+    subject = SECTION_OF.get(role) if role else None
+    if subject is not None:
+        yield from map(Condition, CONDITIONS_OF[subject])
+    if role is EgressRole.SENSOR_RELEASE:
+        edition = ibc_edition(design.site.info.building_code)
+        released = fire_alarm_releases(opening, edition)
+        yield Condition.ALARM_HOLDS_UNTIL_RESET if released else Condition.NO_FIRE_SYSTEM
+    if role is EgressRole.DELAYED:
+        if not starts_at_sensor(opening) and hardware_may_start(design, door):
+            yield Condition.DELAY_STARTS_AT_HARDWARE
+        if opening.delay_s is not None and DELAY_MAX_S.value < opening.delay_s <= DELAY_APPROVED_MAX_S.value:
+            yield Condition.LONGER_DELAY_APPROVED
+    if opening.inactive_leaf == "manual-bolts" and role is not EgressRole.NONE:
+        yield Condition.INACTIVE_LEAF_BOLTS
+
+
+def starts_at_sensor(opening: Opening) -> bool:
+    """A device on the controller's request input starts the delay."""
+    return bool(opening.rex) and opening.second_input == "rex"
+
+
+def hardware_may_start(design: Design, door: DoorDesign) -> bool:
+    """The lock is of a kind whose own hardware may start the delay."""
+    lock = lock_of(design, door)
+    return lock is not None and lock.kind in HARDWARE

@@ -1,0 +1,62 @@
+"""What the building code asks of electrically locked doors that no circuit can show, in our own words, by name.
+
+Each is confirmed on site by a named person. The sections are those of `riserkit.standards.egress.SECTIONS`; the lists
+were taken from the published text of the 2021 and 2024 editions (verified) unless a line says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Final
+
+CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "alarm-holds-until-reset": "The door stays unlocked until the fire alarm system is reset.",
+        "audible-signal": "An audible signal at the door starts with the delay.",
+        "building-protected": "The building has automatic sprinklers or the smoke or heat detection that the code asks"
+        " for, and it is wired to release this door.",
+        "clinical-need": "The occupancy is I-1 or I-2 and the people's clinical needs ask for controlled egress.",
+        "delay-irreversible": "At most 3 s of effort at the release hardware start the delay, and nothing stops it then.",
+        "delay-sign": "A sign stands on the door, above the release hardware and within 12 in (305 mm) of it.",
+        "delay-starts-at-hardware": "The door's own release hardware starts the delay.",
+        "emergency-lighting": "The egress side of the door has emergency lighting.",
+        "emergency-plan": "The emergency plan says how the door is unlocked, and it is approved.",
+        "hardware-obvious": "The release on the door works in an obvious way, in any light, with one hand.",
+        "inactive-leaf-bolts": "The bolts of the inactive leaf are permitted at this pair of doors.",
+        "listed-system": "The locking system is listed (IBC 2021: UL 294; IBC 2024: UL 294 or UL 1034).",
+        "longer-delay-approved": "The authority having jurisdiction has approved a delay of up to 30 s.",
+        "manual-rearm": "After a release the delay is armed again only by hand, at the door.",
+        "no-fire-system": "The building has no fire alarm, sprinkler or detection system that would have to release it.",
+        "occupancy-permitted": "The code permits delayed egress in this occupancy and at this door.",
+        "one-delayed-door": "People pass only one delayed door on this way out, or two where the code allows two.",
+        "one-controlled-door": "People pass only one controlled door before they reach an exit.",
+        "panic-hardware-releases": "Panic hardware, where the code asks for it here, releases the lock too.",
+        "remote-deactivation": "The delay can be switched off from the fire command centre or another approved place.",
+        "sensor-on-egress-side": "The sensor stands on the egress side and sees everyone who approaches.",
+        "stair-unlocked-together": "Stair doors locked from the stair side unlock together, without unlatching, from"
+        " one approved place.",
+        "staff-can-unlock": "Staff carry the keys, codes or cards that unlock the door.",
+        "switch-at-staff-station": "The switch that breaks the lock's power stands at the fire command centre, nurse"
+        " station or other approved place.",
+    }
+)
+"""What is to be confirmed, by name."""
+
+CONDITIONS_OF: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
+    {
+        "sensor release": ("sensor-on-egress-side", "emergency-lighting", "listed-system"),
+        "door-hardware release": ("hardware-obvious", "panic-hardware-releases", "listed-system"),
+        "delayed egress": (
+            "occupancy-permitted", "building-protected", "alarm-holds-until-reset", "delay-irreversible",
+            "remote-deactivation", "audible-signal", "manual-rearm", "delay-sign", "one-delayed-door",
+            "emergency-lighting", "listed-system",
+        ),
+        "controlled egress": (
+            "clinical-need", "building-protected", "alarm-holds-until-reset", "switch-at-staff-station",
+            "one-controlled-door", "staff-can-unlock", "emergency-plan", "emergency-lighting", "listed-system",
+        ),
+        "stairway doors": ("stair-unlocked-together",),
+    }
+)  # fmt: skip
+"""The conditions of every door of a subject of `egress.SECTIONS`, in the order of the section."""
