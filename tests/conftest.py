@@ -52,9 +52,17 @@ OPENING = {"mark": "101", "level": "L1", "x_m": 1, "y_m": 2, "controller": "cont
 
 @pytest.fixture(scope="session")
 def site_of() -> Callable[..., Design]:
-    """A design of openings that differ from a bare one as said, beside one closet with a switch on a UPS."""
+    """A design of openings that differ from a bare one as said, beside one closet with a switch on a UPS.
 
-    def build(*openings: Mapping[str, Any], parts: tuple[Mapping[str, Any], ...] = (), **info: str) -> Design:
+    `confirmed` names conditions that somebody has confirmed at each of them.
+    """
+
+    def build(
+        *openings: Mapping[str, Any],
+        parts: tuple[Mapping[str, Any], ...] = (),
+        confirmed: tuple[str, ...] = (),
+        **info: str,
+    ) -> Design:
         def records(table: str, rows: list[Mapping[str, Any]]) -> list[RawRecord]:
             return [RawRecord(dict(row), Where(table, k)) for k, row in enumerate(rows, start=2)]
 
@@ -66,6 +74,11 @@ def site_of() -> Callable[..., Design]:
             "switches": [switch],
             "openings": rows,
             "parts": list(parts),
+            "confirmations": [
+                {"opening": row["mark"], "condition": c, "name": "A. Official", "date": "2026-03-14"}
+                for row in rows
+                for c in confirmed
+            ],
         }
         record = RawRecord(dict(info), Where("site", 1)) if info else None
         return design(assemble_site(RawSite(record, {name: records(name, given) for name, given in tables.items()})))

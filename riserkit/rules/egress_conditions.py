@@ -10,6 +10,7 @@ from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.confirming import conditions_at
+from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.proving import SECTION_OF, clause
 from riserkit.standards.egress import section_source
 from riserkit.standards.egress_conditions import CONDITIONS
@@ -17,6 +18,7 @@ from riserkit.standards.egress_conditions import CONDITIONS
 _OTHERWISE: Final = {
     Condition.NO_FIRE_SYSTEM: "; where there is a fire alarm, state fire_alarm_release instead",
 }
+_CONTRADICTION: Final = "State fire_alarm_release here too and take the confirmation of no-fire-system out."
 
 
 class EgressConditions:
@@ -55,8 +57,12 @@ class EgressConditions:
         role, subject = door.opening.egress, ("opening", door.mark)
         source = clause(design, role) or COMMON_PRACTICE
         given = design.site.confirmed.get((door.mark, condition))
+        released = _released_beside(design, door) if condition is Condition.NO_FIRE_SYSTEM else []
+        if given is not None and released:
+            message = f"{_who(given)} that there is no fire system; but the fire alarm releases {listed(released)}."
+            return stated(self, subject, False, message, remedy=_CONTRADICTION, source=source, about=condition.value)
         if given is not None:
-            message = f"{CONDITIONS[condition]} {_who(given)}"
+            message = f"{CONDITIONS[condition]} {_who(given)}."
             return stated(self, subject, True, message, source=source, about=condition.value)
         of = f" ({SECTION_OF[role]})" if role in SECTION_OF else ""
         return Finding(
@@ -68,14 +74,33 @@ class EgressConditions:
         )  # fmt: skip
 
     def _unused(self, given: Confirmation) -> Finding:
-        message = f"{given.name} confirmed {given.condition.value} on {given.date.isoformat()}; nothing here asks for it."
+        message = (
+            f"{given.name} confirmed {given.condition.value} on {given.date.isoformat()}; nothing here asks for it."
+        )
         remedy = "Check the opening's role in egress, or take the confirmation out."
         subject = ("opening", given.opening)
         return stated(
-            self, subject, False, message, severity=Severity.NOTE, remedy=remedy, about=f"unused {given.condition.value}"
+            self,
+            subject,
+            False,
+            message,
+            severity=Severity.NOTE,
+            remedy=remedy,
+            about=f"unused {given.condition.value}",
         )
 
 
 def _who(given: Confirmation) -> str:
     note = f" ({given.note})" if given.note else ""
-    return f"Confirmed by {given.name}, {given.date.isoformat()}{note}."
+    return f"Confirmed by {given.name}, {given.date.isoformat()}{note}"
+
+
+def _released_beside(design: Design, door: DoorDesign) -> list[str]:
+    """Openings of the same building that the fire alarm releases."""
+    site = design.site
+    building = site.level[door.opening.level].building
+    return [
+        o.mark
+        for o in site.openings
+        if (o.fire_alarm_release or o.fire_relay) and site.level[o.level].building == building
+    ]

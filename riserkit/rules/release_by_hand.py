@@ -41,8 +41,8 @@ class ReleaseByHand:
     Remedy:
         Where the contact has to stand, or the seconds that are missing.
     Source:
-        IBC 2021 1010.2.12 item 4, 1010.2.11 and, for the staff's switch of controlled egress, 1010.2.14 (verified); the section of the edition that the site names is
-        cited.
+        IBC 2021 1010.2.12 item 4, 1010.2.11 and, for the staff's switch of controlled egress, 1010.2.14 (verified);
+        the section of the edition that the site names is cited.
     """
 
     name: ClassVar[str] = "release-by-hand"
@@ -70,7 +70,9 @@ class ReleaseByHand:
     def _nothing(self, door: DoorDesign, source: str) -> Finding:
         subject, role = ("opening", door.mark), door.opening.egress
         if role is EgressRole.CONTROLLED:
-            message = "No switch that breaks the lock's power stands in the lock's feed; staff can only ask the controller."
+            message = (
+                "No switch that breaks the lock's power stands in the lock's feed; staff can only ask the controller."
+            )
             return stated(self, subject, False, message, remedy=_STAFF_SWITCH, source=source)
         what = "the door's release hardware" if role is EgressRole.HARDWARE_RELEASE else "a manual release"
         message = f"No contact of {what} stands in the lock's feed; what releases the door only asks the controller."

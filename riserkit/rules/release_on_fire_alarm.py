@@ -20,9 +20,7 @@ _IN_FEED: Final = (
     " of the feed goes through it."
 )
 _LOCK: Final = "1 fail-safe lock in place of the fail-secure one, with the alarm relay in its feed."
-_NAMED: Final = frozenset(
-    {EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED}
-)
+_NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})
 
 
 class ReleaseOnFireAlarm:
@@ -32,16 +30,16 @@ class ReleaseOnFireAlarm:
         A message from the alarm panel to the controller is one more thing that can fail. The alarm relay in the
         lock's feed releases whatever the controller does.
     Measures:
-        Every door of delayed or controlled egress, stair doors from IBC 2024 on, and every door with
-        fire_alarm_release or a fire_relay: the lock's voltage in alarm, in every state and under every single fault but a welded alarm contact or a
-        short across it.
+        At every door of delayed or controlled egress, at stair doors from IBC 2024 on, and wherever
+        fire_alarm_release or a fire_relay is stated: the lock's voltage in alarm, in every state and under every
+        single fault but a welded alarm contact or a short across it.
     Limit:
         Every lock is below its drop-out voltage in every case.
     Remedy:
         Where the contact has to stand.
     Source:
-        IBC 2021 1010.2.12 item 5, 1010.2.13 and 1010.2.14 (2024: 1010.2.11 to 1010.2.13), for stair doors from IBC 2024 1010.2.6 on (verified); where only the site
-        asks for it, common practice, no source.
+        IBC 2021 1010.2.12 item 5, 1010.2.13 and 1010.2.14, in IBC 2024 1010.2.11 to 1010.2.13; for stair doors IBC
+        2024 1010.2.6 (verified); where only the site asks for it, common practice, no source.
     """
 
     name: ClassVar[str] = "release-on-fire-alarm"

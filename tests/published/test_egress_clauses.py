@@ -96,20 +96,62 @@ def test_least_unlocked_time(site_of, reference_rows):
         assert [f.verdict for f in found] == [verdict]
 
 
-DELAYED_NUMBERS = {"delay_max": "{} s", "delay_max_approved": "{} s where approved", "effort_time_max": "at most {} s of effort",
-                   "sign_distance_max": "within {} in"}  # fmt: skip
+CONFIRMED_NUMBERS = {"effort_time_max": ("delay-irreversible", "At most {} s of effort"),
+                     "sign_distance_max": ("delay-sign", "within {} in")}  # fmt: skip
 
 
-@pytest.mark.parametrize("name", DELAYED_NUMBERS)
+@pytest.mark.parametrize("name", CONFIRMED_NUMBERS)
 def test_what_a_delayed_door_needs_beyond_its_circuit_is_listed_with_the_published_numbers(
     site_of, reference_rows, name
 ):
     """The type is recognised; its further conditions are listed to be confirmed, with no verdict guessed."""
     row = next(r for r in reference_rows("egress_numbers.csv") if r["rule"] == name)
+    condition, words = CONFIRMED_NUMBERS[name]
     found = [f for f in check(site_of(DELAYED, building_code="IBC 2021")) if f.rule == "egress-conditions"]
-    assert [f.verdict for f in found] == [Verdict.NOT_EVALUATED]
-    assert DELAYED_NUMBERS[name].format(row["value"]) in found[0].message
-    assert "1010.2.13" in found[0].source
+    assert {f.verdict for f in found} == {Verdict.NOT_EVALUATED}
+    (one,) = [f for f in found if f.about == condition]
+    assert words.format(row["value"]) in one.message
+    assert "1010.2.13" in one.source
+
+
+@pytest.mark.parametrize(("name", "confirmed"), [("delay_max", ()), ("delay_max_approved", ("longer-delay-approved",))])
+def test_the_longest_delay_at_its_limit_and_a_tenth_of_a_second_beyond(site_of, reference_rows, name, confirmed):
+    row = next(r for r in reference_rows("egress_numbers.csv") if r["rule"] == name)
+    limit_s = float(row["value"])
+    for delay_s, verdict in ((limit_s, Verdict.PASS), (limit_s + 0.1, Verdict.FAIL)):
+        made = site_of({**DELAYED, "delay_s": delay_s}, confirmed=confirmed, building_code="IBC 2021")
+        found = [f for f in check(made) if f.rule == "egress-delay" and f.about == "delay"]
+        assert [f.verdict for f in found] == [verdict]
+
+
+@pytest.mark.parametrize("edition", ["2018", "2021", "2024"])
+@pytest.mark.parametrize("role", ["delayed", "controlled"])
+def test_sprinklers_or_fire_detection_unlock_a_delayed_or_controlled_door_always(site_of, role, edition):
+    """(c), (d) Unconditional in every edition: a magnet without an alarm contact in its feed does not pass."""
+    bare = {"lock": "magnet-12-300", "egress": role}
+    assert verdicts(site_of, "release-on-fire-alarm", bare, edition) == [Verdict.FAIL]
+    released = {**bare, "fire_alarm_release": True}
+    assert verdicts(site_of, "release-on-fire-alarm", released, edition) == [Verdict.PASS]
+
+
+def test_a_switch_at_the_nurse_station_breaks_the_lock_s_power(site_of):
+    """(d) Controlled egress."""
+    controlled = {"lock": "magnet-12-300", "egress": "controlled", "fire_alarm_release": True}
+    assert verdicts(site_of, "release-by-hand", controlled, "2021") == [Verdict.FAIL]
+    assert verdicts(site_of, "release-by-hand", {**controlled, "release": "release-30"}, "2021") == [Verdict.PASS]
+
+
+def test_something_starts_the_delay(site_of):
+    """(c) The smallest false pass there was: a magnet and nothing that starts the delay, releases or detects fire."""
+    bare = {"lock": "magnet-12-300", "egress": "delayed"}
+    failing = {f.rule for f in check(site_of(bare, building_code="IBC 2024")) if f.verdict is Verdict.FAIL}
+    assert {"egress-delay", "release-on-fire-alarm"} <= failing
+    for more in ({"rex": "rex-motion"}, {"lock": "latch-24"}):
+        made = site_of({**bare, **more}, building_code="IBC 2024")
+        found = {f.about: f.verdict for f in check(made) if f.rule == "egress-delay"}
+        assert found == {"start of the delay": Verdict.PASS, "delay": Verdict.NOT_EVALUATED}
+    auxiliary = site_of({**bare, "second_input": "auxiliary"}, building_code="IBC 2024")
+    assert Verdict.FAIL in [f.verdict for f in check(auxiliary) if f.rule == "egress-delay"]
 
 
 @pytest.mark.parametrize(

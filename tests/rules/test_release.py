@@ -78,11 +78,16 @@ CASES = [
     ("manual-release-placing", MAGNET, SIGN, PASS, None),
     ("manual-release-placing", {**MAGNET, "release_sign": False}, SIGN, FAIL, ERROR),
     ("manual-release-placing", {**MAGNET, "release_sign": None}, "sign is not stated", OPEN, WARNING),
-    ("egress-conditions", {**STRIKE, "egress": "delayed"}, "command centre", OPEN, NOTE),
-    ("egress-conditions", {**STRIKE, "egress": "controlled"}, "Staff carry", OPEN, NOTE),
-    ("egress-conditions", SAFE, "stair-side doors", OPEN, NOTE),
-    ("egress-conditions", MAGNET, "emergency lighting", OPEN, NOTE),
-    ("egress-conditions", {**MAGNET, "egress": "hardware-release"}, "one hand", OPEN, NOTE),
+    ("egress-conditions", {**STRIKE, "egress": "delayed"}, "command centre", OPEN, WARNING),
+    ("egress-conditions", {**STRIKE, "egress": "controlled"}, "Staff carry", OPEN, WARNING),
+    ("egress-conditions", SAFE, "unlock together", OPEN, WARNING),
+    ("egress-conditions", MAGNET, "emergency lighting", OPEN, WARNING),
+    ("egress-conditions", MAGNET, "no fire alarm, sprinkler", OPEN, WARNING),
+    ("egress-conditions", {**MAGNET, "fire_alarm_release": True}, "until the fire alarm system is reset", OPEN, WARNING),
+    ("egress-conditions", {**MAGNET, "egress": "hardware-release"}, "one hand", OPEN, WARNING),
+    ("release-on-fire-alarm", {**MAGNET, "fire_relay": "fire-relay"}, "State|No fire alarm relay", FAIL, ERROR),
+    ("release-on-fire-alarm", {**MAGNET, "egress": "delayed", "lock": ""}, "Not proven", OPEN, WARNING),
+    ("release-by-hand", {**MAGNET, "egress": "controlled", "lock": ""}, "Not proven", OPEN, WARNING),
 ]  # fmt: skip
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from riserkit.model.confirmations import Condition
 from riserkit.standards import egress
+from riserkit.standards.egress_conditions import CONDITIONS, CONDITIONS_OF
 from riserkit.standards.source import NotTabulatedError
 
 
@@ -35,12 +37,12 @@ def test_cautions_defer_to_code_authority_and_licensed_practice() -> None:
 
 
 def test_conditions_print_the_numbers_of_the_limits() -> None:
-    conditions = " ".join(egress.SENSOR_RELEASE_CONDITIONS)
-    for limit in (
-        egress.MANUAL_RELEASE_HEIGHT_MIN_M,
-        egress.MANUAL_RELEASE_HEIGHT_MAX_M,
-        egress.MANUAL_RELEASE_DISTANCE_MAX_M,
-    ):
-        assert f"{limit.value * 1000:.0f}" in conditions
-    assert egress.MANUAL_RELEASE_SIGN in conditions
-    assert f"{egress.DELAY_MAX_S.value:g} s" in " ".join(egress.DELAYED_EGRESS_CONDITIONS)
+    assert f"{egress.EFFORT_TIME_MAX_S.value:g} s of effort" in CONDITIONS["delay-irreversible"]
+    assert f"({egress.DELAY_SIGN_DISTANCE_MAX_M.value * 1000:.0f} mm)" in CONDITIONS["delay-sign"]
+    assert f"{egress.DELAY_APPROVED_MAX_S.value:g} s" in CONDITIONS["longer-delay-approved"]
+
+
+def test_every_condition_that_can_be_confirmed_is_in_words_and_the_other_way_round() -> None:
+    assert set(CONDITIONS) == {condition.value for condition in Condition}
+    assert set(CONDITIONS_OF) <= set(egress.SECTIONS)
+    assert {name for names in CONDITIONS_OF.values() for name in names} <= set(CONDITIONS)

@@ -17,7 +17,7 @@ from riserkit.drawings.drafting.blocks import block_folder
 from riserkit.drawings.drafting.text import font_path
 from riserkit.findings import Finding
 
-_OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "rooms", "walls"}
+_OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confirmations", "rooms", "walls"}
 """Tables of a site of which a door's sheet shows its own rows alone, and those are in its design and its findings."""
 
 
