@@ -1,7 +1,8 @@
 """The physical netlist: components with terminals, and the conductors that join them.
 
 This is the one description that the drawing, the conductor table, the voltage calculation, the materials list
-and the proofs are read off. It knows terminals, wires and electrical elements, and nothing of doors.
+and the proofs are read off. It knows terminals, wires and electrical elements, and nothing of doors. What a component,
+an element or an outside state is there for, it carries as a role: a word that its makers and readers agree on.
 
 Conventions: an element of a component stands between two of the component's own terminals (or a terminal and
 an inner node, written with a leading underscore). Current is positive from `a` to `b`. All values are SI.
@@ -48,6 +49,7 @@ class Element:
         control: what moves a contact, or takes any other element in and out: `component.element` of a coil in the
             same netlist, or the name of an outside state such as `K1.output`, `S1.pressed`. Empty: never moves.
         normally_closed: a contact closed, any other controlled element in the circuit, while its control is at rest.
+        role: what it is there for, in a word of the netlist's makers; empty: nothing that anybody asks for.
     """
 
     name: str
@@ -57,6 +59,7 @@ class Element:
     values: Mapping[str, float] = field(default_factory=lambda: _NO_VALUES, hash=False)
     control: str = ""
     normally_closed: bool = False
+    role: str = field(default="", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +75,18 @@ class Terminal:
 
 
 @dataclass(frozen=True, slots=True)
+class OutsideState:
+    """Something done to a component from outside, by a hand, a message or the mains: what moves contacts that no coil moves.
+
+    `name` is unique within its component; elements name it as `component.name`, such as `S1.pressed`. `role` is what it
+    means, in a word of the netlist's makers.
+    """
+
+    name: str
+    role: str
+
+
+@dataclass(frozen=True, slots=True)
 class Component:
     """A thing with terminals.
 
@@ -83,6 +98,8 @@ class Component:
         part: id of the part in the catalogue, if it is one.
         exposed: within reach from the unsecured side with the device taken off the wall.
         place: where it stands, in words, such as `door head, secured side`.
+        role: what kind of device it is, in a word of the netlist's makers.
+        states: what can be done to it from outside.
     """
 
     ref: str
@@ -92,6 +109,8 @@ class Component:
     part: str = ""
     exposed: bool = False
     place: str = ""
+    role: str = field(default="", repr=False)
+    states: tuple[OutsideState, ...] = field(default=(), repr=False)
 
     def terminal(self, name: str) -> Terminal:
         """The terminal called `name`; KeyError when there is none."""
@@ -99,6 +118,13 @@ class Component:
             if terminal.name == name:
                 return terminal
         raise KeyError(f"{self.ref} has no terminal {name!r}; it has {', '.join(t.name for t in self.terminals)}")
+
+    def poles(self) -> tuple[str, str]:
+        """Its one pair of terminals with polarity, plus first, as `G1.S+`; KeyError when it has none or several."""
+        plus, minus = ([t.name for t in self.terminals if t.polarity == sign] for sign in ("+", "-"))
+        if len(plus) != 1 or len(minus) != 1:
+            raise KeyError(f"{self.ref} has no one pair of terminals with polarity")
+        return f"{self.ref}.{plus[0]}", f"{self.ref}.{minus[0]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,3 +224,34 @@ class Netlist:
     def at(self, landing: Landing) -> Iterator[Conductor]:
         """Every conductor landed at this terminal."""
         return (c for c in self.conductors if landing in (c.a, c.b))
+
+    def element(self, name: str) -> Element:
+        """The element `component.element`; KeyError when there is none."""
+        ref, _, own = name.partition(".")
+        for element in self.component(ref).elements:
+            if element.name == own:
+                return element
+        raise KeyError(f"no element {name!r} in the netlist")
+
+    def ends(self, name: str) -> tuple[str, str]:
+        """The two nodes of the element `component.element`, as `K1.L+`; KeyError when there is none."""
+        element, ref = self.element(name), name.partition(".")[0]
+        return f"{ref}.{element.a}", f"{ref}.{element.b}"
+
+    def devices(self, *roles: str) -> tuple[Component, ...]:
+        """Components with one of these roles, in drawing order."""
+        return tuple(c for c in self.components if c.role in roles)
+
+    def elements(self, *roles: str) -> tuple[str, ...]:
+        """Names `component.element` of the elements with one of these roles, in drawing order."""
+        return tuple(f"{c.ref}.{e.name}" for c in self.components for e in c.elements if e.role in roles)
+
+    def states(self, *roles: str) -> tuple[str, ...]:
+        """Names `component.state` of the outside states with one of these roles, in drawing order; of all for none."""
+        return tuple(
+            f"{c.ref}.{state.name}" for c in self.components for state in c.states if not roles or state.role in roles
+        )
+
+    def role_of_state(self, name: str) -> str:
+        """The role of the outside state `component.state`; empty when no component declares it."""
+        return next((s.role for c in self.components for s in c.states if f"{c.ref}.{s.name}" == name), "")

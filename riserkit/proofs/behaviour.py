@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
@@ -12,26 +11,21 @@ import numpy.typing as npt
 
 from riserkit.circuits.cases import T_REFERENCE_C, Level, State
 from riserkit.circuits.elimination import BoolArray
+from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.faults import Fault, single_faults
 from riserkit.circuits.netlist import Element, ElementKind, Netlist
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.study import EITHER, POWERED, RELEASED, Study, study
 from riserkit.wiring.arrangement import DoorCircuit
-
-OUTPUT: Final = "K1.output"
-PORT_LOST: Final = "N1.power_lost"
-MAINS_LOST: Final = "G1.mains_lost"
-BATTERY_LOST: Final = "G1.battery_lost"
-PRESSED: Final = "S1.pressed"
-ALARM: Final = "K3.alarm"
-MOTION: Final = "B2.motion"
-ACTIVE: Final = "B2.active"
-OPEN_LEAVES: Final = ("B1.open", "B4.open")
-LOSSES: Final = (PORT_LOST, MAINS_LOST, BATTERY_LOST)
+from riserkit.wiring.roles import LOSSES, DeviceRole, ElementRole, StateRole
 
 # An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
 CLOSED_SHARE: Final = 0.5
 YES, NO, UNSURE = 1, 0, -1
+_ORDER: Final = tuple(str(role) for role in StateRole)
+_BUSY: Final = (
+    StateRole.MOTION, StateRole.AUXILIARY_ACTIVE, StateRole.RELEASE_PRESSED, StateRole.FIRE_ALARM, StateRole.DOOR_OPEN,
+)  # fmt: skip
 Trits = npt.NDArray[np.int8]
 
 
@@ -74,7 +68,7 @@ class Behaviour:
     @cached_property
     def locks(self) -> Trits:
         """How each lock stands: YES locked, NO released, UNSURE; shape (faults, states, locks)."""
-        places = [self.low.coil_index(f"{ref}.coil") for ref in self.circuit.locks]
+        places = [self.low.coil_index(self.circuit.coil(ref)) for ref in self.circuit.locks]
         low, high = self.low.coil[:, :, places], self.high.coil[:, :, places]
         coil = np.where(low == high, low, EITHER)
         locked, released = (POWERED, RELEASED) if self.fail_safe else (RELEASED, POWERED)
@@ -98,34 +92,44 @@ class Behaviour:
         some: BoolArray = (self.locks == NO).any(axis=2)
         return some
 
-    def on(self, name: str) -> BoolArray:
-        """Whether an outside state is on, shape (states,); off everywhere when the circuit has no such state."""
-        return np.array([state.get(name, False) for state in self.states], dtype=np.bool_)
+    def names(self, role: StateRole) -> tuple[str, ...]:
+        """The outside states with a role; a state that moves nothing in this circuit is none of its states."""
+        return tuple(name for name in self.circuit.netlist.states(role) if name in self.states[0])
 
-    def has(self, name: str) -> bool:
-        """Whether the circuit has an outside state."""
-        return bool(self.states) and name in self.states[0]
+    def on(self, role: StateRole) -> BoolArray:
+        """Whether an outside state of this role is on, shape (states,); off everywhere when the circuit has none."""
+        return np.array([any(state[name] for name in self.names(role)) for state in self.states], dtype=np.bool_)
+
+    def has(self, role: StateRole) -> bool:
+        """Whether the circuit has an outside state of this role."""
+        return bool(self.names(role))
 
     @property
     def release_value(self) -> bool:
         """What the controller's output is when it wants the door released."""
-        return (self.circuit.commanded if self.fail_safe else self.circuit.powered).get(OUTPUT, not self.fail_safe)
+        stated = self.circuit.commanded if self.fail_safe else self.circuit.powered
+        return stated.get(self.circuit.command, not self.fail_safe)
 
     @cached_property
     def wants_release(self) -> BoolArray:
         """States in which the controller commands release, shape (states,)."""
-        wants: BoolArray = self.on(OUTPUT) == self.release_value
-        return wants if self.has(OUTPUT) else np.zeros(len(self.states), dtype=np.bool_)
+        wants: BoolArray = self.on(StateRole.COMMAND) == self.release_value
+        return wants if self.has(StateRole.COMMAND) else np.zeros(len(self.states), dtype=np.bool_)
 
     @cached_property
     def powers_on(self) -> BoolArray:
         """States in which no source of power is lost, shape (states,)."""
-        lost: BoolArray = np.logical_or.reduce([self.on(name) for name in LOSSES], axis=0)
+        lost: BoolArray = np.logical_or.reduce([self.on(role) for role in LOSSES], axis=0)
         return ~lost
 
-    def reading(self, element: str) -> Trits:
+    def watched(self, role: ElementRole) -> str:
+        """The first element with a role whose current is kept; empty when there is none."""
+        return next((name for name in self.circuit.netlist.elements(role) if name in self.low.watched), "")
+
+    def reading(self, role: ElementRole) -> Trits:
         """What an input reads: YES closed, NO open, UNSURE; all NO when there is no such input."""
-        if element not in self.low.watched:
+        element = self.watched(role)
+        if not element:
             return np.zeros(self.locked.shape, dtype=np.int8)
         low, high = (closed(self.circuit.netlist, one, element) for one in (self.low, self.high))
         return np.where(low == high, low, UNSURE).astype(np.int8)
@@ -133,33 +137,32 @@ class Behaviour:
     @cached_property
     def alive(self) -> BoolArray:
         """Whether the controller runs: fed by its port, or seen to draw what it needs."""
-        port = np.broadcast_to(~self.on(PORT_LOST), self.locked.shape)
-        if "K1.own_load" not in self.low.watched:
+        port = np.broadcast_to(~self.on(StateRole.NETWORK_POWER_LOST), self.locked.shape)
+        load = self.watched(ElementRole.CONTROLLER_LOAD)
+        if not load or not self.circuit.netlist.element(load).values["p_w"]:
             return port
-        if not element_of(self.circuit.netlist, "K1.own_load").values["p_w"]:
-            return port
-        runs: BoolArray = (self.low.current_a("K1.own_load") > 0) | (self.high.current_a("K1.own_load") > 0)
+        runs: BoolArray = (self.low.current_a(load) > 0) | (self.high.current_a(load) > 0)
         return runs
 
     @cached_property
     def request(self) -> Trits:
         """Whether the controller sees a request to exit on its second input."""
-        if self.has(ACTIVE):
+        if self.has(StateRole.AUXILIARY_ACTIVE):
             return np.zeros(self.locked.shape, dtype=np.int8)
-        return np.where(self.alive, self.reading("K1.input_r"), NO).astype(np.int8)
+        return np.where(self.alive, self.reading(ElementRole.REQUEST_INPUT), NO).astype(np.int8)
 
     @cached_property
     def consistent(self) -> BoolArray:
         """Cases in which a sound controller does as it sees: a request releases, a dead one commands nothing."""
-        if not self.has(OUTPUT):
+        if not self.has(StateRole.COMMAND):
             return np.ones(self.locked.shape, dtype=np.bool_)
-        dead_or_told = np.where(self.alive, (self.request != YES) | self.wants_release, ~self.on(OUTPUT))
+        dead_or_told = np.where(self.alive, (self.request != YES) | self.wants_release, ~self.on(StateRole.COMMAND))
         return dead_or_told.astype(np.bool_)
 
     @cached_property
     def quiet(self) -> BoolArray:
         """States with all power there, nobody near, doors closed, no alarm; shape (states,)."""
-        busy = [self.on(name) for name in (MOTION, ACTIVE, PRESSED, ALARM, *OPEN_LEAVES)]
+        busy = [self.on(role) for role in _BUSY]
         quiet: BoolArray = self.powers_on & ~np.logical_or.reduce(busy, axis=0)
         return quiet
 
@@ -168,31 +171,46 @@ class Behaviour:
         return int(np.flatnonzero(self.quiet & ~self.wants_release)[0])
 
 
-def element_of(netlist: Netlist, name: str) -> Element:
-    """The element `component.element`; KeyError when there is none."""
-    ref, _, element = name.partition(".")
-    for one in netlist.component(ref).elements:
-        if one.name == element:
-            return one
-    raise KeyError(name)
-
-
 def closed(netlist: Netlist, solved: Study, element: str) -> BoolArray:
     """Where an input is pulled down by what is landed on it; a voltage put there from elsewhere reads open."""
-    values = element_of(netlist, element).values
+    values = netlist.element(element).values
     pulled: BoolArray = -solved.current_a(element) >= CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
     return pulled
 
 
 def watched_of(netlist: Netlist) -> tuple[str, ...]:
     """Elements whose currents tell what the controller sees, and what the sensor draws."""
-    wanted = {"K1": ("input_d", "input_r", "own_load"), "B2": ("supply", "relay")}
-    return tuple(
-        f"{component.ref}.{element.name}"
-        for component in netlist.components
-        for element in component.elements
-        if element.name in wanted.get(component.ref, ())
-    )
+    return netlist.elements(
+        ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT, ElementRole.CONTROLLER_LOAD, ElementRole.SENSOR_LOAD,
+        ElementRole.SENSOR_RELAY,
+    )  # fmt: skip
+
+
+def states_of(netlist: Netlist) -> tuple[State, ...]:
+    """Every combination of the circuit's outside states, in the order of their roles and then of the components.
+
+    Raises:
+        CircuitError: the netlist is ill-posed or has too many outside states to spell out.
+    """
+    moving = outside_names(netlist)
+    declared = [name for name in netlist.states() if name in moving]
+    ordered = sorted(declared, key=lambda name: _place(netlist.role_of_state(name)))
+    return all_states((*ordered, *(name for name in moving if name not in declared)))
+
+
+def demand_roles(netlist: Netlist) -> None:
+    """Every outside state says what it is: one that does not would be left out of what is asked, and so pass.
+
+    Raises:
+        UnknownControlError: a contact is moved by a state without a role that is known here.
+    """
+    for name in outside_names(netlist):
+        if netlist.role_of_state(name) not in _ORDER:
+            raise UnknownControlError(name, "moves a contact, but the circuit does not say what kind of state it is")
+
+
+def _place(role: str) -> int:
+    return _ORDER.index(role) if role in _ORDER else len(_ORDER)
 
 
 def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float]) -> Behaviour:
@@ -207,7 +225,7 @@ def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, fl
         CircuitError: the netlist is ill-posed or has too many outside states to spell out.
     """
     netlist = extremes.circuit.netlist
-    states = all_states(outside_names(netlist))
+    states = states_of(netlist)
     faults = ((), *((fault,) for fault in single_faults(netlist)))
     watched = watched_of(netlist)
     coldest_c, hottest_c = temperatures_c
@@ -222,31 +240,34 @@ def alone(circuit: DoorCircuit) -> Extremes:
 
 
 def sensor_powered(behaviour: Behaviour) -> Trits | None:
-    """Whether the REX sensor has its supply, told while nobody moves; None when it takes none or there is none."""
-    for name in ("B2.relay", "B2.supply"):
-        if name in behaviour.low.watched:
-            element = element_of(behaviour.circuit.netlist, name)
-            least_a = (
-                0.5 * element.values["i_a"] if element.kind is ElementKind.CURRENT_LOAD else _hold_a(element.values)
-            )
-            low, high = (np.abs(one.current_a(name)) >= least_a for one in (behaviour.low, behaviour.high))
-            return np.where(low == high, low, UNSURE).astype(np.int8)
-    return None
+    """Whether every REX sensor has its supply, told while nobody moves; None when none takes any or there is none."""
+    netlist = behaviour.circuit.netlist
+    found: Trits | None = None
+    for name in netlist.elements(ElementRole.SENSOR_RELAY, ElementRole.SENSOR_LOAD):
+        least_a = _least_a(netlist.element(name))
+        low, high = (np.abs(one.current_a(name)) >= least_a for one in (behaviour.low, behaviour.high))
+        here = np.where(low == high, low, UNSURE).astype(np.int8)
+        found = here if found is None else np.where((found == NO) | (here == NO), NO, np.minimum(found, here))
+    return found
 
 
-def _hold_a(values: Mapping[str, float]) -> float:
-    return values["v_drop_out_v"] / values["r_ohm"]
+def _least_a(element: Element) -> float:
+    """Less than this, and the sensor has no supply: half of what it draws, or what its relay lets go at."""
+    if element.kind is ElementKind.CURRENT_LOAD:
+        return 0.5 * element.values["i_a"]
+    return element.values["v_drop_out_v"] / element.values["r_ohm"]
 
 
 ROOM_C: Final[tuple[float, float]] = (T_REFERENCE_C, T_REFERENCE_C)
 """Conductor temperatures where nobody says any."""
 
 
-def landed_on(netlist: Netlist, ref: str, terminals: Sequence[str] = ()) -> frozenset[str]:
-    """Designations of conductors landed on a component, or on these of its terminals."""
-    return frozenset(
-        c.ref
-        for c in netlist.conductors
-        for end in (c.a, c.b)
-        if end.component == ref and (not terminals or end.terminal in terminals)
-    )
+def landed_on(netlist: Netlist, *points: str) -> frozenset[str]:
+    """Designations of conductors landed on these terminals `component.terminal`."""
+    return frozenset(c.ref for c in netlist.conductors if str(c.a) in points or str(c.b) in points)
+
+
+def landed_at(netlist: Netlist, *roles: DeviceRole) -> frozenset[str]:
+    """Designations of conductors landed on devices with these roles."""
+    refs = {c.ref for c in netlist.devices(*roles)}
+    return frozenset(c.ref for c in netlist.conductors if refs & {c.a.component, c.b.component})

@@ -18,6 +18,7 @@ from riserkit.proofs.values import DoorProof, TopologyProof
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
 from riserkit.wiring.judge import cable_key, lengths_m
+from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorWiring
 
 
@@ -154,7 +155,7 @@ def _signature(entry: Entry, circuit: DoorCircuit) -> _Key:
     """All of a circuit that a proof of it reads, lengths aside. The port in the closet has a name of its own at each door."""
     netlist = circuit.netlist
     components = tuple(
-        (c.ref, c.exposed, "" if c.ref == "N1" else c.place, tuple(t.name for t in c.terminals), _elements(c))
+        (c.ref, c.role, c.states, c.exposed, _place(c), tuple(t.name for t in c.terminals), _elements(c))
         for c in netlist.components
     )
     conductors = tuple((c.ref, c.a, c.b, c.colour, c.cable, "" if c.cable else c.r20_ohm) for c in netlist.conductors)
@@ -163,9 +164,13 @@ def _signature(entry: Entry, circuit: DoorCircuit) -> _Key:
     return components, conductors, cables, circuit.locks, told, _fail_safe(entry)[1], _failed(entry)
 
 
+def _place(component: Component) -> str:
+    return "" if component.role == DeviceRole.NETWORK_PORT else component.place
+
+
 def _elements(component: Component) -> tuple[object, ...]:
     return tuple(
-        (e.name, e.kind, e.a, e.b, tuple(sorted(e.values.items())), e.control, e.normally_closed)
+        (e.name, e.kind, e.a, e.b, tuple(sorted(e.values.items())), e.control, e.normally_closed, e.role)
         for e in component.elements
     )
 

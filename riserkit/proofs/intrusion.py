@@ -13,16 +13,7 @@ from riserkit.circuits.elimination import BoolArray, IntArray
 from riserkit.circuits.faults import Fault, FaultKind, tamper_acts
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.study import POWERED, Study, study
-from riserkit.proofs.behaviour import (
-    ACTIVE,
-    NO,
-    OUTPUT,
-    PORT_LOST,
-    Behaviour,
-    closed,
-    landed_on,
-    sensor_powered,
-)
+from riserkit.proofs.behaviour import NO, Behaviour, closed, landed_at, landed_on, sensor_powered
 from riserkit.proofs.judge import at
 from riserkit.proofs.paths import counterexample
 from riserkit.proofs.values import (
@@ -35,6 +26,7 @@ from riserkit.proofs.values import (
     Property,
 )
 from riserkit.proofs.words import plain_words
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 _TAKES_POWER = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
 FAIL_SECURE_CURE: Final = (
@@ -66,8 +58,8 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
     if b.fail_safe:
         meant |= ~asked & ~stuck
     unseen = b.alive[:, rest].copy()
-    for name in ("K1.input_d", "K1.input_r"):
-        reading = b.reading(name)[:, rest]
+    for role in (ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
+        reading = b.reading(role)[:, rest]
         unseen &= reading == reading[0]
     columns = np.where(asked, released, rest)
     return (
@@ -87,8 +79,7 @@ def _sensor_lost(b: Behaviour, rest: int) -> BoolArray:
 
 def _told(b: Behaviour, rest: int) -> int:
     """The quiet state in which the controller commands release."""
-    other = {**b.states[rest], OUTPUT: b.release_value} if b.has(OUTPUT) else b.states[rest]
-    return b.states.index(other)
+    return b.states.index({**b.states[rest], **dict.fromkeys(b.names(StateRole.COMMAND), b.release_value)})
 
 
 def _counted(b: Behaviour, name: str, found: BoolArray, columns: IntArray, what: str) -> Property:
@@ -135,7 +126,7 @@ def reach_of(netlist: Netlist) -> Reach:
     live = _live(netlist)
     conductors = [c for c in netlist.conductors if c.ref in at_device or c.cable in by_cable]
     terminals = {f"{c.ref}.{t.name}" for c in netlist.components if c.exposed for t in c.terminals}
-    port = any("N1" in (c.a.component, c.b.component) for c in conductors)
+    port = bool(landed_at(netlist, DeviceRole.NETWORK_PORT) & {c.ref for c in conductors})
     return Reach(
         tuple(sorted(terminals & live)),
         tuple(c.ref for c in conductors if {str(c.a), str(c.b)} & live),
@@ -186,15 +177,16 @@ class _Attack:
         self.b, self.reach, self.quiet = behaviour, reach, quiet
         self.netlist = behaviour.circuit.netlist
         self.states: tuple[State, ...] = (quiet,)
-        if reach.port and behaviour.has(PORT_LOST):
-            self.states = (quiet, {**quiet, PORT_LOST: True})
+        self.port = behaviour.names(StateRole.NETWORK_POWER_LOST) if reach.port else ()
+        if self.port:
+            self.states = (quiet, {**quiet, **dict.fromkeys(self.port, True)})
+        self.request = next(iter(self.netlist.elements(ElementRole.REQUEST_INPUT)), "")
         self.count = 0
         self.single = tamper_acts(self.netlist, reach.terminals, reach.conductors, 1)
         self.first = self._study(self.single, self.states)
 
     def _study(self, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
-        watched = [n for n in ("K1.input_r",) if n in self.b.low.watched]
-        solved = study(self.netlist, states, acts, watched)
+        solved = study(self.netlist, states, acts, (self.request,) if self.request else ())
         self.count += solved.count
         return solved
 
@@ -205,7 +197,7 @@ class _Attack:
 
     def _lets_go(self, solved: Study, ref: str) -> BoolArray:
         """A fail-safe lock below its pull-in voltage holds too little to count as locked; a fail-secure one at it opens."""
-        stands = solved.coil_states(f"{ref}.coil")
+        stands = solved.coil_states(self.b.circuit.coil(ref))
         gone: BoolArray = stands != POWERED if self.b.fail_safe else stands == POWERED
         return gone
 
@@ -263,7 +255,7 @@ class _Attack:
         return next((ref for ref in refs if self._lets_go(solved, ref)[0, 0]), refs[0])
 
     def _words(self, example: Counterexample, state: State) -> str:
-        parts = ["unplug the data cable"] if state.get(PORT_LOST) else []
+        parts = ["unplug the data cable"] if any(state[name] for name in self.port) else []
         if example.faults:
             parts.append(example.words.partition(";")[0])
         return f"{' and '.join(parts)} ({', '.join(self._places())})"
@@ -276,13 +268,13 @@ class _Attack:
 
     def asked(self) -> Property:
         """The property `rex-exposed`: an act that the controller takes as a request to exit."""
-        used = "K1.input_r" in self.first.watched and landed_on(self.netlist, "K1", ("R",))
-        if not used or self.b.has(ACTIVE):
+        ends = self.netlist.ends(self.request) if self.request else ()
+        if not landed_on(self.netlist, *ends[:1]) or self.b.has(StateRole.AUXILIARY_ACTIVE):
             return Property(REX_EXPOSED, Outcome.NOT_APPLICABLE, "No request input is used.")
-        seen = closed(self.netlist, self.first, "K1.input_r")[:, 0]
+        seen = closed(self.netlist, self.first, self.request)[:, 0]
         joins = np.array([act[0].kind is not FaultKind.FED for act in self.single])
         best = self._best(self.single, seen & joins)
-        plain = [k for k in np.flatnonzero(seen) if set(self.single[k][0].subjects) == {"K1.R", "K1.IC"}]
+        plain = [k for k in np.flatnonzero(seen) if set(self.single[k][0].subjects) == set(ends)]
         if plain:
             best = self.single[plain[0]]
         if not best:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray
-from riserkit.proofs.behaviour import NO, OUTPUT, YES, Behaviour
+from riserkit.proofs.behaviour import NO, YES, Behaviour
 from riserkit.proofs.paths import counterexample
 from riserkit.proofs.values import Counterexample, Outcome, Property
 
@@ -47,7 +47,8 @@ def judged(behaviour: Behaviour, claim: Claim) -> Property:
 def plainest(behaviour: Behaviour, against: BoolArray, released: BoolArray) -> Counterexample:
     """The case with nothing at fault if there is one, else an electrical one with the fewest states on."""
     rows, columns = np.nonzero(against)
-    on = np.array([sum(state.values()) - state.get(OUTPUT, False) for state in behaviour.states])
+    command = behaviour.circuit.command
+    on = np.array([sum(state.values()) - state.get(command, False) for state in behaviour.states])
     order = np.lexsort((columns, rows, on[columns], rows > 0))
     row, column = int(rows[order[0]]), int(columns[order[0]])
     return at(behaviour, row, column, released=bool(released[row, column]))

@@ -17,7 +17,7 @@ from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Topology
-from riserkit.proofs.behaviour import Behaviour, element_of
+from riserkit.proofs.behaviour import Behaviour
 from riserkit.proofs.values import Counterexample
 from riserkit.proofs.words import current_words, fault_words, plain_words, state_words
 
@@ -37,9 +37,8 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
     """One case solved again by itself, with the conductors that carry the lock's current."""
     netlist = behaviour.circuit.netlist
     solution = _solve(netlist, state, faults)
-    coil = f"{lock}.coil"
-    wants = behaviour.release_value if behaviour.has("K1.output") else None
-    where = state_words(state, wants)
+    coil = behaviour.circuit.coil(lock)
+    where = state_words(netlist, state, behaviour.release_value)
     path, coil_v = _path(solution, coil), float(solution.element_v(coil)[0])
     return Counterexample(
         state=state,
@@ -57,7 +56,7 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
 
 
 def _stands(behaviour: Behaviour, coil: str, coil_v: float) -> str:
-    values = element_of(behaviour.circuit.netlist, coil).values
+    values = behaviour.circuit.netlist.element(coil).values
     powered = coil_v >= values.get("v_pull_in_v", math.inf)
     if not powered and coil_v >= values.get("v_drop_out_v", 0.0):
         return "undecided"

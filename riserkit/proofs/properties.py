@@ -9,19 +9,7 @@ import numpy as np
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
-from riserkit.proofs.behaviour import (
-    ALARM,
-    BATTERY_LOST,
-    MAINS_LOST,
-    MOTION,
-    NO,
-    OUTPUT,
-    PORT_LOST,
-    PRESSED,
-    Behaviour,
-    landed_on,
-    sensor_powered,
-)
+from riserkit.proofs.behaviour import NO, Behaviour, landed_at, landed_on, sensor_powered
 from riserkit.proofs.judge import Claim, at, judged
 from riserkit.proofs.values import (
     FAIL_SECURE_ON_POWER_LOSS,
@@ -33,6 +21,7 @@ from riserkit.proofs.values import (
     Outcome,
     Property,
 )
+from riserkit.wiring.roles import DeviceRole, StateRole
 
 _WIRES = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONDUCTORS_SHORTED, FaultKind.CONDUCTOR_EARTHED})
 
@@ -52,15 +41,15 @@ def properties_of(behaviour: Behaviour) -> tuple[Property, ...]:
 
 def lock_follows_controller(b: Behaviour) -> Property:
     """Sound, powered and left alone, the lock does what the controller wants."""
-    if not b.has(OUTPUT):
+    if not b.has(StateRole.COMMAND):
         return _not_applicable(LOCK_FOLLOWS_CONTROLLER, "No controller commands this lock.")
-    usual = b.powers_on & ~b.on(PRESSED) & ~b.on(ALARM)
+    usual = b.powers_on & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     domain = _rows(b, sound=True) & usual & b.consistent
     if not (domain & ~b.wants_release).any():
         words = "The second input stands at request to exit while nobody asks; the door is never commanded locked."
         return Property(LOCK_FOLLOWS_CONTROLLER, Outcome.NOT_EVALUATED, words)
     # A door that falls open without its sensor's request is another rule's; what is told to lock, nobody near, locks.
-    domain &= b.wants_release | ~b.on(MOTION)
+    domain &= b.wants_release | ~b.on(StateRole.MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(
         b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock does as the controller commands.",
@@ -70,9 +59,9 @@ def lock_follows_controller(b: Behaviour) -> Property:
 
 def release_by_hand(b: Behaviour) -> Property:
     """With the manual release operated, no lock has power, whatever else is at fault."""
-    if not b.has(PRESSED):
+    if not b.has(StateRole.RELEASE_PRESSED):
         return _lacking(b, RELEASE_BY_HAND, "There is no manual release in the circuit.", "manual release")
-    domain = _rows(b, but=_own_faults(b, "S1")) & b.on(PRESSED)
+    domain = _rows(b, but=_own_faults(b, DeviceRole.MANUAL_RELEASE)) & b.on(StateRole.RELEASE_PRESSED)
     passes = "The manual release breaks lock power itself, whatever the controller does and under every single fault."
     fails = "With the manual release pressed the lock is not without power."
     return judged(b, Claim(RELEASE_BY_HAND, domain, b.released, passes, fails))
@@ -88,9 +77,9 @@ def release_on_sensor_loss(b: Behaviour, obeys: Property) -> Property:
         words = "The lock does not do as the controller commands; until it does, a request proves nothing."
         return Property(RELEASE_ON_SENSOR_LOSS, Outcome.NOT_EVALUATED, words)
     sound = _rows(b, sound=True)
-    lost = ~b.on(MOTION) & (powered == NO) & (sound | b.powers_on)
-    signal = b.on(MOTION) & b.powers_on & (sound | _rows(b, only=_signal_faults(b)))
-    domain = (lost | signal) & b.consistent & ~b.on(PRESSED) & ~b.on(ALARM)
+    lost = ~b.on(StateRole.MOTION) & (powered == NO) & (sound | b.powers_on)
+    signal = b.on(StateRole.MOTION) & b.powers_on & (sound | _rows(b, only=_signal_faults(b)))
+    domain = (lost | signal) & b.consistent & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     passes = "The door unlocks for whoever approaches, and when the sensor loses its supply or its signal."
     fails = "The lock stays powered when the REX sensor loses its supply or its signal."
     return judged(b, Claim(RELEASE_ON_SENSOR_LOSS, domain, b.released, passes, fails))
@@ -113,9 +102,9 @@ def release_on_power_loss(b: Behaviour) -> Property:
 
 def release_on_fire_alarm(b: Behaviour) -> Property:
     """In alarm the lock is without power, whatever else is at fault."""
-    if not b.has(ALARM):
+    if not b.has(StateRole.FIRE_ALARM):
         return _lacking(b, RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.", "fire alarm relay")
-    domain = _rows(b, but=_own_faults(b, "K3")) & b.on(ALARM)
+    domain = _rows(b, but=_own_faults(b, DeviceRole.FIRE_RELAY)) & b.on(StateRole.FIRE_ALARM)
     passes = "The fire alarm relay releases the door, whatever the controller does and under every single fault."
     fails = "In alarm the lock is not released."
     return judged(b, Claim(RELEASE_ON_FIRE_ALARM, domain, b.released, passes, fails))
@@ -125,7 +114,7 @@ def stays_locked(b: Behaviour) -> Property:
     """A fail-secure lock stays locked when power fails, all of it or some."""
     if b.fail_safe:
         return _not_applicable(FAIL_SECURE_ON_POWER_LOSS, "The lock is fail-safe: without power it is released.")
-    calm = ~b.powers_on & ~b.wants_release & ~b.on(PRESSED) & ~b.on(ALARM)
+    calm = ~b.powers_on & ~b.wants_release & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     domain = _rows(b, sound=True) & calm & b.consistent
     passes = "Loss of any power, alone or together, leaves the door locked."
     return judged(
@@ -143,10 +132,10 @@ def stays_locked(b: Behaviour) -> Property:
 
 def lock_power_lost(b: Behaviour) -> BoolArray | None:
     """States in which the source that feeds the lock is dead; None when no outside state says so."""
-    if b.has(MAINS_LOST):
-        lost = b.on(MAINS_LOST)
-        return lost & b.on(BATTERY_LOST) if b.has(BATTERY_LOST) else lost
-    return b.on(PORT_LOST) if b.has(PORT_LOST) else None
+    if b.has(StateRole.MAINS_LOST):
+        lost = b.on(StateRole.MAINS_LOST)
+        return lost & b.on(StateRole.BATTERY_LOST) if b.has(StateRole.BATTERY_LOST) else lost
+    return b.on(StateRole.NETWORK_POWER_LOST) if b.has(StateRole.NETWORK_POWER_LOST) else None
 
 
 def _rows(
@@ -161,32 +150,32 @@ def _rows(
     return np.repeat(rows[:, None], len(b.states), axis=1)
 
 
-def _own_faults(b: Behaviour, ref: str) -> tuple[int, ...]:
+def _own_faults(b: Behaviour, role: DeviceRole) -> tuple[int, ...]:
     """Faults that bridge a device's own contact: welded, or its two conductors shorted together."""
-    return tuple(k for k, faults in enumerate(b.faults) if faults and _bridges(b.circuit.netlist, faults[0], ref))
+    return tuple(k for k, faults in enumerate(b.faults) if faults and _bridges(b.circuit.netlist, faults[0], role))
 
 
-def _bridges(netlist: Netlist, fault: Fault, ref: str) -> bool:
+def _bridges(netlist: Netlist, fault: Fault, role: DeviceRole) -> bool:
+    names = [f"{c.ref}.{e.name}" for c in netlist.devices(role) for e in c.elements]
     if fault.kind is FaultKind.CONTACT_WELDED:
-        return fault.subjects[0].startswith(f"{ref}.")
+        return fault.subjects[0] in names
     if fault.kind is not FaultKind.CONDUCTORS_SHORTED:
         return False
-    return any(
-        all(subject in landed_on(netlist, ref, (element.a, element.b)) for subject in fault.subjects)
-        for element in netlist.component(ref).elements
-    )
+    return any(set(fault.subjects) <= landed_on(netlist, *netlist.ends(name)) for name in names)
 
 
 def _signal_faults(b: Behaviour) -> tuple[int, ...]:
     """Faults that take the sensor's signal away: one of its conductors open, or one of its contacts stuck open."""
-    own = landed_on(b.circuit.netlist, "B2")
+    netlist = b.circuit.netlist
+    own = landed_at(netlist, DeviceRole.REX_SENSOR)
+    contacts = {f"{c.ref}.{e.name}" for c in netlist.devices(DeviceRole.REX_SENSOR) for e in c.elements}
     return tuple(
         k
         for k, faults in enumerate(b.faults)
         if faults
         and (
             (faults[0].kind is FaultKind.CONDUCTOR_OPEN and faults[0].subjects[0] in own)
-            or (faults[0].kind is FaultKind.CONTACT_OPEN and faults[0].subjects[0].startswith("B2."))
+            or (faults[0].kind is FaultKind.CONTACT_OPEN and faults[0].subjects[0] in contacts)
         )
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from riserkit.proofs.behaviour import ROOM_C, Extremes, observe
+from riserkit.proofs.behaviour import ROOM_C, Extremes, demand_roles, observe
 from riserkit.proofs.intrusion import hold_open, tamper
 from riserkit.proofs.properties import properties_of
 from riserkit.proofs.table import truth_table
@@ -21,8 +21,9 @@ def prove(
         doors: how many doors share it.
 
     Raises:
-        CircuitError: the netlist is ill-posed or has too many outside states to spell out.
+        CircuitError: the netlist is ill-posed, has too many outside states to spell out, or one without a role.
     """
+    demand_roles(extremes.circuit.netlist)
     seen = observe(extremes, fail_safe, temperatures_c)
     moved, asked, tamper_cases = tamper(seen)
     return TopologyProof(

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray
-from riserkit.proofs.behaviour import ALARM, MOTION, OUTPUT, PORT_LOST, PRESSED, Behaviour
+from riserkit.proofs.behaviour import Behaviour
 from riserkit.proofs.properties import lock_power_lost
 from riserkit.proofs.values import TruthRow
-from riserkit.proofs.words import STATE_WORDS
+from riserkit.proofs.words import outside_words
+from riserkit.wiring.roles import StateRole
 
 LOCKED, FREE, UNDECIDED = "locked", "released", "undecided"
 
@@ -32,24 +33,28 @@ def truth_table(behaviour: Behaviour) -> tuple[TruthRow, ...]:
 
 
 def _questions(b: Behaviour) -> Iterator[_Question]:
-    for name in (PRESSED, ALARM):
-        if b.has(name):
-            yield _Question(STATE_WORDS[name], "", b.on(name))
-    lost = lock_power_lost(b)
-    if lost is not None and not b.has(PORT_LOST):
+    for role in (StateRole.RELEASE_PRESSED, StateRole.FIRE_ALARM):
+        yield from _each(b, role)
+    lost, unplugged = lock_power_lost(b), b.on(StateRole.NETWORK_POWER_LOST)
+    if lost is not None and not b.has(StateRole.NETWORK_POWER_LOST):
         yield _Question("lock power lost", "", lost)
-    elif lost is not None and (lost != b.on(PORT_LOST)).any():
+    elif lost is not None and (lost != unplugged).any():
         yield _Question("lock supply without mains and battery", "", lost)
-        yield _Question("no power on the data cable", "", b.on(PORT_LOST))
+        yield _Question("no power on the data cable", "", unplugged)
     elif lost is not None:
         yield _Question("no power on the data cable", "", lost)
-    if b.has(MOTION):
-        yield _Question("REX active", "", b.on(MOTION))
-    if b.has(OUTPUT):
+    yield from _each(b, StateRole.MOTION)
+    if b.has(StateRole.COMMAND):
         yield _Question("controller commands release", "controller commands lock", b.wants_release)
-    for name in b.states[0]:
-        if name in STATE_WORDS and name not in {PRESSED, ALARM, PORT_LOST, MOTION}:
-            yield _Question(STATE_WORDS[name], f"not {STATE_WORDS[name]}", b.on(name))
+    for role in (StateRole.DOOR_OPEN, StateRole.AUXILIARY_ACTIVE, StateRole.BATTERY_LOST, StateRole.MAINS_LOST):
+        for one in _each(b, role):
+            yield _Question(one.yes, f"not {one.yes}", one.mask)
+
+
+def _each(b: Behaviour, role: StateRole) -> Iterator[_Question]:
+    for name in b.names(role):
+        mask = np.array([state[name] for state in b.states], dtype=np.bool_)
+        yield _Question(outside_words(b.circuit.netlist, name), "", mask)
 
 
 def _rows(b: Behaviour, questions: list[_Question], cases: BoolArray, said: tuple[str, ...]) -> Iterator[TruthRow]:

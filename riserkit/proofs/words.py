@@ -9,49 +9,35 @@ from typing import Final
 from riserkit.circuits.cases import State
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Conductor, Netlist
-
-STATE_WORDS: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "B1.open": "door open",
-        "B4.open": "second leaf open",
-        "B2.motion": "REX active",
-        "B2.active": "auxiliary contact active",
-        "G1.mains_lost": "mains lost",
-        "G1.battery_lost": "battery lost",
-        "K3.alarm": "fire alarm",
-        "N1.power_lost": "no power on the data cable",
-        "S1.pressed": "manual release pressed",
-    }
-)
-"""Outside states of a door's circuit while they are on; the controller's command is put into words by what it wants."""
+from riserkit.wiring.roles import ElementRole, StateRole
 
 _CONTACTS: Final[Mapping[str, str]] = MappingProxyType(
     {
-        "K1.output": "lock output of the controller",
-        "K2.message": "command in relay module K2",
-        "K2.gate": "trigger in relay module K2",
-        "K2.no": "contact C-NO of relay module K2",
-        "K2.nc": "contact C-NC of relay module K2",
-        "S1.break": "power pole of manual release S1",
-        "S1.tell": "input pole of manual release S1",
-        "B2.contact": "input contact of REX sensor B2",
-        "B2.break": "power pole of REX sensor B2",
-        "B2.sense": "detector of REX sensor B2",
-        "K3.contact": "fire alarm relay K3",
-        "B1.contact": "door position switch B1",
-        "B4.contact": "door position switch B4",
-        "G1.mains": "mains feed of supply G1",
-        "G1.battery": "battery feed of supply G1",
-        "K1.lock_feed": "feed of the lock output in the controller",
-        "K1.auxiliary_feed": "feed of the auxiliary output in the controller",
-        "T1.feed": "feed of splitter T1",
-        "G1.switch": "switch of supply G1",
-        "K1.lock_rail": "lock output supply of the controller",
-        "K1.auxiliary_rail": "auxiliary supply of the controller",
-        "K1.input_d": "door input of the controller",
-        "K1.input_r": "second input of the controller",
-        "G1.output": "lock supply G1",
-        "T1.output": "splitter T1",
+        ElementRole.LOCK_OUTPUT: "lock output of the {kind}",
+        ElementRole.LOCK_OUTPUT_FEED: "feed of the lock output in the {kind}",
+        ElementRole.LOCK_OUTPUT_SUPPLY: "lock output supply of the {kind}",
+        ElementRole.AUXILIARY_FEED: "feed of the auxiliary output in the {kind}",
+        ElementRole.AUXILIARY_SUPPLY: "auxiliary supply of the {kind}",
+        ElementRole.DOOR_INPUT: "door input of the {kind}",
+        ElementRole.REQUEST_INPUT: "second input of the {kind}",
+        ElementRole.MODULE_MESSAGE: "command in {kind} {ref}",
+        ElementRole.MODULE_GATE: "trigger in {kind} {ref}",
+        ElementRole.MODULE_NO: "contact {a}-{b} of {kind} {ref}",
+        ElementRole.MODULE_NC: "contact {a}-{b} of {kind} {ref}",
+        ElementRole.RELEASE_POLE: "power pole of {kind} {ref}",
+        ElementRole.RELEASE_SIGNAL: "input pole of {kind} {ref}",
+        ElementRole.SENSOR_CONTACT: "input contact of {kind} {ref}",
+        ElementRole.SENSOR_POLE: "power pole of {kind} {ref}",
+        ElementRole.SENSOR_DETECTOR: "detector of {kind} {ref}",
+        ElementRole.AUXILIARY_CONTACT: "{kind} {ref}",
+        ElementRole.FIRE_CONTACT: "{kind} {ref}",
+        ElementRole.DOOR_CONTACT: "{kind} {ref}",
+        ElementRole.MAINS_FEED: "mains feed of {kind} {ref}",
+        ElementRole.BATTERY_FEED: "battery feed of {kind} {ref}",
+        ElementRole.SUPPLY_OUTPUT: "{kind} {ref}",
+        ElementRole.TRIGGERED_OUTPUT: "switch of {kind} {ref}",
+        ElementRole.SPLITTER_FEED: "feed of {kind} {ref}",
+        ElementRole.SPLITTER_OUTPUT: "{kind} {ref}",
     }
 )
 _PHRASES: Final[Mapping[FaultKind, str]] = MappingProxyType(
@@ -66,18 +52,40 @@ _PHRASES: Final[Mapping[FaultKind, str]] = MappingProxyType(
 )
 
 
-def state_words(state: State, release_value: bool | None) -> str:
-    """What is on in a state, and what the controller commands; `None`: there is no command.
+def state_words(netlist: Netlist, state: State, release_value: bool) -> str:
+    """What is on in a state, and what the controller commands where one does.
 
     Examples:
-        >>> state_words({"B2.motion": True, "K1.output": False}, True)
-        'REX active, controller commands lock'
+        `REX active, controller commands lock`
     """
-    words = [STATE_WORDS.get(name, f"{name} on") for name in sorted(state) if state[name] and name != "K1.output"]
-    if release_value is not None and "K1.output" in state:
-        wants = "release" if state["K1.output"] == release_value else "lock"
-        words.append(f"controller commands {wants}")
+    commands = netlist.states(StateRole.COMMAND)
+    words = [outside_words(netlist, name) for name, on in state.items() if on and name not in commands]
+    for name in commands:
+        if name in state:
+            words.append(f"controller commands {'release' if state[name] == release_value else 'lock'}")
     return ", ".join(words) or "all at rest"
+
+
+def outside_words(netlist: Netlist, name: str) -> str:
+    """An outside state while it is on; of several of one kind, from the second on with the device it is done to.
+
+    Examples:
+        `manual release pressed`, `second leaf open`
+    """
+    role = netlist.role_of_state(name)
+    place = netlist.states(role).index(name) if role else 0
+    if not place:
+        return role or f"{name} on"
+    return "second leaf open" if role == StateRole.DOOR_OPEN else f"{role} at {name.partition('.')[0]}"
+
+
+def element_words(netlist: Netlist, name: str) -> str:
+    """An element `component.element` by what it does and the device it is in; its name where it has no role."""
+    element, component = netlist.element(name), netlist.component(name.partition(".")[0])
+    words = _CONTACTS.get(element.role)
+    if words is None:
+        return name
+    return words.format(kind=component.role or component.title, ref=component.ref, a=element.a, b=element.b)
 
 
 def conductor_words(conductor: Conductor) -> str:
@@ -122,7 +130,7 @@ def _plain(netlist: Netlist, fault: Fault) -> str:
         return f"{' and '.join(_far(conductors[ref]) for ref in fault.subjects)} shorted"
     if fault.kind in _PHRASES:
         name = fault.subjects[0]
-        what = f"conductor {_far(conductors[name])}" if name in conductors else _CONTACTS.get(name, name)
+        what = f"conductor {_far(conductors[name])}" if name in conductors else element_words(netlist, name)
         return _PHRASES[fault.kind].format(what)
     return _linked(fault, fault.subjects)
 
@@ -135,7 +143,7 @@ def _one(netlist: Netlist, fault: Fault) -> str:
     if fault.kind in _PHRASES:
         name = fault.subjects[0]
         wire = name in conductors
-        what = f"conductor {conductor_words(conductors[name])}," if wire else _CONTACTS.get(name, name)
+        what = f"conductor {conductor_words(conductors[name])}," if wire else element_words(netlist, name)
         return _PHRASES[fault.kind].format(what).removesuffix(",")
     return _link_words(netlist, fault)
 

@@ -11,11 +11,10 @@ from riserkit.model.parts import Lock
 from riserkit.reports.materials_values import CABLE_LABELS, JACKS, SPLICES, Line, Needed, cable_line
 from riserkit.reports.schedules_wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
+from riserkit.wiring.roles import DeviceRole
 
-_PORT: Final = "N1"
-_SUPPLY: Final = "G1"
 # A splice is no box: it is counted with the conductors landed in it.
-_SPLICE: Final = "X2"
+_UNCOUNTED: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE)
 _BY_OTHERS: Final = frozenset({"by others", "by fire alarm"})
 _ON_THE_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 
@@ -41,7 +40,8 @@ def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
     yield from _supplies(design, door)
     yield from _cables(design, netlist)
     yield from _box(design, door)
-    landed = sum(end.component.startswith("X") for c in netlist.conductors for end in (c.a, c.b))
+    spliced = {c.ref for c in netlist.devices(DeviceRole.JUNCTION_BOX, DeviceRole.SPLICE)}
+    landed = sum(end.component in spliced for c in netlist.conductors for end in (c.a, c.b))
     if landed:
         yield SPLICES, landed
     if netlist.spares:
@@ -62,7 +62,7 @@ def _horizontal(design: Design, door: DoorDesign) -> Iterator[Needed]:
 
 def _parts(design: Design, door: DoorDesign, netlist: Netlist) -> Iterator[Needed]:
     for component in netlist.components:
-        if component.ref in (_PORT, _SPLICE) or (component.ref == _SUPPLY and _is_the_sites(door)):
+        if component.role in _UNCOUNTED or (component.role == DeviceRole.SUPPLY and _is_the_sites(door)):
             continue
         yield _part_line(design, component), 1
     lock = design.site.part.get(door.opening.lock)

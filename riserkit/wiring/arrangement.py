@@ -10,12 +10,11 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.model.cabling import CableType
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 # Tests that say what is unwise or will not hold, not that there is nothing to land: an arrangement that fails only these can
 # be built, for whoever forces it, and as the nearest miss.
 BUILDABLE: Final = frozenset({"exposed-wires", "missing-backup", "source-voltage", "lock-action"})
-# Designation of a DC supply at the door, the lock's own among them.
-OWN_SUPPLY: Final = "G1"
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +63,25 @@ class DoorCircuit:
         """`component.element` of the source that lock current comes from."""
         if self.supply:
             return self.supply
-        if any(component.ref == OWN_SUPPLY for component in self.netlist.components):
-            return f"{OWN_SUPPLY}.output"
+        for component in self.netlist.devices(DeviceRole.OWN_SUPPLY):
+            return next(f"{component.ref}.{e.name}" for e in component.elements if e.role == ElementRole.SUPPLY_OUTPUT)
         return self.auxiliary if self.relay else self.output
+
+    def fed_by(self, role: DeviceRole) -> bool:
+        """Whether `supply` is a device of this role."""
+        return bool(self.supply) and self.netlist.component(self.supply.partition(".")[0]).role == role
+
+    def coil(self, lock: str) -> str:
+        """`component.element` of a lock's coil; KeyError when it has none."""
+        for element in self.netlist.component(lock).elements:
+            if element.role == ElementRole.LOCK_COIL:
+                return f"{lock}.{element.name}"
+        raise KeyError(f"{lock} has no element with the role {str(ElementRole.LOCK_COIL)!r}")
+
+    @property
+    def command(self) -> str:
+        """The outside state that is on while the controller's output is; empty when no controller commands the lock."""
+        return next(iter(self.netlist.states(StateRole.COMMAND)), "")
 
 
 @runtime_checkable

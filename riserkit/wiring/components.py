@@ -2,8 +2,7 @@
 
 Designations follow IEC 81346-2: B sensor, G source, K processing and relays, M actuator, R diode and suppressor, S manual
 switch, T converter, X terminal. Contacts of buttons are numbered after EN 50005: 11-12 opens, 23-24 closes.
-Outside states that move contacts: `K1.output`, `B1.open`, `B2.motion`, `S1.pressed`, `K3.alarm`, `G1.mains_lost`,
-`G1.battery_lost`, `N1.power_lost`.
+Every device, element and outside state carries its role (`wiring/roles.py`); nothing downstream reads a designation.
 """
 
 from __future__ import annotations
@@ -11,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from riserkit.circuits.netlist import Component, Element, ElementKind, Terminal
+from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
 from riserkit.model.parts import (
     Contact,
     Controller,
@@ -24,6 +23,7 @@ from riserkit.model.parts import (
     Splitter,
     Suppressor,
 )
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 # Contact and bond resistances are those of clean small contacts and a printed-circuit track (common practice, no source).
 CONTACT_OHM: Final = 0.05
@@ -34,8 +34,9 @@ DIODE: Final[Mapping[str, float]] = {"v_forward_v": 0.7, "r_on_ohm": 0.05}
 INPUT_DEFAULT_V: Final = 3.3
 
 
-def _contact(name: str, a: str, b: str, control: str, *, closed: bool) -> Element:
-    return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": CONTACT_OHM}, control, closed)
+def contact(name: str, a: str, b: str, control: str, role: ElementRole, *, closed: bool) -> Element:
+    """A contact; `closed` while its control is at rest."""
+    return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": CONTACT_OHM}, control, closed, role)
 
 
 def source(
@@ -44,6 +45,7 @@ def source(
     minus: str,
     volts: tuple[float, float, float],
     limit_a: float | None,
+    role: ElementRole,
     r_ohm: float = SOURCE_OHM,
 ) -> Element:
     """A source with nominal, low and high volts and, where it has one, a current limit."""
@@ -51,7 +53,7 @@ def source(
     values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high, "r_ohm": r_ohm}
     if limit_a is not None:
         values["i_limit_a"] = limit_a
-    return Element(name, ElementKind.SOURCE, plus, minus, values)
+    return Element(name, ElementKind.SOURCE, plus, minus, values, role=role)
 
 
 def toleranced(nominal_v: float, tolerance: float) -> tuple[float, float, float]:
@@ -61,7 +63,10 @@ def toleranced(nominal_v: float, tolerance: float) -> tuple[float, float, float]
 
 def network_port(label: str, closet: str) -> Component:
     """The port in the closet that the data cable comes from."""
-    return Component("N1", f"Port {label}" if label else "Switch port", (Terminal("J", "network jack"),), place=closet)
+    return Component(
+        "N1", f"Port {label}" if label else "Switch port", (Terminal("J", "network jack"),), place=closet,
+        role=DeviceRole.NETWORK_PORT, states=(OutsideState("power_lost", StateRole.NETWORK_POWER_LOST),),
+    )  # fmt: skip
 
 
 def controller(part: Controller, *, outside: bool, fed_from_network: bool = True) -> Component:
@@ -77,32 +82,40 @@ def controller(part: Controller, *, outside: bool, fed_from_network: bool = True
     elements = list(_inputs(part.input_v or INPUT_DEFAULT_V))
     if fed_from_network:
         elements += [
-            source("lock_rail", "_lock", "L-", volts, part.output_limit_a),
-            _contact("lock_feed", "_lock", "_switch", "N1.power_lost", closed=True),
-            _contact("output", "_switch", "L+", "K1.output", closed=False),
-            source("auxiliary_rail", "_aux", "A-", auxiliary, part.auxiliary_limit_a),
-            _contact("auxiliary_feed", "_aux", "A+", "N1.power_lost", closed=True),
+            source("lock_rail", "_lock", "L-", volts, part.output_limit_a, ElementRole.LOCK_OUTPUT_SUPPLY),
+            contact("lock_feed", "_lock", "_switch", "N1.power_lost", ElementRole.LOCK_OUTPUT_FEED, closed=True),
+            contact("output", "_switch", "L+", "K1.output", ElementRole.LOCK_OUTPUT, closed=False),
+            source("auxiliary_rail", "_aux", "A-", auxiliary, part.auxiliary_limit_a, ElementRole.AUXILIARY_SUPPLY),
+            contact("auxiliary_feed", "_aux", "A+", "N1.power_lost", ElementRole.AUXILIARY_FEED, closed=True),
         ]
     else:
         elements += [
-            Element("own_load", ElementKind.POWER_LOAD, "A+", "A-", {"p_w": part.own_w or 0.0}),
-            _contact("output", "A+", "L+", "K1.output", closed=False),
-        ]
-    elements.append(Element("bond", ElementKind.RESISTOR, "L-", "A-", {"r_ohm": BOND_OHM}))
-    elements.append(Element("input_bond", ElementKind.RESISTOR, "A-", "IC", {"r_ohm": BOND_OHM}))
+            Element(
+                "own_load", ElementKind.POWER_LOAD, "A+", "A-", {"p_w": part.own_w or 0.0},
+                role=ElementRole.CONTROLLER_LOAD,
+            ),
+            contact("output", "A+", "L+", "K1.output", ElementRole.LOCK_OUTPUT, closed=False),
+        ]  # fmt: skip
+    elements.append(_bond("bond", "L-", "A-", ElementRole.LOCK_OUTPUT_RETURN))
+    elements.append(_bond("input_bond", "A-", "IC", ElementRole.INPUT_RETURN))
     return Component(
         "K1", part.title or "Door controller", tuple(Terminal(*n) for n in names), tuple(elements), part.id,
-        exposed=outside, place="unsecured side" if outside else "secured side",
+        exposed=outside, place="unsecured side" if outside else "secured side", role=DeviceRole.CONTROLLER,
+        states=(OutsideState("output", StateRole.COMMAND),),
     )  # fmt: skip
+
+
+def _bond(name: str, a: str, b: str, role: ElementRole) -> Element:
+    return Element(name, ElementKind.RESISTOR, a, b, {"r_ohm": BOND_OHM}, role=role)
 
 
 def _inputs(volts: float) -> tuple[Element, ...]:
     return tuple(
         Element(
             f"input_{name.lower()}", ElementKind.SOURCE, name, "IC",
-            {"v_nominal_v": volts, "v_low_v": volts, "v_high_v": volts, "r_ohm": INPUT_PULL_UP_OHM},
+            {"v_nominal_v": volts, "v_low_v": volts, "v_high_v": volts, "r_ohm": INPUT_PULL_UP_OHM}, role=role,
         )
-        for name in ("D", "R")
+        for name, role in (("D", ElementRole.DOOR_INPUT), ("R", ElementRole.REQUEST_INPUT))
     )  # fmt: skip
 
 
@@ -123,27 +136,34 @@ def lock(part: Lock, ref: str) -> Component:
         values["l_h"] = part.inductance_h
     return Component(
         ref, part.title or "Lock", (Terminal("+", "coil", "+"), Terminal("-", "coil", "-")),
-        (Element("coil", ElementKind.COIL, "+", "-", values),), part.id, place="at the door, secured side",
+        (Element("coil", ElementKind.COIL, "+", "-", values, role=ElementRole.LOCK_COIL),), part.id,
+        place="at the door, secured side", role=DeviceRole.LOCK,
     )  # fmt: skip
 
 
 def suppressor(part: Suppressor | None, ref: str) -> Component:
     """A flyback diode (terminals A and K) or a suppressor without polarity (terminals 1 and 2)."""
     if part is None or part.kind == "diode":
-        element = Element("diode", ElementKind.DIODE, "A", "K", DIODE)
+        element = Element("diode", ElementKind.DIODE, "A", "K", DIODE, role=ElementRole.SUPPRESSION)
         terminals = (Terminal("K", "cathode, to lock +", "+"), Terminal("A", "anode, to lock -", "-"))
     else:
-        element = Element("suppressor", ElementKind.SUPPRESSOR, "1", "2", {"v_clamp_v": part.clamp_v or 47.0})
+        element = Element(
+            "suppressor", ElementKind.SUPPRESSOR, "1", "2", {"v_clamp_v": part.clamp_v or 47.0},
+            role=ElementRole.SUPPRESSION,
+        )  # fmt: skip
         terminals = (Terminal("1"), Terminal("2"))
     title = part.title if part and part.title else "Flyback diode"
-    return Component(ref, title, terminals, (element,), part.id if part else "", place="at the lock")
+    return Component(
+        ref, title, terminals, (element,), part.id if part else "", place="at the lock", role=DeviceRole.SUPPRESSOR
+    )
 
 
 def door_contact(part: Contact, ref: str) -> Component:
     """A door position switch: closed while the door is closed."""
     return Component(
         ref, part.title or "Door position switch", (Terminal("1"), Terminal("2")),
-        (_contact("contact", "1", "2", f"{ref}.open", closed=True),), part.id, place="door head, latch side",
+        (contact("contact", "1", "2", f"{ref}.open", ElementRole.DOOR_CONTACT, closed=True),), part.id,
+        place="door head, latch side", role=DeviceRole.DOOR_CONTACT, states=(OutsideState("open", StateRole.DOOR_OPEN),),
     )  # fmt: skip
 
 
@@ -155,67 +175,87 @@ def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Com
     contact_terminals: tuple[Terminal, ...] = (Terminal("C", "common"), Terminal("NO", "closes on motion"))
     title = part.title or "REX sensor"
     place = "above header, egress side"
+    motion = (OutsideState("motion", StateRole.MOTION),)
+    plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False)
     if not part.draw_a:
-        contact = _contact("contact", "C", "NO", f"{ref}.motion", closed=False)
-        return Component(ref, title, contact_terminals, (contact,), part.id, place=place)
+        return Component(
+            ref, title, contact_terminals, (plain,), part.id, place=place, role=DeviceRole.REX_SENSOR, states=motion
+        )
     supply = (Terminal("+", "supply", "+"), Terminal("-", "supply", "-"))
     rated_v = part.rated_v or 12.0
     if part.releases_on_loss:
         # The relay inside is held while idle; motion or a lost supply lets it go, which closes NO at the terminals.
         elements: tuple[Element, ...] = (
-            _contact("sense", "+", "_held", f"{ref}.motion", closed=True),
+            contact("sense", "+", "_held", f"{ref}.motion", ElementRole.SENSOR_DETECTOR, closed=True),
             Element(
                 "relay", ElementKind.COIL, "_held", "-",
                 {"r_ohm": rated_v / part.draw_a, "v_pull_in_v": 0.7 * rated_v, "v_drop_out_v": 0.2 * rated_v},
+                role=ElementRole.SENSOR_RELAY,
             ),
-            _contact("contact", "C", "NO", f"{ref}.relay", closed=True),
+            contact("contact", "C", "NO", f"{ref}.relay", ElementRole.SENSOR_CONTACT, closed=True),
         )  # fmt: skip
         if breaks:
             contact_terminals += (Terminal("C2", "lock power"), Terminal("NC2", "lock power, opens on motion"))
-            elements += (_contact("break", "C2", "NC2", f"{ref}.relay", closed=False),)
+            elements += (contact("break", "C2", "NC2", f"{ref}.relay", ElementRole.SENSOR_POLE, closed=False),)
     else:
         elements = (
-            Element("supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a, "v_min_v": 1.0}),
-            _contact("contact", "C", "NO", f"{ref}.motion", closed=False),
-        )
-    return Component(ref, title, supply + contact_terminals, tuple(elements), part.id, place=place)
+            Element(
+                "supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a, "v_min_v": 1.0},
+                role=ElementRole.SENSOR_LOAD,
+            ),
+            plain,
+        )  # fmt: skip
+    return Component(
+        ref, title, supply + contact_terminals, tuple(elements), part.id, place=place, role=DeviceRole.REX_SENSOR,
+        states=motion,
+    )  # fmt: skip
 
 
 def auxiliary_contact(ref: str = "B2") -> Component:
     """A normally open contact of someone else's equipment on the second input, such as an intercom's."""
     return Component(
         ref, "Auxiliary contact, by others", (Terminal("1"), Terminal("2")),
-        (_contact("contact", "1", "2", f"{ref}.active", closed=False),), place="by others",
+        (contact("contact", "1", "2", f"{ref}.active", ElementRole.AUXILIARY_CONTACT, closed=False),),
+        place="by others", role=DeviceRole.AUXILIARY_CONTACT,
+        states=(OutsideState("active", StateRole.AUXILIARY_ACTIVE),),
     )  # fmt: skip
 
 
 def reader(part: Reader, ref: str, *, outside: bool) -> Component:
     """A reader on the controller's bus, fed from its auxiliary output."""
-    draw = Element("supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a or 0.0, "v_min_v": 1.0})
+    draw = Element(
+        "supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a or 0.0, "v_min_v": 1.0},
+        role=ElementRole.READER_LOAD,
+    )  # fmt: skip
     terminals = (
         Terminal("+", "supply", "+"), Terminal("-", "supply", "-"), Terminal("B1", "bus"), Terminal("B2", "bus"),
     )  # fmt: skip
     title = part.title or ("Reader, entry side" if outside else "Reader, exit side")
     place = "unsecured side" if outside else "secured side"
-    return Component(ref, title, terminals, (draw,), part.id, exposed=outside, place=place)
+    return Component(ref, title, terminals, (draw,), part.id, exposed=outside, place=place, role=DeviceRole.READER)
 
 
 def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
     """A manual release: pole 11-12 breaks lock power itself, pole 23-24 tells the controller."""
     terminals = [Terminal("11", "lock power"), Terminal("12", "lock power")]
-    elements = [_contact("break", "11", "12", f"{ref}.pressed", closed=True)]
+    elements = [contact("break", "11", "12", f"{ref}.pressed", ElementRole.RELEASE_POLE, closed=True)]
     if (part.poles or 1) >= 2:
         terminals += [Terminal("23", "to input"), Terminal("24", "to input")]
-        elements.append(_contact("tell", "23", "24", f"{ref}.pressed", closed=False))
-    place = "secured side, beside the door"
-    return Component(ref, part.title or "Manual release", tuple(terminals), tuple(elements), part.id, place=place)
+        elements.append(contact("tell", "23", "24", f"{ref}.pressed", ElementRole.RELEASE_SIGNAL, closed=False))
+    return Component(
+        ref, part.title or "Manual release", tuple(terminals), tuple(elements), part.id,
+        place="secured side, beside the door", role=DeviceRole.MANUAL_RELEASE,
+        states=(OutsideState("pressed", StateRole.RELEASE_PRESSED),),
+    )  # fmt: skip
 
 
 def fire_relay(part: FireRelay | None, ref: str = "K3") -> Component:
     """The fire alarm system's contact: opens in alarm."""
     return Component(
         ref, part.title if part and part.title else "Fire alarm relay", (Terminal("C"), Terminal("NC", "opens in alarm")),
-        (_contact("contact", "C", "NC", f"{ref}.alarm", closed=True),), part.id if part else "", place="by fire alarm",
+        (contact("contact", "C", "NC", f"{ref}.alarm", ElementRole.FIRE_CONTACT, closed=True),),
+        part.id if part else "", place="by fire alarm", role=DeviceRole.FIRE_RELAY,
+        states=(OutsideState("alarm", StateRole.FIRE_ALARM),),
     )  # fmt: skip
 
 
@@ -225,13 +265,22 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     tolerance = part.tolerance or 0.0
     volts = (nominal, part.end_v or nominal * (1 - tolerance), part.float_v or nominal * (1 + tolerance))
     elements = [
-        source("output", "_source", "S-", volts, part.output_a, part.source_ohm or SOURCE_OHM),
-        _contact("mains", "_source", "S+", f"{ref}.mains_lost", closed=True),
+        source(
+            "output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm or SOURCE_OHM
+        ),
+        contact("mains", "_source", "S+", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
     ]
+    states = [OutsideState("mains_lost", StateRole.MAINS_LOST)]
     if part.battery_ah:
-        elements.append(_contact("battery", "_source", "S+", f"{ref}.battery_lost", closed=True))
+        elements.append(
+            contact("battery", "_source", "S+", f"{ref}.battery_lost", ElementRole.BATTERY_FEED, closed=True)
+        )
+        states.append(OutsideState("battery_lost", StateRole.BATTERY_LOST))
     terminals = (Terminal("S+", "output", "+"), Terminal("S-", "output", "-"))
-    return Component(ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=place)
+    return Component(
+        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=place, role=DeviceRole.SUPPLY,
+        states=tuple(states),
+    )  # fmt: skip
 
 
 def splitter(part: Splitter, ref: str = "T1") -> Component:
@@ -240,7 +289,9 @@ def splitter(part: Splitter, ref: str = "T1") -> Component:
     terminals = (Terminal("J1", "network in"), Terminal("J2", "network out"), Terminal("P+", "12 V out", "+"),
                  Terminal("P-", "12 V out", "-"))  # fmt: skip
     elements = (
-        source("output", "_source", "P-", volts, part.output_a),
-        _contact("feed", "_source", "P+", "N1.power_lost", closed=True),
+        source("output", "_source", "P-", volts, part.output_a, ElementRole.SPLITTER_OUTPUT),
+        contact("feed", "_source", "P+", "N1.power_lost", ElementRole.SPLITTER_FEED, closed=True),
     )
-    return Component(ref, part.title or "PoE splitter", terminals, elements, part.id, place="secured side")
+    return Component(
+        ref, part.title or "PoE splitter", terminals, elements, part.id, place="secured side", role=DeviceRole.SPLITTER
+    )

@@ -14,6 +14,7 @@ from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.need import DoorNeed
+from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorVoltages
 
 
@@ -83,7 +84,7 @@ def cable_key(netlist: Netlist, cable: Cable) -> str:
     if cable.role != "lock":
         return cable.role
     ends = {landing.component for c in netlist.conductors if c.cable == cable.ref for landing in (c.a, c.b)}
-    return "lock2" if "M2" in ends else "lock"
+    return "lock2" if ends & {component.ref for component in netlist.devices(DeviceRole.LOCK)[1:]} else "lock"
 
 
 def lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], key: str) -> FloatArray:
@@ -115,8 +116,8 @@ def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors:
 
 def _at_locks(circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Voltages at the locks powered and not, and currents powered; each of shape (locks and corners, doors)."""
-    volts = [corners.element_v(f"{ref}.coil") for ref in circuit.locks]
-    amps = [corners.element_a(f"{ref}.coil") for ref in circuit.locks]
+    volts = [corners.element_v(circuit.coil(ref)) for ref in circuit.locks]
+    amps = [corners.element_a(circuit.coil(ref)) for ref in circuit.locks]
     on_v = np.concatenate([v[0].reshape(-1, doors) for v in volts])
     off_v = np.concatenate([np.abs(v[1]).reshape(-1, doors) for v in volts])
     return on_v, off_v, np.concatenate([a[0].reshape(-1, doors) for a in amps])
@@ -132,7 +133,7 @@ def _given(corners: CornerGroup, element: str, doors: int) -> list[float] | list
 
 def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[float] | list[None]:
     """Most power that the powered device takes off the data cable: its own, and what it passes on over its converter."""
-    splitter = circuit.supply.startswith("T1.")
+    splitter = circuit.fed_by(DeviceRole.SPLITTER)
     part = need.splitter if splitter else need.controller
     efficiency = need.splitter.efficiency if splitter and need.splitter else None
     if need.controller is not None and not splitter:

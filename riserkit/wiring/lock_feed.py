@@ -9,6 +9,7 @@ from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DeviceCable, DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
+from riserkit.wiring.roles import DeviceRole
 
 JUNCTION = "X1"
 
@@ -85,7 +86,8 @@ def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = Fals
     """The junction box above the ceiling on the secured side, when anything lands in it."""
     terminals = junction_terminals(need, common=common)
     if terminals:
-        builder.add(Component(JUNCTION, "Junction box", terminals, place="above ceiling, secured side"))
+        place = "above ceiling, secured side"
+        builder.add(Component(JUNCTION, "Junction box", terminals, place=place, role=DeviceRole.JUNCTION_BOX))
 
 
 def land_lock(

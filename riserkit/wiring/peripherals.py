@@ -9,6 +9,7 @@ from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
+from riserkit.wiring.roles import DeviceRole
 
 
 def has_peripherals(need: DoorNeed) -> bool:
@@ -89,7 +90,9 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
         builder.wire(cable, f"{first}.2", "K1.IC")
         return
     # Two leaves: the contacts stand in series, so that either leaf opens the circuit.
-    splice = builder.add(Component("X2", "Splice in controller box", (Terminal("1"),), place="at the controller"))
+    splice = builder.add(
+        Component("X2", "Splice in controller box", (Terminal("1"),), place="at the controller", role=DeviceRole.SPLICE)
+    )
     builder.wire(cable, f"{first}.2", f"{splice}.1")
     second = builder.add(components.door_contact(need.contact, "B4"))
     cable = builder.cable("contact", need.cables["contact"], exposed=outside)

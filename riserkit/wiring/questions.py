@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.cases import State
 from riserkit.circuits.netlist import Netlist
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.roles import LOSSES, DeviceRole, ElementRole, StateRole
 
 VOLTS: Final = "volts DC"
 OHMS: Final = "ohms"
 POWER_OFF: Final = "power off"
-_ALL_OFF: Final[State] = {"N1.power_lost": True, "G1.mains_lost": True, "G1.battery_lost": True}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,54 +48,78 @@ def questions(circuit: DoorCircuit) -> tuple[Question, ...]:
 
 
 def feed_ends(circuit: DoorCircuit) -> tuple[str, str]:
-    """The two terminals that lock power comes from: of the supply or splitter, else of the controller."""
+    """The two terminals that lock power comes from, plus first: of the supply or splitter, else of the controller."""
+    netlist = circuit.netlist
     if circuit.supply:
-        ref = circuit.supply.partition(".")[0]
-        terminals = circuit.netlist.component(ref).terminals
-        plus, minus = (next(t.name for t in terminals if t.polarity == p) for p in ("+", "-"))
-        return f"{ref}.{plus}", f"{ref}.{minus}"
-    if _has(circuit.netlist, "G1.O+"):
-        return "G1.O+", "G1.O-"
-    return ("K1.A+", "K1.A-") if circuit.relay else ("K1.L+", "K1.L-")
+        return netlist.component(circuit.supply.partition(".")[0]).poles()
+    for supply in netlist.devices(DeviceRole.OWN_SUPPLY):
+        return supply.poles()
+    return auxiliary_ends(netlist) if circuit.relay else output_ends(netlist)
 
 
-def _has(netlist: Netlist, *names: str) -> bool:
-    terminals = {f"{c.ref}.{t.name}" for c in netlist.components for t in c.terminals}
-    return terminals.issuperset(names)
+def output_ends(netlist: Netlist) -> tuple[str, str]:
+    """The terminals of the controller's lock output, plus first."""
+    return _end(netlist, ElementRole.LOCK_OUTPUT, 1), _end(netlist, ElementRole.LOCK_OUTPUT_RETURN, 0)
+
+
+def auxiliary_ends(netlist: Netlist) -> tuple[str, str]:
+    """The terminals of the controller's auxiliary output, plus first; of its supply where it is fed there from outside."""
+    for load in netlist.elements(ElementRole.CONTROLLER_LOAD):
+        return netlist.ends(load)
+    return _end(netlist, ElementRole.AUXILIARY_FEED, 1), _end(netlist, ElementRole.LOCK_OUTPUT_RETURN, 1)
+
+
+def input_ends(netlist: Netlist, role: ElementRole) -> tuple[str, str]:
+    """The terminals of one of the controller's inputs, its return second."""
+    return _end(netlist, role, 0), _end(netlist, role, 1)
+
+
+def _end(netlist: Netlist, role: ElementRole, end: int) -> str:
+    return next(netlist.ends(name)[end] for name in netlist.elements(role))
 
 
 def _landed(netlist: Netlist, name: str) -> bool:
     return any(name in (str(c.a), str(c.b)) for c in netlist.conductors)
 
 
-def _refs(netlist: Netlist) -> set[str]:
-    return {component.ref for component in netlist.components}
+def _on(netlist: Netlist, *roles: StateRole) -> dict[str, bool]:
+    return dict.fromkeys(netlist.states(*roles), True)
 
 
 def _relay(circuit: DoorCircuit) -> Iterator[Question]:
     if not circuit.relay:
         return
-    ref = circuit.relay
-    states: tuple[tuple[str, Mapping[str, bool]], ...] = (
-        (f"{POWER_OFF}, wire off {ref}.C", _ALL_OFF),
-        (f"power on, module told, wire off {ref}.C", {"K1.output": True}),
-    )
-    for words, outside in states:
-        for name, contact in (("NO", "no"), ("NC", "nc")):
-            yield Question(
-                f"module contact C to {name}", OHMS, f"{ref}.C", f"{ref}.{name}", words, outside,
-                contact=f"{ref}.{contact}",
-            )  # fmt: skip
+    ref, netlist = circuit.relay, circuit.netlist
+    contacts = [n for n in netlist.elements(ElementRole.MODULE_NO, ElementRole.MODULE_NC) if n.startswith(f"{ref}.")]
+    for told in (False, True):
+        for contact in contacts:
+            common, end = netlist.ends(contact)
+            words = f"power on, module told, wire off {common}" if told else f"{POWER_OFF}, wire off {common}"
+            outside = _on(netlist, StateRole.COMMAND) if told else _on(netlist, *LOSSES)
+            what = f"module contact {netlist.element(contact).a} to {netlist.element(contact).b}"
+            yield Question(what, OHMS, common, end, words, outside, contact=contact)
 
 
 def _power(circuit: DoorCircuit) -> Iterator[Question]:
-    pairs = [("auxiliary output", "K1.A+", "K1.A-")]
+    netlist = circuit.netlist
+    pairs = []
+    if netlist.devices(DeviceRole.CONTROLLER):
+        pairs.append(("auxiliary output", auxiliary_ends(netlist)))
     if circuit.relay:
-        pairs.append(("supply of the module", f"{circuit.relay}.V+", f"{circuit.relay}.V-"))
-    pairs += [(f"supply of {ref}", f"{ref}.+", f"{ref}.-") for ref in ("B2", "B3", "B5")]
-    for what, plus, minus in pairs:
-        if _has(circuit.netlist, plus, minus):
-            yield Question(what, VOLTS, plus, minus, "power on, door idle", {**circuit.commanded})
+        pairs.append(("supply of the module", _module_supply(netlist, circuit.relay)))
+    fed = netlist.elements(ElementRole.SENSOR_LOAD, ElementRole.SENSOR_RELAY, ElementRole.READER_LOAD)
+    for ref in dict.fromkeys(name.partition(".")[0] for name in fed):
+        pairs.append((f"supply of {ref}", netlist.component(ref).poles()))
+    for what, (plus, minus) in pairs:
+        yield Question(what, VOLTS, plus, minus, "power on, door idle", {**circuit.commanded})
+
+
+def _module_supply(netlist: Netlist, ref: str) -> tuple[str, str]:
+    """Its supply: where the contact that its command closes takes the coil's current from, and where that returns."""
+    component = netlist.component(ref)
+    gate = next(e for e in component.elements if e.role in (ElementRole.MODULE_MESSAGE, ElementRole.MODULE_GATE))
+    coil = next(e for e in component.elements if e.role == ElementRole.MODULE_COIL)
+    return f"{ref}.{gate.a}", f"{ref}.{coil.b}"
 
 
 def _inputs(circuit: DoorCircuit) -> Iterator[Question]:
@@ -104,27 +128,46 @@ def _inputs(circuit: DoorCircuit) -> Iterator[Question]:
 
 
 def _input_v(netlist: Netlist) -> float:
-    return next(e.values["v_nominal_v"] for e in netlist.component("K1").elements if e.name == "input_d")
+    return next(netlist.element(name).values["v_nominal_v"] for name in netlist.elements(ElementRole.DOOR_INPUT))
 
 
 def _at_inputs(circuit: DoorCircuit) -> Iterator[Question]:
-    netlist, refs = circuit.netlist, _refs(circuit.netlist)
-    idle = {**circuit.commanded}
-    if _landed(netlist, "K1.D"):
-        yield Question("door input", VOLTS, "K1.D", "K1.IC", "door closed", idle)
-        for ref in ("B1", "B4"):
-            if ref in refs:
-                which = "door open" if "B4" not in refs else f"leaf of {ref} open, the other closed"
-                yield Question("door input", VOLTS, "K1.D", "K1.IC", which, {**idle, f"{ref}.open": True})
-    if not _landed(netlist, "K1.R"):
+    netlist = circuit.netlist
+    if not netlist.devices(DeviceRole.CONTROLLER):
         return
-    yield Question("second input", VOLTS, "K1.R", "K1.IC", "idle", idle)
-    moved = {"motion at B2": "B2.motion", "contact of B2 active": "B2.active", "S1 pressed": "S1.pressed"}
-    names = {e.control for c in netlist.components for e in c.elements}
-    for words, name in moved.items():
-        tells = name != "S1.pressed" or _landed(netlist, "S1.23")
-        if name in names and tells:
-            yield Question("second input", VOLTS, "K1.R", "K1.IC", words, {**idle, name: True})
+    idle = {**circuit.commanded}
+    door, back = input_ends(netlist, ElementRole.DOOR_INPUT)
+    if _landed(netlist, door):
+        yield Question("door input", VOLTS, door, back, "door closed", idle)
+        leaves = netlist.states(StateRole.DOOR_OPEN)
+        for name in leaves:
+            leaf = name.partition(".")[0]
+            which = "door open" if len(leaves) == 1 else f"leaf of {leaf} open, the other closed"
+            yield Question("door input", VOLTS, door, back, which, {**idle, name: True})
+    request, back = input_ends(netlist, ElementRole.REQUEST_INPUT)
+    if not _landed(netlist, request):
+        return
+    yield Question("second input", VOLTS, request, back, "idle", idle)
+    for name, words in _requests(netlist):
+        yield Question("second input", VOLTS, request, back, words, {**idle, name: True})
+
+
+def _requests(netlist: Netlist) -> Iterator[tuple[str, str]]:
+    """What is done at the devices on the second input, and in which words."""
+    acts = {
+        StateRole.MOTION: "motion at {}", StateRole.AUXILIARY_ACTIVE: "contact of {} active",
+        StateRole.RELEASE_PRESSED: "{} pressed",
+    }  # fmt: skip
+    signals = {ref.partition(".")[0] for ref in netlist.elements(ElementRole.RELEASE_SIGNAL) if _wired(netlist, ref)}
+    for role, words in acts.items():
+        for name in netlist.states(role):
+            ref = name.partition(".")[0]
+            if role is not StateRole.RELEASE_PRESSED or ref in signals:
+                yield name, words.format(ref)
+
+
+def _wired(netlist: Netlist, element: str) -> bool:
+    return _landed(netlist, netlist.ends(element)[0])
 
 
 def _lock(circuit: DoorCircuit) -> Iterator[Question]:
@@ -132,7 +175,7 @@ def _lock(circuit: DoorCircuit) -> Iterator[Question]:
     on, off = {**circuit.powered}, {**circuit.commanded}
     yield Question("where lock power comes from", VOLTS, plus, minus, "lock energised", on)
     for ref in circuit.locks:
-        ends = (f"{ref}.+", f"{ref}.-")
+        ends = circuit.netlist.ends(circuit.coil(ref))
         yield Question(f"lock {ref}, far end", VOLTS, *ends, "lock energised", on)
         yield Question(f"lost on the way to {ref}", VOLTS, plus, minus, "lock energised", on, ends)
         yield Question(f"lock {ref}", VOLTS, *ends, "lock not energised", off)
@@ -141,18 +184,21 @@ def _lock(circuit: DoorCircuit) -> Iterator[Question]:
 def _releases(circuit: DoorCircuit) -> Iterator[Question]:
     """Acts that move the lock whatever the controller wants, taken with the lock energised."""
     netlist = circuit.netlist
-    names = {e.control for c in netlist.components for e in c.elements}
-    acts = (
-        ("manual release S1 pressed", ("S1.pressed",)),
-        ("fire alarm relay in alarm", ("K3.alarm",)),
-        ("data cable unplugged in the closet", ("N1.power_lost",)),
-        ("supply's mains off, battery connected", ("G1.mains_lost",)),
-        ("supply's mains off, battery off", ("G1.mains_lost", "G1.battery_lost")),
-    )
-    for words, moved in acts:
-        if not names.issuperset(moved):
+    battery = bool(netlist.states(StateRole.BATTERY_LOST))
+    mains = "supply's mains off, battery connected" if battery else "supply's mains off"
+    acts: list[tuple[str, tuple[StateRole, ...]]] = [
+        *((f"manual release {c.ref} pressed", (StateRole.RELEASE_PRESSED,))
+          for c in netlist.devices(DeviceRole.MANUAL_RELEASE)),
+        ("fire alarm relay in alarm", (StateRole.FIRE_ALARM,)),
+        ("data cable unplugged in the closet", (StateRole.NETWORK_POWER_LOST,)),
+        (mains, (StateRole.MAINS_LOST,)),
+        ("supply's mains off, battery off", (StateRole.MAINS_LOST, StateRole.BATTERY_LOST)),
+    ]  # fmt: skip
+    moving = {e.control for c in netlist.components for e in c.elements}
+    for words, roles in acts:
+        if not all(moving & set(netlist.states(role)) for role in roles):
             continue
-        shown = words if "G1.battery_lost" in names else words.replace(", battery connected", "")
         for ref in circuit.locks:
-            outside = {**circuit.powered, **dict.fromkeys(moved, True)}
-            yield Question(f"lock {ref}", VOLTS, f"{ref}.+", f"{ref}.-", f"was energised; {shown}", outside)
+            plus, minus = netlist.ends(circuit.coil(ref))
+            outside = {**circuit.powered, **_on(netlist, *roles)}
+            yield Question(f"lock {ref}", VOLTS, plus, minus, f"was energised; {words}", outside)

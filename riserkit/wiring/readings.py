@@ -23,6 +23,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.judge import Temperatures
 from riserkit.wiring.questions import POWER_OFF, VOLTS, Question, questions
+from riserkit.wiring.roles import ElementRole
 
 CLOSED_OHM: Final = 1.0
 METER_V: Final = 0.05
@@ -200,11 +201,11 @@ def _suppression(netlist: Netlist) -> Iterator[Reading]:
 
 def _float(circuit: DoorCircuit) -> Iterator[Reading]:
     """An outside supply with its battery charged."""
-    ref, _, name = circuit.supply.partition(".")
-    component = circuit.netlist.component(ref) if ref else None
-    if component is None or all(e.name != "battery" for e in component.elements):
+    netlist = circuit.netlist
+    ref = circuit.supply.partition(".")[0]
+    if all(name.partition(".")[0] != ref for name in netlist.elements(ElementRole.BATTERY_FEED)):
         return
-    float_v = next(e.values["v_high_v"] for e in component.elements if e.name == name)
+    float_v = netlist.element(circuit.supply).values["v_high_v"]
     band = float_v * (1 - FLOAT_TOLERANCE), float_v * (1 + FLOAT_TOLERANCE)
-    plus, minus = f"{ref}.S+", f"{ref}.S-"
+    plus, minus = netlist.component(ref).poles()
     yield Reading("supply with its battery charged", VOLTS, plus, minus, "mains on, lock off", float_v, *band)

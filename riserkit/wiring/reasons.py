@@ -10,6 +10,7 @@ from riserkit.standards.poe import POE_CLASSES
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
+from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorVoltages
 
 UNSETTLED = Reason(
@@ -86,8 +87,8 @@ def _limits(need: DoorNeed, circuit: DoorCircuit, choice: Choice, volts: Sequenc
         amps = [v.auxiliary_a for v in volts]
         yield _Test("auxiliary-limit", "auxiliary output gives", amps, controller.auxiliary_limit_a, "A")
     if circuit.supply:
-        limit_a = need.splitter.output_a if circuit.supply.startswith("T1.") and need.splitter else None
-        if circuit.supply.startswith("G1."):
+        limit_a = need.splitter.output_a if circuit.fed_by(DeviceRole.SPLITTER) and need.splitter else None
+        if circuit.fed_by(DeviceRole.SUPPLY):
             limit_a = choice.supply.part.output_a if choice.supply else None
         yield _Test("supply-limit", "supply gives", [v.supply_a for v in volts], limit_a, "A")
 
@@ -105,17 +106,17 @@ def _contact(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]
 def _series_contacts(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
     """What stands in series with the locks carries all of them."""
     through_a = [len(circuit.locks) * (v.lock_a or 0.0) for v in volts]
-    refs = {component.ref for component in circuit.netlist.components}
-    if "S1" in refs and need.release is not None:
+    devices = circuit.netlist.devices
+    if devices(DeviceRole.MANUAL_RELEASE) and need.release is not None:
         yield _Test("release-contact", "through the manual release", through_a, need.release.contact_a, "A")
     if need.sensor_breaks and need.rex is not None:
         yield _Test("sensor-contact", "through the REX sensor", through_a, need.rex.contact_a, "A")
-    if "K3" in refs and need.fire_relay is not None:
+    if devices(DeviceRole.FIRE_RELAY) and need.fire_relay is not None:
         yield _Test("fire-contact", "through the fire alarm relay", through_a, need.fire_relay.contact_a, "A")
 
 
 def _device_power(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> _Test:
-    splitter = circuit.supply.startswith("T1.")
+    splitter = circuit.fed_by(DeviceRole.SPLITTER)
     number = (need.splitter.poe_class if need.splitter else None) if splitter else None
     if not splitter and need.controller is not None:
         number = need.controller.poe_class

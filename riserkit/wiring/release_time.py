@@ -70,8 +70,8 @@ def _suppressors(netlist: Netlist, lock: str) -> Iterator[tuple[Component, Eleme
     """What stands across a lock's own terminals."""
     beside = {
         (c.a if c.b.component == lock else c.b).component
-        for terminal in ("+", "-")
-        for c in netlist.at(Landing(lock, terminal))
+        for terminal in netlist.component(lock).terminals
+        for c in netlist.at(Landing(lock, terminal.name))
     }
     for component in netlist.components:
         for element in component.elements if component.ref in beside else ():

@@ -7,11 +7,21 @@ from dataclasses import dataclass, replace
 
 import pytest
 
-from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
+from riserkit.circuits.netlist import (
+    Component,
+    Conductor,
+    Element,
+    ElementKind,
+    Landing,
+    Netlist,
+    OutsideState,
+    Terminal,
+)
 from riserkit.proofs.behaviour import alone
 from riserkit.proofs.prove import prove
 from riserkit.proofs.values import Outcome, TopologyProof
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 CONTACT = {"r_closed_ohm": 0.05}
 
@@ -30,8 +40,38 @@ def coil(name: str, a: str, b: str, r_ohm: float, pull_in_v: float = 8.4, drop_o
     return Element(name, ElementKind.COIL, a, b, values)
 
 
+DEVICES = {
+    "N1": DeviceRole.NETWORK_PORT, "K1": DeviceRole.CONTROLLER, "K2": DeviceRole.RELAY_MODULE, "K3": DeviceRole.FIRE_RELAY,
+    "G1": DeviceRole.SUPPLY, "B2": DeviceRole.REX_SENSOR, "S1": DeviceRole.MANUAL_RELEASE, "M1": DeviceRole.LOCK,
+    "M2": DeviceRole.LOCK, "X1": DeviceRole.JUNCTION_BOX,
+}  # fmt: skip
+ELEMENTS = {
+    "M1.coil": ElementRole.LOCK_COIL, "M2.coil": ElementRole.LOCK_COIL, "K1.input_d": ElementRole.DOOR_INPUT,
+    "K1.input_r": ElementRole.REQUEST_INPUT, "K1.auxiliary_rail": ElementRole.AUXILIARY_SUPPLY,
+    "K1.auxiliary_feed": ElementRole.AUXILIARY_FEED, "K1.output": ElementRole.LOCK_OUTPUT,
+    "K1.own_load": ElementRole.CONTROLLER_LOAD, "K2.message": ElementRole.MODULE_MESSAGE,
+    "K2.relay": ElementRole.MODULE_COIL, "K2.no": ElementRole.MODULE_NO, "K2.nc": ElementRole.MODULE_NC,
+    "G1.output": ElementRole.SUPPLY_OUTPUT, "G1.mains": ElementRole.MAINS_FEED, "G1.battery": ElementRole.BATTERY_FEED,
+    "B2.sense": ElementRole.SENSOR_DETECTOR, "B2.relay": ElementRole.SENSOR_RELAY, "B2.supply": ElementRole.SENSOR_LOAD,
+    "B2.contact": ElementRole.SENSOR_CONTACT, "B2.break": ElementRole.SENSOR_POLE, "S1.break": ElementRole.RELEASE_POLE,
+    "S1.tell": ElementRole.RELEASE_SIGNAL, "K3.contact": ElementRole.FIRE_CONTACT,
+}  # fmt: skip
+STATES = {
+    "N1": {"power_lost": StateRole.NETWORK_POWER_LOST}, "K1": {"output": StateRole.COMMAND},
+    "G1": {"mains_lost": StateRole.MAINS_LOST, "battery_lost": StateRole.BATTERY_LOST},
+    "B2": {"motion": StateRole.MOTION, "active": StateRole.AUXILIARY_ACTIVE}, "K3": {"alarm": StateRole.FIRE_ALARM},
+    "S1": {"pressed": StateRole.RELEASE_PRESSED},
+}  # fmt: skip
+
+
 def part(ref: str, terminals: str, *elements: Element, exposed: bool = False) -> Component:
-    return Component(ref, ref, tuple(Terminal(t) for t in terminals.split()), elements, exposed=exposed, place="here")
+    """A device with the roles that such a designation has in these tests."""
+    with_roles = tuple(replace(e, role=ELEMENTS.get(f"{ref}.{e.name}", "")) for e in elements)
+    states = tuple(OutsideState(name, role) for name, role in STATES.get(ref, {}).items())
+    named = tuple(Terminal(t) for t in terminals.split())
+    return Component(
+        ref, ref, named, with_roles, exposed=exposed, place="here", role=DEVICES.get(ref, ""), states=states
+    )
 
 
 def parts() -> dict[str, Component]:

@@ -35,7 +35,8 @@ def highest_v(wired, state, own=()):
         k for k, faults in enumerate(seen.faults)
         if faults and any(
             faults[0].subjects[0].startswith(f"{ref}.")
-            or (faults[0].kind is FaultKind.CONDUCTORS_SHORTED and set(faults[0].subjects) <= landed_on(wired.netlist, ref, ends))
+            or (faults[0].kind is FaultKind.CONDUCTORS_SHORTED
+                and set(faults[0].subjects) <= landed_on(wired.netlist, *(f"{ref}.{end}" for end in ends)))
             for ref, *ends in own
         )
     ]  # fmt: skip

@@ -26,6 +26,7 @@ from riserkit.rules._shared.shipped import SHIPPED_RULES
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.reason import Reason
+from riserkit.wiring.roles import DeviceRole, ElementRole
 from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring
 
 Spec = Mapping[str, Any]
@@ -75,8 +76,10 @@ def circuit_of(spec: Spec) -> DoorCircuit:
         components.append(Component("X1", "junction", terminals))
         cable("feed", spec["feed_m"], (("G1", "+"), ("X1", "+")))
     for number in range(1, locks + 1):
-        coil = Element("coil", ElementKind.COIL, "+", "-", {"r_ohm": spec.get("lock_ohm", 24.0)})
-        components.append(Component(f"M{number}", "lock", terminals, (coil,)))
+        coil = Element(
+            "coil", ElementKind.COIL, "+", "-", {"r_ohm": spec.get("lock_ohm", 24.0)}, role=ElementRole.LOCK_COIL
+        )
+        components.append(Component(f"M{number}", "lock", terminals, (coil,), role=DeviceRole.LOCK))
         cable("lock", spec.get("lock_m", 20.0), (("G1", "+"), (f"M{number}", "+")))
     netlist = Netlist(tuple(components), tuple(cables), tuple(conductors), (), "G1.-")
     refs = tuple(f"M{number}" for number in range(1, locks + 1))

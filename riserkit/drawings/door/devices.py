@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Final
 
@@ -12,6 +12,7 @@ from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.site import Site
 from riserkit.wiring.lengths import device_heights_m
+from riserkit.wiring.roles import DeviceRole
 
 _GATE_BOX_HEIGHT_M: Final = 1.5
 _ABOVE_CEILING_MM: Final = 4.6
@@ -57,7 +58,10 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     components = netlist.components if netlist else _named(door.opening, site)
     at_head = any(_kind(c, site) == "electromagnetic-lock" for c in components)
     heights = device_heights_m(door.opening, at_head)
-    found = [d for c in components if (d := _at_door(c, door.opening, site, shape, heights)) is not None]
+    seconds = _seconds(components)
+    found = [
+        d for c in components if (d := _at_door(c, door.opening, site, shape, heights, c.ref in seconds)) is not None
+    ]
     boxes = [c for c in components if _is_boxed(c, site)]
     found += [_boxed(c, n, shape) for n, c in enumerate(boxes)]
     order = {c.ref: n for n, c in enumerate(components)}
@@ -66,13 +70,22 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
 
 def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
     """Stand-ins for the parts that an opening names, where no wiring could be made."""
-    named = (("K1", opening.controller), ("M1", opening.lock), ("B1", opening.contact), ("B2", opening.rex),
-             ("S1", opening.release))  # fmt: skip
+    named = (
+        ("K1", opening.controller, DeviceRole.CONTROLLER), ("M1", opening.lock, DeviceRole.LOCK),
+        ("B1", opening.contact, DeviceRole.DOOR_CONTACT), ("B2", opening.rex, DeviceRole.REX_SENSOR),
+        ("S1", opening.release, DeviceRole.MANUAL_RELEASE),
+    )  # fmt: skip
     return tuple(
-        Component(ref, site.part[part].title or part, (), part=part)
-        for ref, part in named
+        Component(ref, site.part[part].title or part, (), part=part, role=role)
+        for ref, part, role in named
         if part and part in site.part
     )
+
+
+def _seconds(components: Iterable[Component]) -> frozenset[str]:
+    """Designations of the second leaf's lock and contact."""
+    of_leaves = (DeviceRole.LOCK, DeviceRole.DOOR_CONTACT)
+    return frozenset(c.ref for role in of_leaves for c in [c for c in components if c.role == role][1:])
 
 
 def _kind(component: Component, site: Site) -> str:
@@ -82,21 +95,20 @@ def _kind(component: Component, site: Site) -> str:
 
 def _is_boxed(component: Component, site: Site) -> bool:
     """What goes into a box on the secured side: junction box, relay module, splitter, supply at the door."""
-    if component.ref.startswith("X"):
-        return component.ref == "X1"
+    if component.role == DeviceRole.JUNCTION_BOX:
+        return True
     at_door = not component.place.startswith("closet")
     return _kind(component, site) in ("relay", "splitter") or (_kind(component, site) == "dc-supply" and at_door)
 
 
 def _at_door(
-    component: Component, opening: Opening, site: Site, shape: OpeningShape, heights: Mapping[str, float]
+    component: Component, opening: Opening, site: Site, shape: OpeningShape, heights: Mapping[str, float], second: bool
 ) -> ElevationDevice | None:
     kind = _kind(component, site)
     if kind not in _SYMBOLS:
         return None
     symbol, height_name = _SYMBOLS[kind]
     height_m = heights[height_name]
-    second = component.ref.endswith(("2", "4")) and component.ref[0] in "MB" and component.ref != "B2"
     hidden = _is_hidden(component, kind, opening)
     return ElevationDevice(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
@@ -152,16 +164,16 @@ def _basis(kind: str, opening: Opening) -> str:
 
 
 def _boxed(component: Component, n: int, shape: OpeningShape) -> ElevationDevice:
-    x_m = 0.15 + n * 0.45
+    x_m, lettered = 0.15 + n * 0.45, component.role == DeviceRole.JUNCTION_BOX
     if shape.ceiling_m is None:
         x_m = shape.wall_x_m + shape.outward * (0.3 + 0.35 * n)
         return ElevationDevice(
             component.ref, component.title, "elev_junction_box", x_m, _GATE_BOX_HEIGHT_M, True, _GATE_BOX_HEIGHT_M,
-            "typical",
+            "typical", lettered=lettered,
         )  # fmt: skip
     return ElevationDevice(
         component.ref, component.title, "elev_junction_box", x_m, shape.top_m, True, None, "typical",
-        offset_mm=(0.0, _ABOVE_CEILING_MM),
+        offset_mm=(0.0, _ABOVE_CEILING_MM), lettered=lettered,
     )  # fmt: skip
 
 

@@ -51,10 +51,7 @@ def _device(canvas: Canvas, placed: PlacedDevice, dx: float, dy: float) -> None:
     device, rect = placed.device, placed.rect.moved(dx, dy)
     if device.hidden:
         canvas.rect(rect, _HIDDEN)
-        # relay, splitter and supply stand in boxes too, but are no junction boxes
-        letters = (
-            "" if device.symbol == "elev_junction_box" and device.ref[0] != "X" else SYMBOLS[device.symbol].letters
-        )
+        letters = SYMBOLS[device.symbol].letters if device.lettered else ""
         if letters and min(rect.width, rect.height) >= LETTERING_MM + 1:
             canvas.text(letters, rect.center, LETTERING_MM, "middle", layers.SYMBOL)
     else:

@@ -11,8 +11,8 @@ from riserkit.circuits.netlist import Conductor, Netlist
 from riserkit.drawings.door.tables import TableText
 from riserkit.drawings.drafting.table import Column
 from riserkit.drawings.wiring.marks import FaultSign, Marks
-from riserkit.proofs.behaviour import PORT_LOST
 from riserkit.proofs.values import TAMPER, Counterexample, Property
+from riserkit.wiring.roles import DeviceRole, StateRole
 
 ACTS: Final = frozenset({FaultKind.CUT, FaultKind.JOINED, FaultKind.FED})
 _DEVICE: Final = frozenset({FaultKind.CONTACT_WELDED, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
@@ -30,8 +30,9 @@ def marks_of(netlist: Netlist, one: Property, example: Counterexample) -> Marks:
     for fault in example.faults:
         for ref, sign in _signs(netlist, example, fault):
             signs.setdefault(ref, sign)
-    if from_outside(one) and example.state.get(PORT_LOST):
-        signs |= {c.ref: FaultSign("UNPLUGGED", True) for c in netlist.conductors if "N1" in _components(c)}
+    if from_outside(one) and any(example.state.get(name) for name in netlist.states(StateRole.NETWORK_POWER_LOST)):
+        ports = {c.ref for c in netlist.devices(DeviceRole.NETWORK_PORT)}
+        signs |= {c.ref: FaultSign("UNPLUGGED", True) for c in netlist.conductors if ports & set(_components(c))}
     devices = frozenset(f.subjects[0].partition(".")[0] for f in example.faults if f.kind in _DEVICE)
     return Marks(MappingProxyType(signs), frozenset(example.path), frozenset(example.backward), devices)
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from riserkit.accepting import accepted_text
-from riserkit.circuits.netlist import Cable, Conductor, Netlist
+from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
 from riserkit.drawings.drafting.scale import length_text
@@ -31,12 +31,11 @@ class TableText(NamedTuple):
     rows: tuple[Cells, ...]
 
 
-def cable_label(door: DoorDesign, cable: Cable | None, conductor: Conductor | None = None) -> str:
+def cable_label(door: DoorDesign, cable: Cable | None) -> str:
     """What is written on a cable at the door: its issued label for the data cable, else mark and designation."""
     if cable is None:
         return "lead"
-    is_data = conductor is not None and conductor.a.component == "N1"
-    if is_data and door.cable is not None and door.cable.label:
+    if cable.role == "data" and door.cable is not None and door.cable.label:
         return door.cable.label
     return f"{door.mark}-{cable.ref}"
 
@@ -53,7 +52,7 @@ def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: Unit
     rows = []
     for c in netlist.conductors:
         cable = cables.get(c.cable)
-        label = c.cable if door is None else cable_label(door, cable, c)
+        label = c.cable if door is None else cable_label(door, cable)
         length = (format_length(cable.length_m, unit_system) if cable else "",) if door else ()
         rows.append(
             (c.ref, f"{c.a.component} {c.a.terminal}", f"{c.b.component} {c.b.terminal}",
@@ -70,9 +69,8 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
     """Every cable at the door: label, type, length and how the length is known."""
     rows = []
     for cable in netlist.cables:
-        first = next((c for c in netlist.conductors if c.cable == cable.ref), None)
         rows.append(
-            (cable.ref, cable_label(door, cable, first), cable.cable_type, format_length(cable.length_m, unit_system),
+            (cable.ref, cable_label(door, cable), cable.cable_type, format_length(cable.length_m, unit_system),
              cable.length_basis, "yes" if cable.exposed else "no")
         )  # fmt: skip
     columns = (

@@ -66,6 +66,7 @@ class ElevationDevice:
         dimensioned: its height is drawn as a dimension.
         push: direction in which it gives way, +1 to the right, where its symbol would meet another's.
         offset_mm: of the symbol's middle from its true place, so that lines of the door do not run through it.
+        lettered: a hidden one carries its symbol's letters; relay, splitter and supply in a box are no junction boxes.
     """
 
     ref: str
@@ -79,6 +80,7 @@ class ElevationDevice:
     dimensioned: bool = False
     push: int = 1
     offset_mm: Point = (0.0, 0.0)
+    lettered: bool = True
 
 
 class Stroke(NamedTuple):

@@ -11,6 +11,7 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.drafting.frames import numbered_sheet_id
 from riserkit.wiring.arrangement import CircuitBuild
+from riserkit.wiring.roles import DeviceRole
 
 FIRST: Final = 11
 """Number of the first typical among the sheets of type 5: T-501 and a mark is an opening's own sheet."""
@@ -71,7 +72,7 @@ def structure(netlist: Netlist) -> Netlist:
 
 
 def _neutral(component: Component) -> Component:
-    title = "Switch port" if component.ref == "N1" else component.title
+    title = "Switch port" if component.role == DeviceRole.NETWORK_PORT else component.title
     return replace(component, title=title, place="closet" if component.place.startswith("closet") else component.place)
 
 

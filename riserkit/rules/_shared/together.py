@@ -89,8 +89,8 @@ def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property
     return replace(found, concerns=tuple(sorted((door.mark for door, _ in doors), key=counting_order)))
 
 
-def _most_first(case: tuple[str, list[str]]) -> tuple[int, str]:
-    return -len(case[1]), case[0]
+def _most_first(case: tuple[str, list[str]]) -> tuple[int, object]:
+    return -len(case[1]), counting_order(case[1][0])
 
 
 def deciding(one: Property) -> str:
