@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from riserkit.model.problems import InputError
     from riserkit.model.site import Site
     from riserkit.pipeline import Checked, check_design, check_site, design_site
-    from riserkit.reading import read_site
+    from riserkit.plugin.read import read_site
 
 __version__ = "0.1.0"
 __all__ = [
@@ -60,7 +60,7 @@ _HOME: Final = {
     "check_site": "riserkit.pipeline",
     "design_site": "riserkit.pipeline",
     "inspect_folder": "riserkit.inspecting",
-    "read_site": "riserkit.reading",
+    "read_site": "riserkit.plugin.read",
 }
 
 

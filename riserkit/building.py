@@ -16,7 +16,9 @@ from riserkit.inspecting import inspect_results, with_sheets
 from riserkit.model.site import Site
 from riserkit.output import Ledger, look_over, place_of, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
-from riserkit.reading import read_site
+from riserkit.plugin.files import write_plugin_files
+from riserkit.plugin.manager import installed_plugins
+from riserkit.plugin.read import read_site
 from riserkit.rebuilding import (
     REPORT,
     Rebuilt,
@@ -118,6 +120,7 @@ def build_site(
         inspections = inspect_results([sheet.path for sheet in written.sheets], folder, target, progress)
         checked = with_sheets(checked, inspections)
         listed = _list(checked, tables, folder)
+        write_plugin_files(installed_plugins(), checked.design, checked.findings, folder)
         enter_sheets(ledger, found, written, folder)
         if asked.keep_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)

@@ -74,14 +74,27 @@ def _flush() -> None:
 
 
 def _options(mapping: Path | None) -> dict[str, str]:
-    return {"mapping": str(mapping)} if mapping else {}
+    reader = click.get_current_context().meta.get("reader", "")
+    return ({"mapping": str(mapping)} if mapping else {}) | ({"reader": reader} if reader else {})
 
 
-_MAPPING = click.option(
+_READER = click.option(
+    "--reader", metavar="PLUGIN", expose_value=False,
+    callback=lambda ctx, _, value: ctx.meta.update(reader=value or ""),
+    help="The plugin to read SITE with, where two would.",
+)  # fmt: skip
+_ONLY_MAPPING = click.option(
     "--mapping",
     type=_PLACE,
     help="Mapping file for tables with column names of their own; mapping.toml in SITE if left out.",
 )
+
+
+def _MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 - stands among the other options
+    """The options of reading: mapping file and reader."""
+    return _ONLY_MAPPING(_READER(command))
+
+
 _AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
 
 
@@ -250,6 +263,16 @@ def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 
     print_parts(site, _options(mapping), as_json=as_json)
     return CLEAN
+
+
+@main.command()
+@_AS_JSON
+@_answers
+def plugins(as_json: bool) -> int:
+    """List the plugins, what each brings, and what was left out."""
+    from riserkit.reports.plugins import print_plugins
+
+    return FINDINGS if print_plugins(as_json=as_json) else CLEAN
 
 
 @main.command()

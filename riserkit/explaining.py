@@ -12,8 +12,8 @@ from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import plugin_arrangements
+from riserkit.plugin.read import read_site
 from riserkit.proofs.telling import proof_words
-from riserkit.reading import read_site
 from riserkit.wiring.values import DoorWiring
 
 

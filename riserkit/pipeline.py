@@ -7,10 +7,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from riserkit.design import Design, design
-from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, status
+from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
 from riserkit.model.site import Site
-from riserkit.plugin_manager import installed_plugins
-from riserkit.reading import read_site
+from riserkit.plugin.arrangements import sound_arrangements
+from riserkit.plugin.failures import failure_findings
+from riserkit.plugin.manager import Plugins, installed_plugins
+from riserkit.plugin.read import read_site
+from riserkit.plugin.rules import sound_rules
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
@@ -35,47 +38,64 @@ class Checked:
         return tuple(f for f in self.findings if f.is_open and f.severity is Severity.ERROR)
 
 
-def plugin_rules() -> tuple[Rule, ...]:
-    """Rules of installed plugins."""
-    return tuple(rule for rules in installed_plugins().manager.hook.more_rules() for rule in rules)
+def plugin_rules(plugins: Plugins | None = None) -> tuple[Rule, ...]:
+    """Rules of plugins, guarded; of those installed when left out."""
+    return sound_rules(plugins or installed_plugins())
 
 
-def plugin_arrangements() -> tuple[Arrangement, ...]:
-    """Wiring arrangements of installed plugins."""
-    return tuple(a for found in installed_plugins().manager.hook.more_arrangements() for a in found)
+def plugin_arrangements(plugins: Plugins | None = None) -> tuple[Arrangement, ...]:
+    """Wiring arrangements of plugins, guarded; of those installed when left out."""
+    return sound_arrangements(plugins or installed_plugins())
 
 
-def design_site(site: Site) -> Design:
-    """Work out a site: routes, labels, wiring, power; with the arrangements of all installed plugins.
+def design_site(site: Site, plugins: Plugins | None = None) -> Design:
+    """Work out a site: routes, labels, wiring, power; with the arrangements of plugins.
+
+    Args:
+        site: what the user states.
+        plugins: those installed when left out.
 
     Raises:
-        RiserkitError: labels cannot name all there is, or two arrangements have one name.
+        RiserkitError: labels cannot name all there is.
     """
-    return design(site, plugin_arrangements())
+    return design(site, plugin_arrangements(plugins))
 
 
-def check_design(made: Design) -> tuple[Finding, ...]:
-    """What the rules say of a design, passes included, the worst first; with the rules of all installed plugins."""
-    return check(made, plugin_rules())
+def check_design(made: Design, plugins: Plugins | None = None) -> tuple[Finding, ...]:
+    """What the rules say of a design, passes included, the worst first; with the rules of plugins.
+
+    What was left out of a plugin so far is a warning among them.
+
+    Args:
+        made: the design.
+        plugins: those installed when left out.
+    """
+    asked = plugins or installed_plugins()
+    found = check(made, plugin_rules(asked))
+    left_out = failure_findings(asked.log)
+    return tuple(sorted((*found, *left_out), key=by_harm)) if left_out else found
 
 
-def work_out(site: Site) -> Checked:
-    """Design a site and check it, with the arrangements and rules of all installed plugins."""
-    made = design_site(site)
-    return Checked(made, check_design(made))
+def work_out(site: Site, plugins: Plugins | None = None) -> Checked:
+    """Design a site and check it."""
+    made = design_site(site, plugins)
+    return Checked(made, check_design(made, plugins))
 
 
-def check_site(site: Site | Path | str, options: Mapping[str, str] | None = None) -> Checked:
+def check_site(
+    site: Site | Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None
+) -> Checked:
     """Read, where it is a path, design and check.
 
     Args:
         site: a site, or where it stands.
         options: settings of the input format, such as `mapping`.
+        plugins: those installed when left out.
 
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.
     """
-    return work_out(site if isinstance(site, Site) else read_site(site, options))
+    return work_out(site if isinstance(site, Site) else read_site(site, options, plugins), plugins)
 
 
 def counts(findings: Iterable[Finding]) -> Mapping[str, int]:

@@ -15,7 +15,7 @@ import pytest
 
 from riserkit.cli import main
 from riserkit.model.problems import InputError
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 from riserkit.starter import write_starter
 
 ROOT = Path(__file__).resolve().parents[1]

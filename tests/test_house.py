@@ -33,9 +33,7 @@ MAY_IMPORT: dict[str, set[str]] = {
               "findings", "units", "counting"},
     "drawings": {"accepting", "errors", "model", "standards", "network", "circuits", "wiring", "proofs", "powering", "design",
                  "findings", "units", "counting"},
-    "hooks": set(),
-    "plugin_manager": {"errors", "hooks"},
-    "reading": {"errors", "model", "plugin_manager"},
+    "plugin": {"errors", "model", "circuits", "wiring", "design", "findings", "rules"},
 }  # fmt: skip
 # Everything else (reports, pipeline, commands and what they call) may use all of the above, and cli is used by nobody.
 TOP = {"cli"}

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from riserkit.hooks import hookimpl
 from riserkit.model.raw import RawSite
+from riserkit.plugin.hooks import hookimpl
 
 
 @hookimpl

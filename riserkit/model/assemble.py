@@ -12,7 +12,6 @@ from typing import Any, Final
 
 from pydantic import TypeAdapter, ValidationError
 
-from riserkit.model import catalogue
 from riserkit.model.base import Record
 from riserkit.model.conflicts import conflicts
 from riserkit.model.parts import Part
@@ -21,6 +20,7 @@ from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.references import reference_problems
 from riserkit.model.refusals import accepted
 from riserkit.model.site import Site, SiteInfo
+from riserkit.model.stock import SHIPPED_STOCK, Stock
 from riserkit.model.tables import RECORDS, fields_of
 
 TABLES: Final[Mapping[str, TypeAdapter[Any]]] = {
@@ -29,8 +29,12 @@ TABLES: Final[Mapping[str, TypeAdapter[Any]]] = {
 _INFO: Final = TypeAdapter(SiteInfo)
 
 
-def assemble_site(raw: RawSite) -> Site:
+def assemble_site(raw: RawSite, stock: Stock = SHIPPED_STOCK) -> Site:
     """Check everything and make the site.
+
+    Args:
+        raw: what a reader found.
+        stock: parts and cable types that it may use without stating them.
 
     Raises:
         InputError: with every problem found, in the file, between the files and in single cells.
@@ -38,13 +42,13 @@ def assemble_site(raw: RawSite) -> Site:
     problems = list(raw.problems)
     good, refused = _sorted_out(raw, problems)
     said = {(problem.where, problem.column) for problem in problems}
-    between = (*reference_problems(good, refused), *conflicts(good))
+    between = (*reference_problems(good, refused, stock), *conflicts(good))
     problems += [p for p in between if (p.where, p.column) not in said]
     if not raw.tables.get("openings") and not problems:
         problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
     if problems:
         raise InputError(problems)
-    return _with_catalogue({table: tuple(made for made, _ in rows) for table, rows in good.items()})
+    return _with_stock({table: tuple(made for made, _ in rows) for table, rows in good.items()}, stock)
 
 
 def _sorted_out(
@@ -127,12 +131,12 @@ def _field(item: Any, record: RawRecord) -> str:
     return next((x for x in reversed(names) if x in record.values), "")
 
 
-def _with_catalogue(tables: Mapping[str, tuple[Any, ...]]) -> Site:
+def _with_stock(tables: Mapping[str, tuple[Any, ...]], stock: Stock) -> Site:
     merged: dict[str, Any] = {
         **tables,
         "info": tables["info"][0] if tables["info"] else SiteInfo(),
-        "parts": _merged(tables["parts"], catalogue.PARTS),
-        "cable_types": _merged(tables["cable_types"], catalogue.CABLE_TYPES),
+        "parts": _merged(tables["parts"], stock.parts),
+        "cable_types": _merged(tables["cable_types"], stock.cable_types),
     }
     # Every record is validated above; validating the whole again would only double the time at 10,000 openings.
     return Site.model_construct(None, **merged)

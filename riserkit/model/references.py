@@ -6,9 +6,9 @@ import difflib
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from riserkit.model import catalogue
 from riserkit.model.problems import Problem, shorten
 from riserkit.model.run_ends import run_problems
+from riserkit.model.stock import Stock
 
 if TYPE_CHECKING:
     from riserkit.model.raw import RawRecord
@@ -94,25 +94,26 @@ _CLOSE_SEARCHES: Final = 200
 _CLOSE_AMONG: Final = 2000
 
 
-def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]]) -> Iterator[Problem]:
+def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]], stock: Stock) -> Iterator[Problem]:
     """Every problem between records.
 
     Args:
         good: by table, `info` included, the records that are well in themselves and where each comes from.
         refused: by table the others. They still count as known, or each mention of them would be reported as dangling;
             and what they refer to is looked up too, so that all problems show at once.
+        stock: parts and cable types that may be used without being stated.
     """
     rows = {table: _all_rows(table, good[table], refused[table]) for table in good}
     named = {table: {str(getattr(made, _key(table), "")) for made, _ in found} for table, found in rows.items()}
     known = {table: set(names) for table, names in named.items()}
-    known["parts"] |= {p.id for p in catalogue.PARTS}
-    known["cable_types"] |= {c.id for c in catalogue.CABLE_TYPES}
+    known["parts"] |= {p.id for p in stock.parts}
+    known["cable_types"] |= {c.id for c in stock.cable_types}
     offers = _Offers(known)
     yield from _duplicates(rows)
     yield from _dangling(rows, offers)
-    parts = {**{p.id: p for p in catalogue.PARTS}, **{made.id: made for made, _ in good["parts"]}}
+    parts = {**{p.id: p for p in stock.parts}, **{made.id: made for made, _ in good["parts"]}}
     yield from _kinds(rows, PART_KINDS, parts, "part")
-    cables = {**{c.id: c for c in catalogue.CABLE_TYPES}, **{made.id: made for made, _ in good["cable_types"]}}
+    cables = {**{c.id: c for c in stock.cable_types}, **{made.id: made for made, _ in good["cable_types"]}}
     yield from _kinds(rows, CABLE_KINDS, cables, "cable type")
     yield from run_problems(good, known, offers)
 

@@ -11,9 +11,10 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
-from riserkit.model import catalogue
 from riserkit.model.parts import Part
-from riserkit.reading import read_site
+from riserkit.plugin.manager import installed_plugins
+from riserkit.plugin.read import read_site
+from riserkit.plugin.stock import whole_stock
 
 
 def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
@@ -22,7 +23,7 @@ def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool)
     Raises:
         RiserkitError: the site's input has problems.
     """
-    parts: Sequence[Part] = read_site(path, options).parts if path else catalogue.PARTS
+    parts: Sequence[Part] = read_site(path, options).parts if path else whole_stock(installed_plugins()).parts
     if as_json:
         print(json.dumps([part_data(part) for part in parts], indent=1, ensure_ascii=False))
         return

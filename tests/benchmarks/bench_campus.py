@@ -26,7 +26,7 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
     from campus import write_campus
 
     from riserkit.design import design
-    from riserkit.reading import read_site
+    from riserkit.plugin.read import read_site
     from riserkit.rules._shared.evaluate import check
 
     with tempfile.TemporaryDirectory() as name:

@@ -104,7 +104,7 @@ def measure(openings: int, doors: int) -> None:
 
     from riserkit.design import design
     from riserkit.drawings.drawing_set.plan import SetOptions
-    from riserkit.reading import read_site
+    from riserkit.plugin.read import read_site
     from riserkit.rules._shared.evaluate import check
 
     with tempfile.TemporaryDirectory() as name:

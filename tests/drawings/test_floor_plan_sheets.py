@@ -28,7 +28,7 @@ from riserkit.drawings.plan.bundles import stretches
 from riserkit.drawings.plan.scale import asked_scale
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.plan.values import Strand
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("riser_sites.py")))
 SAMPLES = Path(__file__).parents[2] / "sample_drawings"

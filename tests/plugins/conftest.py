@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from riserkit.model.problems import InputError, Problem
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 SOUND: Mapping[str, str] = {
     "site.csv": "key,value\nname,Boathouse\n",

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from riserkit_csv.mapping import read_mapping
 
-from riserkit.reading import read_raw, read_site
+from riserkit.plugin.read import read_raw, read_site
 
 # Somebody else's door list: other names, a total row, millimetres, another encoding.
 DOORS = (

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.reading import read_raw, read_site
+from riserkit.plugin.read import read_raw, read_site
 
 OFFICE = Path(__file__).parents[2] / "../shared/real/office"
 REQUIRED = os.environ.get("RISERKIT_REQUIRE_SHARED") == "1"

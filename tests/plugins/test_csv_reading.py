@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from riserkit.reading import read_raw, read_site
+from riserkit.plugin.read import read_raw, read_site
 
 OPENINGS = "mark,level,x_m,y_m"
 

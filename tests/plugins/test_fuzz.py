@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from riserkit.model.assemble import TABLES
 from riserkit.model.problems import InputError
 from riserkit.model.tables import fields_of
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 from .conftest import SOUND
 

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from riserkit_json.schema import schema_text, site_schema
 from riserkit_json.writer import to_json
 
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 from .sites import sites
 

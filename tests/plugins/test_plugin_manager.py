@@ -9,15 +9,14 @@ from pathlib import Path
 import pluggy
 import pytest
 
-from riserkit import hooks
-from riserkit.errors import RiserkitError
 from riserkit.model.problems import InputError, Where
 from riserkit.model.raw import RawRecord, RawSite
-from riserkit.plugin_manager import find_plugins, installed_plugins
-from riserkit.reading import read_site
+from riserkit.plugin import hooks
+from riserkit.plugin.manager import Plugins, find_plugins, installed_plugins
+from riserkit.plugin.read import read_site
 
 READER = """
-from riserkit.hooks import hookimpl
+from riserkit.plugin.hooks import hookimpl
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.problems import Where
 
@@ -56,17 +55,17 @@ def install(tmp_path, monkeypatch):
 def test_the_shipped_plugins_are_registered_as_a_stranger_s():
     plugins = installed_plugins()
     assert {"riserkit:csv", "riserkit:json"} <= {name for name, _ in plugins.manager.list_name_plugin()}
-    assert plugins.skipped == ()
+    assert not list(plugins.log)
 
 
 def test_a_stranger_s_package_reads_its_own_format(install, tmp_path):
     install("plain_doors", READER)
     path = tmp_path / "list.doors"
     path.write_text("101 102")
-    site = read_site(path, manager=find_plugins().manager)
+    site = read_site(path, plugins=find_plugins())
     assert [opening.mark for opening in site.openings] == ["101", "102"]
     with pytest.raises(InputError, match="a list of doors in plain text"):
-        read_site(tmp_path / "nothing", manager=find_plugins().manager)
+        read_site(tmp_path / "nothing", plugins=find_plugins())
 
 
 BROKEN = {
@@ -75,11 +74,11 @@ BROKEN = {
     "raises": ("raise RuntimeError('no licence')", "RuntimeError: no licence"),
     "ends the program": ("raise SystemExit(3)", "SystemExit: 3"),
     "unknown hook": (
-        "from riserkit.hooks import hookimpl\n@hookimpl\ndef read_sight(path, options): ...",
+        "from riserkit.plugin.hooks import hookimpl\n@hookimpl\ndef read_sight(path, options): ...",
         "unknown hook 'read_sight'",
     ),
     "unknown argument": (
-        "from riserkit.hooks import hookimpl\n@hookimpl\ndef read_site(path, folder): ...",
+        "from riserkit.plugin.hooks import hookimpl\n@hookimpl\ndef read_site(path, folder): ...",
         "PluginValidationError",
     ),
 }
@@ -91,8 +90,8 @@ def test_a_broken_plugin_is_named_with_its_version_and_left_out(case, install, c
     install("broken_one", code)
     install("sound_one", READER)
     plugins = find_plugins()
-    (skipped,) = plugins.skipped
-    assert str(skipped).startswith("plugin broken_one_point of broken_one 1.2.3 is left out: ")
+    (skipped,) = plugins.log
+    assert str(skipped).startswith("plugin broken_one:broken_one_point 1.2.3 is left out: ")
     assert reason in skipped.reason
     assert [r.getMessage() for r in caplog.records if r.levelname == "WARNING"] == [str(skipped)]
     names = {name for name, _ in plugins.manager.list_name_plugin()}
@@ -100,8 +99,8 @@ def test_a_broken_plugin_is_named_with_its_version_and_left_out(case, install, c
 
 
 def test_a_plugin_may_offer_rules_only(install):
-    install("rules_only", "from riserkit.hooks import hookimpl\n@hookimpl\ndef more_rules():\n    return []\n")
-    assert find_plugins().skipped == ()
+    install("rules_only", "from riserkit.plugin.hooks import hookimpl\n@hookimpl\ndef more_rules():\n    return []\n")
+    assert not list(find_plugins().log)
 
 
 class _Registered:
@@ -115,11 +114,11 @@ class _Registered:
         return self.result
 
 
-def _manager(plugin: object) -> pluggy.PluginManager:
+def _manager(plugin: object) -> Plugins:
     manager = pluggy.PluginManager(hooks.GROUP)
     manager.add_hookspecs(hooks.Hooks)
-    manager.register(plugin)
-    return manager
+    manager.register(plugin, name="by-hand")
+    return Plugins(manager)
 
 
 def test_a_plugin_registered_by_hand(tmp_path):
@@ -128,14 +127,14 @@ def test_a_plugin_registered_by_hand(tmp_path):
         "levels": [RawRecord({"id": "L1", "elevation_m": 0}, where)],
         "openings": [RawRecord({"mark": "1", "level": "L1", "x_m": 0, "y_m": 0}, where)],
     }
-    assert read_site(tmp_path, manager=_manager(_Registered(RawSite(None, tables)))).openings[0].mark == "1"
+    assert read_site(tmp_path, plugins=_manager(_Registered(RawSite(None, tables)))).openings[0].mark == "1"
 
 
 def test_a_plugin_that_returns_something_else(tmp_path):
-    with pytest.raises(RiserkitError, match="returned dict where RawSite was expected"):
-        read_site(tmp_path, manager=_manager(_Registered({})))
+    with pytest.raises(InputError, match="by-hand is left out: it returned dict where RawSite was expected"):
+        read_site(tmp_path, plugins=_manager(_Registered({})))
 
 
 def test_no_plugin_at_all(tmp_path):
     with pytest.raises(InputError, match="none, as no plugin is installed"):
-        read_site(tmp_path, manager=_manager(object()))
+        read_site(tmp_path, plugins=_manager(object()))

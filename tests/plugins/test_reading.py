@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 FORMATS = (
     "what can be read: a folder of tables: openings.csv, levels.csv, closets.csv and so on (csv); "

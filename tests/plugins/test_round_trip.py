@@ -14,7 +14,7 @@ from riserkit_json.writer import to_json
 
 from riserkit.folders import FolderError
 from riserkit.model import catalogue
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 
 from .sites import TEXTS, sites
 

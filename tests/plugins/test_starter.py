@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from riserkit.folders import FolderError, write_new_folder
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 from riserkit.starter import write_starter
 
 FILES = (

@@ -7,7 +7,7 @@ import pytest
 from riserkit.design import design
 from riserkit.findings import Verdict
 from riserkit.model.cabling import Run
-from riserkit.reading import read_site
+from riserkit.plugin.read import read_site
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules.class_power import arriving_w
 from riserkit.standards.poe import POE_CLASSES

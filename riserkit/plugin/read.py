@@ -1,0 +1,104 @@
+"""Reads a site with whichever plugin knows its format."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from riserkit.model.assemble import assemble_site
+from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.raw import RawSite
+from riserkit.model.site import Site
+from riserkit.plugin.asking import answers
+from riserkit.plugin.failures import words_of
+from riserkit.plugin.manager import Plugins, installed_plugins
+from riserkit.plugin.stock import whole_stock
+
+READER: Final = "reader"
+"""The option that names the plugin to read with, where two would."""
+_log = logging.getLogger("riserkit.plugin.read")
+
+
+def read_site(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> Site:
+    """Read a site and check everything in it.
+
+    Args:
+        path: a folder of tables, a document, or whatever else an installed plugin reads.
+        options: settings of the format, such as `mapping` for a folder of tables; `reader` names the plugin to read with.
+        plugins: those to ask; those installed when left out.
+
+    Raises:
+        InputError: with every problem found, or that no plugin reads this, or that two do.
+    """
+    asked = plugins or installed_plugins()
+    raw = read_raw(path, options, asked)
+    for note in raw.notes:
+        _log.info("%s", note)
+    return assemble_site(raw, whole_stock(asked))
+
+
+def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:
+    """Read a site's records as they stand, unchecked; `notes` of the result says what was left out on request.
+
+    Raises:
+        InputError: there is nothing at the path, no plugin reads it, or two do.
+    """
+    asked, path = plugins or installed_plugins(), Path(path)
+    settings = dict(options or {})
+    chosen = settings.pop(READER, "")
+    try:
+        _look(path)
+    except (OSError, ValueError) as error:
+        raise _unread(path, f"it cannot be read: {getattr(error, 'strerror', None) or error}", asked) from error
+    found, failed = _readings(asked, path, settings, chosen)
+    if len(found) > 1:
+        names = " and ".join(sorted(found))
+        raise InputError(
+            [Problem(Where(str(path)), "", "", f"expected one reader; {names} read this: choose one with --reader")]
+        )
+    if not found:
+        raise _unread(path, "; ".join(failed), asked)
+    return next(iter(found.values()))
+
+
+def _readings(
+    asked: Plugins, path: Path, settings: dict[str, str], chosen: str
+) -> tuple[dict[str, RawSite], list[str]]:
+    """By plugin what it read; and why others could not."""
+    found: dict[str, RawSite] = {}
+    failed: list[str] = []
+    for one in sorted(asked.manager.hook.read_site.get_hookimpls(), key=lambda impl: impl.plugin_name):
+        if chosen and chosen not in (one.plugin_name, one.plugin_name.partition(":")[2]):
+            continue
+        try:
+            raw = one.function(**{name: {"path": path, "options": dict(settings)}[name] for name in one.argnames})
+        except OSError as error:
+            failed.append(f"it cannot be read: {error.strerror or error}")
+        except Exception as error:  # a stranger's code may raise anything
+            failed.append(str(asked.log.add(one.plugin_name, "its reader", words_of(error))))
+        else:
+            if isinstance(raw, RawSite):
+                found[one.plugin_name] = raw
+            elif raw is not None:
+                why = f"it returned {type(raw).__name__} where RawSite was expected"
+                failed.append(str(asked.log.add(one.plugin_name, "its reader", why)))
+    if chosen and not found and not failed:
+        failed.append(f"no reader {chosen!r} reads it")
+    return found, failed
+
+
+def _unread(path: Path, why: str, asked: Plugins) -> InputError:
+    lines = sorted(str(line) for _, line in answers(asked.manager, asked.log, "site_formats", "its formats"))
+    formats = "; ".join(lines) or "none, as no plugin is installed"
+    reason = f", but {why}" if why else ""
+    return InputError([Problem(Where(str(path)), "", "", f"expected a site{reason}; what can be read: {formats}")])
+
+
+def _look(path: Path) -> None:
+    """Raise OSError when there is nothing, or nothing that may be looked into; ValueError for an impossible name."""
+    if path.is_dir():
+        next(path.iterdir(), None)
+    else:
+        path.stat()

@@ -1,0 +1,37 @@
+"""Real packages, installed where Python looks for them, as an installer would put them there."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+HEAD = "from riserkit.plugin.hooks import hookimpl\n"
+
+
+def install(folder: Path, name: str, code: str, version: str = "1.2.3") -> None:
+    """Put a package of one module with its entry point into a folder of packages."""
+    folder.mkdir(exist_ok=True)
+    (folder / f"{name}.py").write_text(HEAD + code, "utf-8")
+    info = folder / f"{name}-{version}.dist-info"
+    info.mkdir()
+    (info / "METADATA").write_text(f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\n", "utf-8")
+    (info / "entry_points.txt").write_text(f"[riserkit]\n{name} = {name}\n", "utf-8")
+
+
+def run(folder: Path, *words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run the command with the folder's packages installed."""
+    code = "import sys; from riserkit.cli import main; sys.argv[0] = 'riserkit'; main()"
+    return subprocess.run(
+        [sys.executable, "-c", code, *words],
+        capture_output=True, text=True, check=False, cwd=cwd or ROOT, env=_environment(folder), timeout=120,
+    )  # fmt: skip
+
+
+def _environment(folder: Path) -> Mapping[str, str]:
+    import os  # noqa: PLC0415 - read when run, as tests change it
+
+    path = os.pathsep.join([str(folder), str(ROOT), str(ROOT / "plugins")])
+    return {**os.environ, "PYTHONPATH": path}
