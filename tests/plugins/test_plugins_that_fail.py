@@ -116,16 +116,17 @@ FAILING = {
 def installed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, str], Plugins]]:
     """Installs a package and looks for plugins afresh."""
     monkeypatch.syspath_prepend(str(tmp_path / "packages"))
-    before = set(sys.modules)
+    made: list[str] = []
 
     def make(name: str, code: str) -> Plugins:
         install(tmp_path / "packages", name, code)
+        made.append(name)
         importlib.invalidate_caches()
         return find_plugins()
 
     yield make
-    for name in set(sys.modules) - before:
-        del sys.modules[name]
+    for name in made:
+        sys.modules.pop(name, None)
 
 
 def left_out(findings: tuple[Finding, ...]) -> list[Finding]:
