@@ -17,15 +17,18 @@ from riserkit.wiring.values import DoorWiring
 
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 
-# What may reject a candidate. Two are left to the tests of wiring: every site has a splitter to offer unless its facts take
-# it away, and no sound arrangement leaves a voltage on a lock that is switched off.
+# What may reject a candidate. Some are left to the tests of wiring: every site has a splitter to offer unless its facts take
+# it away, no sound arrangement leaves a voltage on a lock that is switched off, and contacts break more than doors have.
 DECIDING = {
-    "auxiliary-limit", "class-power", "conductors", "exposed-wires", "fire-contact", "lock-action", "lock-voltage-high",
-    "lock-voltage-low", "magnet", "missing-backup", "module-link", "output-limit", "own-supply", "peripherals",
-    "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-contact", "sensor-voltage",
+    "auxiliary-limit", "class-power", "conductors", "device-voltage-low", "exposed-wires", "fire-contact", "lock-action",
+    "lock-voltage-high", "lock-voltage-low", "magnet", "missing-backup", "module-link", "output-limit", "own-supply", "peripherals",
+    "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-contact",
     "source-voltage", "supply", "supply-limit",
 }  # fmt: skip
-ELSEWHERE = {"splitter", "lock-off"}
+ELSEWHERE = {
+    "splitter", "lock-off", "device-voltage-high", "relay-contact-voltage", "release-contact-voltage",
+    "sensor-contact-voltage", "fire-contact-voltage", "stated-values",
+}  # fmt: skip
 
 
 @cache

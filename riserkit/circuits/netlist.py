@@ -13,8 +13,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import isnan
 from types import MappingProxyType
 
+_MAY_BE_UNKNOWN = frozenset({"v_pull_in_v", "v_drop_out_v"})
 _NO_VALUES: Mapping[str, float] = MappingProxyType({})
 
 
@@ -111,6 +113,10 @@ class Component:
     place: str = ""
     role: str = field(default="", repr=False)
     states: tuple[OutsideState, ...] = field(default=(), repr=False)
+
+    def has(self, *roles: str) -> bool:
+        """Whether an element of it has one of these roles."""
+        return any(element.role in roles for element in self.elements)
 
     def terminal(self, name: str) -> Terminal:
         """The terminal called `name`; KeyError when there is none."""
@@ -220,6 +226,12 @@ class Netlist:
             if cable.ref == ref:
                 return cable
         raise KeyError(f"no cable {ref!r} in the netlist")
+
+    @property
+    def unknown(self) -> bool:
+        """Some value is not a number: it can be drawn, but not computed."""
+        values = (value for c in self.components for e in c.elements for value in e.values.items())
+        return any(isnan(number) and name not in _MAY_BE_UNKNOWN for name, number in values)
 
     def at(self, landing: Landing) -> Iterator[Conductor]:
         """Every conductor landed at this terminal."""

@@ -38,13 +38,12 @@ def _strike(part_id: str, title: str, rated_v: float, hold_a: float, action: str
     )  # fmt: skip
 
 
-def _magnet(part_id: str, title: str, rated_v: float, hold_a: float, force_n: float) -> Lock:
+def _magnet(part_id: str, title: str, rated_v: float, hold_a: float) -> Lock:
     return Lock.model_validate(
         {
             "id": part_id, "kind": "electromagnetic-lock", "title": title, "action": "fail-safe", "rated_v": rated_v,
             "hold_a": hold_a, "pull_in_a": hold_a, "tolerance_low": 0.15, "tolerance_high": 0.15,
             "inductance_h": 0.6 * rated_v / 12, "v_pull_in_v": 0.70 * rated_v, "v_drop_out_v": 0.05 * rated_v,
-            "holding_force_n": force_n,
         }
     )  # fmt: skip
 
@@ -52,15 +51,18 @@ def _magnet(part_id: str, title: str, rated_v: float, hold_a: float, force_n: fl
 PARTS: Final[tuple[Part, ...]] = (
     Controller(
         id="controller-c3", kind="controller", title="Door controller with reader, class 3", poe_class=3, own_w=3.5,
-        output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.2, input_v=3.3,
+        output_v=12.0, output_limit_a=0.6, output_tolerance=0.05, auxiliary_v=12.0, auxiliary_limit_a=0.2,
+        converter_efficiency=0.85, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=3.3,
     ),
     Controller(
         id="controller-c4", kind="controller", title="Door controller with reader, class 4", poe_class=4, own_w=5.0,
-        output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3, reader_bus=True,
+        output_v=12.0, output_limit_a=0.6, output_tolerance=0.05, auxiliary_v=12.0, auxiliary_limit_a=0.7,
+        converter_efficiency=0.85, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=3.3, reader_bus=True,
     ),
     Controller(
         id="controller-box", kind="controller", title="Door controller in a box, class 4", poe_class=4,
-        own_w=4.0, output_v=12.0, output_limit_a=0.6, auxiliary_v=12.0, auxiliary_limit_a=0.7, input_v=3.3,
+        own_w=4.0, output_v=12.0, output_limit_a=0.6, output_tolerance=0.05, auxiliary_v=12.0, auxiliary_limit_a=0.7,
+        converter_efficiency=0.85, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=3.3,
         has_reader=False, reader_bus=True,
     ),
     _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"),
@@ -68,13 +70,13 @@ PARTS: Final[tuple[Part, ...]] = (
     _strike("strike-12-heavy", "Electric strike 12 V heavy duty, fail-secure", 12.0, 0.50, "fail-secure"),
     _strike("strike-24-secure", "Electric strike 24 V, fail-secure", 24.0, 0.15, "fail-secure"),
     _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe"),
-    _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35, 2700.0),
-    _magnet("magnet-12-600", "Electromagnetic lock 12 V, heavy", 12.0, 0.55, 5300.0),
-    _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28, 5300.0),
+    _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35),
+    _magnet("magnet-12-600", "Electromagnetic lock 12 V, heavy", 12.0, 0.55),
+    _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28),
     Lock(
         id="exit-device-motor", kind="electrified-exit-device", title="Exit device with motor latch retraction",
-        action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, pull_in_s=0.5, tolerance_low=0.15,
-        tolerance_high=0.10, own_supply=True, free_egress=True,
+        action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, tolerance_low=0.15, tolerance_high=0.10,
+        own_supply=True, free_egress=True, suppressor_fitted=True,
     ),
     Lock(
         id="latch-24", kind="electrified-latch", title="Electrified mortise latch 24 V", action="fail-secure",
@@ -83,21 +85,27 @@ PARTS: Final[tuple[Part, ...]] = (
     ),
     Relay(
         id="relay-auth", kind="relay", title="Relay module, authenticated link", command="authenticated", coil_v=12.0,
-        coil_a=0.06, contact_a=3.0, contact_v=30.0, factory_link=True,
+        coil_a=0.06, tolerance_low=0.15, tolerance_high=0.15, contact_a=3.0, contact_v=30.0, factory_link=True,
     ),
     Relay(
         id="relay-volt", kind="relay", title="Relay module, voltage-triggered", command="voltage", coil_v=12.0,
-        coil_a=0.05, trigger_v=12.0, trigger_a=0.01, contact_a=3.0, contact_v=30.0,
+        coil_a=0.05, trigger_v=12.0, trigger_a=0.01, tolerance_low=0.15, tolerance_high=0.15, contact_a=3.0,
+        contact_v=30.0,
     ),
     RexSensor(
         id="rex-motion", kind="rex-sensor", title="Motion REX sensor, two poles", rated_v=12.0, draw_a=0.025,
-        releases_on_loss=True, poles=2, contact_a=1.0,
+        tolerance_low=0.15, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=1.0, contact_v=30.0,
     ),
-    RexSensor(id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", rated_v=12.0, draw_a=0.0),
-    Contact(id="contact-reed", kind="door-contact", title="Door position switch, concealed", contact_a=0.1),
+    RexSensor(
+        id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", draw_a=0.0, poles=1, contact_a=1.0,
+        contact_v=30.0,
+    ),
+    Contact(
+        id="contact-reed", kind="door-contact", title="Door position switch, concealed", contact_a=0.1, contact_v=30.0,
+    ),
     ReleaseButton(
-        id="release-30", kind="release-button", title="Manual release, 30 s timer, two poles", contact_a=3.0, poles=2,
-        hold_s=30.0,
+        id="release-30", kind="release-button", title="Manual release, 30 s timer, two poles", contact_a=3.0,
+        contact_v=30.0, poles=2, hold_s=30.0,
     ),
     DcSupply(
         id="supply-12-3", kind="dc-supply", title="DC supply 12 V 3 A with battery", output_v=12.0, output_a=3.0,
@@ -105,19 +113,24 @@ PARTS: Final[tuple[Part, ...]] = (
     ),
     DcSupply(
         id="supply-24-4", kind="dc-supply", title="DC supply 24 V 4 A with battery", output_v=24.0, output_a=4.0,
-        tolerance=0.02, battery_ah=7.0, float_v=27.4, end_v=21.6, fire_input=True,
+        tolerance=0.02, battery_ah=7.0, float_v=27.4, end_v=21.6,
     ),
     DcSupply(
         id="supply-24-nb", kind="dc-supply", title="DC supply 24 V 2 A", output_v=24.0, output_a=2.0, tolerance=0.03,
     ),
     Splitter(
         id="splitter-12", kind="splitter", title="PoE splitter 12 V", poe_class=4, output_v=12.0, output_a=1.8,
-        efficiency=0.87,
+        output_tolerance=0.05, efficiency=0.87, own_w=0.5,
     ),
     Suppressor(id="diode-1a", kind="diode", title="Flyback diode 1 A", clamp_v=0.7, rated_a=1.0),
     Suppressor(id="varistor-47", kind="varistor", title="Varistor suppressor", clamp_v=47.0, rated_a=1.0),
-    Reader(id="reader-out", kind="reader", title="Reader, exit side", rated_v=12.0, draw_a=0.08),
-    FireRelay(id="fire-relay", kind="fire-alarm-relay", title="Fire alarm relay contact", contact_a=2.0),
+    Reader(
+        id="reader-out", kind="reader", title="Reader, exit side", rated_v=12.0, draw_a=0.08, tolerance_low=0.15,
+        tolerance_high=0.15,
+    ),
+    FireRelay(
+        id="fire-relay", kind="fire-alarm-relay", title="Fire alarm relay contact", contact_a=2.0, contact_v=30.0,
+    ),
     Accessory(id="back-box", kind="accessory", title="Back box, one gang, deep"),
     Accessory(id="hinge-transfer", kind="accessory", title="Hinge power transfer"),
 )  # fmt: skip

@@ -14,10 +14,11 @@ from pydantic import Field
 from riserkit.model.base import (
     AmpHours,
     Amps,
+    CoilAmps,
     Fraction,
     Henries,
     Id,
-    Newtons,
+    Joules,
     Ohms,
     Record,
     Seconds,
@@ -29,9 +30,14 @@ from riserkit.model.base import (
 
 
 class PartBase(Record):
-    """What every part has. `needs` names the values that the checks of its kind read."""
+    """What every part has.
+
+    `needs` names the values that the checks of its kind read; `solved_with` those of them without which no circuit that the
+    part stands in can be computed.
+    """
 
     needs: ClassVar[tuple[str, ...]] = ()
+    solved_with: ClassVar[tuple[str, ...]] = ()
 
     id: Id
     title: Text = ""
@@ -39,6 +45,10 @@ class PartBase(Record):
     def lacks(self) -> tuple[str, ...]:
         """The needed values that this part does not state."""
         return tuple(name for name in self.needs if getattr(self, name) is None)
+
+    def lacks_for_circuit(self) -> tuple[str, ...]:
+        """The values that its circuit cannot be computed without and that this part does not state."""
+        return tuple(name for name in self.solved_with if getattr(self, name) is None)
 
 
 class Lock(PartBase):
@@ -58,32 +68,41 @@ class Lock(PartBase):
     rated_v: Volts | None = None
     hold_a: Amps | None = None
     pull_in_a: Amps | None = None
-    pull_in_s: Seconds | None = None
     tolerance_low: Tolerance | None = None
     tolerance_high: Tolerance | None = None
     inductance_h: Henries | None = None
     v_pull_in_v: Volts | None = None
     v_drop_out_v: Volts | None = None
-    holding_force_n: Newtons | None = None
     own_supply: bool = False
     free_egress: bool | None = None
     suppressor_fitted: bool = False
 
 
 class Controller(PartBase):
-    """A door controller, a powered device on the cable. Its lock output is a solid-state switch from its own 12 V."""
+    """A door controller, a powered device on the cable. Its lock output is a solid-state switch from its own rail.
 
-    needs = ("poe_class", "own_w", "output_v", "output_limit_a")
+    `output_tolerance` is that of both outputs. `feed_v`, `tolerance_low` and `tolerance_high` are what it takes at its
+    auxiliary terminals where it is fed there from outside.
+    """
+
+    needs = (
+        "poe_class", "own_w", "output_v", "output_limit_a", "output_tolerance", "auxiliary_v", "auxiliary_limit_a",
+        "converter_efficiency", "input_v",
+    )  # fmt: skip
+    solved_with = ("output_v", "output_tolerance", "auxiliary_v")
 
     kind: Literal["controller"]
     poe_class: Annotated[int, Field(ge=0, le=8)] | None = None
     own_w: Watts | None = None
     output_v: Volts | None = None
     output_limit_a: Amps | None = None
-    output_tolerance: Tolerance = 0.05
+    output_tolerance: Tolerance | None = None
     auxiliary_v: Volts | None = None
     auxiliary_limit_a: Amps | None = None
-    converter_efficiency: Fraction = 0.85
+    converter_efficiency: Fraction | None = None
+    feed_v: Volts | None = None
+    tolerance_low: Tolerance | None = None
+    tolerance_high: Tolerance | None = None
     input_v: Volts | None = None
     has_reader: bool = True
     module_link: bool = True
@@ -93,48 +112,93 @@ class Controller(PartBase):
 class Relay(PartBase):
     """A relay module.
 
-    `command` is how it is told: by an authenticated message on two wires, or by voltage present.
+    `command` is how it is told: by an authenticated message on two wires, or by voltage present. The tolerances are those of
+    its own supply and of its trigger alike.
     """
 
-    needs = ("coil_v", "coil_a", "contact_a")
+    needs = ("coil_v", "coil_a", "tolerance_low", "tolerance_high", "contact_a", "contact_v")
+    solved_with = ("coil_v", "coil_a", "tolerance_low")
 
     kind: Literal["relay"]
     command: Literal["authenticated", "voltage"]
     coil_v: Volts | None = None
-    coil_a: Amps | None = None
+    coil_a: CoilAmps | None = None
     trigger_v: Volts | None = None
-    trigger_a: Amps | None = None
+    trigger_a: CoilAmps | None = None
+    tolerance_low: Tolerance | None = None
+    tolerance_high: Tolerance | None = None
+    v_drop_out_v: Volts | None = None
     contact_a: Amps | None = None
     contact_v: Volts | None = None
+    contact_ohm: Ohms | None = None
     factory_link: bool = False
+
+    def lacks(self) -> tuple[str, ...]:
+        """As for every part; one told by voltage needs its trigger too."""
+        return (*super().lacks(), *self._lacks_trigger())
+
+    def lacks_for_circuit(self) -> tuple[str, ...]:
+        """As for every part; one told by voltage needs its trigger too."""
+        return (*super().lacks_for_circuit(), *self._lacks_trigger())
+
+    def _lacks_trigger(self) -> tuple[str, ...]:
+        if self.command != "voltage":
+            return ()
+        return tuple(name for name in ("trigger_v", "trigger_a") if getattr(self, name) is None)
 
 
 class RexSensor(PartBase):
     """A request-to-exit sensor; closes its normally open contact on motion.
 
     `releases_on_loss`: losing its supply closes it too, so that the door releases. `poles`: a second one opens on motion and
-    may break lock power itself; `contact_a` is what that one carries.
+    may break lock power itself; `contact_a` and `contact_v` are what a pole carries and breaks. `draw_a` of 0: it needs no
+    power.
     """
 
-    needs = ("rated_v", "draw_a")
+    needs = ("draw_a", "poles", "contact_a", "contact_v")
+    solved_with = ("draw_a",)
 
     kind: Literal["rex-sensor"]
     rated_v: Volts | None = None
     draw_a: Amps | None = None
-    tolerance_low: Tolerance = 0.15
-    tolerance_high: Tolerance = 0.15
+    tolerance_low: Tolerance | None = None
+    tolerance_high: Tolerance | None = None
+    v_drop_out_v: Volts | None = None
     releases_on_loss: bool | None = None
     poles: Annotated[int, Field(ge=1, le=4)] | None = None
     contact_a: Amps | None = None
+    contact_v: Volts | None = None
+    contact_ohm: Ohms | None = None
+
+    @property
+    def is_powered(self) -> bool:
+        """It takes a supply; one whose draw is not stated is taken to."""
+        return self.draw_a != 0
+
+    @property
+    def breaks_on_loss(self) -> bool:
+        """A second pole of it can stand in a lock's feed, and opens when the sensor loses its supply."""
+        return self.is_powered and bool(self.releases_on_loss) and self.poles is not None and self.poles >= 2
+
+    def lacks(self) -> tuple[str, ...]:
+        """As for every part; one that draws power needs what it is rated for too."""
+        powered = ("rated_v", "tolerance_low", "tolerance_high", "releases_on_loss") if self.is_powered else ()
+        return (*super().lacks(), *(name for name in powered if getattr(self, name) is None))
+
+    def lacks_for_circuit(self) -> tuple[str, ...]:
+        """As for every part; one whose relay drops with its supply needs the voltage that this happens at."""
+        held = ("rated_v", "tolerance_low") if self.is_powered and self.releases_on_loss else ()
+        return (*super().lacks_for_circuit(), *(name for name in held if getattr(self, name) is None))
 
 
 class Contact(PartBase):
     """A door position switch, closed while the door is closed."""
 
-    needs = ("contact_a",)
+    needs = ("contact_a", "contact_v")
 
     kind: Literal["door-contact"]
     contact_a: Amps | None = None
+    contact_v: Volts | None = None
 
 
 class ReleaseButton(PartBase):
@@ -143,19 +207,31 @@ class ReleaseButton(PartBase):
     `poles`: one breaks lock power itself, a second may tell the controller. `hold_s`: how long it stays out.
     """
 
-    needs = ("contact_a", "hold_s", "poles")
+    needs = ("contact_a", "contact_v", "hold_s", "poles")
 
     kind: Literal["release-button"]
     contact_a: Amps | None = None
+    contact_v: Volts | None = None
+    contact_ohm: Ohms | None = None
     poles: Annotated[int, Field(ge=1, le=4)] | None = None
     hold_s: Seconds | None = None
-    draw_a: Amps | None = None
+
+    @property
+    def tells(self) -> bool:
+        """A second pole may tell the controller."""
+        return self.poles is not None and self.poles >= 2
 
 
 class DcSupply(PartBase):
-    """A DC supply. `output_v` is nominal, `float_v` with the battery charged, `end_v` when it is spent."""
+    """A DC supply.
 
-    needs = ("output_v", "output_a", "tolerance")
+    `output_v` is nominal, within `tolerance`. With a battery it floats at `float_v` while the mains are on, and falls to
+    `end_v` when the battery is spent; `regulated`: a converter behind the battery keeps the output within `tolerance` in
+    either condition.
+    """
+
+    needs = ("output_v", "output_a")
+    solved_with = ("output_v",)
 
     kind: Literal["dc-supply"]
     output_v: Volts | None = None
@@ -164,51 +240,101 @@ class DcSupply(PartBase):
     battery_ah: AmpHours | None = None
     float_v: Volts | None = None
     end_v: Volts | None = None
+    regulated: bool = False
     source_ohm: Ohms | None = None
-    fire_input: bool = False
+
+    @property
+    def follows_battery(self) -> bool:
+        """Its output goes up and down with its battery."""
+        return not self.regulated and any(x is not None for x in (self.battery_ah, self.float_v, self.end_v))
+
+    @property
+    def most_v(self) -> float | None:
+        """Highest output voltage; None where it is not stated."""
+        if self.follows_battery or self.output_v is None or self.tolerance is None:
+            return self.float_v if self.follows_battery else None
+        return self.output_v * (1 + self.tolerance)
+
+    @property
+    def least_v(self) -> float | None:
+        """Lowest output voltage; None where it is not stated."""
+        if self.follows_battery or self.output_v is None or self.tolerance is None:
+            return self.end_v if self.follows_battery else None
+        return self.output_v * (1 - self.tolerance)
+
+    @property
+    def range_v(self) -> tuple[float, float, float] | None:
+        """(nominal, least, most) output voltage; None where one is not stated."""
+        if self.output_v is None or self.least_v is None or self.most_v is None:
+            return None
+        return self.output_v, self.least_v, self.most_v
+
+    def lacks(self) -> tuple[str, ...]:
+        """As for every part, and what its output lies between."""
+        return (*super().lacks(), *self._lacks_range())
+
+    def lacks_for_circuit(self) -> tuple[str, ...]:
+        """As for every part, and what its output lies between."""
+        return (*super().lacks_for_circuit(), *self._lacks_range())
+
+    def _lacks_range(self) -> tuple[str, ...]:
+        names = ("float_v", "end_v") if self.follows_battery else ("tolerance",)
+        return tuple(name for name in names if getattr(self, name) is None)
 
 
 class Splitter(PartBase):
     """A PoE splitter: a powered device whose 12 V output feeds everything at the door."""
 
-    needs = ("poe_class", "output_v", "output_a", "efficiency")
+    needs = ("poe_class", "output_v", "output_a", "output_tolerance", "efficiency", "own_w")
+    solved_with = ("output_v", "output_tolerance")
 
     kind: Literal["splitter"]
     poe_class: Annotated[int, Field(ge=0, le=8)] | None = None
     output_v: Volts | None = None
     output_a: Amps | None = None
-    output_tolerance: Tolerance = 0.05
+    output_tolerance: Tolerance | None = None
     efficiency: Fraction | None = None
-    own_w: Watts = 0.5
+    own_w: Watts | None = None
 
 
 class Suppressor(PartBase):
-    """What takes up a coil's kick: a diode (polarity matters) or a varistor or transient suppressor (it does not)."""
+    """What takes up a coil's kick: a diode (polarity matters) or a varistor or transient suppressor (it does not).
 
-    needs = ("clamp_v",)
+    `clamp_v` is the voltage at which it conducts, of a diode its forward voltage; `rated_a` the current that it may take
+    each time, `energy_j` the energy.
+    """
+
+    needs = ("clamp_v", "rated_a")
+    solved_with = ("clamp_v",)
 
     kind: Literal["diode", "varistor", "transient-suppressor"]
     clamp_v: Volts | None = None
     rated_a: Amps | None = None
+    energy_j: Joules | None = None
 
 
 class Reader(PartBase):
-    """A second reader on the controller's bus."""
+    """A reader on the controller's bus. It works from `tolerance_low` below `rated_v` to `tolerance_high` above."""
 
-    needs = ("rated_v", "draw_a")
+    needs = ("rated_v", "draw_a", "tolerance_low", "tolerance_high")
+    solved_with = ("draw_a",)
 
     kind: Literal["reader"]
     rated_v: Volts | None = None
     draw_a: Amps | None = None
+    tolerance_low: Tolerance | None = None
+    tolerance_high: Tolerance | None = None
 
 
 class FireRelay(PartBase):
     """A contact of the fire alarm system that opens in alarm."""
 
-    needs = ("contact_a",)
+    needs = ("contact_a", "contact_v")
 
     kind: Literal["fire-alarm-relay"]
     contact_a: Amps | None = None
+    contact_v: Volts | None = None
+    contact_ohm: Ohms | None = None
 
 
 class Accessory(PartBase):

@@ -2,7 +2,7 @@
 
 A bare number is taken in the unit that the field's name ends in, so `length_m` with 42 is 42 metres. Text with a
 unit is converted: `138 ft`, `138'-6"`, `500 mA`, `12.5 mH`. The factors are exact by definition (international foot
-0.3048 m, inch 0.0254 m, yard 0.9144 m, pound-force 4.4482216152605 N, kilogram-force 9.80665 N, degree Fahrenheit:
+0.3048 m, inch 0.0254 m, yard 0.9144 m, degree Fahrenheit:
 NIST SP 811, appendix B.8).
 """
 
@@ -30,7 +30,7 @@ UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "h": {"H": 1.0, "mH": 1e-3},
         "s": {"s": 1.0, "ms": 1e-3, "min": 60.0, "h": 3600.0, "sec": 1.0},
         "ah": {"Ah": 1.0, "mAh": 1e-3},
-        "n": {"N": 1.0, "kN": 1e3, "lbf": 4.4482216152605, "kgf": 9.80665},
+        "j": {"J": 1.0, "mJ": 1e-3, "kJ": 1e3},
         "c": {"°C": 1.0, "C": 1.0, "degC": 1.0, "°F": math.nan, "F": math.nan, "degF": math.nan},
     }
 )  # fmt: skip
@@ -67,7 +67,7 @@ EXAMPLES: Final[Mapping[str, str]] = MappingProxyType(
         "h": "0.3, 0.3 H or 300 mH",
         "s": "30 or 30 s",
         "ah": "7 or 7 Ah",
-        "n": "2700, 2700 N or 600 lbf",
+        "j": "10 or 10 J",
         "c": "40, 40 °C or 104 °F",
     }
 )

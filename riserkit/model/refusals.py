@@ -38,7 +38,7 @@ _PATTERNS: Final[Mapping[str, str]] = {
     r"^[A-Z0-9]{1,3}$": "one to three capitals or digits",
 }
 UNIT_SHOWN: Final[Mapping[str, str]] = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s",
-                                         "ah": "Ah", "n": "N", "c": "°C"}  # fmt: skip
+                                         "ah": "Ah", "j": "J", "c": "°C"}  # fmt: skip
 
 
 def accepted(item: Any, table: str, name: str) -> str:

@@ -130,12 +130,20 @@ def _fail_safe(entry: Entry) -> tuple[str, bool]:
         return f"data missing: {', '.join(wiring.missing)}", False
     if wiring.build is None:
         return _NO_CIRCUIT, False
+    if why := wiring.not_computed or _pull_in_unknown(lock):
+        return why, False
     mode = (lock.action if lock else "") or entry.opening.fail_mode or ""
     if not mode:
         return "what the lock does without power is not stated", False
     if entry.opening.fail_mode and mode != entry.opening.fail_mode:
         return f"the lock is {mode}, {entry.opening.fail_mode} is wanted", False
     return "", mode == "fail-safe"
+
+
+def _pull_in_unknown(lock: Lock | None) -> str:
+    if lock is None or lock.v_pull_in_v is not None or lock.tolerance_low is not None:
+        return ""
+    return f"{lock.id} states neither v_pull_in_v nor tolerance_low, so what moves it is not known"
 
 
 def _key(entry: Entry) -> _Key:

@@ -9,10 +9,12 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
+from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import lock_of, sentence, unsolved
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
 from riserkit.units import format_at_least, format_at_most, format_pair
+from riserkit.wiring.devices import feed_of_node
 
 
 class LockVoltage:
@@ -68,6 +70,13 @@ class LockVoltage:
             else:
                 text = "The voltage is unknown: its circuit yields no lock voltage."
                 yield not_evaluated(self, subject, text, "State what its parts lack; see missing-data.")
+            return
+        drawn = door.wiring.drawn
+        circuit = door.wiring.circuit if drawn and drawn.failed else None
+        feed = feed_of_node(circuit.netlist, f"{circuit.locks[0]}.+") if circuit and circuit.locks else None
+        if circuit and feed and over_limit(door, circuit, feed.source):
+            text = f"The voltage is not computed: {feed.terminal} is asked for more than its limit."
+            yield follows(self, subject, text)
             return
         yield from self._low(design, door, lock, subject, volts.lock_low_v)
         yield from self._high(door, lock, subject, volts.lock_high_v)

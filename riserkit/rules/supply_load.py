@@ -8,8 +8,8 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import DcSupply, Splitter
-from riserkit.model.power import Supply
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, measured, not_evaluated, within
+from riserkit.rules._shared.feeds import Feeds
 from riserkit.rules._shared.lookups import counted, listed, sentence, unsolved
 from riserkit.units import format_at_least, format_pair
 
@@ -40,7 +40,7 @@ class SupplyLoad:
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each supply of the site, and for each opening with a supply or splitter of its own."""
         shared: dict[str, list[_Load]] = {supply.id: [] for supply in design.site.supplies}
-        feeds = _Feeds(design)
+        feeds = Feeds(design)
         for door in design.doors:
             supply_a = door.wiring.voltages.supply_a
             supply = feeds.site_supply(door)
@@ -95,47 +95,6 @@ class SupplyLoad:
             message=f"{doors} {shown} at most from {part.id}, rated {rated}.",
             remedy=lambda: _remedy(design, known, part, rated_a),
         )  # fmt: skip
-
-
-class _Feeds:
-    """What feeds each door's lock. Doors of one kind share a circuit, so few circuits have to be built to know."""
-
-    def __init__(self, design: Design) -> None:
-        self._design = design
-        self._parts: dict[tuple[str, ...], DcSupply | Splitter | None] = {}
-        self._at: dict[str, list[Supply]] = {}
-        for supply in design.site.supplies:
-            self._at.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
-
-    def part(self, door: DoorDesign) -> DcSupply | Splitter | None:
-        """The supply or splitter that the lock hangs on; None when it hangs on the controller, or is not known."""
-        candidate = door.wiring.chosen or door.wiring.nearest
-        if candidate is None:
-            return None
-        opening = door.opening
-        where = door.mark if candidate.supply_at == "door" else candidate.supply_at
-        key = (candidate.arrangement, where, opening.lock, opening.supply, door.wiring.powered_part)
-        if key not in self._parts:
-            self._parts[key] = self._look(door)
-        return self._parts[key]
-
-    def _look(self, door: DoorDesign) -> DcSupply | Splitter | None:
-        circuit = door.wiring.circuit
-        if circuit is None or not circuit.supply:
-            return None
-        part = self._design.site.part.get(circuit.netlist.component(circuit.supply.partition(".")[0]).part)
-        return part if isinstance(part, DcSupply | Splitter) else None
-
-    def site_supply(self, door: DoorDesign) -> str:
-        """The site's supply that feeds the lock, as stated, else as the wiring has chosen; empty when none does."""
-        if not self._at:
-            return ""
-        part = self.part(door)
-        candidate = door.wiring.chosen or door.wiring.nearest
-        if part is None or candidate is None or door.opening.supply:
-            return "" if isinstance(part, Splitter) else door.opening.supply
-        here = self._at.get(door.mark if candidate.supply_at == "door" else candidate.supply_at, ())
-        return next((supply.id for supply in here if supply.part == part.id), "")
 
 
 def _remedy(design: Design, loads: Sequence[float], part: DcSupply | Splitter, rated_a: float) -> str:

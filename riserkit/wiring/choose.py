@@ -10,6 +10,7 @@ from riserkit.wiring.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.reasons import solved_reasons
+from riserkit.wiring.unstated import STATED_VALUES, unstated
 from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring
 
 # Steps of the cost order, in the same arbitrary unit as an arrangement's rank: a thicker cable is the least, bringing
@@ -152,9 +153,16 @@ def _try(
     arrangement = option.arrangement
     choices = [_choice(option, need) for need in members]
     template = arrangement.build(members[0], choices[0])
-    volts = solve_side_by_side(members, choices, template, at)
     before = screened[arrangement.name]
-    reasons = solved_reasons(members[0], template, choices[0], volts)
+    volts: Sequence[DoorVoltages]
+    reasons: Sequence[tuple[Reason, ...]]
+    if missing := unstated(template.netlist, members[0].parts):
+        what = f"not computed, its parts do not state: {'; '.join(missing)}"
+        volts = [DoorVoltages()] * len(members)
+        reasons = [(Reason(STATED_VALUES, None, what),)] * len(members)
+    else:
+        volts = solve_side_by_side(members, choices, template, at)
+        reasons = solved_reasons(members[0], template, choices[0], volts)
     for choice, v, solved in zip(choices, volts, reasons, strict=True):
         yield _Tried(_candidate(option, choice, (*before, *solved), v, template.powered_part), arrangement, choice)
 

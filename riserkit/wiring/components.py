@@ -7,7 +7,7 @@ Every device, element and outside state carries its role (`wiring/roles.py`); no
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
@@ -23,20 +23,57 @@ from riserkit.model.parts import (
     Splitter,
     Suppressor,
 )
+from riserkit.standards.door_devices import (
+    BOND_OHM,
+    CONTACT_OHM,
+    DIODE_FORWARD_V,
+    DIODE_ON_OHM,
+    ELECTRONICS_LEAST_V,
+    INPUT_OPEN_V,
+    INPUT_PULL_UP_OHM,
+    LOCK_DROP_OUT,
+    SENSOR_DROP_OUT,
+    SOURCE_OHM,
+)
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
-# Contact and bond resistances are those of clean small contacts and a printed-circuit track (common practice, no source).
-CONTACT_OHM: Final = 0.05
-BOND_OHM: Final = 0.01
-SOURCE_OHM: Final = 0.02
-INPUT_PULL_UP_OHM: Final = 4700.0
-DIODE: Final[Mapping[str, float]] = {"v_forward_v": 0.7, "r_on_ohm": 0.05}
-INPUT_DEFAULT_V: Final = 3.3
+UNKNOWN: Final = math.nan
+"""A value that the part does not state: the circuit is drawn, and whoever tries to solve it is refused."""
 
 
-def contact(name: str, a: str, b: str, control: str, role: ElementRole, *, closed: bool) -> Element:
-    """A contact; `closed` while its control is at rest."""
-    return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": CONTACT_OHM}, control, closed, role)
+def contact(
+    name: str, a: str, b: str, control: str, role: ElementRole, *, closed: bool, ohm: float | None = None
+) -> Element:
+    """A contact of its part's resistance, else of the usual one; `closed` while its control is at rest."""
+    values = {"r_closed_ohm": CONTACT_OHM.value if ohm is None else ohm}
+    return Element(name, ElementKind.CONTACT, a, b, values, control, closed, role)
+
+
+def stated(value: float | None) -> float:
+    """The value, or UNKNOWN."""
+    return UNKNOWN if value is None else value
+
+
+def coil_values(
+    rated_v: float | None, amps: float | None, pull_in_v: float, drop_out_v: float | None, share: float
+) -> dict[str, float]:
+    """Resistance at the rated point, and the volts at which the coil surely pulls in and lets go.
+
+    Args:
+        rated_v: rated voltage; None, as the next, where it is not stated.
+        amps: current at that voltage.
+        pull_in_v: from here on it has pulled in.
+        drop_out_v: stated volts below which it has let go; None for the usual share of `rated_v`.
+        share: that share.
+    """
+    volts = stated(rated_v)
+    let_go_v = share * volts if drop_out_v is None else drop_out_v
+    return {"r_ohm": volts / stated(amps), "v_pull_in_v": pull_in_v, "v_drop_out_v": let_go_v}
+
+
+def least_v(rated_v: float | None, tolerance_low: float | None) -> float:
+    """Least voltage that a part is made for."""
+    return stated(rated_v) * (1 - stated(tolerance_low))
 
 
 def source(
@@ -46,19 +83,21 @@ def source(
     volts: tuple[float, float, float],
     limit_a: float | None,
     role: ElementRole,
-    r_ohm: float = SOURCE_OHM,
+    r_ohm: float | None = None,
 ) -> Element:
     """A source with nominal, low and high volts and, where it has one, a current limit."""
     nominal, low, high = volts
-    values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high, "r_ohm": r_ohm}
+    values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high}
+    values["r_ohm"] = SOURCE_OHM.value if r_ohm is None else r_ohm
     if limit_a is not None:
         values["i_limit_a"] = limit_a
     return Element(name, ElementKind.SOURCE, plus, minus, values, role=role)
 
 
-def toleranced(nominal_v: float, tolerance: float) -> tuple[float, float, float]:
+def toleranced(nominal_v: float | None, tolerance: float | None) -> tuple[float, float, float]:
     """(nominal, low, high) for a symmetric tolerance."""
-    return nominal_v, nominal_v * (1 - tolerance), nominal_v * (1 + tolerance)
+    volts, share = stated(nominal_v), stated(tolerance)
+    return volts, volts * (1 - share), volts * (1 + share)
 
 
 def network_port(label: str, closet: str) -> Component:
@@ -71,15 +110,15 @@ def network_port(label: str, closet: str) -> Component:
 
 def controller(part: Controller, *, outside: bool, fed_from_network: bool = True) -> Component:
     """The controller: lock output L, auxiliary output A, inputs D and R with return IC, link M, reader bus B."""
-    volts = toleranced(part.output_v or 12.0, part.output_tolerance)
-    auxiliary = toleranced(part.auxiliary_v or part.output_v or 12.0, part.output_tolerance)
+    volts = toleranced(part.output_v, part.output_tolerance)
+    auxiliary = toleranced(part.auxiliary_v, part.output_tolerance)
     names = [("J", "network", ""), ("L+", "lock output", "+"), ("L-", "lock output", "-"), ("A+", "auxiliary 12 V", "+"),
              ("A-", "auxiliary 12 V", "-"), ("D", "door input", ""), ("R", "second input", ""), ("IC", "input return", "")]  # fmt: skip
     if part.module_link:
         names += [("M1", "module link", ""), ("M2", "module link", "")]
     if part.reader_bus:
         names += [("B1", "reader bus", ""), ("B2", "reader bus", "")]
-    elements = list(_inputs(part.input_v or INPUT_DEFAULT_V))
+    elements = list(_inputs(INPUT_OPEN_V.value if part.input_v is None else part.input_v))
     if fed_from_network:
         elements += [
             source("lock_rail", "_lock", "L-", volts, part.output_limit_a, ElementRole.LOCK_OUTPUT_SUPPLY),
@@ -91,7 +130,7 @@ def controller(part: Controller, *, outside: bool, fed_from_network: bool = True
     else:
         elements += [
             Element(
-                "own_load", ElementKind.POWER_LOAD, "A+", "A-", {"p_w": part.own_w or 0.0},
+                "own_load", ElementKind.POWER_LOAD, "A+", "A-", {"p_w": stated(part.own_w)},
                 role=ElementRole.CONTROLLER_LOAD,
             ),
             contact("output", "A+", "L+", "K1.output", ElementRole.LOCK_OUTPUT, closed=False),
@@ -106,14 +145,14 @@ def controller(part: Controller, *, outside: bool, fed_from_network: bool = True
 
 
 def _bond(name: str, a: str, b: str, role: ElementRole) -> Element:
-    return Element(name, ElementKind.RESISTOR, a, b, {"r_ohm": BOND_OHM}, role=role)
+    return Element(name, ElementKind.RESISTOR, a, b, {"r_ohm": BOND_OHM.value}, role=role)
 
 
 def _inputs(volts: float) -> tuple[Element, ...]:
     return tuple(
         Element(
             f"input_{name.lower()}", ElementKind.SOURCE, name, "IC",
-            {"v_nominal_v": volts, "v_low_v": volts, "v_high_v": volts, "r_ohm": INPUT_PULL_UP_OHM}, role=role,
+            {"v_nominal_v": volts, "v_low_v": volts, "v_high_v": volts, "r_ohm": INPUT_PULL_UP_OHM.value}, role=role,
         )
         for name, role in (("D", ElementRole.DOOR_INPUT), ("R", ElementRole.REQUEST_INPUT))
     )  # fmt: skip
@@ -125,13 +164,12 @@ def lock(part: Lock, ref: str) -> Component:
     A lock that picks up with more current than it holds with has the resistance of holding beside it, `r_hold_ohm`: it
     sees its lowest voltage while it picks up, its highest while it holds.
     """
-    rated_v = part.rated_v or 12.0
-    current_a = max(part.hold_a or 0.0, part.pull_in_a or 0.0)
-    values = {"r_ohm": rated_v / current_a}
-    if part.hold_a and part.hold_a < current_a:
-        values["r_hold_ohm"] = rated_v / part.hold_a
-    values["v_pull_in_v"] = part.v_pull_in_v or rated_v * (1 - (part.tolerance_low or 0.15))
-    values["v_drop_out_v"] = part.v_drop_out_v or 0.1 * rated_v
+    known = [amps for amps in (part.hold_a, part.pull_in_a) if amps is not None]
+    current_a = max(known, default=None)
+    pull_in_v = least_v(part.rated_v, part.tolerance_low) if part.v_pull_in_v is None else part.v_pull_in_v
+    values = coil_values(part.rated_v, current_a, pull_in_v, part.v_drop_out_v, LOCK_DROP_OUT.value)
+    if part.hold_a and current_a is not None and part.hold_a < current_a:
+        values["r_hold_ohm"] = stated(part.rated_v) / part.hold_a
     if part.inductance_h is not None:
         values["l_h"] = part.inductance_h
     return Component(
@@ -144,11 +182,13 @@ def lock(part: Lock, ref: str) -> Component:
 def suppressor(part: Suppressor | None, ref: str) -> Component:
     """A flyback diode (terminals A and K) or a suppressor without polarity (terminals 1 and 2)."""
     if part is None or part.kind == "diode":
-        element = Element("diode", ElementKind.DIODE, "A", "K", DIODE, role=ElementRole.SUPPRESSION)
+        forward_v = DIODE_FORWARD_V.value if part is None else stated(part.clamp_v)
+        values = {"v_forward_v": forward_v, "r_on_ohm": DIODE_ON_OHM.value}
+        element = Element("diode", ElementKind.DIODE, "A", "K", values, role=ElementRole.SUPPRESSION)
         terminals = (Terminal("K", "cathode, to lock +", "+"), Terminal("A", "anode, to lock -", "-"))
     else:
         element = Element(
-            "suppressor", ElementKind.SUPPRESSOR, "1", "2", {"v_clamp_v": part.clamp_v or 47.0},
+            "suppressor", ElementKind.SUPPRESSOR, "1", "2", {"v_clamp_v": stated(part.clamp_v)},
             role=ElementRole.SUPPRESSION,
         )  # fmt: skip
         terminals = (Terminal("1"), Terminal("2"))
@@ -176,33 +216,34 @@ def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Com
     title = part.title or "REX sensor"
     place = "above header, egress side"
     motion = (OutsideState("motion", StateRole.MOTION),)
-    plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False)
-    if not part.draw_a:
+    own_ohm = part.contact_ohm
+    plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False, ohm=own_ohm)
+    if not part.is_powered:
         return Component(
             ref, title, contact_terminals, (plain,), part.id, place=place, role=DeviceRole.REX_SENSOR, states=motion
         )
     supply = (Terminal("+", "supply", "+"), Terminal("-", "supply", "-"))
-    rated_v = part.rated_v or 12.0
     if part.releases_on_loss:
         # The relay inside is held while idle; motion or a lost supply lets it go, which closes NO at the terminals.
         elements: tuple[Element, ...] = (
             contact("sense", "+", "_held", f"{ref}.motion", ElementRole.SENSOR_DETECTOR, closed=True),
             Element(
                 "relay", ElementKind.COIL, "_held", "-",
-                {"r_ohm": rated_v / part.draw_a, "v_pull_in_v": 0.7 * rated_v, "v_drop_out_v": 0.2 * rated_v},
+                coil_values(
+                    part.rated_v, part.draw_a, least_v(part.rated_v, part.tolerance_low), part.v_drop_out_v,
+                    SENSOR_DROP_OUT.value,
+                ),
                 role=ElementRole.SENSOR_RELAY,
             ),
-            contact("contact", "C", "NO", f"{ref}.relay", ElementRole.SENSOR_CONTACT, closed=True),
+            contact("contact", "C", "NO", f"{ref}.relay", ElementRole.SENSOR_CONTACT, closed=True, ohm=own_ohm),
         )  # fmt: skip
         if breaks:
             contact_terminals += (Terminal("C2", "lock power"), Terminal("NC2", "lock power, opens on motion"))
-            elements += (contact("break", "C2", "NC2", f"{ref}.relay", ElementRole.SENSOR_POLE, closed=False),)
+            pole = ElementRole.SENSOR_POLE
+            elements += (contact("break", "C2", "NC2", f"{ref}.relay", pole, closed=False, ohm=own_ohm),)
     else:
         elements = (
-            Element(
-                "supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a, "v_min_v": 1.0},
-                role=ElementRole.SENSOR_LOAD,
-            ),
+            _electronics(part.draw_a, ElementRole.SENSOR_LOAD),
             plain,
         )  # fmt: skip
     return Component(
@@ -221,12 +262,14 @@ def auxiliary_contact(ref: str = "B2") -> Component:
     )  # fmt: skip
 
 
+def _electronics(draw_a: float | None, role: ElementRole) -> Element:
+    values = {"i_a": stated(draw_a), "v_min_v": ELECTRONICS_LEAST_V.value}
+    return Element("supply", ElementKind.CURRENT_LOAD, "+", "-", values, role=role)
+
+
 def reader(part: Reader, ref: str, *, outside: bool) -> Component:
     """A reader on the controller's bus, fed from its auxiliary output."""
-    draw = Element(
-        "supply", ElementKind.CURRENT_LOAD, "+", "-", {"i_a": part.draw_a or 0.0, "v_min_v": 1.0},
-        role=ElementRole.READER_LOAD,
-    )  # fmt: skip
+    draw = _electronics(part.draw_a, ElementRole.READER_LOAD)
     terminals = (
         Terminal("+", "supply", "+"), Terminal("-", "supply", "-"), Terminal("B1", "bus"), Terminal("B2", "bus"),
     )  # fmt: skip
@@ -238,10 +281,11 @@ def reader(part: Reader, ref: str, *, outside: bool) -> Component:
 def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
     """A manual release: pole 11-12 breaks lock power itself, pole 23-24 tells the controller."""
     terminals = [Terminal("11", "lock power"), Terminal("12", "lock power")]
-    elements = [contact("break", "11", "12", f"{ref}.pressed", ElementRole.RELEASE_POLE, closed=True)]
-    if (part.poles or 1) >= 2:
+    pressed, ohm = f"{ref}.pressed", part.contact_ohm
+    elements = [contact("break", "11", "12", pressed, ElementRole.RELEASE_POLE, closed=True, ohm=ohm)]
+    if part.tells:
         terminals += [Terminal("23", "to input"), Terminal("24", "to input")]
-        elements.append(contact("tell", "23", "24", f"{ref}.pressed", ElementRole.RELEASE_SIGNAL, closed=False))
+        elements.append(contact("tell", "23", "24", pressed, ElementRole.RELEASE_SIGNAL, closed=False, ohm=ohm))
     return Component(
         ref, part.title or "Manual release", tuple(terminals), tuple(elements), part.id,
         place="secured side, beside the door", role=DeviceRole.MANUAL_RELEASE,
@@ -251,9 +295,10 @@ def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
 
 def fire_relay(part: FireRelay | None, ref: str = "K3") -> Component:
     """The fire alarm system's contact: opens in alarm."""
+    ohm = part.contact_ohm if part else None
     return Component(
         ref, part.title if part and part.title else "Fire alarm relay", (Terminal("C"), Terminal("NC", "opens in alarm")),
-        (contact("contact", "C", "NC", f"{ref}.alarm", ElementRole.FIRE_CONTACT, closed=True),),
+        (contact("contact", "C", "NC", f"{ref}.alarm", ElementRole.FIRE_CONTACT, closed=True, ohm=ohm),),
         part.id if part else "", place="by fire alarm", role=DeviceRole.FIRE_RELAY,
         states=(OutsideState("alarm", StateRole.FIRE_ALARM),),
     )  # fmt: skip
@@ -261,17 +306,13 @@ def fire_relay(part: FireRelay | None, ref: str = "K3") -> Component:
 
 def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     """A DC supply: alive while either its mains or, where it has one, its battery is there."""
-    nominal = part.output_v or 12.0
-    tolerance = part.tolerance or 0.0
-    volts = (nominal, part.end_v or nominal * (1 - tolerance), part.float_v or nominal * (1 + tolerance))
+    volts = part.range_v or (UNKNOWN, UNKNOWN, UNKNOWN)
     elements = [
-        source(
-            "output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm or SOURCE_OHM
-        ),
+        source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm),
         contact("mains", "_source", "S+", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
     ]
     states = [OutsideState("mains_lost", StateRole.MAINS_LOST)]
-    if part.battery_ah:
+    if part.battery_ah is not None:
         elements.append(
             contact("battery", "_source", "S+", f"{ref}.battery_lost", ElementRole.BATTERY_FEED, closed=True)
         )
@@ -285,7 +326,7 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
 
 def splitter(part: Splitter, ref: str = "T1") -> Component:
     """A PoE splitter: 12 V from the data cable, alive while the port feeds it."""
-    volts = toleranced(part.output_v or 12.0, part.output_tolerance)
+    volts = toleranced(part.output_v, part.output_tolerance)
     terminals = (Terminal("J1", "network in"), Terminal("J2", "network out"), Terminal("P+", "12 V out", "+"),
                  Terminal("P-", "12 V out", "-"))  # fmt: skip
     elements = (

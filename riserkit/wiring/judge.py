@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,9 +13,11 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
+from riserkit.wiring.contacts import rated_contacts
+from riserkit.wiring.devices import powered_devices
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.roles import DeviceRole
-from riserkit.wiring.values import DoorVoltages
+from riserkit.wiring.values import ContactLoad, DeviceVoltage, DoorVoltages
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,11 +109,39 @@ def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors:
         _device_w(need, circuit, corners, doors),
         off_v.max(axis=0).tolist(),
     ]
+    devices = _at_devices(need, circuit, corners, doors)
+    contacts = _through_contacts(need, circuit, corners, doors)
     unsolved = DoorVoltages()
     return tuple(
-        DoorVoltages(*row) if fine else unsolved
-        for fine, row in zip(sound.tolist(), zip(*columns, strict=True), strict=True)
+        replace(DoorVoltages(*row), devices=tuple(d[k] for d in devices), contacts=tuple(c[k] for c in contacts))
+        if fine
+        else unsolved
+        for k, (fine, row) in enumerate(zip(sound.tolist(), zip(*columns, strict=True), strict=True))
     )
+
+
+def _at_devices(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[list[DeviceVoltage]]:
+    """Least and most voltage at every powered device, by device and door."""
+    found = []
+    for device in powered_devices(circuit.netlist, need.parts):
+        volts = (corners.node_v(device.plus) - corners.node_v(device.minus)).reshape(corners.states, -1, doors)
+        # A trigger is without voltage in the other state, and is meant to be.
+        by_state = volts.min(axis=1)
+        low_v = by_state.max(axis=0) if device.switched else by_state.min(axis=0)
+        ends = zip(low_v.tolist(), volts.max(axis=(0, 1)).tolist(), strict=True)
+        found.append([DeviceVoltage(device.ref, device.what, low, high) for low, high in ends])
+    return found
+
+
+def _through_contacts(
+    need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int
+) -> list[list[ContactLoad]]:
+    """Most current through every contact, by contact and door."""
+    found = []
+    for contact in rated_contacts(circuit, need.parts):
+        most_a = np.abs(corners.element_a(contact.element)).reshape(-1, doors).max(axis=0)
+        found.append([ContactLoad(contact.element, amps) for amps in most_a.tolist()])
+    return found
 
 
 def _at_locks(circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -138,7 +168,7 @@ def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors:
     efficiency = need.splitter.efficiency if splitter and need.splitter else None
     if need.controller is not None and not splitter:
         efficiency = need.controller.converter_efficiency
-    if part is None or part.own_w is None or not efficiency:
+    if part is None or part.own_w is None or efficiency is None:
         return [None] * doors
     names = [circuit.supply] if splitter else [n for n in (circuit.output, circuit.auxiliary) if n]
     passed_on = np.zeros(corners.sound().shape)

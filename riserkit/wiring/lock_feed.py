@@ -27,10 +27,10 @@ def wants_fire_relay(need: DoorNeed) -> bool:
     return need.opening.fire_alarm_release and need.fail_safe
 
 
-def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float, what: str) -> tuple[Reason, ...]:
+def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float | None, what: str) -> tuple[Reason, ...]:
     """Is the source's lowest voltage enough for the lock at all? If not, no cable is thick enough."""
     least_v = need.lock_least_v
-    if nominal_v is None or least_v is None:
+    if nominal_v is None or tolerance is None or least_v is None:
         return ()
     lowest_v = nominal_v * (1 - tolerance)
     return (
@@ -65,7 +65,7 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
 
 def _tells(need: DoorNeed) -> bool:
     # A second pole may tell the controller, if the second input is not somebody else's.
-    return need.release is not None and (need.release.poles or 1) >= 2 and need.opening.second_input == "rex"
+    return need.release is not None and need.release.tells and need.opening.second_input == "rex"
 
 
 def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:

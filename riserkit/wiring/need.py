@@ -13,6 +13,7 @@ from riserkit.model.parts import (
     DcSupply,
     FireRelay,
     Lock,
+    PartBase,
     Reader,
     Relay,
     ReleaseButton,
@@ -20,6 +21,7 @@ from riserkit.model.parts import (
     Splitter,
     Suppressor,
 )
+from riserkit.wiring.devices import lock_range_v
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,23 +98,31 @@ class DoorNeed:
         """
         rex, opening = self.rex, self.opening
         wanted = opening.egress is EgressRole.SENSOR_RELEASE and self.fail_safe and opening.second_input == "rex"
-        able = rex is not None and bool(rex.draw_a and rex.releases_on_loss) and (rex.poles or 1) >= 2
-        return wanted and able
+        return wanted and rex is not None and rex.breaks_on_loss
 
     def sensor_takes(self, source_v: float | None) -> bool:
         """Whether the REX sensor in the lock's feed may be fed from what feeds the lock."""
         rex = self.rex
         if rex is None or rex.rated_v is None or source_v is None or not self.sensor_breaks:
             return False
+        if rex.tolerance_low is None or rex.tolerance_high is None:
+            return rex.rated_v == source_v
         return rex.rated_v * (1 - rex.tolerance_low) <= source_v <= rex.rated_v * (1 + rex.tolerance_high)
 
     @property
     def lock_least_v(self) -> float | None:
         """Least voltage at which the lock works; None when its data do not say."""
-        lock = self.lock
-        if lock is None or lock.rated_v is None or lock.tolerance_low is None:
-            return None
-        return lock.rated_v * (1 - lock.tolerance_low)
+        return lock_range_v(self.lock)[0] if self.lock else None
+
+    @property
+    def parts(self) -> Mapping[str, PartBase]:
+        """The parts that may stand at the opening, by id, those of the supplies on offer among them."""
+        own = (
+            self.controller, self.lock, self.contact, self.rex, self.release, self.relay, self.voltage_relay,
+            self.external_relay, self.splitter, self.suppressor, self.reader_in, self.reader_out, self.fire_relay,
+            *(offer.part for offer in self.supplies),
+        )  # fmt: skip
+        return {part.id: part for part in own if part is not None}
 
     @property
     def spec(self) -> tuple[object, ...]:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
-from riserkit.model.parts import Controller, RexSensor
 from riserkit.wiring import components
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
-from riserkit.wiring.reason import SLACK, Reason
+from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole
 
 
@@ -22,8 +21,7 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
     """Tests of the cables and terminals that the peripherals need."""
     reasons = []
     if need.rex is not None and need.opening.second_input == "rex":
-        reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.draw_a else 2))
-        reasons += _sensor_voltage(need.rex, need.controller)
+        reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.is_powered else 2))
     if need.opening.second_input == "auxiliary":
         reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
     if need.opening.second_input == "auxiliary" and need.rex is not None:
@@ -37,18 +35,6 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
         reasons.append(holds("reader-bus", bus, "the controller has a reader bus", "the controller has no reader bus"))
         reasons.append(enough_conductors("reader", need.cables["reader"].cable_type, 4))
     return tuple(reasons)
-
-
-def _sensor_voltage(rex: RexSensor, controller: Controller | None) -> tuple[Reason, ...]:
-    """A sensor made for another voltage never picks up, or worse, works on the bench only."""
-    given_v = (controller.auxiliary_v or controller.output_v) if controller is not None else None
-    if not rex.draw_a or rex.rated_v is None or given_v is None:
-        return ()
-    least_v, most_v = rex.rated_v * (1 - rex.tolerance_low), rex.rated_v * (1 + rex.tolerance_high)
-    what = "the auxiliary output gives the REX sensor"
-    if given_v > most_v + SLACK:
-        return (Reason("sensor-voltage", False, what, given_v, most_v, "V"),)
-    return (Reason("sensor-voltage", given_v >= least_v - SLACK, what, given_v, least_v, "V", False),)
 
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:
@@ -105,7 +91,7 @@ def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: boo
         return
     ref = builder.add(components.rex_sensor(need.rex, breaks=need.sensor_breaks))
     cable = builder.cable("rex", need.cables["rex"], exposed=outside)
-    if need.rex.draw_a and not sensor_fed:
+    if need.rex.is_powered and not sensor_fed:
         builder.wire(cable, "K1.A+", f"{ref}.+")
         builder.wire(cable, "K1.A-", f"{ref}.-")
     builder.wire(cable, "K1.R", f"{ref}.NO")

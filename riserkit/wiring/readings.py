@@ -81,9 +81,12 @@ def readings_of_doors(circuits: Sequence[DoorCircuit], at: Temperatures) -> tupl
         CircuitError: a netlist is ill-posed.
     """
     groups: dict[tuple[object, ...], list[int]] = {}
-    for place, circuit in enumerate(circuits):
-        groups.setdefault(_kind(circuit), []).append(place)
     found: dict[int, tuple[Reading, ...]] = {}
+    for place, circuit in enumerate(circuits):
+        if circuit.netlist.unknown:
+            found[place] = tuple(_untold(circuit))
+        else:
+            groups.setdefault(_kind(circuit), []).append(place)
     for places in groups.values():
         members = [circuits[p] for p in places]
         for group in circuits_of([_holding(c.netlist) for c in members]):
@@ -93,6 +96,12 @@ def readings_of_doors(circuits: Sequence[DoorCircuit], at: Temperatures) -> tupl
             for column, k in enumerate(group.index):
                 found[places[k]] = tuple(_readings(alike[column], asked, values, column))
     return tuple(found[place] for place in range(len(circuits)))
+
+
+def _untold(circuit: DoorCircuit) -> Iterator[Reading]:
+    """The readings of a circuit whose parts do not state all that it is computed with."""
+    for q in questions(circuit):
+        yield Reading(q.what, q.meter, q.plus, q.minus, q.state, None, words="not computed: its parts lack values")
 
 
 def _kind(circuit: DoorCircuit) -> tuple[object, ...]:

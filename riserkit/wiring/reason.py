@@ -21,6 +21,7 @@ class Reason:
         limit: against what.
         unit: of both, as printed; empty for a test that is no number.
         at_most: the value may not exceed the limit; False: may not fall below it.
+        why: why there is no value, where that is known, such as `not computed: over limit`.
     """
 
     name: str
@@ -30,12 +31,15 @@ class Reason:
     limit: float | None = None
     unit: str = ""
     at_most: bool = True
+    why: str = ""
 
     @property
     def text(self) -> str:
         """The whole sentence."""
         if not self.unit:
             return self.what
+        if self.why:
+            return f"{self.what}: {self.why}"
         if self.value is None or self.limit is None:
             missing = "limit" if self.limit is None else "value"
             return f"{self.what}: not evaluated, the {missing} is unknown"

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from dataclasses import replace
+from typing import Final, NamedTuple
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.standards.poe import POE_CLASSES
 from riserkit.wiring.arrangement import Choice, DoorCircuit
+from riserkit.wiring.contacts import rated_contacts
+from riserkit.wiring.devices import feed_of_node, lock_range_v, powered_devices
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
@@ -18,8 +21,15 @@ UNSETTLED = Reason(
 )
 
 
+OVER_LIMIT: Final = "not computed: over limit"
+"""Why a voltage is not known behind a source that is asked for more than it gives."""
+
+
 class _Test(NamedTuple):
-    """One test of a candidate for many openings side by side: their parts, and so their limits, are the same."""
+    """One test of a candidate for many openings side by side: their parts, and so their limits, are the same.
+
+    `fed_from` is the source `component.element` that a voltage comes from.
+    """
 
     name: str
     what: str
@@ -27,10 +37,11 @@ class _Test(NamedTuple):
     limit: float | None
     unit: str
     at_most: bool = True
+    fed_from: str = ""
 
     def reasons(self) -> list[Reason]:
         """A reason for each opening."""
-        name, what, values, limit, unit, most = self
+        name, what, values, limit, unit, most, _ = self
         if limit is None:
             return [Reason(name, None, what, v, limit, unit, most) for v in values]
         edge = limit + SLACK if most else limit - SLACK
@@ -51,24 +62,37 @@ def solved_reasons(
         choice: the same one's choice.
         volts: the solved voltages of every opening; one whose circuit has no steady state fails for that.
     """
+    limits = tuple(_limits(need, circuit, choice, volts))
     tests = (
         *_lock_voltage(need, circuit, volts),
-        *_limits(need, circuit, choice, volts),
-        *_contact(need, circuit, volts),
-        *_series_contacts(need, circuit, volts),
+        *limits,
+        *_devices(need, circuit, volts),
+        *_contacts(need, circuit, volts),
         _device_power(need, circuit, volts),
     )
-    rows = zip(*(test.reasons() for test in tests), strict=True)
+    columns = [test.reasons() for test in tests]
+    for limit in limits:
+        # A source beyond its limit does not give its voltage: what the circuit without limits says of it is not so.
+        over = [reason.passed is False for reason in limit.reasons()]
+        fed = [k for k, test in enumerate(tests) if test.fed_from == limit.fed_from and test.unit == "V"]
+        for k in fed if any(over) else ():
+            columns[k] = [_not_computed(r) if no else r for r, no in zip(columns[k], over, strict=True)]
+    rows = zip(*columns, strict=True)
     return [row if v.lock_low_v is not None else (UNSETTLED,) for row, v in zip(rows, volts, strict=True)]
+
+
+def _not_computed(reason: Reason) -> Reason:
+    return replace(reason, passed=None, value=None, why=OVER_LIMIT)
 
 
 def _lock_voltage(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
     lock = need.lock
-    rated_v = lock.rated_v if lock else None
-    high = None if not lock or lock.tolerance_high is None or rated_v is None else rated_v * (1 + lock.tolerance_high)
+    least_v, most_v = lock_range_v(lock) if lock else (None, None)
+    feed = feed_of_node(circuit.netlist, f"{circuit.locks[0]}.+") if circuit.locks else None
+    fed, source = (f", fed from {feed.terminal}", feed.source) if feed else ("", "")
     low_v, high_v, off_v = [v.lock_low_v for v in volts], [v.lock_high_v for v in volts], [v.lock_off_v for v in volts]
-    yield _Test("lock-voltage-low", "lowest voltage at the lock", low_v, need.lock_least_v, "V", at_most=False)
-    yield _Test("lock-voltage-high", "highest voltage at the lock", high_v, high, "V")
+    yield _Test("lock-voltage-low", f"lowest voltage at the lock{fed}", low_v, least_v, "V", False, source)
+    yield _Test("lock-voltage-high", f"highest voltage at the lock{fed}", high_v, most_v, "V", True, source)
     yield _Test("lock-off", "highest voltage at the lock when switched off", off_v, _drop_out_v(circuit), "V")
 
 
@@ -82,37 +106,49 @@ def _limits(need: DoorNeed, circuit: DoorCircuit, choice: Choice, volts: Sequenc
     controller = need.controller
     if circuit.output and controller is not None:
         amps = [v.output_a for v in volts]
-        yield _Test("output-limit", "lock output gives", amps, controller.output_limit_a, "A")
+        yield _Test("output-limit", "lock output gives", amps, controller.output_limit_a, "A", fed_from=circuit.output)
     if circuit.auxiliary and controller is not None:
         amps = [v.auxiliary_a for v in volts]
-        yield _Test("auxiliary-limit", "auxiliary output gives", amps, controller.auxiliary_limit_a, "A")
+        yield _Test(
+            "auxiliary-limit",
+            "auxiliary output gives",
+            amps,
+            controller.auxiliary_limit_a,
+            "A",
+            fed_from=circuit.auxiliary,
+        )
     if circuit.supply:
         limit_a = need.splitter.output_a if circuit.fed_by(DeviceRole.SPLITTER) and need.splitter else None
         if circuit.fed_by(DeviceRole.SUPPLY):
             limit_a = choice.supply.part.output_a if choice.supply else None
-        yield _Test("supply-limit", "supply gives", [v.supply_a for v in volts], limit_a, "A")
+        yield _Test("supply-limit", "supply gives", [v.supply_a for v in volts], limit_a, "A", fed_from=circuit.supply)
 
 
-def _contact(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
-    if not circuit.relay:
-        return
-    part = need.voltage_relay if circuit.voltage_relay else need.relay
-    # An exit device's own supply carries the device; the module's contact carries its trigger alone.
-    carried = 0 if need.lock is not None and need.lock.own_supply else len(circuit.locks)
-    through_a = [carried * (v.lock_a or 0.0) for v in volts]
-    yield _Test("relay-contact", "through the relay's contact", through_a, part.contact_a if part else None, "A")
+def _devices(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
+    """Every powered device at its own terminals, on the feed that its wires come from."""
+    for place, device in enumerate(powered_devices(circuit.netlist, need.parts)):
+        feed = feed_of_node(circuit.netlist, device.plus)
+        fed, source = (f", fed from {feed.terminal}", feed.source) if feed else ("", "")
+        at = f"voltage at {device.ref}, {device.what}{fed}"
+        solved = [v.devices[place] if v.devices else None for v in volts]
+        low_v, high_v = [d.low_v if d else None for d in solved], [d.high_v if d else None for d in solved]
+        yield _Test("device-voltage-low", f"lowest {at}", low_v, device.least_v, "V", False, source)
+        if device.most_v is not None or device.lacks:
+            yield _Test("device-voltage-high", f"highest {at}", high_v, device.most_v, "V", True, source)
 
 
-def _series_contacts(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
-    """What stands in series with the locks carries all of them."""
-    through_a = [len(circuit.locks) * (v.lock_a or 0.0) for v in volts]
-    devices = circuit.netlist.devices
-    if devices(DeviceRole.MANUAL_RELEASE) and need.release is not None:
-        yield _Test("release-contact", "through the manual release", through_a, need.release.contact_a, "A")
-    if need.sensor_breaks and need.rex is not None:
-        yield _Test("sensor-contact", "through the REX sensor", through_a, need.rex.contact_a, "A")
-    if devices(DeviceRole.FIRE_RELAY) and need.fire_relay is not None:
-        yield _Test("fire-contact", "through the fire alarm relay", through_a, need.fire_relay.contact_a, "A")
+def _contacts(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:
+    """Every contact in the lock's feed carries all the current through it, and breaks the voltage behind it.
+
+    A contact on an input carries less than a milliampere; no other arrangement would change it.
+    """
+    for place, contact in enumerate(rated_contacts(circuit, need.parts)):
+        if not contact.in_feed:
+            continue
+        through_a = [v.contacts[place].most_a if v.contacts else None for v in volts]
+        yield _Test(contact.test, f"through the {contact.what}", through_a, contact.carries_a, "A")
+        across_v = [contact.most_v] * len(volts)
+        yield _Test(f"{contact.test}-voltage", f"broken by the {contact.what}", across_v, contact.breaks_v, "V")
 
 
 def _device_power(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> _Test:

@@ -34,8 +34,7 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
     ]  # fmt: skip
     controller = need.controller
     if controller is not None and not own_supply:
-        auxiliary_v = controller.auxiliary_v or controller.output_v
-        reasons += source_reaches(need, auxiliary_v, controller.output_tolerance, "the auxiliary output")
+        reasons += source_reaches(need, controller.auxiliary_v, controller.output_tolerance, "the auxiliary output")
     if need.fail_safe:
         reasons += [backup_reason(need), feed_in_reach(need)]
     return tuple(reasons)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
 from riserkit.model.parts import Lock, Relay
-from riserkit.wiring.components import contact, source
+from riserkit.standards.door_devices import OWN_SUPPLY_TOLERANCE, RELAY_DROP_OUT, TRIGGER_OHM, TRIGGER_PULL_IN
+from riserkit.wiring.components import coil_values, contact, least_v, source, stated, toleranced
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 _CONTACTS = (Terminal("C", "common"), Terminal("NO", "closes when told"), Terminal("NC", "opens when told"))
-TRIGGER_OHM = 2200.0
 
 
 def relay_module(part: Relay, ref: str = "K2") -> Component:
@@ -17,27 +17,25 @@ def relay_module(part: Relay, ref: str = "K2") -> Component:
     The authenticated kind obeys the controller's message, whatever is done to M1 and M2; the voltage-triggered kind moves on voltage at
     T+ T-, whoever put it there. Without its own supply the contacts of both stand at rest.
     """
-    coil_v = part.coil_v or 12.0
     supply = (Terminal("V+", "supply", "+"), Terminal("V-", "supply", "-"))
-    drawn = _coil(coil_v, part.coil_a or 0.05)
+    drawn = _coil(part, part.coil_v, part.coil_a, part.v_drop_out_v)
     coil = Element("relay", ElementKind.COIL, "_told", "V-", drawn, role=ElementRole.MODULE_COIL)
     if part.command == "authenticated":
         command = (Terminal("M1", "module link"), Terminal("M2", "module link"))
         elements = [contact("message", "V+", "_told", "K1.output", ElementRole.MODULE_MESSAGE, closed=False), coil]
     else:
         command = (Terminal("T+", "trigger", "+"), Terminal("T-", "trigger", "-"))
-        trigger_v = part.trigger_v or 12.0
         elements = [
             Element(
-                "trigger", ElementKind.COIL, "T+", "T-", _coil(trigger_v, part.trigger_a or 0.01),
+                "trigger", ElementKind.COIL, "T+", "T-", _coil(part, part.trigger_v, part.trigger_a, None),
                 role=ElementRole.MODULE_TRIGGER,
             ),
             contact("gate", "V+", "_told", f"{ref}.trigger", ElementRole.MODULE_GATE, closed=False),
             coil,
         ]  # fmt: skip
     elements += [
-        contact("no", "C", "NO", f"{ref}.relay", ElementRole.MODULE_NO, closed=False),
-        contact("nc", "C", "NC", f"{ref}.relay", ElementRole.MODULE_NC, closed=True),
+        contact("no", "C", "NO", f"{ref}.relay", ElementRole.MODULE_NO, closed=False, ohm=part.contact_ohm),
+        contact("nc", "C", "NC", f"{ref}.relay", ElementRole.MODULE_NC, closed=True, ohm=part.contact_ohm),
     ]
     return Component(
         ref, part.title or "Relay module", supply + command + _CONTACTS, tuple(elements), part.id, place="secured side",
@@ -45,23 +43,23 @@ def relay_module(part: Relay, ref: str = "K2") -> Component:
     )  # fmt: skip
 
 
-def _coil(volts: float, amps: float) -> dict[str, float]:
-    return {"r_ohm": volts / amps, "v_pull_in_v": 0.7 * volts, "v_drop_out_v": 0.1 * volts}
+def _coil(part: Relay, volts: float | None, amps: float | None, drop_out_v: float | None) -> dict[str, float]:
+    return coil_values(volts, amps, least_v(volts, part.tolerance_low), drop_out_v, RELAY_DROP_OUT.value)
 
 
 def exit_device_supply(lock: Lock, ref: str = "G1") -> Component:
     """An exit device's own supply with a dry trigger input: a contact closed across TR1 TR2 works the device."""
-    rated_v = lock.rated_v or 24.0
+    half_v, ohm = stated(lock.rated_v) / 2, TRIGGER_OHM.value
+    sense = coil_values(half_v, half_v / ohm, TRIGGER_PULL_IN.value * half_v, None, RELAY_DROP_OUT.value)
+    volts = toleranced(lock.rated_v, OWN_SUPPLY_TOLERANCE.value)
     elements = (
-        source(
-            "output", "_source", "O-", (rated_v, rated_v * 0.97, rated_v * 1.03), None, ElementRole.SUPPLY_OUTPUT
-        ),
+        source("output", "_source", "O-", volts, None, ElementRole.SUPPLY_OUTPUT),
         contact("mains", "_source", "_live", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
         Element(
-            "pull_up", ElementKind.RESISTOR, "_live", "TR1", {"r_ohm": TRIGGER_OHM}, role=ElementRole.TRIGGER_PULL_UP
+            "pull_up", ElementKind.RESISTOR, "_live", "TR1", {"r_ohm": ohm}, role=ElementRole.TRIGGER_PULL_UP
         ),
         Element(
-            "sense", ElementKind.COIL, "TR2", "O-", _coil(rated_v / 2, rated_v / 2 / TRIGGER_OHM),
+            "sense", ElementKind.COIL, "TR2", "O-", sense,
             role=ElementRole.TRIGGER_INPUT,
         ),
         contact("switch", "_live", "O+", f"{ref}.sense", ElementRole.TRIGGERED_OUTPUT, closed=False),

@@ -8,10 +8,10 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, Netlist
 from riserkit.circuits.transient import release_time_s
+from riserkit.standards.door_devices import DIODE_FORWARD_V
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.values import DoorVoltages
 
-PLAIN_DIODE_V: Final = 0.7
 _SUPPRESSORS: Final = (ElementKind.DIODE, ElementKind.SUPPRESSOR)
 
 
@@ -49,7 +49,7 @@ def release_times(circuit: DoorCircuit, volts: DoorVoltages) -> tuple[ReleaseTim
 
 def _release(netlist: Netlist, ref: str, volts: DoorVoltages) -> ReleaseTime:
     coil = next((e for e in netlist.component(ref).elements if e.kind is ElementKind.COIL), None)
-    found = next(_suppressors(netlist, ref), None)
+    found = next(suppressors_of(netlist, ref), None)
     name = found[0].ref if found else ""
     l_h = coil.values.get("l_h") if coil else None
     if coil is None or l_h is None:
@@ -58,7 +58,7 @@ def _release(netlist: Netlist, ref: str, volts: DoorVoltages) -> ReleaseTime:
         return _unknown(ref, name, "its current or the voltage at which it drops out is not known")
     r_ohm = coil.values.get("r_hold_ohm", coil.values["r_ohm"])
     i0_a, i_release_a = volts.lock_high_v / r_ohm, coil.values["v_drop_out_v"] / r_ohm
-    diode_s = release_time_s(l_h, r_ohm, i0_a, i_release_a, PLAIN_DIODE_V)
+    diode_s = release_time_s(l_h, r_ohm, i0_a, i_release_a, DIODE_FORWARD_V.value)
     if found is None:
         note = f"{ref}: suppression is inside the lock or its supply; its release time is on their data sheet."
         return ReleaseTime(ref, "", None, diode_s, note)
@@ -66,7 +66,7 @@ def _release(netlist: Netlist, ref: str, volts: DoorVoltages) -> ReleaseTime:
     return ReleaseTime(ref, name, own_s, diode_s, _note(ref, found, own_s, diode_s))
 
 
-def _suppressors(netlist: Netlist, lock: str) -> Iterator[tuple[Component, Element]]:
+def suppressors_of(netlist: Netlist, lock: str) -> Iterator[tuple[Component, Element]]:
     """What stands across a lock's own terminals."""
     beside = {
         (c.a if c.b.component == lock else c.b).component

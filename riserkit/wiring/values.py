@@ -9,6 +9,28 @@ from functools import cached_property
 from riserkit.circuits.netlist import Netlist
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.reason import Reason
+from riserkit.wiring.unstated import STATED_VALUES
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceVoltage:
+    """Voltage at one powered device's own terminals: least and most over states and corners.
+
+    `ref` and `what` are those of its `PoweredDevice`.
+    """
+
+    ref: str
+    what: str
+    low_v: float
+    high_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class ContactLoad:
+    """Most current through one contact, of all locks behind it. `element` is that of its `RatedContact`."""
+
+    element: str
+    most_a: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +46,8 @@ class DoorVoltages:
         auxiliary_a: most current out of its auxiliary output.
         supply_a: most current out of the outside supply or splitter.
         pd_w: most power that the powered device at the door draws from the cable.
+        devices: every other powered device, as `powered_devices` lists them.
+        contacts: every contact of the door's parts, as `rated_contacts` lists them.
     """
 
     lock_low_v: float | None = None
@@ -34,6 +58,8 @@ class DoorVoltages:
     supply_a: float | None = None
     pd_w: float | None = None
     lock_off_v: float | None = None
+    devices: tuple[DeviceVoltage, ...] = ()
+    contacts: tuple[ContactLoad, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +130,12 @@ class DoorWiring:
     def drawn(self) -> Candidate | None:
         """The candidate whose circuit is drawn: the chosen one, else the nearest miss."""
         return self.chosen or self.nearest
+
+    @property
+    def not_computed(self) -> str:
+        """Why its circuit is drawn but not computed, in a phrase; empty when it is."""
+        reasons = self.drawn.reasons if self.drawn else ()
+        return next((reason.what for reason in reasons if reason.name == STATED_VALUES), "")
 
     @property
     def powered_part(self) -> str:

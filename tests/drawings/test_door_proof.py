@@ -184,7 +184,8 @@ def test_marks_of_every_conductor_at_once_stand_apart(word: str) -> None:
 
 PLACED = {"release_height_m": 1.1, "release_distance_m": 0.5, "release_sign": True}
 MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "one-pole", "release": "release-30", **PLACED}
-ONE_POLE = {"id": "one-pole", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "releases_on_loss": True, "poles": 1}
+ONE_POLE = {"id": "one-pole", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "tolerance_low": 0.15,
+            "tolerance_high": 0.15, "releases_on_loss": True, "poles": 1}  # fmt: skip
 BY_VOLTAGE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion", "lock_wiring_secured": True,
               "arrangement": "relay-by-voltage"}  # fmt: skip
 BARE_MAGNET = {"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}

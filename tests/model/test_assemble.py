@@ -163,7 +163,7 @@ def test_every_pattern_of_the_models_is_told_in_words():
 @pytest.mark.parametrize("table", RECORDS)
 def test_every_unit_in_a_name_is_the_unit_of_its_values(table):
     """A bare number and one with the unit of the field's name are the same, in every quantity of every table."""
-    units = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s", "ah": "Ah", "n": "N", "c": "°C"}
+    units = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s", "ah": "Ah", "j": "J", "c": "°C"}
     for facts in (f for f in fields_of(table).values() if f.suffix):
         info = next(m for m in RECORDS[table] if facts.name in m.model_fields).model_fields[facts.name]
         adapter = TypeAdapter(Annotated[info.annotation, info])

@@ -57,8 +57,6 @@ PUBLISHED = [
     ("2 min", "s", Fraction(120)),
     ("4 h", "s", Fraction(14400)),
     ("7000 mAh", "ah", Fraction(7)),
-    ("600 lbf", "n", 600 * Fraction("4.4482216152605")),
-    ("280 kgf", "n", 280 * Fraction("9.80665")),
     ("104 °F", "c", Fraction(40)),
     ("-40F", "c", Fraction(-40)),
     ("212 ℉", "c", Fraction(100)),

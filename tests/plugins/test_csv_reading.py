@@ -86,14 +86,13 @@ def test_a_unit_in_the_header_is_that_of_bare_numbers(header, cell, expected_m, 
 
 def test_units_in_headers_of_other_quantities(write):
     changes = {
-        "parts.csv": "id,kind,rated_mv,hold_ma,holding_force_lbf,inductance_mh\nP1,strike,12000,250,600,300\n",
+        "parts.csv": "id,kind,rated_mv,hold_ma,inductance_mh\nP1,strike,12000,250,300\n",
         "site.csv": "key,value\nPathway F,104\ndoor_slack_ft,10\n",
     }
     site = read_site(write(changes))
     part = site.part["P1"]
     assert (part.rated_v, part.hold_a, part.inductance_h) == pytest.approx((12.0, 0.25, 0.3), rel=1e-15)
-    # 1 lbf = 4.4482216152605 N exactly (NIST SP 811 B.8); 104 °F = 40 °C; 10 ft = 3.048 m
-    assert part.holding_force_n == pytest.approx(600 * 4.4482216152605, rel=1e-15)
+    # 104 °F = 40 °C; 10 ft = 3.048 m
     assert (site.info.pathway_c, site.info.door_slack_m) == pytest.approx((40.0, 3.048), rel=1e-15)
 
 

@@ -18,8 +18,26 @@ HARDWARE = {"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-b
 DELAYED = {"lock": "magnet-12-300", "egress": "delayed", "rex": "rex-motion"}
 STAIR = {"lock": "strike-12-safe", "egress": "stair", "rex": "rex-motion", "free_egress_hardware": True}
 PARTS = (
-    {"id": "deaf", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "releases_on_loss": False, "poles": 2},
-    {"id": "one-pole", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "releases_on_loss": True, "poles": 1},
+    {
+        "id": "deaf",
+        "kind": "rex-sensor",
+        "rated_v": 12,
+        "draw_a": 0.02,
+        "tolerance_low": 0.15,
+        "tolerance_high": 0.15,
+        "releases_on_loss": False,
+        "poles": 2,
+    },
+    {
+        "id": "one-pole",
+        "kind": "rex-sensor",
+        "rated_v": 12,
+        "draw_a": 0.02,
+        "tolerance_low": 0.15,
+        "tolerance_high": 0.15,
+        "releases_on_loss": True,
+        "poles": 1,
+    },
     {"id": "quick", "kind": "release-button", "contact_a": 3, "poles": 2, "hold_s": 29},
 )
 STRIKE = {"lock": "strike-12-secure"}

@@ -16,7 +16,16 @@ MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motio
 SECURED = {"lock_wiring_secured": True}
 INCH_M = 0.0254
 PARTS = (
-    {"id": "one-pole", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02, "releases_on_loss": True, "poles": 1},
+    {
+        "id": "one-pole",
+        "kind": "rex-sensor",
+        "rated_v": 12,
+        "draw_a": 0.02,
+        "tolerance_low": 0.15,
+        "tolerance_high": 0.15,
+        "releases_on_loss": True,
+        "poles": 1,
+    },
     {"id": "unknown", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02},
     {"id": "short-release", "kind": "release-button", "contact_a": 3, "poles": 2, "hold_s": 29.9},
     {"id": "untimed", "kind": "release-button", "contact_a": 3, "poles": 2},

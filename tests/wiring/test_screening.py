@@ -50,16 +50,12 @@ BY_PART = (
     ("second-input", "direct-with-peripherals", {"second_input": "auxiliary"}, None),
     ("reader-bus", "direct-with-peripherals", {"reader_out": "reader-out", "controller": "controller-c3"},
      {"reader_out": "reader-out"}),
-    ("sensor-voltage", "direct-with-peripherals", {"rex": "rex-24"}, {}),
-    ("sensor-voltage", "direct-with-peripherals", {"rex": "rex-5"}, {}),
 )  # fmt: skip
 TABLES = {
     "cable_types": [{"id": "one", "kind": "control", "conductors": 1, "gauge": "18 AWG"}],
     "parts": [
         {"id": "no-link", "kind": "controller", "poe_class": 4, "own_w": 4, "output_v": 12, "output_limit_a": 0.6,
          "module_link": False},
-        {"id": "rex-24", "kind": "rex-sensor", "rated_v": 24, "draw_a": 0.02},
-        {"id": "rex-5", "kind": "rex-sensor", "rated_v": 5, "draw_a": 0.02},
     ],
     "supplies": [{"id": "S12", "part": "supply-12-3", "opening": "101"}],
 }  # fmt: skip
@@ -109,15 +105,6 @@ def test_source_voltage_at_its_limit(doors: Any, least_v: float, passed: bool) -
     assert (reason.passed, reason.value) == (passed, pytest.approx(11.4))
 
 
-@pytest.mark.parametrize(("rated_v", "passed"), [(12.0 / 1.15, True), (12.0 / 1.1501, False), (12.0 / 0.85, True),
-                                                 (12.0 / 0.8499, False)])  # fmt: skip
-def test_sensor_voltage_at_its_limits(doors: Any, rated_v: float, passed: bool) -> None:
-    part = {"id": "edge", "kind": "rex-sensor", "rated_v": rated_v, "draw_a": 0.02}
-    need = doors.need({**doors.strike, "rex": "edge"}, parts=[part])
-    reason = next(r for r in doors.arrangement("direct-with-peripherals").screen(need) if r.name == "sensor-voltage")
-    assert reason.passed is passed
-
-
 # test, arrangement, field, limit with the shipped parts, whether the value may not exceed it
 NUMBERS = (
     ("lock-voltage-low", "direct", "lock_low_v", 10.2, False),
@@ -127,9 +114,6 @@ NUMBERS = (
     ("auxiliary-limit", "direct", "auxiliary_a", 0.2, True),
     ("supply-limit", "relay-external-supply", "supply_a", 4.0, True),
     ("supply-limit", "splitter-magnet", "supply_a", 1.8, True),
-    ("relay-contact", "relay-module", "lock_a", 3.0, True),
-    ("release-contact", "splitter-magnet", "lock_a", 3.0, True),
-    ("fire-contact", "splitter-magnet", "lock_a", 2.0, True),
     ("class-power", "direct", "pd_w", 12.95, True),
     ("class-power", "splitter-magnet", "pd_w", 25.5, True),
 )
@@ -149,8 +133,6 @@ def test_numbers(doors: Any, test: str, name: str, field: str, limit: float, at_
         for reasons in solved_reasons(need, circuit, choice, volts)[: 3 if field == "lock_low_v" else 4]
     ]
     unknown = [] if field == "lock_low_v" else [None]
-    if field == "lock_a":
-        unknown = [True]  # a lock without known current is caught by the voltage tests
     assert [r.passed for r in found] == [True, True, False, *unknown]
     assert found[0].limit == pytest.approx(limit)
     assert found[0].at_most is at_most
@@ -167,7 +149,7 @@ def test_a_limit_that_nobody_states_is_not_passed(doors: Any) -> None:
 def test_a_circuit_without_a_steady_state_is_no_choice(doors: Any) -> None:
     """A controller that asks the splitter for 800 W through 22 AWG asks for more than can reach it."""
     part = {"id": "hungry", "kind": "controller", "poe_class": 4, "own_w": 800, "output_v": 12, "output_limit_a": 0.6,
-            "auxiliary_v": 12, "auxiliary_limit_a": 0.7}  # fmt: skip
+            "output_tolerance": 0.05, "auxiliary_v": 12, "auxiliary_limit_a": 0.7}  # fmt: skip
     opening = {**doors.served["splitter-magnet"], "controller": "hungry"}
     need, circuit = doors.need(opening, parts=[part]), doors.circuit("splitter-magnet", opening, parts=[part])
     volts = solve_side_by_side([need], [Choice(need.lock_cables[0])], circuit, doors.at)
@@ -176,7 +158,8 @@ def test_a_circuit_without_a_steady_state_is_no_choice(doors: Any) -> None:
 
 
 def test_a_module_of_another_voltage_never_lets_a_fail_safe_lock_go(doors: Any) -> None:
-    part = {"id": "relay-48", "kind": "relay", "command": "authenticated", "coil_v": 48, "coil_a": 0.02, "contact_a": 3}
+    part = {"id": "relay-48", "kind": "relay", "command": "authenticated", "coil_v": 48, "coil_a": 0.02, "contact_a": 3,
+            "tolerance_low": 0.15, "tolerance_high": 0.15}  # fmt: skip
     opening = {**doors.usual, "lock": "magnet-12-300", "relay": "relay-48", "arrangement": "relay-module"}
     wiring = doors.choose(opening, parts=[part])
     assert "lock-off" in {r.name for r in wiring.chosen.failed}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, Final, Protocol, runtime_checkable
 
@@ -98,10 +98,24 @@ def stated(  # noqa: PLR0913 - the fields of a finding, most of them named
     )  # fmt: skip
 
 
-def follows(rule: Rule, subject: Subject, message: str) -> Finding:
+def follows(rule: Rule, subject: Subject, message: str, *, about: str = "") -> Finding:
     """Not evaluated because another rule has already said, with its own weight, that there is no circuit to look at."""
-    found = not_evaluated(rule, subject, message, "See missing-data and no-suitable-wiring.")
+    found = not_evaluated(rule, subject, message, "See missing-data and no-suitable-wiring.", about=about)
     return replace(found, severity=Severity.NOTE)
+
+
+def told(findings: Iterable[Finding]) -> Iterator[Finding]:
+    """Of the findings about one thing all that do not pass; where all pass, the one nearest to its limit."""
+    found = list(findings)
+    failing = [finding for finding in found if finding.verdict is not Verdict.PASS]
+    yield from failing or sorted(found, key=_nearness)[:1]
+
+
+def _nearness(finding: Finding) -> float:
+    """Margin as a share of the limit; a finding without a number comes last."""
+    if finding.margin is None or not finding.limit:
+        return float("inf")
+    return abs(finding.margin / finding.limit)
 
 
 def not_evaluated(rule: Rule, subject: Subject, message: str, remedy: str, *, about: str = "") -> Finding:

@@ -33,6 +33,8 @@ def unsolved(door: DoorDesign) -> str:
         return f"data missing: {', '.join(wiring.missing)}"
     if wiring.build is None:
         return "no circuit can be built for the door"
+    if wiring.not_computed:
+        return wiring.not_computed
     return "its circuit could not be solved" if wiring.voltages == _NOTHING_SOLVED else ""
 
 

@@ -1,0 +1,53 @@
+"""Which supply or splitter feeds each door's lock."""
+
+from __future__ import annotations
+
+from riserkit.design import Design, DoorDesign
+from riserkit.model.parts import DcSupply, Splitter
+from riserkit.model.power import Supply
+
+
+class Feeds:
+    """What feeds each door's lock. Doors of one kind share a circuit, so few circuits have to be built to know."""
+
+    def __init__(self, design: Design) -> None:
+        """Nothing is looked up yet."""
+        self._design = design
+        self._parts: dict[tuple[str, ...], DcSupply | Splitter | None] = {}
+        self._at: dict[str, list[Supply]] = {}
+        for supply in design.site.supplies:
+            self._at.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
+
+    def part(self, door: DoorDesign) -> DcSupply | Splitter | None:
+        """The supply or splitter that the lock hangs on; None when it hangs on the controller, or is not known."""
+        candidate = door.wiring.chosen or door.wiring.nearest
+        if candidate is None:
+            return None
+        opening = door.opening
+        where = door.mark if candidate.supply_at == "door" else candidate.supply_at
+        key = (candidate.arrangement, where, opening.lock, opening.supply, door.wiring.powered_part)
+        if key not in self._parts:
+            self._parts[key] = self._look(door)
+        return self._parts[key]
+
+    def _look(self, door: DoorDesign) -> DcSupply | Splitter | None:
+        circuit = door.wiring.circuit
+        if circuit is None or not circuit.supply:
+            return None
+        part = self._design.site.part.get(circuit.netlist.component(circuit.supply.partition(".")[0]).part)
+        return part if isinstance(part, DcSupply | Splitter) else None
+
+    def site_supply(self, door: DoorDesign) -> str:
+        """The site's supply that feeds the lock, as stated, else as the wiring has chosen; empty when none does."""
+        if not self._at:
+            return ""
+        part = self.part(door)
+        candidate = door.wiring.chosen or door.wiring.nearest
+        if part is None or candidate is None or door.opening.supply:
+            return "" if isinstance(part, Splitter) else door.opening.supply
+        here = self._at.get(door.mark if candidate.supply_at == "door" else candidate.supply_at, ())
+        return next((supply.id for supply in here if supply.part == part.id), "")
+
+    def doors_on(self, supply_id: str) -> tuple[str, ...]:
+        """Marks of the doors whose locks a supply of the site feeds, in the site's order."""
+        return tuple(door.mark for door in self._design.doors if self.site_supply(door) == supply_id)
