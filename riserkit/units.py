@@ -13,7 +13,9 @@ _FT_M: Final = UNITS["m"]["ft"]
 # Decimals by unit. Zeros at the end are kept for volts and amperes, where they tell how exactly a value is meant.
 _DECIMALS: Final = {"V": 1, "A": 2, "W": 2, "ohm": 2, "%": 0, "°C": 0, "°F": 0, "m": 1, "ft": 0}
 _KEEPS_ZEROS: Final = frozenset({"V", "A"})
-_MORE_DECIMALS: Final = 4
+# From here on two numbers are the same to every rule (a nanometre, a nanovolt).
+_ALIKE: Final = 1e-9
+_MOST_DECIMALS: Final = 12
 
 
 def format_length(length_m: float, unit_system: UnitSystem = "metric") -> str:
@@ -44,18 +46,28 @@ def format_value(value: float, unit: str, unit_system: UnitSystem = "metric") ->
     return _text(value, unit, _decimals(value, unit))
 
 
-def format_pair(value: float, limit: float, unit: str, unit_system: UnitSystem = "metric") -> tuple[str, str]:
-    """A value and its limit, with as many decimals as it takes to tell them apart.
+def format_pair(
+    value: float, limit: float, unit: str, unit_system: UnitSystem = "metric", least_decimals: int = 0
+) -> tuple[str, str]:
+    """A value and its limit, with as many decimals as it takes to tell them apart: rounding hides no failure.
+
+    Args:
+        value: in `unit`, SI.
+        limit: as the value.
+        unit: as in `format_value`.
+        unit_system: the site's.
+        least_decimals: at least as many, where a text states all its numbers alike.
 
     Examples:
-        >>> format_pair(90.02, 90, "m"), format_pair(90, 90, "m")
-        (('90.02 m', '90 m'), ('90 m', '90 m'))
+        >>> format_pair(90.02, 90, "m"), format_pair(90, 90, "m"), format_pair(0.7000004, 0.7, "A")
+        (('90.02 m', '90 m'), ('90 m', '90 m'), ('0.7000004 A', '0.7000000 A'))
     """
-    shown, unit_text = _converted(value, unit, unit_system)
+    alike = abs(value - limit) <= _ALIKE
+    shown, unit_text = _converted(limit if alike else value, unit, unit_system)
     limit_shown, _ = _converted(limit, unit, unit_system)
-    decimals = max(_decimals(shown, unit_text), _decimals(limit_shown, unit_text))
+    decimals = max(_decimals(shown, unit_text), _decimals(limit_shown, unit_text), least_decimals)
     pair = _text(shown, unit_text, decimals), _text(limit_shown, unit_text, decimals)
-    while pair[0] == pair[1] and abs(value - limit) > 1e-9 and decimals < _MORE_DECIMALS:
+    while pair[0] == pair[1] and not alike and decimals < _MOST_DECIMALS:
         decimals += 1
         pair = _text(shown, unit_text, decimals), _text(limit_shown, unit_text, decimals)
     return pair

@@ -22,7 +22,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "units": {"model"},
     "circuits": {"errors"},
     "network": {"errors", "model", "standards"},
-    "wiring": {"errors", "model", "standards", "network", "circuits"},
+    "wiring": {"units", "errors", "model", "standards", "network", "circuits"},
     "proofs": {"errors", "model", "standards", "network", "circuits", "wiring"},
     "powering": {"model", "standards", "network", "circuits", "wiring"},
     "design": {"errors", "model", "network", "wiring", "powering", "proofs"},

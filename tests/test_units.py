@@ -1,6 +1,8 @@
 """Numbers as people read them; factors are exact by definition (NIST SP 811: foot 0.3048 m)."""
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from riserkit.units import format_at_least, format_at_most, format_length, format_pair, format_value
 
@@ -45,6 +47,26 @@ def test_temperature_follows_the_unit_system():
 )
 def test_a_value_beyond_its_limit_never_reads_like_the_limit(value, limit, unit, system, pair):
     assert format_pair(value, limit, unit, system) == pair
+
+
+UNITS = st.sampled_from(["V", "A", "W", "ohm", "m", "%", "°C", "s", "doors", ""])
+SYSTEMS = st.sampled_from(["metric", "imperial"])
+
+
+@given(st.floats(0, 1000), st.floats(1e-8, 10) | st.floats(1e-8, 1e-3), UNITS, SYSTEMS, st.integers(0, 2))
+def test_no_rounding_hides_a_failure(limit, beyond, unit, system, least_decimals):
+    """Whatever a rule tells apart, a reader does: the value printed is beyond the limit printed, on the same side."""
+    for value in (limit + beyond, limit - beyond):
+        pair = format_pair(value, limit, unit, system, least_decimals)
+        shown, most = (float(text.split(" ")[0]) for text in pair)
+        assert (shown > most) == (value > limit)
+        assert shown != most
+
+
+@given(st.floats(0, 1000), st.floats(0, 1e-10), UNITS)
+def test_what_every_rule_takes_as_the_limit_reads_as_the_limit(limit, beyond, unit):
+    shown, most = format_pair(limit + beyond, limit, unit)
+    assert shown == most
 
 
 @pytest.mark.parametrize(

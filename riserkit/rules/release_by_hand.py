@@ -15,7 +15,7 @@ from riserkit.proofs.values import RELEASE_BY_HAND, Outcome
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
-from riserkit.units import format_value
+from riserkit.units import format_pair, format_value
 
 _IN_SERIES: Final = (
     "Land the release's own opening contact (11-12) in series with lock power; 1 conductor of the feed goes through it."
@@ -86,7 +86,8 @@ class ReleaseByHand:
                 self, subject, "How long the manual release stays out is not stated.",
                 f"State hold_s of the release part; at least {least_s:g} s.", about="release time",
             )  # fmt: skip
-        message = f"The manual release stays out for {format_value(part.hold_s, 's')}, at least {least_s:g} s."
+        held, least = format_pair(part.hold_s, least_s, "s")
+        message = f"The manual release stays out for {held}, at least {least}."
         missing = format_value(least_s - part.hold_s, "s")
         return measured(
             self, subject, Measure(part.hold_s, least_s, "s", at_most=False), message,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from riserkit.units import format_pair
+
 SLACK: Final = 1e-9
 """A value on its limit passes, whatever the last bit of the arithmetic says."""
 
@@ -44,5 +46,5 @@ class Reason:
             missing = "limit" if self.limit is None else "value"
             return f"{self.what}: not evaluated, the {missing} is unknown"
         word = "at most" if self.at_most else "at least"
-        # Rounded first, and nothing added: a solver's -1e-17 is no current to be read as -0.00.
-        return f"{self.what} {round(self.value, 2) + 0.0:.2f} {self.unit}, {word} {self.limit:.2f} {self.unit}"
+        value, limit = format_pair(self.value, self.limit, self.unit, least_decimals=2)
+        return f"{self.what} {value}, {word} {limit}"
