@@ -164,20 +164,45 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 @click.argument("site", type=_PLACE)
 @_MAPPING
 @_AS_JSON
-@click.option("--all", "everything", is_flag=True, help="Also list what passed.")
+@click.option("--all", "everything", is_flag=True, help="Also list what is accepted and what passed.")
+@click.option(
+    "--door", "doors", multiple=True, metavar="MARK", help="Only what is about this opening. May be repeated."
+)
+@click.option("--level", "levels", multiple=True, metavar="ID", help="Only openings of this level. May be repeated.")
+@click.option("--rule", "rules", multiple=True, metavar="NAME", help="Only this rule. May be repeated.")
+@click.option("--severity", "least", default="warning", show_default=True,
+              type=click.Choice(["error", "warning", "note"]), help="The least severity that is listed.")  # fmt: skip
 @_answers
-def check(site: Path, mapping: Path | None, as_json: bool, everything: bool) -> int:
-    """Check SITE against every rule and write nothing."""
+def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    site: Path,
+    mapping: Path | None,
+    as_json: bool,
+    everything: bool,
+    doors: tuple[str, ...],
+    levels: tuple[str, ...],
+    rules: tuple[str, ...],
+    least: str,
+) -> int:
+    """Check SITE against every rule and write nothing.
+
+    Findings are listed by harm, one block for each opening; what passes is counted. The exit code is that of the
+    openings and rules asked for. JSON has all their findings, whatever their severity.
+    """
+    from riserkit.findings import Severity
     from riserkit.pipeline import check_site
     from riserkit.reports.console import print_findings
-    from riserkit.reports.findings import findings_json
+    from riserkit.reports.findings import findings_json_parts
+    from riserkit.reports.listing import Choice, chosen
 
     checked = check_site(site, _options(mapping))
+    found = chosen(checked.design.site, checked.findings, Choice(doors, rules, levels))
     if as_json:
-        click.echo(findings_json(checked.design.site, checked.findings))
+        for part in findings_json_parts(checked.design.site, found):
+            click.echo(part, nl=False)
+        click.echo()
     else:
-        print_findings(checked.design.site, checked.findings, everything=everything)
-    return FINDINGS if checked.open_errors else CLEAN
+        print_findings(checked.design.site, found, everything=everything, least=Severity(least))
+    return FINDINGS if any(f.is_open and f.severity is Severity.ERROR for f in found) else CLEAN
 
 
 @main.command()

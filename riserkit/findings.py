@@ -56,6 +56,7 @@ class Finding:
         concerns: marks of the openings that a finding of the site is about, where it is told once for all of them.
         about: which of several conditions of its subject it judges, such as `highest voltage`; empty where the rule has
             one. No two findings share rule, subject and condition, so that an acceptance means one thing.
+        causes: rules one of which has said of the same subject why this could not be evaluated; a list folds it under that.
         harm: what comes of it; None until `check` puts the rule's on it.
     """
 
@@ -74,6 +75,7 @@ class Finding:
     acceptance: Acceptance | None = None
     concerns: tuple[str, ...] = ()
     about: str = ""
+    causes: tuple[str, ...] = ()
     harm: Harm | None = None
 
     @property

@@ -13,9 +13,10 @@ from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsed
 from rich.progress import Progress as Bars
 from rich.table import Table as RichTable
 
-from riserkit.findings import Finding, status
+from riserkit.findings import Finding, Severity
 from riserkit.model.site import Site
-from riserkit.pipeline import Progress, counts
+from riserkit.pipeline import Progress
+from riserkit.reports.listing import listing
 
 if TYPE_CHECKING:
     from riserkit.building import Built
@@ -24,9 +25,9 @@ if TYPE_CHECKING:
     from riserkit.wiring.reason import Reason
     from riserkit.wiring.values import Candidate
 
-_ORDER: Final = ("error", "warning", "note", "accepted", "pass")
 _PASSED: Final = {True: "passes", False: "fails", None: "not evaluated"}
-_STYLE: Final = {"error": "bold", "warning": "", "note": "dim", "accepted": "dim", "pass": "dim"}
+USUAL: Final = 80
+WIDEST: Final = 100
 
 
 def _console(stderr: bool = False) -> Console:
@@ -53,40 +54,21 @@ def progress_bar() -> Iterator[Progress]:
         yield progress
 
 
-def print_findings(site: Site, findings: Sequence[Finding], *, everything: bool = False) -> None:
-    """Findings that want attention, the worst first, then the count of all. What is said of several is said once."""
-    console = _console()
-    shown: dict[tuple[str, str, str], list[str]] = {}
-    for finding in sorted(findings, key=lambda f: _ORDER.index(status(f))):
-        if everything or status(finding) != "pass":
-            shown.setdefault((status(finding), finding.rule, _sentence(finding)), []).append(finding.subject)
-    if shown:
-        table = RichTable(box=None, pad_edge=False, header_style="bold", title_justify="left")
-        for column in ("standing", "rule", "what", "finding and way out"):
-            table.add_column(column, overflow="fold", no_wrap=column in ("standing", "rule"))
-        for (stands, rule, sentence), subjects in shown.items():
-            told = escape(", ".join(dict.fromkeys(subjects)))
-            table.add_row(stands, rule, told, escape(sentence), style=_STYLE[stands])
-        console.print(table)
-    openings = f"{len(site.openings)} opening{'' if len(site.openings) == 1 else 's'}"
-    console.print(f"{escape(site.info.name)}: {openings}; {count_line(findings)}")
+def print_findings(
+    site: Site, findings: Sequence[Finding], *, everything: bool = False, least: Severity = Severity.WARNING
+) -> None:
+    """Findings that want attention, by harm, one block for each door; what passes is only counted.
 
-
-def _sentence(finding: Finding) -> str:
-    text = finding.message
-    if finding.remedy:
-        text += f" Way out: {finding.remedy}"
-    if finding.acceptance is not None:
-        a = finding.acceptance
-        text += f" Accepted by {a.name} on {a.date.isoformat()}: {a.reason}"
-    return text
-
-
-def count_line(findings: Sequence[Finding]) -> str:
-    """`2 errors, 1 warning, 0 notes open; 1 accepted; 84 passed`."""
-    n = counts(findings)
-    words = ", ".join(f"{n[s]} {s}{'' if n[s] == 1 else 's'}" for s in ("error", "warning", "note"))
-    return f"{words} open; {n['accepted']} accepted; {n['pass']} passed"
+    Args:
+        site: that was checked.
+        findings: of it, in the order of `check`.
+        everything: list also what is accepted and what passed.
+        least: the least severity that is listed.
+    """
+    console = Console(highlight=False)
+    width = min(max(console.width, 40), WIDEST) if console.is_terminal else USUAL
+    for line in listing(site, findings, least=least, everything=everything, width=width):
+        console.print(escape(line.text), style=line.style, soft_wrap=True)
 
 
 def print_build(built: Built, output: Path) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from riserkit.findings import Finding
@@ -45,8 +45,19 @@ def finding_data(finding: Finding) -> dict[str, Any]:
 
 def findings_json(site: Site, findings: Sequence[Finding]) -> str:
     """All findings, passes included, as one JSON document."""
-    document = {"site": site.info.name, "findings": [finding_data(f) for f in findings]}
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False)
+    return "".join(findings_json_parts(site, findings))
+
+
+def findings_json_parts(site: Site, findings: Iterable[Finding]) -> Iterator[str]:
+    """The same document piece by piece, so that a campus need not stand in memory once more as text."""
+    name = json.dumps(site.info.name, ensure_ascii=False)
+    yield f'{{\n "site": {name},\n "findings": ['
+    between, end = "\n  ", "]\n}"
+    for finding in findings:
+        text = json.dumps(finding_data(finding), indent=1, ensure_ascii=False, allow_nan=False)
+        yield between + text.replace("\n", "\n  ")
+        between, end = ",\n  ", "\n ]\n}"
+    yield end
 
 
 def findings_table(findings: Iterable[Finding]) -> Table:

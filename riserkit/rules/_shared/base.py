@@ -10,6 +10,8 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity, Verdict
 
 COMMON_PRACTICE: Final = "common practice, no source"
+NO_CIRCUIT: Final = ("missing-data", "no-suitable-wiring", "no-cable-route")
+"""Rules that say why a door has no circuit to look at."""
 Subject = tuple[str, str]
 """What a finding is about: (kind, id), as `("opening", "101A")`."""
 
@@ -101,7 +103,7 @@ def stated(  # noqa: PLR0913 - the fields of a finding, most of them named
 def follows(rule: Rule, subject: Subject, message: str, *, about: str = "") -> Finding:
     """Not evaluated because another rule has already said, with its own weight, that there is no circuit to look at."""
     found = not_evaluated(rule, subject, message, "See missing-data and no-suitable-wiring.", about=about)
-    return replace(found, severity=Severity.NOTE)
+    return replace(found, severity=Severity.NOTE, causes=NO_CIRCUIT)
 
 
 def told(findings: Iterable[Finding]) -> Iterator[Finding]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
@@ -10,7 +11,7 @@ from riserkit.model.opening import EgressRole
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import REX_EXPOSED, TAMPER, DoorProof, Outcome, Property
-from riserkit.rules._shared.base import Rule, not_evaluated, stated
+from riserkit.rules._shared.base import NO_CIRCUIT, Rule, not_evaluated, stated
 from riserkit.standards.egress import SECTIONS, section_source
 from riserkit.units import format_value
 
@@ -41,10 +42,11 @@ def clause(design: Design, role: EgressRole | None) -> str:
 
 def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
     """Nothing is proven of the door; says why."""
-    return not_evaluated(
+    found = not_evaluated(
         rule, ("opening", door.mark), f"Not proven: {proof.why}.",
-        "Mend what keeps 1 circuit from being built; see no-suitable-wiring and missing-data.",
+        "Fix what keeps the circuit from being built; see no-suitable-wiring and missing-data.",
     )  # fmt: skip
+    return replace(found, causes=NO_CIRCUIT)
 
 
 def judged(

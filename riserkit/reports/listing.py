@@ -1,0 +1,229 @@
+"""Findings as a list to be read: by harm, one block for each door, causes before what follows from them."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.accepting import accepted_text
+from riserkit.counting import counting_order
+from riserkit.errors import RiserkitError
+from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm, Severity, Verdict, by_harm, status
+from riserkit.model.site import Site
+from riserkit.pipeline import counts
+
+_OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
+_SEVERITIES: Final = tuple(Severity)
+_SHORT: Final = 60
+"""Letters of a remedy that is said again rather than pointed to."""
+_Place = tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the list. `style`: `bold`, `dim` or empty."""
+
+    text: str
+    style: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Which findings are asked for; an empty field asks for all."""
+
+    doors: tuple[str, ...] = ()
+    rules: tuple[str, ...] = ()
+    levels: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class _Block:
+    """What is said of one thing, or alike of several: what is shown, and the rules that wait for it."""
+
+    places: tuple[_Place, ...]
+    shown: tuple[Finding, ...]
+    waiting: tuple[str, ...]
+
+
+def chosen(site: Site, findings: Sequence[Finding], choice: Choice) -> tuple[Finding, ...]:
+    """The findings about these doors or doors of these levels, of these rules.
+
+    A finding told once for several doors is about each of them.
+
+    Raises:
+        RiserkitError: the site has no such door, level or rule; with what it has.
+    """
+    _known("opening", choice.doors, site.opening)
+    _known("level", choice.levels, site.level)
+    _known("rule", choice.rules, {f.rule for f in findings})
+    marks = {*choice.doors, *(o.mark for o in site.openings if o.level in choice.levels)}
+    by_place = bool(choice.doors or choice.levels)
+    return tuple(
+        f for f in findings
+        if (not choice.rules or f.rule in choice.rules) and (not by_place or _about(f) & marks)
+    )  # fmt: skip
+
+
+def _known(what: str, names: Iterable[str], known: Iterable[str]) -> None:
+    every = sorted(known, key=counting_order)
+    for name in names:
+        if name not in every:
+            raise RiserkitError(f"no {what} {name!r}; expected one of {textwrap.shorten(', '.join(every), 400)}")
+
+
+def _about(finding: Finding) -> set[str]:
+    own = {finding.subject} if finding.subject_kind in _OF_AN_OPENING else set()
+    return own | set(finding.concerns)
+
+
+def listing(
+    site: Site, findings: Sequence[Finding], *, least: Severity = Severity.WARNING, everything: bool = False,
+    width: int = 80,
+) -> Iterator[Line]:  # fmt: skip
+    """The list, then the count of all.
+
+    Args:
+        site: that was checked.
+        findings: of it.
+        least: the least severity shown.
+        everything: show also what is accepted and what passed.
+        width: letters of a line.
+    """
+    harm: Harm | None = None
+    told: dict[tuple[str, str], str] = {}
+    for block in _merged(_blocks(site, findings, least, everything)):
+        now = _worst(block)[0].harm
+        if now is not harm:
+            harm = now
+            yield Line((harm or Harm.LIFE_SAFETY).upper(), "bold")
+        yield from _lines(block, width, told)
+    yield from _life_safety_accepted(findings, width, everything)
+    yield from (Line(text) for text in _filled(summary(site, findings), width, "", "  "))
+    hidden = _not_shown(findings, least)
+    if hidden and not everything:
+        yield from (Line(text, "dim") for text in _filled(hidden, width, "", "  "))
+
+
+def _blocks(site: Site, findings: Sequence[Finding], least: Severity, everything: bool) -> Iterator[_Block]:
+    by_place: dict[_Place, list[Finding]] = {}
+    for finding in findings:
+        by_place.setdefault(_place(site, finding), []).append(finding)
+    for place, of_it in by_place.items():
+        # A check that waits for what another says of the same thing is named under that, whatever its severity.
+        said = {f.rule for f in of_it if f.is_open and not f.causes}
+        waiting = [f for f in of_it if f.is_open and said & set(f.causes)]
+        shown = [f for f in of_it if f not in waiting and _is_shown(f, least, everything)]
+        if shown:
+            causes = {rule for f in waiting for rule in f.causes}
+            ordered = sorted(shown, key=lambda f: (not f.is_open, f.rule not in causes, by_harm(f)))
+            names = tuple(sorted({f.rule for f in waiting}))
+            yield _Block((place,), tuple(ordered), names)
+
+
+def _place(site: Site, finding: Finding) -> _Place:
+    is_opening = finding.subject_kind in _OF_AN_OPENING and finding.subject in site.opening
+    return ("opening", finding.subject) if is_opening else (finding.subject_kind, finding.subject)
+
+
+def _is_shown(finding: Finding, least: Severity, everything: bool) -> bool:
+    if not finding.is_open:
+        return everything
+    return everything or _SEVERITIES.index(finding.severity) <= _SEVERITIES.index(least)
+
+
+def _merged(blocks: Iterable[_Block]) -> list[_Block]:
+    """Things of which the same is said, as one block; in the order of the worst said."""
+    alike: dict[object, _Block] = {}
+    for block in blocks:
+        kind = block.places[0][0]
+        key = (kind, block.waiting, tuple((status(f), f.rule, f.about, f.message, f.remedy) for f in block.shown))
+        first = alike.get(key)
+        alike[key] = replace(first, places=(*first.places, *block.places)) if first else block
+    return sorted(alike.values(), key=lambda block: _worst(block)[1])
+
+
+def _worst(block: _Block) -> tuple[Finding, tuple[bool, FindingOrder]]:
+    """The finding by which a block is placed: the worst harm that is open, else of all."""
+    found = [f for f in block.shown if f.is_open] or list(block.shown)
+    first = min(found, key=by_harm)
+    return first, (not any(f.is_open for f in block.shown), by_harm(first))
+
+
+def _lines(block: _Block, width: int, told: dict[tuple[str, str], str]) -> Iterator[Line]:
+    """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
+    kind = block.places[0][0]
+    names = sorted((name for _, name in block.places), key=counting_order)
+    word = kind.capitalize() if len(names) == 1 else f"{_plural(kind).capitalize()}"
+    yield from (Line(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
+    for finding in block.shown:
+        first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")
+        again = f"as at {first}, {finding.rule}." if first != here and len(finding.remedy) > _SHORT else ""
+        yield from (Line(text, _style(finding)) for text in _finding(finding, again or finding.remedy, width))
+    if block.waiting:
+        text = f"Not evaluated until this is fixed: {', '.join(block.waiting)}."
+        yield from (Line(part, "dim") for part in _filled(text, width, "  ", "    "))
+
+
+def _plural(kind: str) -> str:
+    return {"supply": "supplies", "switch": "switches"}.get(kind, f"{kind}s")
+
+
+def _style(finding: Finding) -> str:
+    return "" if finding.is_open and finding.severity is not Severity.NOTE else "dim"
+
+
+def _finding(finding: Finding, remedy: str, width: int) -> Iterator[str]:
+    unknown = ", not evaluated" if finding.is_open and finding.verdict is Verdict.NOT_EVALUATED else ""
+    yield from _filled(f"{status(finding)}{unknown}, {finding.rule}: {finding.message}", width, "  ", "    ")
+    if remedy:
+        yield from _filled(f"Fix: {remedy}", width, "    ", "    ")
+    if finding.acceptance is not None:
+        yield from _filled(accepted_text(finding.acceptance), width, "    ", "    ")
+
+
+def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: bool) -> Iterator[Line]:
+    """Accepted errors of life safety are never only counted."""
+    grave = [f for f in findings if status(f) == ACCEPTED_LIFE_SAFETY]
+    if grave and not everything:
+        yield Line(f"{ACCEPTED_LIFE_SAFETY.upper()}S", "bold")
+        for f in grave:
+            by = accepted_text(f.acceptance) if f.acceptance else ""
+            yield from (Line(t) for t in _filled(f"{f.subject_kind} {f.subject}, {f.rule}: {by}", width, "  ", "    "))
+
+
+def _filled(text: str, width: int, first: str, then: str) -> list[str]:
+    # A designation is never broken at a hyphen: it would be read, or looked up, as two.
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=then, break_on_hyphens=False, break_long_words=False
+    )
+
+
+def summary(site: Site, findings: Sequence[Finding]) -> str:
+    """The site with its openings, and how many findings there are of each status."""
+    openings = f"{len(site.openings)} opening{'' if len(site.openings) == 1 else 's'}"
+    return f"{site.info.name}: {openings}; {count_line(findings)}"
+
+
+def count_line(findings: Sequence[Finding]) -> str:
+    """`2 errors, 1 warning, 0 notes open; 1 accepted; 84 passed`, with errors of life safety that are accepted apart."""
+    n: Mapping[str, int] = counts(findings)
+    words = ", ".join(f"{n[s]} {s}{'' if n[s] == 1 else 's'}" for s in ("error", "warning", "note"))
+    unknown = sum(f.is_open and f.verdict is Verdict.NOT_EVALUATED for f in findings)
+    open_words = f"{words} open{f', {unknown} of them not evaluated' if unknown else ''}"
+    grave = n[ACCEPTED_LIFE_SAFETY]
+    graves = f"; {grave} {ACCEPTED_LIFE_SAFETY}{'' if grave == 1 else 's'}" if grave else ""
+    return f"{open_words}{graves}; {n['accepted']} accepted; {n['pass']} passed"
+
+
+def _not_shown(findings: Sequence[Finding], least: Severity) -> str:
+    shown = _SEVERITIES.index(least)
+    rules: dict[str, int] = {}
+    for f in findings:
+        if f.is_open and not f.causes and _SEVERITIES.index(f.severity) > shown:
+            rules[f.rule] = rules.get(f.rule, 0) + 1
+    if not rules:
+        return ""
+    what = ", ".join(f"{rule} ({n})" for rule, n in sorted(rules.items()))
+    return f"Not listed, see them with --severity note: {what}."

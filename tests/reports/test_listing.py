@@ -1,0 +1,126 @@
+"""The list of `check`: by harm, a block a door, causes before consequences, nothing wider than a terminal."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from riserkit.errors import RiserkitError
+from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.model.opening import Opening
+from riserkit.model.place import Level
+from riserkit.model.records import Acceptance
+from riserkit.model.site import Site, SiteInfo
+from riserkit.pipeline import check_site
+from riserkit.reports.findings import finding_data, findings_json_parts
+from riserkit.reports.listing import Choice, chosen, listing
+
+SEED = Path(__file__).parents[2] / "sample_drawings" / "seed-archive" / "site"
+SITE = Site(
+    info=SiteInfo(name="Mill"),
+    levels=(Level(id="L1", elevation_m=0), Level(id="L2", elevation_m=3)),
+    openings=tuple(
+        Opening(mark=m, level=level, x_m=0, y_m=0) for m, level in (("9", "L1"), ("10", "L1"), ("201", "L2"))
+    ),
+)
+
+
+def found(subject="9", **more):
+    plain = {"rule": "lock-voltage", "verdict": Verdict.FAIL, "severity": Severity.ERROR, "subject": subject,
+             "subject_kind": "opening", "message": f"It fails at {subject}.", "source": "none", "remedy": "Mend it.",
+             "harm": Harm.DOES_NOT_WORK}  # fmt: skip
+    return Finding(**{**plain, **more})
+
+
+def text(*findings, **options):
+    return [line.text for line in listing(SITE, findings, **options)]
+
+
+def test_a_healthy_site_is_a_line_of_counts():
+    passes = found(verdict=Verdict.PASS)
+    assert text(passes) == ["Mill: 3 openings; 0 errors, 0 warnings, 0 notes open; 0 accepted; 1 passed"]
+
+
+def test_life_safety_comes_first_then_openings_as_a_person_counts():
+    lines = text(found("10"), found("9"), found("201", harm=Harm.LIFE_SAFETY), found("10", harm=Harm.CODE, rule="z"))
+    heads = [line for line in lines[:-1] if not line.startswith(" ")]
+    assert heads == ["LIFE SAFETY", "Opening 201", "DOES NOT WORK", "Opening 9", "Opening 10"]
+
+
+def test_what_waits_for_a_cause_is_folded_under_it_and_the_cause_comes_first():
+    cause = found(rule="no-suitable-wiring", message="None is suitable.")
+    waits = replace(found(rule="auxiliary-limit", verdict=Verdict.NOT_EVALUATED), causes=("no-suitable-wiring",))
+    lines = text(found(rule="channel-length"), replace(waits, rule="class-power"), waits, cause)
+    assert lines[2].strip().startswith("error, no-suitable-wiring: None is suitable.")
+    assert [line for line in lines if "auxiliary-limit" in line] == [
+        "  Not evaluated until this is fixed: auxiliary-limit, class-power."
+    ]
+
+
+def test_what_waits_for_a_cause_that_is_not_there_is_not_hidden():
+    waits = found(rule="auxiliary-limit", verdict=Verdict.NOT_EVALUATED, causes=("no-suitable-wiring",))
+    assert any("error, not evaluated, auxiliary-limit" in line for line in text(waits))
+    elsewhere = found("10", rule="no-suitable-wiring")
+    assert any("error, not evaluated, auxiliary-limit" in line for line in text(waits, elsewhere))
+
+
+def test_of_doors_that_say_the_same_one_block_is_listed():
+    same = {"message": "Its egress is not stated."}
+    assert "Openings 9, 10" in text(found("10", **same), found("9", **same))
+    assert "Openings 9, 10" not in text(found("10", **same), found("9", **{**same, "remedy": "Another."}))
+
+
+def test_notes_are_counted_by_rule_and_listed_when_asked_for():
+    note = found(severity=Severity.NOTE)
+    assert text(note)[-1] == "Not listed, see them with --severity note: lock-voltage (1)."
+    assert "  note, lock-voltage: It fails at 9." in text(note, least=Severity.NOTE)
+    warning = found(severity=Severity.WARNING)
+    assert "  warning, lock-voltage: It fails at 9." not in text(warning, least=Severity.ERROR)
+
+
+def test_an_accepted_life_safety_error_is_always_listed_and_counted_apart():
+    a = Acceptance(rule="r", subject="9", reason="drilled", name="A. Engineer", date="2026-03-14", authority="Fire office",
+                   reference="F-7")  # fmt: skip
+    grave = found(harm=Harm.LIFE_SAFETY, acceptance=a)
+    lines = " ".join(" ".join(text(grave, found("10", acceptance=a))).split())
+    assert "opening 9, lock-voltage: ACCEPTED BY A. Engineer, 2026-03-14, approved by Fire office F-7: drilled" in lines
+    assert "1 accepted life-safety error; 1 accepted; 0 passed" in lines
+    assert "opening 10" not in lines
+
+
+def test_a_choice_takes_doors_levels_and_rules_and_what_is_told_of_several():
+    group = found("Mill", subject_kind="site", concerns=("9", "201"))
+    every = (found("9"), found("10", rule="tamper"), found("201"), group)
+    asked = {
+        Choice(): every,
+        Choice(doors=("9",)): (every[0], group),
+        Choice(levels=("L2",)): (every[2], group),
+        Choice(rules=("tamper",)): (every[1],),
+        Choice(doors=("9",), rules=("tamper",)): (),
+    }
+    for choice, expected in asked.items():
+        assert chosen(SITE, every, choice) == expected
+
+
+@pytest.mark.parametrize("choice", [Choice(doors=("99",)), Choice(levels=("L9",)), Choice(rules=("nothing",))])
+def test_what_is_not_there_is_refused_with_what_is(choice):
+    with pytest.raises(RiserkitError, match=r"expected one of (9, 10, 201|L1, L2|lock-voltage)"):
+        chosen(SITE, [found()], choice)
+
+
+def test_a_sick_site_is_read_at_80_columns_and_nothing_open_is_lost():
+    checked = check_site(SEED)
+    lines = [line.text for line in listing(checked.design.site, checked.findings)]
+    assert max(map(len, lines)) <= 80
+    whole = " ".join(" ".join(lines).split())
+    for f in checked.findings:
+        if f.is_open and f.severity is not Severity.NOTE and not f.causes:
+            assert " ".join(f.message.split()) in whole
+
+
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_json_in_pieces_is_the_document_that_the_library_would_write(count):
+    findings = [found(message='a "quoted"\nline é', concerns=("9", "10"))] * count
+    document = {"site": "Mill", "findings": [finding_data(f) for f in findings]}
+    assert "".join(findings_json_parts(SITE, findings)) == json.dumps(document, indent=1, ensure_ascii=False)
