@@ -23,6 +23,7 @@ def conflicts(good: Rows) -> Iterator[Problem]:
     yield from _switch_closets(good)
     yield from _segment_ends(good)
     yield from _widths(good)
+    yield from _leaves(good)
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
@@ -88,3 +89,15 @@ def _widths(good: Rows) -> Iterator[Problem]:
                 "the width of one leaf is stated as leaf_width_m"
             )
             yield record.problem("width_m", opening.width_m, accepted)
+
+
+def _leaves(good: Rows) -> Iterator[Problem]:
+    for opening, record in good["openings"]:
+        if not opening.inactive_leaf:
+            continue
+        if opening.type != "double":
+            accepted = f"expected none: a {opening.type} opening has one leaf"
+            yield record.problem("inactive_leaf", opening.inactive_leaf, accepted)
+        elif opening.lock_count > 1:
+            accepted = "expected none where each leaf has a lock; or lock_count 1"
+            yield record.problem("inactive_leaf", opening.inactive_leaf, accepted)

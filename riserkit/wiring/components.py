@@ -158,8 +158,8 @@ def _inputs(volts: float) -> tuple[Element, ...]:
     )  # fmt: skip
 
 
-def lock(part: Lock, ref: str) -> Component:
-    """A lock's coil, with the resistance of the highest current it draws.
+def lock(part: Lock, ref: str, *, accessible: bool = False) -> Component:
+    """A lock's coil, with the resistance of the highest current it draws; `accessible` from the unsecured side.
 
     A lock that picks up with more current than it holds with has the resistance of holding beside it, `r_hold_ohm`: it
     sees its lowest voltage while it picks up, its highest while it holds.
@@ -175,7 +175,8 @@ def lock(part: Lock, ref: str) -> Component:
     return Component(
         ref, part.title or "Lock", (Terminal("+", "coil", "+"), Terminal("-", "coil", "-")),
         (Element("coil", ElementKind.COIL, "+", "-", values, role=ElementRole.LOCK_COIL),), part.id,
-        place="at the door, secured side", role=DeviceRole.LOCK,
+        exposed=accessible, place="at the door, accessible" if accessible else "at the door, secured side",
+        role=DeviceRole.LOCK,
     )  # fmt: skip
 
 

@@ -173,8 +173,9 @@ def _one_lock(
 ) -> str:
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
-    ref = builder.add(components.lock(need.lock, f"M{number}"))
-    wire = builder.cable("lock", cable, exposed=exposed)
+    accessible = bool(need.opening.lock_accessible)
+    ref = builder.add(components.lock(need.lock, f"M{number}", accessible=accessible))
+    wire = builder.cable("lock", cable, exposed=exposed or accessible)
     builder.wire(wire, ends[0], f"{ref}.+")
     builder.wire(wire, f"{ref}.-", ends[1])
     if suppressed and not need.lock.suppressor_fitted:

@@ -139,6 +139,14 @@ class DoorNeed:
                 for s in self.supplies
             ),
             tuple((name, cable.cable_type.id, cable.pulled) for name, cable in sorted(self.cables.items())),
-            (o.lock_count, o.controller_at, o.second_input, o.fire_alarm_release, o.lock_wiring_secured),
+            (
+                o.lock_count,
+                o.leaves,
+                bool(o.lock_accessible),
+                o.controller_at,
+                o.second_input,
+                o.fire_alarm_release,
+                o.lock_wiring_secured,
+            ),
             (o.arrangement, o.fail_mode, o.egress, self.on_ups, self.missing),
         )

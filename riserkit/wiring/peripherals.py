@@ -72,7 +72,7 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     first = builder.add(components.door_contact(need.contact, "B1"))
     cable = builder.cable("contact", need.cables["contact"], exposed=outside)
     builder.wire(cable, "K1.D", f"{first}.1")
-    if need.opening.lock_count == 1:
+    if need.opening.lock_count == 1 and need.opening.leaves == 1:
         builder.wire(cable, f"{first}.2", "K1.IC")
         return
     # Two leaves: the contacts stand in series, so that either leaf opens the circuit.

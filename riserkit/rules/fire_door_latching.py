@@ -1,0 +1,80 @@
+"""The rule `fire-door-latching`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.model.parts import Lock
+from riserkit.rules._shared.base import not_evaluated, stated
+from riserkit.rules._shared.lookups import lock_of
+
+_STRIKE: Final = (
+    "A fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
+    " without power, a fail-safe electrified latch or exit device, whose latch stays engaged."
+)
+_LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
+
+
+class FireDoorLatching:
+    """A fire-rated door stays latched in a fire, whatever becomes of the power.
+
+    Why:
+        A fire door that the pressure of a fire pushes open is no fire door. A fail-safe strike lets the latch go when
+        its power fails or the alarm takes it away; a magnet latches nothing at all.
+    Measures:
+        The opening's fire_rating_min; for a rated one whether its lock is a fail-safe strike, and whether beside a
+        magnet a latch is stated. A fail-safe strike or a magnet without a stated rating is not evaluated.
+    Limit:
+        A door with a rating above 0 minutes latches positively, without power.
+    Remedy:
+        The lock or latch to fit instead.
+    Source:
+        NFPA 80 and IBC 716.2.6.1, positive latching of fire door assemblies (both from memory).
+    """
+
+    name: ClassVar[str] = "fire-door-latching"
+    source: ClassVar[str] = "NFPA 80 and IBC 716.2.6.1, positive latching (from memory)"
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each fire-rated opening, and for each whose lock asks for the rating to be known."""
+        for door in design.doors:
+            lock = lock_of(design, door)
+            if lock is not None and (door.opening.fire_rating_min or _lets_go(door, lock)):
+                yield self._door(door, lock)
+
+    def _door(self, door: DoorDesign, lock: Lock) -> Finding:
+        subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
+        if rating_min is None:
+            message = (
+                f"{lock.id} leaves the door unlatched without power; whether the door is fire-rated is not stated."
+            )
+            return not_evaluated(
+                self, subject, message, "State fire_rating_min, in minutes; 0 for a door without a rating."
+            )
+        if not rating_min:
+            return stated(self, subject, True, "The door is not fire-rated.")
+        rated = f"The door is rated {rating_min:g} min"
+        if lock.kind == "electromagnetic-lock":
+            latch = door.opening.latching_hardware
+            if latch is None:
+                message = f"{rated} and held by a magnet; whether a latch of its own keeps it shut is not stated."
+                return not_evaluated(self, subject, message, "State latching_hardware, yes or no.")
+            message = f"{rated}; a latch of its own keeps it shut."
+            if not latch:
+                message = f"{rated} and held by a magnet alone: released, nothing keeps it shut."
+            return stated(self, subject, latch, message, remedy=_LATCH)
+        passed = not _lets_go(door, lock)
+        message = f"{rated}; without power it stays latched."
+        if not passed:
+            message = f"{rated}, and its fail-safe strike lets the latch go without power."
+        return stated(self, subject, passed, message, remedy=_STRIKE)
+
+
+def _lets_go(door: DoorDesign, lock: Lock) -> bool:
+    """Without power nothing of this lock keeps the door shut."""
+    mode = lock.action or door.opening.fail_mode
+    return lock.kind == "electromagnetic-lock" or (lock.kind == "strike" and mode == "fail-safe")

@@ -1,0 +1,160 @@
+"""The rule `implausible-geometry`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.opening import Opening
+from riserkit.model.place import Closet, PathwayNode
+from riserkit.model.site import Site
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
+from riserkit.units import format_pair, format_value
+
+SAME_SPOT_M: Final = 0.3
+FAR_M: Final = 500.0
+LEAF_LEAST_M: Final = 0.4
+LEAF_MOST_M: Final = 3.0
+HEIGHT_LEAST_M: Final = 1.5
+HEIGHT_MOST_M: Final = 6.0
+_Cell = tuple[int, int]
+_CHECK: Final = "Check x_m and y_m, their unit, and the level."
+
+
+class ImplausibleGeometry:
+    """Doors, closets and levels stand where and as large as things in a building are.
+
+    Why:
+        A slipped decimal point or millimetres in a column of metres draw a door in the next county or 1 mm wide, and
+        every length that follows from it is wrong.
+    Measures:
+        The distance between openings of one level; from each opening to the nearest closet or pathway node, from each
+        of these to the nearest other thing; the width of leaves and the height of openings; and whether two levels of
+        one building lie at the same elevation.
+    Limit:
+        Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 3 m (a
+        gate's may be wider), heights of 1.5 to 6 m, levels at different elevations.
+    Remedy:
+        What to check. Where the figures are right after all, accept the finding.
+    Source:
+        Common practice, no source: the limits are those of plausibility, not of any code.
+    """
+
+    name: ClassVar[str] = "implausible-geometry"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for everything that is questioned; one pass for the site when nothing is."""
+        found = [
+            *self._same_spot(design.site), *self._far(design.site), *self._sizes(design.site),
+            *self._levels(design.site),
+        ]  # fmt: skip
+        yield from found
+        if not found:
+            message = "Positions, sizes and elevations are plausible."
+            yield stated(self, ("site", design.site.info.name), True, message, severity=Severity.WARNING)
+
+    def _same_spot(self, site: Site) -> Iterator[Finding]:
+        cells: dict[tuple[str, _Cell], list[Opening]] = {}
+        for opening in site.openings:
+            x, y = _cell((opening.x_m, opening.y_m), SAME_SPOT_M)
+            near = (
+                o for dx in (-1, 0, 1) for dy in (-1, 0, 1) for o in cells.get((opening.level, (x + dx, y + dy)), ())
+            )
+            other = next((o for o in near if _apart_m(o, opening) < SAME_SPOT_M - 1e-9), None)
+            cells.setdefault((opening.level, (x, y)), []).append(opening)
+            if other is not None:
+                apart, least = format_pair(_apart_m(other, opening), SAME_SPOT_M, "m", site.info.unit_system)
+                yield measured(
+                    self, ("opening", opening.mark), Measure(_apart_m(other, opening), SAME_SPOT_M, "m", at_most=False),
+                    f"It stands {apart} from opening {other.mark}, at least {least}: two doors on one spot.",
+                    severity=Severity.WARNING, remedy=f"Check whether one of them is a repetition. {_CHECK}",
+                    about="same spot",
+                )  # fmt: skip
+
+    def _far(self, site: Site) -> Iterator[Finding]:
+        things: tuple[Closet | PathwayNode, ...] = (*site.closets, *site.pathway_nodes)
+        if not things:
+            return
+        anchors = [(t.x_m, t.y_m) for t in things]
+        everything = [*anchors, *((o.x_m, o.y_m) for o in site.openings)]
+        by_cell, every_cell = _cells(anchors), _cells(everything)
+        for opening in site.openings:
+            yield from self._alone(
+                site, ("opening", opening.mark), (opening.x_m, opening.y_m), by_cell, 0, "closet or pathway"
+            )
+        for number, thing in enumerate(things):
+            kind = "closet" if number < len(site.closets) else "pathway"
+            yield from self._alone(
+                site, (kind, thing.id), (thing.x_m, thing.y_m), every_cell, 1, "other thing of the site"
+            )
+
+    def _alone(
+        self, site: Site, subject: tuple[str, str], at: tuple[float, float],
+        cells: Mapping[_Cell, list[tuple[float, float]]], itself: int, what: str,
+    ) -> Iterator[Finding]:  # fmt: skip
+        x, y = _cell(at, FAR_M)
+        around = [p for dx in (-1, 0, 1) for dy in (-1, 0, 1) for p in cells.get((x + dx, y + dy), ())]
+        if sum(math.dist(at, p) <= FAR_M for p in around) > itself or sum(map(len, cells.values())) <= itself:
+            return
+        nearest_m = sorted(math.dist(at, p) for points in cells.values() for p in points)[itself]
+        far, most = format_pair(nearest_m, FAR_M, "m", site.info.unit_system)
+        yield measured(
+            self, subject, Measure(nearest_m, FAR_M, "m"), f"It stands {far} from the nearest {what}, at most {most}.",
+            severity=Severity.WARNING, remedy=_CHECK, about="distance",
+        )  # fmt: skip
+
+    def _sizes(self, site: Site) -> Iterator[Finding]:
+        for opening in site.openings:
+            most_m = math.inf if opening.type == "gate" else LEAF_MOST_M
+            stated_m = opening.width_m is not None or opening.leaf_width_m is not None
+            if stated_m:
+                yield from self._size(site, opening, "leaf", opening.one_leaf_m, (LEAF_LEAST_M, most_m))
+            yield from self._size(site, opening, "height", opening.height_m, (HEIGHT_LEAST_M, HEIGHT_MOST_M))
+
+    def _size(
+        self, site: Site, opening: Opening, what: str, value_m: float, limits_m: tuple[float, float]
+    ) -> Iterator[Finding]:
+        low = value_m < limits_m[0]
+        limit_m = limits_m[0] if low else limits_m[1]
+        measure = Measure(value_m, limit_m, "m", at_most=not low)
+        if measure.kept:
+            return
+        value, limit = format_pair(value_m, limit_m, "m", site.info.unit_system)
+        word = "at least" if low else "at most"
+        columns = "width_m or leaf_width_m" if what == "leaf" else "height_m"
+        yield measured(
+            self, ("opening", opening.mark), measure, f"Its {what} is {value}, {word} {limit}.",
+            severity=Severity.ERROR if low else Severity.WARNING, remedy=f"Check {columns} and its unit.", about=what,
+        )  # fmt: skip
+
+    def _levels(self, site: Site) -> Iterator[Finding]:
+        at: dict[tuple[str, float], str] = {}
+        for level in site.levels:
+            other = at.setdefault((level.building, level.elevation_m), level.id)
+            if other != level.id:
+                where = format_value(level.elevation_m, "m", site.info.unit_system)
+                yield stated(
+                    self, ("site", site.info.name), False, f"Levels {other} and {level.id} both lie at {where}.",
+                    severity=Severity.WARNING, remedy="Check elevation_m of both, or put one of them in another building.",
+                    about=f"levels {other} and {level.id}",
+                )  # fmt: skip
+
+
+def _cell(at: tuple[float, float], size_m: float) -> _Cell:
+    return math.floor(at[0] / size_m), math.floor(at[1] / size_m)
+
+
+def _cells(points: list[tuple[float, float]]) -> Mapping[_Cell, list[tuple[float, float]]]:
+    found: dict[_Cell, list[tuple[float, float]]] = {}
+    for point in points:
+        found.setdefault(_cell(point, FAR_M), []).append(point)
+    return found
+
+
+def _apart_m(a: Opening, b: Opening) -> float:
+    return math.dist((a.x_m, a.y_m), (b.x_m, b.y_m))

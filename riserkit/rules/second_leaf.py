@@ -1,0 +1,53 @@
+"""The rule `second-leaf`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+
+_FASTENED: Final = {
+    "automatic-bolts": "automatic bolts hold the inactive leaf",
+    "manual-bolts": "bolts set by hand hold the inactive leaf",
+    "exit-device": "an exit device of its own holds the inactive leaf",
+}
+_REMEDY: Final = "State lock_count 2, or state what holds the inactive leaf: inactive_leaf automatic-bolts, manual-bolts or exit-device."
+
+
+class SecondLeaf:
+    """Both leaves of a pair are held.
+
+    Why:
+        One lock on a pair of doors holds one leaf. The other swings open beside it unless something else holds it.
+    Measures:
+        For each double opening: its locks, and what it states of its inactive leaf.
+    Limit:
+        A lock for each leaf, or an inactive leaf held by bolts or an exit device.
+    Remedy:
+        What to state or fit.
+    Source:
+        Common practice, no source. Where bolts may be set by hand on a way out the building code says; see
+        egress-conditions.
+    """
+
+    name: ClassVar[str] = "second-leaf"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.INTRUSION
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each double opening."""
+        for door in design.doors:
+            if door.opening.type == "double":
+                yield self._door(door)
+
+    def _door(self, door: DoorDesign) -> Finding:
+        opening, subject = door.opening, ("opening", door.mark)
+        if opening.lock_count > 1:
+            return stated(self, subject, True, "Each leaf has a lock.")
+        if opening.inactive_leaf:
+            return stated(self, subject, True, f"One lock; {_FASTENED[opening.inactive_leaf]}.")
+        message = "Two leaves, one lock: nothing is stated that holds the other leaf."
+        return stated(self, subject, False, message, remedy=_REMEDY)

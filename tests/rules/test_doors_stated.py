@@ -1,0 +1,173 @@
+"""What was never asked of a door: a reader to get in by, the second leaf, a lock within reach, a latch in a fire, its place."""
+
+import math
+
+import pytest
+
+from riserkit.findings import Severity, Verdict
+from riserkit.model.problems import InputError
+from riserkit.rules._shared.evaluate import check
+
+PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
+STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "free_egress_hardware": True}
+SAFE = {"lock": "strike-12-safe", "egress": "none"}
+MAGNET = {"lock": "magnet-12-300", "egress": "none"}
+READER = {"id": "reader-entry", "kind": "reader", "rated_v": 12, "draw_a": 0.08}
+NO_BUS = {"id": "no-bus", "kind": "controller", "poe_class": 4, "own_w": 4, "output_v": 12, "output_limit_a": 0.6,
+          "auxiliary_v": 12, "auxiliary_limit_a": 0.7, "has_reader": False}  # fmt: skip
+SETTABLE = {
+    "id": "settable",
+    "kind": "strike",
+    "rated_v": 12,
+    "hold_a": 0.25,
+    "tolerance_low": 0.15,
+    "tolerance_high": 0.1,
+}
+
+
+def said(site_of, rule, *openings):
+    made = site_of(*openings, parts=(READER, NO_BUS, SETTABLE))
+    return [f for f in check(made) if f.rule == rule]
+
+
+CASES = [
+    ("entry-reader", STRIKE, PASS, None),
+    ("entry-reader", {**STRIKE, "controller_at": "secured"}, FAIL, Severity.ERROR),
+    ("entry-reader", {**STRIKE, "controller": "controller-box"}, FAIL, Severity.ERROR),
+    ("entry-reader", {**STRIKE, "controller_at": "secured", "reader_in": "reader-entry"}, PASS, None),
+    ("entry-reader", {**STRIKE, "controller_at": "secured", "reader_out": "reader-entry"}, FAIL, Severity.ERROR),
+    ("entry-reader", {**STRIKE, "controller_at": "secured", "entry": "remote"}, PASS, None),
+    ("entry-reader", {**STRIKE, "controller": "controller-box", "entry": "key"}, PASS, None),
+    ("second-leaf", {**STRIKE, "type": "double"}, FAIL, Severity.ERROR),
+    ("second-leaf", {**MAGNET, "type": "double"}, FAIL, Severity.ERROR),
+    ("second-leaf", {**STRIKE, "type": "double", "lock_count": 2}, PASS, None),
+    ("second-leaf", {**STRIKE, "type": "double", "inactive_leaf": "automatic-bolts"}, PASS, None),
+    ("lock-accessible", {**STRIKE, "type": "gate"}, OPEN, Severity.WARNING),
+    ("lock-accessible", {**STRIKE, "type": "gate", "lock_accessible": False}, PASS, None),
+    ("lock-accessible", {**STRIKE, "lock_accessible": True}, FAIL, Severity.WARNING),
+    ("lock-accessible", {**STRIKE, "lock_accessible": True, "lock_wiring_secured": True}, FAIL, Severity.ERROR),
+    ("fire-door-latching", {**SAFE, "fire_rating_min": "1-1/2 h"}, FAIL, Severity.ERROR),
+    ("fire-door-latching", {**SAFE, "fire_rating_min": 0}, PASS, None),
+    ("fire-door-latching", SAFE, OPEN, Severity.WARNING),
+    ("fire-door-latching", {**STRIKE, "fire_rating_min": 90}, PASS, None),
+    ("fire-door-latching", {**STRIKE, "lock": "settable", "fail_mode": "fail-safe", "fire_rating_min": 20}, FAIL, Severity.ERROR),
+    ("fire-door-latching", {**STRIKE, "lock": "settable", "fail_mode": "fail-secure", "fire_rating_min": 20}, PASS, None),
+    ("fire-door-latching", {**MAGNET, "fire_rating_min": 45}, OPEN, Severity.WARNING),
+    ("fire-door-latching", {**MAGNET, "fire_rating_min": 45, "latching_hardware": False}, FAIL, Severity.ERROR),
+    ("fire-door-latching", {**MAGNET, "fire_rating_min": 45, "latching_hardware": True}, PASS, None),
+    ("fire-door-latching", {**MAGNET, "fire_rating_min": 0}, PASS, None),
+    ("fire-door-latching", MAGNET, OPEN, Severity.WARNING),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("rule", "opening", "verdict", "severity"), CASES)
+def test_rule(site_of, rule, opening, verdict, severity):
+    (found,) = said(site_of, rule, opening)
+    assert found.verdict is verdict
+    assert found.source
+    assert (found.remedy == "") is (severity is None)
+    if severity is not None:
+        assert found.severity is severity
+
+
+@pytest.mark.parametrize(("rule", "opening"), [("second-leaf", STRIKE), ("lock-accessible", STRIKE), ("fire-door-latching", STRIKE),
+                                               ("entry-reader", {**STRIKE, "controller": ""})])  # fmt: skip
+def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
+    assert said(site_of, rule, opening) == []
+
+
+def test_the_reader_to_add_comes_with_a_controller_that_has_a_bus(site_of):
+    (with_bus,) = said(site_of, "entry-reader", {**STRIKE, "controller": "controller-box"})
+    (without,) = said(site_of, "entry-reader", {**STRIKE, "controller": "no-bus"})
+    assert "bus" not in with_bus.remedy
+    assert "a controller with a reader bus" in without.remedy
+
+
+@pytest.mark.parametrize("fastened", [{"inactive_leaf": "automatic-bolts"}, {"lock_count": 2}])
+def test_each_leaf_of_a_pair_has_a_contact_of_its_own(site_of, fastened):
+    def contacts(opening):
+        circuit = site_of(opening).doors[0].wiring.circuit
+        return [c for c in circuit.netlist.components if c.part == "contact-reed"]
+
+    assert len(contacts(STRIKE)) == 1
+    assert len(contacts({**STRIKE, "type": "double", **fastened})) == 2
+
+
+def test_a_lock_within_reach_is_attacked_by_its_own_wires(site_of):
+    """With everything else secured, only the lock stands within reach."""
+    inside = {**STRIKE, "controller_at": "secured", "reader_in": "reader-entry", "lock_wiring_secured": True}
+    (secured,) = said(site_of, "tamper", inside)
+    (reached,) = said(site_of, "tamper", {**inside, "lock_accessible": True})
+    assert (secured.verdict, reached.verdict) == (PASS, FAIL)
+
+
+@pytest.mark.parametrize(
+    ("opening", "column"),
+    [
+        ({"inactive_leaf": "manual-bolts"}, "inactive_leaf"),
+        ({"type": "double", "lock_count": 2, "inactive_leaf": "manual-bolts"}, "inactive_leaf"),
+        ({"fire_rating_min": "B label"}, "fire_rating_min"),
+        ({"fire_rating_min": "11/2 h"}, "fire_rating_min"),
+    ],
+)
+def test_what_cannot_be_is_a_problem_of_the_input(site_of, opening, column):
+    with pytest.raises(InputError, match=column):
+        site_of({**STRIKE, **opening})
+
+
+def geometry(site_of, *openings):
+    return {(f.subject, f.about): f for f in said(site_of, "implausible-geometry", *openings)}
+
+
+def test_plausible_places_pass(site_of):
+    found = geometry(site_of, STRIKE, {**STRIKE, "x_m": 1.3})
+    assert [f.verdict for f in found.values()] == [PASS]
+
+
+def test_two_openings_on_one_spot_are_questioned(site_of):
+    found = geometry(site_of, STRIKE, {**STRIKE, "x_m": 1.2})
+    assert found["102", "same spot"].severity is Severity.WARNING
+    assert "101" in found["102", "same spot"].message
+
+
+@pytest.mark.parametrize(("x_m", "questioned"), [(500, False), (500.1, True), (10_000, True)])
+def test_an_opening_far_from_everything_is_questioned(site_of, x_m, questioned):
+    found = geometry(site_of, STRIKE, {**STRIKE, "x_m": x_m, "y_m": 0})
+    assert (("102", "distance") in found) is questioned
+    if questioned:
+        assert found["102", "distance"].value == pytest.approx(x_m)
+
+
+@pytest.mark.parametrize(
+    ("change", "about", "severity"),
+    [
+        ({"width_m": 0.001}, "leaf", Severity.ERROR),
+        ({"width_m": 0.4}, "leaf", None),
+        ({"leaf_width_m": 3.01}, "leaf", Severity.WARNING),
+        ({"leaf_width_m": 3}, "leaf", None),
+        ({"type": "gate", "width_m": 8, "lock_accessible": False}, "leaf", None),
+        ({"height_m": 0.2}, "height", Severity.ERROR),
+        ({"height_m": 1.5}, "height", None),
+        ({"height_m": 6.1}, "height", Severity.WARNING),
+    ],
+)
+def test_sizes_that_no_door_has_are_questioned(site_of, change, about, severity):
+    found = geometry(site_of, {**STRIKE, **change})
+    assert (found["101", about].severity if ("101", about) in found else None) is severity
+
+
+def test_two_levels_at_one_elevation_are_questioned(build):
+    design = build({})
+    (level,) = design.site.levels
+    for building, verdict in (("", FAIL), ("EAST", PASS)):
+        twin = level.model_copy(update={"id": "L2", "building": building})
+        object.__setattr__(design, "site", design.site.model_copy(update={"levels": (level, twin)}))
+        (found,) = [f for f in check(design) if f.rule == "implausible-geometry"]
+        assert found.verdict is verdict
+
+
+def test_a_closet_far_from_everything_is_questioned(build):
+    design = build({"closets": ({"id": "C1"}, {"id": "C2", "x_m": 9_000.0})})
+    found = [f for f in check(design) if f.rule == "implausible-geometry"]
+    assert [(f.subject_kind, f.subject) for f in found] == [("closet", "C2")]
+    assert found[0].value == pytest.approx(math.dist((9_000, 0), (10, 0)))
