@@ -12,7 +12,14 @@ PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "free_egress_hardware": True}
 SAFE = {"lock": "strike-12-safe", "egress": "none"}
 MAGNET = {"lock": "magnet-12-300", "egress": "none"}
-READER = {"id": "reader-entry", "kind": "reader", "rated_v": 12, "draw_a": 0.08}
+READER = {
+    "id": "reader-entry",
+    "kind": "reader",
+    "rated_v": 12,
+    "draw_a": 0.08,
+    "tolerance_low": 0.15,
+    "tolerance_high": 0.15,
+}
 NO_BUS = {"id": "no-bus", "kind": "controller", "poe_class": 4, "own_w": 4, "output_v": 12, "output_limit_a": 0.6,
           "auxiliary_v": 12, "auxiliary_limit_a": 0.7, "has_reader": False}  # fmt: skip
 SETTABLE = {
