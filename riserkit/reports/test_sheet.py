@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.reports.table import Cell, Table
+from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.judge import Temperatures
-from riserkit.wiring.readings import Reading, readings_of_doors
+from riserkit.wiring.readings import Reading, printed_band, readings_of_doors
 from riserkit.wiring.release_time import release_times
+from riserkit.wiring.shown import in_words, likely_miswirings, not_shown, wired_alike
 
 COLUMNS: Final = (
     "no", "what", "meter", "red_lead", "black_lead", "state", "expected", "at_least", "at_most", "unit", "reading",
@@ -30,19 +31,21 @@ def door_test_table(design: Design, mark: str) -> Table:
     door = design.door[mark]
     circuit = door.wiring.circuit
     readings = readings_of_doors((circuit,), _temperatures(design))[0] if circuit else ()
-    return Table(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings)))
+    hidden = _hidden((circuit,), _temperatures(design))[0] if circuit else ""
+    return Table(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden)))
 
 
 def site_test_table(design: Design) -> Table:
     """The test sheets of all openings, one below the other, with the cautions once at the end."""
     drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
-    solved = readings_of_doors([circuit for _, circuit in circuits], _temperatures(design))
-    readings = dict(zip([mark for mark, _ in circuits], solved, strict=True))
+    marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
+    readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
+    hidden = dict(zip(marks, _hidden(wired, _temperatures(design)), strict=True))
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
         rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
-        rows += [(door.mark, *_text_row("note", text)) for text in _notes(door)]
+        rows += [(door.mark, *_text_row("note", text)) for text in _notes(door, hidden.get(door.mark, ""))]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
     return Table("test_sheets", ("opening", *COLUMNS), tuple(rows))
 
@@ -51,9 +54,9 @@ def _temperatures(design: Design) -> Temperatures:
     return Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
 
 
-def _rows(design: Design, door: DoorDesign, readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
+def _rows(design: Design, door: DoorDesign, readings: Sequence[Reading], hidden: str) -> Iterator[tuple[Cell, ...]]:
     yield from _measurements(design, door, readings)
-    yield from (_text_row("note", text) for text in _notes(door))
+    yield from (_text_row("note", text) for text in _notes(door, hidden))
     yield from (_text_row("caution", text) for text in CAUTIONS)
 
 
@@ -62,7 +65,7 @@ def _measurements(design: Design, door: DoorDesign, readings: Sequence[Reading])
     for number, reading in enumerate(every, start=1):
         yield (
             number, reading.what, reading.meter, reading.plus, reading.minus, reading.state, _expected(reading),
-            _down(reading.low), _up(reading.high), reading.unit, "",
+            *printed_band(reading), reading.unit, "",
         )  # fmt: skip
 
 
@@ -84,7 +87,7 @@ def _power_over_data(design: Design, door: DoorDesign) -> Iterator[Reading]:
         yield Reading("PoE power, most", page, port, "", "all loads on", link.pse_w, None, link.pse_max_w, unit="W")
 
 
-def _notes(door: DoorDesign) -> Iterator[str]:
+def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
     circuit = door.wiring.circuit
     if circuit is None:
         yield "No circuit can be drawn for this opening, so there is nothing to test yet."
@@ -93,6 +96,29 @@ def _notes(door: DoorDesign) -> Iterator[str]:
         yield _NOT_FEASIBLE
     yield from circuit.notes
     yield from (release.note for release in release_times(circuit, door.wiring.voltages))
+    yield hidden
+
+
+def _hidden(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...]:
+    """What the readings leave open, by door; of doors wired alike the one with most copper speaks, whose bands are widest."""
+    alike: dict[Hashable, list[int]] = {}
+    for place, circuit in enumerate(circuits):
+        alike.setdefault(wired_alike(circuit), []).append(place)
+    told: dict[int, str] = {}
+    for places in alike.values():
+        longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
+        told.update(dict.fromkeys(places, _told(circuits[longest], at)))
+    return tuple(told[place] for place in range(len(circuits)))
+
+
+def _told(circuit: DoorCircuit, at: Temperatures) -> str:
+    if circuit.netlist.unknown:
+        return "Parts of this circuit lack values: what its readings show is not computed."
+    tried = f"{len(likely_miswirings(circuit))} single miswirings tried, each in every state"
+    found = [in_words(circuit.netlist, one.miswiring) for one in not_shown(circuit, at)]
+    if found:
+        return f"Not shown by these readings ({tried}): {'; '.join(found)}. Check these wires by eye."
+    return f"These readings show every miswiring that changes what the door does ({tried}). Tug every wire: a loose one may pass."
 
 
 def _text_row(word: str, text: str) -> tuple[Cell, ...]:
@@ -104,12 +130,3 @@ def _expected(reading: Reading) -> Cell:
         return reading.words
     # A hair below zero from the solver's arithmetic is zero on any meter.
     return None if reading.expected is None else round(reading.expected, 2) + 0.0
-
-
-def _down(value: float | None) -> float | None:
-    """The band's lower edge, to a tenth outward: no sound door may fail for a rounded edge."""
-    return None if value is None else math.floor(value * 10 + 1e-6) / 10 + 0.0
-
-
-def _up(value: float | None) -> float | None:
-    return None if value is None else math.ceil(value * 10 - 1e-6) / 10 + 0.0

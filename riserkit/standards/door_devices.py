@@ -26,6 +26,9 @@ LOCK_DROP_OUT: Final = Limit(0.1, "of rated voltage", COMMON_PRACTICE)
 RELAY_DROP_OUT: Final = Limit(0.1, "of rated voltage", COMMON_PRACTICE)
 SENSOR_DROP_OUT: Final = Limit(0.2, "of rated voltage", COMMON_PRACTICE)
 
+# How far a charger's float voltage lies from what it is set to.
+FLOAT_TOLERANCE: Final = Limit(0.02, "of float voltage", COMMON_PRACTICE)
+
 # Electronics that draw a constant current draw it down to about this.
 ELECTRONICS_LEAST_V: Final = Limit(1.0, "V", COMMON_PRACTICE)
 

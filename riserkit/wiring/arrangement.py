@@ -34,6 +34,7 @@ class DoorCircuit:
         powered: outside states in which the lock is energised; every other state is at rest.
         commanded: outside states with the controller's command the other way round: other loads may be on then.
         locks: designations of the locks.
+        fail_safe: a lock without power is released.
         output: `component.element` of the source behind the controller's lock output, empty when unused.
         auxiliary: of the source behind its auxiliary output, empty when unused.
         supply: of the outside supply or splitter, empty when there is none.
@@ -49,6 +50,7 @@ class DoorCircuit:
     powered: Mapping[str, bool] = field(hash=False)
     commanded: Mapping[str, bool] = field(hash=False)
     locks: tuple[str, ...]
+    fail_safe: bool = field(kw_only=True)
     output: str = ""
     auxiliary: str = ""
     supply: str = ""
@@ -57,6 +59,11 @@ class DoorCircuit:
     powered_part: str = ""
     notes: tuple[str, ...] = ()
     reachable_release: str = ""
+
+    @property
+    def locked_state(self) -> Mapping[str, bool]:
+        """Outside states in which the controller locks: with nobody near, the door is idle."""
+        return self.powered if self.fail_safe else self.commanded
 
     @property
     def lock_source(self) -> str:

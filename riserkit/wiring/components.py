@@ -8,6 +8,7 @@ Every device, element and outside state carries its role (`wiring/roles.py`); no
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
@@ -29,6 +30,7 @@ from riserkit.standards.door_devices import (
     DIODE_FORWARD_V,
     DIODE_ON_OHM,
     ELECTRONICS_LEAST_V,
+    FLOAT_TOLERANCE,
     INPUT_OPEN_V,
     INPUT_PULL_UP_OHM,
     LOCK_DROP_OUT,
@@ -283,7 +285,10 @@ def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
     """A manual release: pole 11-12 breaks lock power itself, pole 23-24 tells the controller."""
     terminals = [Terminal("11", "lock power"), Terminal("12", "lock power")]
     pressed, ohm = f"{ref}.pressed", part.contact_ohm
-    elements = [contact("break", "11", "12", pressed, ElementRole.RELEASE_POLE, closed=True, ohm=ohm)]
+    pole = contact("break", "11", "12", pressed, ElementRole.RELEASE_POLE, closed=True, ohm=ohm)
+    if part.hold_s is not None:
+        pole = replace(pole, values={**pole.values, "hold_s": part.hold_s})
+    elements = [pole]
     if part.tells:
         terminals += [Terminal("23", "to input"), Terminal("24", "to input")]
         elements.append(contact("tell", "23", "24", pressed, ElementRole.RELEASE_SIGNAL, closed=False, ohm=ohm))
@@ -308,8 +313,14 @@ def fire_relay(part: FireRelay | None, ref: str = "K3") -> Component:
 def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     """A DC supply: alive while either its mains or, where it has one, its battery is there."""
     volts = part.range_v or (UNKNOWN, UNKNOWN, UNKNOWN)
+    output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
+    if part.follows_battery and part.float_v is not None:
+        tolerance = FLOAT_TOLERANCE.value if part.tolerance is None else part.tolerance
+        floats = toleranced(part.float_v, tolerance)
+        named = dict(zip(("float_nominal_v", "float_low_v", "float_high_v"), floats, strict=True))
+        output = replace(output, values={**output.values, **named})
     elements = [
-        source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm),
+        output,
         contact("mains", "_source", "S+", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
     ]
     states = [OutsideState("mains_lost", StateRole.MAINS_LOST)]

@@ -70,6 +70,7 @@ def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
         powered={"K1.output": True},
         commanded={"K1.output": False},
         locks=locks,
+        fail_safe=need.fail_safe,
         output="K1.lock_rail",
         auxiliary="K1.auxiliary_rail",
         powered_part=need.controller.id,

@@ -63,7 +63,7 @@ class DryTrigger:
         voltage = need.external_relay.command == "voltage"
         notes = (TAKE_LINK_OUT,) if need.external_relay.factory_link else ()
         return DoorCircuit(
-            builder.netlist("K1.IC"), powered, commanded, locks,
+            builder.netlist("K1.IC"), powered, commanded, locks, fail_safe=need.fail_safe,
             output="K1.lock_rail" if voltage else "",
             auxiliary="K1.auxiliary_rail",
             relay="K2",

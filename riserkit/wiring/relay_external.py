@@ -69,7 +69,7 @@ class RelayExternalSupply:
         locks = land_lock(builder, need, choice.lock_cable, ends, sensor_from=sensor_from)
         powered, commanded = powered_states(need)
         return DoorCircuit(
-            builder.netlist("K1.IC"), powered, commanded, locks,
+            builder.netlist("K1.IC"), powered, commanded, locks, fail_safe=need.fail_safe,
             output="K1.lock_rail" if relay.command == "voltage" else "", auxiliary="K1.auxiliary_rail",
             powered_part=need.controller.id, voltage_relay=relay.command == "voltage",
             supply="G1.output", relay="K2", notes=_notes(relay), reachable_release=reach_of_relay(need, relay),

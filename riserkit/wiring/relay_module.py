@@ -55,7 +55,8 @@ def build_from_auxiliary(need: DoorNeed, choice: Choice, relay: Relay | None) ->
     powered, commanded = powered_states(need)
     voltage = relay.command == "voltage"
     return DoorCircuit(
-        builder.netlist("K1.IC"), powered, commanded, locks, output="K1.lock_rail" if voltage else "",
+        builder.netlist("K1.IC"), powered, commanded, locks,
+        fail_safe=need.fail_safe, output="K1.lock_rail" if voltage else "",
         auxiliary="K1.auxiliary_rail",
         powered_part=need.controller.id, voltage_relay=voltage, relay="K2", notes=(note,), reachable_release=reach_of_relay(need, relay),
     )  # fmt: skip

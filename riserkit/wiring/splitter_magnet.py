@@ -68,6 +68,6 @@ class SplitterMagnet:
         locks = land_lock(builder, need, choice.lock_cable, ("K2.NC", "K2.V-"), sensor_from=sensor_from)
         return DoorCircuit(
             builder.netlist("K1.IC"), {"K1.output": False}, {"K1.output": True}, locks, powered_part=need.splitter.id,
-            supply="T1.output", relay="K2",
+            fail_safe=need.fail_safe, supply="T1.output", relay="K2",
             notes=(note, FED_FROM_OUTSIDE),
         )  # fmt: skip

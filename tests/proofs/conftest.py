@@ -126,7 +126,9 @@ def circuit(wires: tuple[tuple[str, str, str], ...] = SOUND, *more: Component, *
         for k, (cable, a, b) in enumerate(wires, start=1)
     )
     netlist = Netlist(components, (), conductors, (), "K1.IC" if "K1" in used else "G1.S-")
-    return DoorCircuit(netlist, {"K1.output": False}, {"K1.output": True}, ("M1",), supply="G1.output", relay="K2")
+    return DoorCircuit(
+        netlist, {"K1.output": False}, {"K1.output": True}, ("M1",), fail_safe=True, supply="G1.output", relay="K2"
+    )
 
 
 def rewired(*changes: tuple[str, str]) -> tuple[tuple[str, str, str], ...]:

@@ -47,7 +47,8 @@ def test_bands_are_rounded_outward_and_hold_the_expected_value(checked: Checked)
     volts = checked.design.door["101"].wiring.voltages
     assert far["at_least"] <= volts.lock_low_v
     assert far["at_most"] >= volts.lock_high_v
-    assert far["at_least"] == pytest.approx(volts.lock_low_v, abs=0.16)
+    # the meter's 0.05 V and half a percent, and less than a tenth of rounding
+    assert far["at_least"] > volts.lock_low_v - 0.05 - 0.005 * volts.lock_high_v - 0.1
 
 
 def test_the_port_shows_class_and_power(checked: Checked) -> None:

@@ -84,7 +84,7 @@ def circuit_of(spec: Spec) -> DoorCircuit:
     netlist = Netlist(tuple(components), tuple(cables), tuple(conductors), (), "G1.-")
     refs = tuple(f"M{number}" for number in range(1, locks + 1))
     supply = "G1.output" if spec.get("feed_part") or source else ""
-    return DoorCircuit(netlist, {}, {}, refs, supply=supply)
+    return DoorCircuit(netlist, {}, {}, refs, fail_safe=True, supply=supply)
 
 
 def candidate_of(spec: Spec) -> Candidate:

@@ -1,0 +1,46 @@
+"""Doors of every arrangement and of its variants, to be miswired one wire at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from riserkit.wiring.arrangement import DoorCircuit
+
+# variant -> (arrangement, what differs from the door that the tests of that arrangement use)
+VARIANTS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
+    "direct": ("direct", {}),
+    "direct, fail-safe": ("direct", {"lock": "strike-12-safe"}),
+    "direct with peripherals": ("direct-with-peripherals", {}),
+    "direct with peripherals, fail-safe": ("direct-with-peripherals", {"lock": "strike-12-safe"}),
+    "direct with peripherals, two leaves": ("direct-with-peripherals", {"lock_count": 2, "type": "double"}),
+    "direct with peripherals, in and out readers": (
+        "direct-with-peripherals",
+        {"controller": "controller-box", "reader_in": "reader-out", "reader_out": "reader-out"},
+    ),
+    "direct with peripherals, auxiliary contact": ("direct-with-peripherals", {"rex": "", "second_input": "auxiliary"}),
+    "direct with peripherals, exit switch": ("direct-with-peripherals", {"rex": "rex-button"}),
+    "relay module": ("relay-module", {}),
+    "relay module, fail-safe": ("relay-module", {"lock": "strike-12-safe"}),
+    "relay module, magnet": ("relay-module", {"lock": "magnet-12-300", "release": "release-30"}),
+    "relay by voltage": ("relay-by-voltage", {}),
+    "relay by voltage, fail-safe": ("relay-by-voltage", {"lock": "strike-12-safe"}),
+    "outside supply": ("relay-external-supply", {}),
+    "outside supply, fail-secure": ("relay-external-supply", {"lock": "strike-24-secure", "egress": "mechanical"}),
+    "outside supply, 12 V magnet": ("relay-external-supply", {"lock": "magnet-12-600"}),
+    "outside supply, two leaves": ("relay-external-supply", {"lock_count": 2, "type": "double"}),
+    "outside supply, by voltage": ("relay-external-supply", {"relay": "relay-volt"}),
+    "dry trigger": ("dry-trigger", {}),
+    "splitter": ("splitter-magnet", {}),
+    "splitter, no fire relay": ("splitter-magnet", {"fire_alarm_release": False}),
+    "splitter, in and out readers": (
+        "splitter-magnet",
+        {"controller": "controller-box", "reader_in": "reader-out", "reader_out": "reader-out"},
+    ),
+}
+
+
+def variant_circuits(doors: Any) -> Iterator[tuple[str, DoorCircuit]]:
+    """Every variant's circuit, by name."""
+    for name, (arrangement, differs) in VARIANTS.items():
+        yield name, doors.circuit(arrangement, {**doors.served[arrangement], **differs})
