@@ -117,7 +117,7 @@ def build_site(
     ledger, rebuilt = Ledger(), None
     with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
         written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
-        inspections = inspect_results([sheet.path for sheet in written.sheets], folder, target, progress)
+        inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
         listed = _list(checked, tables, folder)
         write_plugin_files(installed_plugins(), checked.design, checked.findings, folder)
@@ -143,6 +143,7 @@ def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
         svg="svg" in asked.prints,
         png="png" in asked.prints,
         pdf="pdf" in asked.prints,
+        inspects=True,
     )
 
 

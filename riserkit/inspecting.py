@@ -61,12 +61,12 @@ def inspect_drawings(
 
 
 def inspect_results(
-    paths: Sequence[Path], folder: Path, earlier: Path, progress: Progress = no_progress
+    drawn: Mapping[Path, SheetInspection | None], folder: Path, earlier: Path, progress: Progress = no_progress
 ) -> tuple[SheetInspection, ...]:
     """Inspect the drawings of a folder of results that is being written, and write the record of it there.
 
     Args:
-        paths: the drawings.
+        drawn: the drawings, with the inspections that were made as they were drawn.
         folder: the new results.
         earlier: the earlier results, which need not be there; their record tells of drawings that are still the same.
         progress: told of every sheet.
@@ -74,11 +74,11 @@ def inspect_results(
     Raises:
         RiserkitError: a file cannot be read as a drawing.
     """
-    keys = {path: key_of(path) for path in paths}
+    keys = {path: key_of(path) for path in drawn}
     record = read_record(earlier / RECORD)
-    known = {path: record[key] for path, key in keys.items() if key in record}
-    inspections = inspect_drawings(paths, progress, known)
-    inspected = ((keys[path], inspection) for path, inspection in zip(paths, inspections, strict=True))
+    known = {path: found for path, made in drawn.items() if (found := made or record.get(keys[path])) is not None}
+    inspections = inspect_drawings(tuple(drawn), progress, known)
+    inspected = ((keys[path], inspection) for path, inspection in zip(drawn, inspections, strict=True))
     (folder / RECORD).write_text(record_text(inspected), "utf-8")
     return inspections
 

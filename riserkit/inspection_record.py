@@ -10,6 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
+from riserkit import drawings
 from riserkit.drawings.inspection.values import SheetInspection, Violation
 
 RECORD: Final = "inspections.json"
@@ -19,7 +20,7 @@ RECORD: Final = "inspections.json"
 def _code() -> bytes:
     """A digest of the code that inspects and of what it builds on, so that no older verdict outlives it."""
     found = sha256()
-    for path in sorted((Path(__file__).parent / "drawings").glob("*.py")):
+    for path in sorted(Path(drawings.__path__[0]).rglob("*.py")):
         found.update(path.name.encode() + b"\0" + path.read_bytes())
     return found.digest()
 

@@ -13,6 +13,7 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new, read
 
+from riserkit import inspection_record
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.drafting import layers
@@ -21,6 +22,7 @@ from riserkit.drawings.drafting.marks import read_mark
 from riserkit.drawings.drafting.sheet import SheetFrame, zone_of
 from riserkit.drawings.drafting.sheet_size import sheet_size
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM
+from riserkit.drawings.inspection import pieces, text_over_text
 from riserkit.drawings.inspection.crossings import split_arches
 from riserkit.drawings.inspection.read import read_sheet, sheet_shapes
 from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet, zone_at
@@ -375,3 +377,19 @@ def test_a_drawing_of_anybody_is_inspected(tmp_path: Path) -> None:
     path = tmp_path / "any.dxf"
     doc.saveas(path)
     assert [v.check for v in inspect_sheet(path).violations] == ["text-on-foreign-line"]
+
+
+def test_a_record_of_other_code_counts_for_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever module of the drawings changes, a verdict found before is not taken over."""
+    sheet = tmp_path / "T-601.dxf"
+    sheet.write_bytes(b"0")
+    keys = {inspection_record.key_of(sheet)}
+    read = Path.read_bytes
+    for module in (pieces, text_over_text):
+        place = Path(module.__file__)
+        monkeypatch.setattr(Path, "read_bytes", lambda path, place=place: read(path) + b"#" * (path == place))
+        inspection_record._code.cache_clear()
+        keys.add(inspection_record.key_of(sheet))
+    monkeypatch.undo()
+    inspection_record._code.cache_clear()
+    assert len(keys) == 3

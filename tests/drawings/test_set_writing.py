@@ -20,6 +20,7 @@ from riserkit.drawings.drafting.processes import may_fork
 from riserkit.drawings.drawing_set import write as set_write
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.drawing_set.write import write_set
+from riserkit.drawings.inspection.sheet import inspect_sheet
 from riserkit.findings import Finding
 from riserkit.rules._shared.evaluate import check
 
@@ -55,6 +56,15 @@ def test_only_what_is_asked_for_is_planned() -> None:
     assert [job.subject for job in jobs] == ["101", "VAULT"]
     with pytest.raises(DrawingError, match="no opening is marked 999"):
         plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
+
+
+def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> None:
+    """A plan with views of another scale, a door with dimensions, and the riser; a drafter's file is read back anyway."""
+    made, findings = _archive()
+    result = write_set(made, findings, tmp_path, SetOptions(cover=False, doors=("101",), workers=1, inspects=True))
+    assert {sheet.kind for sheet in result.sheets} >= {"plan", "door", "riser"}
+    assert all(found == inspect_sheet(path) for path, found in result.inspections.items())
+    assert not [found for found in result.inspections.values() if found is None or found.letters == 0]
 
 
 def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> None:

@@ -53,6 +53,7 @@ class SetOptions:
         png_dpi: dots per inch.
         pdf: one PDF of all sheets, `set.pdf`.
         workers: processes that draw; None takes what the machine has, 1 draws in this one.
+        inspects: inspect each sheet as it has been drawn, which saves reading it back.
     """
 
     cover: bool = True
@@ -69,6 +70,7 @@ class SetOptions:
     png_dpi: float = 150.0
     pdf: bool = False
     workers: int | None = None
+    inspects: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ from typing import Literal
 from riserkit.drawings.drafting.document import write_whole
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drawing_set.plan import SheetJob
+from riserkit.drawings.inspection.sheet import inspect_document
+from riserkit.drawings.inspection.values import SheetInspection
 from riserkit.drawings.regenerate.into import regenerate
 from riserkit.drawings.regenerate.values import SheetMerge
 
@@ -37,11 +39,15 @@ class StandingSet:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged."""
+    """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged.
+
+    A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before.
+    """
 
     sheet_id: str
     way: Way
     merge: SheetMerge | None = None
+    inspection: SheetInspection | None = None
 
 
 def take_over(job: SheetJob, folder: Path, standing: StandingSet, suffixes: Sequence[str]) -> bool:
@@ -71,7 +77,7 @@ def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[Outcome
     return True
 
 
-def draw_into(job: SheetJob, path: Path, standing: StandingSet) -> Outcome:
+def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: bool = False) -> Outcome:
     """Draw a sheet anew, or into the drawing that a drafter edited.
 
     Raises:
@@ -80,12 +86,13 @@ def draw_into(job: SheetJob, path: Path, standing: StandingSet) -> Outcome:
     before = standing.folder / job.file_name
     if job.file_name in standing.edited:
         return Outcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
-    content = job.draw().to_bytes()
+    canvas = job.draw()
+    content = canvas.to_bytes()
     if job.file_name in standing.untouched and before.read_bytes() == content:
         link_file(before, path)
         return Outcome(job.sheet_id, "same")
     write_whole(path, content)
-    return Outcome(job.sheet_id, "drawn")
+    return Outcome(job.sheet_id, "drawn", inspection=inspect_document(canvas.doc) if inspects else None)
 
 
 def link_file(source: Path, target: Path) -> None:

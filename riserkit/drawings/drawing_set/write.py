@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import gc
 import multiprocessing
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor, as_completed
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
@@ -21,6 +21,7 @@ from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.processes import cores, may_fork
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.drawing_set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
+from riserkit.drawings.inspection.values import SheetInspection
 from riserkit.drawings.plotting.render import render_pdf, render_png, render_svg
 from riserkit.findings import Finding
 
@@ -54,6 +55,11 @@ class SetResult:
     pictures: tuple[Path, ...] = ()
     pdf: Path | None = None
     outcomes: tuple[Outcome, ...] = ()
+
+    @property
+    def inspections(self) -> Mapping[Path, SheetInspection | None]:
+        """Of every sheet in the order of the set; None where it was not inspected as it was drawn."""
+        return {sheet.path: outcome.inspection for sheet, outcome in zip(self.sheets, self.outcomes, strict=True)}
 
 
 def write_set(
@@ -204,7 +210,7 @@ def _uncollected() -> Iterator[None]:
 
 def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> Outcome:
     path = folder / job.file_name
-    outcome = draw_into(job, path, standing)
+    outcome = draw_into(job, path, standing, inspects=options.inspects)
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
 from riserkit.drawings.drafting.boxes import Point, Rect
@@ -56,13 +56,28 @@ def place_balloons(
         others = [r.inset(-_CLEAR_MM) for m, r in enumerate(rects) if m != n]
         blocked = [*others, *taken, *(b.rect.inset(-_CLEAR_MM) for b in found)]
         leaders = [b.leader for b in found]
-        candidates = [
-            c for c in _candidates(ref, rect) if room.holds(c.rect) and not c.rect.overlaps(rect.inset(-_CLEAR_MM))
-        ]
-        free = [c for c in candidates if _is_free(c, blocked, leaders)]
-        clear = [c for c in free if not any(_hits(c.rect.inset(-0.3), line) for line in lines)]
-        found.append((clear or free or candidates or list(_candidates(ref, rect)))[0])
+        keep_off = rect.inset(-_CLEAR_MM)
+        fitting = (c for c in _candidates(ref, rect) if room.holds(c.rect) and not c.rect.overlaps(keep_off))
+        found.append(_best(fitting, blocked, leaders, lines) or next(_candidates(ref, rect)))
     return found
+
+
+def _best(
+    candidates: Iterable[Balloon],
+    blocked: Sequence[Rect],
+    leaders: Sequence[tuple[Point, Point]],
+    lines: Sequence[tuple[Point, Point]],
+) -> Balloon | None:
+    """The first that nothing is in the way of, else the first on a line of the drawing only, else the first of all."""
+    first: Balloon | None = None
+    free: Balloon | None = None
+    for candidate in candidates:
+        first = first or candidate
+        if _is_free(candidate, blocked, leaders):
+            if not any(_hits(candidate.rect.inset(-0.3), line) for line in lines):
+                return candidate
+            free = free or candidate
+    return free or first
 
 
 def _candidates(ref: str, rect: Rect) -> Iterator[Balloon]:

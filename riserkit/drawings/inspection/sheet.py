@@ -1,4 +1,4 @@
-"""Inspects sheets as read back from their files: is everything on them legible?"""
+"""Inspects sheets, as drawn or as read back from their files: is everything on them legible?"""
 
 from __future__ import annotations
 
@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from ezdxf.document import Drawing
+
 from riserkit.drawings.drafting.boxes import Point, Rect
 from riserkit.drawings.drafting.sheet import ZONE_LETTERS, zone_edges
 from riserkit.drawings.inspection.crossings import CrossingUnbridged, bridged_crossings, plain_crossings
 from riserkit.drawings.inspection.frame import BeyondFrame, frame_of
 from riserkit.drawings.inspection.leaders import LeaderMisses
-from riserkit.drawings.inspection.read import read_sheet
+from riserkit.drawings.inspection.read import read_sheet, sheet_shapes
 from riserkit.drawings.inspection.text_height import TextTooSmall
 from riserkit.drawings.inspection.text_on_line import TextOnForeignLine
 from riserkit.drawings.inspection.text_over_text import TextOverText
@@ -34,6 +36,15 @@ def inspect_sheet(path: Path) -> SheetInspection:
         DrawingError: the file cannot be read, or has no sheet.
     """
     return inspect_shapes(read_sheet(path))
+
+
+def inspect_document(doc: Drawing) -> SheetInspection:
+    """Inspect a drawing that has just been drawn or read.
+
+    Raises:
+        DrawingError: it has no sheet.
+    """
+    return inspect_shapes(sheet_shapes(doc))
 
 
 def inspect_shapes(sheet: SheetShapes) -> SheetInspection:

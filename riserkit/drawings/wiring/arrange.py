@@ -18,8 +18,6 @@ from riserkit.drawings.wiring.standing import Standing, standing_of
 
 GAP_STEPS: Final = 2
 PASS_STEPS: Final = 1
-_APART: Final = 100_000
-"""Steps that set the channels apart, so that the crossings of all are counted at once."""
 
 Stretch = tuple[int, int, bool, int, int, bool, int]
 """A conductor in one channel: its place among the problem's wires, then for both ends item, on the left edge, offset."""
@@ -159,7 +157,10 @@ def price(problem: Problem, found: Arranged, limit: float = float("inf")) -> flo
     total += sum([0.15 + 0.01 * abs(i - j) for i, j in ends if i != j])
     if total >= limit:
         return total
-    if len(pieces) > 1:
-        apart = [n * _APART for n, channel in enumerate(found.channels) for _ in channel]
-        total += 3.0 * fewest_crossings(ends, [(p[2], p[5]) for p in pieces], apart)
-    return total
+    crossings = 0
+    for channel in found.channels:
+        ends_here = [(tops[a] + i, i_left, tops[b] + j, j_left) for _, a, i_left, i, b, j_left, j in channel]
+        crossings += fewest_crossings(ends_here, (limit - total) / 3.0 - crossings)
+        if total + 3.0 * crossings >= limit:
+            break
+    return total + 3.0 * crossings

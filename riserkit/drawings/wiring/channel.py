@@ -56,31 +56,10 @@ Costs = npt.NDArray[np.int64]
 
 def crossing_costs(pieces: Sequence[Piece]) -> Costs:
     """`costs[i, j]`: crossings of pieces i and j when i's lane is to the left of j's, clashes counted dear."""
-    ends = [(piece.a.at, piece.b.at) for piece in pieces]
-    return _costs(ends, [(piece.a.left, piece.b.left) for piece in pieces], [0] * len(pieces))
-
-
-def fewest_crossings(ends: Sequence[tuple[int, int]], left: Sequence[tuple[bool, bool]], apart: Sequence[int]) -> int:
-    """A bound from below on the crossings of any orders of lanes, exact for most channels.
-
-    Args:
-        ends: offsets of both ends of each piece.
-        left: whether they are on the left edge of their channel.
-        apart: added to both ends of each piece, so that pieces of different channels never meet.
-    """
-    return least_crossings(_costs(ends, left, apart))
-
-
-def least_crossings(costs: Costs) -> int:
-    """A bound from below on the crossings of any order, exact for most channels."""
-    return int(np.minimum(costs, costs.T).sum()) // 2
-
-
-def _costs(ends: Sequence[tuple[int, int]], left: Sequence[tuple[bool, bool]], apart: Sequence[int]) -> Costs:
-    if not ends:
+    if not pieces:
         return np.zeros((0, 0), dtype=np.int64)
-    at = np.array(ends) + np.array(apart)[:, None]
-    is_left = np.array(left)
+    at = np.array([(piece.a.at, piece.b.at) for piece in pieces])
+    is_left = np.array([(piece.a.left, piece.b.left) for piece in pieces])
     # pins of the other edge go where nothing reaches; those of left and right apart, so that they never clash
     pins_left = np.where(is_left, at, -1)[None, :, :]
     pins_right = np.where(is_left, -2, at)[None, :, :]
@@ -92,6 +71,55 @@ def _costs(ends: Sequence[tuple[int, int]], left: Sequence[tuple[bool, bool]], a
     costs: Costs = passes_left + passes_right.T + CLASH_COST * clash
     np.fill_diagonal(costs, 0)
     return costs
+
+
+def least_crossings(costs: Costs) -> int:
+    """A bound from below on the crossings of any order, exact for most channels."""
+    return int(np.minimum(costs, costs.T).sum()) // 2
+
+
+def _span(at: int, is_left: bool, to: int, to_left: bool) -> tuple[int, int, int, int, int, int]:
+    """Low and high, then the pins on the left, on the right, and second ones there of a piece that turns back.
+
+    What is not there is -1 on the left and -2 on the right, where nothing reaches and nothing is alike.
+    """
+    low, high = (at, to) if at < to else (to, at)
+    if is_left != to_left:
+        return (low, high, at, to, -1, -2) if is_left else (low, high, to, at, -1, -2)
+    return (low, high, at, -2, to, -2) if is_left else (low, high, -1, at, -1, to)
+
+
+def fewest_crossings(pieces: Sequence[tuple[int, bool, int, bool]], most: float) -> int:
+    """The bound of `least_crossings` for one channel, counted pair by pair and given up as soon as it reaches `most`.
+
+    Args:
+        pieces: for both ends of each, its offset and whether it is on the left edge.
+        most: a count not worth going beyond.
+    """
+    spans = sorted([_span(*piece) for piece in pieces])
+    total = 0
+    for n, (low, high, left, right, left_2, right_2) in enumerate(spans):
+        for low_b, high_b, left_b, right_b, left_2_b, right_2_b in spans[n + 1 :]:
+            if low_b > high:
+                break  # sorted by where they begin: none of the others reaches this one
+            before = (low < left_b < high) + (low_b < right < high_b)
+            after = (low_b < left < high_b) + (low < right_b < high)
+            if left_2 >= 0 or right_2 >= 0 or left_2_b >= 0 or right_2_b >= 0:
+                before += (low < left_2_b < high) + (low_b < right_2 < high_b)
+                after += (low_b < left_2 < high_b) + (low < right_2_b < high)
+                if right in (left_b, left_2_b) or right_2 in (left_b, left_2_b):
+                    before += CLASH_COST
+                if right_b in (left, left_2) or right_2_b in (left, left_2):
+                    after += CLASH_COST
+            else:
+                if right == left_b:
+                    before += CLASH_COST
+                if right_b == left:
+                    after += CLASH_COST
+            total += before if before < after else after
+        if total >= most:
+            return total
+    return total
 
 
 def lane_order(pieces: Sequence[Piece], costs: Costs) -> tuple[int, ...]:
