@@ -7,14 +7,17 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 
+from riserkit.cables import DesignCable, door_cables, pathway_cables
 from riserkit.errors import RiserkitError
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Controller, Lock, Splitter
 from riserkit.model.site import Site
+from riserkit.network.bundles import Bundle, bundles
+from riserkit.network.heat import PathwayHeat
 from riserkit.network.plan import NetworkPlan, plan_network
 from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
-from riserkit.powering import PoweredLink, feed_of, solve_links
+from riserkit.powering import PoweredLink, classes_on_cables, feed_of, solve_links
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Entry, ProofBook, Unproven
 from riserkit.proofs.values import DoorProof
@@ -63,6 +66,35 @@ class Design:
     def door(self) -> Mapping[str, DoorDesign]:
         """Door designs by mark."""
         return MappingProxyType({d.mark: d for d in self.doors})
+
+    @cached_property
+    def pathway_cables(self) -> tuple[DesignCable, ...]:
+        """Every cable that runs over pathways: data cables, backbone, and lock power from supplies elsewhere."""
+        horizontal = (door.cable for door in self.doors if door.cable is not None)
+        wirings = (door.wiring for door in self.doors)
+        return pathway_cables(self.site, self.router, (*horizontal, *self.backbone), wirings)
+
+    @cached_property
+    def door_cables(self) -> tuple[DesignCable, ...]:
+        """Every cable between devices at one door, doors in order."""
+        return tuple(door_cables(self.site, (door.wiring for door in self.doors)))
+
+    @property
+    def cables(self) -> tuple[DesignCable, ...]:
+        """Every cable of the design: those over pathways, then those at doors."""
+        return self.pathway_cables + self.door_cables
+
+    @cached_property
+    def bundles(self) -> Mapping[str, Bundle]:
+        """Four-pair cables that lie together, by pathway segment."""
+        placements = {door.mark: door.placement for door in self.doors if door.placement is not None}
+        classes = classes_on_cables(self.site, placements, (door.wiring for door in self.doors))
+        return bundles(self.site, self.pathway_cables, classes)
+
+    @cached_property
+    def heat(self) -> PathwayHeat:
+        """Temperatures along pathways, bundles included."""
+        return PathwayHeat(self.site, self.bundles)
 
     @cached_property
     def doors_of_closet(self) -> Mapping[str, tuple[DoorDesign, ...]]:
@@ -147,9 +179,10 @@ def asked_classes(site: Site) -> dict[str, int]:
 
 def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tuple[DoorDesign, ...]:
     feeds = {}
+    heat = _heat(site, plan, wirings)
     for wiring in wirings:
         placement, cable = plan.placements.get(wiring.mark), plan.horizontal.get(wiring.mark)
-        feed = feed_of(site, placement, cable, wiring) if placement and cable else None
+        feed = feed_of(site, placement, cable, wiring, heat) if placement and cable else None
         if feed is not None:
             feeds[wiring.mark] = feed
     links = dict(zip(feeds, solve_links(tuple(feeds.values())), strict=True))
@@ -165,6 +198,11 @@ def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tupl
         )
         for opening, wiring in zip(site.openings, wirings, strict=True)
     )
+
+
+def _heat(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> PathwayHeat:
+    cables = pathway_cables(site, plan.router, (*plan.horizontal.values(), *plan.backbone), wirings)
+    return PathwayHeat(site, bundles(site, cables, classes_on_cables(site, plan.placements, wirings)))
 
 
 def proof_book(site: Site, wirings: Sequence[DoorWiring]) -> ProofBook:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +10,7 @@ import numpy as np
 from riserkit.circuits.constant_power import power_link
 from riserkit.model.parts import Controller, Splitter
 from riserkit.model.site import Site
+from riserkit.network.heat import PathwayHeat
 from riserkit.network.values import CableRun, Placement
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.standards.poe import POE_CLASSES, PoeClass, loop_resistance_ohm
@@ -62,17 +63,15 @@ class Feed:
     need_w: float | None
 
 
-def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWiring) -> Feed | None:
+def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWiring, heat: PathwayHeat) -> Feed | None:
     """What a door's link is worked out from; None without a port, a route or copper."""
     cable_type = site.cable_type[cable.cable_type]
     if not placement.switch or cable.route is None or cable_type.gauge is None:
         return None
     device_class = powered_class(site, wiring)
-    granted = POE_CLASSES[placement.poe_class]
-    if device_class is not None:
-        granted = min((granted, POE_CLASSES[device_class]), key=lambda c: c.p_pse_w)
+    granted = POE_CLASSES[granted_class(placement.poe_class, device_class)]
     info = site.info
-    hottest_c = hottest_on_route_c(site, cable)
+    hottest_c = heat.on(cable.route).temperature_c
     pairs = granted.pairs_powered
     loop_ohm = loop_resistance_ohm(
         cable.route.length_m, resistance_per_m_20c_ohm(cable_type.gauge), hottest_c, pairs
@@ -81,13 +80,30 @@ def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWirin
     return Feed(placement, device_class, granted, length_m, loop_ohm, hottest_c, wiring.voltages.pd_w)
 
 
-def hottest_on_route_c(site: Site, cable: CableRun) -> float:
-    """Temperature of the hottest pathway segment on the way, never below the site's pathway temperature."""
-    temps = [site.info.pathway_c]
-    if cable.route is not None:
-        stated = (site.pathway_segment[s].temperature_c for s in cable.route.segments)
-        temps += [t for t in stated if t is not None]
-    return max(temps)
+def granted_class(port_class: int, device_class: int | None) -> int:
+    """The lower of what the port offers and what the device asks for, by power.
+
+    Examples:
+        >>> granted_class(8, 4), granted_class(3, 4), granted_class(6, None)
+        (4, 3, 6)
+    """
+    asked = port_class if device_class is None else device_class
+    return min((port_class, asked), key=lambda number: POE_CLASSES[number].p_pse_w)
+
+
+def classes_on_cables(
+    site: Site, placements: Mapping[str, Placement], wirings: Iterable[DoorWiring]
+) -> Mapping[str, tuple[int, int]]:
+    """PoE class of the port and class granted, by mark, of the doors that have a port."""
+    found = {}
+    for wiring in wirings:
+        placement = placements.get(wiring.mark)
+        if placement is not None and placement.switch:
+            found[wiring.mark] = (
+                placement.poe_class,
+                granted_class(placement.poe_class, powered_class(site, wiring)),
+            )
+    return found
 
 
 def powered_class(site: Site, wiring: DoorWiring) -> int | None:

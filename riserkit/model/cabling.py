@@ -29,16 +29,21 @@ class Space(StrEnum):
 
 
 class PathwaySegment(Record):
-    """A stretch of pathway between two nodes. Without `length_m` its length is that of the line between them."""
+    """A stretch of pathway between two nodes. Without `length_m` its length is that of the line between them.
+
+    `space` left out: that of a riser between two levels, else that above the ceiling of its level. `bundle_cables`:
+    four-pair cables tied together or lying close, at most; left out, all of the stretch are one bundle.
+    """
 
     id: Id
     from_node: Id
     to_node: Id
     kind: PathwayKind = PathwayKind.TRAY
-    space: Space = Space.GENERAL
+    space: Space | None = None
     length_m: CableLength | None = None
     trade_size: Text = ""
     temperature_c: Celsius | None = None
+    bundle_cables: Annotated[int, Field(ge=1, le=10_000)] | None = None
 
     @model_validator(mode="after")
     def _two_ends(self) -> Self:
@@ -54,7 +59,8 @@ class CableType(Record):
     `gauge`; an `optical` one has `conductors` fibres and no gauge. `colours` are the letters (IEC 60757) of the conductors
     of the cable really bought, in the order they are to be used; empty takes the standard's own order. `jacket` is the
     listing mark such as CMP, CL3R; free text outside the published substitution table is accepted and reported as not
-    evaluated.
+    evaluated. `rating_c` is the marked temperature rating of a category cable; unmarked, it counts as 60 °C, the least that
+    a listed cable has.
     """
 
     id: Id
@@ -65,6 +71,7 @@ class CableType(Record):
     gauge: Gauge | None = None
     screened: bool = False
     outside_diameter_m: Diameter | None = None
+    rating_c: Celsius | None = None
     jacket: Text = ""
     colours: Text = ""
 

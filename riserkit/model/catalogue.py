@@ -158,9 +158,10 @@ CABLE_TYPES: Final[tuple[CableType, ...]] = (
     ),
     *(
         CableType(
-            id=f"{awg}-{count}", title=f"Control, {count} conductor {awg} AWG", kind="control", conductors=count,
-            gauge=f"{awg} AWG", outside_diameter_m=diameter_m, jacket="CL3R",
+            id=f"{awg}-{count}{place}", title=f"Control, {count} conductor {awg} AWG{title}", kind="control",
+            conductors=count, gauge=f"{awg} AWG", outside_diameter_m=diameter_m, jacket=jacket,
         )
+        for place, title, jacket in (("", "", "CL3R"), ("-plenum", ", plenum", "CL3P"), ("-outdoor", ", outdoor", "PLTC"))
         for awg, count, diameter_m in (
             (22, 2, 0.0036), (22, 4, 0.0043), (22, 6, 0.0050), (18, 2, 0.0050), (18, 4, 0.0060), (16, 2, 0.0060),
             (14, 2, 0.0074), (12, 2, 0.0090),

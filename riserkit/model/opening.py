@@ -34,6 +34,7 @@ class Opening(Record):
         leaf_width_m: of one leaf, stated in place of `width_m`; leaves are of one width.
         angle_deg: direction of the leaf's plane in plan, degrees from +x.
         outdoor: the controller's side is exposed to weather.
+        ceiling_space: the space above the ceiling at the door, where it differs from its level's.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
         fire_rating_min: of the door assembly, in minutes, as 90, `90 min` or `1-1/2 h`; 0 for one that is not fire-rated.
         latching_hardware: a latch that engages by itself whenever the door closes, apart from an electromagnetic lock.
@@ -66,6 +67,7 @@ class Opening(Record):
     angle_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
     hinges: Literal["left", "right"] = "left"
     outdoor: bool = False
+    ceiling_space: Literal["general", "plenum"] | None = None
     secured_side: Text = ""
     unsecured_side: Text = ""
     fail_mode: Literal["fail-safe", "fail-secure"] | None = None

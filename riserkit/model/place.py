@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
@@ -22,7 +22,8 @@ class Level(Record):
     """A storey: its floor height in the building's frame and the floor number its labels begin with.
 
     `floor` may be left out; then levels are numbered upward from the lowest, the one nearest elevation 0 being 1.
-    `ceiling_m` is where pathways run when they state no height of their own.
+    `ceiling_m` is where pathways run when they state no height of their own. `ceiling_space` is what the space above its
+    ceilings is for air: `plenum` where it moves building air, else `general`.
     """
 
     id: Id
@@ -31,6 +32,7 @@ class Level(Record):
     elevation_m: Coordinate
     floor: Annotated[int, Field(ge=0, le=99)] | None = None
     ceiling_m: SmallLength = 3.0
+    ceiling_space: Literal["general", "plenum"] | None = None
 
 
 class Closet(Record):

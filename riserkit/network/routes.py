@@ -4,7 +4,8 @@ A cable runs from a closet's rack to the nearest point of the nearest pathway of
 shortest way, off them at the point nearest to the opening, and down to the controller. How a length is known, best first:
 
 1. a run of the site with a length (measured before stated) wins, whichever way round it is written;
-2. routed, when the opening's level has pathways; None when the closet cannot be reached over them;
+2. routed, when the opening's level has pathways; None when the closet cannot be reached over them. Where either end lies
+   farther beside the pathways than common practice allows, the same length is only an estimate;
 3. estimated, when the opening's level has none: rectilinear at ceiling height and down at both ends, within a building.
 """
 
@@ -29,8 +30,11 @@ from riserkit.network.spots import Spot, closet_spot
 from riserkit.network.stated import StatedRuns, surest
 from riserkit.network.taps import FloatArray
 from riserkit.network.values import Route
+from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
 
 PlanPoint = tuple[float, float, str]
+# Sums of decimals: a nanometre beyond the limit is the limit.
+_ROUNDING_M = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +43,8 @@ class _Way:
     path_m: float
     drop_m: float
     segments: tuple[str, ...] = ()
+    off_pathway_m: float = 0.0
+    on_pathways: bool = True
 
 
 @dataclass(frozen=True, eq=False)
@@ -179,7 +185,9 @@ class Router:
             return None
         path_m, anchor = best
         segments = self._segments(closet_id, anchor, end.tap.segment)
-        return _Way(LengthBasis.ROUTED, path_m, start_tap.drop_m + end.tap.drop_m, segments)
+        beside_m = (start_tap.beside_m, end.tap.beside_m)
+        basis = LengthBasis.ESTIMATED if max(beside_m) > BESIDE_PATHWAY_MAX.value + _ROUNDING_M else LengthBasis.ROUTED
+        return _Way(basis, path_m, start_tap.drop_m + end.tap.drop_m, segments, sum(beside_m))
 
     def _segments(self, closet_id: str, anchor: Anchor, last: str) -> tuple[str, ...]:
         nodes = [self._nodes[n] for n in self._reach(closet_id).way(self._number[anchor.node])]
@@ -197,18 +205,20 @@ class Router:
 
     def _estimate(self, a: Spot, b: Spot) -> _Way | None:
         length_m = estimated_length_m(a, b)
-        return None if length_m is None else _Way(LengthBasis.ESTIMATED, 0.0, length_m)
+        return None if length_m is None else _Way(LengthBasis.ESTIMATED, 0.0, length_m, (), length_m, on_pathways=False)
 
     def _route(self, ends: tuple[str, str], way: _Way | None, slack_m: float, run: Run | None) -> Route | None:
         if run is not None and run.length_m is not None:
             basis = LengthBasis(run.basis)
-            if way is None or way.basis is LengthBasis.ESTIMATED:
+            if way is None or not way.on_pathways:
                 return Route(*ends, run.length_m, basis)
-            return Route(*ends, run.length_m, basis, way.path_m, way.drop_m, 0.0, way.segments)
+            return Route(*ends, run.length_m, basis, way.path_m, way.drop_m, 0.0, way.segments, (), way.off_pathway_m)
         if way is None:
             return None
         length_m = way.path_m + way.drop_m + slack_m
-        return Route(*ends, length_m, way.basis, way.path_m, way.drop_m, slack_m, way.segments)
+        return Route(
+            *ends, length_m, way.basis, way.path_m, way.drop_m, slack_m, way.segments, off_pathway_m=way.off_pathway_m
+        )
 
 
 def _plan_points(spots: list[Spot]) -> tuple[PlanPoint, ...]:

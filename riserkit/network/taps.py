@@ -29,6 +29,7 @@ class Tap:
         node: that node; empty on a segment.
         fraction: how far along the segment, 0 at `from_node`, 1 at `to_node`.
         drop_m: from the point to the end that taps here: rectilinear in plan, and the difference in height.
+        beside_m: of this, what lies beside the pathway in plan.
     """
 
     spot: Spot
@@ -36,6 +37,7 @@ class Tap:
     node: str
     fraction: float
     drop_m: float
+    beside_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +132,8 @@ def _tap(candidate: _Candidate, fraction: float, end: Spot) -> Tap:
         a.ceiling_z_m,
         a.building,
     )
-    return Tap(spot, candidate.segment, candidate.node, fraction, rectilinear_m(spot, end))
+    beside_m = abs(spot.x_m - end.x_m) + abs(spot.y_m - end.y_m)
+    return Tap(spot, candidate.segment, candidate.node, fraction, rectilinear_m(spot, end), beside_m)
 
 
 def _between(a: float, b: float, fraction: float) -> float:

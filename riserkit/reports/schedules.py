@@ -100,7 +100,7 @@ def horizontal_cables_table(design: Design) -> Table:
     system = design.site.info.unit_system
     columns = (
         "cable", "from_closet", "port", "to_opening", "cable_type", length_column("length", system), "basis",
-        length_column("of_which_slack", system), "pathways",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
     )  # fmt: skip
     rows = tuple(
         (
@@ -118,7 +118,7 @@ def backbone_cables_table(design: Design) -> Table:
     system = design.site.info.unit_system
     columns = (
         "cable", "from_closet", "to_closet", "cable_type", length_column("length", system), "basis",
-        length_column("of_which_slack", system), "pathways",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
     )  # fmt: skip
     rows = tuple(
         (run.label, closet_label(design, run.from_id), closet_label(design, run.to_id), *_run_cells(design, run))
@@ -130,10 +130,11 @@ def backbone_cables_table(design: Design) -> Table:
 def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
     system, route = design.site.info.unit_system, run.route
     if route is None:
-        return (run.cable_type, None, "no way found", None, "")
+        return (run.cable_type, None, "no way found", None, None, "")
     slack = length_cell(route.slack_m, system)
+    off = length_cell(route.off_pathway_m, system)
     return (
-        run.cable_type, length_cell(route.length_m, system), str(route.basis), slack, " ".join(route.segments)
+        run.cable_type, length_cell(route.length_m, system), str(route.basis), slack, off, " ".join(route.segments)
     )  # fmt: skip
 
 

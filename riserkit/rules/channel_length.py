@@ -26,7 +26,8 @@ class ChannelLength:
         in the cool morning and fails in the afternoon. It shows only after the ceiling is closed.
     Measures:
         The permanent link, as measured, stated, routed or estimated, of each horizontal cable and each backbone cable
-        of balanced pairs, at the temperature of the hottest stretch of its route.
+        of balanced pairs, at the temperature of the hottest stretch of its route: that of the pathway, and the rise within
+        the bundle there with every cable at the power its port grants.
     Limit:
         90 m of permanent link and 100 m of channel; less when cords are longer or thinner, after the cord-length
         formula, and less where the pathway is warmer than 20 °C, for screened and unscreened cable each. A cord gauge
@@ -71,15 +72,14 @@ class ChannelLength:
 
     def _length(self, others: OtherClosets, subject: Subject, route: Route, cable_type: CableType) -> Finding:
         limits, system = others.limits, others.design.site.info.unit_system
-        limit = limits.link(limits.temperature_c(route), cable_type.screened)
+        limit = limits.on(route, cable_type.screened)
         shown, limit_shown = format_pair(route.length_m, limit.max_m, "m", system)
         text = (
             f"Permanent link {shown} ({route.basis.value}), at most {limit_shown} {limits.terms(limit.temp_c, system)}"
+            f"{limits.bundle_terms(route, system)}"
         )
         if limit.unknown and limit.kept_by(route.length_m):
-            return not_evaluated(
-                self, subject, f"{text}; but {limit.unknown}.", "State cords of 24, 26 or 28 AWG and at most 60 °C."
-            )
+            return not_evaluated(self, subject, f"{text}; but {limit.unknown}.", limit.remedy)
         return measured(
             self, subject, Measure(route.length_m, limit.max_m, "m"), message=f"{text}.",
             remedy=lambda: _remedy(others, subject, route, cable_type, limit),

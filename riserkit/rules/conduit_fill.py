@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from riserkit.design import Design
@@ -12,6 +13,7 @@ from riserkit.model.cabling import PathwayKind, PathwaySegment
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import counted, listed, sentence
 from riserkit.standards import conduit
+from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_pair
 
@@ -27,8 +29,8 @@ class ConduitFill:
         An overfull conduit cannot be pulled, or the pull stretches the pairs and the cable fails its test. The last
         ten doors of a floor all go through the same sleeve.
     Measures:
-        The outside diameters of all horizontal and backbone cables routed through a segment of kind conduit, each as
-        a circle, over the conduit's inside area.
+        The outside diameters of every cable routed through a segment of kind conduit, each as a circle, over the
+        conduit's inside area: data cables, backbone, and lock power from supplies that stand elsewhere.
     Limit:
         53 % of the area for one cable, 31 % for two, 40 % for more; 60 % in a nipple of at most 0.6 m. Where the
         trade size states no type of conduit, it passes what fits the narrowest type and fails what does not fit the
@@ -36,11 +38,11 @@ class ConduitFill:
     Remedy:
         The smallest trade size that holds these cables, or how many conduits of the stated one.
     Source:
-        NEC 2023 chapter 9 tables 1 and 4, note 4 for nipples (verified).
+        NEC chapter 9 tables 1 and 4, note 4 for nipples (verified in the 2023 edition); cited by the site's edition.
     """
 
     name: ClassVar[str] = "conduit-fill"
-    source: ClassVar[str] = conduit.TABLE_1.cite()
+    source: ClassVar[str] = cite_nec("conduit fill", "NEC 2023")
     harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
@@ -49,13 +51,13 @@ class ConduitFill:
         if not segments:
             return
         through: dict[str, list[str]] = {segment.id: [] for segment in segments}
-        cables = [door.cable for door in design.doors if door.cable is not None]
-        for cable in [*cables, *design.backbone]:
-            for segment_id in cable.route.segments if cable.route else ():
+        for cable in design.pathway_cables:
+            for segment_id in cable.segments:
                 if segment_id in through:
                     through[segment_id].append(cable.cable_type)
+        source = cite_nec("conduit fill", design.site.info.electrical_code)
         for segment in segments:
-            yield self._segment(design, segment, through[segment.id])
+            yield replace(self._segment(design, segment, through[segment.id]), source=source)
 
     def _segment(self, design: Design, segment: PathwaySegment, type_ids: Sequence[str]) -> Finding:
         subject = ("pathway", segment.id)

@@ -11,7 +11,8 @@ from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import Route
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.channel_limits import ChannelLimits
-from riserkit.units import format_length, format_pair
+from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
+from riserkit.units import UnitSystem, format_length, format_pair
 
 _NEAR: Final = 0.9
 
@@ -23,7 +24,8 @@ class EstimatedLength:
         An estimate goes round corners that the installer will not find, and misses those that he will. At half the
         limit that does not matter; near the limit the real cable may be the one that is too long.
     Measures:
-        The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured.
+        The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured. One
+        that leaves the pathways for more than 5 m at either end is estimated too, however long its way along them.
     Limit:
         90 % of the longest permanent link that `channel-length` allows this cable.
     Remedy:
@@ -54,12 +56,31 @@ class EstimatedLength:
     def _estimate(self, design: Design, limits: ChannelLimits, door: DoorDesign, route: Route) -> Finding:
         system = design.site.info.unit_system
         cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
-        limit = limits.link(limits.temperature_c(route), screened=cable_type is not None and cable_type.screened)
+        limit = limits.on(route, screened=cable_type is not None and cable_type.screened)
         near_m = _NEAR * limit.max_m
         shown, near_shown = format_pair(route.length_m, near_m, "m", system)
         longest = format_length(limit.max_m, system)
         return measured(
             self, ("opening", door.mark), Measure(route.length_m, near_m, "m"), severity=Severity.NOTE,
-            message=f"Permanent link {shown} is estimated; an estimate is safe up to {near_shown}, 90 % of {longest}.",
-            remedy=f"Walk or measure the way and state the run's length; it has to be at most {longest}.",
+            message=(
+                f"Permanent link {shown} is estimated{_off(route, system)}; an estimate is safe up to {near_shown}, "
+                f"90 % of {longest}."
+            ),
+            remedy=_remedy(route, longest),
         )  # fmt: skip
+
+
+def _off(route: Route, system: UnitSystem) -> str:
+    """The metres off pathway, in words."""
+    if not route.off_pathway_m:
+        return ""
+    if not route.segments and not route.path_m:
+        return ", all of it on no pathway"
+    return f", {format_length(route.off_pathway_m, system)} of it on no pathway"
+
+
+def _remedy(route: Route, longest: str) -> str:
+    walk = f"Walk or measure the way and state the run's length, at most {longest}"
+    return (
+        f"{walk}; or bring a pathway to the opening." if route.off_pathway_m > BESIDE_PATHWAY_MAX.value else f"{walk}."
+    )

@@ -2,20 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
-from riserkit.design import Design
+from riserkit.cables import CableKind, DesignCable
+from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
-from riserkit.model.cabling import CableType, PathwayKind, PathwaySegment
-from riserkit.network.values import CableRun
+from riserkit.model.cabling import CableType
 from riserkit.rules._shared.base import Subject, not_evaluated, stated
-from riserkit.rules._shared.lookups import listed
+from riserkit.rules._shared.lookups import counted, listed
+from riserkit.rules._shared.spaces import Spaces
 from riserkit.standards import jackets
+from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import NotTabulatedError
 from riserkit.units import format_length
 
-_Answers = dict[tuple[str, str], bool | None]
+_Place = tuple[str, bool]
+"""A space, and whether the cable lies in conduit there."""
+_LOCK_POWER = "lock power"
+_AT_DOOR = "cables at the door"
+_NOT_STATED = "spaces not stated"
 
 
 class JacketFit:
@@ -25,94 +32,207 @@ class JacketFit:
         A riser cable in a plenum carries fire and smoke to where people breathe. An inspector has it pulled out
         again.
     Measures:
-        The listing mark of each horizontal and backbone cable against the space of each pathway segment on its route.
+        The listing mark of every cable against the spaces on its way. For data cables, backbone and lock power from
+        elsewhere: each pathway segment, and the last stretch to the opening: of a data cable outdoors where the
+        controller's side is, else above the ceiling there. For cables between devices at a door: the space above the ceiling, or
+        outdoors at an outdoor gate. A segment that states no space is a riser between levels, else it lies above its
+        level's ceiling.
     Limit:
         The marks that may run in the open in a plenum, a riser, a general space, or outdoors. Within conduit the code
-        may allow more, so there it is a warning. A mark that the table does not know, and a route without known
-        segments, are not evaluated.
+        may allow more, so there it is a warning. A mark that the table does not know, a route without known segments
+        and spaces that nobody states are not evaluated; the last is told once for the site.
     Remedy:
         A cable type of the site's list that is fit for all spaces of the route, and the length of it.
     Source:
-        NEC 2023 800.113 and Table 722.135(B) (verified); outdoors: common practice, no source.
+        NEC 800.113 and Table 722.135(B) in the 2023 edition (verified), cited by the site's edition; outdoors: common
+        practice, no source.
     """
 
     name: ClassVar[str] = "jacket-fit"
-    source: ClassVar[str] = jackets.LOCATIONS.cite()
+    source: ClassVar[str] = cite_nec("cable locations", "NEC 2023")
     harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening and each backbone cable."""
-        segments = {segment.id: segment for segment in design.site.pathway_segments}
-        answers: _Answers = {}
-        for door in design.doors:
-            yield self._cable(design, segments, answers, ("opening", door.mark), door.cable)
-        for cable in design.backbone:
-            yield self._cable(design, segments, answers, ("cable", cable.subject), cable)
+        """A finding for each opening, backbone cable and lock power cable, and for each opening's cables at the door."""
+        source = cite_nec("cable locations", design.site.info.electrical_code)
+        yield from (replace(finding, source=source) for finding in _Judge(self, design).findings())
 
-    def _cable(
-        self, design: Design, segments: Mapping[str, PathwaySegment], answers: _Answers, subject: Subject,
-        cable: CableRun | None,
-    ) -> Finding:  # fmt: skip
-        cable_type = design.site.cable_type.get(cable.cable_type) if cable else None
-        if cable is None or cable_type is None or cable.route is None or not cable.route.segments:
-            return not_evaluated(
-                self, subject, "Its cable type, or the spaces on its way, are unknown.",
-                "Route it over pathway segments that state their space.",
-            )  # fmt: skip
-        if not cable_type.jacket:
-            return not_evaluated(
-                self,
-                subject,
-                f"Cable type {cable_type.id} states no jacket.",
-                f"State the jacket of {cable_type.id}, such as CMP.",
-            )
-        on_way = [segments[name] for name in cable.route.segments]
-        spaces = {(s.space.value, s.kind is PathwayKind.CONDUIT) for s in on_way}
-        verdicts = {space: _allowed(answers, cable_type.jacket, space[0]) for space in spaces}
-        return self._verdict(design, subject, cable_type, cable.route.length_m, verdicts)
+
+class _Judge:
+    def __init__(self, rule: JacketFit, design: Design) -> None:
+        self._rule, self._design = rule, design
+        self._spaces = Spaces(design)
+        self._fits: dict[tuple[str, str], bool | None] = {}
+        self._unstated: dict[str, None] = {}
+
+    def findings(self) -> Iterator[Finding]:
+        design = self._design
+        for door in design.doors:
+            if door.cable is None:
+                yield self._unknown_way(("opening", door.mark))
+        for cable in design.pathway_cables:
+            yield from self._on_pathways(cable)
+        yield from self._at_doors()
+        if self._unstated:
+            yield self._not_stated(tuple(self._unstated))
+
+    def _on_pathways(self, cable: DesignCable) -> Iterator[Finding]:
+        subject: Subject = ("opening", cable.mark) if cable.mark else ("cable", cable.subject)
+        about = _LOCK_POWER if cable.kind is CableKind.LOCK_POWER else ""
+        kind = self._design.site.cable_type.get(cable.cable_type)
+        if kind is None:
+            yield self._unknown_way(subject, about)
+            return
+        last = self._last_stretch(cable)
+        found: list[tuple[_Place, str]] = [
+            ((space, self._spaces.is_conduit(name)), f"pathway {name}")
+            for name in cable.segments
+            if (space := self._spaces.of_segment(name))
+        ]
+        found += [((last, False), "the last stretch to the opening")] if last else []
+        verdict = self._verdict(subject, cable, kind, found, about)
+        if verdict is not None:
+            yield verdict
+        elif not cable.segments:
+            yield self._unknown_way(subject, about)
+        elif len(found) < len(cable.segments) + bool(cable.mark):
+            self._unstated[cable.mark or cable.subject] = None
+        else:
+            spaces = ", ".join(sorted({space for (space, _), _ in found}))
+            yield stated(self._rule, subject, True, f"{_marked(kind)} may run in the open in {spaces}.", about=about)
+
+    def _last_stretch(self, cable: DesignCable) -> str | None:
+        """Lock power ends at the module on the secured side; a data cable at the controller."""
+        if not cable.mark:
+            return None
+        opening = self._design.site.opening[cable.mark]
+        return (
+            self._spaces.at_door(opening) if cable.kind is CableKind.LOCK_POWER else self._spaces.last_stretch(opening)
+        )
 
     def _verdict(
-        self, design: Design, subject: Subject, cable_type: CableType, length_m: float,
-        verdicts: Mapping[tuple[str, bool], bool | None],
-    ) -> Finding:  # fmt: skip
-        spaces = sorted({space for space, _ in verdicts})
-        unfit = sorted({space for (space, _), fit in verdicts.items() if fit is False})
-        name = f"{cable_type.jacket} of {cable_type.id}"
-        if None in verdicts.values() and not unfit:
-            return not_evaluated(
-                self, subject, f"Jacket {name} is no mark that the table knows.",
-                "State a listing mark such as CMP or CMR, or have this cable accepted.",
-            )  # fmt: skip
+        self, subject: Subject, cable: DesignCable, kind: CableType, found: Sequence[tuple[_Place, str]], about: str
+    ) -> Finding | None:
+        """A finding where something stands against the jacket; None where nothing that is known does."""
+        if not kind.jacket:
+            return self._no_jacket(subject, [kind], about)
+        unfit = [(place, where) for place, where in found if self._fit(kind, place[0]) is False]
         if not unfit:
-            return stated(self, subject, True, f"{name} may run in the open in {', '.join(spaces)}.")
-        in_conduit = all(conduit for (_, conduit), fit in verdicts.items() if fit is False)
-        where = " within conduit" if in_conduit else ""
+            unknown = any(self._fit(kind, space) is None for (space, _), _ in found)
+            return self._no_mark(subject, [kind], about) if unknown else None
+        in_conduit = all(conduit for (_, conduit), _ in unfit)
+        spaces = sorted({space for (space, _), _ in found})
+        where = listed(dict.fromkeys(where for _, where in unfit)) + (" within conduit" if in_conduit else "")
+        bad = ", ".join(sorted({space for (space, _), _ in unfit}))
         return stated(
-            self, subject, False, f"{name} may not run in the open in {', '.join(unfit)}; its way leads there{where}.",
+            self._rule, subject, False, f"{_marked(kind)} may not run in the open in {bad}; its way leads there: {where}.",
             severity=Severity.WARNING if in_conduit else Severity.ERROR,
-            remedy=_remedy(design, cable_type, spaces, length_m),
+            remedy=self._remedy(kind, spaces, cable.length_m), about=about,
         )  # fmt: skip
 
+    def _at_doors(self) -> Iterator[Finding]:
+        known = {door.mark: self._spaces.at_door(door.opening) for door in self._design.doors}
+        for door in self._design.doors:
+            if known[door.mark] is None and door.wiring.build is not None:
+                self._unstated[door.mark] = None
+        if not any(known.values()):
+            return
+        held: dict[str, dict[str, CableType]] = {}
+        for cable in self._design.door_cables:
+            kind = self._design.site.cable_type.get(cable.cable_type)
+            if kind is not None:
+                held.setdefault(cable.mark, {})[kind.id] = kind
+        for door in self._design.doors:
+            space = known[door.mark]
+            if space is not None and door.mark in held:
+                yield self._at_door(door, space, tuple(held[door.mark].values()))
 
-def _allowed(answers: _Answers, jacket: str, space: str) -> bool | None:
-    if (jacket, space) not in answers:
-        try:
-            answers[jacket, space] = jackets.jacket_allowed(jacket, space)
-        except NotTabulatedError:
-            answers[jacket, space] = None
-    return answers[jacket, space]
+    def _at_door(self, door: DoorDesign, space: str, kinds: Sequence[CableType]) -> Finding:
+        subject: Subject = ("opening", door.mark)
+        where = "outdoors at the gate" if space == "outdoor" else f"in the {space} space above the ceiling"
+        unfit = [kind for kind in kinds if kind.jacket and self._fit(kind, space) is False]
+        if unfit:
+            ways = "; ".join(self._instead(kind, space) for kind in unfit)
+            return stated(
+                self._rule, subject, False,
+                f"{listed(_marked(kind) for kind in unfit)} may not run in the open {where}; cables between devices do.",
+                remedy=f"Use {ways}.", about=_AT_DOOR,
+            )  # fmt: skip
+        if bare := [kind for kind in kinds if not kind.jacket]:
+            return self._no_jacket(subject, bare, _AT_DOOR)
+        if odd := [kind for kind in kinds if self._fit(kind, space) is None]:
+            return self._no_mark(subject, odd, _AT_DOOR)
+        marks = listed(sorted({kind.jacket for kind in kinds}))
+        return stated(
+            self._rule, subject, True, f"Cables at the door, {marks}, may run in the open {where}.", about=_AT_DOOR
+        )
+
+    def _unknown_way(self, subject: Subject, about: str = "") -> Finding:
+        return not_evaluated(
+            self._rule, subject, "Its cable type, or the spaces on its way, are unknown.",
+            "Route it over pathway segments that state their space.", about=about,
+        )  # fmt: skip
+
+    def _no_jacket(self, subject: Subject, kinds: Iterable[CableType], about: str) -> Finding:
+        names = listed(kind.id for kind in kinds)
+        return not_evaluated(
+            self._rule, subject, f"No jacket is stated of {names}.", f"State the jacket of {names}, such as CMP.",
+            about=about,
+        )  # fmt: skip
+
+    def _no_mark(self, subject: Subject, kinds: Iterable[CableType], about: str) -> Finding:
+        names = listed(_marked(kind) for kind in kinds)
+        return not_evaluated(
+            self._rule, subject, f"Jacket {names} is no mark that the table knows.",
+            "State a listing mark such as CMP or CMR, or have this cable accepted.", about=about,
+        )  # fmt: skip
+
+    def _not_stated(self, names: Sequence[str]) -> Finding:
+        marks = [name for name in names if name in self._design.site.opening]
+        cables = [name for name in names if name not in self._design.site.opening]
+        of = " and ".join([
+            *([counted(len(marks), "opening")] if marks else []),
+            *([f"backbone {listed(cables)}"] if cables else []),
+        ])  # fmt: skip
+        return not_evaluated(
+            self._rule, ("site", self._design.site.info.name),
+            f"What space their cables run through is not stated in full for {of}: {listed(marks or cables)}.",
+            "State ceiling_space of each level, plenum or general, and space of each pathway that lies elsewhere.",
+            about=_NOT_STATED,
+        )  # fmt: skip
+
+    def _fit(self, kind: CableType, space: str) -> bool | None:
+        key = (kind.jacket, space)
+        if key not in self._fits:
+            try:
+                self._fits[key] = jackets.jacket_allowed(kind.jacket, space)
+            except NotTabulatedError:
+                self._fits[key] = None
+        return self._fits[key]
+
+    def _fitting(self, kind: CableType, spaces: Iterable[str]) -> list[str]:
+        """Cable types of the site that would do, with their marks."""
+        spaces = tuple(spaces)
+        return sorted(
+            f"{other.id} ({other.jacket})"
+            for other in self._design.site.cable_types
+            if other.kind == kind.kind and other.category == kind.category and other.conductors >= kind.conductors
+            and (kind.kind != "control" or other.gauge == kind.gauge) and other.jacket
+            and all(self._fit(other, space) for space in spaces)
+        )  # fmt: skip
+
+    def _remedy(self, kind: CableType, spaces: Sequence[str], length_m: float | None) -> str:
+        length = f"{format_length(length_m, self._design.site.info.unit_system)} of " if length_m is not None else ""
+        if fit := self._fitting(kind, spaces):
+            return f"{length}{listed(fit)} instead."
+        return f"{length}a cable marked for {', '.join(spaces)}, or another way."
+
+    def _instead(self, kind: CableType, space: str) -> str:
+        fit = [name for name in self._fitting(kind, [space]) if name.startswith(kind.id)] or self._fitting(
+            kind, [space]
+        )
+        return f"{fit[0]} in place of {kind.id}" if fit else f"a cable marked for {space} in place of {kind.id}"
 
 
-def _remedy(design: Design, cable_type: CableType, spaces: list[str], length_m: float) -> str:
-    answers: _Answers = {}
-    fit = [
-        f"{other.id} ({other.jacket})"
-        for other in design.site.cable_types
-        if other.kind == cable_type.kind and other.category == cable_type.category
-        and other.conductors >= cable_type.conductors
-        and all(_allowed(answers, other.jacket, space) for space in spaces)
-    ]  # fmt: skip
-    length = format_length(length_m, design.site.info.unit_system)
-    if fit:
-        return f"{length} of {listed(sorted(fit))} instead."
-    return f"{length} of a cable marked for {', '.join(spaces)}, or another way."
+def _marked(kind: CableType) -> str:
+    return f"{kind.jacket} of {kind.id}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from riserkit.design import Design
@@ -10,8 +11,9 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated
 from riserkit.rules._shared.feeds import Feeds
-from riserkit.standards.class2 import TABLE_11B, class2_limit
-from riserkit.standards.source import NotTabulatedError
+from riserkit.standards.class2 import TABLE_11B_MEMORY, class2_limit
+from riserkit.standards.nec import cite_nec
+from riserkit.standards.source import Confidence, NotTabulatedError
 from riserkit.units import format_pair
 
 
@@ -30,11 +32,11 @@ class SupplyClass2:
     Remedy:
         The current that each output may be limited to.
     Source:
-        NEC chapter 9 table 11(B) (verified in part). The local electrical code governs.
+        NEC chapter 9 table 11(B) (verified in part in the 2023 edition); cited by the site's edition. The local electrical code governs.
     """
 
     name: ClassVar[str] = "supply-class-2"
-    source: ClassVar[str] = TABLE_11B.cite()
+    source: ClassVar[str] = cite_nec("class 2", "NEC 2023")
     harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
@@ -42,7 +44,9 @@ class SupplyClass2:
         feeds = Feeds(design)
         for supply in design.site.supplies:
             doors = feeds.doors_on(supply.id)
-            yield self._supply(("supply", supply.id), design.site.part.get(supply.part), supply.part, doors)
+            found = self._supply(("supply", supply.id), design.site.part.get(supply.part), supply.part, doors)
+            sure: Confidence = "from memory" if TABLE_11B_MEMORY.cite() == found.source else "verified"
+            yield replace(found, source=cite_nec("class 2", design.site.info.electrical_code, sure))
 
     def _supply(self, subject: Subject, part: object, part_id: str, doors: Sequence[str]) -> Finding:
         if not isinstance(part, DcSupply) or part.output_v is None or part.output_a is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
@@ -11,8 +12,14 @@ from riserkit.standards.source import NotTabulatedError, Source
 
 AMPACITY: Final = Source("NEC", "2023", "Table 725.144", "verified")
 AMBIENT_CORRECTION: Final = Source("NEC", "2023", "725.144(A) and equation 310.15(B)", "verified")
+LIMITED_POWER: Final = Source("NEC", "2023", "725.144(B)", "from memory")
+RISE: Final = Source("NEC", "2023", "Table 725.144 and equation 310.15(B)", "consistent")
+EXEMPT_A: Final = 0.3  # rated current of any conductor of 24 AWG or thicker
 HALF_LOADED_FACTOR: Final = 1.4
 TABLE_AMBIENT_C: Final = 30.0
+_LEAST_RATING_C: Final = 60
+_RATINGS_C: Final = (60, 75, 90)
+_LIMITED_POWER_MARK: Final = re.compile(r"-LP\s*\(\s*(\d+(?:\.\d+)?)\s*A\s*\)")
 PLUG_CONTACT_MAX_A: Final = 1.0  # 8P8C contact at 60 °C, informational note 2
 
 # Largest bundle of each column.
@@ -52,7 +59,7 @@ def ampacity_required(awg: int, i_a: float) -> bool:
         >>> ampacity_required(24, 0.3), ampacity_required(24, 0.31), ampacity_required(26, 0.1)
         (False, True, True)
     """
-    return awg > 24 or i_a > 0.3
+    return awg > 24 or i_a > EXEMPT_A * (1 + 1e-12)
 
 
 def ampacity_a(
@@ -86,6 +93,57 @@ def ambient_factor(ambient_c: float, rating_c: float) -> float:
     if ambient_c <= TABLE_AMBIENT_C:
         return 1.0
     return math.sqrt(max(rating_c - ambient_c, 0.0) / (rating_c - TABLE_AMBIENT_C))
+
+
+def bundle_rise_k(awg: int, bundle: int, i_a: float, half_loaded: bool = False) -> float:
+    """How much warmer than its surroundings the hottest conductor of a bundle gets.
+
+    The table's current is the one that takes a conductor from 30 °C to its rating; the heat in it grows with the square of
+    the current, which is also how equation 310.15(B) corrects for a warmer place. So the rise at another current follows.
+    The three ratings of the table give one rise, within the two decimals that it prints.
+
+    Args:
+        awg: 22, 23, 24 or 26.
+        bundle: cables in the bundle, 1 to 192.
+        i_a: per conductor that carries current, in every cable of the bundle.
+        half_loaded: only half the conductors of each cable carry current.
+
+    Raises:
+        NotTabulatedError: a gauge or bundle that the table leaves to engineering supervision.
+
+    Examples:
+        >>> round(bundle_rise_k(23, 91, 0.3), 1), round(bundle_rise_k(24, 7, 1.19), 1)
+        (8.0, 30.0)
+    """
+    limit_a = ampacity_a(awg, bundle, _LEAST_RATING_C, half_loaded=half_loaded)
+    return (_LEAST_RATING_C - TABLE_AMBIENT_C) * (i_a / limit_a) ** 2
+
+
+def table_rating_c(rating_c: float | None) -> int:
+    """The column of the table for a cable's marked rating: the next lower one, 60 °C for an unmarked cable.
+
+    Raises:
+        NotTabulatedError: a rating below 60 °C.
+
+    Examples:
+        >>> table_rating_c(None), table_rating_c(80), table_rating_c(90)
+        (60, 75, 90)
+    """
+    found = [row for row in _RATINGS_C if rating_c is None or row <= rating_c]
+    if not found:
+        raise NotTabulatedError(f"cable rated {rating_c} °C; the table begins at {_LEAST_RATING_C} °C")
+    return _LEAST_RATING_C if rating_c is None else max(found)
+
+
+def limited_power_a(jacket: str) -> float | None:
+    """The current per conductor that a limited-power mark grants, such as 0.5 A of `CMP-LP (0.5 A)`; None without one.
+
+    Examples:
+        >>> limited_power_a("CMP-LP (0.5 A)"), limited_power_a("CMP"), limited_power_a("CMR-LP")
+        (0.5, None, None)
+    """
+    match = _LIMITED_POWER_MARK.search(jacket.upper())
+    return float(match[1]) if match else None
 
 
 def _table_a(awg: int, bundle: int, rating_c: int) -> float:

@@ -7,7 +7,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Final
 
-from riserkit.standards.source import NotTabulatedError, Source
+from riserkit.standards.source import COMMON_PRACTICE, Limit, NotTabulatedError, Source
 
 PERMANENT_LINK_M: Final = 90.0
 CHANNEL_M: Final = 100.0
@@ -23,6 +23,10 @@ DERATING: Final = Source("TIA-568.2", "D", "length at temperature", "from memory
 DERATING_40C: Final = Source("TIA-568.2", "D", "length at 40 °C, unscreened", "verified")
 CATEGORY_RESISTANCE: Final = Source("TIA-568.2", "D", "conductor resistance at 20 °C", "verified")
 LOOP_RESISTANCE: Final = Source("ISO/IEC 11801-1", "2017", "loop resistance", "from memory")
+
+# A cable beside its pathways hangs from the slab on ways that nobody drew. Up to this far at either end, measured along the
+# walls, its length is as good as routed; farther off it is a guess.
+BESIDE_PATHWAY_MAX: Final = Limit(5.0, "m", COMMON_PRACTICE)
 
 # How much more a stranded cord attenuates than the horizontal cable, by its gauge.
 CORD_DERATING: Final[Mapping[int, float]] = MappingProxyType({24: 0.2, 26: 0.5, 28: 0.95})

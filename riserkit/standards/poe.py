@@ -55,6 +55,11 @@ class PoeClass:
         """Current of all pairsets together."""
         return self.i_pairset_a * self.pairs_powered / 2
 
+    @property
+    def i_conductor_a(self) -> float:
+        """Current of one conductor: each leg of a pairset is a pair, its two conductors side by side."""
+        return self.i_pairset_a / 2
+
 
 POE_CLASSES: Final[Mapping[int, PoeClass]] = MappingProxyType(
     {

@@ -153,7 +153,7 @@ class NeedReader:
         return DeviceCable(cable_type, run.length_m, run.basis, pulled)
 
     def _lock_cables(self, lock: DeviceCable) -> tuple[CableType, ...]:
-        """The cable asked for, then thicker ones of the site with as many conductors, thinnest first.
+        """The cable asked for, then thicker ones of the site with as many conductors and its jacket, thinnest first.
 
         One that is pulled already stands alone: a thicker one would have to be pulled anew, which is no choice of wiring.
         """
@@ -163,12 +163,12 @@ class NeedReader:
         if asked.id not in self._thicker:
             thicker = {gauge: place for place, gauge in enumerate(larger_gauges(asked.gauge or ""))}
             found = [
-                (thicker[c.gauge], c.conductors, c.id, c)
+                (thicker[c.gauge], c.jacket != asked.jacket, c.conductors, c.id, c)
                 for c in self._site.cable_types
                 if c.kind == "control" and c.gauge in thicker and c.conductors >= asked.conductors
             ]
             best: dict[int, CableType] = {}
-            for place, _, _, cable in sorted(found, key=lambda item: item[:3]):
+            for place, *_, cable in sorted(found, key=lambda item: item[:4]):
                 best.setdefault(place, cable)
             self._thicker[asked.id] = (asked, *best.values())
         return self._thicker[asked.id]

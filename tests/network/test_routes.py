@@ -52,6 +52,27 @@ def test_a_drop_to_the_end_of_a_tray_is_rectilinear() -> None:
     assert (route.path_m, route.drop_m) == (pytest.approx(30), pytest.approx(7 + 2 * DOWN_M))
 
 
+@pytest.mark.parametrize(
+    ("closet_y_m", "door_y_m", "basis", "off_m"),
+    [(2, 5, "routed", 7), (2, 5.01, "estimated", 7.01), (5.01, 0, "estimated", 5.01), (1, 55, "estimated", 56)],
+)
+def test_far_beside_the_pathways_a_length_is_only_estimated(
+    closet_y_m: float, door_y_m: float, basis: str, off_m: float
+) -> None:
+    """Of the last, 20 m of tray and 56 m beside it; 5 m at either end is what common practice takes for routed."""
+    closets, doors = (closet("C1", 0, closet_y_m),), (door("D1", 20, door_y_m),)
+    route = route_between(site(closets=closets, openings=doors, **LINE))
+    assert (route.basis.value, route.off_pathway_m) == (basis, pytest.approx(off_m))
+    assert route.length_m == pytest.approx(20 + off_m + 2 * DOWN_M)
+    assert route.segments == ("T1", "T2")
+
+
+def test_a_stated_length_far_from_the_pathways_keeps_its_way() -> None:
+    one = site(closets=(closet("C1", 0, 0),), openings=(door("D1", 20, 55),), runs=(run("R", "C1", "D1", 70),), **LINE)
+    route = route_between(one)
+    assert (route.basis, route.segments, route.off_pathway_m) == (LengthBasis.STATED, ("T1", "T2"), pytest.approx(55))
+
+
 def test_a_stated_length_is_shared_out_in_proportion() -> None:
     """10 m between the nodes, 20 m of conduit: from x = 2 to x = 7 there are 10 m of it, not 5 m."""
     one = site(

@@ -3,7 +3,6 @@
 import pytest
 
 from riserkit.model.site import SiteInfo
-from riserkit.powering import hottest_on_route_c
 from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.rules.channel_length import ChannelLength
 
@@ -140,12 +139,11 @@ def test_optical_backbone_is_not_measured(findings_of):
     assert {f.subject for f in findings_of("channel-length", {"backbone": backbone})} == {"101"}
 
 
-@pytest.mark.parametrize("segments", [HOT_SEGMENT, COLD_SEGMENT, ()])
-def test_temperature_is_that_of_the_power_calculation(build, segments):
-    """The length and the loop resistance of one cable may not rest on two temperatures."""
-    design = build({"segments": segments, "doors": door(50, segments=[s["id"] for s in segments])})
-    cable = design.doors[0].cable
-    assert ChannelLimits(design).temperature_c(cable.route) == hottest_on_route_c(design.site, cable)
+@pytest.mark.parametrize(("segments", "temp_c"), [(HOT_SEGMENT, 60), (COLD_SEGMENT, 40), ((), 40)])
+def test_the_hottest_stretch_counts_and_none_is_colder_than_the_sites_pathways(build, segments, temp_c):
+    design = build({"segments": segments, "doors": door(50, segments=[s["id"] for s in segments], placed=True)})
+    found = ChannelLimits(design).temperature_c(design.doors[0].cable.route)
+    assert found == temp_c
 
 
 def test_site_defaults_are_what_the_cases_rest_on():

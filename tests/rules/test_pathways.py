@@ -11,8 +11,11 @@ def segment(name="S1", **more):
     return {"id": name, "from_node": f"{name}a", "to_node": f"{name}b", **more}
 
 
-def through(*segments, **door):
-    return {"segments": segments, "doors": ({"segments": [s["id"] for s in segments], **door},)}
+def through(*segments, ceiling="general", opening=None, **door):
+    """One door whose cable runs through these; above its ceiling is the space given."""
+    more = {"ceiling_space": ceiling} if ceiling else {}
+    stated = {"opening": {**more, **(opening or {})}, "wiring": {"circuit": None}}
+    return {"segments": segments, "doors": ({"segments": [s["id"] for s in segments], **stated, **door},)}
 
 
 RISER, PLENUM = segment("S1", space="riser"), segment("S2", space="plenum")
@@ -30,7 +33,7 @@ JACKET = [
     ),
     pytest.param(through(IN_CONDUIT, PLENUM), {"verdict": "fail", "severity": "error"}, id="in conduit and in the open"),
     pytest.param(
-        through(PLENUM, segment("S4", space="outdoor")),
+        through(PLENUM, segment("S4", space="outdoor"), ceiling="plenum"),
         {"verdict": "fail", "remedy": "50 m of a cable marked for outdoor, plenum"}, id="no cable type fits",
     ),
     pytest.param(
@@ -41,8 +44,40 @@ JACKET = [
         {**through(PLENUM, cable="odd"), "cable_types": ({"id": "odd", "kind": "category", "gauge": "23 AWG"},)},
         {"verdict": "not evaluated", "remedy": "jacket of odd"}, id="no jacket stated",
     ),
-    pytest.param({}, {"verdict": "not evaluated", "message": "the spaces on its way"}, id="no segments known"),
-    pytest.param({"doors": ({"placed": False},)}, {"verdict": "not evaluated"}, id="no cable"),
+    pytest.param(
+        through(), {"verdict": "not evaluated", "message": "the spaces on its way"}, id="no segments known"
+    ),
+    pytest.param(
+        through(RISER, ceiling="plenum"),
+        {"verdict": "fail", "severity": "error", "message": "in plenum; its way leads there: the last stretch to the opening."},
+        id="the last stretch is above a plenum ceiling",
+    ),
+    pytest.param(
+        through(RISER, opening={"outdoor": True}),
+        {"verdict": "fail", "message": "in outdoor; its way leads there: the last stretch", "remedy": "50 m of cat6-outdoor"},
+        id="the last stretch is outdoors",
+    ),
+    pytest.param(
+        through(RISER, opening={"outdoor": True}, cable="cat6-outdoor"), {"verdict": "pass", "message": "outdoor, riser"},
+        id="outdoor cable to an outdoor door",
+    ),
+    pytest.param(
+        through(opening={"outdoor": True}), {"verdict": "fail", "message": "the last stretch"},
+        id="outdoors without pathways",
+    ),
+    pytest.param(through(segment("S5")), {"subject": "Unnamed site", "verdict": "not evaluated"}, id="no space stated"),
+    pytest.param(
+        through(RISER, ceiling=None),
+        {"subject": "Unnamed site", "subject_kind": "site", "verdict": "not evaluated", "message": "for 1 opening: 101",
+         "remedy": "ceiling_space"}, id="ceiling not stated",
+    ),
+    pytest.param(
+        through(segment("S6", kind="riser"), cable="cat6"), {"verdict": "pass", "message": "general, riser"},
+        id="a riser needs no space stated",
+    ),
+    pytest.param(
+        {"doors": ({"placed": False, "opening": {"ceiling_space": "general"}, "wiring": {"circuit": None}},)},
+        {"verdict": "not evaluated"}, id="no cable"),
     pytest.param(
         {"segments": (PLENUM,), "backbone": ({"from_id": "C1", "to_id": "C2", "segments": ["S2"]},)},
         {"subject": "C1>C2", "subject_kind": "cable", "verdict": "fail", "message": "OFNR of om4-12"}, id="backbone",

@@ -45,7 +45,7 @@ class OtherClosets:
                 continue
             tried += 1
             route = self.design.router.route(closet, mark)
-            limit = self.limits.link(self.limits.temperature_c(route), screened) if route else None
+            limit = self.limits.on(route, screened) if route else None
             if route and limit and not limit.unknown and limit.kept_by(route.length_m):
                 return OtherCloset(closet, route.length_m, self._free[closet])
         return None

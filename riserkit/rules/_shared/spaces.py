@@ -1,0 +1,49 @@
+"""What a cable's jacket has to be fit for: the space of each stretch of its way, and that at the door."""
+
+from __future__ import annotations
+
+from riserkit.design import Design
+from riserkit.model.cabling import PathwayKind, PathwaySegment
+from riserkit.model.opening import Opening
+
+_OUTDOOR = "outdoor"
+
+
+class Spaces:
+    """The spaces of one site; None where nothing states them."""
+
+    def __init__(self, design: Design) -> None:
+        self._site = design.site
+        self._segments = {segment.id: self._space(segment) for segment in design.site.pathway_segments}
+        self._conduits = {s.id for s in design.site.pathway_segments if s.kind is PathwayKind.CONDUIT}
+
+    def of_segment(self, name: str) -> str | None:
+        """As the segment states it; else that of a riser for a shaft, and above its level's ceiling for the rest."""
+        return self._segments[name]
+
+    def is_conduit(self, name: str) -> bool:
+        """Whether the segment is a conduit, in which the code may allow more than in the open."""
+        return name in self._conduits
+
+    def above_ceiling(self, opening: Opening) -> str | None:
+        """The space above the ceiling at the door, as the opening states it, else as its level does."""
+        level = self._site.level.get(opening.level)
+        return opening.ceiling_space or (level.ceiling_space if level else None)
+
+    def last_stretch(self, opening: Opening) -> str | None:
+        """Where a cable from elsewhere comes to the door: outdoors where the controller's side is, else above its ceiling."""
+        return _OUTDOOR if opening.outdoor else self.above_ceiling(opening)
+
+    def at_door(self, opening: Opening) -> str | None:
+        """Where cables run from device to device: an outdoor gate has no ceiling, a door has one on its secured side."""
+        return _OUTDOOR if opening.type == "gate" and opening.outdoor else self.above_ceiling(opening)
+
+    def _space(self, segment: PathwaySegment) -> str | None:
+        if segment.space is not None:
+            return segment.space.value
+        nodes = (self._site.pathway_node.get(name) for name in (segment.from_node, segment.to_node))
+        levels = {node.level for node in nodes if node is not None}
+        if segment.kind is PathwayKind.RISER or len(levels) > 1:
+            return PathwayKind.RISER.value
+        level = self._site.level.get(next(iter(levels), ""))
+        return level.ceiling_space if level else None
