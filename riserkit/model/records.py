@@ -109,11 +109,15 @@ class Acceptance(Record):
 
 
 class IssuedLabel(Record):
-    """A label that has been issued and therefore never changes. `subject` is what it stands on."""
+    """A label that has been issued and therefore never changes. `subject` is what it stands on.
+
+    `void`: what it stood on has been taken out. The label is not issued again, its port is free.
+    """
 
     kind: Literal["closet", "switch", "port", "cable", "opening"]
     subject: EndName
     label: Required
+    void: bool = False
 
 
 class Revision(Record):

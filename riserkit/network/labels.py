@@ -177,4 +177,8 @@ def _record(
     rows |= {(kind, subject, label) for kind, table in tables.items() for subject, label in table.items()}
     rows |= {("port", subject, equipment.port[subject]) for subject in used.values()}
     rows |= {("port", mark, equipment.port[subject]) for mark, subject in used.items()}
-    return tuple(IssuedLabel.model_validate({"kind": k, "subject": s, "label": text}) for k, s, text in sorted(rows))
+    void = {(i.kind, i.subject, i.label) for i in site.issued_labels if i.void}
+    return tuple(
+        IssuedLabel.model_validate({"kind": k, "subject": s, "label": text, "void": (k, s, text) in void})
+        for k, s, text in sorted(rows)
+    )

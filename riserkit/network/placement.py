@@ -116,9 +116,8 @@ class _Board:
         self._taken: dict[str, set[int]] = {switch.id: set() for switch in site.switches}
         self._recorded = dict(_recorded_ports(site))
         self._held: dict[str, set[int]] = {switch.id: set() for switch in site.switches}
-        for mark, (switch_id, port) in self._recorded.items():
-            if mark not in site.opening:
-                self._held[switch_id].add(port)
+        for switch_id, port in held_ports(site):
+            self._held[switch_id].add(port)
         self._start: dict[tuple[str, _Search], int] = {}
         self._full: set[tuple[str, int]] = set()
 
@@ -171,6 +170,13 @@ class _Board:
                 return port
         self._start[switch.id, search] = switch.door_ports + 1
         return None
+
+
+def held_ports(site: Site) -> Mapping[tuple[str, int], str]:
+    """Ports (switch, number) on record for openings that are gone, with their marks, until their labels are void."""
+    void = {i.subject for i in site.issued_labels if i.void and is_assignment(i.kind, i.subject)}
+    recorded = _recorded_ports(site)
+    return MappingProxyType({port: mark for mark, port in recorded if mark not in site.opening and mark not in void})
 
 
 def _recorded_ports(site: Site) -> Iterator[tuple[str, tuple[str, int]]]:

@@ -140,8 +140,10 @@ def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
 
 def issued_labels_table(design: Design) -> Table:
     """The record of issued labels, as the input table of the same name takes it back."""
-    rows = tuple((label.kind, label.subject, label.label) for label in design.labels.issued)
-    return Table("issued_labels", ("kind", "subject", "label"), rows)
+    rows = tuple(
+        (label.kind, label.subject, label.label, "yes" if label.void else "no") for label in design.labels.issued
+    )
+    return Table("issued_labels", ("kind", "subject", "label", "void"), rows)
 
 
 def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:

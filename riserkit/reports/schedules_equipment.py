@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch
+from riserkit.network.placement import held_ports
 from riserkit.reports.table import Cell, Table
 
 TO_BE_ADDED = "door, to be added"
@@ -14,11 +15,16 @@ TO_BE_ADDED = "door, to be added"
 
 
 def switch_ports_table(design: Design) -> Table:
-    """One row a port of every switch: its label, its class, and the opening on it or `free` or `uplink`."""
+    """One row a port of every switch: its label, its class, and the opening on it or `free` or `uplink`.
+
+    A port on record for an opening that is gone says so: its cable may still hang there.
+    """
     used: dict[tuple[str, int], list[str]] = {}
     for door in design.doors:
         if door.placement is not None and door.placement.switch:
             used.setdefault((door.placement.switch, door.placement.port), []).append(door.mark)
+    for (switch_id, port), mark in held_ports(design.site).items():
+        used.setdefault((switch_id, port), [f"{mark} (not in the door list)"])
     rows = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))
     return Table("switch_ports", ("closet", "switch", "port", "label", "poe_class", "opening", "cable"), rows)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import Controller, Lock
+from riserkit.network.placement import held_ports
 from riserkit.wiring.values import DoorVoltages
 
 _NOTHING_SOLVED = DoorVoltages()
@@ -48,11 +49,18 @@ def doors_by_switch(design: Design) -> Mapping[str, list[DoorDesign]]:
 
 
 def free_ports(design: Design) -> dict[str, int]:
-    """Ports for doors that are still free, by closet id; below 0 where doors stand on uplink ports."""
+    """Ports for doors that are still free, by closet id; below 0 where doors stand on uplink ports.
+
+    A port on record for an opening that is gone is not free until its label is void.
+    """
     free = {closet.id: 0 for closet in design.site.closets}
     by_switch = doors_by_switch(design)
     for switch in design.site.switches:
         free[switch.closet] = free.get(switch.closet, 0) + switch.door_ports - len(by_switch[switch.id])
+    taken = {(d.placement.switch, d.placement.port) for d in design.doors if d.placement is not None}
+    for switch_id, port in held_ports(design.site):
+        if (switch_id, port) not in taken:
+            free[design.site.switch[switch_id].closet] -= 1
     return free
 
 

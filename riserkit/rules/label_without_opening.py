@@ -1,0 +1,74 @@
+"""The rule `label-without-opening`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from riserkit.counting import counting_order
+from riserkit.design import Design
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.records import IssuedLabel
+from riserkit.network.ledger import is_assignment
+from riserkit.rules._shared.base import stated
+from riserkit.standards import labels as grammar
+
+
+class LabelWithoutOpening:
+    """Every label that was issued for an opening still has its opening, or is void.
+
+    Why:
+        A door struck from the list leaves its cable in the wall and its patch cord in the switch. Without a word about
+        it the next crew finds a live cable that no drawing shows, and gives its port to another door.
+    Measures:
+        The record of issued labels of openings, of their cables and of their ports, against the openings of the site.
+    Limit:
+        The opening is in the list, or the label is marked void; not both.
+    Remedy:
+        Restore the opening, or void its labels once cable and patch cord are out.
+    Source:
+        TIA-606-D: records follow what is installed (from memory).
+    """
+
+    name: ClassVar[str] = "label-without-opening"
+    source: ClassVar[str] = grammar.GRAMMAR.cite()
+    harm: ClassVar[Harm] = Harm.DRAFTING
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening that is gone or back again; one pass for the site when there is none."""
+        site = design.site
+        gone: dict[str, list[IssuedLabel]] = {}
+        back: dict[str, list[IssuedLabel]] = {}
+        for issued in site.issued_labels:
+            if not _of_opening(issued):
+                continue
+            if issued.subject in site.opening and issued.void:
+                back.setdefault(issued.subject, []).append(issued)
+            elif issued.subject not in site.opening and not issued.void:
+                gone.setdefault(issued.subject, []).append(issued)
+        for mark in sorted(gone, key=counting_order):
+            message = (
+                f"Not in the door list any more; issued: {_words(gone[mark])}. Its cable may still be in the wall."
+            )
+            remedy = (
+                "Restore the opening; or take cable and patch cord out and set void yes on its lines in issued_labels."
+            )
+            yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
+        for mark in sorted(back, key=counting_order):
+            message = f"In the door list again, but void: {_words(back[mark])}."
+            remedy = "Take void off its lines in issued_labels once the labels are on site again."
+            yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
+        if not gone and not back:
+            message = "Every label issued for an opening has its opening, or is void."
+            yield stated(self, ("site", site.info.name), True, message, severity=Severity.WARNING)
+
+
+def _of_opening(issued: IssuedLabel) -> bool:
+    # A backbone cable's subject names two closets, which no mark can.
+    if issued.kind == "cable":
+        return "/" not in issued.subject and ">" not in issued.subject
+    return issued.kind == "opening" or is_assignment(issued.kind, issued.subject)
+
+
+def _words(labels: Sequence[IssuedLabel]) -> str:
+    return ", ".join(f"{issued.kind} {issued.label}" for issued in labels)
