@@ -74,8 +74,10 @@ def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWirin
     hottest_c = heat.on(cable.route).temperature_c
     pairs = granted.pairs_powered
     loop_ohm = loop_resistance_ohm(
-        cable.route.length_m, resistance_per_m_20c_ohm(cable_type.gauge), hottest_c, pairs
-    ) + loop_resistance_ohm(info.cords_total_m, resistance_per_m_20c_ohm(info.cord_gauge), info.ambient_c, pairs)
+        cable.route.length_m, resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding), hottest_c, pairs
+    ) + loop_resistance_ohm(
+        info.cords_total_m, resistance_per_m_20c_ohm(info.cord_gauge, info.cord_stranding), info.ambient_c, pairs
+    )
     length_m = cable.route.length_m + info.cords_total_m
     return Feed(placement, device_class, granted, length_m, loop_ohm, hottest_c, wiring.voltages.pd_w)
 

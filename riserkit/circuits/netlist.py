@@ -15,8 +15,9 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from math import isnan
 from types import MappingProxyType
+from typing import Literal
 
-_MAY_BE_UNKNOWN = frozenset({"v_pull_in_v", "v_drop_out_v"})
+_OF_MOVERS = frozenset({"v_pull_in_v", "v_drop_out_v"})
 _NO_VALUES: Mapping[str, float] = MappingProxyType({})
 
 
@@ -158,6 +159,7 @@ class Cable:
         gauge: as printed, such as `18 AWG`.
         exposed: some of it is within reach from the unsecured side.
         role: what it serves, in a word.
+        stranding: how its conductors are made; empty where nobody says.
     """
 
     ref: str
@@ -168,6 +170,7 @@ class Cable:
     gauge: str
     exposed: bool = False
     role: str = ""
+    stranding: Literal["", "solid", "stranded"] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,9 +232,17 @@ class Netlist:
 
     @property
     def unknown(self) -> bool:
-        """Some value is not a number: it can be drawn, but not computed."""
-        values = (value for c in self.components for e in c.elements for value in e.values.items())
-        return any(isnan(number) and name not in _MAY_BE_UNKNOWN for name, number in values)
+        """Some value is not a number: it can be drawn, but not computed.
+
+        The voltages at which a coil moves may be unknown where it moves no contact, as a lock's coil.
+        """
+        moving = {e.control for c in self.components for e in c.elements}
+        return any(
+            isnan(number) and (name not in _OF_MOVERS or f"{c.ref}.{e.name}" in moving)
+            for c in self.components
+            for e in c.elements
+            for name, number in e.values.items()
+        )
 
     def at(self, landing: Landing) -> Iterator[Conductor]:
         """Every conductor landed at this terminal."""

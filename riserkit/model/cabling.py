@@ -56,7 +56,8 @@ class CableType(Record):
     """A kind of cable.
 
     A `category` cable has four pairs of `gauge` (category 5e to 6A: 24 to 23 AWG); a `control` cable has `conductors` of
-    `gauge`; an `optical` one has `conductors` fibres and no gauge. `colours` are the letters (IEC 60757) of the conductors
+    `gauge`; an `optical` one has `conductors` fibres and no gauge. `stranding` says how its conductors are made; where it is
+    empty the higher resistance, that of stranded ones, is taken. `colours` are the letters (IEC 60757) of the conductors
     of the cable really bought, in the order they are to be used; empty takes the standard's own order. `jacket` is the
     listing mark such as CMP, CL3R; free text outside the published substitution table is accepted and reported as not
     evaluated. `rating_c` is the marked temperature rating of a category cable; unmarked, it counts as 60 °C, the least that
@@ -69,6 +70,7 @@ class CableType(Record):
     category: Annotated[str, StringConstraints(pattern=r"^(5e|6|6A|7|7A|8)?$")] = ""
     conductors: Annotated[int, Field(ge=1, le=288)] = 8
     gauge: Gauge | None = None
+    stranding: Literal["", "solid", "stranded"] = ""
     screened: bool = False
     outside_diameter_m: Diameter | None = None
     rating_c: Celsius | None = None

@@ -137,19 +137,19 @@ PARTS: Final[tuple[Part, ...]] = (
 
 CABLE_TYPES: Final[tuple[CableType, ...]] = (
     CableType(
-        id="cat6", title="Category 6, 4 pair 23 AWG, riser", kind="category", category="6", gauge="23 AWG",
+        id="cat6", title="Category 6, 4 pair 23 AWG, riser", kind="category", category="6", gauge="23 AWG", stranding="solid",
         outside_diameter_m=0.0058, jacket="CMR",
     ),
     CableType(
-        id="cat6-plenum", title="Category 6, 4 pair 23 AWG, plenum", kind="category", category="6", gauge="23 AWG",
+        id="cat6-plenum", title="Category 6, 4 pair 23 AWG, plenum", kind="category", category="6", gauge="23 AWG", stranding="solid",
         outside_diameter_m=0.0056, jacket="CMP",
     ),
     CableType(
-        id="cat6-outdoor", title="Category 6, 4 pair 23 AWG, outdoor", kind="category", category="6", gauge="23 AWG",
+        id="cat6-outdoor", title="Category 6, 4 pair 23 AWG, outdoor", kind="category", category="6", gauge="23 AWG", stranding="solid",
         outside_diameter_m=0.0065, jacket="CMR / CMX OUTDOOR",
     ),
     CableType(
-        id="cat5e", title="Category 5e, 4 pair 24 AWG, riser", kind="category", category="5e", gauge="24 AWG",
+        id="cat5e", title="Category 5e, 4 pair 24 AWG, riser", kind="category", category="5e", gauge="24 AWG", stranding="solid",
         outside_diameter_m=0.0052, jacket="CMR",
     ),
     CableType(
@@ -159,7 +159,7 @@ CABLE_TYPES: Final[tuple[CableType, ...]] = (
     *(
         CableType(
             id=f"{awg}-{count}{place}", title=f"Control, {count} conductor {awg} AWG{title}", kind="control",
-            conductors=count, gauge=f"{awg} AWG", outside_diameter_m=diameter_m, jacket=jacket,
+            conductors=count, gauge=f"{awg} AWG", stranding="stranded", outside_diameter_m=diameter_m, jacket=jacket,
         )
         for place, title, jacket in (("", "", "CL3R"), ("-plenum", ", plenum", "CL3P"), ("-outdoor", ", outdoor", "PLTC"))
         for awg, count, diameter_m in (

@@ -26,7 +26,7 @@ class SiteInfo(Record):
     Args of note:
         ambient_c: around devices at the door; coldest_c the coldest that any conductor gets.
         pathway_c: where cable runs, above ceilings; the hot side of every calculation.
-        cords_total_m, cord_gauge: patch and equipment cords of a channel, both ends together.
+        cords_total_m, cord_gauge, cord_stranding: patch and equipment cords of a channel, both ends together.
         closet_slack_m, door_slack_m: spare cable left at the ends; service_loop_m more at the closet.
         horizontal_cable to fire_cable: cable types used where an opening or a run names no other.
         relay to door_supply_24: parts that an arrangement adds where the opening names none.
@@ -52,6 +52,7 @@ class SiteInfo(Record):
     pathway_c: Celsius = 40.0
     cords_total_m: Length = 10.0
     cord_gauge: Gauge = "24 AWG"
+    cord_stranding: Literal["solid", "stranded"] = "stranded"
     closet_slack_m: Length = 3.0
     door_slack_m: Length = 1.0
     service_loop_m: Length = 0.0

@@ -167,7 +167,7 @@ def _signature(entry: Entry, circuit: DoorCircuit) -> _Key:
         for c in netlist.components
     )
     conductors = tuple((c.ref, c.a, c.b, c.colour, c.cable, "" if c.cable else c.r20_ohm) for c in netlist.conductors)
-    cables = tuple((c.ref, c.role, c.gauge, c.exposed) for c in netlist.cables)
+    cables = tuple((c.ref, c.role, c.gauge, c.stranding, c.exposed) for c in netlist.cables)
     told = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
     return components, conductors, cables, circuit.locks, told, _fail_safe(entry)[1], _failed(entry)
 
@@ -202,7 +202,7 @@ def extremes_of(circuit: DoorCircuit, groups: Sequence[Sequence[Entry]]) -> Extr
 
 
 def _with_lengths(netlist: Netlist, lengths: dict[str, float]) -> Netlist:
-    per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge) for c in netlist.cables}
+    per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge, c.stranding) for c in netlist.cables}
     conductors = tuple(
         replace(c, r20_ohm=per_m[c.cable] * lengths[c.cable]) if c.cable else c for c in netlist.conductors
     )

@@ -120,10 +120,10 @@ def _other_cable(design: Design, door: DoorDesign, link: PoweredLink, need_w: fl
     now = _granted(link)
     if cable_type is None or cable_type.gauge is None or route is None or need_w > now.p_pd_w:
         return
-    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge)
+    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding)
     cable_ohm = poe.loop_resistance_ohm(route.length_m, r20_ohm, link.temperature_c, now.pairs_powered)
     for gauge in _CATEGORY_GAUGES:
-        saved_ohm = cable_ohm * (1 - resistance_per_m_20c_ohm(gauge) / r20_ohm)
+        saved_ohm = cable_ohm * (1 - resistance_per_m_20c_ohm(gauge, cable_type.stranding) / r20_ohm)
         arrives_w = arriving_w(now, link.loop_ohm - saved_ohm)
         if saved_ohm > 0 and within(need_w, arrives_w):
             yield f"{gauge} instead of {cable_type.gauge}: {format_at_most(arrives_w, 'W')}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from riserkit.circuits.netlist import Cable, ElementKind, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.standards.copper import at_temperature, larger_gauges, resistance_per_m_20c_ohm
+from riserkit.standards.copper import Stranding, at_temperature, larger_gauges, resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import DoorCircuit
 
 
@@ -35,6 +35,7 @@ class LockFeed:
         low_v: least voltage at the lock as wired.
         lock_ohm: resistance of its coil.
         gauge: of all these cables.
+        stranding: of all these cables.
         cables: the one with the greatest drop first.
     """
 
@@ -42,6 +43,7 @@ class LockFeed:
     low_v: float
     lock_ohm: float
     gauge: str
+    stranding: Stranding
     cables: tuple[FeedCable, ...]
 
     @property
@@ -56,9 +58,9 @@ class LockFeed:
 
     def thicker(self) -> Iterator[tuple[str, float]]:
         """Thicker gauges and the voltage at the lock with each."""
-        now_ohm = resistance_per_m_20c_ohm(self.gauge)
+        now_ohm = resistance_per_m_20c_ohm(self.gauge, self.stranding)
         for gauge in larger_gauges(self.gauge):
-            saved_ohm = self.cables_ohm * (1 - resistance_per_m_20c_ohm(gauge) / now_ohm)
+            saved_ohm = self.cables_ohm * (1 - resistance_per_m_20c_ohm(gauge, self.stranding) / now_ohm)
             yield gauge, self.source_v * self.lock_ohm / (self.lock_ohm + self.series_ohm - saved_ohm)
 
     def longest_m(self, lock_v: float) -> float:
@@ -69,18 +71,20 @@ class LockFeed:
 
 
 def lock_feed(design: Design, door: DoorDesign) -> LockFeed | None:
-    """The door's first lock with its cables; None when it has no solved coil, or no cable with any length."""
+    """The door's first lock with its cables; None when it has no solved coil, no voltage, or no cable with any length."""
     circuit, low_v = door.wiring.circuit, door.wiring.voltages.lock_low_v
-    if circuit is None or low_v is None or not circuit.locks:
-        return None
+    if circuit is None or low_v is None or low_v <= 0 or not circuit.locks:
+        return None  # a lock that gets nothing is not cured by copper
     lock = circuit.netlist.component(circuit.locks[0])
     lock_ohm = next((e.values["r_ohm"] for e in lock.elements if e.kind is ElementKind.COIL), None)
     cables = tuple(_cables(circuit.netlist, lock.ref, len(circuit.locks), design.site.info.pathway_c))
     if lock_ohm is None or not cables:
         return None
-    gauge = next(c.gauge for c in circuit.netlist.cables if c.role == cables[0].role)
+    first = next(c for c in circuit.netlist.cables if c.role == cables[0].role)
     source_v = _source_v(circuit) or low_v * (1 + sum(c.ohm for c in cables) / lock_ohm)
-    return LockFeed(source_v, low_v, lock_ohm, gauge, tuple(sorted(cables, key=lambda c: (-c.ohm, c.role))))
+    return LockFeed(
+        source_v, low_v, lock_ohm, first.gauge, first.stranding, tuple(sorted(cables, key=lambda c: (-c.ohm, c.role)))
+    )
 
 
 def _source_v(circuit: DoorCircuit) -> float | None:

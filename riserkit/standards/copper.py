@@ -1,13 +1,13 @@
 """Copper conductors: diameter, area and resistance by gauge, and how resistance follows temperature.
 
-Which value stands for a gauge, always the conservative one:
+Which value stands for a gauge:
 
-* 18 AWG and thicker are usually stranded, so the stranded value of NEC chapter 9 table 8 is taken, brought from the
-  table's 75 °C back to 20 °C. Sizes that the table does not hold (17, 15, 13, 11, and thicker than 10) take the solid
-  value raised by the most that stranding adds in the table.
-* Thinner than 18 AWG there is no table value; a solid conductor of standard annealed copper is computed.
-* mm² sizes take IEC 60228 class 5 (flexible), the highest maximum for plain copper. Sizes that the table does not
-  hold take resistivity over area, raised by the most that the table allows over it.
+* Solid AWG sizes are computed as standard annealed copper, within 0.3 % of the solid values of NEC chapter 9 table 8.
+* Stranded ones from 18 to 10 AWG take the stranded value of that table, brought from its 75 °C back to 20 °C. Sizes that
+  it does not hold take the solid value raised by the most that stranding adds in the table, 2.6 %.
+* mm² sizes take the highest permitted of IEC 60228: class 1 where solid, class 5 (flexible) where stranded. Sizes that
+  the table does not hold take resistivity over area, raised by the most that the table allows over it.
+* Where nobody states the stranding the higher, stranded value stands.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ import re
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Literal
 
 from riserkit.standards.source import Source
 
@@ -30,6 +30,10 @@ NEC_TABLE_8_MEMORY: Final = Source("NEC", "", "chapter 9 table 8, uncoated stran
 NEC_RAISED: Final = Source("NEC", "", "chapter 9 table 8, solid raised by 2.6 % for stranding", "consistent")
 IEC_CLASS_5: Final = Source("IEC 60228", "", "table 3, class 5 plain copper", "verified")
 IEC_RAISED: Final = Source("IEC 60228", "", "resistivity over area raised by 16 %", "consistent")
+IEC_CLASS_1: Final = Source("IEC 60228", "", "table 1, class 1 plain copper", "verified")
+IEC_SOLID_RAISED: Final = Source("IEC 60228", "", "resistivity over area raised by 7.5 %", "consistent")
+Stranding = Literal["", "solid", "stranded"]
+"""How a conductor is made; empty where nobody says."""
 
 # Ohm per kilometre at 75 °C, uncoated copper: solid and stranded.
 NEC_TABLE_8_SOLID_75C_OHM_PER_KM: Final[Mapping[int, float]] = MappingProxyType(
@@ -39,6 +43,7 @@ NEC_TABLE_8_STRANDED_75C_OHM_PER_KM: Final[Mapping[int, float]] = MappingProxyTy
     {18: 26.1, 16: 16.4, 14: 10.3, 12: 6.50, 10: 4.070}
 )
 # Ohm per kilometre at 20 °C, plain copper, highest permitted.
+# Class 1 (solid) and class 2 (stranded, fixed) have the same maxima in these sizes.
 IEC_60228_CLASS_2_OHM_PER_KM: Final[Mapping[float, float]] = MappingProxyType(
     {0.5: 36.0, 0.75: 24.5, 1.0: 18.1, 1.5: 12.1, 2.5: 7.41, 4.0: 4.61, 6.0: 3.08}
 )
@@ -48,6 +53,7 @@ IEC_60228_CLASS_5_OHM_PER_KM: Final[Mapping[float, float]] = MappingProxyType(
 
 _STRANDING_FACTOR: Final = 1.026
 _CLASS_5_FACTOR: Final = 1.16
+_CLASS_1_FACTOR: Final = 1.075
 _AWG_RANGE: Final = range(-3, 41)  # 4/0, written -3, to 40: the gauge's own span
 _AWG_REMEDIES: Final = (22, 20, 18, 16, 14, 12)
 _MM2_REMEDIES: Final = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0)
@@ -88,11 +94,12 @@ def solid_resistance_per_m_20c_ohm(awg: int) -> float:
 
 
 @cache
-def resistance_per_m_20c_ohm(gauge: str) -> float:
+def resistance_per_m_20c_ohm(gauge: str, stranding: Stranding = "") -> float:
     """Resistance of one conductor, ohm per metre at 20 °C, by the choice that this module's text states.
 
     Args:
         gauge: `18 AWG` or `0.75 mm2`.
+        stranding: `solid` or `stranded`; empty takes the higher, stranded value.
 
     Raises:
         ValueError: not such a size.
@@ -100,17 +107,23 @@ def resistance_per_m_20c_ohm(gauge: str) -> float:
     Examples:
         >>> round(resistance_per_m_20c_ohm("18 AWG") * 1000, 2), resistance_per_m_20c_ohm("0.75 mm2")
         (21.46, 0.026)
+        >>> round(resistance_per_m_20c_ohm("18 AWG", "solid") * 1000, 2)
+        20.95
     """
     number, unit = _split(gauge)
-    return _mm2_per_m_ohm(number) if unit == "mm2" else _awg_per_m_ohm(int(number))
+    solid = stranding == "solid"
+    return _mm2_per_m_ohm(number, solid) if unit == "mm2" else _awg_per_m_ohm(int(number), solid)
 
 
-def resistance_source(gauge: str) -> Source:
-    """Where `resistance_per_m_20c_ohm` takes its value for this gauge from."""
+def resistance_source(gauge: str, stranding: Stranding = "") -> Source:
+    """Where `resistance_per_m_20c_ohm` takes its value from."""
     number, unit = _split(gauge)
+    solid = stranding == "solid"
     if unit == "mm2":
-        return IEC_CLASS_5 if number in IEC_60228_CLASS_5_OHM_PER_KM else IEC_RAISED
-    if number > 18:
+        tabulated = number in IEC_60228_CLASS_5_OHM_PER_KM
+        sources = (IEC_CLASS_1, IEC_SOLID_RAISED) if solid else (IEC_CLASS_5, IEC_RAISED)
+        return sources[0 if tabulated else 1]
+    if solid:
         return IACS
     if number not in NEC_TABLE_8_STRANDED_75C_OHM_PER_KM:
         return NEC_RAISED
@@ -153,14 +166,16 @@ def _split(gauge: str) -> tuple[float, str]:
     return float(match["number"]), match["unit"]
 
 
-def _awg_per_m_ohm(awg: int) -> float:
+def _awg_per_m_ohm(awg: int, solid: bool) -> float:
+    if solid:
+        return solid_resistance_per_m_20c_ohm(awg)
     if awg in NEC_TABLE_8_STRANDED_75C_OHM_PER_KM:
         return NEC_TABLE_8_STRANDED_75C_OHM_PER_KM[awg] / 1000 / at_temperature(1.0, 75.0)
-    solid_ohm = solid_resistance_per_m_20c_ohm(awg)
-    return solid_ohm if awg > 18 else solid_ohm * _STRANDING_FACTOR
+    return solid_resistance_per_m_20c_ohm(awg) * _STRANDING_FACTOR
 
 
-def _mm2_per_m_ohm(area_mm2: float) -> float:
-    if area_mm2 in IEC_60228_CLASS_5_OHM_PER_KM:
-        return IEC_60228_CLASS_5_OHM_PER_KM[area_mm2] / 1000
-    return RESISTIVITY_20C_OHM_M / (area_mm2 * 1e-6) * _CLASS_5_FACTOR
+def _mm2_per_m_ohm(area_mm2: float, solid: bool) -> float:
+    table = IEC_60228_CLASS_2_OHM_PER_KM if solid else IEC_60228_CLASS_5_OHM_PER_KM
+    if area_mm2 in table:
+        return table[area_mm2] / 1000
+    return RESISTIVITY_20C_OHM_M / (area_mm2 * 1e-6) * (_CLASS_1_FACTOR if solid else _CLASS_5_FACTOR)

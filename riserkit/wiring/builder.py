@@ -51,6 +51,7 @@ class NetlistBuilder:
                 gauge=kind.gauge or "",
                 exposed=exposed,
                 role=role,
+                stranding=kind.stranding,
             )
         )
         self._used[ref] = 0
@@ -67,14 +68,14 @@ class NetlistBuilder:
         if used >= len(cable.colours):
             raise ValueError(f"{cable_ref} has {len(cable.colours)} conductors and needs one more for {a}")
         self._used[cable_ref] = used + 1
-        r20_ohm = resistance_per_m_20c_ohm(cable.gauge) * cable.length_m
+        r20_ohm = resistance_per_m_20c_ohm(cable.gauge, cable.stranding) * cable.length_m
         self._conductor(a, b, cable.colours[used], cable.gauge, r20_ohm, cable_ref, note)
 
     def data(self, role: str, device_cable: DeviceCable, a: str, b: str) -> None:
         """The network cable, drawn as one line of four pairs from jack to jack."""
         ref = self.cable(role, device_cable)
         gauge = device_cable.cable_type.gauge or ""
-        r20_ohm = resistance_per_m_20c_ohm(gauge) * device_cable.length_m
+        r20_ohm = resistance_per_m_20c_ohm(gauge, device_cable.cable_type.stranding) * device_cable.length_m
         self._used[ref] = len(self._cables[-1].colours)
         self._conductor(a, b, DATA_COLOUR, gauge, r20_ohm, ref, "")
 

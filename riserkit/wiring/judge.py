@@ -56,7 +56,7 @@ def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlis
         if value.name == "i_limit_a":
             params[row] = np.inf
     first = template.topology.n_params - len(netlist.conductors)
-    per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge) for c in netlist.cables}
+    per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge, c.stranding) for c in netlist.cables}
     lengths = {c.ref: lengths_m(needs, choices, cable_key(netlist, c)) for c in netlist.cables}
     for place, conductor in enumerate(netlist.conductors):
         if conductor.cable:

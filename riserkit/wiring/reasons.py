@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Final, NamedTuple
+from typing import NamedTuple
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.standards.poe import POE_CLASSES
@@ -12,6 +12,7 @@ from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.contacts import rated_contacts
 from riserkit.wiring.devices import feed_of_node, lock_range_v, powered_devices
 from riserkit.wiring.need import DoorNeed
+from riserkit.wiring.over_limit import NOT_COMPUTED
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorVoltages
@@ -19,10 +20,6 @@ from riserkit.wiring.values import DoorVoltages
 UNSETTLED = Reason(
     "steady-state", False, "the circuit has no steady state: a load asks for more than can reach it, or a coil chatters"
 )
-
-
-OVER_LIMIT: Final = "not computed: over limit"
-"""Why a voltage is not known behind a source that is asked for more than it gives."""
 
 
 class _Test(NamedTuple):
@@ -82,7 +79,7 @@ def solved_reasons(
 
 
 def _not_computed(reason: Reason) -> Reason:
-    return replace(reason, passed=None, value=None, why=OVER_LIMIT)
+    return replace(reason, passed=None, value=None, why=NOT_COMPUTED)
 
 
 def _lock_voltage(need: DoorNeed, circuit: DoorCircuit, volts: Sequence[DoorVoltages]) -> Iterator[_Test]:

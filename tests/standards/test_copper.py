@@ -17,10 +17,27 @@ def test_thick_gauges_take_the_stranded_value_at_20c() -> None:
     assert copper.at_temperature(copper.resistance_per_m_20c_ohm("12 AWG"), 75) == pytest.approx(0.00650)
 
 
-def test_thin_gauges_take_solid_copper() -> None:
-    for awg in (19, 20, 22, 23, 24, 26):
+def test_solid_gauges_take_solid_copper() -> None:
+    for awg in (12, 18, 19, 20, 22, 23, 24, 26):
         expected = copper.solid_resistance_per_m_20c_ohm(awg)
-        assert copper.resistance_per_m_20c_ohm(f"{awg} AWG") == expected
+        assert copper.resistance_per_m_20c_ohm(f"{awg} AWG", "solid") == expected
+    assert copper.resistance_source("24 AWG", "solid") is copper.IACS
+
+
+def test_stranded_conductors_carry_their_own_factor() -> None:
+    """NEC chapter 9 table 8: the stranded value stands 2.0 to 2.6 % above the solid one; thinner ones take the most of it."""
+    table = copper.NEC_TABLE_8_STRANDED_75C_OHM_PER_KM
+    most = max(ohm / copper.NEC_TABLE_8_SOLID_75C_OHM_PER_KM[awg] for awg, ohm in table.items())
+    for gauge in ("22 AWG", "24 AWG"):
+        solid, stranded = (copper.resistance_per_m_20c_ohm(gauge, how) for how in ("solid", "stranded"))
+        assert stranded / solid == pytest.approx(most, abs=1e-3)
+        assert copper.resistance_per_m_20c_ohm(gauge) == stranded
+
+
+def test_solid_mm2_takes_class_1() -> None:
+    """IEC 60228 table 1: at most 24.5 ohm/km for 0.75 mm2 solid, against 26.0 for class 5."""
+    assert copper.resistance_per_m_20c_ohm("0.75 mm2", "solid") == 0.0245
+    assert copper.resistance_source("0.75 mm2", "solid") is copper.IEC_CLASS_1
 
 
 def test_mm2_takes_the_flexible_class() -> None:
@@ -58,7 +75,7 @@ def test_each_value_says_where_it_comes_from() -> None:
     assert copper.resistance_source("18 AWG").cite() == "NEC chapter 9 table 8, uncoated stranded (verified)"
     assert copper.resistance_source("10 AWG").confidence == "from memory"
     assert copper.resistance_source("13 AWG").confidence == "consistent"
-    assert copper.resistance_source("24 AWG") is copper.IACS
+    assert copper.resistance_source("24 AWG") is copper.NEC_RAISED
     assert copper.resistance_source("1.5 mm2") is copper.IEC_CLASS_5
     assert copper.resistance_source("0.34 mm2") is copper.IEC_RAISED
 

@@ -70,12 +70,12 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
     rows = []
     for cable in netlist.cables:
         rows.append(
-            (cable.ref, cable_label(door, cable), cable.cable_type, format_length(cable.length_m, unit_system),
-             cable.length_basis, "yes" if cable.exposed else "no")
+            (cable.ref, cable_label(door, cable), cable.cable_type, cable.stranding or "not stated",
+             format_length(cable.length_m, unit_system), cable.length_basis, "yes" if cable.exposed else "no")
         )  # fmt: skip
     columns = (
-        _solid("Cable", 0, rows), Column("Label", max_width_mm=40), Column("Type"), _solid("Length", 3, rows, "right"),
-        _solid("Basis", 4, rows), Column("In reach"),
+        _solid("Cable", 0, rows), Column("Label", max_width_mm=40), Column("Type"), _solid("Copper", 3, rows),
+        _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), Column("In reach"),
     )  # fmt: skip
     return TableText("Cables", columns, tuple(rows))
 
@@ -120,7 +120,7 @@ def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
     if reason.value is not None and reason.limit is not None:
         value, limit = format_pair(reason.value, reason.limit, reason.unit, unit_system)
         return what, value, f"{'≤' if reason.at_most else '≥'} {limit}", result
-    value = _NONE if reason.value is None else format_value(reason.value, reason.unit, unit_system)
+    value = reason.why or _NONE if reason.value is None else format_value(reason.value, reason.unit, unit_system)
     limit = _NONE if reason.limit is None else format_value(reason.limit, reason.unit, unit_system)
     return what, value, limit, result
 
