@@ -301,6 +301,29 @@ def plugins(as_json: bool) -> int:
 
 
 @main.command()
+@click.argument("site", type=_PLACE)
+@click.argument("mark")
+@_MAPPING
+@click.option("--state", "states", multiple=True, metavar="NAME",
+              help="An outside state that is on, for example B1.open. May be repeated.")  # fmt: skip
+@click.option("--voltage", default="nominal", show_default=True, type=click.Choice(["nominal", "low", "high"]),
+              help="Voltage of the supplies within their tolerance.")  # fmt: skip
+@click.option("--conductor-c", default=20.0, show_default=True, help="Temperature of the conductors in °C.")
+@_answers
+def spice(
+    site: Path, mark: str, mapping: Path | None, states: tuple[str, ...], voltage: str, conductor_c: float
+) -> int:
+    """Print the circuit of opening MARK of SITE as a SPICE deck.
+
+    The deck stands for one state of the door and prints every voltage, to check them with another solver.
+    """
+    from riserkit.reports.spice import opening_deck
+
+    click.echo(opening_deck(site, mark, states, voltage, conductor_c, _options(mapping)), nl=False)
+    return CLEAN
+
+
+@main.command()
 @click.argument("table", required=False)
 @_AS_JSON
 @_answers

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import shutil
 import struct
+import subprocess
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -13,7 +15,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
+from riserkit.circuits.solve import solve
 from riserkit.cli import main
+from riserkit.explaining import explain_opening
 from riserkit.model.assemble import TABLES
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -121,6 +125,28 @@ def test_explain_names_the_chosen_and_the_number_that_decides():
     assert data["chosen"]["arrangement"] == "relay-external-supply"
     assert any("states" in line and "faults" in line for line in data["words"])
     assert any("authority having jurisdiction" in line for line in data["words"])
+
+
+@pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
+def test_another_solver_finds_the_voltages_of_an_opening_in_the_deck(tmp_path: Path):
+    """With the controller's output on and off: ngspice solves the very deck that the command prints, node by node."""
+    told, found = {}, {}
+    for states in ((), ("K1.output",)):
+        deck = run("spice", SEED, "109", *(word for state in states for word in ("--state", state)))
+        assert deck.exit_code == 0, deck.stderr
+        told[states] = deck.stdout
+        (tmp_path / "deck.cir").write_text(deck.stdout, "utf-8")
+        done = subprocess.run(["ngspice", "-b", tmp_path / "deck.cir"], capture_output=True, text=True, check=False)
+        found[states] = dict(re.findall(r"^v\((n\d+)\) = (\S+)\s*$", done.stdout, re.MULTILINE))
+    netlist = explain_opening(SEED, "109").wiring.netlist
+    for states, deck in told.items():
+        nodes = dict(re.findall(r"^\* (n\d+) = (.+)$", deck, re.MULTILINE))
+        solved = solve(netlist, dict.fromkeys(states, True))
+        for node, name in nodes.items():
+            assert float(found[states][node]) == pytest.approx(float(solved.node_v(name)[0]), abs=1e-4), (states, name)
+    assert found[()] != found[("K1.output",)]
+    unknown = run("spice", SEED, "109", "--state", "K1.outptu")
+    assert (unknown.exit_code, "K1.output" in unknown.stderr) == (2, True)
 
 
 def test_explain_of_an_unknown_mark_offers_others():
