@@ -100,7 +100,7 @@ def bundle_rise_k(awg: int, bundle: int, i_a: float, half_loaded: bool = False) 
 
     The table's current is the one that takes a conductor from 30 °C to its rating; the heat in it grows with the square of
     the current, which is also how equation 310.15(B) corrects for a warmer place. So the rise at another current follows.
-    The three ratings of the table give one rise, within the two decimals that it prints.
+    The three ratings of the table give one rise within 5 %, beside the two decimals that it prints.
 
     Args:
         awg: 22, 23, 24 or 26.

@@ -9,6 +9,7 @@ import pytest
 
 from riserkit.standards.bundles import AMPACITY_A, BUNDLE_SIZES, HALF_LOADED_FACTOR, ampacity_a
 from riserkit.standards.class2 import class2_limit
+from riserkit.standards.copper import at_temperature
 from riserkit.standards.jackets import SUBSTITUTES, jacket_allowed, may_substitute, substitution_source
 from riserkit.standards.source import NotTabulatedError
 
@@ -113,3 +114,22 @@ def _value(cell: str, v: float) -> float:
     """A cell of the table at one voltage: `8.0 A`, `150/Vmax` or `5.0*Vmax VA`."""
     number = float(re.match(r"[\d.]+", cell)[0])  # type: ignore[index]
     return number / v if "/Vmax" in cell else number * v if "*Vmax" in cell else number
+
+
+def test_the_three_ratings_of_a_cell_tell_one_rise(reference_rows: Reader) -> None:
+    """Table 725.144: 30, 45 and 60 K at the currents for 60, 75 and 90 °C are one rise for a squared ampere.
+
+    Each printed current stands for anything within half a hundredth of it, the table's last digit. Copper has 10 % more
+    resistance at 90 °C than at 60 °C, which the one rise leaves out; no cell may be off by more than that.
+    """
+    cells: dict[tuple[str, str], list[tuple[float, float]]] = {}
+    for row in reference_rows("nec_725_144.csv"):
+        if row["edition"].startswith("2023") and row["A_per_conductor"] != "NA":
+            rise_k, i_a = float(row["temp_rating_C"]) - 30, float(row["A_per_conductor"])
+            span = (rise_k / (i_a + 0.005) ** 2, rise_k / (i_a - 0.005) ** 2)
+            cells.setdefault((row["AWG"], row["bundle"]), []).append(span)
+    hot = at_temperature(1.0, 90.0) / at_temperature(1.0, 60.0)
+    assert hot == pytest.approx(1.10, abs=0.01)
+    assert len(cells) == 23
+    for cell, spans in cells.items():
+        assert max(low for low, _ in spans) / min(high for _, high in spans) < hot, cell

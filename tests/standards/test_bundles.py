@@ -6,7 +6,14 @@ import math
 
 import pytest
 
-from riserkit.standards.bundles import ambient_factor, ampacity_a, ampacity_required
+from riserkit.standards.bundles import (
+    ambient_factor,
+    ampacity_a,
+    ampacity_required,
+    bundle_rise_k,
+    limited_power_a,
+    table_rating_c,
+)
 from riserkit.standards.source import NotTabulatedError
 
 
@@ -47,3 +54,23 @@ def test_impossible_bundles_are_errors() -> None:
         ampacity_a(24, 0)
     with pytest.raises(ValueError, match="finite"):
         ampacity_a(24, 1, 60, math.nan)
+
+
+def test_the_rise_grows_with_the_current_squared_up_to_the_table() -> None:
+    """At the table's own current a 60 °C cable is 30 K above the table's 30 °C; at half of it a quarter of that."""
+    assert bundle_rise_k(24, 37, 0.63) == pytest.approx(30)
+    assert bundle_rise_k(24, 37, 0.315) == pytest.approx(7.5)
+    assert bundle_rise_k(24, 37, 0.315, half_loaded=True) == pytest.approx(7.5 / 1.4**2)
+
+
+def test_a_rating_between_two_columns_takes_the_lower() -> None:
+    assert [table_rating_c(c) for c in (None, 60, 74.9, 75, 105)] == [60, 60, 60, 75, 90]
+    with pytest.raises(NotTabulatedError):
+        table_rating_c(59)
+
+
+@pytest.mark.parametrize(
+    ("jacket", "a"), [("CMP-LP (0.5 A)", 0.5), ("cmr-lp(0.6A)", 0.6), ("CMP", None), ("CMP-LP", None)]
+)
+def test_a_limited_power_mark_states_its_current(jacket: str, a: float | None) -> None:
+    assert limited_power_a(jacket) == a
