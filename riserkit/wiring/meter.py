@@ -16,11 +16,12 @@ import numpy.typing as npt
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
 from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.corners import CORNERS
-from riserkit.circuits.elimination import FloatArray
+from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
+from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.wiring.judge import Temperatures
-from riserkit.wiring.over_limit import over_limit
+from riserkit.wiring.over_limit import over_limit, without_limits
 
 VOLTS: Final = "volts DC"
 OHMS: Final = "ohms"
@@ -30,6 +31,7 @@ OPEN_OHM: Final = 1e6
 OPEN_V: Final = 2.5
 LIFTED: Final = "lifted"
 _METER: Final = "meter"
+_FELT_V: Final = 0.01
 _PROBE: Final[Mapping[str, tuple[float, float]]] = {OHMS: (0.2, 200.0), DIODE: (3.0, 2300.0)}
 _PASSES_NOTHING: Final = frozenset({ElementKind.SOURCE, ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD})
 
@@ -185,21 +187,26 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
         acts=np.zeros((m * k * n, 0), dtype=np.int64),
     )
     solution = solve_cases(circuit, cases)
-    ill = (~solution.sound).reshape(m, k, n).any(axis=1)
-    over = over_limit(circuit, cases.column, solution).reshape(m, k, n).any(axis=1)
-    trouble = np.where(ill, NO_STEADY_STATE, np.where(over, OVER_LIMIT, FINE)).astype(np.int8)
+    ill: BoolArray = np.logical_or.reduce((~solution.sound).reshape(m, k, n), axis=1)
+    over: BoolArray = np.logical_or.reduce(over_limit(circuit, cases.column, solution).reshape(m, k, n), axis=1)
+    unlimited = solve_cases(without_limits(circuit), cases) if over.any() else solution
 
-    def volts(a: str, b: str, row: int) -> FloatArray:
-        across: FloatArray = (solution.node_v(a) - solution.node_v(b)).reshape(m, k, n)[row]
-        return across
+    def across(of: Solution, one: Measurement, row: int) -> FloatArray:
+        volts = of.node_v(one.plus) - of.node_v(one.minus)
+        if one.less:
+            volts = volts - of.node_v(one.less[0]) + of.node_v(one.less[1])
+        shaped: FloatArray = volts.reshape(m, k, n)[row]
+        return shaped
 
     shown = []
     for row, one in enumerate(asked):
-        across = volts(one.plus, one.minus, row)
-        if one.less:
-            across = across - volts(one.less[0], one.less[1], row)
-        values = _reading(one.meter, across)
-        shown.append(Shown(values[0], values[1:], trouble[row]))
+        volts = across(solution, one, row)
+        # A limit that a reading does not feel leaves it as it is: an input is read beside an overloaded lock output.
+        same: BoolArray = np.isclose(volts, across(unlimited, one, row), rtol=1e-3, atol=_FELT_V)
+        felt: BoolArray = np.logical_or.reduce(~same, axis=0)
+        trouble = np.where(ill[row], NO_STEADY_STATE, np.where(over[row] & felt, OVER_LIMIT, FINE)).astype(np.int8)
+        values = _reading(one.meter, volts)
+        shown.append(Shown(values[0], values[1:], trouble))
     return shown
 
 

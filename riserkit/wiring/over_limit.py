@@ -36,6 +36,9 @@ def over_limit(circuit: Circuit, column: IntArray, solution: Solution) -> BoolAr
     return over
 
 
-def demand_over_limit(demand_a: float | None, limit_a: float | None) -> bool:
-    """Whether what is asked of a source, solved without its limit, is more than it gives; False where either is unknown."""
-    return demand_a is not None and limit_a is not None and demand_a > limit_a * (1.0 + _SLACK)
+def without_limits(circuit: Circuit) -> Circuit:
+    """The same circuits with sources that give whatever is asked of them."""
+    params = circuit.params.copy()
+    for element in circuit.topology.of_kind(ElementKind.SOURCE):
+        params[circuit.topology.elements[element].offset + _LIMIT] = np.inf
+    return Circuit(circuit.topology, params)
