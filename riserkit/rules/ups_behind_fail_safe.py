@@ -21,7 +21,7 @@ class UpsBehindFailSafe:
         for minutes every such door of it stands open.
     Measures:
         Openings whose lock is released when unpowered and whose wiring has no DC supply of its own, for each switch
-        that is not on a UPS.
+        that is not on a UPS; and openings that no arrangement suits while one is rejected for want of a UPS alone.
     Limit:
         None of them. That a UPS does not take away release by the fire alarm or by the manual release has to be
         verified on site.
@@ -46,6 +46,14 @@ class UpsBehindFailSafe:
         subject = ("switch", switch.id)
         if switch.on_ups:
             return stated(self, subject, True, f"On a UPS, with {counted(len(doors), 'door')} behind it.")
+        rejected = [door.mark for door in doors if _is_rejected(door)]
+        if rejected:
+            said = "not stated to be on a UPS" if switch.on_ups is None else "not on a UPS"
+            return stated(
+                self, subject, False,
+                f"It is {said}, so {listed(rejected)} cannot be wired over the data cable, and nothing else suits.",
+                remedy="State on_ups yes once the switch stands on a UPS, and check again: the doors themselves may need no change.",
+            )  # fmt: skip
         answers = [(door, _is_held(design, door)) for door in doors]
         held = [door for door, answer in answers if answer]
         unknown = [door.mark for door, answer in answers if answer is None]
@@ -64,6 +72,19 @@ class UpsBehindFailSafe:
             message=f"Not on a UPS; it holds {_held_text(held)} locked through the data cable.",
             remedy=lambda: _remedy(held),
         )  # fmt: skip
+
+
+def _is_rejected(door: DoorDesign) -> bool:
+    """No arrangement suits, and one fails for want of a UPS alone."""
+    wiring = door.wiring
+    if wiring.missing or (wiring.chosen is not None and wiring.chosen.feasible):
+        return False
+    return any(
+        [reason.name for reason in candidate.failed] == ["missing-backup"] for candidate in wiring.considered
+    ) or any(
+        {reason.name for reason in candidate.reasons if reason.passed is not True} == {"missing-backup"}
+        for candidate in wiring.considered
+    )
 
 
 def _is_held(design: Design, door: DoorDesign) -> bool | None:
