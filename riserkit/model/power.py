@@ -8,7 +8,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import Id, Record, Text, Watts
+from riserkit.model.base import AmpHours, Celsius, Fraction, Hours, Id, Record, Text, Volts, Watts
 
 _SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
 
@@ -18,6 +18,7 @@ class Switch(Record):
 
     Args of note: `poe_class` is the class of each port unless `port_classes` says otherwise, as `1-8:6 9-24:4`;
     `poe_budget_w` is what all ports share; `uplink_ports` are not for doors, counted from the highest number downward.
+    `ups` is the UPS that it stands on, `own_w` what it draws there besides what its ports give.
     """
 
     id: Id
@@ -29,10 +30,14 @@ class Switch(Record):
     port_classes: Text = ""
     poe_budget_w: Watts | None = None
     on_ups: bool | None = None
+    ups: Id = ""
+    own_w: Watts | None = None
     panel: Annotated[str, Field(pattern=r"^[A-Z]?$")] = ""
 
     @model_validator(mode="after")
     def _spans(self) -> Self:
+        if self.ups and self.on_ups is False:
+            raise ValueError("expected on_ups yes or empty where ups names one")
         if self.uplink_ports >= self.ports:
             raise ValueError(f"expected fewer uplink_ports than ports ({self.ports})")
         for low, high, poe_class in self._read_spans():
@@ -64,7 +69,11 @@ class Switch(Record):
 
 
 class Supply(Record):
-    """A DC supply standing at a closet or at an opening, of a `part` of kind `dc-supply` in the catalogue."""
+    """A DC supply standing at a closet or at an opening, of a `part` of kind `dc-supply` in the catalogue.
+
+    `standby_hours`: how long its battery has to hold its doors, where it is not the site's; `battery_c`: of its battery,
+    where that is not as cold as the site's coldest.
+    """
 
     id: Id
     part: Id
@@ -72,9 +81,30 @@ class Supply(Record):
     opening: str = ""
     name: Text = ""
     on_battery: bool | None = None
+    standby_hours: Hours | None = None
+    battery_c: Celsius | None = None
 
     @model_validator(mode="after")
     def _somewhere(self) -> Self:
         if bool(self.closet) == bool(self.opening):
             raise ValueError("expected either a closet or an opening that the supply stands at")
         return self
+
+
+class Ups(Record):
+    """An uninterruptible supply in a closet; the switches that stand on it name it.
+
+    Args of note:
+        battery_ah, end_v: ampere-hours and voltage of the whole battery, spent: its load draws most there.
+        efficiency: battery to output.
+        standby_hours, battery_c: as for a DC supply.
+    """
+
+    id: Id
+    closet: Id
+    name: Text = ""
+    battery_ah: AmpHours | None = None
+    end_v: Volts | None = None
+    efficiency: Fraction | None = None
+    standby_hours: Hours | None = None
+    battery_c: Celsius | None = None

@@ -66,7 +66,8 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "info": dict.fromkeys(_INFO_PARTS, "parts") | dict.fromkeys(_INFO_CABLES, "cable_types"),
     "levels": {"building": "buildings"},
     "closets": {"level": "levels", "fed_from": "closets", "backbone_cable": "cable_types"},
-    "switches": {"closet": "closets"},
+    "switches": {"closet": "closets", "ups": "upses"},
+    "upses": {"closet": "closets"},
     "supplies": {"part": "parts", "closet": "closets", "opening": "openings"},
     "pathway_nodes": {"level": "levels"},
     "pathway_segments": {"from_node": "pathway_nodes", "to_node": "pathway_nodes"},
@@ -82,7 +83,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
 # what must be unique in a table: the last column, among records that agree in the ones before it
 _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
     **dict.fromkeys(
-        ("buildings", "levels", "closets", "switches", "supplies", "pathway_nodes", "pathway_segments", "cable_types",
+        ("buildings", "levels", "closets", "switches", "supplies", "upses", "pathway_nodes", "pathway_segments", "cable_types",
          "parts", "runs", "rooms"), ("id",)
     ),
     "openings": ("mark",),

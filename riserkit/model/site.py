@@ -10,13 +10,13 @@ from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import Field
 
-from riserkit.model.base import Celsius, Gauge, Id, Length, Record, Text
+from riserkit.model.base import Celsius, Gauge, Hours, Id, Length, Record, Seconds, Text
 from riserkit.model.cabling import CableType, PathwaySegment, Run
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
-from riserkit.model.power import Supply, Switch
+from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.records import Acceptance, Date, IssuedLabel, Revision
 
 
@@ -30,6 +30,8 @@ class SiteInfo(Record):
         closet_slack_m, door_slack_m: spare cable left at the ends; service_loop_m more at the closet.
         horizontal_cable to fire_cable: cable types used where an opening or a run names no other.
         relay to door_supply_24: parts that an arrangement adds where the opening names none.
+        standby_hours: how long every battery has to hold its doors, where a supply or UPS states none of its own.
+        openings_per_hour, opening_s: how often a door is released while the mains are off, and for how long.
         issue_date: the date on the drawings; the same site always yields the same bytes, so it is never today's.
     """
 
@@ -76,6 +78,9 @@ class SiteInfo(Record):
     sheet_series: Literal["ISO", "ANSI", "ARCH"] = "ISO"
     riser_sheet: Text = ""
     detail_sheet: Text = ""
+    standby_hours: Hours | None = None
+    openings_per_hour: Annotated[float, Field(ge=0, le=3600)] | None = None
+    opening_s: Seconds | None = None
     plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
 
 
@@ -88,6 +93,7 @@ class Site(Record):
     closets: tuple[Closet, ...] = ()
     switches: tuple[Switch, ...] = ()
     supplies: tuple[Supply, ...] = ()
+    upses: tuple[Ups, ...] = ()
     pathway_nodes: tuple[PathwayNode, ...] = ()
     pathway_segments: tuple[PathwaySegment, ...] = ()
     cable_types: tuple[CableType, ...] = ()

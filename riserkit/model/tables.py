@@ -18,7 +18,7 @@ from riserkit.model.confirmations import Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
-from riserkit.model.power import Supply, Switch
+from riserkit.model.power import Supply, Switch, Ups
 from riserkit.model.quantity import UNITS
 from riserkit.model.records import Acceptance, IssuedLabel, Revision
 from riserkit.model.site import SiteInfo
@@ -35,6 +35,7 @@ RECORDS: Final[Mapping[str, tuple[type[Record], ...]]] = MappingProxyType(
         "closets": (Closet,),
         "switches": (Switch,),
         "supplies": (Supply,),
+        "upses": (Ups,),
         "pathway_nodes": (PathwayNode,),
         "pathway_segments": (PathwaySegment,),
         "cable_types": (CableType,),

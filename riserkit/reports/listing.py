@@ -18,6 +18,7 @@ _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)
 _SHORT: Final = 60
 """Letters of a remedy that is said again rather than pointed to."""
+_UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
 
 
@@ -155,7 +156,8 @@ def _lines(block: _Block, width: int, told: dict[tuple[str, str], str]) -> Itera
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]
     names = sorted((name for _, name in block.places), key=counting_order)
-    word = kind.capitalize() if len(names) == 1 else f"{_plural(kind).capitalize()}"
+    word = kind if len(names) == 1 else _plural(kind)
+    word = _UPPER.get(kind, word.capitalize())
     yield from (Line(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in block.shown:
         first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")

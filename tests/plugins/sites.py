@@ -45,6 +45,11 @@ def sites(draw: st.DrawFn) -> Site:
             }
             for mark in marks
         ],
+        "closets": [{"id": "C1", "level": levels[0], "x_m": 1.0, "y_m": 2.0}],
+        "upses": [
+            {"id": "UPS-1", "closet": "C1", "battery_ah": draw(st.floats(0.1, 1000)), "end_v": 42.0,
+             "efficiency": draw(st.floats(0.1, 1)), "standby_hours": draw(st.floats(0.1, 100))}
+        ][: draw(st.integers(0, 1))],
         "parts": [
             {"id": x, "kind": "strike", "title": draw(TEXTS), "rated_v": draw(st.floats(0.1, 1000))}
             for x in draw(st.lists(st.one_of(IDS, st.just("strike-12-safe")), max_size=2, unique=True))

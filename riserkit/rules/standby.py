@@ -1,0 +1,225 @@
+"""The rule `standby`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import ClassVar
+
+from riserkit.circuits.errors import CircuitError
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.model.parts import DcSupply
+from riserkit.model.power import Ups
+from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
+from riserkit.rules._shared.lookups import DATA_CABLE, doors_by_switch, listed, lock_of
+from riserkit.standards import batteries
+from riserkit.units import format_at_least, format_pair, format_value
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.roles import DeviceRole
+from riserkit.wiring.standby_current import StandbyCurrent, standby_currents
+
+_HOUR_S = 3600.0
+
+
+class Standby:
+    """A battery holds its doors for as long as the site asks.
+
+    Why:
+        When the mains fail, doors work from a battery. Once it is spent fail-safe doors stand open and fail-secure
+        doors let nobody in; a battery sized when it was new, and in a warm room, is spent hours before that.
+    Measures:
+        Hours that the battery of a DC supply, or of a UPS with its switches, carries its load: the currents of the
+        solved circuits with locks holding, idle and released in the share that the site states (openings_per_hour,
+        opening_s; without them the greater of both all the time), and for a UPS what the ports give and the
+        switches draw themselves. Capacity is divided by 1.25 for ageing and by the temperature factor; what is
+        discharged faster than in 20 h yields less (exponent 1.25).
+    Limit:
+        The hours stated as standby_hours of the supply or UPS, else of the site.
+    Remedy:
+        The ampere-hours that are needed.
+    Source:
+        IEEE 485 for ageing and temperature (verified); the exponent and the 20 h rate are common practice, no source.
+        Which hours are needed is for the site and the authority having jurisdiction.
+    """
+
+    name: ClassVar[str] = "standby"
+    source: ClassVar[str] = batteries.SIZING.cite()
+    harm: ClassVar[Harm] = Harm.INTRUSION
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each supply with a battery that feeds doors, and for each switch or UPS that stands in for mains."""
+        yield from self._supplies(design)
+        yield from self._upses(design)
+
+    def _supplies(self, design: Design) -> Iterator[Finding]:
+        fed: dict[Subject, list[tuple[DoorDesign, DoorCircuit]]] = {}
+        for door in design.doors:
+            circuit = door.wiring.circuit
+            if circuit is not None and circuit.supply and not circuit.fed_by(DeviceRole.SPLITTER):
+                name = door.wiring.drawn.supply_id if door.wiring.drawn else ""
+                fed.setdefault(("supply", name) if name else ("opening", door.mark), []).append((door, circuit))
+        stated = {supply.id: supply for supply in design.site.supplies}
+        for subject, doors in fed.items():
+            supply = stated.get(subject[1]) if subject[0] == "supply" else None
+            part = design.site.part.get(supply.part if supply else _part_of(doors[0][1]))
+            on_battery = supply.on_battery if supply else None
+            if not isinstance(part, DcSupply) or on_battery is False or (on_battery is None and not part.battery_ah):
+                continue
+            wanted_h = (supply.standby_hours if supply else None) or design.site.info.standby_hours
+            temp_c = supply.battery_c if supply and supply.battery_c is not None else design.site.info.coldest_c
+            yield self._supply(design, subject, part, doors, wanted_h, temp_c)
+
+    def _supply(
+        self, design: Design, subject: Subject, part: DcSupply, doors: Sequence[tuple[DoorDesign, DoorCircuit]],
+        wanted_h: float | None, temp_c: float,
+    ) -> Finding:  # fmt: skip
+        lacks = [name for name in ("battery_ah", "end_v") if getattr(part, name) is None]
+        if wanted_h is None or lacks:
+            return self._unstated(subject, [door for door, _ in doors], wanted_h, [f"{n} of {part.id}" for n in lacks])
+        if part.regulated:
+            return not_evaluated(
+                self, subject, f"{part.id} is regulated behind its battery; what it draws from the battery is not stated.",
+                "Take its hours from the supply's own data, and have this accepted with them.",
+            )  # fmt: skip
+        info = design.site.info
+        try:
+            currents = standby_currents([c for _, c in doors], Temperatures(info.coldest_c, info.pathway_c))
+        except CircuitError as error:
+            return not_evaluated(self, subject, f"Its load is unknown: {error}.", "Fix the circuit of its doors first.")
+        unknown = [
+            d.mark for (d, _), c in zip(doors, currents, strict=True) if c.powered_a is None or c.commanded_a is None
+        ]
+        if unknown:
+            text = f"Its load is unknown: the circuit of {listed(unknown)} has no steady state."
+            return not_evaluated(self, subject, text, "Fix the circuit of these doors first.")
+        share = _released_share(design)
+        load_a = sum(_mean_a(design, door, current, share) for (door, _), current in zip(doors, currents, strict=True))
+        marks = [door for door, _ in doors]
+        found = self._judged(design, subject, marks, (part.battery_ah or 0.0, load_a, temp_c), wanted_h)
+        if share is None and found.remedy and load_a > sum(_least_a(c) for c in currents) and self._holds(
+            part.battery_ah or 0.0, sum(_least_a(c) for c in currents), temp_c, wanted_h
+        ):  # fmt: skip
+            return not_evaluated(
+                self, subject, f"{found.message} This takes the greater of idle and released current all the time.",
+                "State openings_per_hour and opening_s of the site, or use the larger battery.",
+            )  # fmt: skip
+        return found
+
+    def _upses(self, design: Design) -> Iterator[Finding]:
+        by_switch = doors_by_switch(design)
+        known = {ups.id for ups in design.site.upses}
+        for switch in design.site.switches:
+            if by_switch[switch.id] and switch.on_ups and switch.ups not in known:
+                yield not_evaluated(
+                    self, ("switch", switch.id), "It stands on a UPS; which one is not stated, so its hours are not known.",
+                    "Add the UPS to the table upses and name it as ups of this switch.",
+                )  # fmt: skip
+        for ups in design.site.upses:
+            switches = [s for s in design.site.switches if s.ups == ups.id]
+            doors = [door for s in switches for door in by_switch[s.id]]
+            if doors:
+                yield self._ups(design, ups, doors, {s.id: s.own_w for s in switches})
+
+    def _ups(self, design: Design, ups: Ups, doors: Sequence[DoorDesign], own_w: Mapping[str, float | None]) -> Finding:
+        subject = ("ups", ups.id)
+        wanted_h = ups.standby_hours or design.site.info.standby_hours
+        lacks = [f"{name} of {ups.id}" for name in ("battery_ah", "end_v", "efficiency") if getattr(ups, name) is None]
+        if wanted_h is None or ups.battery_ah is None or ups.end_v is None or ups.efficiency is None:
+            return self._unstated(subject, doors, wanted_h, lacks)
+        unknown = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
+        unknown += [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
+        ports_w = sum(d.link.pse_w for d in doors if d.link is not None and d.link.pse_w is not None)
+        load_w = ports_w + sum(watts for watts in own_w.values() if watts is not None)
+        load_a = batteries.ups_current_a(load_w, ups.efficiency, ups.end_v)
+        temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
+        if unknown and self._holds(ups.battery_ah, load_a, temp_c, wanted_h):
+            text = f"Its load is not known: {listed(unknown)}."
+            return not_evaluated(
+                self, subject, text, "State own_w of its switches, and fix the circuits of these doors."
+            )
+        return self._judged(design, subject, doors, (ups.battery_ah, load_a, temp_c), wanted_h)
+
+    def _unstated(
+        self, subject: Subject, doors: Sequence[DoorDesign], wanted_h: float | None, lacks: Sequence[str]
+    ) -> Finding:
+        what = [*(["standby_hours of the site"] if wanted_h is None else []), *lacks]
+        marks = listed(door.mark for door in doors)
+        return not_evaluated(
+            self, subject, f"How long its battery holds {marks} is not known.", f"State {listed(what)}."
+        )
+
+    @staticmethod
+    def _holds(battery_ah: float, load_a: float, temp_c: float, wanted_h: float) -> bool:
+        return load_a <= 0 or within(batteries.held_h(battery_ah, load_a, temp_c), wanted_h, at_most=False)
+
+    def _judged(
+        self, design: Design, subject: Subject, doors: Sequence[DoorDesign], battery: tuple[float, float, float],
+        wanted_h: float,
+    ) -> Finding:  # fmt: skip
+        battery_ah, load_a, temp_c = battery
+        # A load of nothing is held for ever; printed as what is asked.
+        held_h = batteries.held_h(battery_ah, load_a, temp_c) if load_a > 0 else wanted_h
+        held, wanted = format_pair(held_h, wanted_h, "h")
+        at = format_value(temp_c, "°C", design.site.info.unit_system)
+        message = (
+            f"Holds its doors for {held}, at least {wanted}: {battery_ah:g} Ah, aged, at {at}, "
+            f"{format_value(load_a, 'A')} on average. {_then(design, doors, subject[0])}"
+        )
+        return measured(
+            self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
+            remedy=lambda: f"A battery of at least {_needed_ah(load_a, temp_c, wanted_h)}, or doors on another supply.",
+        )  # fmt: skip
+
+
+def _part_of(circuit: DoorCircuit) -> str:
+    return circuit.netlist.component(circuit.supply.partition(".")[0]).part
+
+
+def _released_share(design: Design) -> float | None:
+    """Share of time that a door is released while the mains are off; None where the site does not state it."""
+    info = design.site.info
+    if info.openings_per_hour is None or info.opening_s is None:
+        return None
+    return min(1.0, info.openings_per_hour * info.opening_s / _HOUR_S)
+
+
+def _mode(design: Design, door: DoorDesign) -> str:
+    lock = lock_of(design, door)
+    return door.opening.fail_mode or (lock.action if lock else "")
+
+
+def _mean_a(design: Design, door: DoorDesign, current: StandbyCurrent, share: float | None) -> float:
+    """A fail-safe lock is powered while idle, a fail-secure one while released."""
+    powered_a, commanded_a = current.powered_a or 0.0, current.commanded_a or 0.0
+    mode = _mode(design, door)
+    if share is None or not mode:
+        return max(powered_a, commanded_a)
+    idle_a, released_a = (powered_a, commanded_a) if mode == "fail-safe" else (commanded_a, powered_a)
+    return (1 - share) * idle_a + share * released_a
+
+
+def _least_a(current: StandbyCurrent) -> float:
+    return min(current.powered_a or 0.0, current.commanded_a or 0.0)
+
+
+def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
+    """What happens at the doors once the battery is spent; a UPS takes their controllers with it, not every lock."""
+    by_mode: dict[str, list[str]] = {}
+    for door in doors:
+        over_cable = door.wiring.drawn is not None and door.wiring.drawn.supply_at == DATA_CABLE
+        mode = _mode(design, door) if kind != "ups" or over_cable else "own supply"
+        by_mode.setdefault(mode, []).append(door.mark)
+    words = {
+        "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "without their controller",
+        "": "in a state that is not stated",
+    }  # fmt: skip
+    return f"Then: {'; '.join(f'{listed(marks)} {words[mode]}' for mode, marks in sorted(by_mode.items()))}."
+
+
+def _needed_ah(load_a: float, temp_c: float, wanted_h: float) -> str:
+    """Least capacity that holds a load, over both limits of `held_h`."""
+    factor = batteries.AGEING.value * batteries.temperature_factor(temp_c)
+    rated_h, exponent = batteries.RATED_HOURS.value, batteries.PEUKERT_EXPONENT.value
+    fast_ah = load_a * rated_h * (wanted_h / rated_h) ** (1 / exponent)
+    return format_at_least(factor * max(load_a * wanted_h, fast_ah), "Ah")
