@@ -12,6 +12,7 @@ from riserkit.starter import write_starter
 
 FILES = (
     "closets.csv", "levels.csv", "openings.csv", "pathway_nodes.csv", "pathway_segments.csv", "site.csv", "switches.csv",
+    "upses.csv",
 )  # fmt: skip
 
 
