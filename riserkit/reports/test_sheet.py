@@ -18,9 +18,12 @@ COLUMNS: Final = (
 )  # fmt: skip
 CAUTIONS: Final = (
     "Meter readings prove the wiring, not the door: life-safety functions are verified on site, people and free egress first.",
-    "Resistance and diode tests only with power off, batteries off too. Mains is for licensed electricians.",
+    "Resistance and diode tests only with power off, batteries off too; a relay contact tested energised has its lock wire "
+    "off. Land every wire again. Mains is for licensed electricians.",
     "The local code, the authority having jurisdiction and licensed practice govern.",
 )
+_MOST_REMEMBERED: Final = 1024
+_REMEMBERED: dict[Hashable, str] = {}
 _NOT_FEASIBLE: Final = (
     "The circuit tested here fails its design checks; do not put the door in service on these readings."
 )
@@ -107,8 +110,19 @@ def _hidden(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...
     told: dict[int, str] = {}
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
-        told.update(dict.fromkeys(places, _told(circuits[longest], at)))
+        told.update(dict.fromkeys(places, _told_once(circuits[longest], at)))
     return tuple(told[place] for place in range(len(circuits)))
+
+
+def _told_once(circuit: DoorCircuit, at: Temperatures) -> str:
+    """Remembered, for it takes a second or so a kind of door, and a set is built again and again while it is drawn."""
+    copper_ohm = round(sum(c.r20_ohm for c in circuit.netlist.conductors), 3)
+    key = wired_alike(circuit), repr(circuit.netlist.components), copper_ohm, at
+    if key not in _REMEMBERED:
+        if len(_REMEMBERED) >= _MOST_REMEMBERED:
+            _REMEMBERED.clear()
+        _REMEMBERED[key] = _told(circuit, at)
+    return _REMEMBERED[key]
 
 
 def _told(circuit: DoorCircuit, at: Temperatures) -> str:
