@@ -291,6 +291,33 @@ def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 
 
 @main.command()
+@click.argument("site", type=_PLACE, required=False)
+@_MAPPING
+@_AS_JSON
+@_answers
+def cables(site: Path | None, mapping: Path | None, as_json: bool) -> int:
+    """List the cable types.
+
+    Those shipped, or with SITE all that this site may use.
+    """
+    from riserkit.reports.cables import print_cables
+
+    print_cables(site, _options(mapping), as_json=as_json)
+    return CLEAN
+
+
+@main.command()
+@_AS_JSON
+@_answers
+def arrangements(as_json: bool) -> int:
+    """List the wiring arrangements that an opening may have."""
+    from riserkit.reports.arrangements import print_arrangements
+
+    print_arrangements(as_json=as_json)
+    return CLEAN
+
+
+@main.command()
 @_AS_JSON
 @_answers
 def plugins(as_json: bool) -> int:

@@ -83,9 +83,12 @@ def _own(
     taken = {c.facts.name: c.index for c in mapped}
     passed = {c.index for c in mapped}
     for index, header in enumerate(table.header):
-        if index in passed or not header or _ignored(header, settings):
+        if not header or _ignored(header, settings):
             continue
         match = match_name(header, fields_of(name))
+        # A column that the mapping file gives another field still serves the field that cannot do without it.
+        if index in passed and not (match and match[0].required and match[0].name not in taken):
+            continue
         if match is None:
             # A column that only chooses rows need not be one of ours.
             told = "*" in settings.ignore or _filtered(header, settings)

@@ -71,7 +71,9 @@ def _values(
         except FormulaError as error:
             formulas.append((field, cell, str(error)))
             continue
-        if value is not cell:
+        if value == "":
+            del values[field]  # a translation to nothing: the cell counts as empty
+        elif value is not cell:
             seen[field] = cell
     return values, seen, formulas
 

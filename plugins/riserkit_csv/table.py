@@ -6,6 +6,7 @@ import csv
 import io
 import re
 from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Final
 
@@ -70,9 +71,10 @@ def read_table(file: str, text: str, known: Collection[str], delimiter: str = ""
     if stated:
         text = "#" + text
         delimiter = delimiter or stated[1]
-    delimiter = delimiter or _sniff(text, known)
     problems: list[Problem] = []
-    rows = list(_rows(file, text, delimiter, problems))
+    with _any_length(text):
+        delimiter = delimiter or _sniff(text, known)
+        rows = list(_rows(file, text, delimiter, problems))
     if not rows:
         problems.append(Problem(Where(file), "", "", "expected a header row with the names of the columns"))
         return Table(file, delimiter, (), 0, (), tuple(problems))
@@ -99,25 +101,31 @@ def _fit(header: str, delimiter: str, known: Collection[str]) -> tuple[int, int]
     return sum(plain(name) in known for name in names), len(names)
 
 
-def _rows(file: str, text: str, delimiter: str, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
-    lines, number = _Lines(text), 0
+@contextmanager
+def _any_length(text: str) -> Iterator[None]:
+    """Cells as long as the whole table, which the csv module would refuse; the models bound what is kept of them."""
     limit = csv.field_size_limit(len(text) + 1)
     try:
-        reader = csv.reader(lines, delimiter=delimiter, strict=True)
-        while True:
-            lines.fresh = True
-            number += 1
-            try:
-                cells = next(reader)
-            except StopIteration:
-                return
-            except csv.Error as error:
-                problems.append(Problem(Where(file, number), "", "", _broken(error)))
-                continue
-            if any(map(str.strip, cells)):
-                yield number, cells
+        yield
     finally:
         csv.field_size_limit(limit)
+
+
+def _rows(file: str, text: str, delimiter: str, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
+    lines, number = _Lines(text), 0
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    while True:
+        lines.fresh = True
+        number += 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            problems.append(Problem(Where(file, number), "", "", _broken(error)))
+            continue
+        if any(map(str.strip, cells)):
+            yield number, cells
 
 
 def _broken(error: csv.Error) -> str:

@@ -13,6 +13,7 @@ from typing import Any, Final
 from pydantic import TypeAdapter, ValidationError
 
 from riserkit.model.base import Record
+from riserkit.model.choices import folded
 from riserkit.model.conflicts import conflicts
 from riserkit.model.parts import Part
 from riserkit.model.problems import InputError, Problem
@@ -21,7 +22,7 @@ from riserkit.model.references import reference_problems
 from riserkit.model.refusals import accepted
 from riserkit.model.site import Site, SiteInfo
 from riserkit.model.stock import SHIPPED_STOCK, Stock
-from riserkit.model.tables import RECORDS, fields_of
+from riserkit.model.tables import RECORDS, choices_of, fields_of
 
 TABLES: Final[Mapping[str, TypeAdapter[Any]]] = {
     name: TypeAdapter(Part if name == "parts" else models[0]) for name, models in RECORDS.items() if name != "info"
@@ -106,11 +107,20 @@ def _record(table: str, adapter: TypeAdapter[Any], record: RawRecord) -> tuple[R
 
 
 def _said(table: str, values: Mapping[str, Any]) -> dict[str, Any]:
-    """The values without empty text where that means the same as nothing, as programs write for a missing id."""
-    if "" not in values.values():
-        return dict(values)
-    fields = fields_of(table)
-    return {n: v for n, v in values.items() if v != "" or n not in fields or not fields[n].may_be_empty}
+    """The values as they are meant.
+
+    Empty text is left out where that means the same as nothing, as programs write for a missing id. A word of a choice
+    may be written in its other ways.
+    """
+    said = dict(values)
+    for name, ways in choices_of(table).items():
+        given = said.get(name)
+        if isinstance(given, str):
+            said[name] = ways.get(folded(given), given)
+    if "" in values.values():
+        fields = fields_of(table)
+        return {n: v for n, v in said.items() if v != "" or n not in fields or not fields[n].may_be_empty}
+    return said
 
 
 def _problems(table: str, error: ValidationError, record: RawRecord) -> Iterator[Problem]:

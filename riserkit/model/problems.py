@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from riserkit.errors import RiserkitError
 
 _SEEN_MAX_CHARS = 60
+_NAME_MAX_CHARS = 120
 _OFFERED_MAX = 12
 _DIGITS = re.compile(r"(\d+)")
 
@@ -51,7 +52,9 @@ class Problem:
 
 
 def _printable(text: str) -> str:
-    # A name taken from the input may hold control characters or half a character pair, which no terminal can print.
+    # A name taken from the input may hold control characters or half a character pair, which no terminal can print, and
+    # be as long as a file.
+    text = text if len(text) <= _NAME_MAX_CHARS else f"{text[:_SEEN_MAX_CHARS]}... ({len(text)} characters)"
     return text if text.isprintable() else ascii(text)
 
 

@@ -109,12 +109,12 @@ def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]], s
     known = {table: set(names) for table, names in named.items()}
     known["parts"] |= {p.id for p in stock.parts}
     known["cable_types"] |= {c.id for c in stock.cable_types}
-    offers = _Offers(known)
+    parts = {**{p.id: p for p in stock.parts}, **{made.id: made for made, _ in good["parts"]}}
+    cables = {**{c.id: c for c in stock.cable_types}, **{made.id: made for made, _ in good["cable_types"]}}
+    offers = _Offers(known, {"parts": _by_kind(parts), "cable_types": _by_kind(cables)})
     yield from _duplicates(rows)
     yield from _dangling(rows, offers)
-    parts = {**{p.id: p for p in stock.parts}, **{made.id: made for made, _ in good["parts"]}}
     yield from _kinds(rows, PART_KINDS, parts, "part")
-    cables = {**{c.id: c for c in stock.cable_types}, **{made.id: made for made, _ in good["cable_types"]}}
     yield from _kinds(rows, CABLE_KINDS, cables, "cable type")
     yield from run_problems(good, known, offers)
 
@@ -142,29 +142,46 @@ def _all_rows(
     return sorted(rows, key=lambda row: row[1].where)
 
 
+def _by_kind(items: Mapping[str, Any]) -> Mapping[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for name, item in items.items():
+        found.setdefault(item.kind, set()).add(name)
+    return found
+
+
 class _Offers:
-    """Says what would be accepted in place of a dangling reference."""
+    """Says what would be accepted in place of a dangling reference: names of the kinds that the column takes."""
 
-    def __init__(self, known: Mapping[str, set[str]]) -> None:
+    def __init__(self, known: Mapping[str, set[str]], kinds: Mapping[str, Mapping[str, set[str]]]) -> None:
         self.known = known
-        self._sorted = {table: sorted(names - {""}) for table, names in known.items()}
-        self._made: dict[tuple[str, str], str] = {}
+        self._kinds = kinds
+        self._sorted: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+        self._made: dict[tuple[str, str, tuple[str, ...]], str] = {}
 
-    def __call__(self, value: str, target: str) -> str:
-        """The names closest to `value`, else the first few."""
-        if (value, target) not in self._made:
-            self._made[value, target] = self._offer(value, target)
-        return self._made[value, target]
+    def __call__(self, value: str, target: str, kinds: tuple[str, ...] = ()) -> str:
+        """The names closest to `value`, else the first few; of these kinds, where the target has kinds."""
+        key = (value, target, kinds)
+        if key not in self._made:
+            self._made[key] = self._offer(*key)
+        return self._made[key]
 
-    def _offer(self, value: str, target: str) -> str:
-        what, names = target.replace("_", " "), self._sorted[target]
+    def _offer(self, value: str, target: str, kinds: tuple[str, ...]) -> str:
+        what, names = target.replace("_", " "), self._names(target, kinds)
+        of = f" of kind {' or '.join(kinds)}" if kinds else ""
         if not names:
-            return f"expected one of the {what}, but there are none"
+            return f"expected one of the {what}{of}, but there are none"
         # Looking for close names takes milliseconds among thousands; a list that is wrong throughout must not take hours.
         close = []
         if len(self._made) < _CLOSE_SEARCHES:
             close = difflib.get_close_matches(value, names[:_CLOSE_AMONG], n=3, cutoff=0.5)
-        return f"expected one of the {len(names)} {what}, such as {', '.join(close or names[:5])}"
+        return f"expected one of the {len(names)} {what}{of}, such as {', '.join(close or names[:5])}"
+
+    def _names(self, target: str, kinds: tuple[str, ...]) -> list[str]:
+        if (target, kinds) not in self._sorted:
+            by_kind = self._kinds.get(target, {})
+            names = set().union(*(by_kind.get(kind, set()) for kind in kinds)) if kinds else self.known[target]
+            self._sorted[target, kinds] = sorted(names - {""})
+        return self._sorted[target, kinds]
 
 
 def _duplicates(rows: Rows) -> Iterator[Problem]:
@@ -182,11 +199,12 @@ def _duplicates(rows: Rows) -> Iterator[Problem]:
 
 def _dangling(rows: Rows, offers: _Offers) -> Iterator[Problem]:
     for table, columns in REFERENCES.items():
+        kinds = {**PART_KINDS.get(table, {}), **CABLE_KINDS.get(table, {})}
         for made, record in rows[table]:
             for column, target in columns.items():
                 value = getattr(made, column)
                 if value and value not in offers.known[target]:
-                    yield record.problem(column, value, offers(value, target))
+                    yield record.problem(column, value, offers(value, target, kinds.get(column, ())))
 
 
 def _kinds(

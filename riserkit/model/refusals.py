@@ -37,6 +37,9 @@ _PATTERNS: Final[Mapping[str, str]] = {
     r"^[A-Z]?$": "one capital letter",
     r"^[A-Z0-9]{1,3}$": "one to three capitals or digits",
 }
+_A_DOOR_M: Final = 20.0
+_LEAST_MM: Final = 100.0
+"""No door, height or distance at a door is larger than the first; a smaller number of millimetres is no part of one."""
 UNIT_SHOWN: Final[Mapping[str, str]] = {"m": "m", "v": "V", "a": "A", "w": "W", "ohm": "ohm", "h": "H", "s": "s",
                                          "ah": "Ah", "j": "J", "c": "°C"}  # fmt: skip
 
@@ -63,7 +66,7 @@ def _from_context(item: Any, unit: str) -> str:
         return str(context["error"])
     if kind in _BOUNDS:
         words, key = _BOUNDS[kind]
-        return f"expected {words} {context[key]:g}{unit}"
+        return f"expected {words} {context[key]:g}{unit}{_in_millimetres(item['input'], context[key], unit)}"
     if kind in {"string_too_long", "too_long"} and isinstance(item["input"], str):
         return f"expected at most {context['max_length']} characters"
     if kind == "string_pattern_mismatch":
@@ -72,6 +75,17 @@ def _from_context(item: Any, unit: str) -> str:
     if kind in {"literal_error", "enum"}:
         return f"expected {context['expected']}"
     return f"expected: {item['msg'][0].lower()}{item['msg'][1:]}"
+
+
+def _in_millimetres(value: object, bound: float, unit: str) -> str:
+    """A question where a length in metres was most likely written in millimetres: 915 for a door's width."""
+    try:
+        number = float(value) if isinstance(value, (int, float, str)) else 0.0
+    except ValueError:
+        return ""
+    if unit == " m" and bound <= _A_DOOR_M and _LEAST_MM <= number <= bound * 1000:
+        return f"; in millimetres? Then write {number:g} mm, or name the column's unit in its header"
+    return ""
 
 
 def _unit(table: str, name: str) -> str:

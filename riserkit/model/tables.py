@@ -8,12 +8,14 @@ from __future__ import annotations
 import typing
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from enum import Enum
 from functools import cache
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from riserkit.model.base import Record
 from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.choices import spellings
 from riserkit.model.confirmations import Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
@@ -67,6 +69,31 @@ class FieldFacts:
     suffix: str
     required: bool
     may_be_empty: bool
+
+
+@cache
+def choices_of(table: str) -> Mapping[str, Mapping[str, str]]:
+    """By field that holds one of a few words, the word for each way to write it.
+
+    Raises:
+        KeyError: there is no such table.
+    """
+    words: dict[str, list[str]] = {}
+    for model in RECORDS[table]:
+        for name, info in model.model_fields.items():
+            words.setdefault(name, []).extend(_words(info.annotation))
+    return MappingProxyType({n: spellings(f"{table}.{n}", tuple(found)) for n, found in words.items() if found})
+
+
+def _words(annotation: Any) -> Iterator[str]:
+    """The words of a literal or an enumeration in an annotation."""
+    if isinstance(annotation, type) and issubclass(annotation, Enum):
+        yield from (str(member.value) for member in annotation)
+    elif typing.get_origin(annotation) is typing.Literal:
+        yield from (word for word in typing.get_args(annotation) if isinstance(word, str))
+    else:
+        for argument in typing.get_args(annotation):
+            yield from _words(argument)
 
 
 @cache

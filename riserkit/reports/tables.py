@@ -17,6 +17,7 @@ from rich.markup import escape
 from rich.table import Table as RichTable
 
 from riserkit.errors import RiserkitError
+from riserkit.model.choices import EXPLAINED
 from riserkit.model.references import CABLE_KINDS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.tables import RECORDS, FieldFacts, fields_of
@@ -32,11 +33,12 @@ _SITE: Final = "info"
 
 @dataclass(frozen=True, slots=True)
 class ColumnPage:
-    """One column: its name, what may stand there, and what stands there when it is left out."""
+    """One column: its name, what may stand there, what stands there when it is left out, and what its words mean."""
 
     name: str
     accepts: str
     left_out: str
+    words: Mapping[str, str]
 
 
 def table_names() -> tuple[str, ...]:
@@ -51,7 +53,10 @@ def columns_of(table: str) -> tuple[ColumnPage, ...]:
         RiserkitError: there is no such table.
     """
     name = _known(table)
-    return tuple(ColumnPage(f.name, _accepts(name, f), _left_out(name, f)) for f in fields_of(name).values())
+    return tuple(
+        ColumnPage(f.name, _accepts(name, f), _left_out(name, f), dict(EXPLAINED.get(f"{name}.{f.name}", {})))
+        for f in fields_of(name).values()
+    )
 
 
 def print_tables(table: str | None, *, as_json: bool) -> None:
@@ -102,6 +107,11 @@ def _print_columns(table: str) -> None:
     for column in columns:
         listing.add_row(column.name, escape(column.accepts), escape(column.left_out))
     console.print(listing)
+    for column in columns:
+        if column.words:
+            console.print(f"\n{column.name}:")
+            for word, meaning in column.words.items():
+                console.print(f"  {escape(word)}: {escape(meaning)}")
 
 
 def _console() -> Console:

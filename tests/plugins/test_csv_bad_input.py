@@ -6,6 +6,9 @@ import csv
 
 import pytest
 
+from riserkit.model.problems import InputError
+from riserkit.plugin.read import read_site
+
 OPENINGS = "mark,level,x_m,y_m"
 
 
@@ -94,12 +97,12 @@ CASES = {
         [("openings.csv", 2, "outdoor", "perhaps", "expected yes or no")],
     ),
     "word that is none of the choices": (
-        {"openings.csv": _door("fail_mode", "failsafe")},
-        [("openings.csv", 2, "fail_mode", "failsafe", "'fail-safe' or 'fail-secure'")],
+        {"openings.csv": _door("fail_mode", "as-is")},
+        [("openings.csv", 2, "fail_mode", "as-is", "'fail-safe' or 'fail-secure'")],
     ),
     "egress that is none of the choices": (
-        {"openings.csv": _door("egress", "free")},
-        [("openings.csv", 2, "egress", "free", "expected 'none', 'mechanical'")],
+        {"openings.csv": _door("egress", "somehow")},
+        [("openings.csv", 2, "egress", "somehow", "expected 'none', 'mechanical'")],
     ),
     "number that could be a thousand": (
         {"openings.csv": f'{OPENINGS}\n101,L1,"1,250",4\n'},
@@ -344,3 +347,19 @@ def test_a_folder_in_place_of_a_table(write, problems_of):
 def test_one_table_where_the_folder_belongs(write, problems_of):
     (problem,) = problems_of(write() / "openings.csv")
     assert str(problem) == "openings.csv; expected the folder that holds the tables; this is one table"
+
+
+@pytest.mark.parametrize("where", ["header", "cell", "site"])
+def test_a_cell_longer_than_a_csv_reader_takes_is_one_problem(where, tmp_path):
+    long = "x" * 200_000
+    (tmp_path / "levels.csv").write_text("id,elevation_m\nL1,0\n")
+    (tmp_path / "openings.csv").write_text(
+        f"mark,level,x_m,y_m,name{',' + long if where == 'header' else ''}\n"
+        f"1,L1,0,0,{long if where == 'cell' else 'n'}{',1' if where == 'header' else ''}\n"
+    )
+    if where == "site":
+        (tmp_path / "site.csv").write_text(f"key,value\nname,{long}\n")
+    with pytest.raises(InputError) as error:
+        read_site(tmp_path)
+    (problem,) = error.value.problems
+    assert len(str(problem)) < 400

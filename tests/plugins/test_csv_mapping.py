@@ -253,3 +253,35 @@ def test_the_mapping_file_in_the_readme_is_sound():
     assert not problems
     assert mapping.table("openings").columns["width_m"].unit == "mm"
     assert mapping.table("openings").keep[0].in_ == ["yes"]
+
+
+@pytest.mark.parametrize("field", ["width_m", "port", "outdoor", "egress", "lock"])
+def test_a_value_translated_to_nothing_is_an_empty_cell(field, tmp_path):
+    (tmp_path / "levels.csv").write_text("id,elevation_m\nL1,0\n")
+    (tmp_path / "openings.csv").write_text(f"mark,level,x_m,y_m,{field}\n1,L1,0,0,n/a\n2,L1,1,0,n/a\n")
+    (tmp_path / "mapping.toml").write_text(f'[openings.values]\n{field} = {{ "n/a" = "" }}\n')
+    assert [o.mark for o in read_site(tmp_path).openings] == ["1", "2"]
+
+
+def test_a_value_translated_to_nothing_takes_the_default(tmp_path):
+    (tmp_path / "levels.csv").write_text("id,elevation_m\nL1,0\n")
+    (tmp_path / "openings.csv").write_text("mark,level,x_m,y_m,width_m\n1,L1,0,0,n/a\n")
+    mapping = '[openings.values]\nwidth_m = { "n/a" = "" }\n[openings.defaults]\nwidth_m = "915 mm"\n'
+    (tmp_path / "mapping.toml").write_text(mapping)
+    assert read_site(tmp_path).openings[0].width_m == pytest.approx(0.915)
+
+
+def test_one_column_may_serve_two_fields(tmp_path):
+    (tmp_path / "levels.csv").write_text("id,elevation_m\nL1,0\n")
+    (tmp_path / "openings.csv").write_text("Door,level,x_m,y_m,Hardware\n1,L1,0,0,S1\n")
+    (tmp_path / "mapping.toml").write_text(
+        '[openings.columns]\nmark = "Door"\nname = "Door"\nlock = "Hardware"\nfail_mode = "Hardware"\n'
+        '[openings.values]\nlock = { S1 = "strike-12-secure" }\nfail_mode = { S1 = "Fail Secure" }\n'
+    )
+    (opening,) = read_site(tmp_path).openings
+    assert (opening.mark, opening.name) == ("1", "1")
+    assert (opening.lock, opening.fail_mode) == ("strike-12-secure", "fail-secure")
+    (tmp_path / "openings.csv").write_text("mark,level,x_m,y_m\n1,L1,0,0\n")
+    (tmp_path / "mapping.toml").write_text('[openings.columns]\nname = "mark"\n')
+    (opening,) = read_site(tmp_path).openings
+    assert (opening.mark, opening.name) == ("1", "1")

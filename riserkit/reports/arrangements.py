@@ -1,0 +1,29 @@
+"""The wiring arrangements as a list."""
+
+from __future__ import annotations
+
+import inspect
+import json
+
+from rich.console import Console
+from rich.markup import escape
+
+from riserkit.design import every_arrangement
+from riserkit.pipeline import plugin_arrangements
+
+
+def print_arrangements(*, as_json: bool) -> None:
+    """Print every wiring arrangement that may be chosen, in order of rank."""
+    found = sorted(every_arrangement(plugin_arrangements()), key=lambda one: (one.rank, one.name))
+    listed = [
+        {"name": one.name, "rank": one.rank, "title": one.title, "about": inspect.getdoc(type(one)) or ""}
+        for one in found
+    ]
+    if as_json:
+        print(json.dumps(listed, indent=1, ensure_ascii=False))
+        return
+    console = Console(highlight=False, soft_wrap=True)
+    for one in listed:
+        about = " ".join(str(one["about"]).split())
+        console.print(f"[bold]{one['name']}[/bold]: {escape(str(one['title']))}. {escape(about)}")
+    console.print("\nThe lowest rank that is suitable is chosen; state `arrangement` of an opening to force one.")

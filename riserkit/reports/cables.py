@@ -1,0 +1,44 @@
+"""The cable types as a list."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.markup import escape
+from rich.table import Table as RichTable
+
+from riserkit.model.cabling import CableType
+from riserkit.plugin.manager import installed_plugins
+from riserkit.plugin.read import read_site
+from riserkit.plugin.stock import whole_stock
+
+
+def print_cables(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
+    """Print the shipped cable types, or all those a site may use.
+
+    Raises:
+        RiserkitError: the site's input has problems.
+    """
+    types = read_site(path, options).cable_types if path else whole_stock(installed_plugins()).cable_types
+    if as_json:
+        print(json.dumps([cable_data(kind) for kind in types], indent=1, ensure_ascii=False))
+        return
+    table = RichTable(box=None, pad_edge=False, header_style="bold")
+    for column in ("cable type", "kind", "conductors", "gauge", "jacket", "outside mm", "title"):
+        table.add_column(column, no_wrap=column == "cable type", overflow="fold")
+    for kind in types:
+        diameter = f"{kind.outside_diameter_m * 1000:.1f}" if kind.outside_diameter_m else "not stated"
+        count = "4 pairs" if kind.kind == "category" else str(kind.conductors)
+        jacket = escape(kind.jacket) or "not stated"
+        table.add_row(kind.id, str(kind.kind), count, kind.gauge or "", jacket, diameter, escape(kind.title))
+    console = Console(highlight=False)
+    (console if console.is_terminal else Console(highlight=False, width=160)).print(table)
+
+
+def cable_data(kind: CableType) -> dict[str, Any]:
+    """A cable type as plain data, SI."""
+    return kind.model_dump(mode="json", exclude_none=True)
