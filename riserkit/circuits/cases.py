@@ -59,7 +59,8 @@ class Cases:
         states: outside states on or off, shape (states, topology.outside).
         acts: rows of `effects`, shape (cases, acts at a time); 0 for none.
         effects: None where nothing is at fault.
-        energised: coils start powered (contacts moved) instead of at rest; matters between drop-out and pull-in.
+        energised: coils start powered (contacts moved) instead of at rest; matters between drop-out and pull-in. One for
+            all, or one for each case and coil, shape (cases, topology.movers).
     """
 
     column: IntArray
@@ -69,7 +70,7 @@ class Cases:
     states: BoolArray
     acts: IntArray
     effects: Effects | None = None
-    energised: bool = False
+    energised: bool | BoolArray = False
 
     @property
     def count(self) -> int:
@@ -87,7 +88,7 @@ class Cases:
             self.states,
             self.acts[cut],
             self.effects,
-            self.energised,
+            self.energised if isinstance(self.energised, bool) else self.energised[cut],
         )
 
 

@@ -43,3 +43,19 @@ class CollapseError(CircuitError):
 
 class ConvergenceError(CircuitError):
     """The segments of diodes, suppressors and current limits did not settle."""
+
+
+FAILURES = (CircuitError, ArithmeticError, LookupError, ValueError)
+"""What goes wrong while one door is worked out: told of that door, and no reason to give up the others."""
+
+
+def failure_words(error: Exception) -> str:
+    """Why one door could not be worked out, in a phrase.
+
+    Examples:
+        >>> failure_words(ZeroDivisionError("float division by zero"))
+        'float division by zero (ZeroDivisionError)'
+        >>> failure_words(FloatingNodeError("K1.L+", "no path to 0 V"))
+        'K1.L+: no path to 0 V'
+    """
+    return str(error) if isinstance(error, CircuitError) else f"{error} ({type(error).__name__})"

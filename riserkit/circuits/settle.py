@@ -90,15 +90,15 @@ class Solver:
         self._a = np.array([b.a for b in topology.branches], dtype=np.int64)
         self._b = np.array([b.b for b in topology.branches], dtype=np.int64)
 
-    def start(self, rows: Rows, first: SegmentArray, energised: bool) -> Position:
-        """All loads off, all coils at rest (or all powered)."""
+    def start(self, rows: Rows, first: SegmentArray, energised: bool | BoolArray) -> Position:
+        """All loads off; coils at rest, all powered, or as said for each row and coil."""
         n = rows.gate.shape[1]
         return Position(
             segment=first,
             load=np.zeros((len(self.power), n), dtype=np.int8),
             load_v=np.ones((len(self.power), n)),
             loaded=np.full(n, not self.power),
-            coil=np.full((len(self.movers), n), energised),
+            coil=np.array(np.broadcast_to(np.transpose(energised), (len(self.movers), n))),
             coil_low_v=np.full((len(self.movers), n), np.inf),
             coil_high_v=np.zeros((len(self.movers), n)),
             rounds=np.zeros(n, dtype=np.int64),

@@ -60,6 +60,11 @@ class Study:
             raise UnknownControlError(name, f"no such coil; there are {', '.join(self.coils) or 'none'}")
         return self.coils.index(name)
 
+    def pulled_in(self) -> BoolArray:
+        """Coils that are powered in some state, or may be, shape (faults, coils)."""
+        some: BoolArray = ((self.coil == POWERED) | (self.unsettled[:, :, None] & (self.coil != RELEASED))).any(axis=1)
+        return some
+
     def coil_states(self, name: str) -> npt.NDArray[np.int8]:
         """How one coil stands, shape (faults, states)."""
         stands: npt.NDArray[np.int8] = self.coil[:, :, self.coil_index(name)]
@@ -79,7 +84,7 @@ def study(
     faults: Sequence[tuple[Fault, ...]] = ((),),
     watched: Iterable[str] = (),
     at: tuple[Level, float] = (Level.NOMINAL, T_REFERENCE_C),
-    energised: bool = False,
+    energised: bool | BoolArray = False,
 ) -> Study:
     """Solve every state under every fault.
 
@@ -89,7 +94,8 @@ def study(
         faults: what is at fault together; `()` for the sound circuit.
         watched: elements whose currents are wanted, such as input contacts.
         at: source level and conductor temperature in °C.
-        energised: relay coils start powered instead of at rest.
+        energised: relay coils start powered instead of at rest: all of them, or those said for each fault, shape (faults,
+            coils).
 
     Raises:
         CircuitError: the netlist is ill-posed, or a state, a fault or a watched element is not in it.
@@ -112,7 +118,7 @@ def study(
         states=state_table(topology, states),
         acts=np.repeat(acts, n_states, axis=0),
         effects=effects,
-        energised=energised,
+        energised=energised if isinstance(energised, bool) else np.repeat(energised, n_states, axis=0),
     )
     return _collect(joined, cases, tuple(states), tuple(faults), tuple(watched))
 

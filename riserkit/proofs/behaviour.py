@@ -16,6 +16,7 @@ from riserkit.circuits.faults import Fault, single_faults
 from riserkit.circuits.netlist import Element, ElementKind, Netlist
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.study import EITHER, POWERED, RELEASED, Study, study
+from riserkit.proofs.history import pulled_in_before
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import LOSSES, DeviceRole, ElementRole, StateRole
 
@@ -43,7 +44,8 @@ class Behaviour:
     """How a door's lock stands, shape (faults, states) each; the first row is the sound circuit.
 
     Two corners are solved: lowest source, longest and hottest cables, relays at rest to begin with; highest source,
-    shortest and coldest cables, relays powered to begin with. Where the two differ, nothing is decided.
+    shortest and coldest cables, relays powered to begin with that can have pulled in. Where the two differ, nothing is
+    decided.
 
     Attributes:
         circuit: the door's wiring.
@@ -230,7 +232,8 @@ def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, fl
     watched = watched_of(netlist)
     coldest_c, hottest_c = temperatures_c
     low = study(extremes.longest, states, faults, watched, (Level.LOW, hottest_c))
-    high = study(extremes.shortest, states, faults, watched, (Level.HIGH, coldest_c), energised=True)
+    begin = pulled_in_before(extremes.shortest, states, faults, coldest_c)
+    high = study(extremes.shortest, states, faults, watched, (Level.HIGH, coldest_c), energised=begin)
     return Behaviour(extremes.circuit, fail_safe, states, faults, low, high)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Final
 
-from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
@@ -33,10 +33,11 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Unproven:
-    """Why nothing is proven of a door, in a phrase."""
+    """Why nothing is proven of a door, in a phrase. `failed`: its circuit is there and could not be worked out."""
 
     mark: str
     why: str
+    failed: bool = False
 
 
 _Key = tuple[object, ...]
@@ -64,6 +65,7 @@ class ProofBook:
         self._temperatures_c, self._edition = temperatures_c, edition
         self._proven: dict[_Key, TopologyProof | str] = {}
         self._told: dict[str, DoorProof | Unproven] = {}
+        self._unbuilt: dict[str, str] = {}
 
     def proof(self, mark: str) -> DoorProof | Unproven:
         """The proof of one door; KeyError when the book has no such door."""
@@ -76,12 +78,17 @@ class ProofBook:
         why, fail_safe = _fail_safe(entry)
         if why:
             return Unproven(mark, why)
-        topology = self._topology_of[mark]
+        topology = self._topology_of.get(mark)
+        if topology is None:
+            return Unproven(mark, self._unbuilt.get(mark, _NO_CIRCUIT), mark in self._unbuilt)
         if topology not in self._proven:
             self._proven[topology] = self._prove(topology, fail_safe)
         proven = self._proven[topology]
+        if isinstance(proven, str) and len(self._topologies[topology]) + len(self._topologies[topology][0]) > 2:
+            # What fails for doors side by side may fail for one of them only.
+            proven = self._prove_alone(entry, fail_safe)
         if isinstance(proven, str):
-            return Unproven(mark, proven)
+            return Unproven(mark, proven, failed=True)
         return DoorProof(mark, proven, asked_of(entry.opening, fail_safe, self._edition))
 
     @cached_property
@@ -98,9 +105,15 @@ class ProofBook:
         """The same, those joined whose circuits come out alike."""
         topologies: dict[_Key, list[list[Entry]]] = {}
         for alike in self._builds.values():
-            circuit = alike[0].wiring.circuit
-            if circuit is not None:
-                topologies.setdefault(_signature(alike[0], circuit), []).append(alike)
+            try:
+                circuit = alike[0].wiring.circuit
+                signature = _signature(alike[0], circuit) if circuit is not None else None
+            except FAILURES as error:
+                why = f"its circuit cannot be built: {failure_words(error)}"
+                self._unbuilt |= dict.fromkeys((entry.opening.mark for entry in alike), why)
+                continue
+            if signature is not None:
+                topologies.setdefault(signature, []).append(alike)
         return topologies
 
     @cached_property
@@ -119,8 +132,15 @@ class ProofBook:
             return _NO_CIRCUIT
         try:
             return prove(extremes_of(circuit, groups), fail_safe, self._temperatures_c, sum(map(len, groups)))
-        except CircuitError as error:
-            return f"its circuit cannot be solved: {error}"
+        except FAILURES as error:
+            return f"its circuit cannot be solved: {failure_words(error)}"
+
+    def _prove_alone(self, entry: Entry, fail_safe: bool) -> TopologyProof | str:
+        try:
+            circuit = entry.wiring.circuit
+            return prove(alone(circuit), fail_safe, self._temperatures_c) if circuit is not None else _NO_CIRCUIT
+        except FAILURES as error:
+            return f"its circuit cannot be solved: {failure_words(error)}"
 
 
 def _fail_safe(entry: Entry) -> tuple[str, bool]:
@@ -128,6 +148,8 @@ def _fail_safe(entry: Entry) -> tuple[str, bool]:
     wiring, lock = entry.wiring, entry.lock
     if wiring.missing:
         return f"data missing: {', '.join(wiring.missing)}", False
+    if wiring.failure:
+        return f"the door cannot be worked out: {wiring.failure}", False
     if wiring.build is None:
         return _NO_CIRCUIT, False
     if why := wiring.not_computed or _pull_in_unknown(lock):

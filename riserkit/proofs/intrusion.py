@@ -42,9 +42,10 @@ _KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
 
 def hold_open(b: Behaviour) -> tuple[Property, Property]:
     """Single faults that leave the door unlocked: all but those that a fail-safe lock is meant to have, and the unseen."""
+    words = _unlocked_at_rest(b)
     rest = b.at_rest()
-    if not b.locked[0, rest]:
-        words = "At rest the sound circuit is not locked; what a fault changes says nothing."
+    if words:
+        words += " What a fault changes says nothing."
         return (
             Property(FAULT_LEAVES_UNLOCKED, Outcome.NOT_EVALUATED, words),
             Property(UNDETECTED_FAULT, Outcome.NOT_EVALUATED, words),
@@ -68,6 +69,16 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
             b, UNDETECTED_FAULT, opened & unseen, columns, "leave the door unlocked with both inputs reading as ever"
         ),
     )
+
+
+def _unlocked_at_rest(b: Behaviour) -> str:
+    """Why nothing can be said of what unlocks the door; empty where the sound circuit is surely locked at rest."""
+    rest = b.at_rest()
+    if not b.locked[0, rest]:
+        return "At rest the healthy circuit is not surely locked."
+    if b.request[0, rest] != NO:
+        return "At rest the second input asks, or may ask, for release."
+    return ""
 
 
 def _sensor_lost(b: Behaviour, rest: int) -> BoolArray:
@@ -152,13 +163,13 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
     if not reach:
         words = "No terminal and no conductor is within reach from the unsecured side."
         return Property(TAMPER, Outcome.PASS, words), Property(REX_EXPOSED, Outcome.PASS, words), 0
-    rest = b.at_rest()
-    if not b.locked[0, rest]:
-        words = "At rest the sound circuit is not locked; there is nothing to tamper with."
+    words = _unlocked_at_rest(b)
+    if words:
+        words += " There is nothing to tamper with."
         return (
             Property(TAMPER, Outcome.NOT_EVALUATED, words), Property(REX_EXPOSED, Outcome.NOT_EVALUATED, words), 0,
         )  # fmt: skip
-    attack = _Attack(b, reach, b.states[rest])
+    attack = _Attack(b, reach, b.states[b.at_rest()])
     moved = attack.shortest()
     return attack.moved(moved), attack.asked(), attack.count
 

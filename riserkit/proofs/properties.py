@@ -9,7 +9,7 @@ import numpy as np
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
-from riserkit.proofs.behaviour import NO, Behaviour, landed_at, landed_on, sensor_powered
+from riserkit.proofs.behaviour import NO, YES, Behaviour, landed_at, landed_on, sensor_powered
 from riserkit.proofs.judge import Claim, at, judged
 from riserkit.proofs.values import (
     FAIL_SECURE_ON_POWER_LOSS,
@@ -45,9 +45,9 @@ def lock_follows_controller(b: Behaviour) -> Property:
         return _not_applicable(LOCK_FOLLOWS_CONTROLLER, "No controller commands this lock.")
     usual = b.powers_on & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     domain = _rows(b, sound=True) & usual & b.consistent
-    if not (domain & ~b.wants_release).any():
-        words = "The second input stands at request to exit while nobody asks; the door is never commanded locked."
-        return Property(LOCK_FOLLOWS_CONTROLLER, Outcome.NOT_EVALUATED, words)
+    standing = standing_request(b)
+    if standing is not None:
+        return standing
     # A door that falls open without its sensor's request is another rule's; what is told to lock, nobody near, locks.
     domain &= b.wants_release | ~b.on(StateRole.MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
@@ -55,6 +55,24 @@ def lock_follows_controller(b: Behaviour) -> Property:
         b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock does as the controller commands.",
                  "The lock does not do as the controller commands.", b.wants_release),
     )  # fmt: skip
+
+
+def standing_request(b: Behaviour) -> Property | None:
+    """The property `lock-follows-controller` where the second input asks, or may ask, for release while nobody does."""
+    if not b.has(StateRole.COMMAND):
+        return None
+    quiet = _rows(b, sound=True) & b.quiet & ~b.wants_release
+    asks = b.request != NO
+    if not (quiet & asks).any():
+        return None
+    surely = bool((b.request[quiet] == YES).all())
+    words = "The second input reads a request to exit while nobody asks: the controller never locks the door."
+    if not surely:
+        words = (
+            "The second input may read a request to exit while nobody asks: whether the controller locks the door is not"
+            " decided by the values stated."
+        )
+    return judged(b, Claim(LOCK_FOLLOWS_CONTROLLER, quiet, ~asks, "", words))
 
 
 def release_by_hand(b: Behaviour) -> Property:

@@ -64,7 +64,7 @@ class LockFeed:
             yield gauge, self.source_v * self.lock_ohm / (self.lock_ohm + self.series_ohm - saved_ohm)
 
     def longest_m(self, lock_v: float) -> float:
-        """Length of the first cable that leaves this voltage at the lock; below 0: not even none would."""
+        """Length of the first cable that leaves this voltage at the lock, above 0 V; below 0 m: not even none would."""
         first = self.cables[0]
         allowed_ohm = self.lock_ohm * (self.source_v / lock_v - 1) - (self.series_ohm - first.ohm)
         return first.length_m * allowed_ohm / first.ohm

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import DATA_CABLE, counted
 from riserkit.units import format_at_least
@@ -48,6 +49,12 @@ class NoSuitableWiring:
                 self, subject, f"No arrangement can be judged; missing: {names}.",
                 f"State {counted(len(wiring.missing), 'value')}: {names}.",
             )  # fmt: skip
+        if wiring.failure:
+            found = not_evaluated(
+                self, subject, f"The opening cannot be worked out: {wiring.failure}.",
+                "Check the values of its parts and cables; where they are right, report the opening with its parts.",
+            )  # fmt: skip
+            return replace(found, severity=Severity.ERROR)
         if wiring.chosen is None or not wiring.chosen.feasible:
             return self._infeasible(door, wiring.chosen or wiring.nearest)
         open_tests = [reason for reason in wiring.chosen.reasons if reason.passed is None]

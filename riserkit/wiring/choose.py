@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.need import DoorNeed, SupplyOffer
@@ -61,8 +62,20 @@ def choose(
     found: dict[int, DoorWiring] = {}
     for places in groups.values():
         members = [needs[p] for p in places]
-        found.update(zip(places, _choose_group(members, arrangements, at, everything), strict=True))
+        found.update(zip(places, _choose_or_say_why(members, arrangements, at, everything), strict=True))
     return tuple(found[place] for place in range(len(needs)))
+
+
+def _choose_or_say_why(
+    needs: list[DoorNeed], arrangements: Sequence[Arrangement], at: Temperatures, everything: bool
+) -> list[DoorWiring]:
+    """The wiring of openings side by side; where that fails door by door, and of one that fails alone why it does."""
+    try:
+        return list(_choose_group(needs, arrangements, at, everything))
+    except FAILURES as error:
+        if len(needs) == 1:
+            return [DoorWiring(needs[0].opening.mark, None, (), DoorVoltages(), failure=failure_words(error))]
+    return [wiring for need in needs for wiring in _choose_or_say_why([need], arrangements, at, everything)]
 
 
 def _choose_group(
@@ -149,7 +162,26 @@ def _judge(
 def _try(
     members: list[DoorNeed], option: _Option, screened: dict[str, tuple[Reason, ...]], at: Temperatures
 ) -> Iterator[_Tried]:
-    """One option for openings side by side."""
+    """One option for openings side by side; where that fails door by door, and of one that fails alone why it does."""
+    try:
+        yield from list(_solve(members, option, screened, at))
+        return
+    except FAILURES as error:
+        why = failure_words(error)
+    if len(members) > 1:
+        for need in members:
+            yield from _try([need], option, screened, at)
+        return
+    reason = Reason("computed", False, f"its circuit cannot be computed: {why}")
+    choice = _choice(option, members[0])
+    before = screened[option.arrangement.name]
+    candidate = _candidate(option, choice, (*before, reason), DoorVoltages(), "")
+    yield _Tried(replace(candidate, voltages=None), option.arrangement, choice)
+
+
+def _solve(
+    members: list[DoorNeed], option: _Option, screened: dict[str, tuple[Reason, ...]], at: Temperatures
+) -> Iterator[_Tried]:
     arrangement = option.arrangement
     choices = [_choice(option, need) for need in members]
     template = arrangement.build(members[0], choices[0])
@@ -200,7 +232,9 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
     forced = bool(need.opening.arrangement)
     allowed = [t for t in tried if not forced or t.candidate.arrangement == need.opening.arrangement]
     best = next((t for t in allowed if t.candidate.feasible), None)
-    nearest = min(allowed, key=_miss, default=None) if best is None else None
+    # A circuit that cannot be computed is not drawn either.
+    computed = [t for t in allowed if t.candidate.voltages is not None]
+    nearest = min(computed, key=_miss, default=None) if best is None else None
     chosen = best or (nearest if forced else None)
     drawn = best or nearest
     named = tuple(c for c in out if not forced or c.arrangement == need.opening.arrangement)
@@ -210,7 +244,9 @@ def _decide(need: DoorNeed, out: tuple[Candidate, ...], tried: list[_Tried]) -> 
         considered=(*(t.candidate for t in tried), *out),
         voltages=(drawn.candidate.voltages or DoorVoltages()) if drawn else DoorVoltages(),
         build=CircuitBuild(drawn.arrangement, need, drawn.choice) if drawn else None,
-        nearest=_nearest(nearest, named) if chosen is None else None,
+        nearest=_nearest(nearest, (*(t.candidate for t in allowed if nearest is None), *named))
+        if chosen is None
+        else None,
         forced=forced,
     )
 

@@ -18,6 +18,7 @@ import numpy as np
 
 from riserkit.circuits.circuit import circuits_of
 from riserkit.circuits.elimination import FloatArray
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.ends import input_ends, landed
@@ -74,9 +75,6 @@ def expected_readings(circuit: DoorCircuit, at: Temperatures) -> tuple[Reading, 
     Args:
         circuit: the door's wiring.
         at: coldest and hottest conductor.
-
-    Raises:
-        CircuitError: the netlist is ill-posed.
     """
     return readings_of_doors((circuit,), at)[0]
 
@@ -84,9 +82,18 @@ def expected_readings(circuit: DoorCircuit, at: Temperatures) -> tuple[Reading, 
 def readings_of_doors(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[tuple[Reading, ...], ...]:
     """The readings of many doors in the order given, those of one structure solved side by side.
 
-    Raises:
-        CircuitError: a netlist is ill-posed.
+    Where that fails they are worked out door by door; a door that fails alone has one line that says why.
     """
+    try:
+        return _side_by_side(circuits, at)
+    except FAILURES as error:
+        if len(circuits) == 1:
+            words = f"not computed: {failure_words(error)}"
+            return ((Reading("readings of this door", "", "", "", "", None, unit="", words=words),),)
+    return tuple(readings for one in circuits for readings in readings_of_doors((one,), at))
+
+
+def _side_by_side(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[tuple[Reading, ...], ...]:
     groups: dict[tuple[object, ...], list[int]] = {}
     found: dict[int, tuple[Reading, ...]] = {}
     for place, circuit in enumerate(circuits):

@@ -105,6 +105,7 @@ class DoorWiring:
         nearest: when nothing is feasible, the candidate that misses by the least.
         forced: the user named the arrangement.
         missing: data without which nothing can be chosen, such as `lock` or `lock.rated_v`.
+        failure: why the door could not be worked out though nothing is missing; empty when it could.
     """
 
     mark: str
@@ -115,6 +116,7 @@ class DoorWiring:
     nearest: Candidate | None = None
     forced: bool = False
     missing: tuple[str, ...] = ()
+    failure: str = ""
 
     @cached_property
     def circuit(self) -> DoorCircuit | None:

@@ -41,7 +41,13 @@ def clause(design: Design, role: EgressRole | None) -> str:
 
 
 def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
-    """Nothing is proven of the door; says why."""
+    """Nothing is proven of the door; says why: an error where its circuit is there and cannot be worked out."""
+    if proof.failed:
+        found = not_evaluated(
+            rule, ("opening", door.mark), f"Not evaluated: {proof.why}.",
+            "Check the values of the opening's parts and cables.",
+        )  # fmt: skip
+        return replace(found, severity=Severity.ERROR)
     found = not_evaluated(
         rule, ("opening", door.mark), f"Not proven: {proof.why}.",
         "Fix what keeps the circuit from being built; see no-suitable-wiring and missing-data.",
