@@ -146,13 +146,7 @@ class ProofBook:
 def _fail_safe(entry: Entry) -> tuple[str, bool]:
     """(why nothing can be proven, whether the lock is released without power)."""
     wiring, lock = entry.wiring, entry.lock
-    if wiring.missing:
-        return f"data missing: {', '.join(wiring.missing)}", False
-    if wiring.failure:
-        return f"the door cannot be worked out: {wiring.failure}", False
-    if wiring.build is None:
-        return _NO_CIRCUIT, False
-    if why := wiring.not_computed or _pull_in_unknown(lock):
+    if why := _unproven(wiring, lock):
         return why, False
     mode = (lock.action if lock else "") or entry.opening.fail_mode or ""
     if not mode:
@@ -160,6 +154,17 @@ def _fail_safe(entry: Entry) -> tuple[str, bool]:
     if entry.opening.fail_mode and mode != entry.opening.fail_mode:
         return f"the lock is {mode}, {entry.opening.fail_mode} is wanted", False
     return "", mode == "fail-safe"
+
+
+def _unproven(wiring: DoorWiring, lock: Lock | None) -> str:
+    """Why there is no circuit to prove anything of; empty when there is one."""
+    if wiring.missing:
+        return f"data missing: {', '.join(wiring.missing)}"
+    if wiring.failure:
+        return f"the door cannot be worked out: {wiring.failure}"
+    if wiring.build is None:
+        return _NO_CIRCUIT
+    return wiring.not_computed or _pull_in_unknown(lock)
 
 
 def _pull_in_unknown(lock: Lock | None) -> str:
