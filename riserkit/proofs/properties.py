@@ -80,7 +80,10 @@ def release_by_hand(b: Behaviour) -> Property:
     if not b.has(StateRole.RELEASE_PRESSED):
         return _lacking(b, RELEASE_BY_HAND, "There is no manual release in the circuit.", "manual release")
     domain = _rows(b, but=_own_faults(b, DeviceRole.MANUAL_RELEASE)) & b.on(StateRole.RELEASE_PRESSED)
-    passes = "The manual release breaks lock power itself, whatever the controller does and under every single fault."
+    passes = (
+        "The manual release breaks lock power itself, whatever the controller does and under every single fault but its"
+        " own: its contact welded, or its two conductors shorted together, is not judged."
+    )
     fails = "With the manual release pressed the lock is not without power."
     return judged(b, Claim(RELEASE_BY_HAND, domain, b.released, passes, fails))
 
@@ -123,7 +126,10 @@ def release_on_fire_alarm(b: Behaviour) -> Property:
     if not b.has(StateRole.FIRE_ALARM):
         return _lacking(b, RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.", "fire alarm relay")
     domain = _rows(b, but=_own_faults(b, DeviceRole.FIRE_RELAY)) & b.on(StateRole.FIRE_ALARM)
-    passes = "The fire alarm relay releases the door, whatever the controller does and under every single fault."
+    passes = (
+        "The fire alarm relay releases the door, whatever the controller does and under every single fault but its own:"
+        " its contact welded, or its two conductors shorted together, is not judged."
+    )
     fails = "In alarm the lock is not released."
     return judged(b, Claim(RELEASE_ON_FIRE_ALARM, domain, b.released, passes, fails))
 

@@ -8,6 +8,8 @@ from typing import Final
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import (
     FAULT_LEAVES_UNLOCKED,
+    RELEASE_BY_HAND,
+    RELEASE_ON_FIRE_ALARM,
     REX_EXPOSED,
     TAMPER,
     UNDETECTED_FAULT,
@@ -46,7 +48,19 @@ def proof_line(proof: DoorProof | Unproven) -> str:
             return f"{size}; {one.name} FAILS: {_case(one)}"
     for one in proof.open:
         return f"{size}; {one.name} not evaluated: {one.words}"
-    return "; ".join((f"{size}, all pass", *_behind(proof)))
+    return "; ".join((f"{size}, all pass", *_left_out(proof), *_behind(proof)))
+
+
+def _left_out(proof: DoorProof) -> Iterator[str]:
+    """What the properties that pass do not speak of."""
+    names = [
+        n
+        for n in (RELEASE_BY_HAND, RELEASE_ON_FIRE_ALARM)
+        if n in proof.asked and proof.about(n).outcome is Outcome.PASS
+    ]
+    if names:
+        devices = {RELEASE_BY_HAND: "manual release", RELEASE_ON_FIRE_ALARM: "fire alarm relay"}
+        yield f"not judged: {' or '.join(devices[n] for n in names)} welded or shorted across"
 
 
 def _behind(proof: DoorProof) -> Iterator[str]:

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from riserkit.design import Design
-from riserkit.findings import Finding, Harm, Severity
+from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import TAMPER, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE
-from riserkit.rules._shared.proving import asked, unproven
+from riserkit.rules._shared.proving import asked, through_input, unproven
 from riserkit.rules._shared.together import Shared, told_together
 
-_FIRST: Final = "Mend 1 thing first: see lock-follows-controller."
+_FIRST: Final = "Fix the lock's control first: see lock-follows-controller."
+_INPUT: Final = "through its request input the door can be opened all the same, see rex-exposed"
 
 
 class Tamper:
-    """Nothing within reach from the unsecured side releases the lock.
+    """Nothing accessible from the unsecured side releases the lock through its wires.
 
     Why:
         A controller on the unsecured side comes off the wall with a screwdriver. Whatever is landed behind it
@@ -45,7 +47,18 @@ class Tamper:
             proof = asked(door, TAMPER)
             if isinstance(proof, Unproven):
                 yield unproven(self, door, proof)
-        yield from told_together(self, design, _SHARED)
+        for finding in told_together(self, design, _SHARED):
+            yield _wires_only(finding, design)
+
+
+def _wires_only(finding: Finding, design: Design) -> Finding:
+    """A door whose lock wires hold and whose request input does not is not called safe."""
+    door = design.door.get(finding.subject) if finding.subject_kind == "opening" else None
+    if finding.verdict is not Verdict.PASS or door is None or not through_input(door):
+        return finding
+    stopped = bool(door.opening.requests_stop_off_wall)
+    more = "the controller is stated to ignore its request input while off the wall" if stopped else _INPUT
+    return replace(finding, message=f"{finding.message.removesuffix('.')}; {more}.")
 
 
 def _act(one: Property) -> str:

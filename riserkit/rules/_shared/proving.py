@@ -78,6 +78,12 @@ def _against(one: Property) -> str:
     return f" {first[:1].upper()}{first[1:]} {example.words}: {coil}."
 
 
+def through_input(door: DoorDesign) -> bool:
+    """Whether the door can be opened from the unsecured side through its request input, whatever its lock wires stand."""
+    proof = asked(door, REX_EXPOSED)
+    return isinstance(proof, DoorProof) and proof.about(REX_EXPOSED).outcome is Outcome.FAIL
+
+
 def asked(door: DoorDesign, name: str) -> DoorProof | Unproven | None:
     """The door's proof where this property is asked of it, why there is none, or None where it is not asked."""
     proof = door.proof

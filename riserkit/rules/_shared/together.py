@@ -41,15 +41,19 @@ class Shared:
     many: Severity
 
 
-def told_together(rule: Rule, design: Design, shared: Shared) -> Iterator[Finding]:
+def told_together(
+    rule: Rule, design: Design, shared: Shared, *, leave_out: Callable[[DoorDesign], bool] = lambda _: False
+) -> Iterator[Finding]:
     """Passes and doors that stand out one by one; all others in one finding for each way out.
 
     A door stands out that asks for its lock wiring to be secured, or that has an acceptance of its own; what an engineer
-    has accepted at one door must not vanish among others.
+    has accepted at one door must not vanish among others. Of doors to `leave_out` the rule speaks by itself.
     """
     accepted = {a.subject for a in design.site.acceptances if a.rule == rule.name}
     alike: dict[str, list[tuple[DoorDesign, Property]]] = {}
     for door, one in _proven(design, shared.name):
+        if leave_out(door):
+            continue
         secured = shared.alone is not None and bool(door.opening.lock_wiring_secured)
         if one.outcome is Outcome.FAIL and not secured and door.mark not in accepted:
             alike.setdefault(shared.remedy(one), []).append((door, one))
