@@ -7,9 +7,9 @@ missing value says so and does not pass it.
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from riserkit.model.base import (
     AmpHours,
@@ -41,6 +41,17 @@ class PartBase(Record):
 
     id: Id
     title: Text = ""
+
+    @model_validator(mode="after")
+    def _lets_go_below_pull_in(self) -> Self:
+        drop_out_v, pull_in_v = getattr(self, "v_drop_out_v", None), getattr(self, "v_pull_in_v", None)
+        rated_v = getattr(self, "rated_v", None) or getattr(self, "coil_v", None)
+        low = getattr(self, "tolerance_low", None)
+        if pull_in_v is None and rated_v is not None and low is not None:
+            pull_in_v = rated_v * (1 - low)
+        if drop_out_v is not None and pull_in_v is not None and drop_out_v > pull_in_v:
+            raise ValueError(f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in")
+        return self
 
     def lacks(self) -> tuple[str, ...]:
         """The needed values that this part does not state."""

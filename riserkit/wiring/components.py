@@ -69,7 +69,7 @@ def coil_values(
         share: that share.
     """
     volts = stated(rated_v)
-    let_go_v = share * volts if drop_out_v is None else drop_out_v
+    let_go_v = min(share * volts, pull_in_v) if drop_out_v is None else drop_out_v
     return {"r_ohm": volts / stated(amps), "v_pull_in_v": pull_in_v, "v_drop_out_v": let_go_v}
 
 
