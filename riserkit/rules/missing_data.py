@@ -29,8 +29,16 @@ _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "part.output_v": ("lock-voltage", "supply-class-2", "supply-load"),
     "part.tolerance": ("lock-voltage",),
 }
+# The same of any part, by value.
+_STOPS_ANY: Final[Mapping[str, tuple[str, ...]]] = {
+    "contact_a": ("contact-rating",),
+    "contact_v": ("contact-rating",),
+    "rated_a": ("suppressor-rating",),
+    "hold_s": ("release-by-hand",),
+    "tolerance_high": ("device-voltage",),
+}
 _PART_COLUMNS: Final = (
-    "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_out", "fire_relay",
+    "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_in", "reader_out", "fire_relay",
 )  # fmt: skip
 
 
@@ -69,11 +77,15 @@ class MissingData:
     def _finding(self, subject: Subject, missing: Sequence[str]) -> Finding:
         if not missing:
             return stated(self, subject, True, "Nothing that the rules read is missing.")
-        stopped = sorted({rule for name in missing for rule in _STOPS.get(name, _CIRCUIT)})
+        stopped = sorted({rule for name in missing for rule in _stopped_by(name)})
         return not_evaluated(
             self, subject, f"Missing: {', '.join(missing)}. Not evaluated for this: {', '.join(stopped)}.",
             f"State {len(missing)} value{'s' if len(missing) > 1 else ''}: {', '.join(missing)}.",
         )  # fmt: skip
+
+
+def _stopped_by(name: str) -> tuple[str, ...]:
+    return _STOPS.get(name) or _STOPS_ANY.get(name.rpartition(".")[2], _CIRCUIT)
 
 
 def _door(design: Design, door: DoorDesign, lacks: Mapping[str, Sequence[str]]) -> Sequence[str]:
