@@ -38,8 +38,8 @@ def test_edges_that_touch_do_not_overlap() -> None:
     placed = Occupancy()
     placed.add(PlacedBox(Rect(0, 0, 10, 10), "symbol", "a", 1))
     for beside in (Rect(10, 0, 20, 10), Rect(-10, 0, 0, 10), Rect(0, 10, 10, 20), Rect(0, -10, 10, 0)):
-        assert placed.is_free(beside)
-    assert not placed.is_free(Rect(9.99, 0, 20, 10))
+        assert not placed.overlapping(beside)
+    assert placed.overlapping(Rect(9.99, 0, 20, 10))
 
 
 def test_parts_of_one_symbol_do_not_clash() -> None:

@@ -19,13 +19,11 @@ from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.drafting import layers
 from riserkit.drawings.drafting.errors import DrawingError
 from riserkit.drawings.drafting.marks import read_mark
-from riserkit.drawings.drafting.sheet import SheetFrame, zone_of
-from riserkit.drawings.drafting.sheet_size import sheet_size
 from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM
 from riserkit.drawings.inspection import pieces, text_over_text
 from riserkit.drawings.inspection.crossings import split_arches
 from riserkit.drawings.inspection.read import read_sheet, sheet_shapes
-from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet, zone_at
+from riserkit.drawings.inspection.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet
 from riserkit.drawings.inspection.values import Violation, is_own
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
@@ -344,13 +342,6 @@ def test_kinds_that_are_not_looked_at_are_told(door: Drawing) -> None:
     door.modelspace().add_3dface([(30, 30), (31, 30), (31, 31)])
     door.modelspace().add_blockref("nowhere", (30, 30))
     assert sheet_shapes(door).unread == (("3DFACE", 1), ("INSERT without its block", 1))
-
-
-def test_zones_are_those_of_the_frame(sample_title: Any) -> None:
-    size = sheet_size("ISO A3")
-    frame = SheetFrame(size, sample_title)
-    for at in ((25.0, 15.0), (210.0, 148.5), (405.0, 280.0), (100.0, 250.0)):
-        assert zone_at(frame.sheet, at) == zone_of(frame, *at)
 
 
 @pytest.mark.parametrize("check", SHEET_CHECKS, ids=lambda c: c.name)

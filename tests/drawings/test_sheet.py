@@ -19,9 +19,10 @@ from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.frames import issued_on, set_title
 from riserkit.drawings.drafting.lettering import entity_box
-from riserkit.drawings.drafting.sheet import Revision, SheetFrame, pick_size, zone_count, zone_edges, zone_of
+from riserkit.drawings.drafting.sheet import Revision, SheetFrame, zone_count, zone_edges
 from riserkit.drawings.drafting.sheet_size import SHEET_SIZES, series_sizes, sheet_size
 from riserkit.drawings.drafting.title_block import FIELDS, TitleBlock, field_values
+from riserkit.drawings.inspection.sheet import zone_at
 from riserkit.model.site import Site, SiteInfo
 
 ALL_SIZES = sorted(SHEET_SIZES)
@@ -69,12 +70,12 @@ def test_number_of_zones(sample_title: TitleBlock, name: str, columns: int, rows
 def test_zones_are_named_from_the_upper_left(sample_title: TitleBlock) -> None:
     frame = SheetFrame(sheet_size("A3"), sample_title)
     assert zone_edges(20, 410, 210) == (20, 60, 110, 160, 210, 260, 310, 360, 410)
-    assert zone_of(frame, 21, 286) == "A1"
-    assert zone_of(frame, 409, 11) == "F8"
-    assert zone_of(frame, 210, 148.4) == "D5"
+    assert zone_at(frame.sheet, (21, 286)) == "A1"
+    assert zone_at(frame.sheet, (409, 11)) == "F8"
+    assert zone_at(frame.sheet, (210, 148.4)) == "D5"
     # A0 has sixteen rows: I and O are left out, so the last is R
     large = SheetFrame(sheet_size("A0"), sample_title)
-    assert zone_of(large, 21, 11) == "R1"
+    assert zone_at(large.sheet, (21, 11)) == "R1"
 
 
 @pytest.mark.parametrize("name", ALL_SIZES)
@@ -184,14 +185,6 @@ def test_centring_marks_stay_out_of_the_rooms_and_the_title_block(sample_title: 
             areas = frame.areas(plan)  # type: ignore[arg-type]
             rooms = [areas.content, areas.notes, areas.legend, frame.corner]
             assert not any(box.inset(-0.01).overlaps(room, 0.02) for room in rooms)
-
-
-def test_smallest_sheet_that_holds_a_drawing(sample_title: TitleBlock) -> None:
-    sizes = series_sizes("ISO")
-    room = SheetFrame(sheet_size("A3"), sample_title).areas().content
-    assert pick_size(sizes, sample_title, room.width, room.height) is sheet_size("A3")
-    assert pick_size(sizes, sample_title, room.width + 0.1, room.height) is sheet_size("A2")
-    assert pick_size(sizes, sample_title, 5000, 10) is None
 
 
 def test_a_caution_stands_on_every_sheet(sample_title: TitleBlock) -> None:

@@ -11,7 +11,7 @@ from riserkit.drawings.drafting.canvas import Canvas
 from riserkit.drawings.drafting.errors import SheetError
 from riserkit.drawings.drafting.listings import Listing, flow_tables
 from riserkit.drawings.drafting.sheet_size import sheet_size
-from riserkit.drawings.drafting.table import Column, Table, lay_out, lay_out_all
+from riserkit.drawings.drafting.table import Column, Table, lay_out
 from riserkit.drawings.drafting.text import ELLIPSIS
 
 COLUMNS = (Column("Mark"), Column("Cable", 24, align="center"), Column("Remarks"), Column("Length", align="right"))
@@ -58,16 +58,6 @@ def test_rows_that_just_fit() -> None:
     whole = lay_out(COLUMNS, rows, width_mm=200)
     assert not lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm).rest
     assert lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm - 0.01).rest == (rows[1],)
-
-
-def test_a_table_goes_on_in_the_next_room() -> None:
-    rows = [(str(n), "W", "remark", "1 m") for n in range(60)]
-    rooms = [Rect(0, 0, 120, 80), Rect(130, 0, 250, 60)]
-    tables, left = lay_out_all(COLUMNS, rows, rooms=rooms)
-    assert len(tables) == 2
-    assert sum(len(table.rows) for table in tables) + len(left) == 60
-    assert left == tuple(rows[-len(left) :])
-    assert all(table.height_mm <= room.height for table, room in zip(tables, rooms, strict=True))
 
 
 def test_what_cannot_be_laid_out_is_told() -> None:

@@ -28,7 +28,7 @@ Modules
 - `text`: `text_width_mm`, `text_bounds_mm`, `wrap`, `shorten`, `fit_text` -> `FittedText`, `block_height_mm`,
   `shown_text`, `escape_text`, `escape_mtext`, `LEAST_HEIGHT_MM`, `LINE_PITCH`.
 - `boxes`: `Rect` (goes into `shapely.box(*rect)`), `around`, `turned`, `PlacedBox`, `Occupancy`
-  (`overlapping(rect)`, `is_free(rect)`, `clashes()`).
+  (`overlapping(rect)`, `clashes()`).
 - `layers`: a constant for each layer's name, `LAYERS`, `LINETYPES_MM`. `pens`: `Pen(layer, weight_mm, linetype)`.
 - `canvas`: `Canvas` with `line`, `polyline`, `rect`, `circle`, `arc`, `fill`, `hatch`, `text`, `lines`, `paragraph`,
   `insert`, `dimension`; `subject(id)` and `paper()` as contexts; `placed` and `placed_on_paper` (`Occupancy`);
@@ -40,7 +40,7 @@ Modules
 - `blocks`: `block_folder`, `find_block`, `load_block`, `BLOCK_TAGS`; a site's folder goes before the shipped one.
 - `marks`: extended data: `read_mark`, `fingerprint`, `origin` (ours, edited, copy, manual), `stamp`.
 - `document`: `new_document`, `save`, `to_bytes`, `fixed_metadata`, `write_whole`.
-- `sheet_size`: `sheet_size(name)`, `series_sizes(series)`, `SHEET_SIZES`. `sheet`: also `pick_size`, `zone_of`.
+- `sheet_size`: `sheet_size(name)`, `series_sizes(series)`, `SHEET_SIZES`.
 - `lettering`: `Anchor`, `entity_box` (box of a TEXT or ATTRIB read back). `frames`: frames and titles of a set's sheets.
 - `listings`: tables flowing through the rooms that sheets have left. `record`: what was drawn, kept in the file.
 

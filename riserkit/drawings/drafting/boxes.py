@@ -113,10 +113,6 @@ class Occupancy:
         near = {i for cell in _cells(rect) for i in grid.get(cell, ())}
         return tuple(self.boxes[i] for i in sorted(near) if self.boxes[i].rect.overlaps(rect))
 
-    def is_free(self, rect: Rect) -> bool:
-        """True when nothing stands there."""
-        return not self.overlapping(rect)
-
     def clashes(self) -> Iterator[tuple[PlacedBox, PlacedBox]]:
         """Every pair of boxes that overlap, parts of one symbol excepted, each pair once."""
         seen: set[tuple[int, int]] = set()

@@ -6,7 +6,6 @@ fields of 50 mm from the sheet's middle, letters downward without I and O, numbe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -166,15 +165,6 @@ class SheetFrame:
                 table.draw(canvas, (box.x0, box.y1), layer=layers.TITLE_BLOCK)
 
 
-def pick_size(sizes: Sequence[SheetSize], title: TitleBlock, width_mm: float, height_mm: float) -> SheetSize | None:
-    """The smallest sheet whose content room (plan `bottom`) holds a drawing; None when none does."""
-    for size in sizes:
-        content = SheetFrame(size, title).areas().content
-        if content.width >= width_mm and content.height >= height_mm:
-            return size
-    return None
-
-
 def zone_count(frame_mm: float) -> int:
     """Fields along one side of the frame: the even number nearest to fields of 50 mm (ISO 5457, from memory)."""
     return 2 * max(1, round(frame_mm / ZONE_MM / 2))
@@ -185,14 +175,6 @@ def zone_edges(low: float, high: float, middle: float) -> tuple[float, ...]:
     half = zone_count(high - low) // 2
     inner = [middle + n * ZONE_MM for n in range(1 - half, half)]
     return (low, *inner, high)
-
-
-def zone_of(frame: SheetFrame, x: float, y: float) -> str:
-    """Name of the field in which a point of the sheet lies, such as `B4`."""
-    xs, ys = _edges(frame)
-    column = sum(edge <= x for edge in xs[1:-1]) + 1
-    row = len(ys) - 2 - sum(edge <= y for edge in ys[1:-1])
-    return f"{ZONE_LETTERS[row]}{column}"
 
 
 def _edges(frame: SheetFrame) -> tuple[tuple[float, ...], tuple[float, ...]]:

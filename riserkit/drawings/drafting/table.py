@@ -176,25 +176,6 @@ def lay_out(
     return Table(tuple(columns), widths, header, tuple(placed), text_mm, shown_title, tuple(given[len(placed) :]))
 
 
-def lay_out_all(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], *, rooms: Sequence[Rect], text_mm: float = 2.5
-) -> tuple[tuple[Table, ...], tuple[tuple[str, ...], ...]]:
-    """Lay a long table out in several rooms one after the other; the rows that none could take come second.
-
-    Raises:
-        SheetError: as `lay_out`.
-    """
-    tables: list[Table] = []
-    left = tuple(tuple(row) for row in rows)
-    for room in rooms:
-        if not left:
-            break
-        table = lay_out(columns, left, width_mm=room.width, height_mm=room.height, text_mm=text_mm)
-        tables.append(table)
-        left = table.rest
-    return tuple(tables), left
-
-
 def _title_height(title: str, text_mm: float) -> float:
     return text_mm * _TITLE * 1.9 if title else 0.0
 
