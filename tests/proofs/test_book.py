@@ -58,8 +58,8 @@ def test_a_door_that_holds_says_so_in_one_line(site_of):
     held, unseen = len(proof.about("fault-leaves-unlocked").faults), len(proof.about("undetected-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     assert proof_line(proof) == (
-        f"{size}, all pass; {held} faults hold it unlocked; {unseen} faults leave it unlocked unseen by the inputs;"
-        " a request to exit is within reach: join K1.R with K1.IC"
+        f"{size}, all pass; not judged: manual release welded or shorted across; {held} faults hold it unlocked;"
+        f" {unseen} faults leave it unlocked unseen by the inputs; a request to exit is within reach: join K1.R with K1.IC"
     )
     words = proof_words(proof)
     assert words[-1] == CAUTION
