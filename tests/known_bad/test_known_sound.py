@@ -1,0 +1,33 @@
+"""Sound designs over every arrangement and variant: none of them gets an error or a warning."""
+
+from __future__ import annotations
+
+import pytest
+
+from riserkit.findings import Severity
+from riserkit.rules._shared.evaluate import check
+from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+
+from .designs import base, cases, design_of
+
+CASES = cases("sound")
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case["id"])
+def test_known_sound(case):
+    design = design_of(case)
+    loud = [f for f in check(design) if f.is_open and f.severity is not Severity.NOTE]
+    assert not [f"{f.severity} {f.rule} {f.subject}: {f.message}" for f in loud], case["why"]
+    assert all(door.wiring.chosen is not None for door in design.doors)
+
+
+def test_every_arrangement_is_among_them():
+    chosen = {d.wiring.chosen.arrangement for case in CASES for d in design_of(case).doors[:1] if d.wiring.chosen}
+    assert chosen == {a.name for a in SHIPPED_ARRANGEMENTS}
+
+
+def test_every_door_that_a_bad_design_starts_from_is_among_them():
+    started = {case["door"] for case in CASES}
+    assert {case["door"] for case in cases("bad")} <= started | {"splitter-open", "bare", "stair-unconfirmed"}
+    assert started <= set(base()["doors"])
+    assert len(CASES) >= 60
