@@ -86,7 +86,10 @@ def raw_site(case: Mapping[str, Any]) -> RawSite:
     tables["openings"] = [opening, *tables.get("openings", [])]
     return RawSite(
         RawRecord(_stated(info), Where("site", 1)),
-        {name: [RawRecord(_stated(row), Where(name, k)) for k, row in enumerate(rows, start=2)] for name, rows in tables.items()},
+        {
+            name: [RawRecord(_stated(row), Where(name, k)) for k, row in enumerate(rows, start=2)]
+            for name, rows in tables.items()
+        },
     )
 
 
