@@ -5,6 +5,7 @@ A design is a stack of layers: the site of `base.toml`, one of its doors, and wh
 - `opening`, `site`, `switch`, `segment`: columns laid over the door, the site's facts, the switch, and the stretch of pathway;
 - any table's name, such as `supplies` or `runs`: rows added to it. A row may start as another thing does: `like` names a
   shipped part or cable type, or for an opening a door of `base.toml`;
+- `confirm`, `unconfirm`: conditions of the building code that somebody has confirmed for the door, or not after all;
 - `remove`: tables to be emptied first;
 - `layers`: names of other layers of `base.toml` to lay beneath.
 
@@ -29,6 +30,7 @@ from riserkit.rules._shared.evaluate import check
 
 FOLDER = Path(__file__).parent
 Row = dict[str, Any]
+_CONFIRMED: Row = {"name": "A. Official", "date": "2026-03-14"}
 # layer key -> table whose one row of the base it is laid over
 _SINGLE = {"switch": "switches", "segment": "pathway_segments", "closet": "closets", "level": "levels"}
 _SHIPPED: Mapping[str, Mapping[str, Row]] = {
@@ -71,6 +73,7 @@ def raw_site(case: Mapping[str, Any]) -> RawSite:
     tables = {name: [dict(row) for row in rows] for name, rows in base()["tables"].items()}
     info: Row = dict(base()["site"])
     opening: Row = {}
+    confirmed: dict[str, None] = {}
     for layer in _layers(case):
         for key, value in layer.items():
             if key == "opening":
@@ -79,10 +82,15 @@ def raw_site(case: Mapping[str, Any]) -> RawSite:
                 info |= value
             elif key in _SINGLE:
                 tables[_SINGLE[key]][0] |= value
+            elif key == "confirm":
+                confirmed |= dict.fromkeys(value)
+            elif key == "unconfirm":
+                confirmed = {name: None for name in confirmed if name not in value}
             elif key == "remove":
                 tables |= {name: [] for name in value}
             elif isinstance(value, list) and key != "layers":
                 tables.setdefault(key, []).extend(_started(key, row) for row in value)
+    tables["confirmations"] = [{"opening": opening["mark"], "condition": name, **_CONFIRMED} for name in confirmed]
     tables["openings"] = [opening, *tables.get("openings", [])]
     return RawSite(
         RawRecord(_stated(info), Where("site", 1)),
