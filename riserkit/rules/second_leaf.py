@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 
 _FASTENED: Final = {
@@ -23,7 +23,8 @@ class SecondLeaf:
     Why:
         One lock on a pair of doors holds one leaf. The other swings open beside it unless something else holds it.
     Measures:
-        For each double opening: its locks, and what it states of its inactive leaf.
+        For each double opening: its locks, and what it states of its inactive leaf. A second lock stated where there is
+        one leaf is a warning.
     Limit:
         A lock for each leaf, or an inactive leaf held by bolts or an exit device.
     Remedy:
@@ -38,10 +39,14 @@ class SecondLeaf:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each double opening."""
+        """A finding for each double opening, and for each other one that states two locks."""
         for door in design.doors:
             if door.opening.type == "double":
                 yield self._door(door)
+            elif door.opening.lock_count > 1:
+                message = f"Two locks are stated on a {door.opening.type} opening, which has one leaf."
+                remedy = "State type double, or lock_count 1."
+                yield stated(self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy)
 
     def _door(self, door: DoorDesign) -> Finding:
         opening, subject = door.opening, ("opening", door.mark)

@@ -41,7 +41,7 @@ def survivors(wanted: str = "") -> Iterator[dict[str, Any]]:
     """Mutants that no test of theirs notices, told as they are tried."""
     with tempfile.TemporaryDirectory() as folder:
         tree = Path(folder) / "tree"
-        shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", "drawings", ".*_cache", "__pycache__"))
+        shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", "sample_drawings", ".*_cache", "__pycache__"))
         for place, mutant in enumerate(mutants(), start=1):
             if wanted not in mutant["file"]:
                 continue
