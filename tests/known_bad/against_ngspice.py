@@ -39,7 +39,7 @@ from .designs import cases, design_of
 WITHIN = 0.01
 """A hundredth of the larger of the two voltages; of voltages below `FLOOR_V`, of that."""
 FLOOR_V = 0.1
-_AT_ONCE = 250
+_AT_ONCE = 25
 _MARK = "case-number"
 _TIE = re.compile(r"^Rtie\d+ (n\d+) t\d+ 1\nVtie\d+ t\d+ 0 (\S+)$", re.MULTILINE)
 
@@ -143,7 +143,7 @@ def _run(decks: dict[int, SpiceDeck], folder: Path) -> dict[int, dict[str, float
     for k, deck in decks.items():
         path = folder / f"{k}.cir"
         path.write_text(deck.text, "utf-8")
-        lines += [f"echo {_MARK} {k}", f"source {path}", "remcirc"]
+        lines += [f"echo {_MARK} {k}", f"source {path}", "remcirc", "destroy all"]
     driver = folder / "all.cir"
     driver.write_text("\n".join([*lines, "quit", ".endc", "R1 1 0 1", ".end", ""]), "utf-8")
     run = subprocess.run(

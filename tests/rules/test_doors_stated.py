@@ -48,7 +48,7 @@ CASES = [
     ("second-leaf", {**STRIKE, "type": "double"}, FAIL, Severity.ERROR),
     ("second-leaf", {**MAGNET, "type": "double"}, FAIL, Severity.ERROR),
     ("second-leaf", {**STRIKE, "type": "double", "lock_count": 2}, PASS, None),
-    ("second-leaf", {**STRIKE, "lock_count": 2}, FAIL, WARNING),
+    ("second-leaf", {**STRIKE, "lock_count": 2}, FAIL, Severity.WARNING),
     ("second-leaf", {**STRIKE, "type": "double", "inactive_leaf": "automatic-bolts"}, PASS, None),
     ("lock-accessible", {**STRIKE, "type": "gate"}, OPEN, Severity.WARNING),
     ("lock-accessible", {**STRIKE, "type": "gate", "lock_accessible": False}, PASS, None),
