@@ -33,4 +33,4 @@ def read_site(path: Path, options: dict[str, str]) -> RawSite | None:
     """Read a folder of tables, or None when there is none."""
     from riserkit_csv.site import claims, read_folder  # noqa: PLC0415  loaded only when there is something to read
 
-    return read_folder(path, options.get("mapping", "")) if claims(path, options) else None
+    return read_folder(path, options) if claims(path, options) else None

@@ -16,8 +16,9 @@ from riserkit_csv.table import Table
 
 Scalar = str | bool | int | float
 FORMULA: Final = "expected a value; this is a formula, so save the table with values only, or write '= for text"
-_GUARDED = re.compile(r"'+(?:[=+\-@]|$)")
-_TO_GUARD = re.compile(r"'*(?:[=+\-@]|$)")
+# The full-width forms are formulas to some spreadsheets where the language has them.
+_GUARDED = re.compile(r"'+(?:[=+\-@＝＋－＠]|$)")
+_TO_GUARD = re.compile(r"'*(?:[=+\-@＝＋－＠]|$)")
 _BARE_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _POINT = re.compile(r"[+-]?\d+\.\d+(?![\d,])", re.ASCII)
 _COMMA = re.compile(r"([+-]?\d+),(\d+)(?![\d.,])", re.ASCII)

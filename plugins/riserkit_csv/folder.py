@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.model.problems import Problem, Where, offer, shorten
+from riserkit.model.raw import ASK_OUTSIDE, is_outside
 from riserkit.model.tables import RECORDS
 from riserkit_csv.mapping import MappingFile
 from riserkit_csv.table import plain
@@ -37,8 +38,26 @@ def read_bytes(path: Path, name: str, problems: list[Problem]) -> bytes | None:
         return None
 
 
-def list_folder(path: Path, mapping: MappingFile) -> Folder:
-    """Find the tables of a folder, first those that the mapping file names."""
+def outside_problems(file: Path, folder: Path, where: Where, seen: str = "") -> list[Problem]:
+    """A problem when a file, links followed, lies outside the site's folder; nothing of it is read then."""
+    try:
+        outside = is_outside(file, folder)
+    except (OSError, ValueError) as error:
+        return [
+            Problem(where, "", seen, f"expected a file that can be read: {getattr(error, 'strerror', None) or error}")
+        ]
+    wanted = f"expected a file of the site's folder, and this lies outside; {ASK_OUTSIDE}"
+    return [Problem(where, "", seen, wanted)] if outside else []
+
+
+def list_folder(path: Path, mapping: MappingFile, *, outside: bool = False) -> Folder:
+    """Find the tables of a folder, first those that the mapping file names.
+
+    Args:
+        path: the folder.
+        mapping: what its mapping file says.
+        outside: files that lie outside the folder may be read too.
+    """
     files = {name: path / mapping.table(name).file for name in NAMES if mapping.table(name).file}
     stated_names = {file.name for file in files.values()}
     problems: list[Problem] = []
@@ -50,6 +69,13 @@ def list_folder(path: Path, mapping: MappingFile) -> Folder:
             problems += [] if entry.name in stated_names else [_unknown(entry.name, name)]
         elif files.setdefault(name, entry) != entry:
             problems.append(_second(entry.name, name, mapping.table(name).file or files[name].name, mapping))
+    for name, file in list(files.items()) if not outside else ():
+        stated = mapping.table(name).file
+        where = Where(mapping.name, pointer=f"{name}.file") if stated else Where(file.name)
+        found = outside_problems(file, path, where, shorten(stated))
+        if found:
+            problems += found
+            del files[name]
     document = path / "site.json"
     if document.exists() and document.name not in mapping.ignore:
         wanted = "expected a site in one format; there are tables beside this document, so take one away"

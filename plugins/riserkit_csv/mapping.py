@@ -42,8 +42,10 @@ that table too; name it under `ignore` at the top when it is not meant to be.
 from __future__ import annotations
 
 import datetime
+import re
 import tomllib
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
@@ -54,6 +56,10 @@ from riserkit.model.tables import RECORDS, fields_of
 from riserkit_csv.decode import NotTextError, decode
 
 _RESERVED: Final = ("ignore", "values")
+_MOST_CHARS: Final = 2**20
+_MOST_PARTS: Final = 32
+_QUOTED = re.compile(r""" "[^"\n]*"|'[^'\n]*' """, re.VERBOSE)
+_NO_KEY = re.compile(r"[^\w.\-]+")
 _TABLES: Final = ("site", *(name for name in RECORDS if name != "info"))
 
 
@@ -98,6 +104,16 @@ class Keep(_Strict):
     not_in: Texts = []
     filled: bool | None = None
 
+    @cached_property
+    def wanted(self) -> frozenset[str]:
+        """The values of `in`, to be asked for each row."""
+        return frozenset(self.in_ or ())
+
+    @cached_property
+    def unwanted(self) -> frozenset[str]:
+        """The values of `not_in`, to be asked for each row."""
+        return frozenset(self.not_in)
+
     @model_validator(mode="after")
     def _states_something(self) -> Self:
         if self.in_ is None and not self.not_in and self.filled is None:
@@ -139,7 +155,7 @@ _IGNORE: Final = TypeAdapter(list[str])
 def read_mapping(name: str, data: bytes) -> tuple[MappingFile, list[Problem]]:
     """Read a mapping file, with every problem in it; what is wrong is left out of the result."""
     try:
-        document = tomllib.loads(decode(data, "utf-8-sig"))
+        document = tomllib.loads(_bounded(decode(data, "utf-8-sig")))
     except (tomllib.TOMLDecodeError, NotTextError, RecursionError, ValueError) as error:
         text = str(error) or "nested too deeply"
         return MappingFile(name=name), [Problem(Where(name), "", "", f"expected a mapping file in TOML; {text}")]
@@ -157,6 +173,22 @@ def read_mapping(name: str, data: bytes) -> tuple[MappingFile, list[Problem]]:
         problems.append(Problem(Where(name, pointer="ignore"), "", shorten(ignore), "expected a list of file names"))
         ignore = []
     return MappingFile(name=name, ignore=ignore, tables=tables), problems
+
+
+def _bounded(text: str) -> str:
+    """Text that a parser may have: one key of many thousand parts takes it gigabytes.
+
+    Raises:
+        ValueError: it is larger than any mapping file, or a key has too many parts.
+    """
+    if len(text) > _MOST_CHARS:
+        raise ValueError(f"expected at most {_MOST_CHARS} characters; this has {len(text)}")
+    for number, line in enumerate(text.splitlines(), start=1):
+        if line.count(".") > _MOST_PARTS:
+            bare = _QUOTED.sub("q", line).replace(" ", "").replace("\t", "")
+            if any(word.count(".") > _MOST_PARTS for word in _NO_KEY.split(bare)):
+                raise ValueError(f"line {number}: expected a key of at most {_MOST_PARTS} parts")
+    return text
 
 
 def _named_values(name: str, content: object, problems: list[Problem]) -> dict[str, Any]:

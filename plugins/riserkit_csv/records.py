@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.raw import RawRecord
@@ -12,6 +13,8 @@ from riserkit_csv.columns import Plan, plan_columns
 from riserkit_csv.mapping import Keep, MappingFile
 from riserkit_csv.table import Table, plain
 
+_MOST_MISSING: Final = 20
+_MOST_OFFERED: Final = 2000
 Row = tuple[int, list[str]]
 Reader = tuple[int, str, Callable[[str], Scalar]]
 
@@ -118,12 +121,16 @@ def _kept(name: str, table: Table, mapping: MappingFile, problems: list[Problem]
 
 def _never_seen(keep: Keep, where: Where, table: Table, index: int) -> Iterator[Problem]:
     seen = {cells[index].strip() for _, cells in table.rows}
-    for value in [*(keep.in_ or ()), *keep.not_in]:
-        if value not in seen:
-            hint = offer(value, seen - {""})
+    missing = [value for value in [*(keep.in_ or ()), *keep.not_in] if value not in seen]
+    if len(missing) > _MOST_MISSING:
+        wanted = f"expected values of column {keep.column} in {table.file}; {len(missing)} of them are not there"
+        yield Problem(where, "", shorten(missing[0]), wanted)
+    else:
+        for value in missing:
+            hint = offer(value, sorted(seen - {""})[:_MOST_OFFERED])
             yield Problem(where, "", value, f"expected a value of column {keep.column} in {table.file}; {hint}")
 
 
 def _meets(keep: Keep, cell: str) -> bool:
-    listed = (keep.in_ is None or cell in keep.in_) and cell not in keep.not_in
+    listed = (keep.in_ is None or cell in keep.wanted) and cell not in keep.unwanted
     return listed and (keep.filled is None or bool(cell) == keep.filled)

@@ -8,10 +8,10 @@ from typing import Final
 
 from riserkit.model.assemble import TABLES
 from riserkit.model.problems import Problem, Where
-from riserkit.model.raw import RawSite
+from riserkit.model.raw import OUTSIDE, RawSite
 from riserkit_csv.columns import known_names
 from riserkit_csv.decode import NotTextError, decode
-from riserkit_csv.folder import SUFFIXES, Folder, list_folder, read_bytes
+from riserkit_csv.folder import SUFFIXES, Folder, list_folder, outside_problems, read_bytes
 from riserkit_csv.info import KEYS, extract_info
 from riserkit_csv.mapping import MappingFile, read_mapping
 from riserkit_csv.records import Extract, extract
@@ -31,23 +31,25 @@ def claims(path: Path, options: Mapping[str, str]) -> bool:
     return bool(options.get("mapping")) or any(n.endswith(SUFFIXES) or n == MAPPING_NAME for n in names)
 
 
-def read_folder(path: Path, mapping_path: str = "") -> RawSite:
+def read_folder(path: Path, options: Mapping[str, str] | None = None) -> RawSite:
     """Read every table of a folder.
 
     Args:
         path: the folder.
-        mapping_path: a mapping file elsewhere; empty looks for `mapping.toml` in the folder.
+        options: `mapping` is a mapping file elsewhere, else `mapping.toml` in the folder is looked for; with `outside`
+            tables may lie outside the folder.
     """
+    options = options or {}
     place = Where(path.name)
     if path.is_file():
         wanted = "expected the folder that holds the tables; this is one table"
         return RawSite(None, {}, (Problem(place, "", "", wanted),), place)
     problems: list[Problem] = []
-    mapping = _mapping(path, mapping_path, problems)
+    mapping = _mapping(path, options, problems)
     if problems:
         # Without its mapping a foreign list is all wrong: hundreds of lines would hide the one that matters.
         return RawSite(None, {}, tuple(problems), Where("openings.csv"))
-    folder = list_folder(path, mapping)
+    folder = list_folder(path, mapping, outside=bool(options.get(OUTSIDE)))
     info, found = extract_info(_table("site", folder, mapping, problems), mapping)
     problems += [*folder.problems, *found]
     got = _extracts(folder, mapping, problems)
@@ -62,11 +64,14 @@ def _extracts(folder: Folder, mapping: MappingFile, problems: list[Problem]) -> 
     return {name: extract(name, table, mapping) for name, table in tables.items() if table is not None}
 
 
-def _mapping(path: Path, stated: str, problems: list[Problem]) -> MappingFile:
+def _mapping(path: Path, options: Mapping[str, str], problems: list[Problem]) -> MappingFile:
+    stated = options.get("mapping", "")
     file = Path(stated) if stated else path / MAPPING_NAME
     if not stated and not file.exists():
         return MappingFile(name=MAPPING_NAME)
-    data = read_bytes(file, file.name, problems)
+    if not stated and not options.get(OUTSIDE):
+        problems += outside_problems(file, path, Where(file.name))
+    data = None if problems else read_bytes(file, file.name, problems)
     if data is None:
         return MappingFile(name=file.name)
     mapping, found = read_mapping(file.name, data)

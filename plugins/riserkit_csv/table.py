@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.model.problems import Problem, Where, shorten
+from riserkit.model.raw import MOST_FIELDS
 
 DELIMITERS: Final = ",;\t"
 _SEPARATOR_LINE = re.compile(r"^sep=([,;|:\t])\s*$", re.IGNORECASE)
@@ -81,6 +82,10 @@ def read_table(file: str, text: str, known: Collection[str], delimiter: str = ""
     number, header = rows[0]
     while header and not header[-1].strip():
         header.pop()
+    if len(header) > MOST_FIELDS:
+        wanted = f"expected at most {MOST_FIELDS} columns; this row has {len(header)}"
+        problems.append(Problem(Where(file, number), "", "", wanted))
+        return Table(file, delimiter, (), 0, (), tuple(problems))
     even = _even(file, rows[1:], header, problems)
     return Table(file, delimiter, tuple(h.strip() for h in header), number, tuple(even), tuple(problems))
 

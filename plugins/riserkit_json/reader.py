@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from riserkit.model.assemble import TABLES
 from riserkit.model.problems import Problem, Where, offer, shorten
-from riserkit.model.raw import RawRecord, RawSite
+from riserkit.model.raw import ASK_OUTSIDE, MOST_FIELDS, OUTSIDE, RawRecord, RawSite, is_outside
 from riserkit_json.text import NoNumber, SyntaxProblem, faults, parse, pointer
 
 DOCUMENT_NAME: Final = "site.json"
@@ -36,6 +36,11 @@ def read_document(path: Path, options: Mapping[str, str]) -> RawSite:
         problems.append(
             Problem(place, "", options["mapping"], "expected no mapping file; one belongs to a folder of tables")
         )
+    if is_outside(path, path.parent) and not options.get(OUTSIDE):
+        problems.append(
+            Problem(place, "", "", f"expected a document of its folder; this is a link out of it; {ASK_OUTSIDE}")
+        )
+        return RawSite(None, {}, tuple(problems), place)
     try:
         document = parse(path.read_bytes())
     except OSError as error:
@@ -77,6 +82,9 @@ def _records(file: str, table: str, rows: Any, problems: list[Problem]) -> Itera
 
 def _record(file: str, place: str, row: Any, problems: list[Problem]) -> RawRecord | None:
     where = Where(file, pointer=place)
+    if isinstance(row, dict) and len(row) > MOST_FIELDS:
+        problems.append(Problem(where, "", "", f"expected at most {MOST_FIELDS} fields; this record has {len(row)}"))
+        return None
     if not isinstance(row, dict):
         problems.append(Problem(where, "", "", f"expected an object with the record's fields; this is {_kind(row)}"))
         return None

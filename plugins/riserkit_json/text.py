@@ -9,6 +9,7 @@ from __future__ import annotations
 import codecs
 import json
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any, Final
@@ -85,8 +86,8 @@ def _decode(data: bytes) -> str:
 def _members(pairs: list[tuple[str, Any]]) -> Members:
     made = Members(pairs)
     if len(made) < len(pairs):
-        names = [name for name, _ in pairs]
-        made.repeated = tuple(sorted({name for name in names if names.count(name) > 1}))
+        times = Counter(name for name, _ in pairs)
+        made.repeated = tuple(sorted(name for name, count in times.items() if count > 1))
     return made
 
 

@@ -15,6 +15,7 @@ from pydantic import TypeAdapter, ValidationError
 from riserkit.model.base import Record
 from riserkit.model.choices import folded
 from riserkit.model.conflicts import conflicts
+from riserkit.model.extent import far_off
 from riserkit.model.parts import Part
 from riserkit.model.problems import InputError, Problem
 from riserkit.model.raw import RawRecord, RawSite
@@ -43,7 +44,7 @@ def assemble_site(raw: RawSite, stock: Stock = SHIPPED_STOCK) -> Site:
     problems = list(raw.problems)
     good, refused = _sorted_out(raw, problems)
     said = {(problem.where, problem.column) for problem in problems}
-    between = (*reference_problems(good, refused, stock), *conflicts(good))
+    between = (*reference_problems(good, refused, stock), *conflicts(good), *far_off(good))
     problems += [p for p in between if (p.where, p.column) not in said]
     if not raw.tables.get("openings") and not problems:
         problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))
@@ -134,6 +135,9 @@ def _field(item: Any, record: RawRecord) -> str:
     """The field that a refusal is about; empty when it is about the record as a whole."""
     if item["type"].startswith("union_tag"):
         return "kind"
+    column = getattr(item.get("ctx", {}).get("error"), "column", "")
+    if column:
+        return str(column)
     # The tag of a part's kind stands in the location before the field; only the field names a column.
     names = [x for x in item["loc"] if isinstance(x, str)]
     if item["type"] in {"missing", "extra_forbidden"}:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import unicodedata
 from typing import Annotated, Any
@@ -19,10 +20,18 @@ _BREAKING = frozenset({"Cc", "Zl", "Zp"})
 _UNSEEN = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\ufeff")
 
 
+class FieldError(ValueError):
+    """What is wrong with a record as a whole, named at one of its columns."""
+
+    def __init__(self, column: str, wanted: str) -> None:
+        super().__init__(wanted)
+        self.column = column
+
+
 class Record(BaseModel):
     """One row of a table: frozen, and a field that it does not know is an error, never ignored."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(frozen=True, extra="forbid", str_strip_whitespace=True, allow_inf_nan=False)
 
 
 def _quantity(suffix: str) -> Any:
@@ -39,6 +48,8 @@ def _quantity(suffix: str) -> Any:
 def plain_text(value: object) -> object:
     """Text as it is kept: numbers written out, no control characters, one spelling of each accent."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
+        if not math.isfinite(value):
+            raise ValueError("expected text or a finite number")
         value = f"{value:g}" if isinstance(value, float) else str(value)
     if not isinstance(value, str) or (value.isascii() and value.isprintable()):
         return value
@@ -64,7 +75,10 @@ def _mark(value: object) -> object:
 
 
 # Bounds are those of plausibility for a building or a campus, wide enough never to stand in an honest user's way.
-Coordinate = Annotated[float, *_quantity("m"), Field(ge=-100_000, le=100_000)]
+# Coordinates may be those of a survey's grid: metres from the equator and from a meridian (UTM, up to 10,000 km).
+Coordinate = Annotated[float, *_quantity("m"), Field(ge=-10_000_000, le=10_000_000)]
+Elevation = Annotated[float, *_quantity("m"), Field(ge=-1000, le=6000)]
+Height = Annotated[float, *_quantity("m"), Field(ge=0, le=500)]
 Length = Annotated[float, *_quantity("m"), Field(ge=0, le=10_000)]
 CableLength = Annotated[float, *_quantity("m"), Field(gt=0, le=10_000)]
 SmallLength = Annotated[float, *_quantity("m"), Field(gt=0, le=20)]

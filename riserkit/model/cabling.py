@@ -7,7 +7,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, StringConstraints, model_validator
 
-from riserkit.model.base import CableLength, Celsius, Diameter, EndName, Gauge, Id, Record, Text
+from riserkit.model.base import CableLength, Celsius, Diameter, EndName, FieldError, Gauge, Id, Record, Text
 
 
 class PathwayKind(StrEnum):
@@ -48,7 +48,7 @@ class PathwaySegment(Record):
     @model_validator(mode="after")
     def _two_ends(self) -> Self:
         if self.from_node == self.to_node:
-            raise ValueError("expected two different nodes in from_node and to_node")
+            raise FieldError("to_node", "expected two different nodes in from_node and to_node")
         return self
 
 
@@ -80,12 +80,12 @@ class CableType(Record):
     @model_validator(mode="after")
     def _complete(self) -> Self:
         if self.kind != "optical" and self.gauge is None:
-            raise ValueError("expected a gauge, such as 23 AWG, for a copper cable")
+            raise FieldError("gauge", "expected a gauge, such as 23 AWG, for a copper cable")
         if self.kind == "category" and self.conductors != 8:
-            raise ValueError("expected 8 conductors (four pairs) in a category cable")
+            raise FieldError("conductors", "expected 8 conductors (four pairs) in a category cable")
         letters = self.colours.upper().split()
         if letters and (len(letters) != self.conductors or len(set(letters)) != len(letters)):
-            raise ValueError(f"expected {self.conductors} different colours, such as BK RD, or none")
+            raise FieldError("colours", f"expected {self.conductors} different colours, such as BK RD, or none")
         return self
 
 
@@ -116,5 +116,5 @@ class Run(Record):
     @model_validator(mode="after")
     def _two_ends(self) -> Self:
         if self.from_end == self.to_end:
-            raise ValueError("expected two different ends in from_end and to_end")
+            raise FieldError("to_end", "expected two different ends in from_end and to_end")
         return self

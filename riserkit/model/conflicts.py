@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 DOUBLE_AT_LEAST_M: Final = 1.0
 """Both leaves of a double opening together; less is one leaf's width in the wrong place (common practice, no source)."""
 
+_CIRCLE_SHOWN: Final = 8
+
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 
 
@@ -27,17 +29,24 @@ def conflicts(good: Rows) -> Iterator[Problem]:
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
+    """One problem a circle, however many stand in it."""
     fed_from = {c.id: c.fed_from for c, _ in good["closets"] if c.fed_from}
-    for closet, record in good["closets"]:
-        path, at = [closet.id], fed_from.get(closet.id, "")
-        passed = {closet.id}
+    records = {c.id: record for c, record in good["closets"]}
+    passed: set[str] = set()
+    for closet, _ in good["closets"]:
+        path, at = [], closet.id
         while at and at not in passed:
             path.append(at)
             passed.add(at)
             at = fed_from.get(at, "")
-        if at == closet.id:
-            around = " from ".join([*path, at])
-            yield record.problem("fed_from", closet.fed_from, f"expected no circle, but here it is fed {around}")
+        # Where the way came back to one of its own, all from there on is the circle.
+        if at and at in path:
+            circle = [*path[path.index(at) :], at]
+            if len(circle) > _CIRCLE_SHOWN:
+                circle = [*circle[: _CIRCLE_SHOWN - 1], "...", at]
+            yield records[at].problem(
+                "fed_from", fed_from[at], f"expected no circle, but here it is fed {' from '.join(circle)}"
+            )
 
 
 def _ports(good: Rows) -> Iterator[Problem]:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, StringConstraints
 
-_FAR_M = 100_000
+_FAR_M = 10_000_000
 # Nothing else is handed to the parser, which would follow nested collections until the stack ends.
 _POLYGON = re.compile(r"\s*(?:MULTI)?POLYGON\b[\w\s().,+\-]*", re.IGNORECASE | re.ASCII)
 _EXPECTED = "expected an outline in metres such as POLYGON ((0 0, 5 0, 5 4, 0 4, 0 0))"

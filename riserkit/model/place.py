@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints
 
-from riserkit.model.base import Coordinate, Id, Length, Record, SmallLength, Text
+from riserkit.model.base import Coordinate, Elevation, Height, Id, Record, SmallLength, Text
 from riserkit.model.outline import OutlineWkt
 
 
@@ -29,7 +29,7 @@ class Level(Record):
     id: Id
     building: Id = ""
     name: Text = ""
-    elevation_m: Coordinate
+    elevation_m: Elevation
     floor: Annotated[int, Field(ge=0, le=99)] | None = None
     ceiling_m: SmallLength = 3.0
     ceiling_space: Literal["general", "plenum"] | None = None
@@ -76,4 +76,4 @@ class PathwayNode(Record):
     level: Id
     x_m: Coordinate
     y_m: Coordinate
-    height_m: Length | None = None
+    height_m: Height | None = None

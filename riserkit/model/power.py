@@ -8,7 +8,7 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import AmpHours, Celsius, Fraction, Hours, Id, Record, Text, Volts, Watts
+from riserkit.model.base import AmpHours, Celsius, FieldError, Fraction, Hours, Id, Record, Text, Volts, Watts
 
 _SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
 
@@ -37,12 +37,12 @@ class Switch(Record):
     @model_validator(mode="after")
     def _spans(self) -> Self:
         if self.ups and self.on_ups is False:
-            raise ValueError("expected on_ups yes or empty where ups names one")
+            raise FieldError("on_ups", "expected on_ups yes or empty where ups names one")
         if self.uplink_ports >= self.ports:
-            raise ValueError(f"expected fewer uplink_ports than ports ({self.ports})")
+            raise FieldError("uplink_ports", f"expected fewer uplink_ports than ports ({self.ports})")
         for low, high, poe_class in self._read_spans():
             if not (1 <= low <= high <= self.ports and poe_class <= 8):
-                raise ValueError(f"expected port_classes within 1 to {self.ports} and classes 0 to 8")
+                raise FieldError("port_classes", f"expected port_classes within 1 to {self.ports} and classes 0 to 8")
         return self
 
     def _read_spans(self) -> list[tuple[int, int, int]]:
@@ -50,7 +50,7 @@ class Switch(Record):
         for word in self.port_classes.replace(",", " ").split():
             match = _SPAN.match(word)
             if match is None:
-                raise ValueError("expected port_classes such as 1-8:6 9-24:4 (ports:class)")
+                raise FieldError("port_classes", "expected port_classes such as 1-8:6 9-24:4 (ports:class)")
             spans.append((int(match[1]), int(match[2] or match[1]), int(match[3])))
         return spans
 
@@ -87,7 +87,7 @@ class Supply(Record):
     @model_validator(mode="after")
     def _somewhere(self) -> Self:
         if bool(self.closet) == bool(self.opening):
-            raise ValueError("expected either a closet or an opening that the supply stands at")
+            raise FieldError("closet", "expected either a closet or an opening that the supply stands at")
         return self
 
 

@@ -7,11 +7,14 @@ import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from riserkit.errors import RiserkitError
+from riserkit.errors import RiserkitError, visible
 
 _SEEN_MAX_CHARS = 60
+_ACCEPTED_MAX_CHARS = 800
+_MOST_TOLD = 500
 _NAME_MAX_CHARS = 120
 _OFFERED_MAX = 12
+_SEARCHED_MAX = 2000
 _DIGITS = re.compile(r"(\d+)")
 
 
@@ -48,7 +51,10 @@ class Problem:
         """One line a person can act on."""
         column = f", column {_printable(self.column)}" if self.column else ""
         seen = f": saw {self.seen!r}" if self.seen else ""
-        return f"{self.where}{column}{seen}; {self.accepted}"
+        accepted = self.accepted
+        if len(accepted) > _ACCEPTED_MAX_CHARS:
+            accepted = f"{accepted[:_ACCEPTED_MAX_CHARS]}... ({len(accepted)} characters)"
+        return f"{self.where}{column}{seen}; {' '.join(visible(accepted).split())}"
 
 
 def _printable(text: str) -> str:
@@ -74,7 +80,7 @@ def offer(name: str, known: Collection[str]) -> str:
         >>> offer("colour", ["id", "length_m"])
         'known: id, length_m'
     """
-    folded = {item.casefold(): item for item in sorted(known, reverse=True)}
+    folded = {item.casefold(): item for item in sorted(known, reverse=True)[:_SEARCHED_MAX]}
     found = difflib.get_close_matches(name[:_SEEN_MAX_CHARS].casefold(), sorted(folded), n=3, cutoff=0.6)
     close = [folded[item] for item in found]
     if close:
@@ -90,10 +96,12 @@ def _reading_order(problem: Problem) -> tuple[object, ...]:
 
 
 class InputError(RiserkitError):
-    """The input cannot be made into a site. `problems` has every reason found, in reading order."""
+    """The input cannot be made into a site. `problems` has every reason found, in reading order; the text the first 500."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(set(problems), key=_reading_order))
-        lines = "\n".join(f"  {problem}" for problem in self.problems)
+        lines = [f"  {problem}" for problem in self.problems[:_MOST_TOLD]]
         count = len(self.problems)
-        super().__init__(f"{count} problem{'s' if count != 1 else ''} in the input:\n{lines}")
+        if count > _MOST_TOLD:
+            lines.append(f"  and {count - _MOST_TOLD} more; fix these first")
+        super().__init__("\n".join([f"{count} problem{'s' if count != 1 else ''} in the input:", *lines]))

@@ -15,6 +15,8 @@ from types import MappingProxyType
 from typing import Final
 
 _FT: Final = 0.3048
+_MOST_CHARS: Final = 60
+"""No quantity takes more letters; the patterns below are never tried on a cell of a megabyte."""
 _IN: Final = 0.0254
 
 # Unit symbols by the quantity's own field suffix, each spelled as users type it.
@@ -95,6 +97,8 @@ def parse_quantity(value: object, suffix: str, bare_unit: str = "") -> float:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise ValueError(f"expected {EXAMPLES[suffix]}")
     if isinstance(value, str):
+        if len(value) > _MOST_CHARS:
+            raise ValueError(f"expected {EXAMPLES[suffix]}")
         number, unit = _split(value.translate(_PLAIN_SIGNS).strip(), suffix)
     else:
         number, unit = _as_float(value, suffix), ""
@@ -165,7 +169,7 @@ def parse_gauge(value: object) -> str:
         >>> parse_gauge("awg 18"), parse_gauge("0,75 mm²")
         ('18 AWG', '0.75 mm2')
     """
-    text = value.translate(_PLAIN_SIGNS).strip() if isinstance(value, str) else ""
+    text = value.translate(_PLAIN_SIGNS).strip() if isinstance(value, str) and len(value) <= _MOST_CHARS else ""
     if match := _GAUGE_AWG.match(text):
         number = int(match["a"] or match["b"])
         if 1 <= number <= 30:

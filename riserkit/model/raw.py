@@ -4,9 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from pathlib import Path
+from typing import Any, Final
 
 from riserkit.model.problems import Problem, Where, shorten
+
+MOST_FIELDS: Final = 1_000
+"""No table has as many columns and no record as many fields; more is not read."""
+OUTSIDE: Final = "outside"
+"""The option that lets a site's own files name others outside its folder."""
+ASK_OUTSIDE: Final = "read it with --outside if that is meant"
+
+
+def is_outside(path: Path, folder: Path) -> bool:
+    """Whether a file, links followed, lies outside a folder: a site's files may not reach for others of the machine.
+
+    Raises:
+        OSError: links lead in a circle.
+    """
+    try:
+        return not path.resolve().is_relative_to(folder.resolve())
+    except RuntimeError as error:
+        # Python 3.11 and 3.12 raise this for a circle of links.
+        raise OSError(0, "its links lead in a circle") from error
 
 
 @dataclass(frozen=True, slots=True)

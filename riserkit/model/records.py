@@ -27,6 +27,7 @@ Required = Annotated[Text, StringConstraints(min_length=1)]
 
 
 _SUFFIX_OF: Final = MappingProxyType({"m": "m", "V": "v", "A": "a", "W": "w", "s": "s", "ohm": "ohm", "°C": "c"})
+_MOST_CHARS: Final = 60
 _COUNT: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(%|doors?|ports?)?")
 
 
@@ -39,7 +40,7 @@ def _in_unit(text: str, unit: str) -> float | None:
             return None
     match = _COUNT.fullmatch(text)
     same = match is not None and (match[2] or unit).rstrip("s") == unit.rstrip("s")
-    return float(match[1]) if match is not None and same else None
+    return float(match[1]) if match is not None and same and len(text) <= _MOST_CHARS else None
 
 
 def _accepted_value(value: object) -> object:
@@ -108,6 +109,9 @@ class Acceptance(Record):
         return _in_unit(self.value, unit)
 
 
+LabelText = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_length=1, max_length=60)]
+
+
 class IssuedLabel(Record):
     """A label that has been issued and therefore never changes. `subject` is what it stands on.
 
@@ -116,7 +120,7 @@ class IssuedLabel(Record):
 
     kind: Literal["closet", "switch", "port", "cable", "opening"]
     subject: EndName
-    label: Required
+    label: LabelText
     void: bool = False
 
 

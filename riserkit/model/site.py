@@ -8,12 +8,13 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Annotated, Any, Literal, Self, cast
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from riserkit.model.base import Celsius, Gauge, Hours, Id, Length, Record, Seconds, Text
+from riserkit.model.base import Celsius, FieldError, Gauge, Hours, Id, Length, Record, Seconds, Text
 from riserkit.model.cabling import CableType, PathwaySegment, Run
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import Opening
+from riserkit.model.paper import sheet_name
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
@@ -82,6 +83,16 @@ class SiteInfo(Record):
     openings_per_hour: Annotated[float, Field(ge=0, le=3600)] | None = None
     opening_s: Seconds | None = None
     plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
+
+    @model_validator(mode="after")
+    def _sheets(self) -> Self:
+        for column in ("riser_sheet", "detail_sheet"):
+            asked = getattr(self, column)
+            try:
+                _ = sheet_name(asked, self.sheet_series) if asked else ""
+            except ValueError as error:
+                raise FieldError(column, str(error)) from None
+        return self
 
 
 class Site(Record):

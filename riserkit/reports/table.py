@@ -10,7 +10,8 @@ from typing import Final
 Cell = str | int | float | None
 
 # A spreadsheet takes a cell that begins with one of these for a formula; an apostrophe before it keeps it text.
-_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r")
+# Some do so for the full-width signs as well, and after a space.
+_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 _SIGNIFICANT_DIGITS: Final = 6
 
 
@@ -33,7 +34,7 @@ def drawn_text(cell: Cell) -> str:
 def cell_text(cell: Cell) -> str:
     """A cell as it is written to a file: text is guarded against being taken for a formula."""
     text = drawn_text(cell)
-    return f"'{text}" if isinstance(cell, str) and text.startswith(_FORMULA_STARTS) else text
+    return f"'{text}" if isinstance(cell, str) and text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
 def to_csv(table: Table) -> str:

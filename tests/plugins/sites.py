@@ -18,7 +18,9 @@ TEXTS = st.one_of(
     st.text(st.characters(exclude_categories=["Cc", "Cs"]), max_size=20),
     st.text(st.sampled_from("'=+-@#,;\"ab1 "), max_size=8),
 )
-LENGTHS_M = st.floats(-99_999, 99_999)
+# Within the extent of one site; elevations within that of its buildings.
+LENGTHS_M = st.floats(-4_999, 4_999)
+ELEVATIONS_M = st.floats(-700, 700)
 MAYBE = st.sampled_from([None, True, False])
 
 
@@ -33,7 +35,7 @@ def sites(draw: st.DrawFn) -> Site:
     marks = draw(st.lists(IDS, min_size=1, max_size=5, unique=True))
     on_level = st.sampled_from(levels)
     tables: dict[str, list[dict[str, object]]] = {
-        "levels": [{"id": x, "name": draw(TEXTS), "elevation_m": draw(LENGTHS_M)} for x in levels],
+        "levels": [{"id": x, "name": draw(TEXTS), "elevation_m": draw(ELEVATIONS_M)} for x in levels],
         "openings": [
             {
                 "mark": mark, "level": draw(on_level), "x_m": draw(LENGTHS_M), "y_m": draw(LENGTHS_M),
