@@ -17,7 +17,7 @@ LEVELS_APART_M: Final = 1_500.0
 """The highest building is 828 m high; the rest is a campus on a slope (common practice, no source)."""
 
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
-_Placed = tuple[float, float, str, "RawRecord"]
+_Placed = tuple[tuple[float, float], str, "RawRecord"]
 
 
 def far_off(good: Rows) -> Iterator[Problem]:
@@ -31,8 +31,8 @@ def _in_plan(good: Rows) -> Iterator[Problem]:
     if not placed:
         return
     # The middle one of all: a few that stand far off do not move it, as they would an average.
-    middle_m = tuple(statistics.median_low(p[axis] for p in placed) for axis in (0, 1))
-    for *at_m, column, record in placed:
+    middle_m = tuple(statistics.median_low(at_m[axis] for at_m, _, _ in placed) for axis in (0, 1))
+    for at_m, column, record in placed:
         off_m = [abs(a - m) for a, m in zip(at_m, middle_m, strict=True)]
         if max(off_m) <= SITE_RADIUS_M:
             continue
@@ -48,7 +48,7 @@ def _in_plan(good: Rows) -> Iterator[Problem]:
 def _placed(good: Rows) -> Iterator[_Placed]:
     for table in ("closets", "pathway_nodes", "openings"):
         for made, record in good[table]:
-            yield made.x_m, made.y_m, "", record
+            yield (made.x_m, made.y_m), "", record
     for table in ("rooms", "walls"):
         if good[table]:
             yield from _outlines(good[table])
@@ -59,8 +59,8 @@ def _outlines(rows: Sequence[tuple[Any, RawRecord]]) -> Iterator[_Placed]:
 
     bounds_m = shapely.bounds(shapely.from_wkt([made.outline_wkt for made, _ in rows]))
     for (_, record), (x0, y0, x1, y1) in zip(rows, bounds_m, strict=True):
-        yield float(x0), float(y0), "outline_wkt", record
-        yield float(x1), float(y1), "outline_wkt", record
+        yield (float(x0), float(y0)), "outline_wkt", record
+        yield (float(x1), float(y1)), "outline_wkt", record
 
 
 def _in_height(good: Rows) -> Iterator[Problem]:

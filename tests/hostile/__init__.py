@@ -1,0 +1,1 @@
+"""Input, kills and edits that mean no good."""
