@@ -14,7 +14,7 @@ from riserkit.drawings.schedules import SheetTable, as_drawn, heading_text
 from riserkit.errors import RiserkitError
 from riserkit.inspecting import inspect_results, with_sheets
 from riserkit.model.site import Site
-from riserkit.output import Ledger, look_over, place_of, refuse_to_lose, whole_folder
+from riserkit.output import Ledger, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
@@ -101,6 +101,7 @@ def build_site(
     asked = options or BuildOptions()
     # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
     target = place_of(Path(output))
+    recover(target)
     found = look_over(target)
     if not asked.keep_edits:
         refuse_to_lose(target, found)

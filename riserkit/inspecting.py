@@ -35,6 +35,9 @@ def drawings_in(folder: Path) -> tuple[Path, ...]:
     found = sorted(p for p in (inner if inner.is_dir() else folder).iterdir() if p.suffix.lower() == ".dxf")
     if not found:
         raise RiserkitError(f"{folder} holds no drawing; expected DXF files in it, or in its folder {_DRAWINGS}")
+    strange = next((p for p in found if not p.is_file()), None)
+    if strange is not None:
+        raise RiserkitError(f"{strange} is no file; expected a DXF file of that name, or take it out of the folder")
     return tuple(found)
 
 

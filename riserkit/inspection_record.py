@@ -41,7 +41,7 @@ def read_record(path: Path) -> Mapping[str, SheetInspection]:
     try:
         sheets = json.loads(path.read_text("utf-8"))["sheets"]
         return {sheet["key"]: _inspection(sheet) for sheet in sheets}
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
         return {}
 
 

@@ -7,19 +7,34 @@ digests; a later build replaces only a folder whose files are exactly those it w
 from __future__ import annotations
 
 import contextlib
+import ctypes
 import hashlib
 import json
+import logging
 import os
 import shutil
+import stat
+import sys
 import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+try:
+    import fcntl
+except ImportError:  # Windows
+    fcntl = None  # type: ignore[assignment]
+
 from riserkit.errors import RiserkitError
 
 CONTENTS: Final = "contents.json"
+UNFINISHED: Final = "unfinished"
+"""A file in a folder that is being written or cleared away: whatever stands there is nobody's results."""
+_NEW, _OLD = ".part", ".old"
+_SWAP: Final = 2
+"""RENAME_EXCHANGE of Linux, renameat2(2)."""
+_log = logging.getLogger("riserkit.results")
 
 
 class OutputError(RiserkitError):
@@ -74,27 +89,89 @@ def whole_folder(
         OutputError: it cannot be written, holds something that would be lost, or was changed meanwhile.
     """
     target = place_of(target)
+    recover(target)
     found = found or look_over(target)
     if not keeps_foreign:
         refuse_to_lose(target, found)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        beside = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent))
+        beside = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=_NEW, dir=target.parent))
     except OSError as error:
         raise OutputError(
             f"cannot write into {target.parent}: {error.strerror}; choose another folder with -o"
         ) from error
     try:
-        yield beside
-        _write_contents(beside, ledger or Ledger())
-        # A temporary folder is private to its maker; results are as readable as any folder of the user's.
-        beside.chmod(0o777 & ~_umask())
-        _refuse_changed(target, found)
-        _put_in_place(beside, target)
+        with _locked(beside):
+            (beside / UNFINISHED).touch()
+            yield beside
+            _write_contents(beside, ledger or Ledger())
+            # A temporary folder is private to its maker; results are as readable as any folder of the user's.
+            beside.chmod(stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o777 & ~_umask())
+            _refuse_changed(target, found)
+            (beside / UNFINISHED).unlink()
+            _put_in_place(beside, target)
     except OSError as error:
         raise OutputError(f"cannot write {target}: {error.strerror or error}") from error
     finally:
-        shutil.rmtree(beside, ignore_errors=True)
+        _clear(beside)
+
+
+def recover(target: Path) -> None:
+    """Clear away what a build into `target` left that was killed; put results back that it had moved aside. Says so.
+
+    Only folders of the user's own that no running build holds, and that are marked as unfinished or hold results.
+    """
+    try:
+        left = sorted(p for p in target.parent.glob(f".{_escaped(target.name)}.*") if p.suffix in (_NEW, _OLD))
+    except OSError:
+        return
+    for folder in left:
+        with contextlib.suppress(OSError), _locked(folder):
+            if folder.is_symlink() or not folder.is_dir() or not _is_mine(folder):
+                continue
+            whole = not (folder / UNFINISHED).exists() and _known(folder, "files")
+            if whole and folder.suffix == _OLD and not target.exists():
+                folder.rename(target)
+                _log.warning("%s: the results of before are put back; a build that was killed had moved them", target)
+            elif whole or (folder / UNFINISHED).is_file():
+                _clear(folder)
+                _log.warning("%s is cleared away; a build that was killed had left it", folder)
+
+
+def _escaped(name: str) -> str:
+    return "".join(f"[{ch}]" if ch in "*?[" else ch for ch in name)
+
+
+@contextlib.contextmanager
+def _locked(folder: Path) -> Iterator[None]:
+    """Hold a folder, so that no other build takes it for left behind.
+
+    Raises:
+        OSError: another process holds it.
+    """
+    if fcntl is None:
+        yield
+        return
+    held = os.open(folder, os.O_RDONLY)
+    try:
+        fcntl.flock(held, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        yield
+    finally:
+        os.close(held)
+
+
+def _clear(folder: Path) -> None:
+    """Take a folder away; a kill in the middle leaves one that is still marked as unfinished."""
+    if not folder.is_dir() or folder.is_symlink():
+        return
+    with contextlib.suppress(OSError):
+        (folder / UNFINISHED).touch()
+        for entry in folder.iterdir():
+            if entry.is_dir() and not entry.is_symlink():
+                shutil.rmtree(entry, ignore_errors=True)
+            elif entry.name != UNFINISHED:
+                entry.unlink()
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def place_of(target: Path) -> Path:
@@ -139,15 +216,41 @@ def look_over(target: Path) -> Found:
     if not target.is_dir():
         raise OutputError(f"{target} is a file; expected a folder, or a name that is free")
     try:
+        _refuse_guarded(target)
         _refuse_strange(target)
         stats = _stats(target)
         known, inputs = _known(target, "files"), _known(target, "drawn_from")
-        digests = {name: _digest(target / name) for name in stats if name in known}
+        # A pipe or a device is never opened: that might wait for ever.
+        digests = {n: _digest(target / n) for n in stats if n in known and stat.S_ISREG((target / n).lstat().st_mode)}
         untouched = {name: digest for name, digest in digests.items() if known[name] == digest}
         foreign = tuple(name for name in stats if name not in untouched and name != CONTENTS)
         return Found(untouched, foreign, {n: d for n, d in inputs.items() if n in untouched}, stats)
     except OSError as error:
         raise OutputError(f"cannot read {target}: {error.strerror}; choose another folder with -o") from error
+
+
+def _refuse_guarded(target: Path) -> None:
+    """Refuse what somebody has made read-only, or what is another's: whoever did that did not want it replaced.
+
+    Asked of the modes themselves, for to an administrator everything is writable.
+    """
+    if not _is_mine(target):
+        raise OutputError(f"{target} belongs to another user; choose another folder with -o, or make it yours")
+    for path in (target, *sorted(target.rglob("*"))):
+        if path.is_symlink():
+            continue
+        mode = path.lstat().st_mode
+        needed = stat.S_IWUSR | stat.S_IRUSR | (stat.S_IXUSR if stat.S_ISDIR(mode) else 0)
+        if mode & needed != needed:
+            what = "read-only" if not mode & stat.S_IWUSR else "not readable"
+            raise OutputError(
+                f"{path} is {what}, so {target} is left as it is; make it writable (chmod u+rwX), or choose another "
+                "folder with -o"
+            )
+
+
+def _is_mine(path: Path) -> bool:
+    return not hasattr(os, "geteuid") or path.stat().st_uid == os.geteuid()
 
 
 def _refuse_strange(target: Path) -> None:
@@ -163,8 +266,8 @@ def _refuse_strange(target: Path) -> None:
 def _stats(target: Path) -> dict[str, tuple[int, int]]:
     found = {}
     for path in sorted(p for p in target.rglob("*") if p.is_symlink() or not p.is_dir()):
-        stat = path.lstat()
-        found[path.relative_to(target).as_posix()] = (stat.st_mtime_ns, stat.st_size)
+        seen = path.lstat()
+        found[path.relative_to(target).as_posix()] = (seen.st_mtime_ns, seen.st_size)
     return found
 
 
@@ -180,7 +283,7 @@ def _refuse_changed(target: Path, found: Found) -> None:
 def _known(target: Path, table: str) -> dict[str, str]:
     try:
         listed = json.loads((target / CONTENTS).read_text("utf-8"))[table]
-    except (FileNotFoundError, ValueError, KeyError, TypeError):
+    except (FileNotFoundError, ValueError, KeyError, TypeError, RecursionError):
         return {}
     return {str(name): str(digest) for name, digest in listed.items()} if isinstance(listed, dict) else {}
 
@@ -192,6 +295,7 @@ def _digest(path: Path) -> str:
 
 def _write_contents(folder: Path, ledger: Ledger) -> None:
     files = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
+    files = [name for name in files if name != UNFINISHED]
     ours = [name for name in files if name not in ledger.of_hand]
     listed = {name: ledger.digests.get(name) or _digest(folder / name) for name in ours}
     drawn_from = {name: ledger.inputs[name] for name in ours if ledger.inputs.get(name)}
@@ -209,12 +313,28 @@ def _put_in_place(beside: Path, target: Path) -> None:
     if not target.exists():
         beside.rename(target)
         return
-    old = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=".old", dir=target.parent))
+    if _swapped(beside, target):
+        return
+    old = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=_OLD, dir=target.parent))
     old.rmdir()
-    target.rename(old)
     try:
+        target.rename(old)
         beside.rename(target)
-    except OSError:
-        old.rename(target)
+    except BaseException:
+        # A signal may come here as well; a kill is put right by the next build.
+        if not target.exists():
+            old.rename(target)
         raise
-    shutil.rmtree(old, ignore_errors=True)
+    _clear(old)
+
+
+def _swapped(one: Path, other: Path) -> bool:
+    """Exchange two folders in one step, with no moment without results; False where the system cannot."""
+    if sys.platform != "linux":
+        return False
+    here = -100  # AT_FDCWD
+    try:
+        swap = ctypes.CDLL(None, use_errno=True).renameat2
+    except AttributeError:
+        return False
+    return bool(swap(here, os.fsencode(one), here, os.fsencode(other), _SWAP) == 0)

@@ -49,7 +49,9 @@ def standing_set(target: Path, found: Found, drawings: str) -> StandingSet:
         return (PurePosixPath(n).name for n in names if PurePosixPath(n).parent.as_posix() == drawings)
 
     inputs = {PurePosixPath(n).name: digest for n, digest in found.inputs.items()}
-    edited = frozenset(name for name in within(found.foreign) if name.endswith(".dxf"))
+    folder = target / drawings
+    # Only files: a pipe of that name would be waited for.
+    edited = frozenset(n for n in within(found.foreign) if n.endswith(".dxf") and (folder / n).is_file())
     return StandingSet(target / drawings, inputs, frozenset(within(found.untouched)), edited)
 
 
@@ -85,7 +87,8 @@ def carry_over(target: Path, found: Found, folder: Path, written: SetResult, led
     for name in found.foreign:
         if name in drawn_into:
             continue
-        gone = _gone_sheet(target / name) if _is_drawing(name, drawings) else None
+        is_drawing = _is_drawing(name, drawings) and (target / name).is_file()
+        gone = _gone_sheet(target / name) if is_drawing else None
         if gone is not None:
             merges.append(gone)
             if not gone.has_hand_work:

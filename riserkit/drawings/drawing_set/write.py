@@ -7,10 +7,8 @@ process without other threads. Elsewhere one process draws all. The files are th
 from __future__ import annotations
 
 import gc
-import multiprocessing
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
-from concurrent.futures.process import BrokenProcessPool
+from concurrent.futures import Future, as_completed
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,7 +16,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.drafting.errors import DrawingError
-from riserkit.drawings.drafting.processes import cores, may_fork
+from riserkit.drawings.drafting.processes import cores, forked, may_fork
 from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.drawing_set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.drawings.inspection.values import SheetInspection
@@ -150,17 +148,12 @@ def _shared(
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     batches = _batches(jobs, workers)
     _work = (jobs, folder, options, standing)
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child)
     try:
-        futures: list[Future[list[Outcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
-        for future in as_completed(futures):
-            yield from future.result()
-    except BrokenProcessPool as error:
-        raise DrawingError(
-            "a process that drew sheets was ended from outside; draw again, or with 1 process"
-        ) from error
+        with forked(workers, "drew") as pool:
+            futures: list[Future[list[Outcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
+            for future in as_completed(futures):
+                yield from future.result()
     finally:
-        pool.shutdown(cancel_futures=True)
         _work = None
 
 
@@ -177,11 +170,6 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
         for size in [few if alike == "" else many]
         for n in range(0, len(members), size)
     ]
-
-
-def _start_child() -> None:
-    # what was there before the fork is never looked through again, which keeps collections quick and memory shared
-    gc.freeze()
 
 
 def _write_batch(batch: Sequence[int]) -> list[Outcome]:
