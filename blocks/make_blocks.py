@@ -10,11 +10,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.document import TEXT_STYLE, new_document, save
-from riserkit.drawings.drafting.lettering import ALIGNMENT, Anchor
-from riserkit.drawings.drafting.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, SYMBOLS
-from riserkit.drawings.drafting.title_block import (
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.document import TEXT_STYLE, new_document, save
+from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor
+from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, SYMBOLS
+from riserkit.drawings.dxf.title_block import (
     CAPTION_HEIGHT_MM,
     FIELDS,
     HEIGHT_MM,

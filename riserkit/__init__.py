@@ -15,15 +15,15 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from riserkit.building import BuildOptions, Built, build_site
     from riserkit.design import Design
     from riserkit.errors import RiserkitError
     from riserkit.findings import Finding, Severity, Verdict
-    from riserkit.inspecting import inspect_folder
     from riserkit.model.problems import InputError
     from riserkit.model.site import Site
     from riserkit.pipeline import Checked, check_design, check_site, design_site
     from riserkit.plugin.read import read_site
+    from riserkit.results.build import BuildOptions, Built, build_site
+    from riserkit.results.inspect import inspect_folder
 
 __version__ = "0.1.0"
 __all__ = [
@@ -45,8 +45,8 @@ __all__ = [
     "read_site",
 ]
 _HOME: Final = {
-    "BuildOptions": "riserkit.building",
-    "Built": "riserkit.building",
+    "BuildOptions": "riserkit.results.build",
+    "Built": "riserkit.results.build",
     "Checked": "riserkit.pipeline",
     "Design": "riserkit.design",
     "Finding": "riserkit.findings",
@@ -55,11 +55,11 @@ _HOME: Final = {
     "Severity": "riserkit.findings",
     "Site": "riserkit.model.site",
     "Verdict": "riserkit.findings",
-    "build_site": "riserkit.building",
+    "build_site": "riserkit.results.build",
     "check_design": "riserkit.pipeline",
     "check_site": "riserkit.pipeline",
     "design_site": "riserkit.pipeline",
-    "inspect_folder": "riserkit.inspecting",
+    "inspect_folder": "riserkit.results.inspect",
     "read_site": "riserkit.plugin.read",
 }
 

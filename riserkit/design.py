@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from types import MappingProxyType
 
-from riserkit.cables import DesignCable, door_cables, pathway_cables
 from riserkit.errors import RiserkitError
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Controller, Lock, Splitter
@@ -17,15 +16,16 @@ from riserkit.network.heat import PathwayHeat
 from riserkit.network.plan import NetworkPlan, plan_network
 from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
-from riserkit.powering import PoweredLink, classes_on_cables, feed_of, solve_links
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Entry, ProofBook, Unproven
 from riserkit.proofs.values import DoorProof
 from riserkit.wiring.arrangement import Arrangement
-from riserkit.wiring.choose import choose
-from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.cables import DesignCable, door_cables, pathway_cables
+from riserkit.wiring.choose.choose import choose
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.data_power import PoweredLink, classes_on_cables, feed_of, solve_links
 from riserkit.wiring.needs import NeedReader
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
-from riserkit.counting import Counting, counting_order
 from riserkit.model.records import Acceptance
+from riserkit.quantities.counting import Counting, counting_order
 
 
 class Severity(StrEnum):

@@ -10,8 +10,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from riserkit.building import BuildOptions, build_site
-from riserkit.drawings.plotting.render import render_png
+from riserkit.drawings.prints.render import render_png
+from riserkit.results.build import BuildOptions, build_site
 
 HERE = Path(__file__).resolve().parent
 # Sheets shown in the README, at a resolution at which they can be read on a screen.

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 from riserkit.circuits.netlist import Landing
 from riserkit.wiring.arrangement import Arrangement, Choice, DoorCircuit
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 
 DEVICES = (
     "B1", "B2", "B3", "B4", "B5", "G1", "K1", "K2", "K3", "M1", "M2", "N1", "R1", "R2", "S1", "T1", "X1", "X2",

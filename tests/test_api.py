@@ -44,6 +44,7 @@ def test_a_changed_site_is_read_like_any_other() -> None:
     changed = site.with_changes(
         openings={"2": None, "3": {"level": site.openings[0].level, "x_m": "12 ft", "y_m": 1}},
         parts={"contact-reed": {"contact_a": "250 mA"}},
+        confirmations=[],
         info={"name": "Another"},
     )
     assert [o.mark for o in changed.openings] == ["1", "3"]

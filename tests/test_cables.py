@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 
-from riserkit.cables import CableKind
 from riserkit.design import Design, design
 from riserkit.findings import Finding, Verdict
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.rules._shared.evaluate import check
+from riserkit.wiring.cables import CableKind
 
 EMT_3_4_M = 0.824 * 0.0254
 DOOR = {

@@ -13,14 +13,14 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from riserkit.cli import main
+from riserkit.commands.main import main
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
-from riserkit.starter import write_starter
+from riserkit.starter.tables import write_starter
 
 ROOT = Path(__file__).resolve().parents[1]
 SEED = ROOT / "sample_drawings" / "seed-archive" / "site"
-COMMAND = (sys.executable, "-c", "from riserkit.cli import main; main()")
+COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 LEVELS = "id,name,elevation_m,ceiling_m\nL1,Ground floor,0,3\n"
 DOORS = "mark;level;x_m;y_m;width_m\n1;L1;25,6;0;{width}\n"
 
@@ -216,7 +216,7 @@ def test_a_disk_that_takes_no_more_leaves_the_old_results(site, tmp_path):
     assert _build(site, tmp_path / "out").returncode == 0
     before = {p: p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file()}
     _replace(site / "openings.csv", "Entrance", "Gate")
-    code = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000)); from riserkit.cli import main; main()"
+    code = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000)); from riserkit.commands.main import main; main()"
     words = [sys.executable, "-c", code, "build", str(site), "-o", str(tmp_path / "out")]
     done = subprocess.run(words, capture_output=True, text=True, check=False)
     assert done.returncode == 2

@@ -13,11 +13,11 @@ from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.door.tables import calculation_table
 from riserkit.proofs.telling import proof_line, proof_words
-from riserkit.reports.materials_door import door_lines
+from riserkit.reports.materials.door import door_lines
 from riserkit.rules._shared.evaluate import check
-from riserkit.wiring.judge import Temperatures
-from riserkit.wiring.readings import expected_readings
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.expected import expected_readings
 from tests.renaming import DEVICES, RENAMED, told_back
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}

@@ -12,7 +12,7 @@ from riserkit.design import asked_classes, wire
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, check_site
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
 
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"

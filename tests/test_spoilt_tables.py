@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from riserkit.cli import main
+from riserkit.commands.main import main
 
 SITE = Path(__file__).resolve().parents[1] / "sample_drawings" / "first-look" / "site"
 CELLS = (

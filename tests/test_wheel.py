@@ -31,7 +31,7 @@ def test_the_wheel_has_blocks_font_schema_and_plugins(wheel):
     assert len(blocks) > 20
     assert blocks <= names
     assert {"riserkit_json/site.schema.json", "riserkit_csv/__init__.py", "riserkit/py.typed"} <= names
-    assert any(name.startswith("riserkit/drawings/drafting/fonts/") and name.endswith(".ttf") for name in names)
+    assert any(name.startswith("riserkit/drawings/dxf/fonts/") and name.endswith(".ttf") for name in names)
     assert any("LICENSE" in name and "fonts" in name for name in names)
 
 
@@ -42,7 +42,7 @@ def test_an_installed_wheel_does_the_main_job(wheel, tmp_path):
     code = (
         "import riserkit, sys; from pathlib import Path; "
         f"assert Path(riserkit.__file__).is_relative_to({str(place)!r}); "
-        "from riserkit.cli import main; main()"
+        "from riserkit.commands.main import main; main()"
     )
     environment = {**os.environ, "PYTHONPATH": str(place)}
     site = ROOT / "sample_drawings" / "first-look" / "site"

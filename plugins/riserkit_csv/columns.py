@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from riserkit.model.problems import Problem, Where, offer
-from riserkit.model.quantity import unit_named
 from riserkit.model.tables import FieldFacts, fields_of
+from riserkit.quantities.stated import unit_named
 from riserkit_csv.mapping import MappingFile, TableMap
 from riserkit_csv.table import Table, plain
 

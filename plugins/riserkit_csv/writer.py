@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from riserkit.folders import write_new_folder
 from riserkit.model.assemble import TABLES
 from riserkit.model.site import Site
 from riserkit.model.stated import stated_records, stated_values
 from riserkit.model.tables import fields_of
+from riserkit.results.new_folder import write_new_folder
 from riserkit_csv.cells import guard
 from riserkit_csv.info import KEYS
 

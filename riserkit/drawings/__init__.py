@@ -2,11 +2,11 @@
 
 Each room stands on those named before it.
 
-- `drafting`: what every sheet is made of.
+- `dxf`: all that draws with ezdxf. `setting`: frame, title block, tables and legends of every sheet.
 - `elevation`, `wiring`: parts of details. `riser`, `door`, `plan`, `schedules`, `typical`, `cover`: kinds of sheets.
-- `plotting`: pictures and prints. `inspection`: legibility, measured on what was written.
-- `regenerate`: what a drafter did is kept. `drawing_set`: which sheets there are, and writing them.
+- `prints`: pictures and PDF. `legibility`: legibility, measured on what was written.
+- `edits`: what a drafter did is kept. `set`: which sheets there are, and writing them.
 
-Sheets are plain values until they are drawn: `drawing_set.plan.plan_set` says what there will be, and
-`drawing_set.write.write_set` draws it on all cores.
+Sheets are plain values until they are drawn: `set.plan.plan_set` says what there will be, and
+`set.write.write_set` draws it on all cores.
 """

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, WithJsonSchema
 
-from riserkit.model.quantity import EXAMPLES, parse_gauge, parse_quantity
+from riserkit.quantities.stated import EXAMPLES, parse_gauge, parse_quantity
 
 _ID_RULE = r"^[A-Za-z0-9][A-Za-z0-9_.\-]*$"
 _MARK_RULE = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")

@@ -10,7 +10,7 @@ from typing import Annotated, Final, Literal
 from pydantic import BeforeValidator, Field, StringConstraints
 
 from riserkit.model.base import EndName, Record, Text, plain_text
-from riserkit.model.quantity import parse_quantity
+from riserkit.quantities.stated import parse_quantity
 
 
 def _iso_date(value: object) -> object:

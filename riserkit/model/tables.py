@@ -21,9 +21,9 @@ from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
-from riserkit.model.quantity import UNITS
 from riserkit.model.records import Acceptance, IssuedLabel, Revision
 from riserkit.model.site import SiteInfo
+from riserkit.quantities.stated import UNITS
 
 Kind = Literal["quantity", "number", "whole", "yes-no", "text"]
 _PART_KINDS: Final[tuple[type[Record], ...]] = typing.get_args(typing.get_args(Part)[0])

@@ -12,8 +12,8 @@ import numpy as np
 from riserkit.model.opening import Opening
 from riserkit.model.power import Switch
 from riserkit.model.site import Site
-from riserkit.network.equipment import label_equipment
-from riserkit.network.ledger import Ledger, is_assignment
+from riserkit.network.labels.equipment import label_equipment
+from riserkit.network.labels.ledger import Ledger, is_assignment
 from riserkit.network.practice import REACH_M
 from riserkit.network.routes import Router
 from riserkit.network.stated import surest

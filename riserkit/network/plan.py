@@ -9,7 +9,7 @@ from types import MappingProxyType
 import networkx as nx
 
 from riserkit.model.site import Site
-from riserkit.network.labels import issue_labels
+from riserkit.network.labels.issue import issue_labels
 from riserkit.network.placement import NOTHING_NEEDED, place
 from riserkit.network.routes import Router
 from riserkit.network.runs import backbone_runs, horizontal_runs, labelled

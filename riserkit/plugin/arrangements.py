@@ -10,9 +10,9 @@ from riserkit.plugin.asking import listed, without_clashes
 from riserkit.plugin.failures import words_of
 from riserkit.plugin.manager import Plugins
 from riserkit.wiring.arrangement import Arrangement, Choice, DoorCircuit
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 
 FAILED = "plugin"
 

@@ -17,7 +17,7 @@ from riserkit.proofs.prove import prove
 from riserkit.proofs.values import DoorProof, TopologyProof
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
-from riserkit.wiring.judge import cable_key, lengths_m
+from riserkit.wiring.choose.judge import cable_key, lengths_m
 from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorWiring
 

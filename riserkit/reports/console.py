@@ -19,9 +19,9 @@ from riserkit.pipeline import Progress
 from riserkit.reports.listing import listing
 
 if TYPE_CHECKING:
-    from riserkit.building import Built
-    from riserkit.explaining import Explained
-    from riserkit.rebuilding import Rebuilt
+    from riserkit.reports.explained import Explained
+    from riserkit.results.build import Built
+    from riserkit.results.keep_edits import Rebuilt
     from riserkit.wiring.reason import Reason
     from riserkit.wiring.values import Candidate
 

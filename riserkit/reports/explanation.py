@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from riserkit.wiring.values import Candidate
 
 if TYPE_CHECKING:
-    from riserkit.explaining import Explained
+    from riserkit.reports.explained import Explained
 
 
 def candidate_data(candidate: Candidate) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
-from riserkit.drawings.inspection.values import SheetInspection
+from riserkit.drawings.legibility.values import SheetInspection
 
 
 def inspection_json(inspections: Sequence[SheetInspection]) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from riserkit.model.quantity import UNITS
-from riserkit.units import UnitSystem
+from riserkit.quantities.printed import UnitSystem
+from riserkit.quantities.stated import UNITS
 
 FT_M: Final = UNITS["m"]["ft"]
 _DECIMALS: Final = 1

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from riserkit.accepting import accepted_text
-from riserkit.counting import counting_order
+from riserkit.acceptances import accepted_text
 from riserkit.errors import RiserkitError
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm, Severity, Verdict, by_harm, status
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
+from riserkit.quantities.counting import counting_order
 
 _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)

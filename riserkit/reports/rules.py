@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
-from riserkit.drawings.inspection.sheet import SHEET_CHECKS
+from riserkit.drawings.legibility.sheet import SHEET_CHECKS
 from riserkit.errors import RiserkitError
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import every_rule

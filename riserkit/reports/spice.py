@@ -10,8 +10,8 @@ from riserkit.circuits.cases import T_REFERENCE_C, Level
 from riserkit.circuits.spice import spice_deck
 from riserkit.circuits.states import outside_names
 from riserkit.errors import RiserkitError
-from riserkit.explaining import explain
 from riserkit.plugin.read import read_site
+from riserkit.reports.explained import explain
 
 VOLTAGES = {level.name.lower(): level for level in Level}
 """The words for a supply's voltage."""

@@ -8,10 +8,10 @@ from typing import Final
 from riserkit.design import Design, DoorDesign
 from riserkit.reports.table import Cell, Table
 from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.judge import Temperatures
-from riserkit.wiring.readings import Reading, printed_band, readings_of_doors
-from riserkit.wiring.release_time import release_times
-from riserkit.wiring.shown import in_words, likely_miswirings, not_shown, wired_alike
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.expected import Reading, printed_band, readings_of_doors
+from riserkit.wiring.readings.release_time import release_times
+from riserkit.wiring.readings.shown import in_words, likely_miswirings, not_shown, wired_alike
 
 COLUMNS: Final = (
     "no", "what", "meter", "red_lead", "black_lead", "state", "expected", "at_least", "at_most", "unit", "reading",

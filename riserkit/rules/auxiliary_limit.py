@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules._shared.lookups import controller_of, unsolved
-from riserkit.units import format_at_least, format_pair, format_value
 
 
 class AuxiliaryLimit:

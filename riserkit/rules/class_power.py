@@ -7,12 +7,12 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
-from riserkit.powering import PoweredLink
+from riserkit.quantities.printed import format_at_least, format_at_most, format_length, format_pair, format_value
 from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, within
 from riserkit.rules._shared.lookups import sentence, unsolved
 from riserkit.standards import poe
 from riserkit.standards.copper import resistance_per_m_20c_ohm
-from riserkit.units import format_at_least, format_at_most, format_length, format_pair, format_value
+from riserkit.wiring.data_power import PoweredLink
 
 # Gauges that category cable is made in, the thicker ones (common practice, no source).
 _CATEGORY_GAUGES = ("23 AWG", "22 AWG")

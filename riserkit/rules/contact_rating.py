@@ -7,10 +7,10 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.quantities.printed import format_at_least, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, follows, measured, not_evaluated, told
 from riserkit.rules._shared.circuits import CircuitsAlike
 from riserkit.rules._shared.lookups import unsolved
-from riserkit.units import format_at_least, format_pair
 from riserkit.wiring.contacts import RatedContact, rated_contacts
 
 

@@ -7,11 +7,11 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, told
 from riserkit.rules._shared.circuits import CircuitsAlike, over_limit
 from riserkit.rules._shared.lookups import unsolved
 from riserkit.standards import copper, poe
-from riserkit.units import format_at_least, format_at_most, format_pair
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.devices import PoweredDevice, feed_of_node, powered_devices
 from riserkit.wiring.values import DeviceVoltage

@@ -9,11 +9,11 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.confirmations import Condition
 from riserkit.model.opening import EgressRole
+from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.confirming import hardware_may_start, starts_at_sensor
 from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S, section_source
-from riserkit.units import format_pair
 
 _START: Final = (
     "State a rex that starts the delay on the second input, or fit an exit device whose touch bar starts it and confirm"

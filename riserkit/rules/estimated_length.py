@@ -9,10 +9,10 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import Route
+from riserkit.quantities.printed import UnitSystem, format_length, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
-from riserkit.units import UnitSystem, format_length, format_pair
 
 _NEAR: Final = 0.9
 

@@ -11,8 +11,8 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import Opening
 from riserkit.model.place import Closet, PathwayNode
 from riserkit.model.site import Site
+from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
-from riserkit.units import format_pair, format_value
 
 SAME_SPOT_M: Final = 0.3
 FAR_M: Final = 500.0

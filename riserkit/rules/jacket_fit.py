@@ -6,17 +6,17 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import ClassVar
 
-from riserkit.cables import CableKind, DesignCable
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import CableType
+from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.base import Subject, not_evaluated, stated
 from riserkit.rules._shared.lookups import counted, listed
 from riserkit.rules._shared.spaces import Spaces
 from riserkit.standards import jackets
 from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import NotTabulatedError
-from riserkit.units import format_length
+from riserkit.wiring.cables import CableKind, DesignCable
 
 _Place = tuple[str, bool]
 """A space, and whether the cable lies in conduit there."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
-from riserkit.counting import counting_order
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.records import IssuedLabel
-from riserkit.network.ledger import is_assignment
+from riserkit.network.labels.ledger import is_assignment
+from riserkit.quantities.counting import counting_order
 from riserkit.rules._shared.base import stated
 from riserkit.standards import labels as grammar
 

@@ -8,12 +8,12 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
+from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import lock_of, sentence, unsolved
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
-from riserkit.units import format_at_least, format_at_most, format_pair
 from riserkit.wiring.devices import feed_of_node
 
 

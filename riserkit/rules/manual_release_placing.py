@@ -8,6 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
+from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import (
@@ -17,7 +18,6 @@ from riserkit.standards.egress import (
     MANUAL_RELEASE_SIGN,
     section_source,
 )
-from riserkit.units import format_pair, format_value
 
 
 class ManualReleasePlacing:

@@ -9,9 +9,9 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import Opening
 from riserkit.network.values import CableRun
+from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import closet_name
-from riserkit.units import format_length
 
 
 class NoCableRoute:

@@ -8,9 +8,9 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import DATA_CABLE, counted
-from riserkit.units import format_at_least
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.values import Candidate, DoorWiring
 

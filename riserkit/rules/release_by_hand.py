@@ -12,10 +12,10 @@ from riserkit.model.parts import ReleaseButton
 from riserkit.proofs.asked import BREAKS_POWER
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_BY_HAND, Outcome
+from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
-from riserkit.units import format_pair, format_value
 
 _IN_SERIES: Final = (
     "Land the release's own opening contact (11-12) in series with lock power; 1 conductor of the feed goes through it."

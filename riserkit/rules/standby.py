@@ -10,12 +10,12 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Ups
+from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
 from riserkit.rules._shared.lookups import DATA_CABLE, doors_by_switch, listed, lock_of
 from riserkit.standards import batteries
-from riserkit.units import format_at_least, format_pair, format_value
 from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.standby_current import StandbyCurrent, standby_currents
 

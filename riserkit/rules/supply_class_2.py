@@ -9,12 +9,12 @@ from typing import ClassVar
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply
+from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated
 from riserkit.rules._shared.feeds import Feeds
 from riserkit.standards.class2 import TABLE_11B_MEMORY, class2_limit
 from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import Confidence, NotTabulatedError
-from riserkit.units import format_pair
 
 
 class SupplyClass2:

@@ -9,6 +9,7 @@ from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock, Suppressor
+from riserkit.quantities.printed import format_at_least, format_pair
 from riserkit.rules._shared.base import (
     COMMON_PRACTICE,
     Measure,
@@ -21,8 +22,7 @@ from riserkit.rules._shared.base import (
 )
 from riserkit.rules._shared.circuits import CircuitsAlike
 from riserkit.rules._shared.lookups import lock_of, unsolved
-from riserkit.units import format_at_least, format_pair
-from riserkit.wiring.release_time import suppressors_of
+from riserkit.wiring.readings.release_time import suppressors_of
 
 
 class SuppressorRating:

@@ -8,9 +8,9 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
+from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
-from riserkit.units import format_at_least
 
 
 class UpsBehindFailSafe:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.units import format_pair
+from riserkit.quantities.printed import format_pair
 
 SLACK: Final = 1e-9
 """A value on its limit passes, whatever the last bit of the arithmetic says."""

@@ -11,7 +11,7 @@ from riserkit.circuits.circuit import circuits_of
 from riserkit.circuits.corners import corners_of
 from riserkit.circuits.netlist import Element, Netlist
 from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.choose.judge import Temperatures
 
 
 @dataclass(frozen=True, slots=True)

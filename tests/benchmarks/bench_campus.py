@@ -45,8 +45,8 @@ def measure(openings: int, draw: bool) -> dict[str, float]:
         taken["peak_mib"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         taken["findings"] = len(findings)
         if draw:
-            from riserkit.drawings.drawing_set.plan import SetOptions
-            from riserkit.drawings.drawing_set.write import write_set
+            from riserkit.drawings.set.plan import SetOptions
+            from riserkit.drawings.set.write import write_set
 
             start = time.perf_counter()
             (Path(name) / "out").mkdir()

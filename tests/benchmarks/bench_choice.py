@@ -21,11 +21,11 @@ from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
-from riserkit.wiring.choose import choose
-from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.choose.choose import choose
+from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.needs import NeedReader
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 
 TO_REACH_S = 5.0
 USUAL = {

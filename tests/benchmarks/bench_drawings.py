@@ -87,7 +87,7 @@ def emptied(path: Path, to: Path) -> Path:
 
 def _write(made: Any, findings: Any, out: Path, asked: Any, clock: Callable[[], float]) -> tuple[float, Any]:
     """Seconds by a clock that writing a set takes, with nothing known beforehand, and what was written."""
-    from riserkit.drawings.drawing_set.write import write_set
+    from riserkit.drawings.set.write import write_set
     from riserkit.drawings.wiring.solve import solved
 
     out.mkdir()
@@ -103,7 +103,7 @@ def measure(openings: int, doors: int) -> None:
     from campus import write_campus
 
     from riserkit.design import design
-    from riserkit.drawings.drawing_set.plan import SetOptions
+    from riserkit.drawings.set.plan import SetOptions
     from riserkit.plugin.read import read_site
     from riserkit.rules._shared.evaluate import check
 

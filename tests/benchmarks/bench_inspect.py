@@ -13,11 +13,11 @@ import time
 from collections import Counter
 from pathlib import Path
 
-from riserkit.building import sheet_tables, site_tables
-from riserkit.drawings.drawing_set.plan import SetOptions
-from riserkit.drawings.drawing_set.write import write_set
-from riserkit.inspecting import inspect_drawings
+from riserkit.drawings.set.plan import SetOptions
+from riserkit.drawings.set.write import write_set
 from riserkit.pipeline import work_out
+from riserkit.results.build import sheet_tables, site_tables
+from riserkit.results.inspect import inspect_drawings
 
 MADE = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "generated_sites.py"))
 

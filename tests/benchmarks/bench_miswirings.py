@@ -3,7 +3,7 @@
     python tests/benchmarks/bench_miswirings.py
     python tests/benchmarks/bench_miswirings.py --only splitter --only "dry trigger"
 
-A miswiring is functional when it changes what the door does in some state (`riserkit/wiring/shown.py` says how that is
+A miswiring is functional when it changes what the door does in some state (`riserkit/wiring/readings/shown.py` says how that is
 judged); it is shown when a reading stays outside its printed band at every worst case, or a function check fails. To reach:
 98 % of the functional ones. All that are not shown are listed.
 """
@@ -22,7 +22,7 @@ from conftest import AT, Doors
 from miswired_doors import variant_circuits
 
 from riserkit.circuits.miswirings import MiswiringKind
-from riserkit.wiring.shown import in_words, judge_miswirings
+from riserkit.wiring.readings.shown import in_words, judge_miswirings
 
 TO_REACH = 0.98
 

@@ -15,7 +15,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 from campus import write_campus
 
-from riserkit.building import build_site
+from riserkit.results.build import build_site
 
 
 def measure(openings: int) -> None:

@@ -6,14 +6,14 @@ from collections.abc import Callable
 
 import pytest
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.canvas import Canvas, DrawingInfo
-from riserkit.drawings.drafting.sheet import Revision, SheetFrame
-from riserkit.drawings.drafting.sheet_size import sheet_size
-from riserkit.drawings.drafting.symbols import SYMBOLS
-from riserkit.drawings.drafting.table import Column, lay_out
-from riserkit.drawings.drafting.title_block import TitleBlock
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.sheet_size import sheet_size
+from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.title_block import TitleBlock
+from riserkit.drawings.setting.sheet import Revision, SheetFrame
+from riserkit.drawings.setting.table import Column, lay_out
 
 ODD_NAMES = (
     "Vault 7 %%c",

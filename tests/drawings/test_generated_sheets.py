@@ -16,13 +16,13 @@ from typing import Any
 
 import pytest
 
-from riserkit.building import sheet_tables, site_tables
 from riserkit.design import design
-from riserkit.drawings.drafting.processes import may_fork
-from riserkit.drawings.drawing_set.plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.inspection.sheet import inspect_sheet
-from riserkit.drawings.inspection.values import SheetInspection
+from riserkit.drawings.legibility.sheet import inspect_sheet
+from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.processes import may_fork
+from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.pipeline import Checked, work_out
+from riserkit.results.build import sheet_tables, site_tables
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
 SITES: int = MADE["SITES"]

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.drawings.drafting import sheet_size
+from riserkit.drawings.dxf import sheet_size
 from riserkit.errors import RiserkitError, visible
 from riserkit.model.extent import LEVELS_APART_M, SITE_RADIUS_M
 from riserkit.model.paper import SIZES_OF
 from riserkit.model.problems import InputError, Problem, Where
-from riserkit.model.quantity import parse_gauge, parse_quantity
 from riserkit.plugin.read import read_site
-from riserkit.starter import write_starter
+from riserkit.quantities.stated import parse_gauge, parse_quantity
+from riserkit.starter.tables import write_starter
 
 SOON_S = 5.0
 """Long for what takes milliseconds, short for what grows with the square of the input."""

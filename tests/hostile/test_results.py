@@ -18,11 +18,11 @@ from pathlib import Path
 
 import pytest
 
-from riserkit import output
-from riserkit.drawings.drafting.processes import forked
+from riserkit.drawings.processes import forked
 from riserkit.errors import RiserkitError
-from riserkit.inspecting import drawings_in
-from riserkit.output import CONTENTS, UNFINISHED, OutputError, look_over, recover, whole_folder
+from riserkit.results import folder as output
+from riserkit.results.folder import CONTENTS, UNFINISHED, OutputError, look_over, recover, whole_folder
+from riserkit.results.inspect import drawings_in
 
 
 def _files(folder: Path) -> dict[str, str]:
@@ -237,8 +237,8 @@ def _alive(pid: int) -> bool:
 def test_no_process_outlives_the_command_that_forked_it(number):
     code = """
         import multiprocessing, time
-        from riserkit.stopping import stoppable
-        from riserkit.drawings.drafting.processes import forked
+        from riserkit.commands.stop import stoppable
+        from riserkit.drawings.processes import forked
         with stoppable(), forked(2, "drew") as pool:
             waits = [pool.submit(time.sleep, 60) for _ in range(2)]
             print(*[child.pid for child in multiprocessing.active_children()], flush=True)

@@ -7,7 +7,7 @@ import shutil
 
 import pytest
 
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 from .against_ngspice import circuits, compare
 

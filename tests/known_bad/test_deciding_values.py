@@ -16,7 +16,7 @@ from riserkit.proofs.asked import asked_of
 from riserkit.proofs.behaviour import closed
 from riserkit.proofs.values import RELEASE_BY_HAND
 from riserkit.standards.copper import resistance_per_m_20c_ohm, solid_resistance_per_m_20c_ohm
-from riserkit.wiring import components, relays
+from riserkit.wiring import parts
 
 from .designs import design_of
 
@@ -29,7 +29,7 @@ OHM_PER_M_23, OHM_PER_M_24 = 66.78e-3, 84.21e-3
 def test_a_lock_that_states_neither_pull_in_nor_drop_out_gets_them_from_its_tolerance():
     """85 % of 24 V to pull in, a tenth of it to let go (common practice, no source)."""
     lock = Lock(id="x", kind="strike", rated_v=24, hold_a=0.2, tolerance_low=0.15, tolerance_high=0.1)
-    values = components.lock(lock, "M1").elements[0].values
+    values = parts.lock(lock, "M1").elements[0].values
     assert (values["v_pull_in_v"], values["v_drop_out_v"]) == pytest.approx((20.4, 2.4))
 
 
@@ -46,7 +46,7 @@ def test_relays_and_sensors_pick_up_and_let_go(door, element, pull_in_v, drop_ou
 def test_an_exit_devices_supply_is_told_by_seven_tenths_of_what_a_closed_trigger_gives():
     """24 V over two equal resistors: 12 V across the trigger while it is closed (common practice, no source)."""
     lock = Lock(id="x", kind="electrified-exit-device", rated_v=24, hold_a=0.7, tolerance_low=0.15, own_supply=True)
-    sense = next(e for e in relays.exit_device_supply(lock, "G1").elements if e.kind is ElementKind.COIL)
+    sense = next(e for e in parts.exit_device_supply(lock, "G1").elements if e.kind is ElementKind.COIL)
     assert (sense.values["v_pull_in_v"], sense.values["v_drop_out_v"]) == pytest.approx((8.4, 1.2))
 
 

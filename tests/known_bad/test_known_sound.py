@@ -6,7 +6,7 @@ import pytest
 
 from riserkit.findings import Severity
 from riserkit.rules._shared.evaluate import check
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 from .designs import base, cases, design_of
 

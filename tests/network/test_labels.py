@@ -8,7 +8,7 @@ from riserkit.model.place import Building, Level
 from riserkit.model.power import Switch
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
-from riserkit.network.floors import LabelError, building_codes, floor_numbers
+from riserkit.network.labels.floors import LabelError, building_codes, floor_numbers
 from riserkit.network.plan import plan_network
 from riserkit.network.values import Labels
 from riserkit.standards.labels import parse_backbone, parse_horizontal_link, parse_port, parse_space

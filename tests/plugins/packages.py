@@ -23,7 +23,7 @@ def install(folder: Path, name: str, code: str, version: str = "1.2.3") -> None:
 
 def run(folder: Path, *words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     """Run the command with the folder's packages installed."""
-    code = "import sys; from riserkit.cli import main; sys.argv[0] = 'riserkit'; main()"
+    code = "import sys; from riserkit.commands.main import main; sys.argv[0] = 'riserkit'; main()"
     return subprocess.run(
         [sys.executable, "-c", code, *words],
         capture_output=True, text=True, check=False, cwd=cwd or ROOT, env=_environment(folder), timeout=120,

@@ -12,9 +12,9 @@ from riserkit_csv.cells import guard, unguard
 from riserkit_csv.writer import table_texts, write_tables
 from riserkit_json.writer import to_json
 
-from riserkit.folders import FolderError
 from riserkit.model import catalogue
 from riserkit.plugin.read import read_site
+from riserkit.results.new_folder import FolderError
 
 from .sites import TEXTS, sites
 

@@ -17,7 +17,7 @@ from riserkit.proofs.asked import asked_of, ibc_edition
 from riserkit.proofs.book import Entry, Unproven, extremes_of
 from riserkit.proofs.telling import CAUTION, proof_line, proof_words
 from riserkit.proofs.words import plain_words
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
 MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", "lock_wiring_secured": True}

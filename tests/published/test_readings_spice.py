@@ -12,8 +12,8 @@ import pytest
 
 from riserkit.circuits.cases import Level
 from riserkit.circuits.spice import spice_deck
-from riserkit.wiring.meter import VOLTS, Measurement, measure, set_up
-from riserkit.wiring.questions import questions
+from riserkit.wiring.readings.meter import VOLTS, Measurement, measure, set_up
+from riserkit.wiring.readings.questions import questions
 from tests.wiring.conftest import AT, SERVED, Doors
 
 pytestmark = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")

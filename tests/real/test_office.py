@@ -16,8 +16,8 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from riserkit.building import BuildOptions, build_site
 from riserkit.findings import Verdict
+from riserkit.results.build import BuildOptions, build_site
 
 # The rule by which openings are controlled: every door to the outside, and every door of a room that is an entry, a
 # stair, or holds equipment, files or stores, or where people meet.

@@ -7,15 +7,15 @@ from collections import Counter
 import pytest
 
 from riserkit.pipeline import Checked
-from riserkit.reports.materials import (
+from riserkit.reports.materials.between import closet_lines
+from riserkit.reports.materials.site import (
     added_up,
     door_materials,
     door_materials_table,
     site_materials,
     site_materials_table,
 )
-from riserkit.reports.materials_between import closet_lines
-from riserkit.reports.materials_values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, Line
+from riserkit.reports.materials.values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, Line
 
 
 def named(quantities: dict[Line, float], text: str) -> float:

@@ -10,7 +10,7 @@ import pytest
 
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked
-from riserkit.reports.schedules import all_schedules, standings
+from riserkit.reports.schedules.site import all_schedules, standings
 from riserkit.reports.table import Table, to_csv
 
 NAMES = (

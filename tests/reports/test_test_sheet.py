@@ -8,8 +8,8 @@ import pytest
 
 from riserkit.pipeline import Checked
 from riserkit.reports.test_sheet import CAUTIONS, door_test_table, site_test_table
-from riserkit.wiring.judge import Temperatures
-from riserkit.wiring.readings import expected_readings
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.expected import expected_readings
 
 
 def readings(checked: Checked, mark: str) -> list[dict[str, Any]]:

@@ -20,11 +20,11 @@ from riserkit.model.power import Supply, Switch
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site, SiteInfo
 from riserkit.network.values import CableRun, Labels, Placement, Route
-from riserkit.powering import PoweredLink
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.data_power import PoweredLink
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole, ElementRole
 from riserkit.wiring.values import Candidate, DoorVoltages, DoorWiring

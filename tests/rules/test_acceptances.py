@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.accepting import accept, accepted_text
+from riserkit.acceptances import accept, accepted_text
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Harm, Severity, Verdict, status
 from riserkit.model.records import Acceptance
 from riserkit.pipeline import check_site, counts

@@ -5,8 +5,8 @@ import pytest
 from riserkit.design import design
 from riserkit.findings import Severity, Verdict
 from riserkit.model.power import Supply
+from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.evaluate import check
-from riserkit.units import format_pair
 
 SAFE = {"lock": "strike-12-safe", "egress": "none", "fire_rating_min": 0}
 MAGNET = {"lock": "magnet-24-600", "egress": "none", "fire_rating_min": 0}

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from riserkit.accepting import accept
+from riserkit.acceptances import accept
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.records import Acceptance
 from riserkit.rules._shared.base import Measure, Rule, measured, not_evaluated, stated

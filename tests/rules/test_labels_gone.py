@@ -6,10 +6,10 @@ from riserkit.design import design
 from riserkit.findings import Severity, Verdict
 from riserkit.network.placement import held_ports
 from riserkit.plugin.read import read_site
-from riserkit.reports.schedules_equipment import switch_ports_table
+from riserkit.reports.schedules.equipment import switch_ports_table
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules._shared.lookups import free_ports
-from riserkit.starter import write_starter
+from riserkit.starter.tables import write_starter
 
 
 @pytest.fixture

@@ -11,7 +11,7 @@ from riserkit.plugin.read import read_site
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules.class_power import arriving_w
 from riserkit.standards.poe import POE_CLASSES
-from riserkit.starter import write_starter
+from riserkit.starter.tables import write_starter
 
 
 @pytest.fixture

@@ -16,11 +16,11 @@ from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
 from riserkit.wiring.arrangement import Arrangement, Choice, DoorCircuit
-from riserkit.wiring.choose import choose
-from riserkit.wiring.judge import Temperatures
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.choose.choose import choose
+from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.needs import NeedReader
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
 
 AT = Temperatures(10.0, 40.0)

@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from riserkit.wiring.choose import choose
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.choose.choose import choose
 
 CHOICES = (
     ("direct", {"contact": "", "rex": ""}),

@@ -13,7 +13,7 @@ import pytest
 from riserkit.circuits.solve import solve
 from riserkit.circuits.spice import spice_deck
 from riserkit.wiring.arrangement import Choice
-from riserkit.wiring.judge import solve_side_by_side
+from riserkit.wiring.choose.judge import solve_side_by_side
 
 NGSPICE = shutil.which("ngspice")
 if NGSPICE is None and os.environ.get("RISERKIT_REQUIRE_NGSPICE") == "1":

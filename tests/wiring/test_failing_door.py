@@ -12,7 +12,7 @@ from riserkit.proofs import book
 from riserkit.proofs.book import Unproven
 from riserkit.reports.test_sheet import site_test_table
 from riserkit.rules._shared.evaluate import check
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
 

@@ -16,7 +16,7 @@ from riserkit.model.catalogue import PARTS
 from riserkit.model.parts import DcSupply, Part
 from riserkit.rules._shared.evaluate import check
 from riserkit.standards.copper import at_temperature, resistance_per_m_20c_ohm
-from riserkit.wiring.readings import expected_readings
+from riserkit.wiring.readings.expected import expected_readings
 
 FIXED = {"levels": [{"id": "L1", "elevation_m": 0}]}
 READER = {

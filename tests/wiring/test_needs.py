@@ -8,9 +8,9 @@ import pytest
 
 from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import CableRun, Route
-from riserkit.wiring.choose import choose
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.choose.choose import choose
 from riserkit.wiring.needs import NeedReader
-from riserkit.wiring.shipped import SHIPPED_ARRANGEMENTS
 
 FAR_M = 130.0
 

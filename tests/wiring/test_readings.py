@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 
 from riserkit.wiring.arrangement import Choice
-from riserkit.wiring.judge import solve_side_by_side
-from riserkit.wiring.readings import Reading, expected_readings, readings_of_doors
+from riserkit.wiring.choose.judge import solve_side_by_side
+from riserkit.wiring.readings.expected import Reading, expected_readings, readings_of_doors
 
 NAMES = (
     "direct", "direct-with-peripherals", "relay-module", "relay-by-voltage", "relay-external-supply", "dry-trigger",

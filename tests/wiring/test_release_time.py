@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from riserkit.wiring.release_time import release_times
+from riserkit.wiring.readings.release_time import release_times
 from riserkit.wiring.values import DoorVoltages
 
 HIGH_V = 12.6

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 
 from riserkit.wiring.arrangement import Choice
-from riserkit.wiring.judge import solve_side_by_side
+from riserkit.wiring.choose.judge import solve_side_by_side
+from riserkit.wiring.choose.reasons import solved_reasons
 from riserkit.wiring.reason import Reason
-from riserkit.wiring.reasons import solved_reasons
 from riserkit.wiring.values import DoorVoltages
 
 # test, arrangement, what differs from the opening that the arrangement serves: failing, passing

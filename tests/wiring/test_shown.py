@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
-from riserkit.wiring.meter import OHMS, Measurement, measure
-from riserkit.wiring.shown import (
+from riserkit.wiring.readings.meter import OHMS, Measurement, measure
+from riserkit.wiring.readings.shown import (
     Sheet,
     door_miswirings,
     in_words,

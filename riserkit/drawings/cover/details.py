@@ -9,8 +9,8 @@ from riserkit.circuits.netlist import ElementKind
 from riserkit.design import Design
 from riserkit.drawings.cover.samples import BALLOON, BRIDGE, HIDDEN, JACKET, SPARE, TERMINAL, element_sample
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
-from riserkit.drawings.drafting.legend import LegendEntry, SymbolSample
-from riserkit.drawings.drafting.symbols import ELEVATION_SYMBOLS
+from riserkit.drawings.dxf.symbols import ELEVATION_SYMBOLS
+from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.wiring.chains import chains
 from riserkit.drawings.wiring.strokes import STROKES, symbol_block
 from riserkit.standards.colours import COLOUR_NAMES

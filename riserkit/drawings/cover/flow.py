@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.legend import LegendBox, LegendEntry, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.drafting.listings import Listing
-from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.drafting.table import Column, Table, lay_out
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.setting.legend import LegendBox, LegendEntry, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.setting.table import Column, Table, lay_out
 
 COLUMN_MM: Final = 180.0
 _GUTTER_MM: Final = 5.0

@@ -8,10 +8,10 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from riserkit.circuits.netlist import ElementKind
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.wiring.draw import rounded
 from riserkit.drawings.wiring.strokes import draw_strokes
 

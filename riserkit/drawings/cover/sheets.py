@@ -12,18 +12,18 @@ from riserkit.drawings.cover.flow import Block, Legend, Notes, Placed, flow
 from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
-from riserkit.drawings.drafting.legend import LegendEntry, SymbolSample
-from riserkit.drawings.drafting.listings import Listing
-from riserkit.drawings.drafting.scale import DrawingScale
-from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
-from riserkit.drawings.drafting.text import fit_text
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
+from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
+from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.scale import DrawingScale
+from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 

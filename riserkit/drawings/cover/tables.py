@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design
-from riserkit.drawings.drafting.frames import issued_on
-from riserkit.drawings.drafting.listings import Listing
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
+from riserkit.drawings.setting.frames import issued_on
+from riserkit.drawings.setting.listings import Listing
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
-from riserkit.units import format_length, format_value
+from riserkit.quantities.printed import format_length, format_value
 
 _TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as gate"}
 

@@ -7,11 +7,11 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.cover.details import colour_letters
-from riserkit.drawings.drafting.layers import LAYERS
-from riserkit.drawings.drafting.scale import DrawingScale
-from riserkit.drawings.drafting.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
+from riserkit.drawings.dxf.layers import LAYERS
+from riserkit.drawings.dxf.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
 from riserkit.drawings.riser.notes import BASIS_WORDS, LETTER_WORDS
+from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.model.cabling import CableType
 from riserkit.model.parts import Lock
 from riserkit.model.site import Site

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.door.tables import TEXT_MM, TableText
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.table import lay_out
-from riserkit.drawings.drafting.text import block_height_mm, text_width_mm, wrap
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
+from riserkit.drawings.setting.table import lay_out
 
 HEADING_MM: Final = 3.5
 _PAD_MM: Final = 2.0

@@ -18,10 +18,10 @@ from riserkit.drawings.door.pages import MOST_TRACED
 from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import part
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import DrawingError, SheetError
-from riserkit.drawings.drafting.frames import SheetOptions
-from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import DrawingError, SheetError
+from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.proofs.telling import lock_words
 from riserkit.proofs.values import Counterexample, Property

@@ -25,15 +25,15 @@ from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
 from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title
-from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.sheet import SheetFrame
-from riserkit.drawings.drafting.text import fit_text
-from riserkit.drawings.drafting.title_block import TitleBlock
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.text import fit_text
+from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
+from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding

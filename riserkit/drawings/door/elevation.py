@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.symbols import SYMBOLS
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.elevation.values import LETTERING_MM, Elevation, PlacedDevice, StrokeKind
 
 _PENS: Final[dict[StrokeKind, Pen]] = {

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Conductor, Netlist
 from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.drafting.table import Column
+from riserkit.drawings.setting.table import Column
 from riserkit.drawings.wiring.marks import FaultSign, Marks
 from riserkit.proofs.values import TAMPER, Counterexample, Property
 from riserkit.wiring.roles import DeviceRole, StateRole

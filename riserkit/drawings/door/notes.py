@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
+from riserkit.quantities.printed import format_length
 from riserkit.standards.egress import MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
-from riserkit.units import format_length
 
 READING = (
     "Contacts are drawn without power, with the door closed and nothing pressed.",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal, NamedTuple
 
-from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.dxf.boxes import Rect
 
 _LEAST_MM: Final = 8.0
 _MOST_STEPS: Final = 1500

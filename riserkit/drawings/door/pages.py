@@ -14,8 +14,8 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.door.blocks import Block, note_block
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import wiring_parts
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.setting.sheet import SheetFrame
 
 MOST_CONDUCTORS: Final = 40
 MOST_DEVICES: Final = 14

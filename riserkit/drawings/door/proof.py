@@ -6,7 +6,7 @@ from typing import Final
 
 from riserkit.design import DoorDesign
 from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.drafting.table import Column
+from riserkit.drawings.setting.table import Column
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
 from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTROLLER, RELEASES, TAMPER, Property

@@ -9,18 +9,18 @@ from typing import Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.door.blocks import HEADING_MM, Block, Form
 from riserkit.drawings.door.pack import Packer, fit
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.scale import scales_of
-from riserkit.drawings.drafting.sheet import SheetFrame
-from riserkit.drawings.drafting.sheet_size import SheetSize, series_sizes, sheet_size
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.sheet_size import SheetSize, series_sizes, sheet_size
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
+from riserkit.drawings.setting.scale import scales_of
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style, WiringDiagram
 from riserkit.model.site import SiteInfo
-from riserkit.units import UnitSystem
+from riserkit.quantities.printed import UnitSystem
 
 GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.

@@ -17,8 +17,8 @@ from riserkit.drawings.door.detail import (
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.frames import SheetOptions
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.setting.frames import SheetOptions
 from riserkit.findings import Finding
 
 

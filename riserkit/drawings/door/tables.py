@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
-from riserkit.accepting import accepted_text
+from riserkit.acceptances import accepted_text
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
-from riserkit.drawings.drafting.scale import length_text
-from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Align, Column
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
+from riserkit.drawings.setting.scale import length_text
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Column
 from riserkit.findings import Finding, Verdict, at_openings, by_harm
-from riserkit.units import UnitSystem, format_length, format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
 Cells = tuple[str, ...]

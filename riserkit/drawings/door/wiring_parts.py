@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from riserkit.circuits.netlist import Component, Conductor, Element, Netlist
-from riserkit.drawings.drafting.errors import SheetError
+from riserkit.drawings.dxf.errors import SheetError
 
 Group = tuple[Conductor, ...]
 

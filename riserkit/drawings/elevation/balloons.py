@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Final, NamedTuple
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.mask import clip
 
 LETTERING_MM: Final = 2.5

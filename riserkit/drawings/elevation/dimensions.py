@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.scale import DrawingScale, length_text
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import LETTERING_MM, Dimension, ElevationDevice, OpeningShape
-from riserkit.units import UnitSystem
+from riserkit.drawings.setting.scale import DrawingScale, length_text
+from riserkit.quantities.printed import UnitSystem
 
 DIM_PITCH_MM: Final = 7.0
 WALL_BESIDE_M: Final = 0.9

@@ -10,10 +10,9 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.scale import DrawingScale, length_text
-from riserkit.drawings.drafting.symbols import SYMBOLS
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.balloons import place_balloons
 from riserkit.drawings.elevation.dimensions import beside_m, dimension_rect, dimensions_of, extension_rects, paper_point
 from riserkit.drawings.elevation.mask import masked
@@ -27,7 +26,8 @@ from riserkit.drawings.elevation.values import (
     Stroke,
     StrokeKind,
 )
-from riserkit.units import UnitSystem
+from riserkit.drawings.setting.scale import DrawingScale, length_text
+from riserkit.quantities.printed import UnitSystem
 
 ABOVE_CEILING_MM: Final = 9.5
 FRAME_M: Final = 0.05

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.dxf.boxes import Point, Rect
 
 
 def clip(rect: Rect, line: tuple[Point, Point]) -> tuple[float, float] | None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal, NamedTuple
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.scale import DrawingScale
+from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.elevation.balloons import Balloon
+from riserkit.drawings.setting.scale import DrawingScale
 
 LETTERING_MM: Final = 2.5
 MOST_ABOVE_HEAD_M: Final = 0.9

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from riserkit.drawings.drafting.boxes import Point
+from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.plan.values import Strand
 
 _Key = tuple[bool, float, float]

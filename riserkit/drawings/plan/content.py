@@ -10,7 +10,7 @@ import shapely
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import opening_shape
-from riserkit.drawings.drafting.boxes import Point
+from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.plan.values import (
     PlanCloset,
     PlanLevel,

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN, Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.bundles import Stretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
 from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
@@ -26,7 +26,7 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.view import PlanView, to_mm
-from riserkit.units import UnitSystem
+from riserkit.quantities.printed import UnitSystem
 
 EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)
 DOT_PEN: Final = Pen(layers.PATHWAY, 0.50, "Continuous")

@@ -17,8 +17,8 @@ import shapely
 from shapely import LineString, STRtree
 from shapely.ops import substring
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.text import LINE_PITCH, text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import LINE_PITCH, text_width_mm
 
 GAP_MM: Final = 1.0
 PAD_MM: Final = 0.7

@@ -6,11 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.legend import LegendEntry, LineSample
-from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN, Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
     draw_arrow,
@@ -21,6 +20,7 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.setting.legend import LegendEntry, LineSample
 from riserkit.model.site import SiteInfo
 
 _MOST_NAMED: Final = 12

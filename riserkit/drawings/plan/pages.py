@@ -11,16 +11,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.frames import numbered_sheet_id
-from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.drafting.scale import DrawingScale
-from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.plan.notes import plan_legend, plan_notes
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.plan.view import PlanView, lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
+from riserkit.drawings.setting.frames import numbered_sheet_id
+from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.setting.scale import DrawingScale
+from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.model.site import SiteInfo
 
 BAND_MM: Final = 11.0

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from riserkit.drawings.drafting.scale import DrawingScale
-from riserkit.units import UnitSystem
+from riserkit.drawings.setting.scale import DrawingScale
+from riserkit.quantities.printed import UnitSystem
 
 # ISO 5455 gives the decades of 1, 2 and 5 (from memory); 1:250 is common practice for plans, no source.
 METRIC_PLAN_SCALES: Final = tuple(DrawingScale(ratio, f"1:{ratio}") for ratio in (50, 100, 200, 250, 500))

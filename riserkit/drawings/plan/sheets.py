@@ -6,11 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riserkit.design import Design
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
-from riserkit.drawings.drafting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.drafting.view import View
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.view import View
 from riserkit.drawings.plan.content import read_levels
 from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
 from riserkit.drawings.plan.pages import (
@@ -24,6 +22,8 @@ from riserkit.drawings.plan.pages import (
     strip_of,
 )
 from riserkit.drawings.plan.values import PlanLevel
+from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.model.site import Site
 
 

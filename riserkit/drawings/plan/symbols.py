@@ -9,10 +9,10 @@ from typing import Any, Final
 import shapely
 from shapely import LineString
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
 
 RAIL_HALF_MM: Final = 0.9
 RAIL_PENS: Final = {

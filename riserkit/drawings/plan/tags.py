@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Any, Final
 import shapely
 from shapely import LineString
 
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.errors import TextError
-from riserkit.drawings.drafting.text import LEAST_HEIGHT_MM, shown_text, wrap
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.errors import TextError
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text, wrap
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.values import PlanOpening
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from riserkit.drawings.drafting.boxes import Point
+from riserkit.drawings.dxf.boxes import Point
 
 Carrier = Literal["tray", "conduit", "sleeve", "riser"]
 

@@ -12,7 +12,7 @@ import shapely
 from shapely import LineString, STRtree
 from shapely.affinity import scale as scaled
 
-from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.bundles import Stretch, stretches
 from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, place_tags
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM

@@ -9,7 +9,7 @@ from typing import Final
 
 import shapely
 
-from riserkit.drawings.drafting.boxes import Point, Rect, around
+from riserkit.drawings.dxf.boxes import Point, Rect, around
 from riserkit.drawings.plan.content import points_of
 from riserkit.drawings.plan.values import PlanLevel
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.grid import Inputs, lane_of_edge, plan_columns
 from riserkit.drawings.riser.lanes import Edge

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import count
 from typing import Final
 
-from riserkit.drawings.drafting.listings import Listing
-from riserkit.drawings.drafting.table import PADDING_MM
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
 from riserkit.drawings.riser.values import Bundle, Drop, Flag, Group, RiserContent
+from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.table import PADDING_MM
 
 MOST_BUNDLES: Final = 12
 LEAST_BUNDLED: Final = 3

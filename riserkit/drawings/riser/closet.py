@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.legend import draw_flag
-from riserkit.drawings.drafting.symbols import SYMBOLS
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.places import PlacedCloset
 from riserkit.drawings.riser.values import DeviceBox, Flag
+from riserkit.drawings.setting.legend import draw_flag
 
 _ROOMS_MM = {"closet": {"REF": 36.0, "TITLE": 36.0}, "switch": {"REF": 26.0, "PORTS": 27.0, "LABEL": 26.0}}
 _SUPPLY_ROOMS_MM = {"REF": 14.0, "LABEL": 21.0}

@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.drafting.scale import length_text as builders_length
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
 from riserkit.drawings.riser.notes import UNKNOWN
 from riserkit.drawings.riser.values import Backbone, ClosetBox, DeviceBox, Drop, Group, LevelBand, RiserContent
+from riserkit.drawings.setting.scale import length_text as builders_length
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.model.parts import DcSupply, Lock
@@ -20,7 +20,7 @@ from riserkit.model.power import Supply, Switch
 from riserkit.model.site import Site
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun, Route
-from riserkit.units import UnitSystem, format_length, format_value
+from riserkit.quantities.printed import UnitSystem, format_length, format_value
 
 OPENING_SYMBOLS: Final = {"single": "opening_single", "double": "opening_double", "gate": "opening_gate"}
 BASIS_LETTERS: Final = {

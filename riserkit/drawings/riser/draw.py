@@ -7,18 +7,18 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.legend import draw_count, draw_flag
-from riserkit.drawings.drafting.symbols import SYMBOLS
-from riserkit.drawings.drafting.text import fit_text, text_width_mm, wrap
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.bridges import Bridges
 from riserkit.drawings.riser.closet import draw_closet
 from riserkit.drawings.riser.places import PlacedBand, PlacedItem, PlacedRow, RiserLayout, Tag, Wire
 from riserkit.drawings.riser.values import Bundle
 from riserkit.drawings.riser.windows import MATCH_MM, PART_MM, Window, window_rect
+from riserkit.drawings.setting.legend import draw_count, draw_flag
 
 BRIDGE_MM: Final = 1.3
 NOT_CONNECTED: Final = "No closet serves:"

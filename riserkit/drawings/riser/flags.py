@@ -6,10 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.drafting.listings import Listing
-from riserkit.drawings.drafting.order import runs
 from riserkit.drawings.riser.values import Flag
+from riserkit.drawings.setting.listings import Listing
 from riserkit.findings import Finding, Severity, Verdict
+from riserkit.quantities.natural_order import runs
 
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
 _LETTERS_A_ROW: Final = 260

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.text import wrap
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.text import wrap
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.backbone import backbone_wires
 from riserkit.drawings.riser.cells import Cell, corridor_mm, count_tracks, make_cell

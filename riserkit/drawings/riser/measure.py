@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from riserkit.drawings.drafting.symbols import SYMBOLS
-from riserkit.drawings.drafting.text import text_width_mm, wrap
+from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.riser.values import Backbone, Bundle, ClosetBox, DeviceBox, Drop
 
 TEXT_MM: Final = 2.5

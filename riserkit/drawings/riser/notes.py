@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
-from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN, Pen
-from riserkit.drawings.drafting.symbols import RISER_SYMBOLS
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
+from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import Bundle, Drop, Flag
+from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
 

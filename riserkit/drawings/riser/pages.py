@@ -6,12 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Rect
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.drafting.listings import GAP_MM, Flow, Listing, PlacedTable, flow_tables
-from riserkit.drawings.drafting.sheet import GAP_MM as FRAME_GAP_MM
-from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.bundles import bundle_groups, bundle_listings
 from riserkit.drawings.riser.columns import assign_columns
@@ -22,6 +18,10 @@ from riserkit.drawings.riser.notes import riser_legend
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import RiserContent
 from riserkit.drawings.riser.windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
+from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.setting.listings import GAP_MM, Flow, Listing, PlacedTable, flow_tables
+from riserkit.drawings.setting.sheet import GAP_MM as FRAME_GAP_MM
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.standards.sheets import sheet_id
 
 MOST_SINGLE: Final = (40, 16, 4, 0)

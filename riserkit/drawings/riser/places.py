@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.riser.values import Backbone, Bundle, ClosetBox, Drop, LevelBand
 
 

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riserkit.design import Design
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
-from riserkit.drawings.drafting.listings import draw_tables
+from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
 from riserkit.drawings.riser.pages import Page, Pages, plan_pages, riser_sheet_id
+from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.listings import draw_tables
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 

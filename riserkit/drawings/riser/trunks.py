@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from riserkit.drawings.drafting.pens import BUNDLE_PEN, CABLE_PEN
+from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.places import PlacedCloset, PlacedItem, PlacedRow, Wire
 from riserkit.drawings.riser.values import Bundle

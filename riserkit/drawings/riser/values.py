@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from riserkit.drawings.drafting.listings import Listing
+from riserkit.drawings.setting.listings import Listing
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from riserkit.drawings.drafting.boxes import Rect
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.riser.places import RiserLayout
 
 MATCH_MM: Final = 11.0

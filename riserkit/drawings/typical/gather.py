@@ -9,7 +9,7 @@ from typing import Final, TypeVar
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.drafting.frames import numbered_sheet_id
+from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.roles import DeviceRole
 

@@ -14,13 +14,13 @@ from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
 from riserkit.drawings.door.tables import TableText, conductor_table, device_table, spare_table
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.errors import SheetError
-from riserkit.drawings.drafting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
-from riserkit.drawings.drafting.listings import PlacedTable, draw_tables
-from riserkit.drawings.drafting.sheet import SheetFrame
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.schedules import SheetTable, table_pages
+from riserkit.drawings.schedules.sheets import SheetTable, table_pages
+from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.setting.listings import PlacedTable, draw_tables
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
 from riserkit.drawings.typical.tables import (
     MOST_WIDTH_MM,

@@ -11,14 +11,14 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.tables import TEXT_MM, TableText, port_label
-from riserkit.drawings.drafting.scale import length_text
-from riserkit.drawings.drafting.table import PADDING_MM, SLACK, Column
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
-from riserkit.drawings.schedules import SheetTable
+from riserkit.drawings.schedules.sheets import SheetTable
+from riserkit.drawings.setting.scale import length_text
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, Column
 from riserkit.drawings.typical.gather import Typical, agreed
 from riserkit.findings import Finding, Severity, Verdict
-from riserkit.units import UnitSystem, format_length
+from riserkit.quantities.printed import UnitSystem, format_length
 
 Findings = Mapping[str, Sequence[Finding]]
 """Findings by the mark of the opening that they are about."""

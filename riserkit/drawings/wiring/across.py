@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from riserkit.circuits.netlist import Conductor
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.text import text_width_mm, wrap
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE
 from riserkit.drawings.wiring.chains import Chain, chains
 from riserkit.drawings.wiring.place import Placed

@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from riserkit.circuits.netlist import Component
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.wiring.chains import Chain
 from riserkit.drawings.wiring.problem import HEAD_PITCH, HEAD_WIDTH_MM, Heading
 from riserkit.drawings.wiring.rows import Rows

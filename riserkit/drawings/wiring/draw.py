@@ -7,10 +7,10 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from riserkit.circuits.netlist import ElementKind
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
 from riserkit.drawings.wiring.strokes import STROKES, draw_strokes, symbol_block

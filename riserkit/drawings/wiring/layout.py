@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.wiring.across import across_room_mm, place_across
 from riserkit.drawings.wiring.boxes import box_of, box_width_mm, row_y
 from riserkit.drawings.wiring.channel import tracks

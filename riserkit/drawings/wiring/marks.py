@@ -11,10 +11,10 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Final, Literal
 
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.pens import Pen
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.wiring.values import Label, Wire, WiringDiagram
 
 FAULT_LETTER: Final = "F"

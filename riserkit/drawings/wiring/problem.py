@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Conductor, Netlist
-from riserkit.drawings.drafting.text import fit_text, text_width_mm, wrap
+from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.wiring.chains import chains
 from riserkit.drawings.wiring.plan import Ends, Problem
 from riserkit.drawings.wiring.rows import DeviceRows, Landed

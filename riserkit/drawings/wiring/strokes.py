@@ -12,10 +12,10 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from riserkit.circuits.netlist import ElementKind
-from riserkit.drawings.drafting import layers
-from riserkit.drawings.drafting.boxes import Point
-from riserkit.drawings.drafting.canvas import Canvas
-from riserkit.drawings.drafting.pens import Pen
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
 
 
 class SymbolStroke(NamedTuple):

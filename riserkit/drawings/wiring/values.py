@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from riserkit.circuits.netlist import ElementKind
-from riserkit.drawings.drafting.boxes import Point, Rect
+from riserkit.drawings.dxf.boxes import Point, Rect
 
 Edge = Literal["left", "right"]
 

@@ -8,8 +8,8 @@ from itertools import pairwise
 from typing import Final
 
 from riserkit.circuits.netlist import Conductor
-from riserkit.drawings.drafting.boxes import Point, Rect
-from riserkit.drawings.drafting.text import text_width_mm
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.wiring.rows import Row
 from riserkit.drawings.wiring.values import Edge, Jacket, Label, SpareEnd, Style, Wire
 

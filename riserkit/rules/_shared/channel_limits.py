@@ -8,10 +8,10 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.network.bundles import awg_of
 from riserkit.network.values import Route
+from riserkit.quantities.printed import UnitSystem, format_value
 from riserkit.rules._shared.base import within
 from riserkit.standards import cabling
 from riserkit.standards.source import NotTabulatedError
-from riserkit.units import UnitSystem, format_value
 
 _HOTTEST_TABULATED_C: Final = max(cabling.LINK_AT_TEMPERATURE_M)
 _RISE_SAID_K: Final = 0.5

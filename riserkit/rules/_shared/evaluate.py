@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from riserkit.accepting import accept, acceptance_key
+from riserkit.acceptances import accept, acceptance_key
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.model.records import Acceptance

@@ -11,9 +11,9 @@ from riserkit.model.opening import EgressRole
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import REX_EXPOSED, TAMPER, DoorProof, Outcome, Property
+from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import NO_CIRCUIT, Rule, not_evaluated, stated
 from riserkit.standards.egress import SECTIONS, section_source
-from riserkit.units import format_value
 
 SECTION_OF: Final = {
     EgressRole.SENSOR_RELEASE: "sensor release",

@@ -6,10 +6,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from riserkit.counting import counting_order
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Severity
 from riserkit.proofs.values import DoorProof, Outcome, Property
+from riserkit.quantities.counting import counting_order
 from riserkit.rules._shared.base import Measure, Rule, measured
 from riserkit.rules._shared.lookups import counted
 from riserkit.rules._shared.proving import asked, judged

@@ -1,0 +1,98 @@
+"""What every command shares: its options, its exit code, and what becomes of an error."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from functools import wraps
+from pathlib import Path
+from typing import ParamSpec
+
+import click
+
+from riserkit.commands.stop import exit_code, stoppable
+from riserkit.errors import RiserkitError
+
+P = ParamSpec("P")
+
+
+CLEAN, FINDINGS, WRONG_USE = 0, 1, 2
+
+
+class _Place(click.Path):
+    """A file or folder. Empty text, as an unset variable of a shell gives it, would mean the current folder."""
+
+    name = "path"
+
+    def convert(self, value: object, param: click.Parameter | None, ctx: click.Context | None) -> Path:
+        """The path as stated."""
+        if value == "":
+            self.fail("expected a name; this is empty", param, ctx)
+        return Path(str(super().convert(value, param, ctx)))  # type: ignore[arg-type]
+
+
+PLACE = _Place()
+
+
+def answers(command: Callable[P, int]) -> Callable[P, None]:
+    """Turn a command's result into an exit code, and a mistake of the user's into one readable error."""
+
+    @wraps(command)
+    def run(*args: P.args, **named: P.kwargs) -> None:
+        try:
+            with stoppable():
+                code = command(*args, **named)
+                _flush()
+        except RiserkitError as error:
+            click.echo(f"riserkit: {error}", err=True)
+            code = WRONG_USE
+        except BrokenPipeError:
+            # The reader of our output has gone, as with `| head`: nobody is left to be told.
+            sys.stdout = None
+            code = CLEAN
+        except OSError as error:
+            # Such as a full disk under the text that we print; what the disk did not take is not tried again.
+            sys.stdout = None
+            at = f" ({error.filename})" if error.filename else ""
+            click.echo(f"riserkit: cannot go on: {error.strerror or error}{at}", err=True)
+            code = WRONG_USE
+        except KeyboardInterrupt as stop:
+            click.echo("riserkit: stopped before the end", err=True)
+            code = exit_code(stop)
+        sys.exit(code)
+
+    return run
+
+
+def _flush() -> None:
+    """Fail here, where it can be told, and not while Python ends."""
+    if sys.stdout is not None:
+        sys.stdout.flush()
+
+
+def reading_options(mapping: Path | None) -> dict[str, str]:
+    """What the reader of a site is told."""
+    reader = click.get_current_context().meta.get("reader", "")
+    return ({"mapping": str(mapping)} if mapping else {}) | ({"reader": reader} if reader else {})
+
+
+_READER = click.option(
+    "--reader", metavar="PLUGIN", expose_value=False,
+    callback=lambda ctx, _, value: ctx.meta.update(reader=value or ""),
+    help="The plugin to read SITE with, where two would.",
+)  # fmt: skip
+
+
+_ONLY_MAPPING = click.option(
+    "--mapping",
+    type=PLACE,
+    help="Mapping file for tables with column names of their own; mapping.toml in SITE if left out.",
+)
+
+
+def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 - stands among the other options
+    """The options of reading: mapping file and reader."""
+    return _ONLY_MAPPING(_READER(command))
+
+
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")

@@ -1,0 +1,32 @@
+"""The commands. Each parses, calls one library function, prints, and exits 0 (clean), 1 (findings) or 2 (wrong use).
+
+A command that is stopped exits with 128 and the signal's number, as shells have it. Nothing heavy is imported before a command needs it.
+"""
+
+from __future__ import annotations
+
+import logging
+
+import click
+
+from riserkit import __version__
+from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
+from riserkit.commands.results import build, inspect
+from riserkit.commands.site import check, explain, new, spice
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="riserkit")
+def main() -> None:
+    """Turn a list of doors and a building into drawings that a field crew can build from, checked first.
+
+    SITE is a folder of CSV tables or one JSON document. To begin: riserkit new FOLDER.
+
+    Exit codes: 0 no open errors, 1 open errors, 2 wrong use or input that cannot be read.
+    """
+    # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+
+
+for _command in (arrangements, build, cables, check, explain, inspect, new, parts, plugins, rules, spice, tables):
+    main.add_command(_command)

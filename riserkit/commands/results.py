@@ -1,0 +1,81 @@
+"""Commands that write or inspect drawings and schedules."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.option(
+    "-o", "--output", type=PLACE, required=True, help="Folder for the results: a new one, or one of an earlier build."
+)
+@MAPPING
+@click.option("--dxf", "dxf_version", default="R2018", show_default=True,
+              type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
+@click.option(
+    "--prints",
+    multiple=True,
+    type=click.Choice(["pdf", "png", "svg"]),
+    help="Also print the sheets; pdf is one file, set.pdf. May be repeated.",
+)
+@click.option(
+    "--blocks",
+    type=PLACE,
+    help="Folder of blocks (NAME.dxf) that go before the shipped ones and those in SITE/blocks.",
+)
+@click.option(
+    "--keep-edits", is_flag=True, help="Build into results edited by hand; edits, additions and deletions stay."
+)
+@click.option("--details", default="both", show_default=True, type=click.Choice(["each", "typical", "both"]),
+              help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
+@click.option("--door", "doors", multiple=True, metavar="MARK",
+              help="An opening that has a sheet of its own; others have none. May be repeated.")  # fmt: skip
+@answers
+def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    site: Path,
+    output: Path,
+    mapping: Path | None,
+    dxf_version: str,
+    prints: tuple[str, ...],
+    blocks: Path | None,
+    keep_edits: bool,
+    details: Literal["each", "typical", "both"],
+    doors: tuple[str, ...],
+) -> int:
+    """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none."""
+    from riserkit.reports.console import print_build, progress_bar
+    from riserkit.results.build import BuildOptions, build_site
+
+    with progress_bar() as progress:
+        asked = BuildOptions(reading_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors)
+        built = build_site(site, output, asked, progress)
+    print_build(built, output)
+    return FINDINGS if built.checked.open_errors else CLEAN
+
+
+@click.command()
+@click.argument("folder", type=PLACE)
+@AS_JSON
+@answers
+def inspect(folder: Path, as_json: bool) -> int:
+    """Say what on the drawings in FOLDER is not legible.
+
+    FOLDER is one of results, or any with DXF drawings, edited by hand or not.
+    """
+    from riserkit.reports.console import progress_bar
+    from riserkit.reports.inspection import inspection_json, print_inspection
+    from riserkit.results.inspect import inspect_folder
+
+    with progress_bar() as progress:
+        inspections = inspect_folder(folder, progress)
+    if as_json:
+        click.echo(inspection_json(inspections))
+    else:
+        print_inspection(inspections)
+    return FINDINGS if any(inspection.violations for inspection in inspections) else CLEAN

@@ -1,0 +1,112 @@
+"""Commands about a site: start one, check it, explain a door, hand its circuit to another solver."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@MAPPING
+@AS_JSON
+@click.option("--all", "everything", is_flag=True, help="Also list what is accepted and what passed.")
+@click.option(
+    "--door", "doors", multiple=True, metavar="MARK", help="Only what is about this opening. May be repeated."
+)
+@click.option("--level", "levels", multiple=True, metavar="ID", help="Only openings of this level. May be repeated.")
+@click.option("--rule", "rules", multiple=True, metavar="NAME", help="Only this rule. May be repeated.")
+@click.option("--severity", "least", default="warning", show_default=True,
+              type=click.Choice(["error", "warning", "note"]), help="The least severity that is listed.")  # fmt: skip
+@answers
+def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    site: Path,
+    mapping: Path | None,
+    as_json: bool,
+    everything: bool,
+    doors: tuple[str, ...],
+    levels: tuple[str, ...],
+    rules: tuple[str, ...],
+    least: str,
+) -> int:
+    """Check SITE against every rule and write nothing.
+
+    Findings are listed by harm, one block for each opening; what passes is counted. The exit code is that of the
+    openings and rules asked for. JSON has all their findings, whatever their severity.
+    """
+    from riserkit.findings import Severity
+    from riserkit.pipeline import check_site
+    from riserkit.reports.console import print_findings
+    from riserkit.reports.findings import findings_json_parts
+    from riserkit.reports.listing import Choice, chosen
+
+    checked = check_site(site, reading_options(mapping))
+    found = chosen(checked.design.site, checked.findings, Choice(doors, rules, levels))
+    if as_json:
+        for part in findings_json_parts(checked.design.site, found):
+            click.echo(part, nl=False)
+        click.echo()
+    else:
+        print_findings(checked.design.site, found, everything=everything, least=Severity(least))
+    return FINDINGS if any(f.is_open and f.severity is Severity.ERROR for f in found) else CLEAN
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.argument("mark")
+@MAPPING
+@AS_JSON
+@answers
+def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
+    """Say how opening MARK of SITE can be wired, and why.
+
+    Every wiring arrangement considered is listed, with the number that decided; then what the chosen one was proven to do.
+    """
+    from riserkit.reports.console import print_explanation
+    from riserkit.reports.explained import explain_opening
+    from riserkit.reports.explanation import explanation_json
+
+    explained = explain_opening(site, mark, reading_options(mapping))
+    if as_json:
+        click.echo(explanation_json(explained))
+    else:
+        print_explanation(explained)
+    return CLEAN if explained.wiring.chosen else FINDINGS
+
+
+@click.command()
+@click.argument("folder", type=PLACE)
+@answers
+def new(folder: Path) -> int:
+    """Write a small starting site into FOLDER, with comments."""
+    from riserkit.starter.tables import write_starter
+
+    write_starter(folder)
+    click.echo(f"A site of two doors is in {folder}. Next: riserkit build {folder} -o {folder}-drawings")
+    return CLEAN
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.argument("mark")
+@MAPPING
+@click.option("--state", "states", multiple=True, metavar="NAME",
+              help="An outside state that is on, for example B1.open. May be repeated.")  # fmt: skip
+@click.option("--voltage", default="nominal", show_default=True, type=click.Choice(["nominal", "low", "high"]),
+              help="Voltage of the supplies within their tolerance.")  # fmt: skip
+@click.option("--conductor-c", default=20.0, show_default=True, help="Temperature of the conductors in °C.")
+@answers
+def spice(
+    site: Path, mark: str, mapping: Path | None, states: tuple[str, ...], voltage: str, conductor_c: float
+) -> int:
+    """Print the circuit of opening MARK of SITE as a SPICE deck.
+
+    The deck stands for one state of the door and prints every voltage, to check them with another solver.
+    """
+    from riserkit.reports.spice import opening_deck
+
+    click.echo(opening_deck(site, mark, states, voltage, conductor_c, reading_options(mapping)), nl=False)
+    return CLEAN

@@ -1,0 +1,153 @@
+"""Blocks: DXF files that a drafter may edit or replace, one block a file.
+
+A file holds the block's lines and attribute definitions in its modelspace, base point at the origin, millimetres.
+A site's own folder goes before the shipped one; a file of the same name takes the block's place if it defines the
+attributes that the drawings fill in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final
+
+from ezdxf import bbox
+from ezdxf.document import Drawing
+from ezdxf.entities.attrib import AttDef
+from ezdxf.filemanagement import readfile
+from ezdxf.xref import Loader
+
+from riserkit.drawings.dxf.boxes import Rect, around
+from riserkit.drawings.dxf.document import set_up_styles
+from riserkit.drawings.dxf.errors import UNREADABLE, BlockError, why_unreadable
+from riserkit.drawings.dxf.layers import set_up_layers
+from riserkit.drawings.dxf.lettering import entity_box
+from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.title_block import TITLE_BLOCK_NAME, TITLE_BLOCK_TAGS
+
+BLOCK_TAGS: Final = MappingProxyType(
+    {**{name: symbol.tags for name, symbol in SYMBOLS.items()}, TITLE_BLOCK_NAME: TITLE_BLOCK_TAGS}
+)
+"""For each block that riserkit draws with: the attributes it fills in."""
+
+
+@dataclass(frozen=True)
+class Block:
+    """A block as read from its file. `extents` is what its lines cover, attributes left out."""
+
+    name: str
+    path: Path
+    tags: tuple[str, ...]
+    extents: Rect
+    doc: Drawing
+
+
+@cache
+def block_folder() -> Path:
+    """The folder of the shipped blocks: inside an installed package, else at the top of the checkout.
+
+    Raises:
+        BlockError: neither is there.
+    """
+    package = Path(__file__).parents[2]
+    for folder in (package / "blocks", package.parent / "blocks"):
+        if folder.is_dir():
+            return folder
+    raise BlockError(f"the folder of blocks is missing beside {package}; install riserkit again")
+
+
+def find_block(name: str, folders: Sequence[Path] = ()) -> Block:
+    """The block of a name from the first folder that has it, the shipped folder last.
+
+    Raises:
+        BlockError: no such block, unreadable, or an attribute is missing.
+    """
+    looked_in = [*folders, block_folder()]
+    for folder in looked_in:
+        path = folder / f"{name}.dxf"
+        if path.exists() and not path.is_file():
+            raise BlockError(f"the block {path} is no file; expected a DXF file of that name, or none")
+        if path.is_file():
+            stat = path.stat()
+            return _read_block(name, path, stat.st_mtime_ns, stat.st_size)
+    raise BlockError(f"no block {name}.dxf in {', '.join(str(folder) for folder in looked_in)}")
+
+
+def load_block(doc: Drawing, name: str, folders: Sequence[Path] = ()) -> Block:
+    """Define a block in a document, unless it is there; the definition comes from `find_block`.
+
+    Raises:
+        BlockError: as `find_block`.
+    """
+    block = find_block(name, folders)
+    if name not in doc.blocks:
+        _define(doc, block)
+    return block
+
+
+def _define(doc: Drawing, block: Block) -> None:
+    loader, layout = Loader(block.doc, doc), doc.blocks.new(block.name)
+    loader.load_modelspace(layout)
+    loader.execute()
+    # a document of another origin gets what is ours; layers that the block uses without defining them are defined
+    set_up_layers(doc)
+    set_up_styles(doc)
+    for layer in sorted({entity.dxf.layer for entity in layout}):
+        if layer not in doc.layers:
+            doc.layers.add(layer)
+
+
+@lru_cache(maxsize=256)
+def _read_block(name: str, path: Path, _mtime_ns: int, _size: int) -> Block:
+    try:
+        doc = readfile(path)
+    except UNREADABLE as error:
+        raise BlockError(f"the block {path} cannot be read ({why_unreadable(error)}); save it again as DXF") from error
+    attdefs = [e for e in doc.modelspace() if isinstance(e, AttDef)]
+    tags = tuple(attdef.dxf.tag for attdef in attdefs)
+    _check_tags(name, path, tags)
+    return Block(name, path, tags, _extents(doc), doc)
+
+
+def _extents(doc: Drawing) -> Rect:
+    """What lines and letters cover; letters by the shipped font, not by one that the machine happens to have."""
+    letters = [e for e in doc.modelspace() if e.dxftype() == "TEXT"]
+    lines = [e for e in doc.modelspace() if e.dxftype() not in {"TEXT", "ATTDEF"}]
+    box = bbox.extents(lines, fast=True)
+    rects = [Rect(box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y)] if box.has_data else []
+    rects += [entity_box(letter) for letter in letters]
+    return around(corner for rect in rects or [Rect(0, 0, 0, 0)] for corner in (rect[:2], rect[2:]))
+
+
+def _check_tags(name: str, path: Path, tags: Sequence[str]) -> None:
+    missing = [tag for tag in BLOCK_TAGS.get(name, ()) if tag not in tags]
+    if missing:
+        raise BlockError(
+            f"block {name} in {path} lacks the attribute{_s(missing)} {', '.join(missing)}; "
+            f"it defines {', '.join(tags) or 'none'}; add attribute definitions with these tags"
+        )
+    twice = sorted({tag for tag in tags if tags.count(tag) > 1})
+    if twice:
+        raise BlockError(f"block {name} in {path} defines the attribute{_s(twice)} {', '.join(twice)} twice")
+
+
+def check_values(block: Block, given: Iterable[str]) -> None:
+    """Hold the tags that a caller fills in against those of the block.
+
+    Raises:
+        BlockError: a value for an attribute that is not there, or no value for one that the drawings fill in.
+    """
+    values = set(given)
+    unknown = sorted(values.difference(block.tags))
+    left_out = sorted(set(BLOCK_TAGS.get(block.name, block.tags)).difference(values))
+    if unknown or left_out:
+        told = [f"it has no {', '.join(unknown)}"] if unknown else []
+        told += [f"no value was given for {', '.join(left_out)}"] if left_out else []
+        raise BlockError(f"block {block.name} in {block.path}: {'; '.join(told)}")
+
+
+def _s(many: Sequence[object]) -> str:
+    return "s" if len(many) > 1 else ""

@@ -1,0 +1,132 @@
+"""DXF documents as riserkit writes them: millimetres, the shipped font, own styles, the same bytes each time."""
+
+from __future__ import annotations
+
+import io
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Final
+
+from ezdxf import units
+from ezdxf._options import options
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import new
+
+from riserkit.drawings.dxf import marks
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.layers import set_up_layers
+from riserkit.drawings.dxf.text import FONT_FILE, font_path, shown_text
+
+TEXT_STYLE: Final = "RK"
+DIMENSION_STYLE: Final = "RK"
+DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
+
+
+@contextmanager
+def fixed_metadata() -> Iterator[None]:
+    """Have ezdxf write fixed dates and GUIDs, and put the user's own setting back afterwards."""
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def new_document(dxf_version: str = "R2018") -> Drawing:
+    """An empty document with layers, line types, text style, dimension style and application id.
+
+    Raises:
+        DrawingError: a version that is not one of R2010, R2013, R2018.
+        FontError: the shipped font is missing.
+    """
+    if dxf_version not in DXF_VERSIONS:
+        raise DrawingError(f"DXF version {dxf_version!r} is not written; choose one of {', '.join(DXF_VERSIONS)}")
+    font_path()
+    with fixed_metadata():
+        doc = new(dxf_version, units=units.MM)
+    set_up_layers(doc)
+    set_up_styles(doc)
+    marks.register(doc)
+    _set_header(doc)
+    return doc
+
+
+def set_up_styles(doc: Drawing) -> None:
+    """Define the text style and the dimension style where they are not there."""
+    if TEXT_STYLE not in doc.styles:
+        doc.styles.add(TEXT_STYLE, font=FONT_FILE)
+    if DIMENSION_STYLE not in doc.dimstyles:
+        _add_dimension_style(doc)
+
+
+def _add_dimension_style(doc: Drawing) -> None:
+    style = doc.dimstyles.new(DIMENSION_STYLE)
+    # millimetres of paper; lengths are never multiplied, and drawn with oblique strokes as builders do
+    values = {"dimscale": 1.0, "dimlfac": 1.0, "dimtxt": 2.5, "dimasz": 2.0, "dimtsz": 1.2, "dimexo": 1.0}
+    for name, value in {**values, "dimexe": 1.5, "dimgap": 0.8, "dimdli": 7.0, "dimdle": 1.0}.items():
+        style.dxf.set(name, value)
+    for name, number in {"dimdec": 0, "dimtad": 1, "dimtih": 0, "dimtoh": 0, "dimzin": 8}.items():
+        style.dxf.set(name, number)
+    style.dxf.dimtxsty = TEXT_STYLE
+
+
+def _set_header(doc: Drawing) -> None:
+    header = doc.header
+    header["$LTSCALE"] = 1.0
+    header["$PSLTSCALE"] = 1
+    header["$LWDISPLAY"] = 1
+    header["$LUNITS"] = 2
+    header["$LUPREC"] = 2
+    header["$TEXTSTYLE"] = TEXT_STYLE
+    header["$DIMSTYLE"] = DIMENSION_STYLE
+    header["$CLAYER"] = "0"
+
+
+def set_property(doc: Drawing, name: str, value: str) -> None:
+    """A custom property of the file, seen in a program's drawing properties."""
+    if doc.header.custom_vars.has_tag(name):
+        doc.header.custom_vars.replace(name, shown_text(value)[:250])
+    else:
+        doc.header.custom_vars.append(name, shown_text(value)[:250])
+
+
+def to_bytes(doc: Drawing) -> bytes:
+    """The document as it stands in a file; equal for equal content."""
+    stream = io.StringIO()
+    with fixed_metadata():
+        _order_classes(doc)
+        doc.write(stream)
+    return stream.getvalue().encode(doc.output_encoding, "dxfreplace")
+
+
+def _order_classes(doc: Drawing) -> None:
+    """Enter the classes that ezdxf would enter in the order of a set, which changes from one run to the next."""
+    doc.classes.add_required_classes(doc.dxfversion)
+    doc.classes.classes = dict(sorted(doc.classes.classes.items()))
+
+
+def save(doc: Drawing, path: Path) -> None:
+    """Write a document whole or not at all: beside, then renamed.
+
+    Raises:
+        DrawingError: the folder cannot be written.
+    """
+    write_whole(path, to_bytes(doc))
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file beside its place, then rename it there.
+
+    Raises:
+        DrawingError: the folder cannot be written.
+    """
+    part = path.with_name(f".{path.name}.part")
+    try:
+        part.write_bytes(content)
+        os.replace(part, path)  # noqa: PTH105 - one call for what must be one step
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise DrawingError(f"cannot write {path}: {error.strerror}; choose a folder that can be written") from error

@@ -1,0 +1,57 @@
+"""The paper: the one paperspace layout of a drawing, at the sheet's true size, with its window into the model."""
+
+from __future__ import annotations
+
+from typing import Any, Final, cast
+
+from ezdxf.document import Drawing
+from ezdxf.layouts.base import BaseLayout
+
+from riserkit.drawings.dxf import layers, marks
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.sheet_size import SheetSize
+from riserkit.drawings.dxf.view import View
+
+_FORBIDDEN: Final = set('<>/\\":;?*|=`,')
+
+
+def layout_name(name: str) -> str:
+    """The name, when it can be that of a layout.
+
+    Raises:
+        SheetError: it is empty, too long, or holds characters that DXF forbids in names.
+    """
+    fine = 0 < len(name.encode("utf-8", "replace")) <= 255 and name.isprintable() and name.strip() == name
+    if not fine or _FORBIDDEN.intersection(name) or name.lower() == "model":
+        raise SheetError(f"{name[:40]!r} cannot name a sheet; use letters, digits, dots and hyphens, such as T-601")
+    return name
+
+
+def set_up_paper(doc: Drawing, name: str, size: SheetSize, view: View, model_id: str) -> BaseLayout:
+    """Name the layout, give it the sheet's size with coordinates from the sheet's corner, and open the view."""
+    doc.layouts.rename(doc.layouts.names_in_taborder()[1], layout_name(name))
+    paper = cast(Any, doc.layouts.get(name))
+    # page_setup first: it removes viewports. No margins, so that paper coordinates start at the sheet's corner
+    size_mm = (size.width_mm, size.height_mm)
+    paper.page_setup(size=size_mm, units="mm", scale=(1, 1), name=size.name, device="none_device")
+    paper.plot_viewport_borders(False)
+    paper.print_lineweights(True)
+    paper.scale_lineweights(False)
+    paper.draw_viewports_first(True)
+    paper.dxf.plot_type = 5  # the layout, as it lies on its paper
+    for main in paper.viewports():
+        main.dxf.layer = layers.NO_PLOT
+    _open_view(paper, view, model_id)
+    return cast(BaseLayout, paper)
+
+
+def _open_view(paper: Any, view: View, model_id: str) -> None:
+    window = view.paper
+    viewport = paper.add_viewport(
+        center=window.center,
+        size=(window.width, window.height),
+        view_center_point=view.model_center,
+        view_height=window.height * view.scale,
+        dxfattribs={"layer": layers.NO_PLOT},
+    )
+    marks.stamp(viewport, model_id)

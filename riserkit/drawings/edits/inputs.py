@@ -1,0 +1,79 @@
+"""What a sheet is drawn from, as a digest: while it stays, the sheet drawn earlier is the sheet that would be drawn.
+
+Rather too much counts than too little: the whole site except other openings, the code that draws, blocks and font.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cache
+from hashlib import sha256
+from importlib.metadata import version
+from pathlib import Path
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.dxf.blocks import block_folder
+from riserkit.drawings.dxf.text import font_path
+from riserkit.findings import Finding
+
+_OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confirmations", "rooms", "walls"}
+"""Tables of a site of which a door's sheet shows its own rows alone, and those are in its design and its findings."""
+
+
+@cache
+def _code_digest() -> str:
+    """Of riserkit's own code and of the library that writes: a number of a version stays while code changes."""
+    package = Path(__file__).parents[2]
+    found = sha256(version("ezdxf").encode())
+    for path in sorted(package.rglob("*.py")):
+        found.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
+    found.update(Path(font_path()).read_bytes())
+    return found.hexdigest()
+
+
+def _folder_digest(folders: Iterable[Path]) -> str:
+    found = sha256()
+    for folder in folders:
+        found.update(b"folder\0")
+        for path in sorted(folder.glob("*.dxf")):
+            if path.is_file():
+                found.update(path.name.encode() + b"\0" + sha256(path.read_bytes()).digest())
+    return found.hexdigest()
+
+
+def set_inputs(design: Design, dxf_version: str, block_folders: Sequence[Path], digest: str) -> str:
+    """A digest of what every door's sheet of a set is drawn from."""
+    site = design.site
+    tables = [f"{name}={getattr(site, name)!r}" for name in type(site).model_fields if name not in _OF_OTHERS]
+    labels = sorted(design.labels.closet.items()), sorted(design.labels.switch.items())
+    words = [
+        _code_digest(),
+        _folder_digest([*block_folders, block_folder()]),
+        dxf_version,
+        digest,
+        *tables,
+        repr(labels),
+    ]
+    return sha256("\n".join(words).encode()).hexdigest()
+
+
+def digest_of(words: Iterable[str]) -> str:
+    """One digest of all these."""
+    return sha256("\n".join(words).encode()).hexdigest()[:32]
+
+
+def whole_inputs(design: Design, findings: Sequence[Finding], common: str) -> str:
+    """A digest of what any sheet of a set may be drawn from: the whole site, all of its labels and findings."""
+    words = (common, design.site.model_dump_json(), repr(tuple(findings)), repr(design.labels))
+    return digest_of(words)
+
+
+def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], common: str) -> str:
+    """A digest of what one door's sheet is drawn from."""
+    placement = door.placement
+    port = design.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+    mine = (
+        door.opening, placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
+    )  # fmt: skip
+    return digest_of((common, repr(mine), repr(tuple(findings))))

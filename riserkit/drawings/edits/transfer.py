@@ -1,0 +1,154 @@
+"""Brings what is drawn now into a drawing that is there: entities, block definitions, the size of the paper."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Final
+
+from ezdxf.document import Drawing
+from ezdxf.xref import Loader
+
+from riserkit.drawings.dxf import marks
+from riserkit.drawings.dxf.record import Drawn, block_print
+from riserkit.drawings.edits.survey import Survey
+from riserkit.drawings.edits.values import Note
+
+_PAPER_ATTRIBS: Final = ("paper_width", "paper_height", "page_setup_name", "limmin", "limmax", "extmin", "extmax",
+                         "plot_paper_size", "paper_size", "plot_rotation")  # fmt: skip
+_VIEW_ATTRIBS: Final = ("center", "width", "height", "view_center_point", "view_height")
+
+
+def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing) -> dict[str, Any]:
+    """Copy entities into another drawing, marked anew as ours.
+
+    Args:
+        source: drawing of the entities, as riserkit has just drawn it.
+        entities: each with the layout that takes it.
+        target: the drawing of those layouts; what it defines already stays as it is.
+
+    Returns:
+        the copies by the handle of their original.
+    """
+    found: dict[str, Any] = {}
+    layouts = {layout.layout_key: layout for _, layout in entities}
+    pictures = set(_pictures(target))
+    for key, layout in layouts.items():
+        wanted = {entity.dxf.handle for entity, where in entities if where.layout_key == key}
+        before = {id(e) for e in layout}
+        loader = Loader(source, target)
+        _load(loader, source, wanted, layout)
+        loader.execute()
+        for copy in layout:
+            mark = marks.read_mark(copy)
+            if id(copy) not in before and mark is not None:
+                marks.stamp(copy, mark.model_id)
+                found[mark.handle] = copy
+    # copying leaves a second picture of each dimension behind, which nothing shows
+    _drop_pictures(target, set(_pictures(target)) - pictures)
+    return found
+
+
+def _pictures(doc: Drawing) -> list[str]:
+    return [block.name for block in doc.blocks if block.name.upper().startswith("*D")]
+
+
+def _drop_pictures(doc: Drawing, names: Iterable[str]) -> None:
+    """Delete pictures of dimensions that no dimension shows, be it in a layout or in a block."""
+    layouts = [*doc.layouts, *doc.blocks]
+    used = {e.dxf.get("geometry", "") for layout in layouts for e in layout if e.dxftype() == "DIMENSION"}
+    for name in sorted(set(names) - used):
+        if name in doc.blocks:
+            doc.blocks.delete_block(name, safe=False)
+
+
+def _load(loader: Loader, source: Drawing, wanted: set[str], into: Any) -> None:
+    def is_wanted(entity: Any) -> bool:
+        return entity.dxf.handle in wanted
+
+    loader.load_modelspace(into, is_wanted)
+    for name in source.layouts.names_in_taborder()[1:]:
+        paper: Any = source.layouts.get(name)
+        if any(is_wanted(e) for e in paper):
+            loader.load_paperspace_layout_into(paper, into, is_wanted)
+
+
+def take_out(doc: Drawing, entities: Iterable[Any]) -> None:
+    """Delete entities, with the pictures of dimensions, which nothing else shows."""
+    pictures = set()
+    for entity in entities:
+        if entity.dxftype() == "DIMENSION":
+            pictures.add(entity.dxf.get("geometry", ""))
+        entity.destroy()
+    layouts: list[Any] = list(doc.layouts)
+    for layout in layouts:
+        layout.purge()
+    _drop_pictures(doc, pictures)
+
+
+_HANDLE: Final = re.compile(rb"\n  5\r?\n([0-9A-F]+)\r?\n|\n105\r?\n([0-9A-F]+)\r?\n")
+
+
+def set_next_handle(doc: Drawing, written: bytes, drawn: Iterable[Drawn]) -> None:
+    """Go on numbering after the last handle written or on record, whatever was taken and dropped in between."""
+    used = [int(one or other, 16) for one, other in _HANDLE.findall(written)]
+    seed = int(str(doc.header["$HANDSEED"]), 16)
+    used = [handle for handle in used if handle != seed] + [int(d.handle, 16) for d in drawn]
+    doc.entitydb.handles.reset(f"{max(used) + 1:X}")
+
+
+def set_order(layout: Any, ours: Sequence[Any]) -> None:
+    """Ours first, in the order that riserkit draws in, then what is a drafter's, as it stood."""
+    rank = {id(entity): n for n, entity in enumerate(ours)}
+    entities = layout.entity_space.entities
+    entities.sort(key=lambda entity: rank.get(id(entity), -1 if _is_sheet_view(entity) else len(rank)))
+
+
+def _is_sheet_view(entity: Any) -> bool:
+    return bool(entity.dxftype() == "VIEWPORT" and entity.dxf.get("id", 0) == 1)
+
+
+def set_view(old: Any, new: Any) -> None:
+    """Give a view the place and scale of another, and mark it anew."""
+    mark = marks.read_mark(new)
+    for name in _VIEW_ATTRIBS:
+        old.dxf.set(name, new.dxf.get(name))
+    if mark is not None:
+        marks.stamp(old, mark.model_id)
+
+
+def bring_blocks(found: Survey, source: Drawing, now: Mapping[str, str]) -> tuple[Note, ...]:
+    """Take over block definitions that changed, unless a drafter changed them too, and say which stayed."""
+    notes = []
+    for name, digest in now.items():
+        block: Any = found.doc.blocks.get(name)
+        if block is None or block_print(block) == digest:
+            continue
+        drawn = found.record.blocks.get(name) if found.record else None
+        if block_print(block) == drawn:
+            block.delete_all_entities()
+            loader = Loader(source, found.doc)
+            loader.load_block_layout_into(source.blocks.get(name), block)
+            loader.execute()
+        else:
+            clash = drawn is not None and drawn != digest
+            text = f"the block {name} stays as changed by hand" + ("; riserkit's own has changed too" if clash else "")
+            notes.append(Note("definition", f"block:{name}", text, clash))
+    return tuple(notes)
+
+
+def bring_paper(found: Survey, paper: Any, is_as_drawn: bool) -> tuple[Note, ...]:
+    """Take over another size of paper, unless a drafter changed it."""
+    old, new = found.paper.dxf, paper.dxf
+    size = new.paper_width, new.paper_height
+    if (round(old.paper_width, 1), round(old.paper_height, 1)) == (round(size[0], 1), round(size[1], 1)):
+        return ()
+    if not is_as_drawn:
+        text = (
+            f"the paper stays at {old.paper_width:g} x {old.paper_height:g} mm; riserkit asks {size[0]:g} x {size[1]:g}"
+        )
+        return (Note("definition", "paper", text, True),)
+    for name in _PAPER_ATTRIBS:
+        if new.hasattr(name):
+            old.set(name, new.get(name))
+    return ()

@@ -1,0 +1,156 @@
+"""A sheet read back from its file as it is plotted: the paper, and the model as its views show it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import Any, NamedTuple, cast
+
+import shapely
+from ezdxf.document import Drawing
+from ezdxf.filemanagement import readfile
+
+from riserkit.drawings.dxf.boxes import Point, Rect, around
+from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, why_unreadable
+from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved
+from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
+
+_SLACK_MM = 0.01
+
+
+class _Source(NamedTuple):
+    """Where a piece comes from."""
+
+    entity: str
+    owner: str
+    model_id: str
+    in_block: bool
+    on_paper: bool
+    is_diagram: bool
+
+
+class _Window(NamedTuple):
+    """A view: where it lies on the paper, and how it moves what it shows there."""
+
+    paper: Rect
+    place: Affine
+    is_diagram: bool
+
+
+def read_sheet(path: Path) -> SheetShapes:
+    """Read one drawing from disk.
+
+    Raises:
+        DrawingError: the file cannot be read, or has no sheet.
+    """
+    try:
+        doc = readfile(path)
+    except UNREADABLE as error:
+        raise DrawingError(
+            f"{path} cannot be read as DXF: {why_unreadable(error)}; save it again, or take it out of the folder"
+        ) from error
+    return sheet_shapes(doc)
+
+
+def sheet_shapes(doc: Drawing) -> SheetShapes:
+    """What a document's first sheet shows.
+
+    Raises:
+        DrawingError: its paper has no size.
+    """
+    name = doc.layouts.names_in_taborder()[1]
+    paper = cast(Any, doc.layouts.get(name))
+    width, height = float(paper.dxf.paper_width), float(paper.dxf.paper_height)
+    if width <= 0 or height <= 0:
+        raise DrawingError(f"the sheet {name} has no size; set up its page before it is inspected")
+    reading = _Reading(Taker(doc))
+    windows = [_window(v) for v in paper.query("VIEWPORT") if v.dxf.id != 1 and v.dxf.status != 0]
+    reading.read_paper(e for e in paper if e.dxftype() != "VIEWPORT")
+    if windows:
+        reading.read_model(doc.modelspace(), windows)
+    unread = tuple(sorted(reading.taker.unread.items()))
+    sheet = Rect(0, 0, width, height)
+    return SheetShapes(name, sheet, tuple(reading.letters), tuple(reading.strokes), tuple(reading.cut_off), unread)
+
+
+def _window(viewport: Any) -> _Window:
+    dxf = viewport.dxf
+    width, height, scale = float(dxf.width), float(dxf.height), float(dxf.height) / float(dxf.view_height)
+    center, view = dxf.center, dxf.view_center_point
+    turn = math.radians(float(dxf.get("view_twist_angle", 0.0)))
+    a, b = scale * math.cos(turn), scale * math.sin(turn)
+    place = Affine(a, b, -b, a, center.x - a * view.x + b * view.y, center.y - b * view.x - a * view.y)
+    paper = Rect(center.x - width / 2, center.y - height / 2, center.x + width / 2, center.y + height / 2)
+    return _Window(paper, place, abs(scale - 1) < 1e-3)
+
+
+class _Reading:
+    def __init__(self, taker: Taker) -> None:
+        self.taker = taker
+        self.letters: list[Lettering] = []
+        self.strokes: list[Stroke] = []
+        self.cut_off: list[CutOff] = []
+
+    def read_paper(self, entities: Iterable[Any]) -> None:
+        for entity in entities:
+            for piece, source in self._taken(entity, on_paper=True):
+                self._add(piece, source)
+
+    def read_model(self, entities: Iterable[Any], windows: list[_Window]) -> None:
+        for entity in entities:
+            for piece, source in self._taken(entity, on_paper=False):
+                self._show(piece, source, windows)
+
+    def _taken(self, entity: Any, *, on_paper: bool) -> Iterator[tuple[Piece, _Source]]:
+        mark, handle, kind = read_mark(entity), entity.dxf.handle, entity.dxftype()
+        own = mark.model_id if mark else ""
+        for n, piece in enumerate(self.taker.pieces(entity)):
+            # each text of a block is one of its own; the lines of one MTEXT are one
+            part = f"{handle}.{n}" if kind == "INSERT" or kind in COMPOUND else handle
+            on = entity.dxf.layer if piece.layer == "0" else piece.layer
+            yield piece._replace(layer=on), _Source(part, handle, own, kind == "INSERT", on_paper, is_diagram=True)
+
+    def _show(self, piece: Piece, source: _Source, windows: list[_Window]) -> None:
+        """Put what each view shows of a piece on the paper."""
+        least = math.inf
+        at: Point = (0.0, 0.0)
+        for window in windows:
+            plotted = moved(piece, window.place)
+            box = around(plotted.points)
+            beyond = _beyond_mm(window.paper, box)
+            if beyond < least:
+                least, at = beyond, box.center
+            if window.paper.overlaps(box, -_SLACK_MM):
+                seen = source._replace(is_diagram=window.is_diagram)
+                for part in [plotted] if beyond <= _SLACK_MM or piece.text else _clipped(plotted, window.paper):
+                    self._add(part, seen)
+        if least > _SLACK_MM and source.model_id:
+            self.cut_off.append(CutOff(source.model_id, at, least))
+
+    def _add(self, piece: Piece, source: _Source) -> None:
+        entity, owner, model_id, in_block, on_paper, is_diagram = source
+        if piece.text:
+            found = Lettering(
+                piece.text, piece.points, piece.height, piece.layer, entity, owner, model_id, on_paper
+            )  # fmt: skip
+            self.letters.append(found)
+            return
+        self.strokes.append(
+            Stroke(piece.points, piece.is_area, piece.is_curve, in_block, is_diagram, piece.layer, entity, owner,
+                   model_id, on_paper)
+        )  # fmt: skip
+
+
+def _beyond_mm(room: Rect, box: Rect) -> float:
+    """How far a box reaches out of a room, 0 inside."""
+    return max(room.x0 - box.x0, room.y0 - box.y0, box.x1 - room.x1, box.y1 - room.y1, 0.0)
+
+
+def _clipped(piece: Piece, room: Rect) -> Iterator[Piece]:
+    shape = shapely.Polygon(piece.points).buffer(0) if piece.is_area else shapely.LineString(piece.points)
+    for part in shapely.get_parts(shapely.intersection(shape, shapely.box(*room))):
+        line = part.exterior if part.geom_type == "Polygon" else part
+        if line.geom_type in ("LineString", "LinearRing"):
+            yield piece._replace(points=tuple((float(x), float(y)) for x, y in line.coords))

@@ -1,0 +1,59 @@
+"""The check that no text stands on another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+import numpy as np
+import shapely
+
+from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes
+from riserkit.standards.source import COMMON_PRACTICE
+
+TOUCH_MM: Final = 0.03
+"""Boxes of text have no ink on their very edge; so little of them may be shared."""
+
+
+class TextOverText:
+    """No text stands on another.
+
+    Why:
+        Two texts on one another are two texts that nobody can read, and a mark misread is a cable pulled to the wrong
+        door.
+    Measures:
+        The boxes that the ink of every two lines of text covers, set in the shipped font, at plotted scale: the area
+        that they share, in square millimetres. Lines of one paragraph do not count against each other.
+    Limit:
+        Nothing shared but 0.03 mm along the edges.
+    Remedy:
+        Move one of the two, or shorten it.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "text-over-text"
+    source: ClassVar[str] = COMMON_PRACTICE.cite()
+    unit: ClassVar[str] = "mm2"
+
+    def places(self, sheet: SheetShapes) -> Iterator[Place]:
+        """Every two texts that share ink."""
+        shapes = shapely.buffer(sheet.letter_shapes, -TOUCH_MM, join_style="mitre") if sheet.letters else ()
+        tree = shapely.STRtree(shapes)
+        first, second = tree.query(shapes, predicate="intersects") if sheet.letters else ((), ())
+        for i, j in sorted(zip(np.asarray(first).tolist(), np.asarray(second).tolist(), strict=True)):
+            one, other = sheet.letters[i], sheet.letters[j]
+            if i < j and one.entity != other.entity:
+                yield _place(one, other, shapely.intersection(sheet.letter_shapes[i], sheet.letter_shapes[j]))
+
+
+def _place(one: Lettering, other: Lettering, shared: shapely.Geometry) -> Place:
+    at: Point = (shared.centroid.x, shared.centroid.y)
+    message = f"{quoted(one.text)} stands on {quoted(other.text)}: they share {shared.area:.2f} mm²."
+    return Place((one.model_id, other.model_id), at, message, shared.area, 0.0)
+
+
+def quoted(text: str) -> str:
+    """A text in quotes, cut where it is long."""
+    return f'"{text}"' if len(text) <= 40 else f'"{text[:39]}…"'

@@ -1,0 +1,301 @@
+"""Prints: one vector PDF of many sheets, at true scale, with bookmarks and searchable text.
+
+Text in the shipped font is written as text, embedded; text that a drafter set in another font is drawn as outlines
+with the same text invisible over it, so that it too can be found.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterable, Iterator
+from functools import cache
+from pathlib import Path
+from typing import Any, Final, Literal, NamedTuple
+
+from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
+from ezdxf.addons.drawing.properties import BackendProperties, Properties
+from ezdxf.math import Matrix44, Vec2
+from ezdxf.path import Curve3To, LineTo, MoveTo
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas as PdfCanvas
+
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.text import FONT_FILE, font_path, text_width_mm
+from riserkit.drawings.prints.strokes import PlottedSheet, SheetPipeline, plot_through, read_sheet
+
+POINTS_PER_MM: Final = 72 / 25.4
+_FONT: Final = "RK"
+_CAP_HEIGHT: Final = 1493 / 2048
+"""Height of the shipped font's capitals in ems; checked against the font by a test."""
+
+
+@cache
+def _register_font() -> None:
+    pdfmetrics.registerFont(TTFont(_FONT, str(font_path())))
+
+
+Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close"], tuple[float, ...]]
+
+
+class Pen(NamedTuple):
+    """From here on strokes have this colour and this width in points."""
+
+    color: str
+    width: float
+
+
+class Strokes(NamedTuple):
+    """Straight strokes, each from x, y to x, y, in points."""
+
+    ends: tuple[tuple[float, float, float, float], ...]
+
+
+class Shape(NamedTuple):
+    """An outline stroked, or filled with a colour, even-odd where it has holes."""
+
+    segments: tuple[Segment, ...]
+    fill: str = ""
+    has_holes: bool = False
+
+
+class Words(NamedTuple):
+    """A line of text: size in points, the text's own axes and place on the page."""
+
+    text: str
+    size: float
+    color: str
+    visible: bool
+    matrix: tuple[float, float, float, float, float, float]
+
+
+class Page(NamedTuple):
+    """All that is printed on one sheet, as plain values that any process may make."""
+
+    name: str
+    width_mm: float
+    height_mm: float
+    drawn: tuple[Pen | Strokes | Shape | Words, ...]
+
+
+class PdfBackend(Backend):
+    """Takes down the strokes, fills and words of one page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.drawn: list[Pen | Strokes | Shape | Words] = []
+        self._state: Pen | None = None
+
+    def set_background(self, color: str) -> None:
+        """Paper is white."""
+
+    def draw_point(self, pos: Vec2, properties: BackendProperties) -> None:
+        """A dot as wide as the line."""
+        self.draw_line(pos, pos, properties)
+
+    def draw_line(self, start: Vec2, end: Vec2, properties: BackendProperties) -> None:
+        """One stroke."""
+        self._pen(properties)
+        self.drawn.append(Strokes(((*_pt(start), *_pt(end)),)))
+
+    def draw_solid_lines(self, lines: Iterable[tuple[Vec2, Vec2]], properties: BackendProperties) -> None:
+        """Many strokes of one pen."""
+        self._pen(properties)
+        self.drawn.append(Strokes(tuple([(*_pt(start), *_pt(end)) for start, end in lines])))
+
+    def draw_path(self, path: BkPath2d, properties: BackendProperties) -> None:
+        """A stroke along a path."""
+        if len(path):
+            self._pen(properties)
+            self.drawn.append(Shape(tuple(_traced(path))))
+
+    def draw_filled_paths(self, paths: Iterable[BkPath2d], properties: BackendProperties) -> None:
+        """Shapes with holes, even-odd."""
+        segments = [segment for path in paths if len(path) for segment in (*_traced(path), _CLOSE)]
+        if segments:
+            self.drawn.append(Shape(tuple(segments), properties.color, has_holes=True))
+
+    def draw_filled_polygon(self, points: BkPoints2d, properties: BackendProperties) -> None:
+        """One shape without holes."""
+        first, *rest = [_pt(vertex) for vertex in points.vertices()] or [(0.0, 0.0)]
+        if len(rest) >= 2:
+            lines: list[Segment] = [("lineTo", vertex) for vertex in rest]
+            self.drawn.append(Shape((("moveTo", first), *lines, _CLOSE), properties.color))
+
+    def draw_image(self, image_data: ImageData, properties: BackendProperties) -> None:
+        """Pictures inside drawings are not printed; sheets hold none."""
+
+    def clear(self) -> None:
+        """Nothing to clear: a page is written as it comes."""
+
+    def draw_string(self, text: str, transform: Matrix44, cap_height: float, color: str, *, visible: bool) -> None:
+        """A line of text as text; invisible text is there to be found."""
+        size = cap_height / _CAP_HEIGHT * POINTS_PER_MM
+        at = Vec2(transform.transform((0, 0, 0)))
+        self.drawn.append(Words(text, size, color, visible, (*_turn(transform), *_pt(at))))
+        # the colour of words is the colour of strokes to some readers
+        self._state = None
+
+    def _pen(self, properties: BackendProperties) -> None:
+        pen = Pen(properties.color, max(properties.lineweight, 0.05) * POINTS_PER_MM)
+        if self._state != pen:
+            self.drawn.append(pen)
+            self._state = pen
+
+
+class _TextPipeline(SheetPipeline):
+    """Hands text on as text, with its place on the paper."""
+
+    backend: PdfBackend
+
+    def __init__(self, backend: PdfBackend, paper: Rect) -> None:
+        super().__init__(backend)
+        self._window: Rect | None = None
+        self._to_paper = Matrix44()
+        self._sheet = paper
+
+    def enter_viewport(self, vp: Any) -> bool:
+        """Note where the view lies on the paper."""
+        x, y = float(vp.dxf.center.x), float(vp.dxf.center.y)
+        half_x, half_y = float(vp.dxf.width) / 2, float(vp.dxf.height) / 2
+        self._window = Rect(x - half_x, y - half_y, x + half_x, y + half_y)
+        self._to_paper = vp.get_transformation_matrix()
+        return super().enter_viewport(vp)
+
+    def exit_viewport(self) -> None:
+        """Back on the paper."""
+        self._window, self._to_paper = None, Matrix44()
+        super().exit_viewport()  # type: ignore[no-untyped-call]
+
+    def draw_text(
+        self, text: str, transform: Matrix44, properties: Properties, cap_height: float, dxftype: str = "TEXT"
+    ) -> None:
+        """Write text in the shipped font as text; draw any other, or text cut by the view's edge, as outlines."""
+        if not text.strip():
+            return
+        on_paper = transform @ self._to_paper
+        font = properties.font.filename if properties.font else ""
+        native = font.lower() == FONT_FILE.lower() and self._is_whole(text, on_paper, cap_height)
+        if not native:
+            super().draw_text(text, transform, properties, cap_height, dxftype)
+        if native or self._starts_inside(on_paper):
+            color = self.get_backend_properties(properties).color
+            self.backend.draw_string(text, on_paper, cap_height, color, visible=native)
+
+    def _starts_inside(self, on_paper: Matrix44) -> bool:
+        at = on_paper.transform((0, 0, 0))
+        return (self._window or self._sheet).holds(Rect(at.x, at.y, at.x, at.y))
+
+    def _is_whole(self, text: str, on_paper: Matrix44, cap_height: float) -> bool:
+        far = on_paper.transform((text_width_mm(text, cap_height), cap_height, 0))
+        inside = (self._window or self._sheet).holds(Rect(far.x, far.y, far.x, far.y))
+        return inside and self._starts_inside(on_paper)
+
+
+def page_of(sheet: PlottedSheet) -> Page:
+    """What one sheet prints."""
+    backend, paper = PdfBackend(), Rect(0, 0, sheet.width_mm, sheet.height_mm)
+    plot_through(sheet, _TextPipeline(backend, paper))
+    return Page(sheet.name, sheet.width_mm, sheet.height_mm, tuple(backend.drawn))
+
+
+def page_at(path: Path) -> Page:
+    """What the first layout of a drawing prints.
+
+    Raises:
+        DrawingError: it cannot be read.
+    """
+    return page_of(read_sheet(path))
+
+
+def pdf_bytes(pages: Iterable[Page], *, title: str = "") -> bytes:
+    """The PDF as bytes, equal for equal pages; a bookmark a page, one page is held at a time."""
+    _register_font()
+    stream = io.BytesIO()
+    # invariant: no date, no random id
+    pdf = PdfCanvas(stream, invariant=1, pageCompression=1)
+    pdf.setTitle(title)
+    pdf.setCreator("riserkit")
+    for number, page in enumerate(pages):
+        _print_page(pdf, page, f"sheet{number}")
+    pdf.save()
+    return stream.getvalue()
+
+
+def _print_page(pdf: PdfCanvas, page: Page, key: str) -> None:
+    pdf.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
+    pdf.bookmarkPage(key)
+    pdf.addOutlineEntry(page.name, key, level=0)
+    pdf.setLineCap(1)
+    pdf.setLineJoin(1)
+    for item in page.drawn:
+        _print(pdf, item)
+    pdf.showPage()
+
+
+def _print(pdf: PdfCanvas, item: Pen | Strokes | Shape | Words) -> None:
+    if isinstance(item, Pen):
+        pdf.setStrokeColorRGB(*_rgb(item.color))
+        pdf.setLineWidth(item.width)
+    elif isinstance(item, Strokes):
+        pdf.lines(item.ends)
+    elif isinstance(item, Shape):
+        _print_shape(pdf, item)
+    else:
+        string = pdf.beginText()
+        string.setFont(_FONT, item.size)
+        string.setTextRenderMode(0 if item.visible else 3)
+        string.setFillColorRGB(*_rgb(item.color))
+        string.setTextTransform(*item.matrix)
+        string.textOut(item.text)
+        pdf.drawText(string)
+
+
+def _print_shape(pdf: PdfCanvas, shape: Shape) -> None:
+    path = pdf.beginPath()
+    for step, numbers in shape.segments:
+        getattr(path, step)(*numbers)
+    if shape.fill:
+        pdf.setFillColorRGB(*_rgb(shape.fill))
+    is_filled = int(bool(shape.fill))
+    pdf.drawPath(path, stroke=1 - is_filled, fill=is_filled, fillMode=0 if shape.has_holes else None)
+
+
+def _traced(path: BkPath2d) -> Iterator[Segment]:
+    current = _pt(path.start)
+    yield "moveTo", current
+    for command in path.commands():
+        end = _pt(command.end)
+        if isinstance(command, MoveTo):
+            yield "moveTo", end
+        elif isinstance(command, LineTo):
+            yield "lineTo", end
+        elif isinstance(command, Curve3To):
+            ctrl = _pt(command.ctrl)
+            # a quadratic curve as a cubic one
+            yield "curveTo", (*_third(current, ctrl), *_third(end, ctrl), *end)
+        else:
+            yield "curveTo", (*_pt(command.ctrl1), *_pt(command.ctrl2), *end)
+        current = end
+
+
+_CLOSE: Final[Segment] = ("close", ())
+
+
+def _third(end: Point, ctrl: Point) -> Point:
+    return end[0] + (ctrl[0] - end[0]) * 2 / 3, end[1] + (ctrl[1] - end[1]) * 2 / 3
+
+
+def _pt(point: Any) -> Point:
+    return point.x * POINTS_PER_MM, point.y * POINTS_PER_MM
+
+
+def _turn(m: Matrix44) -> tuple[float, float, float, float]:
+    """Rotation, stretch and mirror of a transformation, without its displacement."""
+    x, y = m.transform_direction((1, 0, 0)), m.transform_direction((0, 1, 0))
+    return tuple(v if math.isfinite(v) else 0.0 for v in (x.x, x.y, y.x, y.y))  # type: ignore[return-value]
+
+
+def _rgb(color: str) -> tuple[float, float, float]:
+    return int(color[1:3], 16) / 255, int(color[3:5], 16) / 255, int(color[5:7], 16) / 255

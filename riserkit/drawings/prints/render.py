@@ -1,0 +1,65 @@
+"""Pictures and prints of drawings: SVG, PNG, and one PDF of a set, read from the DXF files."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from ezdxf.addons.drawing import layout
+from ezdxf.addons.drawing.svg import SVGBackend
+from ezdxf.math import BoundingBox2d
+
+from riserkit.drawings.dxf.document import write_whole
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.prints.pdf import page_at, pdf_bytes
+from riserkit.drawings.prints.png import png_bytes
+from riserkit.drawings.prints.strokes import plot, read_sheet
+from riserkit.drawings.processes import cores, done_in_order
+
+_LEAST_SHARED: Final = 8
+"""Sheets below which a second process costs more than it saves."""
+
+
+def render_svg(dxf_path: Path, svg_path: Path) -> None:
+    """The drawing's first sheet as SVG at true size.
+
+    Raises:
+        DrawingError: the drawing cannot be read, or the picture cannot be written.
+    """
+    sheet, backend = read_sheet(dxf_path), SVGBackend()
+    plot(sheet, backend)
+    page = layout.Page(sheet.width_mm, sheet.height_mm, layout.Units.mm)
+    # without a fixed box the content would be centred by its own extent
+    box = BoundingBox2d([(0, 0), (sheet.width_mm, sheet.height_mm)])
+    text = backend.get_string(page, settings=layout.Settings(fit_page=False, scale=1), render_box=box)
+    write_whole(svg_path, text.encode())
+
+
+def render_png(dxf_path: Path, png_path: Path, dpi: float = 150) -> None:
+    """The drawing's first sheet as PNG at true size for the resolution given.
+
+    Raises:
+        DrawingError: the drawing cannot be read, the picture cannot be written, or the resolution is absurd.
+    """
+    if not 10 <= dpi <= 1200:
+        raise DrawingError(f"a resolution of {dpi:g} dots per inch is not drawn; choose 10 to 1200")
+    write_whole(png_path, png_bytes(read_sheet(dxf_path), dpi))
+
+
+def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", workers: int | None = None) -> None:
+    """One vector PDF of all drawings' first sheets, at true scale, with bookmarks and searchable text.
+
+    Args:
+        dxf_paths: the drawings, in the order of the pages.
+        pdf_path: where it goes.
+        title: of the document.
+        workers: processes that read and plot; None takes what the machine has. The bytes are the same either way.
+
+    Raises:
+        DrawingError: no drawing given, one cannot be read, or the PDF cannot be written.
+    """
+    if not dxf_paths:
+        raise DrawingError("no drawings to print; give at least one")
+    pages = done_in_order(page_at, dxf_paths, workers or cores(), _LEAST_SHARED, "printed")
+    write_whole(pdf_path, pdf_bytes(pages, title=title))

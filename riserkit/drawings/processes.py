@@ -1,0 +1,104 @@
+"""Sharing work among processes: how many cores there are, whether forking is safe, and that none outlives its parent."""
+
+from __future__ import annotations
+
+import contextlib
+import ctypes
+import gc
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+from collections import deque
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from typing import Final, TypeVar
+
+from riserkit.drawings.dxf.errors import DrawingError
+
+_Item = TypeVar("_Item")
+_Done = TypeVar("_Done")
+_AHEAD: Final = 4
+"""Results that may wait for their turn, for each process: memory does not grow with the set."""
+_END_WITH_PARENT: Final = 1
+"""PR_SET_PDEATHSIG of Linux, prctl(2)."""
+
+
+def cores() -> int:
+    """Cores that this process may use."""
+    return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+
+
+def may_fork() -> bool:
+    """Forking copies locks as they stand: safe only where no other thread may hold one."""
+    return sys.platform.startswith("linux") and threading.active_count() == 1
+
+
+def done_in_order(
+    work: Callable[[_Item], _Done], items: Sequence[_Item], workers: int, least: int, doing: str
+) -> Iterator[_Done]:
+    """The work done on each item, in order, by several processes where that pays and is safe.
+
+    Args:
+        work: a function at the top of a module.
+        items: what it is done on.
+        workers: processes at most.
+        least: items below which a second process costs more than it saves.
+        doing: what the processes do, for the error.
+
+    Raises:
+        DrawingError: a process was ended from outside.
+    """
+    if workers < 2 or len(items) < least or not may_fork():
+        yield from map(work, items)
+        return
+    ahead: deque[Future[_Done]] = deque()
+    with forked(min(workers, len(items)), doing) as pool:
+        for item in items:
+            ahead.append(pool.submit(work, item))
+            if len(ahead) > _AHEAD * workers:
+                yield ahead.popleft().result()
+        while ahead:
+            yield ahead.popleft().result()
+
+
+@contextlib.contextmanager
+def forked(workers: int, doing: str) -> Iterator[ProcessPoolExecutor]:
+    """Processes forked from this one. They end at once when the work is broken off, and with this process in any case.
+
+    Args:
+        workers: how many.
+        doing: what they do, for the error.
+
+    Raises:
+        DrawingError: one of them was ended from outside.
+    """
+    before = set(multiprocessing.active_children())
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child, (os.getpid(),))
+    try:
+        yield pool
+    except BaseException as error:
+        # Nobody waits for what they are at: a command that is stopped stops within a second.
+        for child in set(multiprocessing.active_children()) - before:
+            child.kill()
+        if isinstance(error, BrokenProcessPool):
+            raise DrawingError(f"a process that {doing} sheets was ended from outside; try again") from error
+        raise
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+def _start_child(parent: int) -> None:
+    """Make a forked process one that its parent alone commands."""
+    # A terminal sends Ctrl-C to all; the parent answers, and ends its children. A plain end needs no words of theirs.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for name in ("SIGTERM", "SIGHUP"):
+        signal.signal(getattr(signal, name), signal.SIG_DFL)
+    if sys.platform == "linux":
+        ctypes.CDLL(None, use_errno=True).prctl(_END_WITH_PARENT, signal.SIGKILL, 0, 0, 0)
+    if os.getppid() != parent:
+        os._exit(1)  # it ended before it could be watched
+    # What was there before the fork is never looked through again, which keeps collections quick and memory shared.
+    gc.freeze()

@@ -1,0 +1,172 @@
+"""Schedules as tables on sheets T-651 and on, which leaves T-601 to T-650 to the riser diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.text import shown_text
+from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.listings import Listing, PlacedTable, draw_tables, flow_tables
+from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.drawings.setting.table import Column, lay_out
+from riserkit.model.site import Site
+from riserkit.quantities.natural_order import natural_order
+
+FIRST: Final = 51
+"""Number of the first sheet of schedules among the sheets of type 6."""
+_FEW_SHEETS: Final = 4
+_MOST_COLUMN_MM: Final = 70.0
+_UNITS: Final = frozenset({"v", "a", "w"})
+_WRITTEN: Final = {"poe": "PoE", "ups": "UPS", "id": "ID"}
+
+
+@dataclass(frozen=True, slots=True)
+class SheetTable:
+    """A schedule as text.
+
+    Args:
+        name: its identity, such as `openings`.
+        title: as printed above it.
+        columns: their headings.
+        rows: cells, as many as there are columns; the first one names what the row is about.
+    """
+
+    name: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True)
+class Schedules:
+    """All schedules of a set placed on their sheets."""
+
+    site: Site
+    frame: SheetFrame | None
+    pages: tuple[tuple[PlacedTable, ...], ...]
+    titles: tuple[str, ...]
+    options: SheetOptions
+
+    @property
+    def sheet_ids(self) -> tuple[str, ...]:
+        """Identifications of its sheets, in order."""
+        return tuple(numbered_sheet_id("6", FIRST + n) for n in range(len(self.pages)))
+
+    def title(self, number: int) -> str:
+        """Title of a sheet, from 0: the schedules that stand on it."""
+        return self.titles[number]
+
+    def shown(self, number: int) -> str:
+        """All that stands on a sheet in one text: equal texts, equal sheets. What is left for later sheets is left out."""
+        return repr([(placed.at, replace(placed.table, rest=())) for placed in self.pages[number]])
+
+
+def heading_text(column: str) -> str:
+    """A column's name as a heading: units and letters of the trade as they are written.
+
+    Examples:
+        >>> heading_text("output_v"), heading_text("poe_class"), heading_text("of_which_slack_m")
+        ('Output V', 'PoE class', 'Of which slack m')
+    """
+    first, *rest = column.split("_")
+    words = [_WRITTEN.get(first, first[:1].upper() + first[1:]), *(_WRITTEN.get(word, word) for word in rest)]
+    if rest and rest[-1] in _UNITS:
+        words[-1] = rest[-1].upper()
+    return " ".join(words)
+
+
+def as_drawn(table: SheetTable, *, sorted_by_mark: bool) -> SheetTable:
+    """A table as it stands on a sheet: without a column that repeats the one before it, by marks where asked."""
+    twins = [
+        n
+        for n in range(1, len(table.columns))
+        if table.rows and all(row[n] == row[n - 1] and row[n] for row in table.rows)
+    ]
+    rows = sorted(table.rows, key=lambda row: natural_order(row[0])) if sorted_by_mark else table.rows
+    return replace(
+        table,
+        columns=tuple(c for n, c in enumerate(table.columns) if n not in twins),
+        rows=tuple(tuple(c for n, c in enumerate(row) if n not in twins) for row in rows),
+    )
+
+
+def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptions | None = None) -> Schedules:
+    """Set tables one after the other on sheets, split where the room ends; tables without rows are left out.
+
+    The smallest size that takes few sheets is chosen, else the largest.
+
+    Raises:
+        SheetError: a table has more columns than the largest sheet can set beside one another.
+    """
+    filled = [table for table in tables if table.rows]
+    title = set_title(site, numbered_sheet_id("6", FIRST), "Schedules", "Schedules")
+    frames = set_frames(site, sheet_sizes_of(site.info), title)
+    for frame in frames:
+        pages = table_pages(filled, frame, may_fail=frame is not frames[-1])
+        if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
+            named = {table.name: table.title for table in filled}
+            titles = tuple(_title(page, named) for page in pages)
+            return Schedules(site, frame, pages, titles, options or SheetOptions())
+    return Schedules(site, None, (), (), options or SheetOptions())
+
+
+def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
+    """Draw one sheet.
+
+    Args:
+        schedules: planned.
+        number: which, from 0.
+    """
+    if schedules.frame is None:
+        raise IndexError("this set has no schedules")
+    site, sheet_id = schedules.site, schedules.sheet_ids[number]
+    title = set_title(site, sheet_id, schedules.title(number), "Schedules")
+    frame = replace(schedules.frame, title=title)
+    canvas = Canvas(sheet_id, frame.size, schedules.options.drawing_info(site))
+    frame.draw(canvas)
+    draw_tables(canvas, schedules.pages[number])
+    return canvas
+
+
+def table_pages(
+    tables: Sequence[SheetTable], frame: SheetFrame, *, may_fail: bool
+) -> tuple[tuple[PlacedTable, ...], ...] | None:
+    """Tables on sheets of one size; None when a table must be squeezed to fit and a larger size may do without.
+
+    Raises:
+        SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
+    """
+    room = frame.areas().content
+    listings = [_listing(table, room.width, may_fail=may_fail) for table in tables]
+    rest = tuple(listing for listing in listings if listing is not None)
+    if len(rest) < len(tables):
+        return None
+    pages = []
+    while rest:
+        flow = flow_tables(rest, room)
+        if not flow.placed:
+            raise SheetError(f"the schedule {rest[0].title!r} does not go on {frame.size.name}; ask for a larger sheet")
+        pages.append(flow.placed)
+        rest = flow.rest
+    return tuple(pages)
+
+
+def _listing(table: SheetTable, width_mm: float, *, may_fail: bool) -> Listing | None:
+    """The table with the widths that its whole text asks for, so that all its parts are alike."""
+    columns = [Column(header, max_width_mm=_MOST_COLUMN_MM) for header in table.columns]
+    natural = sum(lay_out(columns, table.rows, width_mm=10_000.0, height_mm=0.0).widths_mm)
+    if natural > width_mm and may_fail:
+        return None
+    widths = lay_out(columns, table.rows, width_mm=width_mm, height_mm=0.0).widths_mm
+    subjects = tuple(f"table:{table.name}/{shown_text(row[0])[:80] or '-'}" for row in table.rows)
+    return Listing(table.title, table.columns, table.rows, subjects, widths)
+
+
+def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:
+    """The tables on a sheet by their whole titles; a drawn title may have been cut to its table's width."""
+    names = (placed.table.rows[0].subject.removeprefix("table:").partition("/")[0] for placed in page)
+    return ", ".join(dict.fromkeys(named[name] for name in names))

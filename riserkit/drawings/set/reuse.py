@@ -1,0 +1,110 @@
+"""The set written earlier, and what of it stands in the new one: sheets taken over as they are, or drawn into."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Literal
+
+from riserkit.drawings.dxf.document import write_whole
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.edits.into import regenerate
+from riserkit.drawings.edits.values import SheetMerge
+from riserkit.drawings.legibility.sheet import inspect_document
+from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.set.plan import SheetJob
+
+Way = Literal["taken over", "same", "drawn", "merged"]
+
+
+@dataclass(frozen=True)
+class StandingSet:
+    """Drawings written earlier.
+
+    Args:
+        folder: where they are; they are only read.
+        inputs: for each file that stands as riserkit wrote it, the digest of what it was drawn from.
+        untouched: files that stand as riserkit wrote them.
+        edited: drawings that a drafter may have edited, to be drawn into.
+    """
+
+    folder: Path
+    inputs: Mapping[str, str] = field(default_factory=dict)
+    untouched: frozenset[str] = frozenset()
+    edited: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged.
+
+    A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before.
+    """
+
+    sheet_id: str
+    way: Way
+    merge: SheetMerge | None = None
+    inspection: SheetInspection | None = None
+
+
+def take_over(job: SheetJob, folder: Path, standing: StandingSet, suffixes: Sequence[str]) -> bool:
+    """Put the earlier sheet and its pictures into the new set; False, and nothing done, where it must be drawn.
+
+    Raises:
+        DrawingError: the folder cannot be written.
+    """
+    if not job.inputs or standing.inputs.get(job.file_name) != job.inputs:
+        return False
+    names = [job.file_name, *(f"{job.sheet_id}{suffix}" for suffix in suffixes)]
+    if not standing.untouched.issuperset(names):
+        return False
+    for name in names:
+        link_file(standing.folder / name, folder / name)
+    return True
+
+
+def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[Outcome]) -> bool:
+    """Put the earlier print of the whole set into the new one, when no sheet of it has changed, come or gone."""
+    now = {f"{outcome.sheet_id}.dxf" for outcome in outcomes if outcome.way in ("taken over", "same")}
+    everything = {f"{outcome.sheet_id}.dxf" for outcome in outcomes}
+    before = {name for name in standing.untouched | standing.edited if name.endswith(".dxf")}
+    if pdf.name not in standing.untouched or not now == everything == before:
+        return False
+    link_file(standing.folder / pdf.name, pdf)
+    return True
+
+
+def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: bool = False) -> Outcome:
+    """Draw a sheet anew, or into the drawing that a drafter edited.
+
+    Raises:
+        DrawingError: something cannot be drawn, read or written.
+    """
+    before = standing.folder / job.file_name
+    if job.file_name in standing.edited:
+        return Outcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
+    canvas = job.draw()
+    content = canvas.to_bytes()
+    if job.file_name in standing.untouched and before.read_bytes() == content:
+        link_file(before, path)
+        return Outcome(job.sheet_id, "same")
+    write_whole(path, content)
+    return Outcome(job.sheet_id, "drawn", inspection=inspect_document(canvas.doc) if inspects else None)
+
+
+def link_file(source: Path, target: Path) -> None:
+    """The same file in another folder, without copying where the file system can.
+
+    Raises:
+        DrawingError: it cannot be written.
+    """
+    try:
+        try:
+            os.link(source, target, follow_symlinks=False)
+        except OSError:
+            shutil.copy2(source, target, follow_symlinks=False)
+    except OSError as error:
+        raise DrawingError(f"cannot write {target}: {error.strerror}; choose a folder that can be written") from error

@@ -1,0 +1,206 @@
+"""Writes a drawing set: one DXF file a sheet, on all cores where it pays, each sheet dropped when it is written.
+
+A design cannot be sent to another process, so the work is shared by forking, where that is safe: on Linux, from a
+process without other threads. Elsewhere one process draws all. The files are the same either way.
+"""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, as_completed
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
+from riserkit.drawings.processes import cores, forked, may_fork
+from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
+from riserkit.findings import Finding
+
+PDF_NAME: Final = "set.pdf"
+_LEAST_SHARED: Final = 8
+"""Sheets below which a second process costs more than it saves."""
+_BATCH: Final = 4
+"""Sheets handed to a process at once; fewer of a small set, so that all processes end together."""
+
+Progress = Callable[[str, int, int], None]
+"""Told the stage, how many sheets are done, and of how many."""
+
+
+@dataclass(frozen=True, slots=True)
+class WrittenSheet:
+    """One sheet written."""
+
+    sheet_id: str
+    title: str
+    kind: str
+    subject: str
+    path: Path
+    inputs: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SetResult:
+    """What was written: sheets in the order of the set, then pictures and prints."""
+
+    sheets: tuple[WrittenSheet, ...]
+    pictures: tuple[Path, ...] = ()
+    pdf: Path | None = None
+    outcomes: tuple[Outcome, ...] = ()
+
+    @property
+    def inspections(self) -> Mapping[Path, SheetInspection | None]:
+        """Of every sheet in the order of the set; None where it was not inspected as it was drawn."""
+        return {sheet.path: outcome.inspection for sheet, outcome in zip(self.sheets, self.outcomes, strict=True)}
+
+
+def write_set(
+    design: Design,
+    findings: Sequence[Finding],
+    folder: Path,
+    options: SetOptions | None = None,
+    progress: Progress | None = None,
+    standing: StandingSet | None = None,
+) -> SetResult:
+    """Write the whole set into a folder that is there.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, with acceptances.
+        folder: takes the files; whoever asks makes it appear whole or not at all.
+        options: see there.
+        progress: told of every sheet done.
+        standing: the set written earlier; its sheets are taken over where nothing changed, and drawn into where a
+            drafter edited them.
+
+    Raises:
+        DrawingError: something cannot be drawn as asked, or the folder cannot be written.
+    """
+    asked = options or SetOptions()
+    tell = progress or _tell_nobody
+    jobs = plan_set(design, findings, asked)
+    tell("drawings", 0, len(jobs))
+    outcomes: dict[str, Outcome] = {}
+    for outcome in _written(jobs, folder, asked, standing or StandingSet(folder)):
+        outcomes[outcome.sheet_id] = outcome
+        tell("drawings", len(outcomes), len(jobs))
+    sheets = tuple(
+        WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
+    )
+    pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
+    pdf = None
+    if asked.pdf and sheets:
+        tell("prints", 0, 1)
+        pdf = folder / PDF_NAME
+        if not (standing and take_over_print(standing, pdf, outcomes.values())):
+            render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name, workers=asked.workers)
+        tell("prints", 1, 1)
+    return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
+
+
+def _tell_nobody(_stage: str, _done: int, _total: int) -> None:
+    pass
+
+
+def _suffixes(options: SetOptions) -> tuple[str, ...]:
+    return (*((".svg",) if options.svg else ()), *((".png",) if options.png else ()))
+
+
+def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet) -> Iterator[Outcome]:
+    """What was done for every sheet, in any order."""
+    left = []
+    for job in jobs:
+        if take_over(job, folder, standing, _suffixes(options)):
+            yield Outcome(job.sheet_id, "taken over")
+        else:
+            left.append(job)
+    workers = _workers(len(left), options.workers)
+    if workers == 1:
+        for job in left:
+            with _uncollected():
+                outcome = _write(job, folder, options, standing)
+            yield outcome
+        return
+    yield from _shared(left, folder, options, standing, workers)
+
+
+def _workers(jobs: int, asked: int | None) -> int:
+    if asked is not None and asked < 1:
+        raise DrawingError(f"{asked} processes cannot draw; ask for 1 or more, or leave it open")
+    wanted = min(asked or cores(), max(jobs, 1))
+    pays = jobs >= _LEAST_SHARED or asked is not None
+    return wanted if pays and may_fork() else 1
+
+
+# Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
+_work: tuple[Sequence[SheetJob], Path, SetOptions, StandingSet] | None = None
+
+
+def _shared(
+    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet, workers: int
+) -> Iterator[Outcome]:
+    global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
+    batches = _batches(jobs, workers)
+    _work = (jobs, folder, options, standing)
+    try:
+        with forked(workers, "drew") as pool:
+            futures: list[Future[list[Outcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
+            for future in as_completed(futures):
+                yield from future.result()
+    finally:
+        _work = None
+
+
+def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
+    """Jobs by number as they are handed out: those laid out alike together, yet none so many that others wait."""
+    few = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
+    many = max(few, len(jobs) // (_BATCH * workers))
+    kin: dict[Hashable, list[int]] = {}
+    for n, job in enumerate(jobs):
+        kin.setdefault(job.alike, []).append(n)
+    return [
+        members[n : n + size]
+        for alike, members in kin.items()
+        for size in [few if alike == "" else many]
+        for n in range(0, len(members), size)
+    ]
+
+
+def _write_batch(batch: Sequence[int]) -> list[Outcome]:
+    if _work is None:
+        raise DrawingError("a process that draws sheets has no work; draw with 1 process")
+    jobs, folder, options, standing = _work
+    outcomes = []
+    for n in batch:
+        with _uncollected():
+            outcomes.append(_write(jobs[n], folder, options, standing))
+    return outcomes
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Look for rings of garbage once, after a sheet: its document is one, and searching while it grows finds nothing."""
+    was_enabled = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_enabled:
+            gc.enable()
+            gc.collect(1)
+
+
+def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> Outcome:
+    path = folder / job.file_name
+    outcome = draw_into(job, path, standing, inspects=options.inspects)
+    if options.svg:
+        render_svg(path, path.with_suffix(".svg"))
+    if options.png:
+        render_png(path, path.with_suffix(".png"), options.png_dpi)
+    return outcome

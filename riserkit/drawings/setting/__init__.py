@@ -1,0 +1,1 @@
+"""What stands on every sheet: frame, title block, tables, legends and notes."""

@@ -1,0 +1,118 @@
+"""Frames and title blocks of a set's sheets, filled in from the site's facts the same way on each."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.dxf.sheet_size import SheetSize, sheet_size
+from riserkit.drawings.dxf.title_block import TitleBlock
+from riserkit.drawings.setting.sheet import STANDING_CAUTION, Revision, SheetFrame
+from riserkit.model.site import Site, SiteInfo
+
+NOT_DATED: Final = "not dated"
+SET_SIZES: Final = {
+    "ISO": ("ISO A3", "ISO A2", "ISO A1"),
+    "ANSI": ("ANSI B", "ANSI C", "ANSI D"),
+    "ARCH": ("ARCH B", "ARCH C", "ARCH D"),
+}
+"""Sizes that sheets may have where the site asks for none, the smallest first."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOptions:
+    """What every sheet needs besides its content.
+
+    Args:
+        digest: of the input, kept in the file.
+        dxf_version: R2010, R2013 or R2018.
+        block_folders: a site's own blocks.
+    """
+
+    digest: str = ""
+    dxf_version: str = "R2018"
+    block_folders: tuple[Path, ...] = ()
+
+    def drawing_info(self, site: Site) -> DrawingInfo:
+        """Properties of a sheet's file."""
+        return DrawingInfo(site.info.name, self.digest, self.dxf_version, self.block_folders)
+
+
+def set_title(
+    site: Site,
+    sheet_id: str,
+    title: str,
+    document_type: str,
+    *,
+    sheet: str = "",
+    scale: str = "none",
+    supplement: str = "",
+) -> TitleBlock:
+    """The title block of one sheet.
+
+    Args:
+        site: whose facts fill it.
+        sheet_id: identification of the sheet.
+        title: of the sheet.
+        document_type: in words; the status of the issue is added.
+        sheet: such as `2 of 31`; the identification when empty.
+        scale: as written.
+        supplement: under the title; who checked it when empty.
+    """
+    info = site.info
+    return TitleBlock(
+        legal_owner=info.owner,
+        number=sheet_id,
+        title=title,
+        project=" ".join(filter(None, [info.project_number, info.name])),
+        sheet=sheet or sheet_id,
+        date_of_issue=issued_on(info),
+        created_by=info.drawn_by or info.designer,
+        approved_by=info.approved_by,
+        document_type=f"{document_type}, {info.status}",
+        supplementary_title=supplement or (f"Checked by {info.checked_by}" if info.checked_by else ""),
+        revision=site.revisions[-1].index if site.revisions else "",
+        scale=scale,
+    )
+
+
+def issued_on(info: SiteInfo) -> str:
+    """The date of issue as stated; the model's stand-in for one is no date that a drawing may bear."""
+    return info.issue_date.isoformat() if "issue_date" in info.model_fields_set else NOT_DATED
+
+
+def set_frames(
+    site: Site, sizes: Sequence[SheetSize], title: TitleBlock, caution: str = STANDING_CAUTION
+) -> tuple[SheetFrame, ...]:
+    """A frame of each size with the site's revisions, to measure the room that is left."""
+    revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
+    return tuple(SheetFrame(size, title, revisions, caution) for size in sizes)
+
+
+def sheet_sizes_of(info: SiteInfo) -> tuple[SheetSize, ...]:
+    """Sizes that a set's sheets may have: the one the site asks for, or those usual in its series.
+
+    Raises:
+        SheetError: the size asked for is not known.
+    """
+    asked = info.riser_sheet.strip()
+    if not asked:
+        return tuple(map(sheet_size, SET_SIZES[info.sheet_series]))
+    return (sheet_size(asked if " " in asked else f"{info.sheet_series} {asked}"),)
+
+
+def numbered_sheet_id(kind: str, number: int) -> str:
+    """Identification of a sheet by the published scheme; past 99, where that ends, three digits.
+
+    Args:
+        kind: the digit of the type of sheet: `0` general, `1` plans, `6` schedules and diagrams.
+        number: from 1.
+
+    Examples:
+        >>> numbered_sheet_id("0", 1), numbered_sheet_id("1", 120)
+        ('T-001', 'T-1120')
+    """
+    return f"T-{kind}{number:02d}"

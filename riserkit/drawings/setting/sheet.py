@@ -1,0 +1,225 @@
+"""The sheet: frame, centring marks, zones, title block, revisions, the standing caution, and the room that is left.
+
+Frame after ISO 5457: 20 mm binding edge on the left, 10 mm on the other sides, frame line 0.7 mm, centring marks,
+fields of 50 mm from the sheet's middle, letters downward without I and O, numbers to the right (from memory).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.sheet_size import SheetSize
+from riserkit.drawings.dxf.text import block_height_mm, wrap
+from riserkit.drawings.dxf.title_block import (
+    HEIGHT_MM,
+    TITLE_BLOCK_NAME,
+    WIDTH_MM,
+    TitleBlock,
+    field_rooms,
+    field_values,
+)
+from riserkit.drawings.setting.table import Column, Table, lay_out
+
+BINDING_MARGIN_MM: Final = 20.0
+MARGIN_MM: Final = 10.0
+ZONE_MM: Final = 50.0
+ZONE_BORDER_MM: Final = 5.0
+ZONE_LETTERS: Final = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+MARK_MM: Final = 5.0
+"""Centring marks reach so far inside the frame (ISO 5457, from memory)."""
+GAP_MM: Final = 4.0
+CAUTION_HEIGHT_MM: Final = 2.5
+
+STANDING_CAUTION: Final = (
+    "Life-safety functions are verified on site before use. The local code, the authority having jurisdiction and "
+    "licensed practice govern. Wiring to the mains only by persons licensed for it."
+)
+
+AreaPlan = Literal["bottom", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """One line of the revision table."""
+
+    index: str
+    date: str
+    description: str
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAreas:
+    """Rooms that do not overlap each other or the title block, inside the frame."""
+
+    content: Rect
+    notes: Rect
+    legend: Rect
+
+
+@dataclass(frozen=True)
+class SheetFrame:
+    """Geometry of one sheet, in millimetres from its lower left corner."""
+
+    size: SheetSize
+    title: TitleBlock
+    revisions: tuple[Revision, ...] = ()
+    caution: str = STANDING_CAUTION
+
+    @property
+    def sheet(self) -> Rect:
+        """The trimmed sheet."""
+        return Rect(0, 0, self.size.width_mm, self.size.height_mm)
+
+    @property
+    def frame(self) -> Rect:
+        """The frame line; everything drawn stays inside."""
+        return Rect(BINDING_MARGIN_MM, MARGIN_MM, self.size.width_mm - MARGIN_MM, self.size.height_mm - MARGIN_MM)
+
+    @property
+    def title_block(self) -> Rect:
+        """Lower right corner of the frame."""
+        x1, y0 = self.frame.x1, self.frame.y0
+        return Rect(x1 - WIDTH_MM, y0, x1, y0 + HEIGHT_MM)
+
+    @property
+    def caution_box(self) -> Rect:
+        """Above the title block, as high as the caution needs."""
+        lines = len(self.caution_lines)
+        height = block_height_mm(lines, CAUTION_HEIGHT_MM) + 4.0 if lines else 0.0
+        block = self.title_block
+        return Rect(block.x0, block.y1, block.x1, block.y1 + height)
+
+    @property
+    def caution_lines(self) -> tuple[str, ...]:
+        """The caution, wrapped; a tenth of the width is left for programs without the font."""
+        return wrap(self.caution, (WIDTH_MM - 4) * 0.9, CAUTION_HEIGHT_MM) if self.caution.strip() else ()
+
+    @property
+    def revision_box(self) -> Rect:
+        """Above the caution; of no height when there are no revisions."""
+        table = self._revision_table()
+        box = self.caution_box
+        return Rect(box.x0, box.y1, box.x1, box.y1 + (table.height_mm if table else 0.0))
+
+    @property
+    def corner(self) -> Rect:
+        """Title block, caution and revisions together: what is taken of the lower right corner."""
+        return Rect(self.title_block.x0, self.title_block.y0, self.title_block.x1, self.revision_box.y1)
+
+    def areas(self, plan: AreaPlan = "bottom", legend_share: float = 0.5) -> SheetAreas:
+        """Free rooms.
+
+        Args:
+            plan: `bottom` gives the content the whole width above the corner, with notes and legend side by side
+                to the left of the corner; `right` gives it the whole height, with notes and legend one above the
+                other over the corner.
+            legend_share: part of the room beside the content that goes to the legend, 0 to 1.
+        """
+        inner, corner = self.frame.inset(MARK_MM + 1), self.corner
+        if plan == "right":
+            content = Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, inner.y1)
+            column = Rect(corner.x0, corner.y1 + GAP_MM, inner.x1, inner.y1)
+            cut = column.y0 + column.height * legend_share
+            notes = Rect(column.x0, cut + GAP_MM / 2, column.x1, column.y1)
+            return SheetAreas(content, notes, Rect(column.x0, column.y0, column.x1, cut - GAP_MM / 2))
+        content = Rect(inner.x0, corner.y1 + GAP_MM, inner.x1, inner.y1)
+        strip = Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, corner.y1)
+        cut = strip.x1 - strip.width * legend_share
+        notes = Rect(strip.x0, strip.y0, cut - GAP_MM / 2, strip.y1)
+        return SheetAreas(content, notes, Rect(cut + GAP_MM / 2, strip.y0, strip.x1, strip.y1))
+
+    def _revision_table(self) -> Table | None:
+        if not self.revisions:
+            return None
+        columns = (
+            Column("Rev.", 16),
+            Column("Date", 28),
+            Column("Description", 100),
+            Column("By", 36),
+        )
+        newest_first = [(r.index, r.date, r.description, r.by) for r in reversed(self.revisions)]
+        return lay_out(columns, newest_first, width_mm=WIDTH_MM)
+
+    def draw(self, canvas: Canvas) -> None:
+        """Draw all of it on the canvas's paper."""
+        with canvas.paper():
+            _draw_frame(canvas, self)
+            _draw_zones(canvas, self)
+            values = field_values(self.title)
+            canvas.insert(
+                TITLE_BLOCK_NAME,
+                (self.title_block.x0, self.title_block.y0),
+                values,
+                layer=layers.TITLE_BLOCK,
+                fit_mm=field_rooms(self.title),
+            )
+            _draw_caution(canvas, self)
+            table, box = self._revision_table(), self.revision_box
+            if table is not None:
+                table.draw(canvas, (box.x0, box.y1), layer=layers.TITLE_BLOCK)
+
+
+def zone_count(frame_mm: float) -> int:
+    """Fields along one side of the frame: the even number nearest to fields of 50 mm (ISO 5457, from memory)."""
+    return 2 * max(1, round(frame_mm / ZONE_MM / 2))
+
+
+def zone_edges(low: float, high: float, middle: float) -> tuple[float, ...]:
+    """Edges of the fields along one side: 50 mm apart from the sheet's middle, the outer fields take the rest."""
+    half = zone_count(high - low) // 2
+    inner = [middle + n * ZONE_MM for n in range(1 - half, half)]
+    return (low, *inner, high)
+
+
+def _edges(frame: SheetFrame) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    inner, (middle_x, middle_y) = frame.frame, frame.sheet.center
+    return zone_edges(inner.x0, inner.x1, middle_x), zone_edges(inner.y0, inner.y1, middle_y)
+
+
+def _draw_frame(canvas: Canvas, frame: SheetFrame) -> None:
+    inner, (x, y) = frame.frame, frame.sheet.center
+    canvas.rect(inner, Pen(layers.TITLE_BLOCK, 0.70))
+    canvas.rect(inner.inset(-ZONE_BORDER_MM), Pen(layers.TITLE_BLOCK, 0.35))
+    mark, out, corner = Pen(layers.TITLE_BLOCK, 0.70), ZONE_BORDER_MM, frame.corner
+    # a mark stops at the frame line where the title block stands
+    below = 0.0 if corner.x0 < x else MARK_MM
+    right = 0.0 if corner.y1 > y else MARK_MM
+    canvas.line((x, inner.y0 - out), (x, inner.y0 + below), mark)
+    canvas.line((x, inner.y1 + out), (x, inner.y1 - MARK_MM), mark)
+    canvas.line((inner.x0 - out, y), (inner.x0 + MARK_MM, y), mark)
+    canvas.line((inner.x1 + out, y), (inner.x1 - right, y), mark)
+
+
+def _draw_zones(canvas: Canvas, frame: SheetFrame) -> None:
+    inner, (xs, ys) = frame.frame, _edges(frame)
+    tick, half = Pen(layers.TITLE_BLOCK, 0.35), ZONE_BORDER_MM / 2
+    rows = [ZONE_LETTERS[n] for n in range(len(ys) - 1)]
+    for low, high, n in zip(xs, xs[1:], range(1, len(xs)), strict=False):
+        for y, outer in ((inner.y1, inner.y1 + ZONE_BORDER_MM), (inner.y0, inner.y0 - ZONE_BORDER_MM)):
+            _zone_name(canvas, str(n), ((low + high) / 2, (y + outer) / 2))
+            if n > 1:
+                canvas.line((low, y), (low, outer), tick)
+    for low, high, letter in zip(ys, ys[1:], reversed(rows), strict=False):
+        for x, outer in ((inner.x0, inner.x0 - ZONE_BORDER_MM), (inner.x1, inner.x1 + ZONE_BORDER_MM)):
+            _zone_name(canvas, letter, (min(x, outer) + half, (low + high) / 2))
+            if low > ys[0]:
+                canvas.line((x, low), (outer, low), tick)
+
+
+def _zone_name(canvas: Canvas, name: str, at: tuple[float, float]) -> None:
+    canvas.text(name, at, 2.5, "middle", layers.TITLE_BLOCK)
+
+
+def _draw_caution(canvas: Canvas, frame: SheetFrame) -> None:
+    if not frame.caution_lines:
+        return
+    box = frame.caution_box
+    canvas.rect(box, Pen(layers.TITLE_BLOCK, 0.50))
+    text = "\n".join(frame.caution_lines)
+    canvas.paragraph(text, (box.x0 + 2, box.y1 - 2), (WIDTH_MM - 4) * 0.9, CAUTION_HEIGHT_MM, layers.NOTE)

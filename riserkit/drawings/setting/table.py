@@ -1,0 +1,241 @@
+"""Tables: columns as wide as their text asks, cells wrapped, split where the room ends. Nothing overflows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from contextlib import nullcontext
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final, Literal
+
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.text import LINE_PITCH, block_height_mm, fit_text, shorten, text_width_mm
+
+PADDING_MM: Final = 1.2
+SLACK: Final = 1.08
+"""Columns are so much wider than the text measured, for programs that lack the font."""
+MAX_CELL_LINES: Final = 12
+_MOST_WORD_MM: Final = 40.0
+_TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
+TITLE_MM: Final = 2.5 * _TITLE
+"""Height of a title over cells of 2.5 mm."""
+TITLE_SHARE: Final = 0.92
+"""Of the table's width, what a title takes at most."""
+
+Align = Literal["left", "center", "right"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column. `width_mm` None takes the width of its text, up to `max_width_mm`."""
+
+    header: str
+    width_mm: float | None = None
+    max_width_mm: float = 80.0
+    align: Align = "left"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """Cells, each as its lines of text, and the row's height."""
+
+    cells: tuple[tuple[str, ...], ...]
+    height_mm: float
+    subject: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A table laid out. `rest` are the rows, as given, that the height had no room for."""
+
+    columns: tuple[Column, ...]
+    widths_mm: tuple[float, ...]
+    header: Row
+    rows: tuple[Row, ...]
+    height_text_mm: float
+    title: str = ""
+    rest: tuple[tuple[str, ...], ...] = ()
+
+    @property
+    def width_mm(self) -> float:
+        """Outer width."""
+        return sum(self.widths_mm)
+
+    @property
+    def title_height_mm(self) -> float:
+        """Room of the title above the table, 0 without one."""
+        return _title_height(self.title, self.height_text_mm)
+
+    @property
+    def height_mm(self) -> float:
+        """Outer height with title and header."""
+        return self.title_height_mm + self.header.height_mm + sum(row.height_mm for row in self.rows)
+
+    def draw(self, canvas: Canvas, top_left: Point, layer: str = layers.SCHEDULE) -> Rect:
+        """Draw it with its upper left corner at a point; returns the box it covers.
+
+        Coordinates are millimetres of paper: draw on the paper, or in a model seen at 1:1.
+        """
+        x, top = top_left
+        if self.title:
+            letters = self.height_text_mm * _TITLE
+            canvas.text(self.title, (x, top - letters * 1.3), letters, "left", layer)
+        y = top - self.title_height_mm
+        box = Rect(x, top - self.height_mm, x + self.width_mm, top)
+        canvas.rect(Rect(x, box.y0, box.x1, y), Pen(layer, 0.50))
+        _draw_rules(canvas, self, (x, y), layer)
+        for row in (self.header, *self.rows):
+            self._draw_row(canvas, row, (x, y), layer)
+            y -= row.height_mm
+        return box
+
+    def _draw_row(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
+        with canvas.subject(row.subject) if row.subject else nullcontext():
+            self._draw_cells(canvas, row, top_left, layer)
+
+    def _draw_cells(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
+        x, y = top_left
+        for column, width, lines in zip(self.columns, self.widths_mm, row.cells, strict=True):
+            free = row.height_mm - block_height_mm(len(lines), self.height_text_mm)
+            at = (_cell_x(column.align, x, width), y - free / 2)
+            anchor = _ANCHORS[column.align]
+            canvas.lines(lines, at, self.height_text_mm, anchor, layer)
+            x += width
+
+
+_ANCHORS: Final[dict[Align, Literal["top_left", "top_center", "top_right"]]] = {
+    "left": "top_left",
+    "center": "top_center",
+    "right": "top_right",
+}
+
+
+def _cell_x(align: Align, x: float, width_mm: float) -> float:
+    return {"left": x + PADDING_MM, "center": x + width_mm / 2, "right": x + width_mm - PADDING_MM}[align]
+
+
+def _draw_rules(canvas: Canvas, table: Table, top_left: Point, layer: str) -> None:
+    x, y = top_left
+    bottom = y - table.header.height_mm - sum(row.height_mm for row in table.rows)
+    thin, edge = Pen(layer, 0.18), x
+    for width in table.widths_mm[:-1]:
+        edge += width
+        canvas.line((edge, bottom), (edge, y), thin)
+    over = (table.header, *table.rows)[: len(table.rows)]
+    for n, row in enumerate(over):
+        y -= row.height_mm
+        canvas.line((x, y), (x + table.width_mm, y), Pen(layer, 0.35) if n == 0 else thin)
+
+
+def lay_out(
+    columns: Sequence[Column],
+    rows: Sequence[Sequence[str]],
+    *,
+    width_mm: float,
+    height_mm: float = float("inf"),
+    text_mm: float = 2.5,
+    title: str = "",
+    subjects: Sequence[str] = (),
+) -> Table:
+    """Lay a table out in a room.
+
+    Args:
+        columns: left to right.
+        rows: cells as the user wrote them, as many as there are columns.
+        width_mm: greatest outer width; free columns give way in proportion when the text asks more.
+        height_mm: greatest outer height; what is left over is in the table's `rest`.
+        text_mm: height of lettering.
+        title: stands above; in larger letters, cut to the width.
+        subjects: what each row stands for, kept with its texts; none when empty.
+
+    Returns:
+        the table; its `rows` are empty and `rest` is everything when not even one row has room.
+
+    Raises:
+        SheetError: a row has another number of cells, or the columns cannot be as narrow as the width asks.
+    """
+    given = [tuple(row) for row in rows]
+    for n, cells in enumerate(given):
+        if len(cells) != len(columns):
+            raise SheetError(f"row {n + 1} has {len(cells)} cells for {len(columns)} columns")
+    widths = _column_widths(columns, given, width_mm, text_mm)
+    header = _row([column.header for column in columns], widths, text_mm)
+    shown_title = shorten(title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if title else ""
+    left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
+    placed: list[Row] = []
+    for n, cells in enumerate(given):
+        row = _row(cells, widths, text_mm, subjects[n] if subjects else "")
+        if row.height_mm > left + 1e-9:
+            break
+        left -= row.height_mm
+        placed.append(row)
+    return Table(tuple(columns), widths, header, tuple(placed), text_mm, shown_title, tuple(given[len(placed) :]))
+
+
+def _title_height(title: str, text_mm: float) -> float:
+    return text_mm * _TITLE * 1.9 if title else 0.0
+
+
+def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "") -> Row:
+    lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
+    height = block_height_mm(max(len(cell) for cell in lines), text_mm)
+    return Row(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
+
+
+@lru_cache(maxsize=32768)
+def _cell_lines(cell: str, width_mm: float, text_mm: float) -> tuple[str, ...]:
+    room = (width_mm - 2 * PADDING_MM) / SLACK
+    if not cell.strip():
+        return ("",)
+    # a cell longer than this would fill the sheet alone: cut, with an ellipsis to say so
+    return fit_text(cell, room, text_mm, text_mm, MAX_CELL_LINES).lines
+
+
+def _column_widths(
+    columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float, text_mm: float
+) -> tuple[float, ...]:
+    asked = [_asked_mm(column, [row[n] for row in rows], text_mm) for n, column in enumerate(columns)]
+    over = sum(asked) - width_mm
+    if over <= 0:
+        return tuple(asked)
+    least = [_least_mm(column, want, text_mm) for column, want in zip(columns, asked, strict=True)]
+    whole = [
+        max(a, min(b, _word_mm([row[n] for row in rows], text_mm)))
+        for n, (a, b) in enumerate(zip(least, asked, strict=True))
+    ]
+    # words stay whole where the room allows it
+    least = whole if sum(whole) <= width_mm else least
+    spare = sum(asked) - sum(least)
+    if over > spare + 1e-9:
+        names = ", ".join(column.header for column in columns)
+        raise SheetError(f"the columns {names} need {sum(least):.0f} mm at least, the room has {width_mm:.0f} mm")
+    share = over / spare
+    return tuple(want - (want - low) * share for want, low in zip(asked, least, strict=True))
+
+
+def _asked_mm(column: Column, cells: Sequence[str], text_mm: float) -> float:
+    if column.width_mm is not None:
+        return column.width_mm
+    widest = max(
+        (text_width_mm(line, text_mm) for cell in (column.header, *cells) for line in cell.splitlines()), default=0.0
+    )
+    return min(widest * SLACK + 2 * PADDING_MM + 0.2, column.max_width_mm)
+
+
+def _least_mm(column: Column, asked_mm: float, text_mm: float) -> float:
+    """A free column gives way down to its header's longest word, or eight letters."""
+    if column.width_mm is not None:
+        return asked_mm
+    words = [text_width_mm(word, text_mm) for word in column.header.split()]
+    room = max([*words, text_width_mm("MMMM", text_mm)])
+    return min(asked_mm, room * SLACK + 2 * PADDING_MM + 0.2)
+
+
+def _word_mm(cells: Sequence[str], text_mm: float) -> float:
+    """What the longest word of a column asks, up to a limit."""
+    longest = max((text_width_mm(word, text_mm) for cell in cells for word in cell.split()), default=0.0)
+    return min(longest * SLACK + 2 * PADDING_MM + 0.2, _MOST_WORD_MM)

@@ -1,0 +1,1 @@
+"""Materials lists, for each door and for the site."""

@@ -1,0 +1,107 @@
+"""What one door takes: read off its netlist, with what the trade brings along besides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.circuits.netlist import Component, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.model.parts import Lock
+from riserkit.reports.materials.values import CABLE_LABELS, JACKS, SPLICES, Line, Needed, cable_line
+from riserkit.reports.schedules.wires import device_cables
+from riserkit.standards.locks import PLUG_HOLE_MIN_M
+from riserkit.wiring.roles import DeviceRole
+
+# A splice is no box: it is counted with the conductors landed in it.
+_UNCOUNTED: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE)
+_BY_OTHERS: Final = frozenset({"by others", "by fire alarm"})
+_ON_THE_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
+
+INSULATION: Final = Line(
+    "consumable", "", "Heat-shrink or cap", note="one at each end of each spare conductor, each by itself"
+)
+GREASE: Final = Line("consumable", "", "Dielectric grease, one door", note="into terminals and jack; outdoors")
+SEALANT: Final = Line("consumable", "", "Sealant, one plate", note="round the plate, not under its drain; outdoors")
+DRIP_LOOP: Final = Line("consumable", "", "Drip loop", note="in every cable that comes in from above; outdoors")
+HOLE: Final = Line(
+    "box", "", f"Hole of at least {1000 * PLUG_HOLE_MIN_M.value:.0f} mm (1 in), no back box",
+    note="a moulded 8P8C plug must pass",
+)  # fmt: skip
+
+
+def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
+    """Everything that one door takes, not yet added up."""
+    yield from _horizontal(design, door)
+    netlist = door.wiring.netlist
+    if netlist is None:
+        return
+    yield from _parts(design, door, netlist)
+    yield from _supplies(design, door)
+    yield from _cables(design, netlist)
+    yield from _box(design, door)
+    spliced = {c.ref for c in netlist.devices(DeviceRole.JUNCTION_BOX, DeviceRole.SPLICE)}
+    landed = sum(end.component in spliced for c in netlist.conductors for end in (c.a, c.b))
+    if landed:
+        yield SPLICES, landed
+    if netlist.spares:
+        yield INSULATION, 2 * len(netlist.spares)
+    if door.opening.outdoor:
+        yield from ((GREASE, 1), (SEALANT, 1), (DRIP_LOOP, 1))
+
+
+def _horizontal(design: Design, door: DoorDesign) -> Iterator[Needed]:
+    if door.cable is None:
+        return
+    kind = design.site.cable_type[door.cable.cable_type]
+    if door.cable.route is not None:
+        yield cable_line(kind.id, kind.title), door.cable.route.length_m
+    yield JACKS, 2
+    yield CABLE_LABELS, 2
+
+
+def _parts(design: Design, door: DoorDesign, netlist: Netlist) -> Iterator[Needed]:
+    for component in netlist.components:
+        if component.role in _UNCOUNTED or (component.role == DeviceRole.SUPPLY and _is_the_sites(door)):
+            continue
+        yield _part_line(design, component), 1
+    lock = design.site.part.get(door.opening.lock)
+    if isinstance(lock, Lock) and lock.kind in _ON_THE_LEAF:
+        title = design.site.part["hinge-transfer"].title if "hinge-transfer" in design.site.part else "Hinge transfer"
+        yield Line("part", "hinge-transfer", title, note="for a lock in the leaf"), door.opening.lock_count
+
+
+def _part_line(design: Design, component: Component) -> Line:
+    part = design.site.part.get(component.part)
+    note = component.place if component.place in _BY_OTHERS else ""
+    # Every opening's auxiliary contact, junction box and splice is the same thing, whatever it is called on its sheet.
+    return Line("part", component.part, part.title if part and part.title else component.title, note=note)
+
+
+def _is_the_sites(door: DoorDesign) -> bool:
+    """The supply is one of the site's: counted where it stands, not at each door that it feeds."""
+    return door.wiring.drawn is not None and bool(door.wiring.drawn.supply_id)
+
+
+def _supplies(design: Design, door: DoorDesign) -> Iterator[Needed]:
+    for supply in design.site.supplies:
+        if supply.opening == door.mark:
+            part = design.site.part.get(supply.part)
+            yield Line("part", supply.part, part.title if part and part.title else supply.part), 1
+
+
+def _cables(design: Design, netlist: Netlist) -> Iterator[Needed]:
+    for cable in device_cables(netlist):
+        kind = design.site.cable_type[cable.cable_type]
+        yield cable_line(kind.id, kind.title), cable.length_m
+        yield CABLE_LABELS, 2
+        if kind.kind == "category":
+            yield JACKS, 2
+
+
+def _box(design: Design, door: DoorDesign) -> Iterator[Needed]:
+    if not door.opening.back_box:
+        yield HOLE, 1
+        return
+    part = design.site.part.get("back-box")
+    yield Line("box", "back-box", part.title if part and part.title else "Back box", note="behind the controller"), 1

@@ -1,0 +1,99 @@
+"""What to bring along: a materials list for each door, and one for the site that is their sum with the backbone."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.network.values import CableRun
+from riserkit.quantities.printed import UnitSystem
+from riserkit.reports.lengths import FT_M, length_cell, length_column
+from riserkit.reports.materials.between import closet_lines
+from riserkit.reports.materials.door import door_lines
+from riserkit.reports.materials.values import KINDS, METRES, Line, Needed
+from riserkit.reports.table import Cell, Table
+
+PRACTICE: Final = (
+    "Connectors, boxes, transfers, consumables and labels are counted by common practice, no source; lengths are of cable in "
+    "place, so add what a reel wastes."
+)
+NOT_FEASIBLE: Final = "Counted for the nearest miss; order nothing before the wiring is settled:"
+NO_LENGTH: Final = "No way was found for these cables; their length is not counted:"
+NO_CIRCUIT: Final = "No circuit can be drawn; only the data cable is counted:"
+
+
+def door_materials(design: Design, door: DoorDesign) -> Mapping[Line, float]:
+    """What one door takes: quantity by line; cable in metres."""
+    return added_up(door_lines(design, door))
+
+
+def site_materials(design: Design) -> Mapping[Line, float]:
+    """What the site takes: the sum of its doors, with the backbone and the supplies that stand in closets."""
+    doors = (needed for door in design.doors for needed in door_lines(design, door))
+    return added_up((*doors, *closet_lines(design)))
+
+
+def added_up(needed: Iterable[Needed]) -> Mapping[Line, float]:
+    """Quantities summed by line, in the order that a list shows them."""
+    found: dict[Line, float] = {}
+    for line, quantity in needed:
+        found[line] = found.get(line, 0.0) + quantity
+    return {line: found[line] for line in sorted(found, key=_order)}
+
+
+def _order(line: Line) -> tuple[int, str, str]:
+    return KINDS.index(line.kind), line.item, line.description
+
+
+def door_materials_table(design: Design) -> Table:
+    """All doors' lists one below the other, openings in the order of the site."""
+    system = design.site.info.unit_system
+    columns = ("opening", *_columns(system))
+    rows = tuple((door.mark, *row) for door in design.doors for row in _rows(door_materials(design, door), system))
+    return Table("materials_by_door", columns, (*rows, *(("", *note) for note in _notes(design))))
+
+
+def site_materials_table(design: Design) -> Table:
+    """The site's list."""
+    system = design.site.info.unit_system
+    rows = tuple(_rows(site_materials(design), system))
+    return Table("materials", _columns(system), (*rows, *_notes(design)))
+
+
+def _columns(system: UnitSystem) -> tuple[str, ...]:
+    return ("kind", "item", "description", "pieces", length_column("length", system), "note")
+
+
+def _rows(quantities: Mapping[Line, float], system: UnitSystem) -> Iterable[tuple[Cell, ...]]:
+    for line, quantity in quantities.items():
+        if line.unit == METRES:
+            length = length_cell(quantity, system)
+            yield (line.kind, line.item, line.description, None, length, f"rounded up, {_whole(quantity, system)}")
+        else:
+            yield (line.kind, line.item, line.description, round(quantity), None, line.note)
+
+
+def _whole(length_m: float, system: UnitSystem) -> str:
+    """A length in whole units, never less than it is."""
+    length, unit = (length_m / FT_M, "ft") if system == "imperial" else (length_m, "m")
+    return f"{math.ceil(length - 1e-9)} {unit}"
+
+
+def _notes(design: Design) -> tuple[tuple[Cell, ...], ...]:
+    texts = [PRACTICE]
+    unknown = [c.subject for c in (*_data_cables(design), *design.backbone) if c.route is None]
+    without = [d.mark for d in design.doors if d.wiring.build is None]
+    missed = [d.mark for d in design.doors if d.wiring.build is not None and not _feasible(d)]
+    named = ((NO_LENGTH, unknown), (NO_CIRCUIT, without), (NOT_FEASIBLE, missed))
+    texts += [f"{text} {', '.join(subjects)}." for text, subjects in named if subjects]
+    return tuple(("note", "", text, None, None, "") for text in texts)
+
+
+def _data_cables(design: Design) -> Iterable[CableRun]:
+    return (door.cable for door in design.doors if door.cable is not None)
+
+
+def _feasible(door: DoorDesign) -> bool:
+    return door.wiring.chosen is not None and door.wiring.chosen.feasible

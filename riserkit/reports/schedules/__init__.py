@@ -1,0 +1,1 @@
+"""Schedules of openings, cables, conductors, ports, supplies and labels."""

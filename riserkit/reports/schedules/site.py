@@ -1,0 +1,166 @@
+"""The schedules that a crew pulls, lands and labels by: openings, cables, conductors, ports, supplies, labels, acceptances.
+
+Every row is read off the design; nothing is computed here but sums and units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Final
+
+from riserkit.acceptances import AcceptanceKey, acceptance_key
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
+from riserkit.model.parts import Lock
+from riserkit.network.values import CableRun
+from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
+from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
+from riserkit.reports.table import Cell, Table
+
+# From the worst to the best, as one opening shows the worst of what is said of it.
+_STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted", "pass")
+_OF_AN_OPENING: Final = frozenset({"opening", "cable"})
+
+
+def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[Table, ...]:
+    """Every schedule of a site.
+
+    Args:
+        design: the site worked out.
+        findings: what the rules say of it; for the standing of each opening and for the acceptances.
+    """
+    found = tuple(findings)
+    return (
+        openings_table(design, found),
+        horizontal_cables_table(design),
+        backbone_cables_table(design),
+        device_cables_table(design),
+        conductors_table(design),
+        spare_conductors_table(design),
+        switch_ports_table(design),
+        supplies_table(design),
+        issued_labels_table(design),
+        acceptances_table(design, found),
+    )
+
+
+def openings_table(design: Design, findings: Iterable[Finding]) -> Table:
+    """One row an opening: where its cable goes, how it is wired, how it stands."""
+    system = design.site.info.unit_system
+    columns = (
+        "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
+        "arrangement", "lock", "controller", "fail_mode", "egress", "standing",
+    )  # fmt: skip
+    worst = standings(findings)
+    rows = tuple(_opening(design, door, worst.get(door.mark, "")) for door in design.doors)
+    return Table("openings", columns, rows)
+
+
+def standings(findings: Iterable[Finding]) -> Mapping[str, str]:
+    """By opening, the worst standing of what is said of it or of its cable; one that nothing is said of is absent."""
+    found: dict[str, str] = {}
+    for finding in at_openings(findings):
+        if finding.subject_kind in _OF_AN_OPENING:
+            now = status(finding)
+            known = found.setdefault(finding.subject, now)
+            found[finding.subject] = min(known, now, key=_STANDINGS.index)
+    return found
+
+
+def _opening(design: Design, door: DoorDesign, worst: str) -> tuple[Cell, ...]:
+    opening, route = door.opening, door.cable.route if door.cable else None
+    lock = design.site.part.get(opening.lock)
+    action = lock.action if isinstance(lock, Lock) else ""
+    chosen = door.wiring.chosen
+    return (
+        door.mark, design.labels.opening.get(door.mark, door.mark), opening.name, opening.level,
+        closet_label(design, door.placement.closet if door.placement else ""), port_label(design, door),
+        door.cable.label if door.cable else "",
+        length_cell(route.length_m if route else None, design.site.info.unit_system),
+        str(route.basis) if route else "", chosen.arrangement if chosen else "none feasible", opening.lock,
+        opening.controller, opening.fail_mode or action, str(opening.egress or ""), worst or "not checked",
+    )  # fmt: skip
+
+
+def closet_label(design: Design, closet: str) -> str:
+    """A closet's label; its id where it has none."""
+    return design.labels.closet.get(closet, closet)
+
+
+def port_label(design: Design, door: DoorDesign) -> str:
+    """The label of the door's port; empty without one."""
+    if door.placement is None or not door.placement.switch:
+        return ""
+    return design.labels.port.get(f"{door.placement.switch}:{door.placement.port}", "")
+
+
+def horizontal_cables_table(design: Design) -> Table:
+    """One row a cable from a closet to an opening."""
+    system = design.site.info.unit_system
+    columns = (
+        "cable", "from_closet", "port", "to_opening", "cable_type", length_column("length", system), "basis",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
+    )  # fmt: skip
+    rows = tuple(
+        (
+            door.cable.label, closet_label(design, door.cable.from_id), port_label(design, door), door.mark,
+            *_run_cells(design, door.cable),
+        )
+        for door in design.doors
+        if door.cable is not None
+    )  # fmt: skip
+    return Table("horizontal_cables", columns, rows)
+
+
+def backbone_cables_table(design: Design) -> Table:
+    """One row a cable between closets."""
+    system = design.site.info.unit_system
+    columns = (
+        "cable", "from_closet", "to_closet", "cable_type", length_column("length", system), "basis",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
+    )  # fmt: skip
+    rows = tuple(
+        (run.label, closet_label(design, run.from_id), closet_label(design, run.to_id), *_run_cells(design, run))
+        for run in design.backbone
+    )
+    return Table("backbone_cables", columns, rows)
+
+
+def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
+    system, route = design.site.info.unit_system, run.route
+    if route is None:
+        return (run.cable_type, None, "no way found", None, None, "")
+    slack = length_cell(route.slack_m, system)
+    off = length_cell(route.off_pathway_m, system)
+    return (
+        run.cable_type, length_cell(route.length_m, system), str(route.basis), slack, off, " ".join(route.segments)
+    )  # fmt: skip
+
+
+def issued_labels_table(design: Design) -> Table:
+    """The record of issued labels, as the input table of the same name takes it back."""
+    rows = tuple(
+        (label.kind, label.subject, label.label, "yes" if label.void else "no") for label in design.labels.issued
+    )
+    return Table("issued_labels", ("kind", "subject", "label", "void"), rows)
+
+
+def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:
+    """Every acceptance of the site, with what it accepts; one that matches no finding says so."""
+    accepted: dict[AcceptanceKey, list[str]] = {}
+    for finding in findings:
+        if finding.acceptance is not None:
+            accepted.setdefault(finding.key, []).append(finding.message)
+    rows = tuple(
+        (
+            a.rule, a.subject, a.about, a.reason, a.name, a.date.isoformat(), a.value, a.doors, a.severity, a.authority,
+            a.reference, " ".join(accepted.get(acceptance_key(a), ())) or "matches no finding",
+        )
+        for a in design.site.acceptances
+    )  # fmt: skip
+    columns = (
+        "rule", "subject", "about", "reason", "name", "date", "value", "doors", "severity", "authority", "reference",
+        "finding",
+    )  # fmt: skip
+    return Table("acceptances", columns, rows)

@@ -1,0 +1,131 @@
+"""Schedules read off the doors' netlists: cables at doors, conductors, and conductors that land nowhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from riserkit.circuits.netlist import Cable, Conductor, Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.quantities.printed import UnitSystem
+from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.table import Cell, Table
+
+INSULATE: Final = "cut back and insulate by itself, both ends"
+_HORIZONTAL: Final = "data"
+
+
+def netlists(design: Design) -> Iterator[tuple[str, Netlist]]:
+    """(mark, netlist) of every door that has one, in the order of the doors."""
+    for door in design.doors:
+        netlist = door.wiring.netlist
+        if netlist is not None:
+            yield door.mark, netlist
+
+
+def wiring_words(design: Design) -> Mapping[str, str]:
+    """By opening, `chosen`, or `not settled` where the circuit drawn fails its checks: nothing to be pulled yet."""
+    return {door.mark: "chosen" if _holds(door) else "not settled" for door in design.doors}
+
+
+def _holds(door: DoorDesign) -> bool:
+    return door.wiring.chosen is not None and door.wiring.chosen.feasible
+
+
+def cable_label(mark: str, cable: str) -> str:
+    """Label of a cable at a door: the opening's mark and the cable's designation.
+
+    Examples:
+        >>> cable_label("101", "W2")
+        '101-W2'
+    """
+    return f"{mark}-{cable}"
+
+
+def device_cables(netlist: Netlist) -> tuple[Cable, ...]:
+    """The cables at the door itself: all but the horizontal one, which has a schedule and a label of its own."""
+    return tuple(cable for cable in netlist.cables if cable.role != _HORIZONTAL)
+
+
+def device_cables_table(design: Design) -> Table:
+    """One row a cable at a door."""
+    system = design.site.info.unit_system
+    columns = (
+        "cable", "opening", "serves", "cable_type", "from", "to", length_column("length", system), "basis",
+        "conductors", "used", "spare", "wiring",
+    )  # fmt: skip
+    words = wiring_words(design)
+    rows = tuple(
+        (*_device_cable(mark, netlist, cable, system), words[mark])
+        for mark, netlist in netlists(design)
+        for cable in device_cables(netlist)
+    )
+    return Table("device_cables", columns, rows)
+
+
+def _device_cable(mark: str, netlist: Netlist, cable: Cable, system: UnitSystem) -> tuple[Cell, ...]:
+    start, end = cable_ends(netlist, cable)
+    spare = sum(s.cable == cable.ref for s in netlist.spares)
+    held = len(cable.colours)
+    return (
+        cable_label(mark, cable.ref), mark, cable.role.replace("_", " "), cable.cable_type, start, end,
+        length_cell(cable.length_m, system), cable.length_basis, held, held - spare, spare,
+    )  # fmt: skip
+
+
+def cable_ends(netlist: Netlist, cable: Cable) -> tuple[str, str]:
+    """Designations at a cable's two ends; where its conductors part, all of those at that end, as `K2, X1`."""
+    pairs = [(c.a.component, c.b.component) for c in netlist.conductors if c.cable == cable.ref]
+    if not pairs:
+        return "", ""
+    order = {component.ref: place for place, component in enumerate(netlist.components)}
+    shared = set.intersection(*(set(pair) for pair in pairs))
+    device = max(shared or {pairs[0][1]}, key=order.__getitem__)
+    others = dict.fromkeys(ref for pair in pairs for ref in pair if ref != device)
+    rest = ", ".join(sorted(others, key=order.__getitem__))
+    # A supply is where its cable comes from; any other device is where its cable goes.
+    return (device, rest) if cable.role == "feed" else (rest, device)
+
+
+def conductors_table(design: Design) -> Table:
+    """One row a conductor, with both its landings."""
+    system = design.site.info.unit_system
+    columns = (
+        "opening", "no", "from", "to", "cable", "colour", "gauge", length_column("length", system), "note",
+        "wiring",
+    )  # fmt: skip
+    words = wiring_words(design)
+    rows = tuple(
+        (*row, words[mark]) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
+    )
+    return Table("conductors", columns, rows)
+
+
+def _conductors(design: Design, mark: str, netlist: Netlist) -> Iterator[tuple[Cell, ...]]:
+    system = design.site.info.unit_system
+    cables = {cable.ref: cable for cable in netlist.cables}
+    horizontal = design.labels.cable.get(mark, "")
+    for conductor in netlist.conductors:
+        cable = cables.get(conductor.cable)
+        label = _label_of(mark, conductor, cable, horizontal)
+        length = length_cell(cable.length_m, system) if cable else None
+        yield (
+            mark, conductor.ref, str(conductor.a), str(conductor.b), label, conductor.colour, conductor.gauge, length,
+            conductor.note,
+        )  # fmt: skip
+
+
+def _label_of(mark: str, conductor: Conductor, cable: Cable | None, horizontal: str) -> str:
+    if cable is None:
+        return "lead"
+    return horizontal if cable.role == _HORIZONTAL and horizontal else cable_label(mark, conductor.cable)
+
+
+def spare_conductors_table(design: Design) -> Table:
+    """One row a conductor that lands nowhere, each by itself: two bare ends that touch can open a door."""
+    rows = tuple(
+        (mark, cable_label(mark, spare.cable), spare.colour, INSULATE)
+        for mark, netlist in netlists(design)
+        for spare in netlist.spares
+    )
+    return Table("spare_conductors", ("opening", "cable", "colour", "what_to_do"), rows)

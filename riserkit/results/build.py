@@ -1,0 +1,211 @@
+"""Builds everything for a site: checked, drawn, listed, and put in place whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Final
+
+from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, heading_text
+from riserkit.drawings.set.plan import Details, SetOptions
+from riserkit.drawings.set.reuse import StandingSet
+from riserkit.drawings.set.write import SetResult, write_set
+from riserkit.errors import RiserkitError
+from riserkit.model.site import Site
+from riserkit.pipeline import Checked, Progress, no_progress, work_out
+from riserkit.plugin.files import write_plugin_files
+from riserkit.plugin.manager import installed_plugins
+from riserkit.plugin.read import read_site
+from riserkit.reports.findings import findings_json, findings_table
+from riserkit.reports.materials.site import door_materials_table, site_materials_table
+from riserkit.reports.schedules.site import all_schedules
+from riserkit.reports.table import Table, drawn_text, to_csv
+from riserkit.reports.test_sheet import site_test_table
+from riserkit.results.folder import Ledger, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.inspect import inspect_results, with_sheets
+from riserkit.results.keep_edits import (
+    REPORT,
+    Rebuilt,
+    carry_over,
+    enter_sheets,
+    notes_table,
+    rebuild_json,
+    rebuild_table,
+    standing_set,
+)
+
+DRAWINGS: Final = "drawings"
+SCHEDULES: Final = "schedules"
+BLOCKS: Final = "blocks"
+SCHEDULE_SHEETS: Final = {
+    "openings": "Schedule of openings",
+    "horizontal_cables": "Schedule of horizontal cables",
+    "backbone_cables": "Schedule of backbone cables",
+    "switch_ports": "Schedule of switch ports",
+    "supplies": "Schedule of supplies",
+    "materials": "Materials of the site",
+}
+"""Tables that are drawn on sheets too, with their titles there."""
+_BY_MARK: Final = frozenset({"openings", "horizontal_cables"})
+
+
+@dataclass(frozen=True, slots=True)
+class BuildOptions:
+    """How to build.
+
+    Args:
+        reading: settings of the input format, such as `mapping`.
+        dxf_version: R2010, R2013 or R2018.
+        prints: any of `pdf`, `png`, `svg`.
+        blocks: a folder of blocks that goes before the site's own `blocks` folder and the shipped ones.
+        keep_edits: build into results that a drafter has edited, keeping all edits.
+        details: a detail sheet for each opening, one for all wired alike (`typical`), or both.
+        doors: marks of the openings that have sheets of their own; empty for all that `details` gives one.
+    """
+
+    reading: Mapping[str, str] = field(default_factory=dict)
+    dxf_version: str = "R2018"
+    prints: tuple[str, ...] = ()
+    blocks: Path | None = None
+    keep_edits: bool = False
+    details: Details = "both"
+    doors: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """What was built."""
+
+    checked: Checked
+    sheets: int
+    tables: int
+    rebuilt: Rebuilt | None = None
+
+
+def build_site(
+    source: Site | Path | str, output: Path | str, options: BuildOptions | None = None, progress: Progress = no_progress
+) -> Built:
+    """Read, design, check and write everything into `output`.
+
+    Args:
+        source: a site, or where it stands.
+        output: the folder of results; replaced when all in it is as riserkit wrote it, or edits are to be kept.
+            Sheets drawn from the same as before are taken over from it.
+        options: see there.
+        progress: told of every step.
+
+    Raises:
+        RiserkitError: the input has problems, something cannot be drawn as asked, or the folder cannot be written.
+    """
+    asked = options or BuildOptions()
+    # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
+    target = place_of(Path(output))
+    recover(target)
+    found = look_over(target)
+    if not asked.keep_edits:
+        refuse_to_lose(target, found)
+    progress("reading", 0, 1)
+    site = source if isinstance(source, Site) else read_site(source, asked.reading)
+    progress("reading", 1, 1)
+    progress("working out", 0, 1)
+    checked = work_out(site)
+    progress("working out", 1, 1)
+    tables = site_tables(checked)
+    drawn = replace(
+        _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)
+    )
+    ledger, rebuilt = Ledger(), None
+    with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
+        written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
+        inspections = inspect_results(written.inspections, folder, target, progress)
+        checked = with_sheets(checked, inspections)
+        listed = _list(checked, tables, folder)
+        write_plugin_files(installed_plugins(), checked.design, checked.findings, folder)
+        enter_sheets(ledger, found, written, folder)
+        if asked.keep_edits:
+            rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
+            _report(rebuilt, folder)
+    return Built(checked, len(written.sheets), listed, rebuilt)
+
+
+def _report(rebuilt: Rebuilt, folder: Path) -> None:
+    for table in (rebuild_table(rebuilt), notes_table(rebuilt)):
+        _write(folder, table)
+    (folder / f"{REPORT}.json").write_text(rebuild_json(rebuilt) + "\n", "utf-8")
+
+
+def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
+    return SetOptions(
+        doors=asked.doors or True,
+        details=asked.details,
+        dxf_version=asked.dxf_version,
+        block_folders=_block_folders(path, asked.blocks),
+        svg="svg" in asked.prints,
+        png="png" in asked.prints,
+        pdf="pdf" in asked.prints,
+        inspects=True,
+    )
+
+
+def _block_folders(path: Path | None, asked: Path | None) -> tuple[Path, ...]:
+    folders = []
+    if asked is not None:
+        if not asked.is_dir():
+            raise RiserkitError(f"--blocks {asked}: there is no such folder; expected one with DXF files of blocks")
+        folders.append(asked)
+    if path is not None and (path / BLOCKS).is_dir():
+        folders.append(path / BLOCKS)
+    return tuple(folders)
+
+
+def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress, standing: StandingSet) -> SetResult:
+    drawings = folder / DRAWINGS
+    drawings.mkdir()
+    return write_set(checked.design, checked.findings, drawings, options, progress, standing)
+
+
+def site_tables(checked: Checked) -> tuple[Table, ...]:
+    """Every table that is written for a site, findings left out."""
+    design = checked.design
+    return (
+        *all_schedules(design, checked.findings),
+        site_materials_table(design),
+        door_materials_table(design),
+        site_test_table(design),
+    )
+
+
+def sheet_tables(tables: Iterable[Table]) -> tuple[SheetTable, ...]:
+    """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
+    found = {table.name: table for table in tables}
+    return tuple(
+        as_drawn(
+            SheetTable(
+                name,
+                title,
+                tuple(heading_text(column) for column in found[name].columns),
+                tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+            ),
+            sorted_by_mark=name in _BY_MARK,
+        )
+        for name, title in SCHEDULE_SHEETS.items()
+        if name in found
+    )
+
+
+def _list(checked: Checked, tables: Sequence[Table], folder: Path) -> int:
+    design, findings = checked.design, checked.findings
+    schedules = folder / SCHEDULES
+    schedules.mkdir()
+    for table in tables:
+        _write(schedules, table)
+    findings_list = findings_table(findings)
+    _write(folder, findings_list)
+    (folder / "findings.json").write_text(findings_json(design.site, findings) + "\n", "utf-8")
+    return len(tables) + 1
+
+
+def _write(folder: Path, table: Table) -> None:
+    with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as stream:
+        stream.write(to_csv(table))

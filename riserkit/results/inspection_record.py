@@ -1,0 +1,55 @@
+"""The record of inspections in a folder of results: what has not changed since is not inspected again."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit import drawings
+from riserkit.drawings.legibility.values import SheetInspection, Violation
+
+RECORD: Final = "inspections.json"
+
+
+@cache
+def _code() -> bytes:
+    """A digest of the code that inspects and of what it builds on, so that no older verdict outlives it."""
+    found = sha256()
+    for path in sorted(Path(drawings.__path__[0]).rglob("*.py")):
+        found.update(path.name.encode() + b"\0" + path.read_bytes())
+    return found.digest()
+
+
+def key_of(path: Path) -> str:
+    """What an inspection of a drawing depends on: its bytes, and the code that inspects."""
+    return sha256(_code() + path.read_bytes()).hexdigest()
+
+
+def record_text(inspected: Iterable[tuple[str, SheetInspection]]) -> str:
+    """Inspections with their keys, to be written as `RECORD`."""
+    sheets = [{"key": key, **asdict(inspection)} for key, inspection in inspected]
+    return json.dumps({"sheets": sheets}, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def read_record(path: Path) -> Mapping[str, SheetInspection]:
+    """Earlier inspections by key; none when there is no record or another riserkit wrote it."""
+    try:
+        sheets = json.loads(path.read_text("utf-8"))["sheets"]
+        return {sheet["key"]: _inspection(sheet) for sheet in sheets}
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return {}
+
+
+def _inspection(sheet: Mapping[str, Any]) -> SheetInspection:
+    violations = tuple(
+        Violation(**{**v, "model_ids": tuple(v["model_ids"])})
+        for v in sheet["violations"]
+    )  # fmt: skip
+    values = {name: value for name, value in sheet.items() if name != "key"}
+    unread = tuple((str(kind), int(count)) for kind, count in sheet["unread"])
+    return SheetInspection(**{**values, "unread": unread, "violations": violations})

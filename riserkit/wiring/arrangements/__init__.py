@@ -1,0 +1,1 @@
+"""Wiring arrangements, one file each."""

@@ -1,0 +1,1 @@
+"""What wiring arrangements share, and the list of those that ship."""

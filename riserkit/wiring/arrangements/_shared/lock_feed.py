@@ -1,0 +1,194 @@
+"""The lock's side of every arrangement: what stands in series in its feed, the lock itself, and its suppression."""
+
+from __future__ import annotations
+
+from riserkit.circuits.netlist import Component, Terminal
+from riserkit.model.cabling import CableType
+from riserkit.wiring import parts
+from riserkit.wiring.arrangement import enough_conductors, holds
+from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
+from riserkit.wiring.need import DeviceCable, DoorNeed
+from riserkit.wiring.reason import SLACK, Reason
+from riserkit.wiring.roles import DeviceRole
+
+JUNCTION = "X1"
+
+
+def wants_release(need: DoorNeed) -> bool:
+    """A manual release stands in the feed: the opening names one, or a sensor-released door must have one.
+
+    IBC 2021 1010.2.12 item 4 (verified): the manual device directly interrupts power to the lock.
+    """
+    return need.release is not None
+
+
+def wants_fire_relay(need: DoorNeed) -> bool:
+    """The fire alarm breaks the feed: asked for by the site, and only of use where unpowered means released."""
+    return need.opening.fire_alarm_release and need.fail_safe
+
+
+def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float | None, what: str) -> tuple[Reason, ...]:
+    """Is the source's lowest voltage enough for the lock at all? If not, no cable is thick enough."""
+    least_v = need.lock_least_v
+    if nominal_v is None or tolerance is None or least_v is None:
+        return ()
+    lowest_v = nominal_v * (1 - tolerance)
+    return (
+        Reason(
+            "source-voltage", lowest_v >= least_v - SLACK, f"{what} gives at the lowest", lowest_v, least_v, "V", False
+        ),
+    )
+
+
+def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
+    """Tests of the cables to the lock and to what stands in series with it."""
+    reasons = [enough_conductors("lock", need.lock_cables[0], 2)]
+    if "lock2" in need.cables and need.opening.lock_count > 1:
+        reasons.append(enough_conductors("second leaf's lock", need.cables["lock2"].cable_type, 2))
+    if need.release is not None:
+        reasons.append(
+            holds(
+                "release-in-series",
+                need.fail_safe,
+                "breaking the lock's power releases it",
+                "a manual release breaks the lock's power, which leaves a fail-secure lock locked",
+            )
+        )
+        cable = need.cables["release"].cable_type
+        reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
+    if need.sensor_breaks:
+        reasons.append(enough_conductors("REX sensor in the lock's feed", need.cables["rex_feed"].cable_type, 4))
+    if wants_fire_relay(need):
+        reasons.append(enough_conductors("fire alarm relay", need.cables["fire"].cable_type, 2))
+    return tuple(reasons)
+
+
+def _tells(need: DoorNeed) -> bool:
+    # A second pole may tell the controller, if the second input is not somebody else's.
+    return need.release is not None and need.release.tells and need.opening.second_input == "rex"
+
+
+def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
+    """Terminals that the junction box needs: one after each device in series, and the supply's common where it lands."""
+    names: list[Terminal] = []
+    if need.sensor_breaks:
+        names.append(Terminal(str(len(names) + 1), "after REX sensor"))
+    if wants_release(need):
+        names.append(Terminal(str(len(names) + 1), "after manual release"))
+    if wants_fire_relay(need):
+        names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
+    if common:
+        names.append(Terminal("0V", "supply common", "-"))
+    return tuple(names)
+
+
+def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = False) -> None:
+    """The junction box above the ceiling on the secured side, when anything lands in it."""
+    terminals = junction_terminals(need, common=common)
+    if terminals:
+        place = "above ceiling, secured side"
+        builder.add(Component(JUNCTION, "Junction box", terminals, place=place, role=DeviceRole.JUNCTION_BOX))
+
+
+def land_lock(
+    builder: NetlistBuilder,
+    need: DoorNeed,
+    lock_cable: CableType,
+    feed: tuple[str, str],
+    *,
+    suppressed: bool = True,
+    sensor_from: tuple[str, str] | None = None,
+) -> tuple[str, ...]:
+    """The feed through everything in series to the lock or locks and back; returns the locks.
+
+    Args:
+        builder: collects it.
+        need: the opening.
+        lock_cable: to the lock.
+        feed: terminals that lock power comes from, plus first.
+        suppressed: a suppressor stands at the lock.
+        sensor_from: terminals that the REX sensor takes its supply from; None when the controller feeds it.
+    """
+    minus = feed[1]
+    plus = _series(builder, need, feed[0], sensor_from)
+    exposed = _in_reach(need, plus, minus)
+    return tuple(
+        _one_lock(builder, need, lock_run(need, lock_cable, number), (plus, minus), number, exposed, suppressed)
+        for number in range(1, need.opening.lock_count + 1)
+    )
+
+
+def lock_run(need: DoorNeed, lock_cable: CableType, number: int) -> DeviceCable:
+    """The cable to lock 1 or 2: of the type chosen, or of its own where it is pulled already."""
+    spec = need.cables["lock2"] if number > 1 and "lock2" in need.cables else need.cables["lock"]
+    return spec if spec.pulled else DeviceCable(lock_cable, spec.length_m, spec.basis)
+
+
+def _in_reach(need: DoorNeed, *ends: str) -> bool:
+    """An end behind a controller on the unsecured side is in the hand of whoever takes it off the wall."""
+    return need.opening.controller_at == "unsecured" and any(end.startswith("K1.") for end in ends)
+
+
+def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tuple[str, str] | None) -> str:
+    number = 0
+    if need.sensor_breaks:
+        # Before the manual release: its cable holds a live plus, and a short in it must not bypass the button.
+        number += 1
+        cable = builder.cable("rex_feed", need.cables["rex_feed"], exposed=_in_reach(need, plus))
+        builder.wire(cable, plus, "B2.C2")
+        builder.wire(cable, "B2.NC2", f"{JUNCTION}.{number}")
+        if sensor_from is not None:
+            builder.wire(cable, sensor_from[0], "B2.+")
+            builder.wire(cable, "B2.-", sensor_from[1])
+        plus = f"{JUNCTION}.{number}"
+    if need.release is not None:
+        number += 1
+        ref = builder.add(parts.release_button(need.release))
+        exposed = _in_reach(need, plus) or (_tells(need) and _in_reach(need, "K1.R"))
+        cable = builder.cable("release", need.cables["release"], exposed=exposed)
+        builder.wire(cable, plus, f"{ref}.11")
+        builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}")
+        plus = f"{JUNCTION}.{number}"
+        if _tells(need):
+            builder.wire(cable, "K1.R", f"{ref}.23")
+            builder.wire(cable, "K1.IC", f"{ref}.24")
+    if wants_fire_relay(need):
+        number += 1
+        ref = builder.add(parts.fire_relay(need.fire_relay))
+        cable = builder.cable("fire", need.cables["fire"], exposed=_in_reach(need, plus))
+        builder.wire(cable, plus, f"{ref}.C")
+        builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}")
+        plus = f"{JUNCTION}.{number}"
+    return plus
+
+
+def _one_lock(
+    builder: NetlistBuilder,
+    need: DoorNeed,
+    cable: DeviceCable,
+    ends: tuple[str, str],
+    number: int,
+    exposed: bool,
+    suppressed: bool,
+) -> str:
+    if need.lock is None:
+        raise ValueError("a lock is needed; arrangements screen for it first")
+    accessible = bool(need.opening.lock_accessible)
+    ref = builder.add(parts.lock(need.lock, f"M{number}", accessible=accessible))
+    wire = builder.cable("lock", cable, exposed=exposed or accessible)
+    builder.wire(wire, ends[0], f"{ref}.+")
+    builder.wire(wire, f"{ref}.-", ends[1])
+    if suppressed and not need.lock.suppressor_fitted:
+        land_suppressor(builder, need, ref, f"R{number}")
+    return ref
+
+
+def land_suppressor(builder: NetlistBuilder, need: DoorNeed, lock_ref: str, ref: str) -> None:
+    """The suppressor at the lock's own terminals; a diode with its cathode to plus."""
+    builder.add(parts.suppressor(need.suppressor, ref))
+    if need.suppressor is None or need.suppressor.kind == "diode":
+        builder.lead(f"{ref}.K", f"{lock_ref}.+", "", "cathode (banded end) to plus")
+        builder.lead(f"{ref}.A", f"{lock_ref}.-", "", "anode to minus")
+    else:
+        builder.lead(f"{ref}.1", f"{lock_ref}.+", "", "no polarity; as near the lock as can be")
+        builder.lead(f"{ref}.2", f"{lock_ref}.-", "", "no polarity")

@@ -1,0 +1,98 @@
+"""What hangs on a controller besides the lock: data cable, door contacts, REX or auxiliary contact, readers."""
+
+from __future__ import annotations
+
+from riserkit.circuits.netlist import Component, Terminal
+from riserkit.wiring import parts
+from riserkit.wiring.arrangement import enough_conductors, holds
+from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
+from riserkit.wiring.need import DoorNeed
+from riserkit.wiring.reason import Reason
+from riserkit.wiring.roles import DeviceRole
+
+
+def has_peripherals(need: DoorNeed) -> bool:
+    """Anything at all on the inputs, the auxiliary output or the reader bus?"""
+    auxiliary = need.opening.second_input == "auxiliary"
+    return bool(need.contact or need.rex or need.reader_in or need.reader_out or auxiliary)
+
+
+def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
+    """Tests of the cables and terminals that the peripherals need."""
+    reasons = []
+    if need.rex is not None and need.opening.second_input == "rex":
+        reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.is_powered else 2))
+    if need.opening.second_input == "auxiliary":
+        reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
+    if need.opening.second_input == "auxiliary" and need.rex is not None:
+        text = "the second input is declared auxiliary, so a REX sensor has no input of its own"
+        reasons.append(Reason("second-input", False, text))
+    if need.contact is not None:
+        reasons.append(enough_conductors("door contact", need.cables["contact"].cable_type, 2))
+    readers = [r for r in (need.reader_in, need.reader_out) if r is not None]
+    if readers and need.controller is not None:
+        bus = need.controller.reader_bus
+        reasons.append(holds("reader-bus", bus, "the controller has a reader bus", "the controller has no reader bus"))
+        reasons.append(enough_conductors("reader", need.cables["reader"].cable_type, 4))
+    return tuple(reasons)
+
+
+def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:
+    """The port in the closet and the data cable to `jack`."""
+    builder.add(parts.network_port(need.data_label, f"closet {need.closet}" if need.closet else ""))
+    builder.data("data", need.cables["data"], "N1.J", jack)
+
+
+def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: bool = False) -> None:
+    """Everything on the inputs, the auxiliary output and the reader bus, each with a cable of its own.
+
+    `sensor_fed`: the REX sensor takes its supply where the lock does, not from the controller.
+    """
+    outside = need.opening.controller_at == "unsecured"
+    if need.contact is not None:
+        _contacts(builder, need, outside)
+    if need.opening.second_input == "auxiliary":
+        ref = builder.add(parts.auxiliary_contact())
+        cable = builder.cable("rex", need.cables["rex"], exposed=outside)
+        builder.wire(cable, "K1.R", f"{ref}.1")
+        builder.wire(cable, "K1.IC", f"{ref}.2")
+    elif need.rex is not None:
+        _rex(builder, need, outside, sensor_fed)
+    for part, ref, exposed in ((need.reader_out, "B3", outside), (need.reader_in, "B5", True)):
+        if part is not None:
+            builder.add(parts.reader(part, ref, outside=ref == "B5"))
+            cable = builder.cable("reader", need.cables["reader"], exposed=exposed)
+            for ours, theirs in (("A+", "+"), ("A-", "-"), ("B1", "B1"), ("B2", "B2")):
+                builder.wire(cable, f"K1.{ours}", f"{ref}.{theirs}")
+
+
+def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
+    if need.contact is None:
+        return
+    first = builder.add(parts.door_contact(need.contact, "B1"))
+    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
+    builder.wire(cable, "K1.D", f"{first}.1")
+    if need.opening.lock_count == 1 and need.opening.leaves == 1:
+        builder.wire(cable, f"{first}.2", "K1.IC")
+        return
+    # Two leaves: the contacts stand in series, so that either leaf opens the circuit.
+    splice = builder.add(
+        Component("X2", "Splice in controller box", (Terminal("1"),), place="at the controller", role=DeviceRole.SPLICE)
+    )
+    builder.wire(cable, f"{first}.2", f"{splice}.1")
+    second = builder.add(parts.door_contact(need.contact, "B4"))
+    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
+    builder.wire(cable, f"{splice}.1", f"{second}.1")
+    builder.wire(cable, f"{second}.2", "K1.IC")
+
+
+def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: bool) -> None:
+    if need.rex is None:
+        return
+    ref = builder.add(parts.rex_sensor(need.rex, breaks=need.sensor_breaks))
+    cable = builder.cable("rex", need.cables["rex"], exposed=outside)
+    if need.rex.is_powered and not sensor_fed:
+        builder.wire(cable, "K1.A+", f"{ref}.+")
+        builder.wire(cable, "K1.A-", f"{ref}.-")
+    builder.wire(cable, "K1.R", f"{ref}.NO")
+    builder.wire(cable, "K1.IC", f"{ref}.C")

@@ -1,0 +1,1 @@
+"""The choice of an arrangement for each opening, with the reasons."""

@@ -1,0 +1,41 @@
+"""Supplies as components: terminals as labelled on the sheet, and their electrical model."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from riserkit.circuits.netlist import Component, OutsideState, Terminal
+from riserkit.model.parts import (
+    DcSupply,
+)
+from riserkit.standards.door_devices import (
+    FLOAT_TOLERANCE,
+)
+from riserkit.wiring.parts.electrical import UNKNOWN, contact, source, toleranced
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
+
+
+def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
+    """A DC supply: alive while either its mains or, where it has one, its battery is there."""
+    volts = part.range_v or (UNKNOWN, UNKNOWN, UNKNOWN)
+    output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
+    if part.follows_battery and part.float_v is not None:
+        tolerance = FLOAT_TOLERANCE.value if part.tolerance is None else part.tolerance
+        floats = toleranced(part.float_v, tolerance)
+        named = dict(zip(("float_nominal_v", "float_low_v", "float_high_v"), floats, strict=True))
+        output = replace(output, values={**output.values, **named})
+    elements = [
+        output,
+        contact("mains", "_source", "S+", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
+    ]
+    states = [OutsideState("mains_lost", StateRole.MAINS_LOST)]
+    if part.battery_ah is not None:
+        elements.append(
+            contact("battery", "_source", "S+", f"{ref}.battery_lost", ElementRole.BATTERY_FEED, closed=True)
+        )
+        states.append(OutsideState("battery_lost", StateRole.BATTERY_LOST))
+    terminals = (Terminal("S+", "output", "+"), Terminal("S-", "output", "-"))
+    return Component(
+        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=place, role=DeviceRole.SUPPLY,
+        states=tuple(states),
+    )  # fmt: skip

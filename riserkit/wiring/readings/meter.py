@@ -1,0 +1,221 @@
+"""What a meter shows at a circuit, healthy or miswired: volts, ohms and diode tests, solved like everything else.
+
+The ohmmeter is a source of 0.2 V behind 200 Ω, too low for a diode to conduct; the diode test gives 3 V through 2.3 kΩ, a
+milliampere or so (common practice of handheld meters, no source). Where power is off, electronics pass nothing of either.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
+from riserkit.circuits.circuit import Circuit, circuits_of
+from riserkit.circuits.corners import CORNERS
+from riserkit.circuits.elimination import BoolArray, FloatArray
+from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
+from riserkit.circuits.solution import Solution
+from riserkit.circuits.solve import solve_cases
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.over_limit import over_limit, without_limits
+
+VOLTS: Final = "volts DC"
+OHMS: Final = "ohms"
+DIODE: Final = "diode test"
+FINE, NO_STEADY_STATE, OVER_LIMIT = 0, 1, 2
+OPEN_OHM: Final = 1e6
+OPEN_V: Final = 2.5
+LIFTED: Final = "lifted"
+_METER: Final = "meter"
+_FELT_V: Final = 0.01
+_PROBE: Final[Mapping[str, tuple[float, float]]] = {OHMS: (0.2, 200.0), DIODE: (3.0, 2300.0)}
+_PASSES_NOTHING: Final = frozenset({ElementKind.SOURCE, ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD})
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """Wires taken off a terminal, `component.terminal`: all of them, or those that come from one component.
+
+    The free end of the n-th lift is the node `lifted.n`, counted from 1.
+    """
+
+    terminal: str
+    coming_from: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Measurement:
+    """Where a meter goes and in which state.
+
+    Args:
+        meter: `VOLTS`, `OHMS` or `DIODE`.
+        plus, minus: terminals, or the free end of a lift.
+        outside: outside states that are on.
+        less: two terminals whose voltage is to be taken off; empty for a plain reading.
+        lifts: wires taken off before.
+        dead: all power is off.
+        on_battery: supplies run on their batteries; otherwise they float.
+    """
+
+    meter: str
+    plus: str
+    minus: str
+    outside: State = field(default_factory=dict, hash=False)
+    less: tuple[str, ...] = ()
+    lifts: tuple[Lift, ...] = ()
+    dead: bool = False
+    on_battery: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What the meter shows, in volts or ohms; an open circuit is infinite, for a diode test too.
+
+    Attributes:
+        nominal: sources at their nominal voltage, conductors at 20 °C; shape (doors,).
+        corner: at the corners, shape (corners, doors).
+        trouble: `FINE`, `NO_STEADY_STATE` or `OVER_LIMIT`, shape (doors,).
+    """
+
+    nominal: FloatArray
+    corner: FloatArray
+    trouble: npt.NDArray[np.int8]
+
+
+def measure(netlists: Sequence[Netlist], asked: Sequence[Measurement], at: Temperatures) -> tuple[Shown, ...]:
+    """What a meter shows at each of several circuits of one structure.
+
+    Args:
+        netlists: circuits of one structure.
+        asked: the measurements.
+        at: coldest and hottest conductor.
+
+    Returns:
+        One for each measurement.
+
+    Raises:
+        CircuitError: a netlist is ill-posed, or has no such terminal.
+    """
+    setups: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(asked):
+        probe = () if one.meter == VOLTS else (one.meter, one.plus, one.minus)
+        setups.setdefault((one.lifts, one.dead, one.on_battery, probe), []).append(place)
+    found: dict[int, Shown] = {}
+    for places in setups.values():
+        together = [asked[p] for p in places]
+        circuit = circuits_of([set_up(netlist, together[0]) for netlist in netlists])[0].circuit
+        found.update(zip(places, _solved(circuit, together, at), strict=True))
+    return tuple(found[place] for place in range(len(asked)))
+
+
+def set_up(netlist: Netlist, asked: Measurement) -> Netlist:
+    """The circuit as it is while it is measured: wires lifted, supplies as said, the meter's own source connected."""
+    netlist = _with_elements(netlist, lambda element: _element(element, asked))
+    for number, lift in enumerate(asked.lifts, start=1):
+        netlist = _lifted(netlist, lift, number)
+    if asked.lifts:
+        ends = tuple(Terminal(str(n)) for n in range(1, len(asked.lifts) + 1))
+        netlist = replace(netlist, components=(*netlist.components, Component(LIFTED, LIFTED, ends)))
+    return netlist if asked.meter == VOLTS else _probed(netlist, asked)
+
+
+def _element(element: Element, asked: Measurement) -> Element | None:
+    if asked.dead and element.kind in _PASSES_NOTHING:
+        return None
+    values = element.values
+    if "r_hold_ohm" in values:
+        return replace(element, values={**values, "r_ohm": values["r_hold_ohm"]})
+    if "float_nominal_v" in values and not asked.on_battery:
+        floats = {f"v_{end}_v": values[f"float_{end}_v"] for end in ("nominal", "low", "high")}
+        return replace(element, values={**values, **floats})
+    return element
+
+
+def _with_elements(netlist: Netlist, change: Callable[[Element], Element | None]) -> Netlist:
+    def changed(component: Component) -> Component:
+        elements = [change(e) for e in component.elements]
+        if all(new is old for new, old in zip(elements, component.elements, strict=True)):
+            return component
+        return replace(component, elements=tuple(e for e in elements if e is not None))
+
+    return replace(netlist, components=tuple(map(changed, netlist.components)))
+
+
+def _lifted(netlist: Netlist, lift: Lift, number: int) -> Netlist:
+    free = Landing(LIFTED, str(number))
+
+    def loose(c: Conductor) -> Conductor:
+        for end, other, change in ((c.a, c.b, "a"), (c.b, c.a, "b")):
+            if str(end) == lift.terminal and lift.coming_from in ("", other.component):
+                return replace(c, a=free) if change == "a" else replace(c, b=free)
+        return c
+
+    return replace(netlist, conductors=tuple(map(loose, netlist.conductors)))
+
+
+def _probed(netlist: Netlist, asked: Measurement) -> Netlist:
+    volts, r_ohm = _PROBE[asked.meter]
+    values = {"v_nominal_v": volts, "r_ohm": r_ohm}
+    source = Element("probe", ElementKind.SOURCE, "+", "-", values)
+    meter = Component(_METER, _METER, (Terminal("+"), Terminal("-")), (source,))
+    leads = tuple(
+        Conductor(f"{_METER}{end}", Landing(_METER, end), Landing(*name.split(".")), "", "", 0.0)
+        for end, name in (("+", asked.plus), ("-", asked.minus))
+    )
+    components, conductors = (*netlist.components, meter), (*netlist.conductors, *leads)
+    return replace(netlist, components=components, conductors=conductors)
+
+
+def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) -> list[Shown]:
+    """Every state nominal and at every corner, in one batch: states slowest, doors fastest."""
+    known = set(circuit.topology.outside)
+    states = [{name: on for name, on in one.outside.items() if name in known} for one in asked]
+    n, m = circuit.count, len(states)
+    ends = [(Level.NOMINAL, T_REFERENCE_C)]
+    ends += [(corner.level, at.hottest_c if corner.hot else at.coldest_c) for corner in CORNERS]
+    k = len(ends)
+    cases = Cases(
+        column=np.tile(np.arange(n), m * k),
+        level=np.tile(np.repeat(np.array([level for level, _ in ends], dtype=np.int8), n), m),
+        conductor_c=np.tile(np.repeat(np.array([celsius for _, celsius in ends]), n), m),
+        state=np.repeat(np.arange(m), n * k),
+        states=state_table(circuit.topology, states),
+        acts=np.zeros((m * k * n, 0), dtype=np.int64),
+    )
+    solution = solve_cases(circuit, cases)
+    ill: BoolArray = np.logical_or.reduce((~solution.sound).reshape(m, k, n), axis=1)
+    over: BoolArray = np.logical_or.reduce(over_limit(circuit, cases.column, solution).reshape(m, k, n), axis=1)
+    unlimited = solve_cases(without_limits(circuit), cases) if over.any() else solution
+
+    def across(of: Solution, one: Measurement, row: int) -> FloatArray:
+        volts = of.node_v(one.plus) - of.node_v(one.minus)
+        if one.less:
+            volts = volts - of.node_v(one.less[0]) + of.node_v(one.less[1])
+        shaped: FloatArray = volts.reshape(m, k, n)[row]
+        return shaped
+
+    shown = []
+    for row, one in enumerate(asked):
+        volts = across(solution, one, row)
+        # A limit that a reading does not feel leaves it as it is: an input is read beside an overloaded lock output.
+        same: BoolArray = np.isclose(volts, across(unlimited, one, row), rtol=1e-3, atol=_FELT_V)
+        felt: BoolArray = np.logical_or.reduce(~same, axis=0)
+        trouble = np.where(ill[row], NO_STEADY_STATE, np.where(over[row] & felt, OVER_LIMIT, FINE)).astype(np.int8)
+        values = _reading(one.meter, volts)
+        shown.append(Shown(values[0], values[1:], trouble))
+    return shown
+
+
+def _reading(meter: str, volts: FloatArray) -> FloatArray:
+    """What the meter makes of the voltage at its leads."""
+    if meter == DIODE:
+        return np.where(volts > OPEN_V, np.inf, volts)
+    if meter == OHMS:
+        full_v, r_ohm = _PROBE[OHMS]
+        ohms = volts * r_ohm / np.maximum(full_v - volts, 1e-12)
+        return np.where(ohms > OPEN_OHM, np.inf, ohms)
+    return volts

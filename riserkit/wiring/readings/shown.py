@@ -1,0 +1,316 @@
+"""Which miswirings of a door its readings show, and which they do not.
+
+A miswiring is functional when it changes what the door does in some state of its contacts, inputs and power, at lowest or at
+highest voltage: how a lock stands, what an input reads, whether a device has its supply with the right polarity, whether a
+source is overloaded, whether data arrive, whether a coil's suppressor stands across it. It is shown when a reading stays
+outside its printed band at every worst case, or a function check on the sheet fails.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Final
+
+import numpy as np
+
+from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.circuit import circuit_of, mover_rows
+from riserkit.circuits.corners import corners_of
+from riserkit.circuits.elimination import FloatArray
+from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, single_miswirings
+from riserkit.circuits.netlist import Component, ElementKind, Netlist
+from riserkit.circuits.solve import solve_cases
+from riserkit.circuits.states import all_states, outside_names
+from riserkit.circuits.topology import key_of
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.over_limit import over_limit
+from riserkit.wiring.readings.ends import signal_pairs, supply_to_common
+from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
+from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, set_up
+from riserkit.wiring.readings.questions import Question, questions
+from riserkit.wiring.roles import DeviceRole, ElementRole
+
+# An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
+_CLOSED_SHARE: Final = 0.5
+# A device with less than this share of its usual voltage, or with the wrong polarity, is without supply.
+_SUPPLIED_SHARE: Final = 0.5
+_LOADS: Final = frozenset({ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD})
+_POLAR: Final = (ElementRole.SENSOR_RELAY, ElementRole.MODULE_COIL, ElementRole.MODULE_TRIGGER)
+
+Behaviour = Mapping[str, np.ndarray]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One miswiring judged.
+
+    Args:
+        miswiring: what was done.
+        changes: what of the door's behaviour it changes, in words; empty when it is not functional.
+        shown_by: the reading or check that shows it; empty when none does.
+    """
+
+    miswiring: Miswiring
+    changes: tuple[str, ...]
+    shown_by: str
+
+
+def door_miswirings(circuit: DoorCircuit) -> tuple[Miswiring, ...]:
+    """Every single miswiring of a door, the supply-to-common link of its relay module included."""
+    return single_miswirings(circuit.netlist, supply_to_common(circuit))
+
+
+def likely_miswirings(circuit: DoorCircuit) -> tuple[Miswiring, ...]:
+    """Those of `door_miswirings` that a crew makes: conductors exchanged only within one cable, or among leads."""
+    cable = {c.ref: c.cable for c in circuit.netlist.conductors}
+    return tuple(
+        m for m in door_miswirings(circuit) if len({cable[s] for s in m.subjects if s in cable and m.ends}) <= 1
+    )
+
+
+def not_shown(circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring] | None = None) -> tuple[Judged, ...]:
+    """The functional miswirings of a door that none of its readings shows.
+
+    Args:
+        circuit: the door's wiring.
+        at: coldest and hottest conductor.
+        wanted: those to judge; None for the likely ones.
+
+    Raises:
+        CircuitError: the door's own netlist is ill-posed.
+    """
+    sheet = Sheet(circuit, at)
+    every = likely_miswirings(circuit) if wanted is None else wanted
+    hidden = (Judged(m, sheet.changes(m), "") for m in every if not sheet.shown_by(m))
+    return tuple(one for one in hidden if one.changes)
+
+
+def wired_alike(circuit: DoorCircuit) -> Hashable:
+    """Equal for doors of the same parts, wired the same way; their lengths may differ."""
+    parts = tuple(component.part for component in circuit.netlist.components)
+    gauges = tuple(conductor.gauge for conductor in circuit.netlist.conductors)
+    return key_of(circuit.netlist), parts, gauges, circuit.fail_safe, circuit.locks, circuit.supply, circuit.relay
+
+
+def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
+    """A miswiring as a foreman says it, such as `wire K2.NO to M1.+ not connected`."""
+    ends = {c.ref: f"{c.a} to {c.b}" for c in netlist.conductors}
+    named = " and ".join(ends.get(s, s) for s in miswiring.subjects)
+    match miswiring.kind:
+        case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
+            return f"wires {named} exchanged at {' and '.join(miswiring.ends)}"
+        case MiswiringKind.LINK_LEFT_IN:
+            return f"link {' to '.join(miswiring.subjects)} left in"
+        case MiswiringKind.BYPASSED | MiswiringKind.WRONG_CONTACT:
+            ref = miswiring.subjects[0].partition(".")[0]
+            contact = netlist.element(miswiring.subjects[0])
+            return f"{miswiring.kind} at {ref}.{contact.a} {ref}.{contact.b}"
+        case MiswiringKind.POOR_JOINT:
+            return f"poor joint of {miswiring.r_ohm:g} Ω in wire {named}"
+    return f"wire {named} {miswiring.kind}"
+
+
+def judge_miswirings(
+    circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring] | None = None
+) -> tuple[Judged, ...]:
+    """Every miswiring of a door judged, functional or not.
+
+    Args:
+        circuit: the door's wiring.
+        at: coldest and hottest conductor.
+        wanted: those to judge; None for all.
+    """
+    sheet = Sheet(circuit, at)
+    every = door_miswirings(circuit) if wanted is None else wanted
+    return tuple(Judged(m, sheet.changes(m), sheet.shown_by(m)) for m in every)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The test sheet of one door, to be tried on its miswirings."""
+
+    circuit: DoorCircuit
+    at: Temperatures
+
+    @cached_property
+    def _asked(self) -> tuple[Question, ...]:
+        return questions(self.circuit)
+
+    @cached_property
+    def _readings(self) -> tuple[Reading, ...]:
+        netlist = self.circuit.netlist
+        return measured_readings(self._asked, measure([netlist], [q.asked for q in self._asked], self.at), 0)
+
+    @cached_property
+    def _setups(self) -> tuple[tuple[int, ...], ...]:
+        """Questions that are solved together, those with nothing lifted and the most of them first."""
+        together: dict[tuple[object, ...], list[int]] = {}
+        for place, question in enumerate(self._asked):
+            a = question.asked
+            probe = (a.plus, a.minus) if a.meter in (OHMS, DIODE) else ()
+            together.setdefault((a.lifts, a.dead, a.on_battery, probe), []).append(place)
+        return tuple(tuple(places) for places in sorted(together.values(), key=lambda p: (-len(p), p)))
+
+    @cached_property
+    def _signals(self) -> Mapping[str, frozenset[str]]:
+        return _joined(self.circuit.netlist, self._signal_terminals)
+
+    @cached_property
+    def _signal_terminals(self) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(end for pair in signal_pairs(self.circuit.netlist) for end in pair))
+
+    @cached_property
+    def _behaviour(self) -> Behaviour:
+        return _behaviour(self.circuit, self.circuit.netlist, self.at)
+
+    def shown_by(self, miswiring: Miswiring) -> str:
+        """The first reading or check that shows a miswiring; empty when none does."""
+        wrong = miswired(self.circuit.netlist, miswiring)
+        lost = self._lost_signals(wrong)
+        checked = {DeviceRole.NETWORK_PORT: "controller online", DeviceRole.READER: "read a card",
+                   DeviceRole.SPLITTER: "controller online"}  # fmt: skip
+        for terminal in lost:
+            role = self.circuit.netlist.component(terminal.partition(".")[0]).role
+            if role in checked:
+                return checked[DeviceRole(role)]
+        obeying = self._obeying(wrong, lost)
+        for places in self._setups:
+            try:
+                shown = measure([obeying], [self._asked[p].asked for p in places], self.at)
+            except CircuitError:
+                continue
+            for place, one in zip(places, shown, strict=True):
+                if _outside(self._readings[place], self._asked[place], one):
+                    return f"{self._readings[place].what}: {self._readings[place].state}"
+        return "controller online" if self._dead(obeying) else ""
+
+    def _dead(self, wrong: Netlist) -> bool:
+        """A controller fed from outside that has no supply at any worst case."""
+        for name in self.circuit.netlist.elements(ElementRole.CONTROLLER_LOAD):
+            circuit = circuit_of(wrong)
+            ends_c = (np.array([self.at.coldest_c]), np.array([self.at.hottest_c]))
+            drawn_a = corners_of(circuit, ends_c, (self.circuit.locked_state,)).element_a(name)
+            return bool(self.circuit.netlist.element(name).values["p_w"] > 0.0 and (drawn_a <= 0.0).all())
+        return False
+
+    def changes(self, miswiring: Miswiring) -> tuple[str, ...]:
+        """What of the door's behaviour a miswiring changes."""
+        wrong = miswired(self.circuit.netlist, miswiring)
+        lost = self._lost_signals(wrong)
+        here = _behaviour(self.circuit, self._obeying(wrong, lost), self.at)
+        found = [name for name, usual in self._behaviour.items() if not np.array_equal(usual, here[name])]
+        return tuple(dict.fromkeys([*(f"data at {t}" for t in lost), *found]))
+
+    def _lost_signals(self, wrong: Netlist) -> tuple[str, ...]:
+        here = _joined(wrong, self._signal_terminals)
+        return tuple(t for t in self._signal_terminals if here[t] != self._signals[t])
+
+    def _obeying(self, wrong: Netlist, lost: Sequence[str]) -> Netlist:
+        """A module whose link is broken gets no message."""
+        deaf = {t.partition(".")[0] for t in lost}
+
+        def hearing(component: Component) -> Component:
+            if component.ref not in deaf or component.role != DeviceRole.RELAY_MODULE:
+                return component
+            kept = tuple(e for e in component.elements if e.role != ElementRole.MODULE_MESSAGE)
+            return replace(component, elements=kept)
+
+        return replace(wrong, components=tuple(map(hearing, wrong.components)))
+
+
+def _outside(reading: Reading, question: Question, shown: Shown) -> bool:
+    """Whether what the meter shows is no good at any worst case. What has no steady state shows nothing for sure."""
+    if shown.trouble[0] == 1 or reading.words.startswith("not computed"):
+        return False
+    values = np.append(shown.corner[:, 0], shown.nominal[0])
+    if reading.words == "open":
+        return bool(np.isfinite(values).all())
+    if reading.words == "closed":
+        return bool((values > CLOSED_OHM).all() | (values < 0.0).all())
+    low, high = printed_band(reading)
+    outside = np.zeros(values.shape, dtype=np.bool_)
+    if low is not None:
+        outside |= values < low
+    if high is not None:
+        outside |= values > high
+    return bool(outside.all())
+
+
+def _joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[str]]:
+    """What conductors alone join each terminal with."""
+    groups: dict[str, set[str]] = {}
+    for c in netlist.conductors:
+        a, b = str(c.a), str(c.b)
+        both = groups.get(a, {a}) | groups.get(b, {b})
+        groups.update(dict.fromkeys(both, both))
+    return {terminal: frozenset(groups.get(terminal, {terminal})) for terminal in terminals}
+
+
+def _behaviour(circuit: DoorCircuit, netlist: Netlist, at: Temperatures) -> Behaviour:
+    """What the door does in every state at both ends of voltage, by name: arrays that differ where it behaves differently."""
+    states = all_states(outside_names(circuit.netlist))
+    found: dict[str, list[np.ndarray]] = {}
+    for level, conductor_c, energised in ((Level.LOW, at.hottest_c, False), (Level.HIGH, at.coldest_c, True)):
+        held = set_up(netlist, Measurement("volts DC", "", "", on_battery=level is Level.LOW))
+        solved = circuit_of(held)
+        known = set(solved.topology.outside)
+        own = [{name: on for name, on in state.items() if name in known} for state in states]
+        n = len(states)
+        cases = Cases(
+            np.zeros(n, dtype=np.int64), np.full(n, level, dtype=np.int8), np.full(n, conductor_c), np.arange(n),
+            state_table(solved.topology, own), np.zeros((n, 0), dtype=np.int64), energised=energised,
+        )  # fmt: skip
+        solution = solve_cases(solved, cases)
+        for lock in circuit.locks:
+            element = solved.topology.element(circuit.coil(lock))
+            pull_in, drop_out = (float(solved.params[row, 0]) for row in mover_rows(solved.topology, element))
+            volts = np.abs(solution.element_v(circuit.coil(lock)))
+            found.setdefault(f"lock {lock}", []).append(_stands(volts, pull_in, drop_out))
+        for name in netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
+            values = netlist.element(name).values
+            least_a = _CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
+            found.setdefault(f"input {name}", []).append(-solution.element_a(name) >= least_a)
+        for name in _supplied(netlist):
+            found.setdefault(f"supply {name}", []).append(_supply(circuit.netlist, name, solution.element_v(name)))
+        found.setdefault("overload", []).append(over_limit(solved, cases.column, solution))
+        found.setdefault("no steady state", []).append(~solution.sound)
+    behaviour = {name: np.concatenate(parts) for name, parts in found.items()}
+    for component in circuit.netlist.devices(DeviceRole.SUPPRESSOR):
+        behaviour[f"suppressor {component.ref}"] = np.array(sorted(_across(circuit, netlist, component.ref)))
+    return behaviour
+
+
+def _stands(volts: FloatArray, pull_in_v: float, drop_out_v: float) -> np.ndarray:
+    return np.where(volts >= pull_in_v, 1, np.where(volts < drop_out_v, 0, -1))
+
+
+def _supplied(netlist: Netlist) -> Iterator[str]:
+    """Elements that want a supply with polarity."""
+    for component in netlist.components:
+        for element in component.elements:
+            if element.kind in _LOADS or element.role in _POLAR:
+                yield f"{component.ref}.{element.name}"
+
+
+def _supply(netlist: Netlist, name: str, volts: FloatArray) -> np.ndarray:
+    """1 supplied, 0 without, -1 with the wrong polarity."""
+    values = netlist.element(name).values
+    least_v = values.get("v_pull_in_v", 12.0 * _SUPPLIED_SHARE)
+    return np.where(volts >= least_v, 1, np.where(volts <= -1.0, -1, 0))
+
+
+def _across(circuit: DoorCircuit, netlist: Netlist, ref: str) -> Iterator[str]:
+    """At which of the locks' terminals a suppressor's ends stand."""
+    component = netlist.component(ref)
+    (element,) = component.elements
+    ends = _joined(netlist, (f"{ref}.{element.a}", f"{ref}.{element.b}"))
+    polar = element.kind is ElementKind.DIODE
+    for end, joined in ends.items():
+        for lock in circuit.locks:
+            for terminal in netlist.ends(circuit.coil(lock)):
+                if terminal in joined:
+                    yield f"{end if polar else ref} at {terminal}"

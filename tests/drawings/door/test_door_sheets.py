@@ -1,0 +1,213 @@
+"""A detail larger than the largest sheet goes on several, whole and legible; nothing is shrunk, nothing left out."""
+
+from __future__ import annotations
+
+import runpy
+from collections import Counter
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pytest
+from ezdxf.entities.mtext import MText
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.door.detail import door_contents, door_frames, draw_door_detail
+from riserkit.drawings.door.pages import MOST_CONDUCTORS, MOST_DEVICES, MOST_LETTERS, compose_pages, surely_fits
+from riserkit.drawings.door.sheets import DoorSheet, plan_door_sheets
+from riserkit.drawings.door.wiring_parts import part, wiring_parts
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.typical.sheets import plan_typicals
+from riserkit.findings import Finding, Severity, Verdict
+from riserkit.model.assemble import assemble_site
+from riserkit.model.problems import Where
+from riserkit.model.raw import RawRecord, RawSite
+from riserkit.results.inspect import inspect_drawings
+
+DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_circuits.py"))
+BASE = {
+    "level": "L1", "lock": "strike-12-secure", "controller": "controller-c3", "contact": "contact-reed",
+    "fail_mode": "fail-secure", "egress": "mechanical", "free_egress_hardware": True, "x_m": 6.0, "y_m": 4.0,
+}  # fmt: skip
+
+
+def archive(*marks: str, **info: Any) -> Design:
+    tables = {
+        "levels": [{"id": "L1", "name": "Ground floor", "elevation_m": 0.0, "ceiling_m": 2.9}],
+        "closets": [{"id": "TR1", "level": "L1", "x_m": 2.0, "y_m": 2.0}],
+        "switches": [{"id": "SW1", "closet": "TR1", "ports": 24, "poe_class": 4, "poe_budget_w": 370, "on_ups": True}],
+        "openings": [{**BASE, "mark": mark, "name": "Store"} for mark in marks],
+    }
+    raw = {name: [RawRecord(row, Where(name, n)) for n, row in enumerate(rows, 1)] for name, rows in tables.items()}
+    base = {"name": "Harbour Archive", "owner": "Harbour Archive Trust", "issue_date": "2026-05-04", **info}
+    return design(assemble_site(RawSite(RawRecord(base, Where("info", 1)), raw)))
+
+
+def crowd(devices: int) -> Netlist:
+    """A controller with as many contacts of four wires each."""
+    c = DOORS["Circuit"]()
+    DOORS["port"](c)
+    c.data("N1.J > K1.J")
+    names = [f"I{n}" for n in range(4 * devices)]
+    DOORS["controller"](c, extra=" " + " ".join(names))
+    for n in range(devices):
+        c.device(f"B{n + 1}", "Door position switch with tamper contact", "1 2 3 4", place="door head, latch side")
+        c.cable(4, "22 AWG", *(f"K1.I{4 * n + k} > B{n + 1}.{k + 1}" for k in range(4)))
+    made: Netlist = c.netlist()
+    return made
+
+
+def with_wiring(door: DoorDesign, netlist: Netlist) -> DoorDesign:
+    circuit = door.wiring.circuit
+    assert circuit is not None
+    return replace(door, wiring=replace(door.wiring, build=lambda: replace(circuit, netlist=netlist, locks=())))
+
+
+def told(count: int, subject: str = "101") -> tuple[Finding, ...]:
+    text = "The clerk of the north reading room has said that this must be looked at again before the wall is closed. "
+    return tuple(
+        Finding(f"rule-{n}", Verdict.FAIL, Severity.WARNING, subject, "opening", f"Number {n}. {text * 4}", "none",
+                remedy=text * 2)
+        for n in range(count)
+    )  # fmt: skip
+
+
+def texts(path: Path) -> Counter[str]:
+    doc = ezdxf.readfile(path)
+    assert not doc.audit().errors
+    found: Counter[str] = Counter()
+    for layout in doc.layouts:
+        for e in layout:
+            if e.dxftype() == "TEXT":
+                found[e.dxf.text] += 1
+            if isinstance(e, MText):
+                found[" ".join(e.plain_text().split())] += 1
+            found.update(a.dxf.text for a in getattr(e, "attribs", ()))
+    return found
+
+
+def drawn(sheets: tuple[DoorSheet, ...], folder: Path) -> list[Path]:
+    paths = []
+    for sheet in sheets:
+        paths.append(folder / f"{sheet.sheet_id}.dxf")
+        sheet.draw().save(paths[-1])
+    return paths
+
+
+def test_a_usual_door_has_one_sheet() -> None:
+    found = archive("101")
+    (sheet,) = plan_door_sheets(found, found.door["101"], ())
+    assert (sheet.sheet_id, sheet.title) == ("T-501-101", "Door 101 Store")
+    assert sheet.draw().to_bytes() == draw_door_detail(found, found.door["101"], ()).to_bytes()
+
+
+def test_what_is_called_surely_fitting_fits_one_sheet() -> None:
+    """The largest detail that is not laid out before it is drawn."""
+    found = archive("101", sheet_series="ANSI")
+    devices = (MOST_CONDUCTORS - 1) // 4
+    netlist, findings = crowd(devices), told(13)
+    letters = sum(len(f.message + f.remedy) for f in findings)
+    assert surely_fits(netlist, letters)
+    assert letters > 0.9 * MOST_LETTERS
+    assert len(netlist.components) > 0.75 * MOST_DEVICES
+    door = with_wiring(found.door["101"], netlist)
+    composed = compose_pages(door_frames(found.site, door), door_contents(found, door, findings), "-")
+    assert len(composed) == 1
+
+
+@pytest.fixture(scope="module")
+def large(tmp_path_factory: pytest.TempPathFactory) -> tuple[DoorDesign, tuple[DoorSheet, ...], list[Path]]:
+    found = archive("101")
+    door = with_wiring(found.door["101"], crowd(16))
+    sheets = plan_door_sheets(found, door, told(60))
+    return door, sheets, drawn(sheets, tmp_path_factory.mktemp("large"))
+
+
+def test_a_larger_detail_goes_on(large: tuple[DoorDesign, tuple[DoorSheet, ...], list[Path]]) -> None:
+    _, sheets, _ = large
+    assert len(sheets) > 1
+    assert [s.sheet_id for s in sheets] == ["T-501-101", *(f"T-501-101-{n}" for n in range(2, len(sheets) + 1))]
+    assert len({s.title for s in sheets}) == len(sheets)
+
+
+def test_every_conductor_and_every_finding_is_on_some_sheet(large: Any) -> None:
+    door, _, paths = large
+    found = Counter[str]()
+    for path in paths:
+        found += texts(path)
+    whole = " ".join(found)
+    for conductor in door.wiring.netlist.conductors:
+        assert f"{conductor.a.component} {conductor.a.terminal}" in found
+        # once at each end in the diagram
+        ends = [t for t in found if t.startswith(f"{conductor.ref} {conductor.colour}")]
+        assert sum(found[t] for t in ends) == 2, conductor.ref
+    for n in range(60):
+        assert f"rule-{n}" in whole
+
+
+def test_each_of_them_is_legible_and_says_which_it_is(large: Any) -> None:
+    _, sheets, paths = large
+    assert not [v.message for i in inspect_drawings(paths) for v in i.violations]
+    for n, path in enumerate(paths, 1):
+        found = texts(path)
+        assert f"{n} of {len(paths)}" in found
+        assert sheets[n - 1].sheet_id in found
+    assert "T-501-101-2" in " ".join(texts(paths[0]))
+    assert "CAUTION" in texts(paths[0])
+
+
+def test_no_two_openings_share_a_sheet() -> None:
+    found = archive("101", "101-2")
+    door = with_wiring(found.door["101"], crowd(16))
+    ids = [s.sheet_id for s in plan_door_sheets(found, door, told(60))]
+    assert "T-501-101-2" not in ids
+    assert ids[1] == "T-501-101_2"
+
+
+@pytest.mark.parametrize("kind", ["external", "magnet", "double"])
+def test_parts_of_a_netlist_are_the_netlist(kind: str) -> None:
+    netlist: Netlist = DOORS[kind]()
+    parts = wiring_parts(netlist, lambda some: len(some.conductors) <= 4)
+    assert len(parts) > 2
+    assert Counter(c for p in parts for c in p.conductors) == Counter(netlist.conductors)
+    assert {s for p in parts for s in p.spares} == set(netlist.spares)
+    for p in parts:
+        for c in p.conductors:
+            for end in (c.a, c.b):
+                assert p.component(end.component).terminal(end.terminal).name == end.terminal
+        for component in p.components:
+            names = {t.name for t in component.terminals}
+            for e in component.elements:
+                assert all(end in names or end.startswith("_") for end in (e.a, e.b))
+
+
+def test_a_contact_keeps_both_of_its_terminals() -> None:
+    """Only NO is landed here: C stays for the contact between them, the relay's other contact and coil do not."""
+    netlist = DOORS["external"]()
+    only = part(netlist, [c for c in netlist.conductors if "K2.NO" in (str(c.a), str(c.b))])
+    assert [t.name for t in only.component("K2").terminals] == ["C", "NO"]
+    assert [e.name for e in only.component("K2").elements] == ["no"]
+
+
+def test_wiring_that_cannot_be_cut_is_told() -> None:
+    with pytest.raises(SheetError, match="larger than the largest sheet"):
+        wiring_parts(crowd(1), lambda _: False)
+
+
+def test_a_typical_larger_than_a_sheet_goes_on_too(tmp_path: Path) -> None:
+    found = archive("101", "102")
+    netlist = crowd(16)
+    doors = tuple(with_wiring(door, netlist) for door in found.doors)
+    sheets = plan_typicals(replace(found, doors=doors), ())
+    ids = [s.sheet_id for s in sheets]
+    assert ids == ["T-511", *(f"T-511-{n}" for n in range(2, len(sheets) + 1))]
+    assert len(ids) > 1
+    landed = set[str]()
+    for sheet in sheets:
+        sheet.draw().save(tmp_path / f"{sheet.sheet_id}.dxf")
+        landed |= set(texts(tmp_path / f"{sheet.sheet_id}.dxf"))
+    assert {"101", "102"} <= landed
+    assert all(f"{c.a.component} {c.a.terminal}" in landed for c in netlist.conductors)
+    assert not [v.message for i in inspect_drawings(sorted(tmp_path.glob("*.dxf"))) for v in i.violations]

@@ -1,0 +1,362 @@
+"""A riser must show every opening, closet, switch, supply and cable of its design, once, legibly, inside its frame.
+
+All is read back from the DXF files, so that what is checked is what a reader opens. GDAL is the second reader.
+"""
+
+from __future__ import annotations
+
+import io
+import runpy
+from collections import Counter
+from collections.abc import Callable, Iterator
+from functools import cache, partial
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+import pyogrio
+import pytest
+from ezdxf.filemanagement import read, readfile
+from shapely import LineString, STRtree, box
+
+from riserkit.design import Design, design
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.lettering import entity_box
+from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
+from riserkit.drawings.riser.bridges import crossings
+from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
+from riserkit.findings import Finding
+from riserkit.quantities.printed import format_length
+from riserkit.rules._shared.evaluate import check
+
+SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
+generated = SITES["generated"]
+CASES: dict[str, Callable[[], Any]] = {
+    "archive": SITES["archive"],
+    "two": lambda: generated(1, 1, 2),
+    "one level": lambda: generated(1, 1, 14),
+    "two hundred on one closet": lambda: generated(4, 1, 200, pathways=True),
+    "two hundred without pathways": lambda: generated(3, 1, 200),
+    "twelve closets on eight levels": lambda: generated(8, 12, 180),
+    "twelve closets on one level": lambda: generated(1, 12, 120),
+    "thirty levels": lambda: generated(30, 12, 400),
+    **{f"scattered {seed}": partial(SITES["scattered"], seed) for seed in (4, 10, 18, 29, 31, 43, 56)},
+    "long marks": lambda: generated(3, 2, 30, mark="{level}-LONG MARK {n:03d} NORTH"),
+}
+every_case = pytest.mark.parametrize("case", list(CASES))
+
+
+@cache
+def _planned(case: str) -> tuple[Design, tuple[Finding, ...], Riser]:
+    made = design(CASES[case]())
+    findings = check(made)
+    return made, findings, plan_riser(made, findings)
+
+
+@cache
+def _docs(case: str) -> tuple[Any, ...]:
+    """Every sheet, as read back from its bytes."""
+    riser = _planned(case)[2]
+    return tuple(read(io.StringIO(draw_riser_sheet(riser, n).to_bytes().decode())) for n in range(len(riser.sheet_ids)))
+
+
+def _paper(doc: Any) -> Any:
+    return doc.layouts.get(doc.layouts.names_in_taborder()[1])
+
+
+def _entities(doc: Any) -> Iterator[Any]:
+    for space in (doc.modelspace(), _paper(doc)):
+        yield from (e for e in space if e.dxftype() != "VIEWPORT")
+
+
+def _texts(entity: Any) -> Iterator[str]:
+    if entity.dxftype() in ("TEXT", "MTEXT"):
+        yield entity.plain_text()
+    if entity.dxftype() == "INSERT":
+        yield from (attrib.plain_text() for attrib in entity.attribs)
+
+
+def _by_subject(case: str) -> dict[str, list[Any]]:
+    found: dict[str, list[Any]] = {}
+    for doc in _docs(case):
+        for entity in doc.modelspace():
+            mark = read_mark(entity)
+            assert mark is not None, entity
+            found.setdefault(mark.model_id, []).append(entity)
+    return found
+
+
+def _words(entities: list[Any]) -> list[str]:
+    return [text for entity in entities for text in _texts(entity)]
+
+
+@every_case
+def test_every_opening_stands_once_by_its_label(case: str) -> None:
+    """As a symbol of its own, or as a row of its bundle's table."""
+    made = _planned(case)[0]
+    found = _by_subject(case)
+    for door in made.doors:
+        label = shown_text(made.labels.opening[door.mark])
+        words = _words(found[f"opening:{door.mark}"])
+        # the first words are the mark's, in a table's narrow column on several lines
+        assert words.count(label) == 1 or " ".join(words).startswith(f"{label} "), (door.mark, words)
+
+
+@every_case
+def test_every_horizontal_cable_has_its_label_and_length(case: str) -> None:
+    made = _planned(case)[0]
+    unit = made.site.info.unit_system
+    found = _by_subject(case)
+    for door in made.doors:
+        subject = door.cable.subject if door.cable else door.mark
+        words = _words(found.get(f"cable:{subject}", []) + found[f"opening:{door.mark}"])
+        if door.cable is None:
+            assert words.count("no cable") == 1
+            continue
+        label = shown_text(made.labels.cable[subject])
+        # a label of the owner's making may be so long that it is wrapped
+        assert words.count(label) == 1 or "".join(label.split()) in "".join("".join(words).split()), (door.mark, words)
+        route = door.cable.route
+        length = f"{format_length(route.length_m, unit)} ({route.basis.value[0]})" if route else "no route"
+        assert words.count(length) == 1, (length, words)
+
+
+@every_case
+def test_every_closet_switch_supply_and_backbone_cable_is_there(case: str) -> None:
+    made = _planned(case)[0]
+    found = _by_subject(case)
+    inserts = {
+        subject: [e.dxf.name for e in entities if e.dxftype() == "INSERT"] for subject, entities in found.items()
+    }
+    for closet in made.site.closets:
+        assert inserts[f"closet:{closet.id}"] == ["closet"]
+        assert made.labels.closet[closet.id] in _words(found[f"closet:{closet.id}"])
+    for switch in made.site.switches:
+        assert inserts[f"switch:{switch.id}"] == ["switch"]
+        words = _words(found[f"switch:{switch.id}"])
+        used = sum(d.placement is not None and d.placement.switch == switch.id for d in made.doors)
+        assert made.labels.switch[switch.id] in " ".join(words)
+        assert f"{used} / {switch.ports - switch.uplink_ports} ports" in words
+    for supply in made.site.supplies:
+        assert inserts[f"supply:{supply.id}"] == ["supply"]
+    for cable in made.backbone:
+        assert made.labels.cable[cable.subject] in _words(found[f"cable:{cable.subject}"])
+        drawn = [e for e in found[f"cable:{cable.subject}"] if e.dxftype() == "LINE"]
+        assert layers.BACKBONE in {e.dxf.layer for e in drawn}
+
+
+def test_power_of_a_switch_is_that_of_its_finding() -> None:
+    """Watts on the sheet are the rule's, not the drawing's own."""
+    _, findings, _ = _planned("archive")
+    drawn = {f.subject: f.value for f in findings if f.rule == "switch-power-budget" and f.value is not None}
+    words = _words(_by_subject("archive")["switch:SW-2"])
+    assert f"PoE {drawn['SW-2']:.1f} / 60 W, UPS" in words
+    assert any(word.endswith("no UPS") for word in _words(_by_subject("archive")["switch:SW-3"]))
+    assert any(word.endswith("UPS ?") for word in _words(_by_subject("archive")["switch:SW-1E"]))
+
+
+@every_case
+def test_levels_stand_in_their_true_order(case: str) -> None:
+    """Those of one building together, each building's from the top down."""
+    made, _, riser = _planned(case)
+    by_id = {level.id: level for level in made.site.levels}
+    drawn = [by_id[band.band.id] for band in riser.pages.layout.bands]
+    assert drawn == sorted(made.site.levels, key=lambda level: (level.building, -level.elevation_m))
+    for closet in riser.pages.layout.closets:
+        band = next(b for b in riser.pages.layout.bands if b.band.id == closet.box.level)
+        assert band.y0 <= closet.rect.y0 and closet.rect.y1 <= band.y1
+    for row in riser.pages.layout.rows:
+        band = next(b for b in riser.pages.layout.bands if b.band.id == row.level)
+        assert band.y0 < row.y < band.y1
+        assert {made.door[i.item.mark].opening.level for i in row.items if hasattr(i.item, "mark")} <= {row.level}
+
+
+def _boxes(doc: Any) -> list[tuple[Rect, Any, str]]:
+    """Boxes of every text with its entity, and the symbol it belongs to."""
+    found = []
+    for entity in _entities(doc):
+        if entity.dxftype() == "TEXT":
+            found.append((entity_box(entity), entity, entity.dxf.handle))
+        if entity.dxftype() == "INSERT":
+            texts = [a for a in entity.attribs if a.plain_text().strip() and not a.is_invisible]
+            found += [(entity_box(a), a, entity.dxf.handle) for a in texts]
+    return found
+
+
+@every_case
+def test_no_text_stands_on_another(case: str) -> None:
+    for doc in _docs(case):
+        boxes = _boxes(doc)
+        tree = STRtree([box(*rect.inset(0.02)) for rect, _, _ in boxes])
+        pairs = zip(*tree.query(tree.geometries, predicate="intersects"), strict=True)
+        over = [(boxes[a][1].plain_text(), boxes[b][1].plain_text()) for a, b in pairs if a < b]
+        assert over == []
+
+
+@every_case
+def test_no_line_runs_through_a_text(case: str) -> None:
+    for doc in _docs(case):
+        boxes = _boxes(doc)
+        tree = STRtree([box(*rect.inset(0.02)) for rect, _, _ in boxes])
+        wires = [
+            (LineString([e.dxf.start.vec2, e.dxf.end.vec2]), e)
+            for e in doc.modelspace()
+            if e.dxftype() == "LINE" and e.dxf.layer in (layers.CABLE, layers.BACKBONE, layers.LEVEL, layers.MATCH_LINE)
+        ]
+        # outlines of markers, closets and bundles too: their own letters stand inside, and no text across them
+        wires += [
+            (LineString([*e.vertices_in_wcs(), next(e.vertices_in_wcs())]), e)
+            for e in doc.modelspace()
+            if e.dxftype() == "LWPOLYLINE" and e.dxf.layer in (layers.SYMBOL, layers.ROOM, layers.EQUIPMENT)
+        ]
+        for line, entity in wires:
+            hit = [boxes[n][1].plain_text() for n in tree.query(line, predicate="intersects")]
+            assert not hit, (hit, entity.dxf.layer, line.coords[0])
+
+
+@every_case
+def test_symbols_and_closets_stand_clear_of_each_other_and_of_foreign_texts(case: str) -> None:
+    riser = _planned(case)[2]
+    for n in range(len(riser.sheet_ids)):
+        canvas = draw_riser_sheet(riser, n)
+        assert list(canvas.placed.clashes()) == []
+        assert list(canvas.placed_on_paper.clashes()) == []
+    rects = [closet.rect for closet in riser.pages.layout.closets]
+    assert not any(a.overlaps(b) for a, b in combinations(rects, 2))
+
+
+@every_case
+def test_nothing_leaves_the_frame(case: str) -> None:
+    frame = _planned(case)[2].pages.frame.frame
+    room = box(*frame.inset(-1e-6))
+    for doc in _docs(case):
+        for rect, entity, _ in _boxes(doc):
+            if entity.dxf.layer != layers.TITLE_BLOCK:  # names of the zones stand outside by intent
+                assert room.contains(box(*rect)), entity.plain_text()
+        for entity in doc.modelspace():
+            if entity.dxftype() == "LINE":
+                assert room.contains(LineString([entity.dxf.start.vec2, entity.dxf.end.vec2])), entity.dxf.layer
+
+
+@every_case
+def test_no_text_is_below_the_least_height(case: str) -> None:
+    for doc in _docs(case):
+        for _, entity, _ in _boxes(doc):
+            assert entity.dxf.height >= LEAST_HEIGHT_MM - 1e-9, entity.plain_text()
+        for entity in _entities(doc):
+            if entity.dxftype() == "MTEXT":
+                assert entity.dxf.char_height >= LEAST_HEIGHT_MM - 1e-9
+
+
+@every_case
+def test_audit_finds_nothing_and_fixes_nothing(case: str) -> None:
+    for doc in _docs(case):
+        auditor = doc.audit()
+        assert [e.message for e in auditor.errors] == []
+        assert [e.message for e in auditor.fixes] == []
+
+
+@every_case
+def test_same_design_same_bytes(case: str) -> None:
+    """Planned and drawn anew, from a site read anew."""
+    made = design(CASES[case]())
+    again = plan_riser(made, check(made))
+    riser = _planned(case)[2]
+    assert again.sheet_ids == riser.sheet_ids
+    for n in range(len(riser.sheet_ids)):
+        assert draw_riser_sheet(again, n).to_bytes() == draw_riser_sheet(riser, n).to_bytes()
+
+
+@pytest.mark.parametrize("case", ["archive", "twelve closets on eight levels"])
+@pytest.mark.parametrize("number", [0, -1])
+def test_gdal_reads_the_same_entities(case: str, number: int, tmp_path: Path) -> None:
+    """Entities by layer and texts, GDAL through pyogrio against what ezdxf reads."""
+    riser = _planned(case)[2]
+    path = tmp_path / "sheet.dxf"
+    draw_riser_sheet(riser, range(len(riser.sheet_ids))[number]).save(path)
+    pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": "FALSE", "DXF_ENCODING": "UTF-8"})
+    try:
+        meta, _, _, columns = pyogrio.raw.read(path, layer="entities")
+    finally:
+        pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": None, "DXF_ENCODING": None})
+    column = dict(zip(meta["fields"], columns, strict=True))
+    drawn = list(_entities(readfile(path)))
+    assert Counter(column["Layer"]) == Counter(e.dxf.layer for e in drawn)
+    texts = Counter(e.plain_text() for e in drawn if e.dxftype() == "TEXT")
+    read_back = Counter(t for t, kind in zip(column["Text"], column["SubClasses"], strict=True) if "AcDbText" in kind)
+    assert read_back == texts
+
+
+def test_acceptance_is_printed_with_reason_name_and_date() -> None:
+    found = _by_subject("archive")
+    printed = " ".join(_words(found["switch:SW-2"]))
+    for words in ("A1", "A second supply unit is on order", "M. Osei,", "2026-04-30"):
+        assert words in printed
+
+
+def test_open_findings_are_flagged_and_accepted_ones_are_not() -> None:
+    """102 has a stated length of 96 m and fails channel-length: E. The accepted budget of SW-2 shows as A1 beside W."""
+    made, findings, _ = _planned("archive")
+    found = _by_subject("archive")
+    worst: dict[str, set[str]] = {}
+    for f in findings:
+        if f.is_open and f.subject_kind in ("opening", "cable") and f.severity != "note":
+            worst.setdefault(f.subject, set()).add("E" if f.severity == "error" else "W")
+    assert "E" in worst["102"]
+    for door in made.doors:
+        words = [w for w in _words(found[f"opening:{door.mark}"]) if w in ("E", "W")]
+        assert words == sorted(worst.get(door.mark, set()))[:1], door.mark
+
+
+def test_standing_cautions_and_legend_stand_on_every_part_of_the_diagram() -> None:
+    for doc in _docs("twelve closets on eight levels"):
+        words = " ".join(" ".join(_texts(e)).replace("\n", " ") for e in _entities(doc))
+        for start in ("Design check only.", "The locally adopted code", "Life-safety functions - free egress"):
+            assert start in words
+        assert "Legend" in words
+
+
+def test_legend_names_what_is_drawn_and_nothing_else() -> None:
+    found = _by_subject("two")["sheet:legend"]
+    names = [e.dxf.name for e in found if e.dxftype() == "INSERT"]
+    assert names == ["closet", "switch", "opening_single"]
+    archive = [e.dxf.name for e in _by_subject("archive")["sheet:legend"] if e.dxftype() == "INSERT"]
+    assert archive == ["closet", "switch", "opening_single", "opening_double", "opening_gate", "supply"]
+
+
+def test_closets_one_above_the_other_share_a_column_and_their_backbone_is_straight() -> None:
+    riser = _planned("archive")[2]
+    closets = {c.box.id: c for c in riser.pages.layout.closets}
+    assert closets["TR-1"].rect.x0 == closets["TR-2"].rect.x0 == closets["TR-3"].rect.x0
+    assert closets["TR-1E"].rect.x0 > closets["TR-1"].rect.x1
+    assert crossings(riser.pages.layout.wires) == 0
+
+
+def test_sheets_that_go_on_name_each_other() -> None:
+    """Each match line names the other sheet, and both name the same cables."""
+    riser, docs = _planned("twelve closets on eight levels")[2], _docs("twelve closets on eight levels")
+    assert len(docs) > 1
+    lines: dict[tuple[str, str], str] = {}
+    for sheet, doc in zip(riser.sheet_ids, docs, strict=True):
+        for entity in doc.modelspace():
+            text = " ".join(_texts(entity))
+            if text.startswith("MATCH LINE"):
+                head, _, names = text.partition(": ")
+                lines[sheet, head.removeprefix("MATCH LINE, continued on sheet ")] = names
+    assert lines
+    for (sheet, other), names in lines.items():
+        assert lines[other, sheet] == names
+
+
+def test_bundles_count_their_openings() -> None:
+    made, _, riser = _planned("two hundred on one closet")
+    assert len(riser.sheet_ids) == 1, "a closet of two hundred doors is one sheet"
+    bundles = [i.item for row in riser.pages.layout.rows for i in row.items if hasattr(i.item, "members")]
+    assert bundles
+    for bundle in bundles:
+        ways = {made.door[d.mark].cable.route.segments[-1] for d in bundle.members if bundle.way.startswith("via")}  # type: ignore[union-attr]
+        assert ways <= {bundle.way.removeprefix("via ")}
+    found = _by_subject("two hundred on one closet")
+    assert all(f"{len(b.members)} openings" in _words(found[f"bundle:{b.name}"]) for b in bundles)

@@ -1,0 +1,104 @@
+"""Schedules: every row of every table on a sheet, once, in order, whole; split over as many sheets as it takes."""
+
+from __future__ import annotations
+
+import io
+import runpy
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ezdxf.filemanagement import read
+
+from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, draw_schedule_sheet, heading_text, plan_schedules
+
+SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
+SITE = SITES["archive"]()
+LONG = SheetTable(
+    "openings",
+    "Schedule of openings",
+    ("Mark", "Name", "Lock", "Length m"),
+    tuple(
+        (f"M{n:04d}", f"Room {n} behind the long corridor of the north wing", "strike-12", "31.5") for n in range(900)
+    ),
+)
+SHORT = SheetTable("supplies", "Schedule of supplies", ("Supply", "Part"), (("PS-1", "supply-24-4"),))
+EMPTY = SheetTable("backbone_cables", "Schedule of backbone cables", ("Cable",), ())
+
+
+def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
+    schedules = plan_schedules(SITE, (LONG, EMPTY, SHORT))
+    assert len(schedules.sheet_ids) > 1
+    assert schedules.sheet_ids[:2] == ("T-651", "T-652")
+    marks = []
+    for n in range(len(schedules.sheet_ids)):
+        doc: Any = read(io.StringIO(draw_schedule_sheet(schedules, n).to_bytes().decode()))
+        assert not doc.audit().errors
+        assert not doc.audit().fixes
+        for entity in doc.modelspace():
+            mark = read_mark(entity)
+            assert mark is not None
+            if entity.dxftype() == "TEXT" and mark.model_id.startswith("table:openings/") and entity.dxf.text[0] == "M":
+                marks.append(entity.dxf.text)
+    assert marks == [row[0] for row in LONG.rows]
+    assert schedules.title(len(schedules.sheet_ids) - 1).endswith("Schedule of supplies")
+
+
+def test_tables_keep_apart_and_inside_their_sheet() -> None:
+    schedules = plan_schedules(SITE, (LONG, SHORT))
+    assert schedules.frame is not None
+    room = schedules.frame.areas().content
+    for n, page in enumerate(schedules.pages):
+        assert list(draw_schedule_sheet(schedules, n).placed.clashes()) == []
+        for placed in page:
+            x, y = placed.at
+            assert room.x0 - 1e-6 <= x and x + placed.table.width_mm <= room.x1 + 1e-6
+            assert y <= room.y1 + 1e-6 and y - placed.table.height_mm >= room.y0 - 1e-6
+
+
+def test_a_row_that_changes_changes_what_its_own_sheet_shows_and_no_other() -> None:
+    other = replace(LONG, rows=(*LONG.rows[:-1], ("M0899", "Room 899", "strike-24", "31.5")))
+    one, two = plan_schedules(SITE, (LONG,)), plan_schedules(SITE, (other,))
+    numbers = range(len(one.sheet_ids))
+    assert [one.shown(n) == two.shown(n) for n in numbers] == [*(True for _ in numbers[:-1]), False]
+    assert draw_schedule_sheet(one, 0).to_bytes() == draw_schedule_sheet(two, 0).to_bytes()
+    last = numbers[-1]
+    assert draw_schedule_sheet(one, last).to_bytes() != draw_schedule_sheet(two, last).to_bytes()
+
+
+def test_parts_of_one_table_are_alike() -> None:
+    widths = {p.table.widths_mm for page in plan_schedules(SITE, (LONG,)).pages for p in page}
+    assert len(widths) == 1
+
+
+def test_no_tables_no_sheets_and_the_same_bytes_twice() -> None:
+    assert plan_schedules(SITE, (EMPTY,)).sheet_ids == ()
+    with pytest.raises(IndexError):
+        draw_schedule_sheet(plan_schedules(SITE, ()), 0)
+    one, two = plan_schedules(SITE, (SHORT,)), plan_schedules(SITE, (SHORT,))
+    assert draw_schedule_sheet(one, 0).to_bytes() == draw_schedule_sheet(two, 0).to_bytes()
+
+
+@pytest.mark.parametrize(
+    ("column", "heading"),
+    [
+        ("output_v", "Output V"), ("rated_a", "Rated A"), ("budget_w", "Budget W"), ("poe_class", "PoE class"),
+        ("on_ups", "On UPS"), ("length_m", "Length m"), ("length_ft", "Length ft"), ("mark", "Mark"), ("a", "A"),
+    ],
+)  # fmt: skip
+def test_units_stand_in_headings_as_they_are_written(column: str, heading: str) -> None:
+    """Symbols of units named after people are capitals, metre and foot are not (SI brochure, 9th edition, 5.2)."""
+    assert heading_text(column) == heading
+
+
+def test_a_schedule_says_nothing_twice_and_is_sorted_by_mark() -> None:
+    table = SheetTable("t", "T", ("Mark", "Label", "Name"), (("10", "10", "a"), ("9", "9", ""), ("101A", "101A", "c")))
+    drawn = as_drawn(table, sorted_by_mark=True)
+    assert drawn.columns == ("Mark", "Name")
+    assert drawn.rows == (("9", ""), ("10", "a"), ("101A", "c"))
+    other = replace(table, rows=(*table.rows, ("7", "B7", "d")))
+    assert as_drawn(other, sorted_by_mark=False) == other
+    empty = replace(table, rows=(("", "", ""),))
+    assert as_drawn(empty, sorted_by_mark=False) == empty

@@ -1,0 +1,175 @@
+"""The set: the same files however many processes draw them, whole, named after their sheets, told of as they come."""
+
+from __future__ import annotations
+
+import runpy
+import threading
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from ezdxf.filemanagement import readfile
+from pypdf import PdfReader
+
+from riserkit.design import Design, design
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.legibility.sheet import inspect_sheet
+from riserkit.drawings.processes import may_fork
+from riserkit.drawings.set import write as set_write
+from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.write import write_set
+from riserkit.findings import Finding
+from riserkit.rules._shared.evaluate import check
+
+SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
+
+
+@cache
+def _archive() -> tuple[Design, tuple[Finding, ...]]:
+    made = design(SITES["archive"]())
+    return made, check(made)
+
+
+DIAGRAMS = SetOptions(cover=False, plans=False, details="each")
+"""Riser and doors alone."""
+
+
+def test_doors_come_in_the_order_of_their_marks_and_then_the_riser() -> None:
+    made, findings = _archive()
+    jobs = plan_set(made, findings, DIAGRAMS)
+    assert jobs[-1].sheet_id == "T-601"
+    marks = [job.subject for job in jobs if job.kind == "door"]
+    assert marks != [door.mark for door in made.doors]
+    numbers = sorted(int(door.mark) for door in made.doors if door.mark.isdigit())
+    assert marks[: len(numbers)] == [str(n) for n in numbers]
+    assert marks[len(numbers) :] == sorted(door.mark for door in made.doors if not door.mark.isdigit())
+    assert len({job.file_name.lower() for job in jobs}) == len(jobs)
+
+
+def test_only_what_is_asked_for_is_planned() -> None:
+    made, findings = _archive()
+    assert [job.kind for job in plan_set(made, findings, replace(DIAGRAMS, doors=False))] == ["riser"]
+    jobs = plan_set(made, findings, replace(DIAGRAMS, riser=False, doors=("VAULT", "101")))
+    assert [job.subject for job in jobs] == ["101", "VAULT"]
+    with pytest.raises(DrawingError, match="no opening is marked 999"):
+        plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
+
+
+def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> None:
+    """A plan with views of another scale, a door with dimensions, and the riser; a drafter's file is read back anyway."""
+    made, findings = _archive()
+    result = write_set(made, findings, tmp_path, SetOptions(cover=False, doors=("101",), workers=1, inspects=True))
+    assert {sheet.kind for sheet in result.sheets} >= {"plan", "door", "riser"}
+    assert all(found == inspect_sheet(path) for path, found in result.inspections.items())
+    assert not [found for found in result.inspections.values() if found is None or found.letters == 0]
+
+
+def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> None:
+    made, findings = _archive()
+    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
+    told = []
+    for sheet in result.sheets:
+        doc: Any = readfile(sheet.path)
+        names = doc.layouts.names_in_taborder()
+        assert names[1] == sheet.sheet_id
+        title = next(e for e in doc.layouts.get(names[1]) if e.dxftype() == "INSERT" and e.dxf.name == "title_block")
+        values = {a.dxf.tag: a.dxf.text for a in title.attribs}
+        assert values["NUMBER"] == sheet.sheet_id
+        assert values["OWNER"] + values["OWNER_2"] == "Harbour Archive Trust"
+        assert values["DATE"] == "2026-05-04"
+        assert values["REV"] == "A"
+        told.append(values["SHEET"])
+    assert len(told) == 2
+    assert not any(" of " in sheet for sheet in told)  # one door more may not change every other sheet
+
+
+@pytest.mark.skipif(not may_fork(), reason="this process may not fork: another thread runs, or it is no Linux")
+def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
+    made, findings = _archive()
+    marks = tuple(door.mark for door in made.doors[:8])
+    files = []
+    for workers in (1, 2):
+        folder = tmp_path / str(workers)
+        folder.mkdir()
+        result = write_set(made, findings, folder, replace(DIAGRAMS, doors=marks, workers=workers))
+        assert sorted(p.name for p in folder.iterdir()) == sorted(sheet.path.name for sheet in result.sheets)
+        files.append({sheet.sheet_id: sheet.path.read_bytes() for sheet in result.sheets})
+    assert len(files[0]) == 9
+    assert files[0] == files[1]
+
+
+def test_progress_is_told_of_every_sheet(tmp_path: Path) -> None:
+    made, findings = _archive()
+    told: list[tuple[str, int, int]] = []
+    write_set(
+        made, findings, tmp_path, replace(DIAGRAMS, doors=("101", "102"), workers=1),
+        lambda stage, done, total: told.append((stage, done, total)),
+    )  # fmt: skip
+    assert told == [("drawings", n, 3) for n in range(4)]
+
+
+def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
+    """One PDF with a page and a bookmark for each sheet, and every mark in its text."""
+    made, findings = _archive()
+    options = replace(DIAGRAMS, doors=("101",), svg=True, png=True, png_dpi=40, pdf=True, workers=1)
+    result = write_set(made, findings, tmp_path, options)
+    assert [p.name for p in result.pictures] == ["T-501-101.svg", "T-501-101.png", "T-601.svg", "T-601.png"]
+    assert all(p.stat().st_size > 1000 for p in result.pictures)
+    assert result.pdf is not None
+    pdf = PdfReader(result.pdf)
+    assert len(pdf.pages) == 2
+    assert len(pdf.outline) == 2
+    text = pdf.pages[1].extract_text()
+    for door in made.doors:
+        assert made.labels.opening[door.mark] in text
+        assert door.cable is not None
+        assert made.labels.cable[door.cable.subject] in text
+
+
+@pytest.mark.parametrize("version", ["R2010", "R2013", "R2018"])
+def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) -> None:
+    made, findings = _archive()
+    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), dxf_version=version))
+    doc = readfile(result.sheets[0].path)
+    assert doc.acad_release == version
+    assert not doc.audit().errors
+
+
+def test_errors_of_a_sheet_come_through_and_stop_the_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    made, findings = _archive()
+
+    def fails() -> Canvas:
+        raise DrawingError("door 7 cannot be drawn")
+
+    jobs = tuple(SheetJob(f"T-{n}", "", "door", "", fails) for n in range(10))
+    monkeypatch.setattr(set_write, "plan_set", lambda *_: jobs)
+    for workers in (1, 2):
+        with pytest.raises(DrawingError, match="door 7 cannot be drawn"):
+            write_set(made, findings, tmp_path, SetOptions(workers=workers))
+
+
+def test_no_forking_beside_other_threads() -> None:
+    """A lock held by another thread at the fork would never be released in the child."""
+    stop = threading.Event()
+    thread = threading.Thread(target=stop.wait)
+    thread.start()
+    try:
+        assert not may_fork()
+    finally:
+        stop.set()
+        thread.join()
+
+
+def test_fewer_than_one_process_is_refused(tmp_path: Path) -> None:
+    made, findings = _archive()
+    with pytest.raises(DrawingError, match="0 processes"):
+        write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), workers=0))
+
+
+def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
+    made, findings = _archive()
+    with pytest.raises(DrawingError, match="cannot write"):
+        write_set(made, findings, tmp_path / "absent", replace(DIAGRAMS, doors=(), workers=1))

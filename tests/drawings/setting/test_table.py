@@ -1,0 +1,90 @@
+"""Tables: every cell's text inside its cell as drawn, no row lost, the room never exceeded."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.sheet_size import sheet_size
+from riserkit.drawings.dxf.text import ELLIPSIS
+from riserkit.drawings.setting.listings import Listing, flow_tables
+from riserkit.drawings.setting.table import Column, Table, lay_out
+
+COLUMNS = (Column("Mark"), Column("Cable", 24, align="center"), Column("Remarks"), Column("Length", align="right"))
+CELLS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
+ROWS = st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS), max_size=12)
+
+
+def _cells(table: Table, top_left: tuple[float, float]) -> list[Rect]:
+    x0, y = top_left[0], top_left[1] - table.title_height_mm
+    cells = []
+    for row in (table.header, *table.rows):
+        x = x0
+        for width in table.widths_mm:
+            cells.append(Rect(x, y - row.height_mm, x + width, y))
+            x += width
+        y -= row.height_mm
+    return cells
+
+
+@settings(max_examples=40)
+@given(ROWS, st.floats(110, 300), st.floats(20, 200), st.sampled_from(["", "Cable schedule", "A title " * 30]))
+def test_nothing_overflows_and_no_row_is_lost(
+    rows: list[tuple[str, str, str, str]], width_mm: float, height_mm: float, title: str
+) -> None:
+    table = lay_out(COLUMNS, rows, width_mm=width_mm, height_mm=height_mm, title=title)
+    assert [*rows[: len(table.rows)], *table.rest] == rows
+    assert table.width_mm <= width_mm + 1e-6
+    if table.rows:
+        assert table.height_mm <= height_mm + 1e-6
+    canvas = Canvas("T-601", sheet_size("A3"))
+    box = table.draw(canvas, (30, 280))
+    assert (box.width, box.height) == pytest.approx((table.width_mm, table.height_mm))
+    cells = _cells(table, (30, 280))
+    texts = [placed.rect for placed in canvas.placed.boxes]
+    heading = 1 if table.title else 0
+    assert all(any(cell.holds(text, 0.01) for cell in cells) for text in texts[heading:])
+    assert all(box.holds(text, 0.01) for text in texts)
+    assert not list(canvas.placed.clashes())
+
+
+def test_rows_that_just_fit() -> None:
+    """Exactly the height takes the row; a hair less leaves it over."""
+    rows = [("101", "W1", "", "3 m"), ("102", "W2", "", "4 m")]
+    whole = lay_out(COLUMNS, rows, width_mm=200)
+    assert not lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm).rest
+    assert lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm - 0.01).rest == (rows[1],)
+
+
+def test_what_cannot_be_laid_out_is_told() -> None:
+    with pytest.raises(SheetError, match="row 2 has 1 cells for 4 columns"):
+        lay_out(COLUMNS, [("1", "2", "3", "4"), ("1",)], width_mm=200)
+    with pytest.raises(SheetError, match="Mark, Cable, Remarks, Length need"):
+        lay_out(COLUMNS, [("1" * 90, "2", "3 " * 90, "4" * 90)], width_mm=40)
+
+
+def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
+    rows = tuple((f"{n}", "x") for n in range(60))
+    title = "B2 from 1A.R1-B: Mezzanine over the north reading room and the gallery behind it"
+    listing = Listing(title, ("No.", "Text"), rows, tuple(f"r:{n}" for n in range(60)), (20.0, 60.0))
+    flow = flow_tables([listing], Rect(0, 0, 400, 120))
+    first, *others = [placed.table.title for placed in flow.placed]
+    assert first.endswith(ELLIPSIS)
+    assert len(others) >= 1
+    assert all(other.startswith("B2 from") and other.endswith(f"{ELLIPSIS} (continued)") for other in others)
+    assert [row.cells[0][0] for placed in flow.placed for row in placed.table.rows] == [n for n, _ in rows]
+
+
+def test_words_stay_whole_where_the_other_columns_can_give_way() -> None:
+    columns = (Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column("Height mm", align="right"))
+    rows = [("M1", "Electromagnetic lock 24 V, heavy", "unsecured side", "2134"), ("K1", "Door", "above ceiling", "")]
+    table = lay_out(columns, rows, width_mm=74)
+    assert table.width_mm == pytest.approx(74)
+    assert table.rows[0].cells[1][0].startswith("Electromagnetic")
+    narrow = lay_out(columns, rows, width_mm=56)
+    assert narrow.width_mm == pytest.approx(56)
+    assert not narrow.rest

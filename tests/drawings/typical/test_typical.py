@@ -1,0 +1,367 @@
+"""Typicals: every opening on exactly one, none wired otherwise beside it, sheets legible and the same each time."""
+
+from __future__ import annotations
+
+import runpy
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from typing import Any, ClassVar
+
+import pytest
+from click.testing import CliRunner
+from ezdxf.filemanagement import readfile
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.commands.main import main
+from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.legibility.sheet import inspect_sheet
+from riserkit.drawings.set.plan import SetOptions, plan_set
+from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.typical.gather import structure, typicals, unsettled
+from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
+from riserkit.drawings.typical.tables import instance_table, open_letters
+from riserkit.findings import Finding, Severity, Verdict
+from riserkit.quantities.printed import format_length
+from riserkit.rules._shared.evaluate import check
+from riserkit.wiring.arrangement import Arrangement, Choice, CircuitBuild, DoorCircuit
+from riserkit.wiring.need import DoorNeed
+
+HERE = Path(__file__)
+ARCHIVE: Any = runpy.run_path(str(Path(__file__).parents[1] / "door" / "test_door_detail.py"))["archive"]
+CAMPUS: Any = runpy.run_path(str(HERE.parents[2] / "benchmarks" / "campus.py"))["campus"]
+
+
+@cache
+def _campus(openings: int) -> tuple[Design, tuple[Finding, ...]]:
+    made = design(CAMPUS(openings))
+    return made, check(made)
+
+
+@cache
+def _archive() -> tuple[Design, tuple[Finding, ...]]:
+    made = design(ARCHIVE())
+    return made, check(made)
+
+
+def _sites() -> list[tuple[Design, tuple[Finding, ...]]]:
+    return [_archive(), _campus(60)]
+
+
+class _Altered:
+    """An arrangement like another, whose netlists come out changed."""
+
+    name: ClassVar[str] = "altered"
+    title: ClassVar[str] = "Altered"
+
+    def __init__(self, like: Arrangement, change: Callable[[Netlist], Netlist]) -> None:
+        self.rank = like.rank
+        self.screen, self.supplies = like.screen, like.supplies
+        self._like, self._change = like, change
+
+    def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
+        circuit = self._like.build(need, choice)
+        return replace(circuit, netlist=self._change(circuit.netlist))
+
+
+def _rewired(door: DoorDesign, change: Callable[[Netlist], Netlist]) -> DoorDesign:
+    """The same door with the same choice, whose circuit alone is another."""
+    build: Any = door.wiring.build
+    assert isinstance(build, CircuitBuild)
+    altered: Any = _Altered(build.arrangement, change)
+    return replace(door, wiring=replace(door.wiring, build=replace(build, arrangement=altered)))
+
+
+def _same(netlist: Netlist) -> Netlist:
+    return netlist
+
+
+def test_rewiring_by_itself_moves_no_opening() -> None:
+    """So that the tests below see the change of the circuit and not the way it was made."""
+    made = _campus(60)[0]
+    one, other = _alike(made)
+    changed = _with_door(made, _rewired(made.door[other], _same))
+    assert _typical_of(changed, one) == _typical_of(changed, other)
+
+
+def _with_door(made: Design, door: DoorDesign) -> Design:
+    return replace(made, doors=tuple(door if d.mark == door.mark else d for d in made.doors))
+
+
+def _alike(made: Design) -> tuple[str, str]:
+    """Two openings of one typical."""
+    shared = next(t for t in typicals(made) if len(t.doors) > 1)
+    return shared.doors[0].mark, shared.doors[1].mark
+
+
+def _typical_of(made: Design, mark: str) -> int:
+    return next(t.number for t in typicals(made) if mark in [d.mark for d in t.doors])
+
+
+def test_every_opening_is_on_one_typical_or_among_those_not_settled() -> None:
+    for made, _ in _sites():
+        listed = [d.mark for t in typicals(made) for d in t.doors] + [d.mark for d in unsettled(made)]
+        assert sorted(listed) == sorted(d.mark for d in made.doors)
+    assert [d.mark for d in unsettled(_archive()[0])] == ["108"]
+
+
+def _colour(netlist: Netlist) -> Netlist:
+    first, *rest = netlist.conductors
+    return replace(netlist, conductors=(replace(first, colour="VT"), *rest))
+
+
+def _gauge(netlist: Netlist) -> Netlist:
+    first, *rest = netlist.conductors
+    return replace(netlist, conductors=(replace(first, gauge="12 AWG"), *rest))
+
+
+def _landing(netlist: Netlist) -> Netlist:
+    first, *rest = netlist.conductors
+    return replace(netlist, conductors=(replace(first, a=first.b, b=first.a), *rest))
+
+
+def _cable_type(netlist: Netlist) -> Netlist:
+    *rest, last = netlist.cables
+    return replace(netlist, cables=(*rest, replace(last, cable_type="16-2")))
+
+
+def _part(netlist: Netlist) -> Netlist:
+    *rest, last = netlist.components
+    return replace(netlist, components=(*rest, replace(last, part="another")))
+
+
+def _terminal(netlist: Netlist) -> Netlist:
+    *rest, last = netlist.components
+    return replace(netlist, components=(*rest, replace(last, terminals=last.terminals[:-1])))
+
+
+def _spare(netlist: Netlist) -> Netlist:
+    return replace(netlist, spares=netlist.spares[1:]) if netlist.spares else _terminal(netlist)
+
+
+@pytest.mark.parametrize("change", [_colour, _gauge, _landing, _cable_type, _part, _terminal, _spare])
+def test_an_opening_wired_otherwise_goes_on_another_typical(change: Callable[[Netlist], Netlist]) -> None:
+    made = _campus(60)[0]
+    one, other = _alike(made)
+    assert _typical_of(made, one) == _typical_of(made, other)
+    changed = _with_door(made, _rewired(made.door[other], change))
+    assert _typical_of(changed, one) != _typical_of(changed, other)
+
+
+def _longer(netlist: Netlist) -> Netlist:
+    cables = tuple(replace(c, length_m=c.length_m + 7, length_basis="measured") for c in netlist.cables)
+    conductors = tuple(replace(c, r20_ohm=2 * c.r20_ohm) for c in netlist.conductors)
+    return replace(netlist, cables=cables, conductors=conductors)
+
+
+def test_lengths_and_labels_keep_openings_together() -> None:
+    made = _campus(60)[0]
+    one, other = _alike(made)
+    changed = _with_door(made, _rewired(made.door[other], _longer))
+    assert _typical_of(changed, one) == _typical_of(changed, other)
+    first, second = (made.door[mark].wiring.netlist for mark in (one, other))
+    assert first is not None
+    assert second is not None
+    assert first != second
+    assert structure(first) == structure(second)
+
+
+def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> None:
+    made, findings = _archive()
+    for typical in typicals(made):
+        for door in typical.doors:
+            chosen = door.wiring.chosen
+            assert typical.holds == (chosen is not None and not chosen.failed)
+    assert {t.holds for t in typicals(made)} == {True, False}
+    for sheet, typical in zip(plan_typicals(made, findings), typicals(made), strict=True):
+        told = _texts(sheet.draw(), tmp_path / f"{sheet.sheet_id}.dxf")
+        assert ("NOT FEASIBLE" in told) == (not typical.holds)
+        for door in () if typical.holds else typical.doors:
+            drawn = door.wiring.drawn
+            assert drawn is not None
+            assert all(reason.text in " ".join(told.split()) for reason in drawn.failed)
+
+
+def test_typicals_are_ordered_by_rank_and_then_by_their_first_openings() -> None:
+    made = _campus(60)[0]
+    order = [d.mark for d in made.doors]
+    keys = [(t.doors[0].wiring.build.arrangement.rank, order.index(t.doors[0].mark)) for t in typicals(made)]  # type: ignore[union-attr]
+    assert keys == sorted(keys)
+    ids = [t.sheet_id for t in typicals(made)]
+    assert ids[0] == "T-511"
+    assert "T-521" not in ids
+
+
+def test_the_number_of_a_counterexample_is_left_out() -> None:
+    first = typicals(_campus(60)[0])[0]
+    assert [replace(first, number=n).sheet_id for n in (10, 11)] == ["T-520", "T-522"]
+    assert replace(first, number=88).sheet_id == "T-599"
+
+
+def test_one_more_opening_of_a_kind_changes_no_number() -> None:
+    fewer, more = typicals(_campus(60)[0]), typicals(_campus(61)[0])
+    assert [(t.sheet_id, t.subject) for t in fewer] == [(t.sheet_id, t.subject) for t in more]
+
+
+def _texts(canvas: Any, path: Path) -> str:
+    canvas.save(path)
+    doc: Any = readfile(path)
+    found = [e.plain_text() for layout in doc.layouts for e in layout if e.dxftype() in ("TEXT", "MTEXT")]
+    return "\n".join(found)
+
+
+@pytest.mark.parametrize("site", range(2))
+def test_sheets_are_legible_and_whole_as_read_back(site: int, tmp_path: Path) -> None:
+    made, findings = _sites()[site]
+    for sheet in plan_typicals(made, findings):
+        path = tmp_path / f"{sheet.sheet_id}.dxf"
+        sheet.draw().save(path)
+        assert not inspect_sheet(path).violations, sheet.sheet_id
+        audit = readfile(path).audit()
+        assert not audit.errors
+        assert not audit.fixes
+
+
+def test_rows_tell_mark_label_and_lengths_of_every_opening(tmp_path: Path) -> None:
+    made, findings = _campus(60)
+    units = made.site.info.unit_system
+    sheets = plan_typicals(made, findings)
+    for sheet in sheets:
+        lines = _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
+        for mark in sheet.marks:
+            door = made.door[mark]
+            assert door.cable is not None
+            assert door.wiring.netlist is not None
+            assert mark in lines
+            assert door.cable.label in lines
+            for cable in door.wiring.netlist.cables:
+                assert format_length(cable.length_m, units) in lines, (mark, cable.ref)
+    assert sorted(mark for sheet in sheets for mark in sheet.marks) == sorted(d.mark for d in made.doors)
+
+
+def test_lock_volts_are_those_of_the_door() -> None:
+    made = _campus(60)[0]
+    for typical in typicals(made):
+        table = instance_table(made, typical, {})
+        low, high = (table.columns.index(f"Lock V {name}") for name in ("low", "high"))
+        for row, door in zip(table.rows, typical.doors, strict=True):
+            volts = door.wiring.voltages
+            assert row[low] == ("not known" if volts.lock_low_v is None else f"{volts.lock_low_v:.2f}")
+            assert row[high] == ("not known" if volts.lock_high_v is None else f"{volts.lock_high_v:.2f}")
+
+
+def test_open_findings_are_counted_by_letter_and_passes_are_not() -> None:
+    def found(verdict: Verdict, severity: Severity) -> Finding:
+        return Finding("any", verdict, severity, "1", "opening", "Told.", "by hand")
+
+    assert open_letters([found(Verdict.PASS, Severity.ERROR)]) == "none"
+    some = [found(Verdict.FAIL, Severity.ERROR), found(Verdict.NOT_EVALUATED, Severity.ERROR)]
+    assert open_letters([*some, found(Verdict.FAIL, Severity.NOTE)]) == "E2 N1"
+
+
+def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(tmp_path: Path) -> None:
+    made, findings = _campus(400)
+    sheets = plan_typicals(made, findings)
+    long = next(t for t in typicals(made) if len(t.doors) > MOST_ROWS)
+    mine = [s for s in sheets if s.sheet_id.startswith(f"{long.sheet_id}-")]
+    assert [s.sheet_id for s in mine] == [f"{long.sheet_id}-{n}" for n in range(2, len(mine) + 2)]
+    lines = [line for s in mine for line in _texts(s.draw(), tmp_path / "a.dxf").splitlines()]
+    assert all(lines.count(door.mark) == 1 for door in long.doors)
+    for s in mine:
+        s.draw().save(tmp_path / "b.dxf")
+        assert not inspect_sheet(tmp_path / "b.dxf").violations
+
+
+def test_openings_not_settled_are_listed_with_the_last_typical(tmp_path: Path) -> None:
+    made, findings = _archive()
+    last = plan_typicals(made, findings)[-1]
+    assert "108" in last.marks
+    told = _texts(last.draw(), tmp_path / "a.dxf")
+    assert "Not settled" in told
+    assert "data missing: controller, lock" in " ".join(told.split())
+
+
+def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
+    made, findings = _archive()
+    bare = replace(made, doors=(made.door["108"],))
+    (sheet,) = plan_typicals(bare, findings)
+    assert sheet.sheet_id == "T-511"
+    assert "108" in _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
+    assert plan_typicals(replace(made, doors=()), findings) == ()
+
+
+def test_an_elevation_is_drawn_only_where_all_agree() -> None:
+    made = design(CAMPUS(60))
+    shared = next(t for t in typicals(made) if len(t.doors) > 1)
+    table = instance_table(made, shared, {})
+    assert "Opening" not in table.columns
+    wide = shared.doors[0]
+    changed = _with_door(made, replace(wide, opening=wide.opening.model_copy(update={"hinges": "right"})))
+    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}).columns
+    for site, elevation in ((made, True), (changed, False)):
+        sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
+        entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
+        texts = " ".join(entity.plain_text() for entity in entities)
+        assert ("Elevation from the unsecured side" in texts) == elevation
+        assert ("No elevation" in texts) != elevation
+
+
+def test_the_same_bytes_twice() -> None:
+    made, findings = _campus(60)
+    for one, other in zip(plan_typicals(made, findings)[:3], plan_typicals(made, findings)[:3], strict=True):
+        assert one.draw().to_bytes() == other.draw().to_bytes()
+
+
+def test_options_reach_the_file() -> None:
+    made, findings = _archive()
+    canvas = plan_typicals(made, findings, SheetOptions(dxf_version="R2010"))[0].draw()
+    assert canvas.doc.acad_release == "R2010"
+
+
+@pytest.mark.parametrize(
+    ("details", "doors", "own", "shared"),
+    [("each", True, 9, False), ("typical", True, 0, True), ("both", True, 9, True), ("typical", ("101",), 1, True),
+     ("both", ("101", "104"), 2, True), ("each", ("101",), 1, False), ("both", False, 0, False)],
+)  # fmt: skip
+def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, shared: bool) -> None:
+    made, findings = _archive()
+    jobs = plan_set(made, findings, SetOptions(doors=doors, details=details, plans=False, riser=False))
+    assert len([j for j in jobs if j.kind == "door" and j.sheet_id.startswith("T-501")]) == own
+    assert [j.sheet_id for j in jobs if j.kind == "typical"] == [s.sheet_id for s in plan_typicals(made, findings)] * (
+        shared
+    )
+    assert len({j.file_name.casefold() for j in jobs}) == len(jobs)
+
+
+def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
+    made, findings = _campus(60)
+    options = SetOptions(details="typical", cover=False, plans=False, riser=False)
+    before = {j.sheet_id: j.inputs for j in plan_set(made, findings, options)}
+    door = typicals(made)[1].doors[0]
+    changed = _with_door(made, replace(door, opening=door.opening.model_copy(update={"name": "Another name"})))
+    after = {j.sheet_id: j.inputs for j in plan_set(changed, findings, options)}
+    assert [sheet_id for sheet_id in before if before[sheet_id] != after[sheet_id]] == ["T-512"]
+
+
+def test_a_thousand_openings_make_few_typicals() -> None:
+    """A dozen kinds of doors, a dozen details, however many openings."""
+    made, findings = _campus(1000)
+    sheets = plan_typicals(made, findings)
+    details = [s for s in sheets if s.sheet_id.count("-") == 1]
+    assert len(details) == len(typicals(made)) < 20
+
+
+def test_the_command_gives_own_sheets_to_the_openings_named(tmp_path: Path) -> None:
+    site, out = tmp_path / "site", tmp_path / "out"
+    assert CliRunner().invoke(main, ["new", str(site)]).exit_code == 0
+    asked = ["build", str(site), "-o", str(out), "--details", "typical", "--door", "102"]
+    told = CliRunner().invoke(main, asked)
+    assert told.exit_code in (0, 1), told.output
+    names = {path.name for path in (out / "drawings").glob("T-5*.dxf")}
+    assert "T-501-102.dxf" in names
+    assert "T-501-101.dxf" not in names
+    assert "T-511.dxf" in names
+    unknown = CliRunner().invoke(main, [*asked[:4], "--door", "999"])
+    assert unknown.exit_code == 2
+    assert "no opening is marked 999" in unknown.stderr

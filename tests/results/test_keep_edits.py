@@ -1,0 +1,275 @@
+"""Building into earlier results: what is a drafter's stays, what did not change is not drawn, and the bytes are the same."""
+
+from __future__ import annotations
+
+import csv
+import json
+import shutil
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+from ezdxf.filemanagement import readfile
+
+from riserkit.commands.main import main
+from riserkit.results.folder import CONTENTS, OutputError, look_over, whole_folder
+
+FIRST = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
+DOOR = "drawings/T-501-1.dxf"
+OTHER = "drawings/T-501-2.dxf"
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def build(site: Path, out: Path, *more: str) -> Result:
+    done = run("build", site, "-o", out, *more)
+    assert done.exit_code == 0, done.output
+    return done
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    return Path(shutil.copytree(FIRST, tmp_path / "site", ignore=shutil.ignore_patterns("*.dxf")))
+
+
+@pytest.fixture
+def out(site: Path, tmp_path: Path) -> Path:
+    build(site, tmp_path / "out")
+    return tmp_path / "out"
+
+
+def _bytes(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def _inodes(folder: Path) -> dict[str, int]:
+    return {p.name: p.stat().st_ino for p in (folder / "drawings").glob("*.dxf")}
+
+
+def _rename_door(site: Path, old: str = "Kiln room", new: str = "Glaze room") -> None:
+    path = site / "openings.csv"
+    text = path.read_text("utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new), "utf-8")
+
+
+def _remove_door(site: Path) -> None:
+    path = site / "openings.csv"
+    lines = path.read_text("utf-8").splitlines()
+    path.write_text("\n".join(line for line in lines if not line.startswith("2,")) + "\n", "utf-8")
+
+
+def _hand(path: Path) -> None:
+    """A drafter writes beside the door, and corrects a line of text."""
+    doc: Any = readfile(path)
+    msp = doc.modelspace()
+    msp.add_text("Checked on site", dxfattribs={"insert": (50, 50)})
+    next(e for e in msp if e.dxftype() == "TEXT" and e.dxf.text == "Wiring").dxf.text = "Wiring as built"
+    doc.saveas(path)
+
+
+def _texts(path: Path) -> list[str]:
+    doc: Any = readfile(path)
+    return [e.plain_text() for e in doc.modelspace() if e.dxftype() in ("TEXT", "MTEXT")]
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_without_the_option_edits_are_refused_and_the_way_out_is_named(site, out):
+    _hand(out / DOOR)
+    before = _bytes(out)
+    told = run("build", site, "-o", out)
+    assert told.exit_code == 2
+    assert "--keep-edits" in told.stderr
+    assert "T-501-1.dxf" in told.stderr
+    assert _bytes(out) == before
+
+
+def test_edits_stay_and_the_rest_follows_the_site(site, out):
+    _hand(out / DOOR)
+    _rename_door(site)
+    told = build(site, out, "--keep-edits")
+    assert {"Checked on site", "Wiring as built"} <= set(_texts(out / DOOR))
+    assert "Wiring" not in _texts(out / DOOR)
+    assert any("Glaze room" in text for text in _glaze(out / OTHER))
+    (row,) = _rows(out / "rebuild.csv")
+    assert (row["sheet"], row["kept"], row["conflicts"]) == ("T-501-1.dxf", "2", "0")
+    assert [(r["kind"], r["conflict"]) for r in _rows(out / "rebuild_notes.csv")] == [("edited", "no"), ("own", "no")]
+    assert json.loads((out / "rebuild.json").read_text("utf-8"))["sheets"][0]["kept"] == 2
+    assert "Checked on site" in told.stdout
+    assert "Edited sheets 1, conflicts 0" in told.stdout
+
+
+def _glaze(path: Path) -> list[str]:
+    doc: Any = readfile(path)
+    return [a.dxf.text for e in doc.layouts.get(path.stem) if e.dxftype() == "INSERT" for a in e.attribs]
+
+
+def test_edits_stay_at_every_further_build_and_the_bytes_too(site, out):
+    _hand(out / DOOR)
+    build(site, out, "--keep-edits")
+    first = _bytes(out)
+    build(site, out, "--keep-edits")
+    assert _bytes(out) == first
+    # the merged sheet is still a drafter's: a plain build would lose it
+    assert run("build", site, "-o", out).exit_code == 2
+    assert _bytes(out) == first
+
+
+def test_foreign_and_edited_files_are_kept(site, out):
+    (out / "notes").mkdir()
+    (out / "notes" / "survey.txt").write_text("measured", "utf-8")
+    (out / "drawings" / "detail.dxf").write_text("no drawing of ours", "utf-8")
+    edited = out / "schedules" / "openings.csv"
+    ours = edited.read_bytes()
+    edited.write_text("mine", "utf-8")
+    build(site, out, "--keep-edits")
+    assert (out / "notes" / "survey.txt").read_text("utf-8") == "measured"
+    assert (out / "drawings" / "detail.dxf").read_text("utf-8") == "no drawing of ours"
+    assert edited.read_bytes() == ours
+    assert (out / "schedules" / "openings.edited.csv").read_text("utf-8") == "mine"
+    kinds = {r["file"]: r["kind"] for r in _rows(out / "rebuild_notes.csv")}
+    assert kinds == {
+        "notes/survey.txt": "foreign",
+        "drawings/detail.dxf": "foreign",
+        "schedules/openings.csv": "set aside",
+    }
+    edited.write_text("mine again", "utf-8")
+    build(site, out, "--keep-edits")
+    assert (out / "schedules" / "openings.edited.csv").read_text("utf-8") == "mine"
+    assert (out / "schedules" / "openings.edited-2.csv").read_text("utf-8") == "mine again"
+
+
+def test_the_sheet_of_a_door_that_is_gone_stays_only_for_hand_work(site, out):
+    _remove_door(site)
+    build(site, out, "--keep-edits")
+    assert not (out / OTHER).exists()
+
+
+def test_hand_work_on_the_sheet_of_a_door_that_is_gone_is_kept(site, out):
+    _hand(out / OTHER)
+    before = (out / OTHER).read_bytes()
+    _remove_door(site)
+    build(site, out, "--keep-edits")
+    assert (out / OTHER).read_bytes() == before
+    notes = _rows(out / "rebuild_notes.csv")
+    assert ("gone", "yes") in {(r["kind"], r["conflict"]) for r in notes if r["file"] == "T-501-2.dxf"}
+
+
+def test_a_sheet_of_a_gone_door_that_only_lost_something_goes(site, out):
+    doc: Any = readfile(out / OTHER)
+    doc.modelspace().delete_entity(doc.modelspace()[3])
+    doc.saveas(out / OTHER)
+    _remove_door(site)
+    build(site, out, "--keep-edits")
+    assert not (out / OTHER).exists()
+
+
+def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_path):
+    before = _inodes(out)
+    _rename_door(site)
+    build(site, out)
+    after = _inodes(out)
+    assert after["T-501-1.dxf"] == before["T-501-1.dxf"]
+    assert after["T-501-2.dxf"] != before["T-501-2.dxf"]
+    build(site, tmp_path / "full")
+    assert _bytes(out) == _bytes(tmp_path / "full")
+
+
+def test_a_door_more_leaves_the_sheets_of_the_others(site, out, tmp_path):
+    before = _inodes(out)
+    path = site / "openings.csv"
+    lines = path.read_text("utf-8").splitlines()
+    path.write_text("\n".join([*lines, lines[-1].replace("2,Kiln room", "3,Glaze room", 1)]) + "\n", "utf-8")
+    done = run("build", site, "-o", out)
+    assert done.exit_code in (0, 1)
+    after = _inodes(out)
+    assert {n: after[n] for n in ("T-501-1.dxf", "T-501-2.dxf")} == {
+        n: before[n] for n in ("T-501-1.dxf", "T-501-2.dxf")
+    }
+    run("build", site, "-o", tmp_path / "full")
+    assert _bytes(out) == _bytes(tmp_path / "full")
+
+
+def test_nothing_changed_draws_nothing(site, out):
+    before = _inodes(out), _bytes(out)
+    build(site, out)
+    assert (_inodes(out), _bytes(out)) == before
+
+
+def test_another_block_or_version_is_drawn(site, out, tmp_path):
+    blocks = tmp_path / "blocks"
+    blocks.mkdir()
+    shipped = FIRST.parents[2] / "blocks" / "title_block.dxf"
+    doc: Any = readfile(shipped)
+    doc.modelspace().add_line((0, 0), (5, 5))
+    doc.saveas(blocks / "title_block.dxf")
+    for more in (("--blocks", str(blocks)), ("--dxf", "R2010")):
+        build(site, out, *more)
+        fresh = tmp_path / f"full{more[0]}"
+        build(site, fresh, *more)
+        assert _bytes(out) == _bytes(fresh)
+
+
+def test_pictures_and_prints_stand_with_their_sheets(site, tmp_path):
+    out, fresh = tmp_path / "out", tmp_path / "full"
+    prints = ("--prints", "svg", "--prints", "pdf")
+    build(site, out, *prints)
+    before = {n: (out / "drawings" / n).stat().st_ino for n in ("set.pdf", "T-501-1.svg")}
+    build(site, out, *prints)
+    assert {n: (out / "drawings" / n).stat().st_ino for n in before} == before
+    _rename_door(site)
+    build(site, out, *prints)
+    build(site, fresh, *prints)
+    assert _bytes(out) == _bytes(fresh)
+
+
+def test_a_change_made_meanwhile_is_not_lost(tmp_path):
+    out = tmp_path / "out"
+    with whole_folder(out) as folder:
+        (folder / "a.txt").write_text("one", "utf-8")
+    with pytest.raises(OutputError, match=r"a\.txt"), whole_folder(out) as folder:
+        (folder / "a.txt").write_text("two", "utf-8")
+        (out / "a.txt").write_text("edited", "utf-8")
+    assert (out / "a.txt").read_text("utf-8") == "edited"
+    assert look_over(out).foreign == ("a.txt",)
+
+
+def test_a_kill_while_keeping_edits_leaves_the_old_results(site, out):
+    _hand(out / DOOR)
+    _rename_door(site)
+    before = _bytes(out)
+    code = f"""
+import os, signal
+from pathlib import Path
+import riserkit.results.build as building
+def killed(*_):
+    os.kill(os.getpid(), signal.SIGKILL)
+building.carry_over = killed
+building.build_site({str(site)!r}, Path({str(out)!r}), building.BuildOptions(keep_edits=True))
+"""
+    done = subprocess.run([sys.executable, "-c", code], check=False)
+    assert done.returncode == -signal.SIGKILL
+    assert _bytes(out) == before
+    build(site, out, "--keep-edits")
+    assert "Checked on site" in _texts(out / DOOR)
+    assert CONTENTS in _bytes(out)
+
+
+def test_an_edited_drawing_that_cannot_be_read_stops_the_build(site, out):
+    (out / DOOR).write_text("spoilt", "utf-8")
+    before = _bytes(out)
+    told = run("build", site, "-o", out, "--keep-edits")
+    assert told.exit_code == 2
+    assert "T-501-1.dxf" in told.stderr
+    assert "Traceback" not in told.output
+    assert _bytes(out) == before
