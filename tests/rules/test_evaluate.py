@@ -273,3 +273,25 @@ def test_missing_data_is_no_pass():
     found = not_evaluated(Ours(), ("opening", "101"), "what is missing", "state it")
     assert isinstance(found, Finding)
     assert (found.verdict, found.severity, found.is_open) == (Verdict.NOT_EVALUATED, Severity.WARNING, True)
+
+
+@pytest.mark.parametrize("error", [ZeroDivisionError("float division by zero"), KeyError("S7"), ValueError("no way")])
+def test_a_rule_that_breaks_off_is_an_error_and_leaves_the_others(build, monkeypatch, caplog, error):
+    design = build(TOO_LONG)
+    broken = next(rule for rule in SHIPPED_RULES if rule.name == "channel-length")
+    whole = type(broken).evaluate
+
+    def evaluate(self, design):
+        yield from whole(self, design)
+        raise error
+
+    before = check(design)
+    monkeypatch.setattr(type(broken), "evaluate", evaluate)
+    with caplog.at_level("DEBUG", logger="riserkit.rules"):
+        found = check(design)
+    (more,) = [f for f in found if f not in before]
+    assert (more.rule, more.verdict, more.severity) == ("channel-length", Verdict.NOT_EVALUATED, Severity.ERROR)
+    assert f"internal error in rule channel-length: {error}" in more.message
+    assert more.harm is broken.harm
+    assert set(before) <= set(found), "what it found before, and what the other rules found, stays"
+    assert "Traceback" in caplog.text

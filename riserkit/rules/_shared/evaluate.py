@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
 from riserkit.acceptances import accept, acceptance_key
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design
+from riserkit.errors import visible
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
-from riserkit.rules._shared.base import Rule
+from riserkit.rules._shared.base import Rule, not_evaluated
 from riserkit.rules._shared.page import RuleError, harm_of, read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 ACCEPTANCE_UNUSED: Final = "acceptance-unused"
+INTERNAL_ERROR: Final = "internal error"
+_log = logging.getLogger("riserkit.rules")
 
 
 def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ...]:
@@ -57,9 +62,26 @@ def every_rule(extra_rules: Iterable[Rule] = ()) -> tuple[Rule, ...]:
 
 
 def _evaluated(rule: Rule, design: Design) -> Iterator[Finding]:
-    """The rule's findings with its harm, where they state none of their own."""
-    for finding in rule.evaluate(design):
-        yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
+    """The rule's findings with its harm, where they state none of their own.
+
+    A rule that breaks off keeps what it found until then. The rest is not evaluated, an error, and the other rules go on.
+    """
+    try:
+        for finding in rule.evaluate(design):
+            yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
+    except FAILURES as error:
+        _log.debug("rule %s broke off", rule.name, exc_info=True)
+        yield _broke_off(rule, design, error)
+
+
+def _broke_off(rule: Rule, design: Design, error: Exception) -> Finding:
+    message = f"Not evaluated: internal error in rule {rule.name}: {visible(failure_words(error))}."
+    remedy = (
+        "Check by hand what this rule checks, and report the message with the site that caused it; findings of the rule on"
+        " other subjects may be missing."
+    )
+    found = not_evaluated(rule, ("site", design.site.info.name), message, remedy, about=INTERNAL_ERROR)
+    return replace(found, severity=Severity.ERROR)
 
 
 def unused_acceptances(site: Site, found: Sequence[Finding]) -> list[Finding]:
