@@ -140,3 +140,14 @@ def test_the_commands_start_without_heavy_libraries() -> None:
 def test_files_stay_small_enough_to_hold_one_topic() -> None:
     long = [p.relative_to(ROOT).as_posix() for _, p in _modules() if len(p.read_text("utf-8").splitlines()) > 400]
     assert not long
+
+
+def test_no_class_name_means_two_things() -> None:
+    """Whoever searches for a class finds one."""
+    places: dict[str, list[str]] = {}
+    for path in (*PACKAGE.rglob("*.py"), *(ROOT / "plugins").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                places.setdefault(node.name, []).append(path.relative_to(ROOT).as_posix())
+    assert len(places) > 100
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}

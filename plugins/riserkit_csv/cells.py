@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from riserkit_csv.columns import Column
-from riserkit_csv.table import Table
+from riserkit_csv.table import CsvTable
 
 Scalar = str | bool | int | float
 FORMULA: Final = "expected a value; this is a formula, so save the table with values only, or write '= for text"
@@ -41,7 +41,7 @@ def unguard(cell: str) -> str:
     return cell[1:] if _GUARDED.match(cell) else cell
 
 
-def decimal_sign(table: Table, columns: tuple[Column, ...], stated: str) -> str:
+def decimal_sign(table: CsvTable, columns: tuple[Column, ...], stated: str) -> str:
     """The decimal sign of a table's bare numbers.
 
     A table divided by semicolons has decimal commas (spreadsheets use the semicolon just because the comma is taken),

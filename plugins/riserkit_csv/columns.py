@@ -9,7 +9,7 @@ from riserkit.model.problems import Problem, Where, offer
 from riserkit.model.tables import FieldFacts, fields_of
 from riserkit.quantities.stated import unit_named
 from riserkit_csv.mapping import MappingFile, TableMap
-from riserkit_csv.table import Table, plain
+from riserkit_csv.table import CsvTable, plain
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class RowPlan:
     """How a table's rows are to be read.
 
     Args of note:
@@ -60,7 +60,7 @@ def match_name(header: str, fields: Mapping[str, FieldFacts]) -> tuple[FieldFact
     return None
 
 
-def plan_columns(name: str, table: Table, mapping: MappingFile) -> Plan:
+def plan_columns(name: str, table: CsvTable, mapping: MappingFile) -> RowPlan:
     """Match the columns of a table to the fields of `name`, first by the mapping file, then by their own names."""
     where = Where(table.file, table.header_row)
     problems = list(_nameless(table, where))
@@ -71,11 +71,11 @@ def plan_columns(name: str, table: Table, mapping: MappingFile) -> Plan:
     absent = frozenset(f.name for f in fields_of(name).values() if f.required and f.name not in given)
     for field in sorted(absent if table.header else ()):
         problems.append(Problem(where, field, "", "expected a column of this name; it is required"))
-    return Plan(tuple(sorted(columns, key=lambda c: c.index)), absent, tuple(problems))
+    return RowPlan(tuple(sorted(columns, key=lambda c: c.index)), absent, tuple(problems))
 
 
 def _own(
-    name: str, table: Table, settings: TableMap, mapped: Sequence[Column], problems: list[Problem]
+    name: str, table: CsvTable, settings: TableMap, mapped: Sequence[Column], problems: list[Problem]
 ) -> Sequence[Column]:
     """Columns that bear the names of our fields, and a problem for each that is neither those nor to be ignored."""
     where = Where(table.file, table.header_row)
@@ -117,14 +117,14 @@ def _filtered(header: str, settings: TableMap) -> bool:
     return any(plain(header) == plain(keep.column) for keep in settings.keep)
 
 
-def _nameless(table: Table, where: Where) -> Iterator[Problem]:
+def _nameless(table: CsvTable, where: Where) -> Iterator[Problem]:
     for index, header in enumerate(table.header):
         filled = next((number for number, cells in table.rows if cells[index].strip()), 0) if not header else 0
         if filled:
             yield Problem(where, "", "", f"expected a name for column {index + 1}; it has a value in row {filled}")
 
 
-def _mapped(name: str, table: Table, mapping: MappingFile, problems: list[Problem]) -> Iterator[Column]:
+def _mapped(name: str, table: CsvTable, mapping: MappingFile, problems: list[Problem]) -> Iterator[Column]:
     """Columns that the mapping file names, and a problem for each that is not there."""
     settings, fields = mapping.table(name), fields_of(name)
     place = {plain(header): index for index, header in reversed(list(enumerate(table.header)))}

@@ -8,7 +8,7 @@ from riserkit.model.tables import fields_of
 from riserkit_csv.cells import FormulaError, Scalar, cell_reader, decimal_sign
 from riserkit_csv.columns import Column, match_name
 from riserkit_csv.mapping import MappingFile
-from riserkit_csv.table import Table, plain
+from riserkit_csv.table import CsvTable, plain
 
 KEYS = ("key", "value")
 
@@ -46,7 +46,7 @@ class InfoRows:
             self.problems.append(Problem(where, key, shorten(cell), str(error)))
 
 
-def extract_info(table: Table | None, mapping: MappingFile) -> tuple[RawRecord | None, list[Problem]]:
+def extract_info(table: CsvTable | None, mapping: MappingFile) -> tuple[RawRecord | None, list[Problem]]:
     """The site's facts from `site.csv` and the mapping file's `[site]`, or None when neither says anything."""
     settings = mapping.table("site")
     rows = InfoRows(_decimal(table, settings.decimal))
@@ -69,7 +69,7 @@ def extract_info(table: Table | None, mapping: MappingFile) -> tuple[RawRecord |
     return record, problems + rows.problems
 
 
-def _decimal(table: Table | None, stated: str) -> str:
+def _decimal(table: CsvTable | None, stated: str) -> str:
     if table is None or len(table.header) != len(KEYS):
         return stated or "."
     facts = fields_of("info")["cords_total_m"]

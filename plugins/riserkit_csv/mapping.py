@@ -89,7 +89,7 @@ Scalar = Annotated[str | bool | int | float, BeforeValidator(_scalar)]
 Texts = Annotated[list[str], BeforeValidator(_texts)]
 
 
-class Source(_Strict):
+class FieldSource(_Strict):
     """Where a field's values come from: their column, and the unit of a bare number in it."""
 
     column: str
@@ -128,7 +128,7 @@ class TableMap(_Strict):
     delimiter: Literal["", ",", ";", "\t", "|", ":"] = ""
     encoding: str = ""
     decimal: Literal["", ",", "."] = ""
-    columns: dict[str, Annotated[Source, BeforeValidator(_column)]] = {}
+    columns: dict[str, Annotated[FieldSource, BeforeValidator(_column)]] = {}
     values: dict[str, dict[str, Scalar]] = {}
     defaults: dict[str, Scalar] = {}
     constants: dict[str, Scalar] = {}
@@ -217,7 +217,7 @@ def _table(file: str, table: str, content: object, named: Mapping[str, Any], pro
 
 def _accepted(item: Any) -> str:
     if item["type"] == "extra_forbidden":
-        model = Keep if "keep" in item["loc"] else Source if "columns" in item["loc"] else TableMap
+        model = Keep if "keep" in item["loc"] else FieldSource if "columns" in item["loc"] else TableMap
         return f"not known here; {offer(str(item['loc'][-1]), [f.alias or n for n, f in model.model_fields.items()])}"
     return accepted(item, "", "")
 

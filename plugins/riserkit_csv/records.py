@@ -9,9 +9,9 @@ from typing import Final
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.raw import RawRecord
 from riserkit_csv.cells import FormulaError, Scalar, cell_reader, decimal_sign
-from riserkit_csv.columns import Plan, plan_columns
+from riserkit_csv.columns import RowPlan, plan_columns
 from riserkit_csv.mapping import Keep, MappingFile
-from riserkit_csv.table import Table, plain
+from riserkit_csv.table import CsvTable, plain
 
 _MOST_MISSING: Final = 20
 _MOST_OFFERED: Final = 2000
@@ -28,7 +28,7 @@ class Extract:
     notes: tuple[str, ...] = ()
 
 
-def extract(name: str, table: Table, mapping: MappingFile) -> Extract:
+def extract(name: str, table: CsvTable, mapping: MappingFile) -> Extract:
     """Make the records of the table `name` of a site from a foreign or own table."""
     plan = plan_columns(name, table, mapping)
     problems = [*table.problems, *plan.problems]
@@ -41,7 +41,7 @@ def extract(name: str, table: Table, mapping: MappingFile) -> Extract:
 
 
 def _records(
-    name: str, table: Table, rows: Sequence[Row], mapping: MappingFile, plan: Plan, problems: list[Problem]
+    name: str, table: CsvTable, rows: Sequence[Row], mapping: MappingFile, plan: RowPlan, problems: list[Problem]
 ) -> Iterator[RawRecord]:
     settings = mapping.table(name)
     decimal = decimal_sign(table, plan.columns, settings.decimal)
@@ -103,7 +103,7 @@ class _Fallback:
         return {field: defaults[field] for field in absent} | self._place["constants"]
 
 
-def _kept(name: str, table: Table, mapping: MappingFile, problems: list[Problem]) -> Sequence[Row]:
+def _kept(name: str, table: CsvTable, mapping: MappingFile, problems: list[Problem]) -> Sequence[Row]:
     """Rows that meet every condition; a condition that can meet nothing is a problem."""
     rows: Sequence[Row] = table.rows
     place = {plain(header): index for index, header in enumerate(table.header)}
@@ -119,7 +119,7 @@ def _kept(name: str, table: Table, mapping: MappingFile, problems: list[Problem]
     return rows
 
 
-def _never_seen(keep: Keep, where: Where, table: Table, index: int) -> Iterator[Problem]:
+def _never_seen(keep: Keep, where: Where, table: CsvTable, index: int) -> Iterator[Problem]:
     seen = {cells[index].strip() for _, cells in table.rows}
     missing = [value for value in [*(keep.in_ or ()), *keep.not_in] if value not in seen]
     if len(missing) > _MOST_MISSING:

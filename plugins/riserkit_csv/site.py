@@ -15,7 +15,7 @@ from riserkit_csv.folder import SUFFIXES, Folder, list_folder, outside_problems,
 from riserkit_csv.info import KEYS, extract_info
 from riserkit_csv.mapping import MappingFile, read_mapping
 from riserkit_csv.records import Extract, extract
-from riserkit_csv.table import Table, read_table
+from riserkit_csv.table import CsvTable, read_table
 
 MAPPING_NAME: Final = "mapping.toml"
 
@@ -79,7 +79,7 @@ def _mapping(path: Path, options: Mapping[str, str], problems: list[Problem]) ->
     return mapping
 
 
-def _table(name: str, folder: Folder, mapping: MappingFile, problems: list[Problem]) -> Table | None:
+def _table(name: str, folder: Folder, mapping: MappingFile, problems: list[Problem]) -> CsvTable | None:
     file = folder.files.get(name)
     data = read_bytes(file, file.name, problems) if file else None
     if file is None or data is None:

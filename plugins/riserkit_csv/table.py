@@ -19,7 +19,7 @@ _NOT_A_LETTER = re.compile(r"[\W_]+")
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class CsvTable:
     """A table as it stands in the file.
 
     Args of note:
@@ -59,7 +59,7 @@ class _Lines:
         return line
 
 
-def read_table(file: str, text: str, known: Collection[str], delimiter: str = "") -> Table:
+def read_table(file: str, text: str, known: Collection[str], delimiter: str = "") -> CsvTable:
     """Split a table into rows.
 
     Args:
@@ -78,16 +78,16 @@ def read_table(file: str, text: str, known: Collection[str], delimiter: str = ""
         rows = list(_rows(file, text, delimiter, problems))
     if not rows:
         problems.append(Problem(Where(file), "", "", "expected a header row with the names of the columns"))
-        return Table(file, delimiter, (), 0, (), tuple(problems))
+        return CsvTable(file, delimiter, (), 0, (), tuple(problems))
     number, header = rows[0]
     while header and not header[-1].strip():
         header.pop()
     if len(header) > MOST_FIELDS:
         wanted = f"expected at most {MOST_FIELDS} columns; this row has {len(header)}"
         problems.append(Problem(Where(file, number), "", "", wanted))
-        return Table(file, delimiter, (), 0, (), tuple(problems))
+        return CsvTable(file, delimiter, (), 0, (), tuple(problems))
     even = _even(file, rows[1:], header, problems)
-    return Table(file, delimiter, tuple(h.strip() for h in header), number, tuple(even), tuple(problems))
+    return CsvTable(file, delimiter, tuple(h.strip() for h in header), number, tuple(even), tuple(problems))
 
 
 def _sniff(text: str, known: Collection[str]) -> str:

@@ -22,7 +22,7 @@ T_REFERENCE_C = 20.0
 """Temperature at which a conductor's `r20_ohm` is stated."""
 
 
-class Level(IntEnum):
+class SourceLevel(IntEnum):
     """Which of a source's three voltages it gives."""
 
     NOMINAL = 0
@@ -53,7 +53,7 @@ class Cases:
 
     Attributes:
         column: the circuit, as column of `Circuit.params`.
-        level: source level, values of `Level`.
+        level: source level, values of `SourceLevel`.
         conductor_c: conductor temperature in °C.
         state: row of `states`.
         states: outside states on or off, shape (states, topology.outside).
@@ -115,7 +115,7 @@ def state_table(topology: Topology, states: Sequence[State]) -> BoolArray:
 def plain_cases(
     circuit: Circuit,
     states: Sequence[State] = ({},),
-    level: Level = Level.NOMINAL,
+    level: SourceLevel = SourceLevel.NOMINAL,
     conductor_c: float = T_REFERENCE_C,
     energised: bool = False,
 ) -> Cases:

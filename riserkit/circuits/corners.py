@@ -9,7 +9,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.cases import Cases, Level, State, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.circuits.errors import UnknownControlError
@@ -21,20 +21,20 @@ from riserkit.circuits.solve import solve_cases
 class Corner(NamedTuple):
     """One corner: which source level, and whether the conductors are at their hottest."""
 
-    level: Level
+    level: SourceLevel
     hot: bool
 
     def __str__(self) -> str:
         """`lowest source, hottest conductor`, as it is printed."""
-        level = "lowest" if self.level is Level.LOW else "highest"
+        level = "lowest" if self.level is SourceLevel.LOW else "highest"
         return f"{level} source, {'hottest' if self.hot else 'coldest'} conductor"
 
 
 CORNERS = (
-    Corner(Level.LOW, False),
-    Corner(Level.LOW, True),
-    Corner(Level.HIGH, False),
-    Corner(Level.HIGH, True),
+    Corner(SourceLevel.LOW, False),
+    Corner(SourceLevel.LOW, True),
+    Corner(SourceLevel.HIGH, False),
+    Corner(SourceLevel.HIGH, True),
 )
 """In the order of the second axis of every corner array."""
 

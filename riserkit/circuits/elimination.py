@@ -40,7 +40,7 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class EliminationPlan:
     """The order for one structure: `edge_of` maps a node pair (low, high) to its row in the edge array."""
 
     n_nodes: int
@@ -75,7 +75,7 @@ def plan_of(
     reference: int,
     fed: Iterable[int],
     last: Iterable[int] = (),
-) -> Plan:
+) -> EliminationPlan:
     """Find an order of elimination, fewest neighbours first.
 
     Args:
@@ -107,7 +107,7 @@ def plan_of(
         if node in carries:
             carries.update(around)
         steps.append(Step(node, around, edges, fill, node in carries))
-    return Plan(n_nodes, reference, edge_of, len(edge_of), tuple(steps))
+    return EliminationPlan(n_nodes, reference, edge_of, len(edge_of), tuple(steps))
 
 
 def _join(
@@ -124,7 +124,7 @@ def _join(
     return tuple(fill)
 
 
-def solve_nodes(plan: Plan, edge_g: FloatArray, inject_a: FloatArray, slack_a: FloatArray) -> Nodes:
+def solve_nodes(plan: EliminationPlan, edge_g: FloatArray, inject_a: FloatArray, slack_a: FloatArray) -> Nodes:
     """Solve the nodal equations of every row. Both arrays are used up.
 
     Args:
@@ -178,7 +178,11 @@ def _total(g: list[FloatArray], edges: tuple[int, ...], rows: int) -> FloatArray
 
 
 def _back(
-    plan: Plan, shares: list[list[FloatArray]], parts: list[FloatArray | None], rows: int, at_reference: float = 0.0
+    plan: EliminationPlan,
+    shares: list[list[FloatArray]],
+    parts: list[FloatArray | None],
+    rows: int,
+    at_reference: float = 0.0,
 ) -> FloatArray:
     """Voltages from the last node eliminated back to the first."""
     v = np.zeros((plan.n_nodes, rows))
@@ -193,7 +197,7 @@ def _back(
     return v
 
 
-def anchored(plan: Plan, edge_g: FloatArray) -> BoolArray:
+def anchored(plan: EliminationPlan, edge_g: FloatArray) -> BoolArray:
     """Which nodes have a conducting path to the reference, shape (nodes, rows).
 
     With 1 V on the reference and no source, whatever is connected to it takes part of that volt.

@@ -18,7 +18,7 @@ _OHMIC = frozenset({ElementKind.RESISTOR, ElementKind.COIL, ElementKind.CONTACT}
 
 
 @dataclass(slots=True)
-class Rows:
+class BatchRows:
     """What stays the same while a batch is solved; every array has one column a case.
 
     Attributes:
@@ -45,9 +45,9 @@ class Rows:
     pull_in_v: FloatArray
     drop_out_v: FloatArray
 
-    def take(self, keep: BoolArray) -> Rows:
+    def take(self, keep: BoolArray) -> BatchRows:
         """The rows to keep."""
-        return Rows(
+        return BatchRows(
             self.fixed_g[:, keep],
             self.join_a[:, keep],
             self.edge_g[:, keep],
@@ -70,7 +70,7 @@ def switched(topology: Topology) -> tuple[int, ...]:
     )
 
 
-def rows_of(circuit: Circuit, cases: Cases) -> tuple[Rows, SegmentArray]:
+def rows_of(circuit: Circuit, cases: Cases) -> tuple[BatchRows, SegmentArray]:
     """Spell out cases; also the segment on which each piecewise-linear element starts."""
     topology = circuit.topology
     params = circuit.params[:, cases.column]
@@ -79,7 +79,7 @@ def rows_of(circuit: Circuit, cases: Cases) -> tuple[Rows, SegmentArray]:
     segments, first = segments_of(topology, params, cases.level)
     power = [topology.elements[k].offset for k in topology.of_kind(ElementKind.POWER_LOAD)]
     movers = [mover_rows(topology, k) for k in topology.movers]
-    rows = Rows(
+    rows = BatchRows(
         fixed_g=fixed_g,
         join_a=join_a,
         edge_g=_edge_g(topology, fixed_g),

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, Nodes, solve_nodes
 from riserkit.circuits.netlist import ElementKind
-from riserkit.circuits.rows import Rows, switched
+from riserkit.circuits.rows import BatchRows, switched
 from riserkit.circuits.segments import SegmentArray, segmented
 from riserkit.circuits.topology import Topology
 
@@ -90,7 +90,7 @@ class Solver:
         self._a = np.array([b.a for b in topology.branches], dtype=np.int64)
         self._b = np.array([b.b for b in topology.branches], dtype=np.int64)
 
-    def start(self, rows: Rows, first: SegmentArray, energised: bool | BoolArray) -> Position:
+    def start(self, rows: BatchRows, first: SegmentArray, energised: bool | BoolArray) -> Position:
         """All loads off; coils at rest, all powered, or as said for each row and coil."""
         n = rows.gate.shape[1]
         return Position(
@@ -113,7 +113,7 @@ class Solver:
         across: FloatArray = v[self._a[index]] - v[self._b[index]]
         return across
 
-    def gate(self, rows: Rows, at: Position) -> BoolArray:
+    def gate(self, rows: BatchRows, at: Position) -> BoolArray:
         """Which elements are in the circuit, with contacts where their coils put them."""
         moved = [k for k, b in enumerate(self.topology.elements) if b.mover >= 0]
         if not moved:
@@ -124,7 +124,7 @@ class Solver:
             gate[k] = np.where(rows.held[k], gate[k], at.coil[branch.mover] ^ branch.normally_closed)
         return gate
 
-    def linear(self, rows: Rows, at: Position, gate: BoolArray) -> Nodes:
+    def linear(self, rows: BatchRows, at: Position, gate: BoolArray) -> Nodes:
         """Solve every row with things standing as they do."""
         edge_g = rows.edge_g.copy()
         inject_a = np.zeros((len(self.topology.nodes), gate.shape[1]))
@@ -173,7 +173,7 @@ class Solver:
             inject_a[branch.b] += current_a
             slack_a += 1e-11 * np.abs(current_a)
 
-    def advance(self, rows: Rows, at: Position, gate: BoolArray, nodes: Nodes) -> BoolArray:
+    def advance(self, rows: BatchRows, at: Position, gate: BoolArray, nodes: Nodes) -> BoolArray:
         """Move what disagrees; which rows are done."""
         at.rounds += 1
         quiet = self._move_segments(rows, at, gate, nodes.v)
@@ -183,7 +183,7 @@ class Solver:
         at.trouble[stuck] = UNSETTLED
         return stuck | self._move_coils(rows, at, nodes.v, quiet & ~stuck)
 
-    def _move_segments(self, rows: Rows, at: Position, gate: BoolArray, v: FloatArray) -> BoolArray:
+    def _move_segments(self, rows: BatchRows, at: Position, gate: BoolArray, v: FloatArray) -> BoolArray:
         """Put elements on the segment of their voltage; which rows had none to move."""
         if not self.segmented:
             return np.ones(v.shape[1], dtype=np.bool_)
@@ -200,7 +200,7 @@ class Solver:
         at.segment = np.where(wrong, right, at.segment).astype(np.int8)
         return quiet
 
-    def _move_loads(self, rows: Rows, at: Position, gate: BoolArray, nodes: Nodes, quiet: BoolArray) -> BoolArray:
+    def _move_loads(self, rows: BatchRows, at: Position, gate: BoolArray, nodes: Nodes, quiet: BoolArray) -> BoolArray:
         """One Newton step of constant-power loads, from the unloaded voltage downwards, so to the upper root."""
         v = self.across(nodes.v, self.power)
         on = at.load == RUNNING
@@ -222,7 +222,7 @@ class Solver:
         done: BoolArray = settled & ~starved.any(axis=0) | start & ~able.any(axis=0)
         return done
 
-    def _move_coils(self, rows: Rows, at: Position, v: FloatArray, quiet: BoolArray) -> BoolArray:
+    def _move_coils(self, rows: BatchRows, at: Position, v: FloatArray, quiet: BoolArray) -> BoolArray:
         """Pull in and drop out in quiet rows; which rows are done."""
         if not self.movers:
             return quiet

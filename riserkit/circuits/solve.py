@@ -12,12 +12,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, plain_cases
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, plain_cases
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.netlist import ElementKind, Netlist
-from riserkit.circuits.rows import Rows, rows_of
+from riserkit.circuits.rows import BatchRows, rows_of
 from riserkit.circuits.settle import OSCILLATES, RUNNING, Position, Solver
 from riserkit.circuits.solution import Solution, joined
 from riserkit.circuits.topology import Topology
@@ -35,7 +35,7 @@ I_SHORTED_A = 1e5
 def solve(
     netlist: Netlist,
     state: State | None = None,
-    level: Level = Level.NOMINAL,
+    level: SourceLevel = SourceLevel.NOMINAL,
     conductor_c: float = T_REFERENCE_C,
     energised: bool = False,
 ) -> Solution:
@@ -127,7 +127,7 @@ class _Finish:
     """Branch currents of rows that have settled."""
 
     solver: Solver
-    rows: Rows
+    rows: BatchRows
     at: Position
     gate: BoolArray
     v: FloatArray

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, plain_cases
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, plain_cases
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.segments import V_RAMP_V
@@ -59,7 +59,7 @@ class SpiceDeck:
 def spice_deck(
     netlist: Netlist,
     state: State | None = None,
-    level: Level = Level.NOMINAL,
+    level: SourceLevel = SourceLevel.NOMINAL,
     conductor_c: float = T_REFERENCE_C,
     title: str = "circuit",
     start: bool = True,

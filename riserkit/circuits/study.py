@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of, mover_rows
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import UnknownControlError
@@ -83,7 +83,7 @@ def study(
     states: Sequence[State],
     faults: Sequence[tuple[Fault, ...]] = ((),),
     watched: Iterable[str] = (),
-    at: tuple[Level, float] = (Level.NOMINAL, T_REFERENCE_C),
+    at: tuple[SourceLevel, float] = (SourceLevel.NOMINAL, T_REFERENCE_C),
     energised: bool | BoolArray = False,
 ) -> Study:
     """Solve every state under every fault.

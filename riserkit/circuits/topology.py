@@ -9,7 +9,7 @@ from operator import attrgetter
 
 import numpy as np
 
-from riserkit.circuits.elimination import BoolArray, FloatArray, Plan, plan_of
+from riserkit.circuits.elimination import BoolArray, EliminationPlan, FloatArray, plan_of
 from riserkit.circuits.errors import CircuitValueError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.netlist import Component, ElementKind, Landing, Netlist
 from riserkit.circuits.values import MOVER_KINDS, READERS, VALUES, Reader, Value
@@ -133,7 +133,7 @@ class Topology:
         )
 
     @cached_property
-    def plan(self) -> Plan:
+    def plan(self) -> EliminationPlan:
         """The order of elimination; minus terminals of sources last, to be the 0 V of an island of their own."""
         fed = {n for b in self.elements if b.kind in FEEDING for n in (b.a, b.b)}
         fed |= {n for b in self.joins for n in (b.a, b.b)}

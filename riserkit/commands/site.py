@@ -41,10 +41,10 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     from riserkit.pipeline import check_site
     from riserkit.reports.console import print_findings
     from riserkit.reports.findings import findings_json_parts
-    from riserkit.reports.listing import Choice, chosen
+    from riserkit.reports.listing import FindingFilter, chosen
 
     checked = check_site(site, reading_options(mapping))
-    found = chosen(checked.design.site, checked.findings, Choice(doors, rules, levels))
+    found = chosen(checked.design.site, checked.findings, FindingFilter(doors, rules, levels))
     if as_json:
         for part in findings_json_parts(checked.design.site, found):
             click.echo(part, nl=False)

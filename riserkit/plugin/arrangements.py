@@ -29,7 +29,7 @@ def sound_arrangements(plugins: Plugins) -> tuple[Arrangement, ...]:
         for plugin, one in listed(plugins.manager, plugins.log, "more_arrangements", "arrangement", _fault)
     )
     own = without_clashes(found, plugins.log, "arrangement", taken, lambda one: one.name)
-    return tuple(cast(Arrangement, _Guarded(plugins, plugin, one)) for plugin, one in own)
+    return tuple(cast(Arrangement, _GuardedArrangement(plugins, plugin, one)) for plugin, one in own)
 
 
 def _fault(one: object) -> str:
@@ -43,7 +43,7 @@ def _fault(one: object) -> str:
     return "" if isinstance(rank, (int, float)) and isfinite(rank) else "its rank is no finite number"
 
 
-class _Guarded:
+class _GuardedArrangement:
     """A plugin's arrangement. What else it states, such as columns for the drawing, is passed on."""
 
     def __init__(self, plugins: Plugins, plugin: str, inner: Arrangement) -> None:

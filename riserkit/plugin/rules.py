@@ -44,7 +44,7 @@ def _fault(rule: object) -> str:
     return ""
 
 
-class _Guarded:
+class _GuardedRule:
     """A plugin's rule; its page and name are put on a class of its own, where they are looked for."""
 
     name: ClassVar[str] = ""
@@ -77,7 +77,7 @@ class _Guarded:
 
 def _guarded(plugins: Plugins, plugin: str, rule: Rule) -> Rule:
     said = {"__doc__": type(rule).__doc__, "name": rule.name, "source": rule.source, "harm": rule.harm}
-    return cast(Rule, type("GuardedRule", (_Guarded,), said)(plugins, plugin, rule))
+    return cast(Rule, type("GuardedRule", (_GuardedRule,), said)(plugins, plugin, rule))
 
 
 def _nonsense(finding: object, name: str) -> str:

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.cases import T_REFERENCE_C, Level, State
+from riserkit.circuits.cases import T_REFERENCE_C, SourceLevel, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.faults import Fault, single_faults
@@ -231,9 +231,9 @@ def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, fl
     faults = ((), *((fault,) for fault in single_faults(netlist)))
     watched = watched_of(netlist)
     coldest_c, hottest_c = temperatures_c
-    low = study(extremes.longest, states, faults, watched, (Level.LOW, hottest_c))
+    low = study(extremes.longest, states, faults, watched, (SourceLevel.LOW, hottest_c))
     begin = pulled_in_before(extremes.shortest, states, faults, coldest_c)
-    high = study(extremes.shortest, states, faults, watched, (Level.HIGH, coldest_c), energised=begin)
+    high = study(extremes.shortest, states, faults, watched, (SourceLevel.HIGH, coldest_c), energised=begin)
     return Behaviour(extremes.circuit, fail_safe, states, faults, low, high)
 
 

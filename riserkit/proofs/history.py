@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from riserkit.circuits.cases import Level, State
+from riserkit.circuits.cases import SourceLevel, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault
 from riserkit.circuits.netlist import Netlist
@@ -23,6 +23,6 @@ def pulled_in_before(
     less than that later. Asked in the states in which at most two things are on: nothing pulls a relay in by coincidences.
     """
     few = [state for state in states if sum(state.values()) <= _TOGETHER]
-    pulled = study(netlist, few, faults, (), (Level.HIGH, at_c)).pulled_in()
+    pulled = study(netlist, few, faults, (), (SourceLevel.HIGH, at_c)).pulled_in()
     before: BoolArray = pulled | pulled[:1]
     return before

@@ -111,7 +111,7 @@ def _singular(what: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class AccessibleParts:
     """What is within reach from the unsecured side. `port`: the data cable that powers the door is."""
 
     terminals: tuple[str, ...]
@@ -123,7 +123,7 @@ class Reach:
         return bool(self.terminals or self.conductors)
 
 
-def reach_of(netlist: Netlist) -> Reach:
+def reach_of(netlist: Netlist) -> AccessibleParts:
     """Terminals of exposed devices, the conductors landed there, and those of cables that are exposed by themselves.
 
     A cable that passes an exposed device is within reach there only by the conductors that land on it. Terminals and
@@ -138,7 +138,7 @@ def reach_of(netlist: Netlist) -> Reach:
     conductors = [c for c in netlist.conductors if c.ref in at_device or c.cable in by_cable]
     terminals = {f"{c.ref}.{t.name}" for c in netlist.components if c.exposed for t in c.terminals}
     port = bool(landed_at(netlist, DeviceRole.NETWORK_PORT) & {c.ref for c in conductors})
-    return Reach(
+    return AccessibleParts(
         tuple(sorted(terminals & live)),
         tuple(c.ref for c in conductors if {str(c.a), str(c.b)} & live),
         port,
@@ -184,7 +184,7 @@ def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
 class _Attack:
     """Acts of one and, if none of them does, of two at a time, solved in the quiet state."""
 
-    def __init__(self, behaviour: Behaviour, reach: Reach, quiet: State) -> None:
+    def __init__(self, behaviour: Behaviour, reach: AccessibleParts, quiet: State) -> None:
         self.b, self.reach, self.quiet = behaviour, reach, quiet
         self.netlist = behaviour.circuit.netlist
         self.states: tuple[State, ...] = (quiet,)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.faults import Fault, effects_of
@@ -69,7 +69,7 @@ def _solve(netlist: Netlist, state: State, faults: tuple[Fault, ...]) -> Solutio
     one = np.zeros(1, dtype=np.int64)
     acts = np.arange(1, len(dict.fromkeys(faults)) + 1, dtype=np.int64)[None, :]
     cases = Cases(
-        column=one, level=np.full(1, Level.NOMINAL, dtype=np.int8), conductor_c=np.full(1, T_REFERENCE_C), state=one,
+        column=one, level=np.full(1, SourceLevel.NOMINAL, dtype=np.int8), conductor_c=np.full(1, T_REFERENCE_C), state=one,
         states=state_table(topology, (state,)), acts=acts, effects=effects,
     )  # fmt: skip
     return solve_cases(Circuit(topology, plain.params), cases)

@@ -8,7 +8,7 @@ from typing import Any
 
 from riserkit.findings import Finding
 from riserkit.model.site import Site
-from riserkit.reports.table import Table
+from riserkit.reports.table import ReportTable
 
 COLUMNS = (
     "harm", "rule", "about", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
@@ -60,10 +60,10 @@ def findings_json_parts(site: Site, findings: Iterable[Finding]) -> Iterator[str
     yield end
 
 
-def findings_table(findings: Iterable[Finding]) -> Table:
+def findings_table(findings: Iterable[Finding]) -> ReportTable:
     """All findings as a table."""
     rows = []
     for finding in findings:
         data = {**finding_data(finding), "concerns": ", ".join(finding.concerns)}
         rows.append(tuple(data[column] for column in COLUMNS))
-    return Table("findings", COLUMNS, tuple(rows))
+    return ReportTable("findings", COLUMNS, tuple(rows))

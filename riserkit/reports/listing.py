@@ -23,7 +23,7 @@ _Place = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ListLine:
     """A line of the list. `style`: `bold`, `dim` or empty."""
 
     text: str
@@ -31,7 +31,7 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class FindingFilter:
     """Which findings are asked for; an empty field asks for all."""
 
     doors: tuple[str, ...] = ()
@@ -48,7 +48,7 @@ class _Block:
     waiting: tuple[str, ...]
 
 
-def chosen(site: Site, findings: Sequence[Finding], choice: Choice) -> tuple[Finding, ...]:
+def chosen(site: Site, findings: Sequence[Finding], choice: FindingFilter) -> tuple[Finding, ...]:
     """The findings about these doors or doors of these levels, of these rules.
 
     A finding told once for several doors is about each of them.
@@ -82,7 +82,7 @@ def _about(finding: Finding) -> set[str]:
 def listing(
     site: Site, findings: Sequence[Finding], *, least: Severity = Severity.WARNING, everything: bool = False,
     width: int = 80,
-) -> Iterator[Line]:  # fmt: skip
+) -> Iterator[ListLine]:  # fmt: skip
     """The list, then the count of all.
 
     Args:
@@ -98,13 +98,13 @@ def listing(
         now = _worst(block)[0].harm
         if now is not harm:
             harm = now
-            yield Line((harm or Harm.LIFE_SAFETY).upper(), "bold")
+            yield ListLine((harm or Harm.LIFE_SAFETY).upper(), "bold")
         yield from _lines(block, width, told)
     yield from _life_safety_accepted(findings, width, everything)
-    yield from (Line(text) for text in _filled(summary(site, findings), width, "", "  "))
+    yield from (ListLine(text) for text in _filled(summary(site, findings), width, "", "  "))
     hidden = _not_shown(findings, least)
     if hidden and not everything:
-        yield from (Line(text, "dim") for text in _filled(hidden, width, "", "  "))
+        yield from (ListLine(text, "dim") for text in _filled(hidden, width, "", "  "))
 
 
 def _blocks(site: Site, findings: Sequence[Finding], least: Severity, everything: bool) -> Iterator[_Block]:
@@ -152,20 +152,20 @@ def _worst(block: _Block) -> tuple[Finding, tuple[bool, FindingOrder]]:
     return first, (not any(f.is_open for f in block.shown), by_harm(first))
 
 
-def _lines(block: _Block, width: int, told: dict[tuple[str, str], str]) -> Iterator[Line]:
+def _lines(block: _Block, width: int, told: dict[tuple[str, str], str]) -> Iterator[ListLine]:
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]
     names = sorted((name for _, name in block.places), key=counting_order)
     word = kind if len(names) == 1 else _plural(kind)
     word = _UPPER.get(kind, word.capitalize())
-    yield from (Line(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
+    yield from (ListLine(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in block.shown:
         first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")
         again = f"as at {first}, {finding.rule}." if first != here and len(finding.remedy) > _SHORT else ""
-        yield from (Line(text, _style(finding)) for text in _finding(finding, again or finding.remedy, width))
+        yield from (ListLine(text, _style(finding)) for text in _finding(finding, again or finding.remedy, width))
     if block.waiting:
         text = f"Not evaluated until this is fixed: {', '.join(block.waiting)}."
-        yield from (Line(part, "dim") for part in _filled(text, width, "  ", "    "))
+        yield from (ListLine(part, "dim") for part in _filled(text, width, "  ", "    "))
 
 
 def _plural(kind: str) -> str:
@@ -185,14 +185,16 @@ def _finding(finding: Finding, remedy: str, width: int) -> Iterator[str]:
         yield from _filled(accepted_text(finding.acceptance), width, "    ", "    ")
 
 
-def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: bool) -> Iterator[Line]:
+def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: bool) -> Iterator[ListLine]:
     """Accepted errors of life safety are never only counted."""
     grave = [f for f in findings if status(f) == ACCEPTED_LIFE_SAFETY]
     if grave and not everything:
-        yield Line(f"{ACCEPTED_LIFE_SAFETY.upper()}S", "bold")
+        yield ListLine(f"{ACCEPTED_LIFE_SAFETY.upper()}S", "bold")
         for f in grave:
             by = accepted_text(f.acceptance) if f.acceptance else ""
-            yield from (Line(t) for t in _filled(f"{f.subject_kind} {f.subject}, {f.rule}: {by}", width, "  ", "    "))
+            yield from (
+                ListLine(t) for t in _filled(f"{f.subject_kind} {f.subject}, {f.rule}: {by}", width, "  ", "    ")
+            )
 
 
 def _filled(text: str, width: int, first: str, then: str) -> list[str]:

@@ -6,14 +6,14 @@ import difflib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from riserkit.circuits.cases import T_REFERENCE_C, Level
+from riserkit.circuits.cases import T_REFERENCE_C, SourceLevel
 from riserkit.circuits.spice import spice_deck
 from riserkit.circuits.states import outside_names
 from riserkit.errors import RiserkitError
 from riserkit.plugin.read import read_site
 from riserkit.reports.explained import explain
 
-VOLTAGES = {level.name.lower(): level for level in Level}
+VOLTAGES = {level.name.lower(): level for level in SourceLevel}
 """The words for a supply's voltage."""
 
 

@@ -16,7 +16,7 @@ _SIGNIFICANT_DIGITS: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ReportTable:
     """Rows under column names; `name` is that of its file."""
 
     name: str
@@ -37,7 +37,7 @@ def cell_text(cell: Cell) -> str:
     return f"'{text}" if isinstance(cell, str) and text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
-def to_csv(table: Table) -> str:
+def to_csv(table: ReportTable) -> str:
     """The table as CSV (RFC 4180), with a header row."""
     out = io.StringIO()
     writer = csv.writer(out)

@@ -6,7 +6,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.reports.table import Cell, Table
+from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import Reading, printed_band, readings_of_doors
@@ -29,16 +29,16 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def door_test_table(design: Design, mark: str) -> Table:
+def door_test_table(design: Design, mark: str) -> ReportTable:
     """The test sheet of one opening; KeyError when the site has none of this mark."""
     door = design.door[mark]
     circuit = door.wiring.circuit
     readings = readings_of_doors((circuit,), _temperatures(design))[0] if circuit else ()
     hidden = _hidden((circuit,), _temperatures(design))[0] if circuit else ""
-    return Table(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden)))
+    return ReportTable(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden)))
 
 
-def site_test_table(design: Design) -> Table:
+def site_test_table(design: Design) -> ReportTable:
     """The test sheets of all openings, one below the other, with the cautions once at the end."""
     drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
@@ -50,7 +50,7 @@ def site_test_table(design: Design) -> Table:
         rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
         rows += [(door.mark, *_text_row("note", text)) for text in _notes(door, hidden.get(door.mark, ""))]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
-    return Table("test_sheets", ("opening", *COLUMNS), tuple(rows))
+    return ReportTable("test_sheets", ("opening", *COLUMNS), tuple(rows))
 
 
 def _temperatures(design: Design) -> Temperatures:

@@ -20,9 +20,9 @@ from riserkit.plugin.read import read_site
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.schedules.site import all_schedules
-from riserkit.reports.table import Table, drawn_text, to_csv
+from riserkit.reports.table import ReportTable, drawn_text, to_csv
 from riserkit.reports.test_sheet import site_test_table
-from riserkit.results.folder import Ledger, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.folder import WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
     REPORT,
@@ -115,7 +115,7 @@ def build_site(
     drawn = replace(
         _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)
     )
-    ledger, rebuilt = Ledger(), None
+    ledger, rebuilt = WrittenFiles(), None
     with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
         written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
         inspections = inspect_results(written.inspections, folder, target, progress)
@@ -165,7 +165,7 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
     return write_set(checked.design, checked.findings, drawings, options, progress, standing)
 
 
-def site_tables(checked: Checked) -> tuple[Table, ...]:
+def site_tables(checked: Checked) -> tuple[ReportTable, ...]:
     """Every table that is written for a site, findings left out."""
     design = checked.design
     return (
@@ -176,7 +176,7 @@ def site_tables(checked: Checked) -> tuple[Table, ...]:
     )
 
 
-def sheet_tables(tables: Iterable[Table]) -> tuple[SheetTable, ...]:
+def sheet_tables(tables: Iterable[ReportTable]) -> tuple[SheetTable, ...]:
     """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
     found = {table.name: table for table in tables}
     return tuple(
@@ -194,7 +194,7 @@ def sheet_tables(tables: Iterable[Table]) -> tuple[SheetTable, ...]:
     )
 
 
-def _list(checked: Checked, tables: Sequence[Table], folder: Path) -> int:
+def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:
     design, findings = checked.design, checked.findings
     schedules = folder / SCHEDULES
     schedules.mkdir()
@@ -206,6 +206,6 @@ def _list(checked: Checked, tables: Sequence[Table], folder: Path) -> int:
     return len(tables) + 1
 
 
-def _write(folder: Path, table: Table) -> None:
+def _write(folder: Path, table: ReportTable) -> None:
     with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as stream:
         stream.write(to_csv(table))

@@ -59,7 +59,7 @@ class Found:
 
 
 @dataclass
-class Ledger:
+class WrittenFiles:
     """Filled in while results are written, for their list of contents.
 
     Args:
@@ -75,7 +75,7 @@ class Ledger:
 
 @contextlib.contextmanager
 def whole_folder(
-    target: Path, ledger: Ledger | None = None, found: Found | None = None, *, keeps_foreign: bool = False
+    target: Path, ledger: WrittenFiles | None = None, found: Found | None = None, *, keeps_foreign: bool = False
 ) -> Iterator[Path]:
     """A new folder to write into; it becomes `target` when the block ends, and vanishes when it raises.
 
@@ -104,7 +104,7 @@ def whole_folder(
         with _locked(beside):
             (beside / UNFINISHED).touch()
             yield beside
-            _write_contents(beside, ledger or Ledger())
+            _write_contents(beside, ledger or WrittenFiles())
             # A temporary folder is private to its maker; results are as readable as any folder of the user's.
             beside.chmod(stat.S_IMODE(target.stat().st_mode) if target.exists() else 0o777 & ~_umask())
             _refuse_changed(target, found)
@@ -293,7 +293,7 @@ def _digest(path: Path) -> str:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
-def _write_contents(folder: Path, ledger: Ledger) -> None:
+def _write_contents(folder: Path, ledger: WrittenFiles) -> None:
     files = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     files = [name for name in files if name != UNFINISHED]
     ours = [name for name in files if name not in ledger.of_hand]

@@ -13,8 +13,8 @@ from riserkit.drawings.edits.into import examine
 from riserkit.drawings.edits.values import Note, SheetMerge
 from riserkit.drawings.set.reuse import StandingSet, link_file
 from riserkit.drawings.set.write import SetResult
-from riserkit.reports.table import Table
-from riserkit.results.folder import Found, Ledger
+from riserkit.reports.table import ReportTable
+from riserkit.results.folder import Found, WrittenFiles
 
 REPORT: Final = "rebuild"
 NOTES: Final = "rebuild_notes"
@@ -55,7 +55,7 @@ def standing_set(target: Path, found: Found, drawings: str) -> StandingSet:
     return StandingSet(target / drawings, inputs, frozenset(within(found.untouched)), edited)
 
 
-def enter_sheets(ledger: Ledger, found: Found, written: SetResult, folder: Path) -> None:
+def enter_sheets(ledger: WrittenFiles, found: Found, written: SetResult, folder: Path) -> None:
     """Note for the list of contents what each drawing was drawn from, and which are not ours alone."""
     for sheet, outcome in zip(written.sheets, written.outcomes, strict=True):
         name = sheet.path.relative_to(folder).as_posix()
@@ -67,7 +67,9 @@ def enter_sheets(ledger: Ledger, found: Found, written: SetResult, folder: Path)
             ledger.digests[name] = found.untouched[name]
 
 
-def carry_over(target: Path, found: Found, folder: Path, written: SetResult, ledger: Ledger, drawings: str) -> Rebuilt:
+def carry_over(
+    target: Path, found: Found, folder: Path, written: SetResult, ledger: WrittenFiles, drawings: str
+) -> Rebuilt:
     """Bring into the new results whatever of the earlier ones is a drafter's and not there yet.
 
     Args:
@@ -133,7 +135,7 @@ def _gone_sheet(path: Path) -> SheetMerge | None:
     return SheetMerge(merge.sheet, kept=merge.kept, notes=notes)
 
 
-def _carry_file(target: Path, folder: Path, name: str, ledger: Ledger) -> Note:
+def _carry_file(target: Path, folder: Path, name: str, ledger: WrittenFiles) -> Note:
     if not (folder / name).exists():
         _put(target, folder, name, name, ledger)
         return Note("foreign", name, "not written by riserkit; kept")
@@ -155,7 +157,7 @@ def _free_name(target: Path, folder: Path, name: str) -> str:
         number += 1
 
 
-def _put(target: Path, folder: Path, name: str, new_name: str, ledger: Ledger) -> None:
+def _put(target: Path, folder: Path, name: str, new_name: str, ledger: WrittenFiles) -> None:
     place = folder / new_name
     place.parent.mkdir(parents=True, exist_ok=True)
     link_file(target / name, place)
@@ -170,16 +172,16 @@ def _keep_empty_folders(target: Path, folder: Path) -> None:
             (folder / path.relative_to(target)).mkdir(parents=True, exist_ok=True)
 
 
-def rebuild_table(rebuilt: Rebuilt) -> Table:
+def rebuild_table(rebuilt: Rebuilt) -> ReportTable:
     """A row for each sheet that a drafter edited."""
     columns = ("sheet", "kept", "unchanged", "replaced", "added", "removed", "deleted_by_hand", "conflicts")
     rows = tuple(
         (m.sheet, m.kept, m.unchanged, m.replaced, m.added, m.removed, m.deleted, m.conflicts) for m in rebuilt.merges
     )
-    return Table(REPORT, columns, rows)
+    return ReportTable(REPORT, columns, rows)
 
 
-def notes_table(rebuilt: Rebuilt) -> Table:
+def notes_table(rebuilt: Rebuilt) -> ReportTable:
     """A row for each thing of a drafter's."""
     columns = ("file", "kind", "conflict", "subject", "note")
     rows = [
@@ -188,7 +190,7 @@ def notes_table(rebuilt: Rebuilt) -> Table:
         for n in merge.notes
     ]
     rows += [(n.subject, n.kind, "yes" if n.is_conflict else "no", "", n.text) for n in rebuilt.files]
-    return Table(NOTES, columns, tuple(rows))
+    return ReportTable(NOTES, columns, tuple(rows))
 
 
 def rebuild_json(rebuilt: Rebuilt) -> str:

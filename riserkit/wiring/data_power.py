@@ -51,7 +51,7 @@ class PoweredLink:
 
 
 @dataclass(frozen=True, slots=True)
-class Feed:
+class LinkData:
     """What one link is worked out from. `granted` is the lower of what the port offers and the device asks for."""
 
     placement: Placement
@@ -63,7 +63,9 @@ class Feed:
     need_w: float | None
 
 
-def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWiring, heat: PathwayHeat) -> Feed | None:
+def feed_of(
+    site: Site, placement: Placement, cable: CableRun, wiring: DoorWiring, heat: PathwayHeat
+) -> LinkData | None:
     """What a door's link is worked out from; None without a port, a route or copper."""
     cable_type = site.cable_type[cable.cable_type]
     if not placement.switch or cable.route is None or cable_type.gauge is None:
@@ -79,7 +81,7 @@ def feed_of(site: Site, placement: Placement, cable: CableRun, wiring: DoorWirin
         info.cords_total_m, resistance_per_m_20c_ohm(info.cord_gauge, info.cord_stranding), info.ambient_c, pairs
     )
     length_m = cable.route.length_m + info.cords_total_m
-    return Feed(placement, device_class, granted, length_m, loop_ohm, hottest_c, wiring.voltages.pd_w)
+    return LinkData(placement, device_class, granted, length_m, loop_ohm, hottest_c, wiring.voltages.pd_w)
 
 
 def granted_class(port_class: int, device_class: int | None) -> int:
@@ -114,7 +116,7 @@ def powered_class(site: Site, wiring: DoorWiring) -> int | None:
     return part.poe_class if isinstance(part, (Splitter, Controller)) else None
 
 
-def solve_links(feeds: Sequence[Feed]) -> tuple[PoweredLink, ...]:
+def solve_links(feeds: Sequence[LinkData]) -> tuple[PoweredLink, ...]:
     """Solve every link: the voltage and current at which its device takes the power it needs."""
     if not feeds:
         return ()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import Level
+from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.corners import CORNERS, solve_corners
 from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.netlist import Netlist
@@ -54,12 +54,16 @@ def test_structures_are_mixed_and_each_netlist_keeps_its_place(make, magnet):
     )
     corners = solve_corners([magnet(0.2), plain, magnet(0.9)], 0.0, 50.0, [ON])
     assert corners.element_v(1, "N.r") == pytest.approx(np.full((1, 4), 4.0))
-    assert corners.element_v(2, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, Level.LOW, 50.0).element_v("Y1.coil")[0]
+    assert (
+        corners.element_v(2, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, SourceLevel.LOW, 50.0).element_v("Y1.coil")[0]
+    )
 
 
 def test_temperatures_may_differ_by_netlist(magnet):
     corners = solve_corners([magnet(0.9), magnet(0.9)], np.array([0.0, 10.0]), np.array([40.0, 70.0]), [ON])
-    assert corners.element_v(1, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, Level.LOW, 70.0).element_v("Y1.coil")[0]
+    assert (
+        corners.element_v(1, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, SourceLevel.LOW, 70.0).element_v("Y1.coil")[0]
+    )
     assert corners.element_v(0, "Y1.coil")[0, 1] > corners.element_v(1, "Y1.coil")[0, 1]
 
 

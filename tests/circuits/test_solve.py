@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from riserkit.circuits.cases import Level, plain_cases
+from riserkit.circuits.cases import SourceLevel, plain_cases
 from riserkit.circuits.circuit import circuit_of, circuits_of
 from riserkit.circuits.errors import (
     CircuitValueError,
@@ -366,10 +366,10 @@ def test_every_state_of_a_real_circuit_is_lawful(magnet):
 def test_batch_equals_one_by_one(magnet):
     nets = [magnet(0.1 * k, 20.0 + k) for k in range(1, 8)]
     group = circuits_of(nets)[0]
-    cases = plain_cases(group.circuit, [{"G1.mains": True}], Level.LOW, 35.0)
+    cases = plain_cases(group.circuit, [{"G1.mains": True}], SourceLevel.LOW, 35.0)
     batch = solve_cases(group.circuit, cases)
     for k, net in enumerate(nets):
-        one = solve(net, {"G1.mains": True}, Level.LOW, 35.0)
+        one = solve(net, {"G1.mains": True}, SourceLevel.LOW, 35.0)
         assert np.array_equal(one.v[:, 0], batch.v[:, k])
 
 

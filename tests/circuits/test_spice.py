@@ -16,7 +16,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from riserkit.circuits.cases import Cases, Level, plain_cases
+from riserkit.circuits.cases import Cases, SourceLevel, plain_cases
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
 from riserkit.circuits.solution import Solution
@@ -136,7 +136,7 @@ def test_random_netlists_with_diodes_and_limits(tmp_path, net):
 
 
 @needs_ngspice
-@pytest.mark.parametrize("level", list(Level))
+@pytest.mark.parametrize("level", list(SourceLevel))
 @pytest.mark.parametrize("on", [(), ("K1.output",), ("S3.pressed",), ("S1.open", "S2.motion"), ("F1.alarm",)])
 def test_real_circuit(tmp_path, magnet, level, on):
     """A constant-power load, limits, relay contacts and warm conductors together."""

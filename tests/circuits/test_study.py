@@ -8,7 +8,7 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.errors import CircuitError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.faults import Fault, FaultKind, effects_of, single_faults, tamper_acts
@@ -248,7 +248,7 @@ def test_every_case_under_fault_is_lawful(magnet):
     count = n_faults * len(states)
     cases = Cases(
         np.zeros(count, dtype=np.int64),
-        np.full(count, Level.NOMINAL, dtype=np.int8),
+        np.full(count, SourceLevel.NOMINAL, dtype=np.int8),
         np.full(count, 20.0),
         np.tile(np.arange(len(states)), n_faults),
         state_table(topology, states),

@@ -9,7 +9,7 @@ import subprocess
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.faults import Fault, effects_of, single_faults, tamper_acts
 from riserkit.circuits.solve import solve_cases
@@ -35,7 +35,7 @@ def test_random_cases(tmp_path, magnet):
         acts[k, : len(together)] = [single.index(fault) + 1 for fault in together]
     cases = Cases(
         np.zeros(100, dtype=np.int64),
-        np.array([rng.choice(list(Level)) for _ in range(100)], dtype=np.int8),
+        np.array([rng.choice(list(SourceLevel)) for _ in range(100)], dtype=np.int8),
         np.array([rng.uniform(-20.0, 60.0) for _ in range(100)]),
         np.array([rng.randrange(len(states)) for _ in range(100)]),
         state_table(topology, states),

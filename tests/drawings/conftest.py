@@ -12,8 +12,8 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.title_block import TitleBlock
-from riserkit.drawings.setting.sheet import Revision, SheetFrame
-from riserkit.drawings.setting.table import Column, lay_out
+from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame
+from riserkit.drawings.setting.table import TableColumn, lay_out
 
 ODD_NAMES = (
     "Vault 7 %%c",
@@ -46,7 +46,10 @@ TITLE = TitleBlock(
     supplementary_title="Levels 00 to 02",
     revision="B",
 )
-REVISIONS = (Revision("A", "2026-03-02", "First issue", "RA"), Revision("B", "2026-05-04", "Door 214 moved", "RA"))
+REVISIONS = (
+    RevisionLine("A", "2026-03-02", "First issue", "RA"),
+    RevisionLine("B", "2026-05-04", "Door 214 moved", "RA"),
+)
 SAMPLE = {"REF": "-K1", "LABEL": "12 V", "MARK": "101A", "TITLE": "Closet 01A", "PORTS": "24 ports", "REV": "B"}
 
 
@@ -87,9 +90,9 @@ def make_sheet() -> Callable[[], Canvas]:
         draw_everything(canvas)
         room = frame.areas().notes
         rows = [("101A", "01A-A01", "31.5 m"), ("102", "01A-A02", "44 m")]
-        lay_out((Column("Mark"), Column("Cable"), Column("Length", align="right")), rows, width_mm=room.width).draw(
-            canvas, (room.x0, room.y1)
-        )
+        lay_out(
+            (TableColumn("Mark"), TableColumn("Cable"), TableColumn("Length", align="right")), rows, width_mm=room.width
+        ).draw(canvas, (room.x0, room.y1))
         if with_dimension:
             canvas.dimension((300, 150), (300, 190), (310, 0), "1 050", angle_deg=90)
         return canvas

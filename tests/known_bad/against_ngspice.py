@@ -23,7 +23,7 @@ from pathlib import Path
 
 import numpy as np
 
-from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.faults import Fault, effects_of, single_faults, tamper_acts
 from riserkit.circuits.netlist import ElementKind, Netlist
@@ -127,7 +127,7 @@ def _draw(rng: random.Random, netlist: Netlist, count: int) -> tuple[Circuit, Ca
     states = [{name: rng.random() < 0.3 for name in names} for _ in range(count)]
     drawn = Cases(
         column=np.zeros(count, dtype=np.int64),
-        level=np.array([rng.choice(list(Level)) for _ in range(count)], dtype=np.int8),
+        level=np.array([rng.choice(list(SourceLevel)) for _ in range(count)], dtype=np.int8),
         conductor_c=np.array([rng.uniform(-25.0, 60.0) for _ in range(count)]),
         state=np.arange(count),
         states=state_table(topology, states),

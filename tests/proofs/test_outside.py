@@ -11,7 +11,7 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.faults import FaultKind, effects_of, single_faults
 from riserkit.circuits.netlist import ElementKind
@@ -36,7 +36,7 @@ def test_a_hundred_random_cases_have_the_lock_as_ngspice_has_it(site_of, arrange
     rows = [rng.randrange(len(seen.faults)) for _ in range(50)]
     columns = [rng.randrange(len(seen.states)) for _ in range(50)]
     cases = Cases(
-        column=np.zeros(50, dtype=np.int64), level=np.full(50, Level.HIGH, dtype=np.int8),
+        column=np.zeros(50, dtype=np.int64), level=np.full(50, SourceLevel.HIGH, dtype=np.int8),
         conductor_c=np.full(50, ROOM_C[0]), state=np.array(columns), states=state_table(topology, seen.states),
         acts=np.array(rows)[:, None], effects=effects, energised=True,
     )  # fmt: skip

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import Level
+from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.study import RELEASED, study
 from riserkit.proofs.behaviour import NO, ROOM_C, UNSURE, YES, alone, observe
 from riserkit.proofs.history import pulled_in_before
@@ -63,7 +63,7 @@ def test_only_what_pulls_in_from_rest_can_have_been_powered_before(lab):
     netlist = lab.circuit(B2=replace(sound, elements=elements)).netlist
     seen = observe(alone(lab.circuit()), True, ROOM_C)
     quiet = [seen.states[seen.at_rest()]]
-    held = study(netlist, quiet, ((),), (), (Level.HIGH, 20.0), energised=True)
+    held = study(netlist, quiet, ((),), (), (SourceLevel.HIGH, 20.0), energised=True)
     assert held.coil_states("B2.relay")[0, 0] != RELEASED
     before = pulled_in_before(netlist, seen.states, ((),), 20.0)
     assert not before[0, held.coil_index("B2.relay")]

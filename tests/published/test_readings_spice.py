@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from riserkit.circuits.cases import Level
+from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.spice import spice_deck
 from riserkit.wiring.readings.meter import VOLTS, Measurement, measure, set_up
 from riserkit.wiring.readings.questions import questions
@@ -18,11 +18,11 @@ from tests.wiring.conftest import AT, SERVED, Doors
 
 pytestmark = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
 # nominal, then a corner drawn by a fixed seed: its place among the corners, level, conductor temperature
-CORNERS = ((0, Level.LOW, AT.coldest_c), (1, Level.LOW, AT.hottest_c), (2, Level.HIGH, AT.coldest_c),
-           (3, Level.HIGH, AT.hottest_c))  # fmt: skip
+CORNERS = ((0, SourceLevel.LOW, AT.coldest_c), (1, SourceLevel.LOW, AT.hottest_c), (2, SourceLevel.HIGH, AT.coldest_c),
+           (3, SourceLevel.HIGH, AT.hottest_c))  # fmt: skip
 
 
-def theirs_v(folder: Path, circuit: Any, asked: Measurement, level: Level, conductor_c: float) -> float:
+def theirs_v(folder: Path, circuit: Any, asked: Measurement, level: SourceLevel, conductor_c: float) -> float:
     """What ngspice gives between the leads."""
     netlist = set_up(circuit.netlist, asked)
     known = {e.control for c in netlist.components for e in c.elements}
@@ -46,7 +46,7 @@ def test_every_voltage_on_the_sheet_agrees_with_ngspice(tmp_path: Path, name: st
         where = f"{question.what}: {question.state}"
         assert one.trouble[0] == 0, where
         place, level, conductor_c = rng.choice(CORNERS)
-        nominal_v = theirs_v(tmp_path, circuit, question.asked, Level.NOMINAL, 20.0)
+        nominal_v = theirs_v(tmp_path, circuit, question.asked, SourceLevel.NOMINAL, 20.0)
         corner_v = theirs_v(tmp_path, circuit, question.asked, level, conductor_c)
         assert one.nominal[0] == pytest.approx(nominal_v, rel=1e-5, abs=1e-6), where
         assert one.corner[place, 0] == pytest.approx(corner_v, rel=1e-5, abs=1e-6), where

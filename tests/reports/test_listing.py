@@ -14,7 +14,7 @@ from riserkit.model.records import Acceptance
 from riserkit.model.site import Site, SiteInfo
 from riserkit.pipeline import check_site
 from riserkit.reports.findings import finding_data, findings_json_parts
-from riserkit.reports.listing import Choice, chosen, listing
+from riserkit.reports.listing import FindingFilter, chosen, listing
 
 SEED = Path(__file__).parents[2] / "sample_drawings" / "seed-archive" / "site"
 SITE = Site(
@@ -93,17 +93,19 @@ def test_a_choice_takes_doors_levels_and_rules_and_what_is_told_of_several():
     group = found("Mill", subject_kind="site", concerns=("9", "201"))
     every = (found("9"), found("10", rule="tamper"), found("201"), group)
     asked = {
-        Choice(): every,
-        Choice(doors=("9",)): (every[0], group),
-        Choice(levels=("L2",)): (every[2], group),
-        Choice(rules=("tamper",)): (every[1],),
-        Choice(doors=("9",), rules=("tamper",)): (),
+        FindingFilter(): every,
+        FindingFilter(doors=("9",)): (every[0], group),
+        FindingFilter(levels=("L2",)): (every[2], group),
+        FindingFilter(rules=("tamper",)): (every[1],),
+        FindingFilter(doors=("9",), rules=("tamper",)): (),
     }
     for choice, expected in asked.items():
         assert chosen(SITE, every, choice) == expected
 
 
-@pytest.mark.parametrize("choice", [Choice(doors=("99",)), Choice(levels=("L9",)), Choice(rules=("nothing",))])
+@pytest.mark.parametrize(
+    "choice", [FindingFilter(doors=("99",)), FindingFilter(levels=("L9",)), FindingFilter(rules=("nothing",))]
+)
 def test_what_is_not_there_is_refused_with_what_is(choice):
     with pytest.raises(RiserkitError, match=r"expected one of (9, 10, 201|L1, L2|lock-voltage)"):
         chosen(SITE, [found()], choice)

@@ -15,10 +15,10 @@ from riserkit.reports.materials.site import (
     site_materials,
     site_materials_table,
 )
-from riserkit.reports.materials.values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, Line
+from riserkit.reports.materials.values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, MaterialLine
 
 
-def named(quantities: dict[Line, float], text: str) -> float:
+def named(quantities: dict[MaterialLine, float], text: str) -> float:
     (found,) = [q for line, q in quantities.items() if text in (line.item, line.description)]
     return found
 
@@ -89,7 +89,7 @@ def test_a_shared_supply_is_counted_once_and_where_it_stands(checked: Checked) -
 def test_the_site_is_the_sum_of_its_doors_with_what_lies_between(checked: Checked) -> None:
     """Added up by hand, line by line, over all doors, the backbone and the closets."""
     design = checked.design
-    total: Counter[Line] = Counter()
+    total: Counter[MaterialLine] = Counter()
     for door in design.doors:
         total.update(door_materials(design, door))
     total.update(added_up(closet_lines(design)))

@@ -11,7 +11,7 @@ import pytest
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked
 from riserkit.reports.schedules.site import all_schedules, standings
-from riserkit.reports.table import Table, to_csv
+from riserkit.reports.table import ReportTable, to_csv
 
 NAMES = (
     "openings", "horizontal_cables", "backbone_cables", "device_cables", "conductors", "spare_conductors",
@@ -19,7 +19,7 @@ NAMES = (
 )  # fmt: skip
 
 
-def tables(checked: Checked) -> dict[str, Table]:
+def tables(checked: Checked) -> dict[str, ReportTable]:
     return {table.name: table for table in all_schedules(checked.design, checked.findings)}
 
 

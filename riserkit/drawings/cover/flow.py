@@ -12,7 +12,7 @@ from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.setting.legend import LegendBox, LegendEntry, NotesBox, lay_out_legend, lay_out_notes
 from riserkit.drawings.setting.listings import Listing
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.setting.table import Column, Table, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
 
 COLUMN_MM: Final = 180.0
 _GUTTER_MM: Final = 5.0
@@ -40,10 +40,10 @@ Block = Listing | Notes | Legend
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedBlock:
     """A block laid out, and where."""
 
-    item: Table | NotesBox | LegendBox
+    item: LaidOutTable | NotesBox | LegendBox
     subject: str
     box: Rect
 
@@ -70,7 +70,7 @@ def columns_of(frame: SheetFrame, top_mm: float) -> tuple[Rect, ...]:
     return (*(Rect(x, inner.y0, x + width, top) for x in lefts), last)
 
 
-def flow(blocks: Sequence[Block], frame: SheetFrame, first_top_mm: float) -> tuple[tuple[Placed, ...], ...]:
+def flow(blocks: Sequence[Block], frame: SheetFrame, first_top_mm: float) -> tuple[tuple[PlacedBlock, ...], ...]:
     """Blocks in order on as many sheets as they take.
 
     Args:
@@ -96,7 +96,7 @@ def _size(block: Block) -> int:
     return len(block.rows if isinstance(block, Listing) else block.notes if isinstance(block, Notes) else block.entries)
 
 
-def _fill(waiting: list[Block], columns: Sequence[Rect]) -> Iterator[Placed]:
+def _fill(waiting: list[Block], columns: Sequence[Rect]) -> Iterator[PlacedBlock]:
     """Take blocks from the list while there is room."""
     for column in columns:
         y = column.y1
@@ -111,7 +111,7 @@ def _fill(waiting: list[Block], columns: Sequence[Rect]) -> Iterator[Placed]:
                 break
 
 
-def _laid_out(block: Block, room: Rect, *, whole: bool) -> tuple[Placed | None, Block | None]:
+def _laid_out(block: Block, room: Rect, *, whole: bool) -> tuple[PlacedBlock | None, Block | None]:
     """A block, or as much of it as the room holds, and what is left."""
     if isinstance(block, Listing):
         return _table(block, room)
@@ -124,10 +124,10 @@ def _laid_out(block: Block, room: Rect, *, whole: bool) -> tuple[Placed | None, 
     if box.height_mm > room.height:
         return _part(block, room, whole=whole)
     area = Rect(room.x0, room.y1 - box.height_mm, room.x1, room.y1)
-    return Placed(box, "sheet:notes" if isinstance(block, Notes) else "sheet:legend", area), None
+    return PlacedBlock(box, "sheet:notes" if isinstance(block, Notes) else "sheet:legend", area), None
 
 
-def _part(block: Notes | Legend, room: Rect, *, whole: bool) -> tuple[Placed | None, Block | None]:
+def _part(block: Notes | Legend, room: Rect, *, whole: bool) -> tuple[PlacedBlock | None, Block | None]:
     """Where a whole column is too low for a legend: half of it, and half again. Notes keep their numbers together."""
     if not whole or isinstance(block, Notes) or len(block.entries) < 2:
         return None, None
@@ -147,12 +147,13 @@ def _continued(title: str) -> str:
     return title if title.endswith("(continued)") else f"{title} (continued)"
 
 
-def _table(listing: Listing, room: Rect) -> tuple[Placed | None, Block | None]:
+def _table(listing: Listing, room: Rect) -> tuple[PlacedBlock | None, Block | None]:
     if room.height < _LEAST_TABLE_MM:
         return None, None
     shares = [share or 1.0 for share in listing.widths_mm]
     columns = [
-        Column(header, room.width * share / sum(shares)) for header, share in zip(listing.headers, shares, strict=True)
+        TableColumn(header, room.width * share / sum(shares))
+        for header, share in zip(listing.headers, shares, strict=True)
     ]
     table = lay_out(
         columns, listing.rows, width_mm=room.width + 1e-6, height_mm=room.height, title=listing.title,
@@ -161,7 +162,7 @@ def _table(listing: Listing, room: Rect) -> tuple[Placed | None, Block | None]:
     if not table.rows:
         return None, None
     box = Rect(room.x0, room.y1 - table.height_mm, room.x1, room.y1)
-    placed, count = Placed(table, "sheet:tables", box), len(table.rows)
+    placed, count = PlacedBlock(table, "sheet:tables", box), len(table.rows)
     if not table.rest:
         return placed, None
     return placed, replace(

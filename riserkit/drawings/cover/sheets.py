@@ -8,7 +8,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
-from riserkit.drawings.cover.flow import Block, Legend, Notes, Placed, flow
+from riserkit.drawings.cover.flow import Block, Legend, Notes, PlacedBlock, flow
 from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
@@ -57,7 +57,7 @@ class Cover:
 
     site: Site
     frame: SheetFrame
-    pages: tuple[tuple[Placed, ...], ...]
+    pages: tuple[tuple[PlacedBlock, ...], ...]
     options: SheetOptions
 
     @property
@@ -117,7 +117,7 @@ def _title(number: int) -> str:
 
 def _pages(
     design: Design, findings: Sequence[Finding], contents: CoverContents, frame: SheetFrame, *, may_fail: bool
-) -> tuple[tuple[Placed, ...], ...] | None:
+) -> tuple[tuple[PlacedBlock, ...], ...] | None:
     """The cover lists its own sheets too, so their number is tried from one up until it comes out the same."""
     for count in range(1, _MOST_SHEETS):
         own = [IndexEntry(numbered_sheet_id("0", n + 1), _title(n)) for n in range(count)]

@@ -34,7 +34,7 @@ class Form:
 
 
 @dataclass(frozen=True)
-class Block:
+class DoorBlock:
     """A block with its forms, the preferred one first. `subject` is the id that its entities carry."""
 
     name: str
@@ -42,7 +42,7 @@ class Block:
     forms: tuple[Form, ...]
 
 
-def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float) -> Block:
+def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float) -> DoorBlock:
     """A table in each of these greatest widths that its columns can take, no higher than the room."""
     forms: dict[tuple[float, float], Form] = {}
     for width in widths_mm:
@@ -54,12 +54,12 @@ def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[fl
         size = (round(max(table.width_mm, title_mm), 3), round(table.height_mm, 3))
         if size[1] <= most_mm:
             forms.setdefault(size, Form(*size, table.draw))
-    return Block(name, subject, tuple(forms.values()))
+    return DoorBlock(name, subject, tuple(forms.values()))
 
 
 def table_blocks(
     name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float = TALL_MM
-) -> tuple[Block, ...]:
+) -> tuple[DoorBlock, ...]:
     """A table as one block where it is no higher than the room, else cut into parts that are."""
     whole = table_block(name, subject, text, widths_mm, most_mm)
     if whole.forms:
@@ -72,26 +72,28 @@ def table_blocks(
     return long_table_block(name, subject, text, widest, TALL_MM)
 
 
-def long_table_block(name: str, subject: str, text: TableText, width_mm: float, room_mm: float) -> tuple[Block, ...]:
+def long_table_block(
+    name: str, subject: str, text: TableText, width_mm: float, room_mm: float
+) -> tuple[DoorBlock, ...]:
     """A table cut into parts no higher than the room."""
-    rows, found = text.rows, list[Block]()
+    rows, found = text.rows, list[DoorBlock]()
     while rows:
         part = f"{text.title}{', continued' if found else ''}"
         table = lay_out(text.columns, rows, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM, title=part)
         if not table.rows:
             raise SheetError(f"the table {text.title!r} has a row higher than {room_mm:.0f} mm")
-        found.append(Block(name, subject, (Form(table.width_mm, table.height_mm, table.draw),)))
+        found.append(DoorBlock(name, subject, (Form(table.width_mm, table.height_mm, table.draw),)))
         rows = table.rest
     return tuple(found)
 
 
-def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *, boxed: bool = False) -> Block:
+def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *, boxed: bool = False) -> DoorBlock:
     """Numbered paragraphs under a heading, in several widths."""
     numbered = [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)] if len(paragraphs) > 1 else list(paragraphs)
-    return Block(name, subject, tuple(_note_form(title, numbered, width, boxed=boxed) for width in _NOTE_WIDTHS_MM))
+    return DoorBlock(name, subject, tuple(_note_form(title, numbered, width, boxed=boxed) for width in _NOTE_WIDTHS_MM))
 
 
-def note_blocks(name: str, subject: str, title: str, paragraphs: Sequence[str]) -> tuple[Block, ...]:
+def note_blocks(name: str, subject: str, title: str, paragraphs: Sequence[str]) -> tuple[DoorBlock, ...]:
     """Numbered paragraphs as one block, cut into several where they are too many for one."""
     whole = note_block(name, subject, title, paragraphs)
     if min(form.height_mm for form in whole.forms) <= TALL_MM:
@@ -99,13 +101,13 @@ def note_blocks(name: str, subject: str, title: str, paragraphs: Sequence[str]) 
     return tuple(_note_parts(name, subject, title, [f"{n}. {p}" for n, p in enumerate(paragraphs, 1)]))
 
 
-def _note_parts(name: str, subject: str, title: str, left: Sequence[str]) -> Iterator[Block]:
+def _note_parts(name: str, subject: str, title: str, left: Sequence[str]) -> Iterator[DoorBlock]:
     width_mm = max(_NOTE_WIDTHS_MM)
     while left:
         count = 1
         while count < len(left) and _note_form(title, left[: count + 1], width_mm, boxed=False).height_mm <= TALL_MM:
             count += 1
-        yield Block(name, subject, tuple(_note_form(title, left[:count], w, boxed=False) for w in _NOTE_WIDTHS_MM))
+        yield DoorBlock(name, subject, tuple(_note_form(title, left[:count], w, boxed=False) for w in _NOTE_WIDTHS_MM))
         title, left = f"{title.removesuffix(', continued')}, continued", left[count:]
 
 

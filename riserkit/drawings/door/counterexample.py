@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.blocks import Block, note_block, table_block
+from riserkit.drawings.door.blocks import DoorBlock, note_block, table_block
 from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_composed
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.faulted import from_outside, marked_table, marks_of
@@ -96,7 +96,9 @@ def _banner(one: Property, example: Counterexample) -> tuple[str, str]:
     return f"FAILS: {one.name}", f"{one.words}{case}"
 
 
-def _blocks(design: Design, netlist: Netlist, one: Property, example: Counterexample, mark: str) -> tuple[Block, ...]:
+def _blocks(
+    design: Design, netlist: Netlist, one: Property, example: Counterexample, mark: str
+) -> tuple[DoorBlock, ...]:
     subject = f"opening:{mark}"
     text = marked_table(netlist, one, example)
     marked = table_block("marked", f"{subject}/table/marked", text, _WIDTHS_MM, _TALL_MM)

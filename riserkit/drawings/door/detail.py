@@ -13,7 +13,7 @@ from riserkit.drawings.door import tables
 from riserkit.drawings.door.blocks import (
     HEADING_MM,
     TALL_MM,
-    Block,
+    DoorBlock,
     long_table_block,
     note_block,
     note_blocks,
@@ -137,7 +137,7 @@ def _failure(what: str, value: float | None, limit: float | None, unit: str, at_
 
 def _blocks(
     design: Design, door: DoorDesign, findings: Sequence[Finding], devices: tuple[ElevationDevice, ...]
-) -> Iterator[Block]:
+) -> Iterator[DoorBlock]:
     subject = _subject(door)
     for name, text in _wiring_tables(design, door):
         yield from table_blocks(name, f"{subject}/table/{name}", text, _TABLE_WIDTHS_MM)
@@ -167,7 +167,7 @@ def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, tabl
             yield "spares", tables.spare_table(netlist)
 
 
-def _findings_blocks(subject: str, text: tables.TableText) -> tuple[Block, ...]:
+def _findings_blocks(subject: str, text: tables.TableText) -> tuple[DoorBlock, ...]:
     if text.rows:
         whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
         widest = max(_FINDING_WIDTHS_MM)

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Conductor, Netlist
 from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.setting.table import Column
+from riserkit.drawings.setting.table import TableColumn
 from riserkit.drawings.wiring.marks import FaultSign, Marks
 from riserkit.proofs.values import TAMPER, Counterexample, Property
 from riserkit.wiring.roles import DeviceRole, StateRole
@@ -86,7 +86,7 @@ def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> Ta
         rows.append((ref, f"{start.component} {start.terminal}", f"{end.component} {end.terminal}", c.cable or "lead",
                      c.colour, *reach, "; ".join(words)))  # fmt: skip
     names = ["No.", "From", "To", "Cable", "Colour", *(["Within reach"] if from_outside(one) else []), "Marked"]
-    return TableText("Marked conductors", tuple(Column(n) for n in names), tuple(rows))
+    return TableText("Marked conductors", tuple(TableColumn(n) for n in names), tuple(rows))
 
 
 def _reach(netlist: Netlist, conductor: Conductor) -> str:

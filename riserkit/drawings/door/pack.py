@@ -20,7 +20,7 @@ Sizes = tuple[tuple[float, float], ...]
 """Widths and heights that one block may have, the preferred one first."""
 
 
-class Spot(NamedTuple):
+class BlockSpot(NamedTuple):
     """Where a block goes: which of its sizes, and the upper left corner."""
 
     form: int
@@ -67,7 +67,7 @@ class Packer:
         return next(iter(self.places(width_mm, height_mm)), None)
 
 
-def fit(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+def fit(packer: Packer, blocks: Sequence[Sizes]) -> tuple[BlockSpot, ...] | None:
     """A spot for every block, in their order; None when none was found.
 
     Sizes are taken up to the next whole millimetre, so that sheets which differ by the length of a word share a search.
@@ -76,7 +76,7 @@ def fit(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
 
 
 @lru_cache(maxsize=4096)
-def _fit(packer: Packer, blocks: tuple[Sizes, ...]) -> tuple[Spot, ...] | None:
+def _fit(packer: Packer, blocks: tuple[Sizes, ...]) -> tuple[BlockSpot, ...] | None:
     for order in _orders(blocks):
         for rule in RULES:
             found = _one_by_one(packer, blocks, order, rule)
@@ -94,13 +94,15 @@ def _orders(blocks: Sequence[Sizes]) -> Iterator[tuple[int, ...]]:
     yield tuple(sorted(every, key=lambda n: -blocks[n][0][0]))
 
 
-def _one_by_one(packer: Packer, blocks: Sequence[Sizes], order: Sequence[int], rule: Rule) -> tuple[Spot, ...] | None:
-    found: dict[int, Spot] = {}
+def _one_by_one(
+    packer: Packer, blocks: Sequence[Sizes], order: Sequence[int], rule: Rule
+) -> tuple[BlockSpot, ...] | None:
+    found: dict[int, BlockSpot] = {}
     for n in order:
         for form, (width, height) in enumerate(blocks[n]):
             place = next(iter(packer.places(width, height, rule)), None)
             if place is not None:
-                found[n] = Spot(form, place.x0, place.y1)
+                found[n] = BlockSpot(form, place.x0, place.y1)
                 packer = packer.without(place)
                 break
         else:
@@ -108,10 +110,10 @@ def _one_by_one(packer: Packer, blocks: Sequence[Sizes], order: Sequence[int], r
     return tuple(found[n] for n in range(len(blocks)))
 
 
-def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | None:
+def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[BlockSpot, ...] | None:
     """Depth first, the largest block first, each in every size and in the snuggest corners, up to a count of steps."""
     order = sorted(range(len(blocks)), key=lambda n: -min(w * h for w, h in blocks[n]))
-    found: dict[int, Spot] = {}
+    found: dict[int, BlockSpot] = {}
     steps = 0
 
     def descend(level: int, packer: Packer) -> bool:
@@ -127,7 +129,7 @@ def _searched(packer: Packer, blocks: Sequence[Sizes]) -> tuple[Spot, ...] | Non
                 left = packer.without(place)
                 if _hopeless(left, [blocks[m] for m in order[level + 1 :]]):
                     continue
-                found[n] = Spot(form, place.x0, place.y1)
+                found[n] = BlockSpot(form, place.x0, place.y1)
                 if descend(level + 1, left):
                     return True
         return False

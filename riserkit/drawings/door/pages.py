@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.door.blocks import Block, note_block
+from riserkit.drawings.door.blocks import DoorBlock, note_block
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import wiring_parts
 from riserkit.drawings.dxf.errors import SheetError
@@ -53,7 +53,7 @@ def compose_pages(frames: Sequence[SheetFrame], contents: Contents, continued: s
     return tuple(_pages(frames, contents, _pointer(contents, continued)))
 
 
-def _pages(frames: Sequence[SheetFrame], contents: Contents, pointer: Block) -> Iterator[Composed]:
+def _pages(frames: Sequence[SheetFrame], contents: Contents, pointer: DoorBlock) -> Iterator[Composed]:
     beside = [b for b in contents.blocks if b.name in _WITH_WIRING]
     cautions = [b for b in beside if b.name == "cautions"]
     least = replace(contents, shape=None, devices=(), blocks=(pointer, *cautions))
@@ -84,7 +84,7 @@ def _parts(frames: Sequence[SheetFrame], contents: Contents, least: Contents) ->
     return (None,) if contents.netlist is None else wiring_parts(contents.netlist, fits)
 
 
-def _filled(frames: Sequence[SheetFrame], base: Contents, blocks: Sequence[Block]) -> Iterator[Composed]:
+def _filled(frames: Sequence[SheetFrame], base: Contents, blocks: Sequence[DoorBlock]) -> Iterator[Composed]:
     """Sheets of blocks, as many on each as it holds; the elevation, if it is still to be drawn, on the first."""
     waiting = list(blocks)
     while waiting or base.shape is not None:
@@ -97,11 +97,11 @@ def _filled(frames: Sequence[SheetFrame], base: Contents, blocks: Sequence[Block
 
 
 def _fullest(
-    frames: Sequence[SheetFrame], base: Contents, waiting: Sequence[Block]
-) -> tuple[Composed | None, tuple[Block, ...]]:
+    frames: Sequence[SheetFrame], base: Contents, waiting: Sequence[DoorBlock]
+) -> tuple[Composed | None, tuple[DoorBlock, ...]]:
     """The first of the frames that takes anything, with all that it takes."""
     for frame in frames:
-        found, taken = None, ()  # type: tuple[Composed | None, tuple[Block, ...]]
+        found, taken = None, ()  # type: tuple[Composed | None, tuple[DoorBlock, ...]]
         if base.shape is not None:
             with suppress(SheetError):
                 found = compose((frame,), replace(base, blocks=()))
@@ -114,11 +114,11 @@ def _fullest(
     return None, ()
 
 
-def _names(blocks: Sequence[Block]) -> str:
+def _names(blocks: Sequence[DoorBlock]) -> str:
     return blocks[0].name if blocks else "the elevation"
 
 
-def _pointer(contents: Contents, continued: str) -> Block:
+def _pointer(contents: Contents, continued: str) -> DoorBlock:
     subject = contents.blocks[0].subject.partition("/")[0] if contents.blocks else ""
     text = f"What one sheet cannot hold goes on: sheets {continued} and on have the rest of this detail."
     return note_block("continued", f"{subject}/continued", "Continued", (text,))

@@ -6,7 +6,7 @@ from typing import Final
 
 from riserkit.design import DoorDesign
 from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.setting.table import Column
+from riserkit.drawings.setting.table import TableColumn
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.telling import CAUTION, proof_line
 from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTROLLER, RELEASES, TAMPER, Property
@@ -25,7 +25,7 @@ def truth_table_text(door: DoorDesign) -> TableText | None:
     if isinstance(proof, Unproven) or not proof.topology.table:
         return None
     rows = tuple((", ".join(row.state), row.stands) for row in proof.topology.table)
-    columns = (Column("State", max_width_mm=110), Column("Lock"))
+    columns = (TableColumn("State", max_width_mm=110), TableColumn("Lock"))
     return TableText("Lock in each state", columns, rows)
 
 

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.door.blocks import HEADING_MM, Block, Form
+from riserkit.drawings.door.blocks import HEADING_MM, DoorBlock, Form
 from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.dxf.sheet_size import SheetSize, series_sizes, sheet_size
+from riserkit.drawings.dxf.sheet_size import PaperSize, series_sizes, sheet_size
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
@@ -55,7 +55,7 @@ class Contents:
     devices: tuple[ElevationDevice, ...]
     unit_system: UnitSystem
     banner: tuple[str, ...]
-    blocks: tuple[Block, ...]
+    blocks: tuple[DoorBlock, ...]
     wiring_title: str = "Wiring"
 
 
@@ -69,11 +69,11 @@ class Composed:
     banner_at: Rect | None
     elevation: Elevation | None
     elevation_at: Rect | None
-    places: tuple[tuple[Block, Form, Point], ...]
+    places: tuple[tuple[DoorBlock, Form, Point], ...]
     wiring_title: str = "Wiring"
 
 
-def sheet_sizes(info: SiteInfo) -> tuple[SheetSize, ...]:
+def sheet_sizes(info: SiteInfo) -> tuple[PaperSize, ...]:
     """The sizes that a door's sheet may have, the one asked for (or usual in its series) first.
 
     Raises:
@@ -157,14 +157,14 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: SizedDiagram | None)
     return None
 
 
-def _places(packer: Packer, blocks: Sequence[Block]) -> tuple[tuple[Block, Form, Point], ...] | None:
+def _places(packer: Packer, blocks: Sequence[DoorBlock]) -> tuple[tuple[DoorBlock, Form, Point], ...] | None:
     spots = fit(packer, [tuple((f.width_mm, f.height_mm) for f in b.forms) for b in blocks])
     if spots is None:
         return None
     return tuple((b, b.forms[spot.form], (spot.x, spot.y)) for b, spot in zip(blocks, spots, strict=True))
 
 
-def _least_area(blocks: Sequence[Block]) -> float:
+def _least_area(blocks: Sequence[DoorBlock]) -> float:
     return sum(min(f.width_mm * f.height_mm for f in b.forms) for b in blocks)
 
 

@@ -12,7 +12,7 @@ from riserkit.drawings.door.devices import drawn_devices
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
-from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Column
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, TableColumn
 from riserkit.findings import Finding, Verdict, at_openings, by_harm
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
@@ -27,7 +27,7 @@ class TableText(NamedTuple):
     """A table's title, columns and rows."""
 
     title: str
-    columns: tuple[Column, ...]
+    columns: tuple[TableColumn, ...]
     rows: tuple[Cells, ...]
 
 
@@ -40,10 +40,10 @@ def cable_label(door: DoorDesign, cable: Cable | None) -> str:
     return f"{door.mark}-{cable.ref}"
 
 
-def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") -> Column:
+def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") -> TableColumn:
     """A column whose cells never break: a gauge or a length in two lines reads as two things."""
     widest = max(text_width_mm(text, TEXT_MM) for text in (header, *(row[n] for row in rows)))
-    return Column(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
+    return TableColumn(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
 
 
 def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: UnitSystem) -> TableText:
@@ -59,7 +59,7 @@ def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: Unit
              label if cable else (c.note or "lead"), c.colour, c.gauge, *length)
         )  # fmt: skip
     columns = (
-        _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), Column("Cable, or note", max_width_mm=36),
+        _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), TableColumn("Cable, or note", max_width_mm=36),
         _solid("Colour", 4, rows), _solid("Gauge", 5, rows), *((_solid("Length", 6, rows, "right"),) if door else ()),
     )  # fmt: skip
     return TableText("Conductors", columns, tuple(rows))
@@ -74,8 +74,8 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
              format_length(cable.length_m, unit_system), cable.length_basis, "yes" if cable.exposed else "no")
         )  # fmt: skip
     columns = (
-        _solid("Cable", 0, rows), Column("Label", max_width_mm=40), Column("Type"), _solid("Copper", 3, rows),
-        _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), Column("In reach"),
+        _solid("Cable", 0, rows), TableColumn("Label", max_width_mm=40), TableColumn("Type"), _solid("Copper", 3, rows),
+        _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), TableColumn("In reach"),
     )  # fmt: skip
     return TableText("Cables", columns, tuple(rows))
 
@@ -84,7 +84,7 @@ def spare_table(netlist: Netlist) -> TableText:
     """Conductors that land nowhere, by cable."""
     cables = list(dict.fromkeys(s.cable for s in netlist.spares))
     rows = tuple((ref, " ".join(s.colour for s in netlist.spares if s.cable == ref)) for ref in cables)
-    columns = (Column("Cable"), Column("Insulate each by itself, both ends", max_width_mm=60))
+    columns = (TableColumn("Cable"), TableColumn("Insulate each by itself, both ends", max_width_mm=60))
     return TableText("Spare conductors", columns, rows)
 
 
@@ -97,7 +97,7 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
         rows.append((device.ref, device.title, where, height, basis))
     unit = "mm" if unit_system == "metric" else "ft-in"
     columns = (
-        Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column(f"Height {unit}", align="right"),
+        TableColumn("Ref."), TableColumn("Device", max_width_mm=46), TableColumn("Where"), TableColumn(f"Height {unit}", align="right"),
         _solid("Basis", 4, rows),
     )  # fmt: skip
     return TableText("Devices, heights of centres", columns, tuple(rows))
@@ -109,7 +109,7 @@ def calculation_table(design: Design, door: DoorDesign) -> TableText:
     candidate = door.wiring.chosen or door.wiring.nearest
     rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
     rows += list(_link_rows(design, door, unit_system))
-    columns = (Column("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
+    columns = (TableColumn("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
                _solid("Result", 3, rows))  # fmt: skip
     return TableText("Calculation", columns, tuple(rows))
 
@@ -161,7 +161,7 @@ def opening_table(design: Design, door: DoorDesign) -> TableText:
         ("Closet", closet),
         ("Switch port", port_label(design, door)),
     ]
-    return TableText("Opening", (Column("Fact"), Column("Value", max_width_mm=56)), tuple(rows))
+    return TableText("Opening", (TableColumn("Fact"), TableColumn("Value", max_width_mm=56)), tuple(rows))
 
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -180,7 +180,11 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
     title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
     # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
     check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
-    columns = (Column("Check", max(check_mm, 14.0)), Column("Standing", 24.0), Column("Finding", max_width_mm=400))
+    columns = (
+        TableColumn("Check", max(check_mm, 14.0)),
+        TableColumn("Standing", 24.0),
+        TableColumn("Finding", max_width_mm=400),
+    )
     return TableText(title, columns, rows)
 
 

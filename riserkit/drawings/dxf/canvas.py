@@ -22,8 +22,8 @@ from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
-from riserkit.drawings.dxf.record import Record, digest_of, take_stock, write_record
-from riserkit.drawings.dxf.sheet_size import SheetSize
+from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
+from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import (
     LEAST_HEIGHT_MM,
     LINE_PITCH,
@@ -68,7 +68,7 @@ class Canvas:
         SheetError: the name cannot be that of a layout.
     """
 
-    def __init__(self, name: str, size: SheetSize, info: DrawingInfo | None = None, view: View | None = None) -> None:
+    def __init__(self, name: str, size: PaperSize, info: DrawingInfo | None = None, view: View | None = None) -> None:
         self.name = layout_name(name)
         self.size = size
         self.info = info or DrawingInfo()
@@ -346,7 +346,7 @@ class Canvas:
         self.take_stock()
         return document.to_bytes(self.doc)
 
-    def take_stock(self) -> Record:
+    def take_stock(self) -> DrawnRecord:
         """Enter into the drawing what has been drawn in it, and say it."""
         record = take_stock(self.doc, self._paper)
         write_record(self.doc, record)

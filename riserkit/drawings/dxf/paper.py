@@ -9,7 +9,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.dxf.sheet_size import SheetSize
+from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.view import View
 
 _FORBIDDEN: Final = set('<>/\\":;?*|=`,')
@@ -27,7 +27,7 @@ def layout_name(name: str) -> str:
     return name
 
 
-def set_up_paper(doc: Drawing, name: str, size: SheetSize, view: View, model_id: str) -> BaseLayout:
+def set_up_paper(doc: Drawing, name: str, size: PaperSize, view: View, model_id: str) -> BaseLayout:
     """Name the layout, give it the sheet's size with coordinates from the sheet's corner, and open the view."""
     doc.layouts.rename(doc.layouts.names_in_taborder()[1], layout_name(name))
     paper = cast(Any, doc.layouts.get(name))

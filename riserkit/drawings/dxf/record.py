@@ -36,7 +36,7 @@ class Drawn(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Record:
+class DrawnRecord:
     """What riserkit drew in a drawing: entities in drawing order, block definitions by name, size of the paper."""
 
     drawn: tuple[Drawn, ...] = ()
@@ -66,7 +66,7 @@ def paper_print(paper: Any) -> str:
     return f"{paper.dxf.paper_width:.1f} x {paper.dxf.paper_height:.1f}"
 
 
-def take_stock(doc: Drawing, paper: Any) -> Record:
+def take_stock(doc: Drawing, paper: Any) -> DrawnRecord:
     """What stands in a drawing that riserkit has just drawn."""
     drawn = [
         Drawn(mark.handle, space, entity.dxftype(), mark.model_id, mark.fingerprint, content_of(entity))
@@ -75,24 +75,24 @@ def take_stock(doc: Drawing, paper: Any) -> Record:
         if (mark := read_mark(entity)) is not None
     ]
     blocks = {b.name: block_print(b) for b in doc.blocks if not b.name.startswith("*")}
-    return Record(tuple(drawn), dict(sorted(blocks.items())), paper_print(paper))
+    return DrawnRecord(tuple(drawn), dict(sorted(blocks.items())), paper_print(paper))
 
 
-def digest_of(record: Record) -> str:
+def digest_of(record: DrawnRecord) -> str:
     """A digest of all that is drawn: equal digests, equal drawings, wherever the handles stand."""
     lines = [f"{d.space} {d.kind} {d.model_id} {d.fingerprint}" for d in record.drawn]
     lines += [f"{name} {digest}" for name, digest in record.blocks.items()]
     return blake2b("\n".join([record.paper, *lines]).encode(), digest_size=8).hexdigest()
 
 
-def write_record(doc: Drawing, record: Record) -> None:
+def write_record(doc: Drawing, record: DrawnRecord) -> None:
     """Put a record into a drawing, in the place of the one that is there."""
     found = doc.rootdict.get(RECORD)
     kept: Any = found if _is_record(found) else doc.rootdict.add_xrecord(RECORD)
     kept.reset(list(_tags(record)))
 
 
-def read_record(doc: Drawing) -> Record | None:
+def read_record(doc: Drawing) -> DrawnRecord | None:
     """The record of a drawing; None when it has none, or one that another program spoilt."""
     found: Any = doc.rootdict.get(RECORD)
     if not _is_record(found):
@@ -107,7 +107,7 @@ def _is_record(found: Any) -> bool:
     return hasattr(found, "dxftype") and found.dxftype() == "XRECORD"
 
 
-def _tags(record: Record) -> Iterator[DXFTag]:
+def _tags(record: DrawnRecord) -> Iterator[DXFTag]:
     yield DXFTag(_SIZE, record.paper)
     for name, digest in record.blocks.items():
         yield DXFTag(_BLOCK, f"{digest} {name}")
@@ -127,7 +127,7 @@ def _tags(record: Record) -> Iterator[DXFTag]:
         yield DXFTag(_ENTITIES, line)
 
 
-def _parsed(tags: Iterable[tuple[int, str]]) -> Record:
+def _parsed(tags: Iterable[tuple[int, str]]) -> DrawnRecord:
     drawn: list[Drawn] = []
     blocks: dict[str, str] = {}
     paper, space, model_id = "", MODEL, ""
@@ -143,7 +143,7 @@ def _parsed(tags: Iterable[tuple[int, str]]) -> Record:
             for word in value.split():
                 kind, handle, digest, content = word.split(":")
                 drawn.append(Drawn(handle, space, kind, model_id, digest, content))
-    return Record(tuple(drawn), blocks, paper)
+    return DrawnRecord(tuple(drawn), blocks, paper)
 
 
 def told(entity: Any) -> str:

@@ -14,7 +14,7 @@ from riserkit.drawings.dxf.errors import SheetError
 
 
 @dataclass(frozen=True, slots=True)
-class SheetSize:
+class PaperSize:
     """A trimmed sheet lying on its long side."""
 
     series: str
@@ -28,16 +28,16 @@ class SheetSize:
         return f"{self.series} {self.code}"
 
 
-def _inches(series: str, code: str, long_in: float, short_in: float) -> SheetSize:
-    return SheetSize(series, code, round(long_in * 25.4, 1), round(short_in * 25.4, 1))
+def _inches(series: str, code: str, long_in: float, short_in: float) -> PaperSize:
+    return PaperSize(series, code, round(long_in * 25.4, 1), round(short_in * 25.4, 1))
 
 
 _ALL: Final = (
-    SheetSize("ISO", "A4", 297, 210),
-    SheetSize("ISO", "A3", 420, 297),
-    SheetSize("ISO", "A2", 594, 420),
-    SheetSize("ISO", "A1", 841, 594),
-    SheetSize("ISO", "A0", 1189, 841),
+    PaperSize("ISO", "A4", 297, 210),
+    PaperSize("ISO", "A3", 420, 297),
+    PaperSize("ISO", "A2", 594, 420),
+    PaperSize("ISO", "A1", 841, 594),
+    PaperSize("ISO", "A0", 1189, 841),
     _inches("ANSI", "A", 11, 8.5),
     _inches("ANSI", "B", 17, 11),
     _inches("ANSI", "C", 22, 17),
@@ -53,7 +53,7 @@ _ALL: Final = (
 SHEET_SIZES: Final = MappingProxyType({size.name: size for size in _ALL})
 
 
-def sheet_size(name: str) -> SheetSize:
+def sheet_size(name: str) -> PaperSize:
     """The size of a name such as `ISO A3`, `ansi d`, or `A3` for short (ISO).
 
     Raises:
@@ -66,7 +66,7 @@ def sheet_size(name: str) -> SheetSize:
     return found
 
 
-def series_sizes(series: str) -> tuple[SheetSize, ...]:
+def series_sizes(series: str) -> tuple[PaperSize, ...]:
     """The sizes of `ISO`, `ANSI` or `ARCH`, the smallest first.
 
     Raises:

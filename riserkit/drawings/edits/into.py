@@ -18,7 +18,7 @@ from ezdxf.filemanagement import read
 from riserkit.drawings.dxf import document
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.marks import read_mark
-from riserkit.drawings.dxf.record import MODEL, Drawn, Record, paper_print, read_record, told, write_record
+from riserkit.drawings.dxf.record import MODEL, Drawn, DrawnRecord, paper_print, read_record, told, write_record
 from riserkit.drawings.edits.match import Earlier, Pair, match
 from riserkit.drawings.edits.survey import Survey, own_definitions, survey
 from riserkit.drawings.edits.transfer import (
@@ -54,7 +54,7 @@ def regenerate(before: Path, canvas: Canvas, after: Path) -> SheetMerge:
     notes = [*bring_blocks(found, canvas.doc, now.blocks), *_hand_notes(found, canvas, pairs)]
     standing = _follow(found, canvas, pairs)
     notes += bring_paper(found, canvas.doc.layouts.get(canvas.name), size_as_drawn)
-    _enter(found, canvas, Record(_drawn(pairs, standing), now.blocks, now.paper))
+    _enter(found, canvas, DrawnRecord(_drawn(pairs, standing), now.blocks, now.paper))
     document.write_whole(after, _settled(found.doc))
     return _merge(before.name, found, pairs, notes)
 
@@ -123,7 +123,7 @@ def _drawn(pairs: Sequence[Pair], standing: dict[str, Any]) -> tuple[Drawn, ...]
     return tuple(found)
 
 
-def _enter(found: Survey, canvas: Canvas, record: Record) -> None:
+def _enter(found: Survey, canvas: Canvas, record: DrawnRecord) -> None:
     document.set_up_styles(found.doc)
     for name in ("RISERKIT_SITE", "RISERKIT_DIGEST"):
         document.set_property(found.doc, name, canvas.doc.header.custom_vars.get(name) or "")

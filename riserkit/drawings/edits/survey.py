@@ -12,7 +12,7 @@ from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, why_unreadable
-from riserkit.drawings.dxf.record import MODEL, PAPER, Drawn, Record, content_of, read_record
+from riserkit.drawings.dxf.record import MODEL, PAPER, Drawn, DrawnRecord, content_of, read_record
 from riserkit.drawings.edits.match import Earlier
 
 
@@ -33,7 +33,7 @@ class Survey:
 
     doc: Drawing
     paper: Any
-    record: Record | None
+    record: DrawnRecord | None
     earlier: tuple[Earlier, ...]
     entity: Mapping[str, Any]
     copies: tuple[Any, ...]
@@ -120,7 +120,7 @@ def _sorted_out(doc: Drawing, paper: Any) -> tuple[dict[str, Any], list[Any], tu
     return marked, copied, tuple(own)
 
 
-def _adopted(marked: Mapping[str, Any], copied: list[Any], record: Record | None) -> dict[str, Any]:
+def _adopted(marked: Mapping[str, Any], copied: list[Any], record: DrawnRecord | None) -> dict[str, Any]:
     """Ours by handle; a copy whose original is gone was cut and pasted, or renumbered by a program, and is ours.
 
     An original that the record does not know was taken away by riserkit: its copies stay copies.
@@ -136,7 +136,7 @@ def _adopted(marked: Mapping[str, Any], copied: list[Any], record: Record | None
     return ours
 
 
-def _earlier(record: Record | None, ours: Mapping[str, Any], spaces: Mapping[str, str]) -> tuple[Earlier, ...]:
+def _earlier(record: DrawnRecord | None, ours: Mapping[str, Any], spaces: Mapping[str, str]) -> tuple[Earlier, ...]:
     # what was pasted carries the handle of its original, by which the record knows it
     by_mark = {mark.handle: e for e in ours.values() if (mark := marks.read_mark(e)) is not None}
     found: list[Earlier] = []

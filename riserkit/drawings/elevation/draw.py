@@ -21,9 +21,9 @@ from riserkit.drawings.elevation.values import (
     Dimension,
     Elevation,
     ElevationDevice,
+    ElevationStroke,
     OpeningShape,
     PlacedDevice,
-    Stroke,
     StrokeKind,
 )
 from riserkit.drawings.setting.scale import DrawingScale, length_text
@@ -58,7 +58,7 @@ def elevation_of(
         PlacedDevice(d, at, rect, balloon) for (d, at), rect, balloon in zip(placed, rects, balloons, strict=True)
     )
     fronts = [r for p in found for r in (p.rect.inset(-_MASK_MM), p.balloon.rect.inset(-_MASK_MM))]
-    seen = tuple(Stroke(s.kind, points) for s in strokes for points in masked(s.points, fronts))
+    seen = tuple(ElevationStroke(s.kind, points) for s in strokes for points in masked(s.points, fronts))
     return Elevation(shape, scale, seen, found, dimensions, notes, extent)
 
 
@@ -85,11 +85,11 @@ def _body(symbol: str) -> Rect:
     return SYMBOLS[symbol].body
 
 
-def _strokes(shape: OpeningShape, scale: DrawingScale) -> Iterator[Stroke]:
+def _strokes(shape: OpeningShape, scale: DrawingScale) -> Iterator[ElevationStroke]:
     w, h, f = shape.width_m, shape.height_m, FRAME_M
 
-    def line(kind: StrokeKind, *points: Point) -> Stroke:
-        return Stroke(kind, tuple(paper_point(scale, *p) for p in points))
+    def line(kind: StrokeKind, *points: Point) -> ElevationStroke:
+        return ElevationStroke(kind, tuple(paper_point(scale, *p) for p in points))
 
     beside = beside_m(scale)
     yield line("floor", (-beside, 0), (w + beside, 0))
@@ -141,5 +141,5 @@ def _extent(shape: OpeningShape, scale: DrawingScale, dimensions: Sequence[Dimen
     )
 
 
-def _segments(strokes: Sequence[Stroke]) -> list[tuple[Point, Point]]:
+def _segments(strokes: Sequence[ElevationStroke]) -> list[tuple[Point, Point]]:
     return [pair for s in strokes for pair in zip(s.points, s.points[1:], strict=False)]

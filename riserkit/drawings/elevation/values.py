@@ -83,7 +83,7 @@ class ElevationDevice:
     lettered: bool = True
 
 
-class Stroke(NamedTuple):
+class ElevationStroke(NamedTuple):
     """A line of the opening or the building."""
 
     kind: StrokeKind
@@ -115,7 +115,7 @@ class Elevation:
 
     shape: OpeningShape
     scale: DrawingScale
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[ElevationStroke, ...]
     devices: tuple[PlacedDevice, ...]
     dimensions: tuple[Dimension, ...]
     notes: tuple[tuple[str, Point], ...]

@@ -14,7 +14,7 @@ _Key = tuple[bool, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class BundleStretch:
     """A line with the cables on it; `subject` is the cable's own where there is one, else empty."""
 
     start_m: Point
@@ -23,7 +23,7 @@ class Stretch:
     subject: str
 
 
-def stretches(strands: Sequence[Strand]) -> tuple[Stretch, ...]:
+def stretches(strands: Sequence[Strand]) -> tuple[BundleStretch, ...]:
     """Strands of one kind merged where they lie on one another, so that every point is drawn once.
 
     Examples:
@@ -46,7 +46,7 @@ def _line_of(start: Point, end: Point, *, steep: bool) -> _Key:
     return steep, round(slope, 4), round(start[rise] - slope * start[run], 3)
 
 
-def _along(pieces: Sequence[tuple[Point, Point, str]], *, steep: bool) -> Iterator[Stretch]:
+def _along(pieces: Sequence[tuple[Point, Point, str]], *, steep: bool) -> Iterator[BundleStretch]:
     points: dict[float, Point] = {}
     changes: dict[float, Counter[str]] = {}
     for start, end, subject in pieces:
@@ -66,6 +66,6 @@ def _along(pieces: Sequence[tuple[Point, Point, str]], *, steep: bool) -> Iterat
             opened = points[at], now
 
 
-def _stretch(start: Point, end: Point, subjects: tuple[str, ...]) -> Iterator[Stretch]:
+def _stretch(start: Point, end: Point, subjects: tuple[str, ...]) -> Iterator[BundleStretch]:
     if subjects and math.dist(start, end) > 0:
-        yield Stretch(start, end, len(subjects), subjects[0] if len(subjects) == 1 else "")
+        yield BundleStretch(start, end, len(subjects), subjects[0] if len(subjects) == 1 else "")

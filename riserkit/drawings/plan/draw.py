@@ -10,7 +10,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
-from riserkit.drawings.plan.bundles import Stretch
+from riserkit.drawings.plan.bundles import BundleStretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
 from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
 from riserkit.drawings.plan.pages import PlanPage, plan_sheet_id
@@ -97,7 +97,7 @@ def _draw_ways(canvas: Canvas, view: PlanView) -> None:
         _draw_stretch(canvas, view, stretch, Pen(layers.BACKBONE))
 
 
-def _draw_stretch(canvas: Canvas, view: PlanView, stretch: Stretch, pen: Pen) -> None:
+def _draw_stretch(canvas: Canvas, view: PlanView, stretch: BundleStretch, pen: Pen) -> None:
     with canvas.subject(stretch.subject or f"cables:{view.level.id}"):
         _scaled_line(canvas, stretch.start_m, stretch.end_m, pen, view.ratio)
 

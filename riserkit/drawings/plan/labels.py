@@ -109,14 +109,14 @@ class Obstacles:
 
 
 @dataclass(frozen=True)
-class Placement:
+class TagPlacement:
     """Tags placed, and those that found no room."""
 
     placed: tuple[PlacedTag, ...]
     rest: tuple[Tag, ...]
 
 
-def place_tags(tags: Sequence[Tag], room: Rect, obstacles: Obstacles, patience: float = float("inf")) -> Placement:
+def place_tags(tags: Sequence[Tag], room: Rect, obstacles: Obstacles, patience: float = float("inf")) -> TagPlacement:
     """Place tags in order, each at the least cost that is left.
 
     Args:
@@ -138,8 +138,8 @@ def place_tags(tags: Sequence[Tag], room: Rect, obstacles: Obstacles, patience: 
         elif not tag.optional:
             rest.append(tag)
         if far > most_far or (rest and patience < math.inf):
-            return Placement(tuple(placed), (*rest, *(t for t in tags[n + 1 :] if not t.optional)))
-    return Placement(tuple(placed), tuple(rest))
+            return TagPlacement(tuple(placed), (*rest, *(t for t in tags[n + 1 :] if not t.optional)))
+    return TagPlacement(tuple(placed), tuple(rest))
 
 
 @dataclass

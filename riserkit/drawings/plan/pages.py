@@ -33,7 +33,7 @@ _SMALL: Final = 250
 
 
 @dataclass(frozen=True)
-class Strip:
+class PlanStrip:
     """What stands below the plan, left of the title block."""
 
     legend: LegendBox
@@ -114,7 +114,7 @@ def _crowded(
     return tried[0]
 
 
-def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> Strip:
+def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> PlanStrip:
     """Legend and notes set into the room left of the title block.
 
     Args:
@@ -125,7 +125,7 @@ def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, mis
     """
     area = strip_area(frame)
     width = (area.width - CELL_MM - 2 * GAP_MM) / 2
-    return Strip(
+    return PlanStrip(
         lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height),
         lay_out_notes(plan_notes(info, missing), width, height_mm=frame.corner.height),
     )
@@ -137,7 +137,7 @@ def strip_area(frame: SheetFrame) -> Rect:
     return Rect(inner.x0, inner.y0, corner.x0 - GAP_MM, corner.y1)
 
 
-def content_of(frame: SheetFrame, strip: Strip) -> Rect:
+def content_of(frame: SheetFrame, strip: PlanStrip) -> Rect:
     """Room for a plan with its band."""
     content = frame.areas().content
     return content._replace(y0=max(content.y0, strip_area(frame).y0 + strip.height_mm + GAP_MM))

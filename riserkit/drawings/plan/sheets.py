@@ -14,7 +14,7 @@ from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
 from riserkit.drawings.plan.pages import (
     CELL_MM,
     PlanPages,
-    Strip,
+    PlanStrip,
     content_of,
     plan_pages,
     plan_sheet_id,
@@ -105,7 +105,7 @@ def _paper(pages: PlanPages, levels: Sequence[PlanLevel], window: Rect, site: Si
     return Rect(x - window.width / 2, y - window.height / 2, x + window.width / 2, y + window.height / 2)
 
 
-def _draw_strip(canvas: Canvas, frame: SheetFrame, strip: Strip) -> None:
+def _draw_strip(canvas: Canvas, frame: SheetFrame, strip: PlanStrip) -> None:
     area = strip_area(frame)
     least = max(strip.height_mm, frame.corner.height)
     top, left = area.y0 + least, area.x0 + CELL_MM + GAP_MM

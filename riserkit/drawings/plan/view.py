@@ -13,7 +13,7 @@ from shapely import LineString, STRtree
 from shapely.affinity import scale as scaled
 
 from riserkit.drawings.dxf.boxes import Point, Rect
-from riserkit.drawings.plan.bundles import Stretch, stretches
+from riserkit.drawings.plan.bundles import BundleStretch, stretches
 from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, place_tags
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
 from riserkit.drawings.plan.tags import RADIUS_MM, closet_tags, opening_tags, pathway_tags, riser_tags, room_tags
@@ -68,8 +68,8 @@ class PlanView:
     window: Rect
     openings: tuple[PlacedOpening, ...]
     rails: tuple[Rails, ...]
-    cables: tuple[Stretch, ...]
-    backbones: tuple[Stretch, ...]
+    cables: tuple[BundleStretch, ...]
+    backbones: tuple[BundleStretch, ...]
     background: Any
     tags: tuple[PlacedTag, ...]
     rest: tuple[Tag, ...]
@@ -167,18 +167,18 @@ def _rails(level: PlanLevel, ratio: int, frame: Any) -> Iterator[Rails]:
             yield Rails(carrier, shape.intersection(frame), shape.boundary.intersection(frame))
 
 
-def _lines(level: PlanLevel, ratio: int, ground: Any, *, backbone: bool) -> tuple[Stretch, ...]:
+def _lines(level: PlanLevel, ratio: int, ground: Any, *, backbone: bool) -> tuple[BundleStretch, ...]:
     found = []
     for stretch in stretches([s for s in level.strands if s.backbone is backbone]):
         whole = LineString([to_mm(stretch.start_m, ratio), to_mm(stretch.end_m, ratio)])
         for line in shapely.get_parts(whole.intersection(ground)):
             if line.geom_type == "LineString" and line.length > 0:
                 start, end = ((float(x), float(y)) for x, y in line.coords)
-                found.append(Stretch(start, end, stretch.cables, stretch.subject))
+                found.append(BundleStretch(start, end, stretch.cables, stretch.subject))
     return tuple(found)
 
 
-def _line(stretch: Stretch) -> LineString:
+def _line(stretch: BundleStretch) -> LineString:
     return LineString([stretch.start_m, stretch.end_m])
 
 

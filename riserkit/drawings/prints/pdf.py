@@ -39,7 +39,7 @@ def _register_font() -> None:
 Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close"], tuple[float, ...]]
 
 
-class Pen(NamedTuple):
+class PdfPen(NamedTuple):
     """From here on strokes have this colour and this width in points."""
 
     color: str
@@ -70,13 +70,13 @@ class Words(NamedTuple):
     matrix: tuple[float, float, float, float, float, float]
 
 
-class Page(NamedTuple):
+class PdfPage(NamedTuple):
     """All that is printed on one sheet, as plain values that any process may make."""
 
     name: str
     width_mm: float
     height_mm: float
-    drawn: tuple[Pen | Strokes | Shape | Words, ...]
+    drawn: tuple[PdfPen | Strokes | Shape | Words, ...]
 
 
 class PdfBackend(Backend):
@@ -84,8 +84,8 @@ class PdfBackend(Backend):
 
     def __init__(self) -> None:
         super().__init__()
-        self.drawn: list[Pen | Strokes | Shape | Words] = []
-        self._state: Pen | None = None
+        self.drawn: list[PdfPen | Strokes | Shape | Words] = []
+        self._state: PdfPen | None = None
 
     def set_background(self, color: str) -> None:
         """Paper is white."""
@@ -138,7 +138,7 @@ class PdfBackend(Backend):
         self._state = None
 
     def _pen(self, properties: BackendProperties) -> None:
-        pen = Pen(properties.color, max(properties.lineweight, 0.05) * POINTS_PER_MM)
+        pen = PdfPen(properties.color, max(properties.lineweight, 0.05) * POINTS_PER_MM)
         if self._state != pen:
             self.drawn.append(pen)
             self._state = pen
@@ -193,14 +193,14 @@ class _TextPipeline(SheetPipeline):
         return inside and self._starts_inside(on_paper)
 
 
-def page_of(sheet: PlottedSheet) -> Page:
+def page_of(sheet: PlottedSheet) -> PdfPage:
     """What one sheet prints."""
     backend, paper = PdfBackend(), Rect(0, 0, sheet.width_mm, sheet.height_mm)
     plot_through(sheet, _TextPipeline(backend, paper))
-    return Page(sheet.name, sheet.width_mm, sheet.height_mm, tuple(backend.drawn))
+    return PdfPage(sheet.name, sheet.width_mm, sheet.height_mm, tuple(backend.drawn))
 
 
-def page_at(path: Path) -> Page:
+def page_at(path: Path) -> PdfPage:
     """What the first layout of a drawing prints.
 
     Raises:
@@ -209,7 +209,7 @@ def page_at(path: Path) -> Page:
     return page_of(read_sheet(path))
 
 
-def pdf_bytes(pages: Iterable[Page], *, title: str = "") -> bytes:
+def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
     """The PDF as bytes, equal for equal pages; a bookmark a page, one page is held at a time."""
     _register_font()
     stream = io.BytesIO()
@@ -223,7 +223,7 @@ def pdf_bytes(pages: Iterable[Page], *, title: str = "") -> bytes:
     return stream.getvalue()
 
 
-def _print_page(pdf: PdfCanvas, page: Page, key: str) -> None:
+def _print_page(pdf: PdfCanvas, page: PdfPage, key: str) -> None:
     pdf.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
     pdf.bookmarkPage(key)
     pdf.addOutlineEntry(page.name, key, level=0)
@@ -234,8 +234,8 @@ def _print_page(pdf: PdfCanvas, page: Page, key: str) -> None:
     pdf.showPage()
 
 
-def _print(pdf: PdfCanvas, item: Pen | Strokes | Shape | Words) -> None:
-    if isinstance(item, Pen):
+def _print(pdf: PdfCanvas, item: PdfPen | Strokes | Shape | Words) -> None:
+    if isinstance(item, PdfPen):
         pdf.setStrokeColorRGB(*_rgb(item.color))
         pdf.setLineWidth(item.width)
     elif isinstance(item, Strokes):

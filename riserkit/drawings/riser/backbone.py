@@ -11,7 +11,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.grid import Inputs, lane_of_edge, plan_columns
 from riserkit.drawings.riser.lanes import Edge
-from riserkit.drawings.riser.places import PlacedBand, PlacedCloset, Tag, Wire
+from riserkit.drawings.riser.places import BackboneTag, NetLine, PlacedBand, PlacedCloset
 
 BACKBONE_PEN: Final = Pen(layers.BACKBONE)
 _STUB_UP_MM: Final = 5.5
@@ -22,7 +22,7 @@ def backbone_wires(
     closets: Mapping[str, PlacedCloset],
     bands: Sequence[PlacedBand],
     columns_x: Sequence[float],
-) -> tuple[list[Wire], list[Tag]]:
+) -> tuple[list[NetLine], list[BackboneTag]]:
     """A line and two lines of text for each backbone cable."""
     lanes, plans = lane_of_edge(inputs), plan_columns(inputs)
     lane_x = {}
@@ -37,8 +37,10 @@ def backbone_wires(
         subject = edge.cable.subject
         x, end = lane_x[subject], ends[subject]
         points = (*starts[subject], (x, end[1]), end)
-        wires.append(Wire(f"backbone:{subject}", f"cable:{subject}", BACKBONE_PEN, points, edge.cable.label))
-        tags.append(Tag(edge.cable, (columns_x[edge.child_column] + plans[edge.child_column].lanes_mm, end[1]), end[0]))
+        wires.append(NetLine(f"backbone:{subject}", f"cable:{subject}", BACKBONE_PEN, points, edge.cable.label))
+        tags.append(
+            BackboneTag(edge.cable, (columns_x[edge.child_column] + plans[edge.child_column].lanes_mm, end[1]), end[0])
+        )
     return wires, tags
 
 

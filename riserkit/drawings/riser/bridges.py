@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from riserkit.drawings.riser.places import Wire
+from riserkit.drawings.riser.places import NetLine
 
 _SLACK = 1e-6
 
@@ -14,7 +14,7 @@ _SLACK = 1e-6
 class Bridges:
     """Upright lines by where they stand, to be asked for those that a level line crosses."""
 
-    def __init__(self, wires: Sequence[Wire]) -> None:
+    def __init__(self, wires: Sequence[NetLine]) -> None:
         uprights = sorted(
             (start[0], min(start[1], end[1]), max(start[1], end[1]), wire.net)
             for wire in wires
@@ -24,7 +24,7 @@ class Bridges:
         self._xs = [x for x, *_ in uprights]
         self._uprights = uprights
 
-    def along(self, wire: Wire, y: float, x0: float, x1: float) -> Iterator[float]:
+    def along(self, wire: NetLine, y: float, x0: float, x1: float) -> Iterator[float]:
         """Where the level line of a wire from x0 to x1 crosses upright lines of other nets, left to right."""
         last = None
         for x, low, high, net in self._uprights[bisect_left(self._xs, x0) : bisect_right(self._xs, x1)]:
@@ -33,7 +33,7 @@ class Bridges:
                 yield x
 
 
-def crossings(wires: Sequence[Wire]) -> int:
+def crossings(wires: Sequence[NetLine]) -> int:
     """How often lines of different nets cross."""
     bridges = Bridges(wires)
     return sum(

@@ -8,7 +8,7 @@ from typing import Final
 
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
-from riserkit.drawings.riser.values import Bundle, Drop, Flag, Group, RiserContent
+from riserkit.drawings.riser.values import ClosetOpenings, Drop, Flag, OpeningGroup, RiserContent
 from riserkit.drawings.setting.listings import Listing
 from riserkit.drawings.setting.table import PADDING_MM
 
@@ -18,7 +18,7 @@ LEAST_BUNDLED: Final = 3
 OTHER_WAYS: Final = "other ways"
 _COLUMN_MOST_MM: Final = 56.0
 
-Items = tuple[Drop | Bundle, ...]
+Items = tuple[Drop | OpeningGroup, ...]
 GroupKey = tuple[str, str]
 """Closet and level."""
 
@@ -34,7 +34,7 @@ def bundle_groups(content: RiserContent, most_single: int) -> Mapping[GroupKey, 
     return found
 
 
-def _bundles(group: Group, numbers: Iterator[int]) -> Iterator[Bundle | Drop]:
+def _bundles(group: ClosetOpenings, numbers: Iterator[int]) -> Iterator[OpeningGroup | Drop]:
     ways: dict[str, list[Drop]] = {}
     for drop in group.drops:
         ways.setdefault(_way(drop), []).append(drop)
@@ -42,7 +42,7 @@ def _bundles(group: Group, numbers: Iterator[int]) -> Iterator[Bundle | Drop]:
         if len(members) < LEAST_BUNDLED:
             yield from members
         else:
-            yield Bundle(f"B{next(numbers)}", way, tuple(members), _worst(members))
+            yield OpeningGroup(f"B{next(numbers)}", way, tuple(members), _worst(members))
 
 
 def _way(drop: Drop) -> str:
@@ -72,12 +72,12 @@ def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> t
     names = {band.id: band.name for band in content.levels}
     found = []
     for (_, level), members in items.items():
-        bundles = (item for item in members if isinstance(item, Bundle))
+        bundles = (item for item in members if isinstance(item, OpeningGroup))
         found += [_listing(f"{b.name} {b.way}: {names[level]}", b) for b in bundles]
     return tuple(found)
 
 
-def _listing(title: str, bundle: Bundle) -> Listing:
+def _listing(title: str, bundle: OpeningGroup) -> Listing:
     rows = tuple(
         (drop.name, drop.cable, drop.length, drop.codes, " ".join(flag.text for flag in drop.flags))
         for drop in bundle.members

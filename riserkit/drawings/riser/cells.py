@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.grid import Inputs, pack_rows
-from riserkit.drawings.riser.values import Bundle, ClosetBox, Drop
+from riserkit.drawings.riser.values import ClosetBox, Drop, OpeningGroup
 
-Rows = tuple[tuple[Drop | Bundle, ...], ...]
+Rows = tuple[tuple[Drop | OpeningGroup, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)

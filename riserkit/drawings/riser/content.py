@@ -10,7 +10,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
 from riserkit.drawings.riser.notes import UNKNOWN
-from riserkit.drawings.riser.values import Backbone, ClosetBox, DeviceBox, Drop, Group, LevelBand, RiserContent
+from riserkit.drawings.riser.values import Backbone, ClosetBox, ClosetOpenings, DeviceBox, Drop, LevelBand, RiserContent
 from riserkit.drawings.setting.scale import length_text as builders_length
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
@@ -179,14 +179,14 @@ def length_text(route: Route | None, site: Site) -> str:
     return f"{format_length(route.length_m, site.info.unit_system)} ({BASIS_LETTERS[route.basis]})"
 
 
-def _groups(design: Design, flags: Flags) -> tuple[Group, ...]:
+def _groups(design: Design, flags: Flags) -> tuple[ClosetOpenings, ...]:
     found: dict[tuple[str, str], list[Drop]] = {}
     with_supply = frozenset(supply.opening for supply in design.site.supplies if supply.opening)
     for door in design.doors:
         closet = door.placement.closet if door.placement is not None else ""
         drop = _drop(design, door, flags, _codes(design.site, door, with_supply))
         found.setdefault((closet, door.opening.level), []).append(drop)
-    return tuple(Group(closet, level, tuple(drops)) for (closet, level), drops in found.items())
+    return tuple(ClosetOpenings(closet, level, tuple(drops)) for (closet, level), drops in found.items())
 
 
 def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:

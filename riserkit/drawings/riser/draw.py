@@ -15,8 +15,8 @@ from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.bridges import Bridges
 from riserkit.drawings.riser.closet import draw_closet
-from riserkit.drawings.riser.places import PlacedBand, PlacedItem, PlacedRow, RiserLayout, Tag, Wire
-from riserkit.drawings.riser.values import Bundle
+from riserkit.drawings.riser.places import BackboneTag, NetLine, PlacedBand, PlacedItem, PlacedRow, RiserLayout
+from riserkit.drawings.riser.values import OpeningGroup
 from riserkit.drawings.riser.windows import MATCH_MM, PART_MM, Window, window_rect
 from riserkit.drawings.setting.legend import draw_count, draw_flag
 
@@ -122,7 +122,7 @@ def _cut_sides(start: Point, end: Point, to: Rect) -> Iterator[str]:
         yield "right"
 
 
-def _draw_segment(pen: _Pen, wire: Wire, segment: tuple[Point, Point], bridges: Bridges) -> None:
+def _draw_segment(pen: _Pen, wire: NetLine, segment: tuple[Point, Point], bridges: Bridges) -> None:
     start, end = segment
     if start[1] != end[1]:
         pen.canvas.line(pen.at(start), pen.at(end), wire.pen)
@@ -135,7 +135,7 @@ def _draw_segment(pen: _Pen, wire: Wire, segment: tuple[Point, Point], bridges: 
     pen.canvas.line(pen.at((x, y)), pen.at((last, y)), wire.pen)
 
 
-def _draw_tag(pen: _Pen, tag: Tag) -> None:
+def _draw_tag(pen: _Pen, tag: BackboneTag) -> None:
     x, y = pen.at(tag.at)
     above, below = m.backbone_lines(tag.cable)
     with pen.canvas.subject(f"cable:{tag.cable.subject}"):
@@ -158,7 +158,7 @@ def _draw_row(pen: _Pen, row: PlacedRow) -> None:
         at = pen.at((first.x - m.drop_width_mm(first.item) / 2, row.y - m.DROP_MM + 2.0))
         pen.canvas.text(NOT_CONNECTED, at, m.TEXT_MM, "left", layers.NOTE)
     for placed in row.items:
-        if isinstance(placed.item, Bundle):
+        if isinstance(placed.item, OpeningGroup):
             _draw_bundle(pen, placed)
         else:
             _draw_drop(pen, placed)
@@ -166,7 +166,7 @@ def _draw_row(pen: _Pen, row: PlacedRow) -> None:
 
 def _draw_drop(pen: _Pen, placed: PlacedItem) -> None:
     drop, (x, y) = placed.item, pen.at((placed.x, placed.y - m.DROP_MM))
-    if isinstance(drop, Bundle):
+    if isinstance(drop, OpeningGroup):
         return
     with pen.canvas.subject(f"opening:{drop.mark}"):
         pen.canvas.insert(drop.symbol, (x, y), {"MARK": drop.name})
@@ -178,7 +178,7 @@ def _draw_drop(pen: _Pen, placed: PlacedItem) -> None:
 
 def _draw_bundle(pen: _Pen, placed: PlacedItem) -> None:
     bundle, (x, y) = placed.item, pen.at((placed.x, placed.y - m.DROP_MM))
-    if not isinstance(bundle, Bundle):
+    if not isinstance(bundle, OpeningGroup):
         return
     half = m.BUNDLE_MM / 2
     with pen.canvas.subject(f"bundle:{bundle.name}"):

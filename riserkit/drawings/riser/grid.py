@@ -10,7 +10,7 @@ from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.bundles import GroupKey, Items
 from riserkit.drawings.riser.columns import Columns
 from riserkit.drawings.riser.lanes import Edge, pack_lanes, trunk_spans
-from riserkit.drawings.riser.values import Bundle, Drop, RiserContent
+from riserkit.drawings.riser.values import Drop, OpeningGroup, RiserContent
 
 COLUMN_GAP_MM: Final = 8.0
 _LEAST_ITEMS_MM: Final = 60.0
@@ -114,7 +114,7 @@ def plan_columns(inputs: Inputs) -> tuple[ColumnPlan, ...]:
     return tuple(plans)
 
 
-def pack_rows(items: Sequence[Drop | Bundle], width_mm: float) -> tuple[tuple[Drop | Bundle, ...], ...]:
+def pack_rows(items: Sequence[Drop | OpeningGroup], width_mm: float) -> tuple[tuple[Drop | OpeningGroup, ...], ...]:
     """Items in rows no wider than the room, rows of a group about equally long."""
     widths = [m.drop_width_mm(item) for item in items]
     count = len(_rows(widths, width_mm))

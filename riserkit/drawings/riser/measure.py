@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.text import text_width_mm, wrap
-from riserkit.drawings.riser.values import Backbone, Bundle, ClosetBox, DeviceBox, Drop
+from riserkit.drawings.riser.values import Backbone, ClosetBox, DeviceBox, Drop, OpeningGroup
 
 TEXT_MM: Final = 2.5
 PITCH_MM: Final = 4.0
@@ -42,12 +42,12 @@ BAND_PAD_MM: Final = 4.0
 BAND_LEAST_MM: Final = 14.0
 
 
-def drop_lines(item: Drop | Bundle) -> tuple[str, ...]:
+def drop_lines(item: Drop | OpeningGroup) -> tuple[str, ...]:
     """Lines below the symbol as drawn: the longest are wrapped."""
     return tuple(piece for line in item.lines for piece in wrap(line, DROP_TEXT_MAX_MM, TEXT_MM))
 
 
-def drop_width_mm(item: Drop | Bundle) -> float:
+def drop_width_mm(item: Drop | OpeningGroup) -> float:
     """Room that one opening or bundle takes along its spine."""
     texts = list(drop_lines(item))
     if isinstance(item, Drop):
@@ -60,7 +60,7 @@ def drop_width_mm(item: Drop | Bundle) -> float:
     return max(DROP_LEAST_MM, marked + DROP_GAP_MM, widest + DROP_GAP_MM)
 
 
-def row_height_mm(items: Iterable[Drop | Bundle]) -> float:
+def row_height_mm(items: Iterable[Drop | OpeningGroup]) -> float:
     """Height of a row: room above its spine, drop, symbol, mark, lines of text."""
     lines = max((len(drop_lines(item)) for item in items), default=0)
     return SPINE_ABOVE_MM + DROP_MM + SYMBOL_MM + MARK_MM + lines * PITCH_MM + ROW_GAP_MM

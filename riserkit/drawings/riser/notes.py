@@ -9,7 +9,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.riser.places import RiserLayout
-from riserkit.drawings.riser.values import Bundle, Drop, Flag
+from riserkit.drawings.riser.values import Drop, Flag, OpeningGroup
 from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
@@ -49,7 +49,7 @@ def riser_notes(info: SiteInfo) -> tuple[str, ...]:
 def riser_legend(layout: RiserLayout) -> tuple[LegendEntry, ...]:
     """Entries for what the diagram shows, each kind once."""
     items = [placed.item for row in layout.rows for placed in row.items]
-    drops = [drop for item in items for drop in (item.members if isinstance(item, Bundle) else (item,))]
+    drops = [drop for item in items for drop in (item.members if isinstance(item, OpeningGroup) else (item,))]
     shown = [item for item in items if isinstance(item, Drop)]
     return (
         *_symbols(layout, shown),
@@ -66,7 +66,7 @@ def _symbols(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
     yield from (LegendEntry(SymbolSample(s.name), s.meaning) for s in RISER_SYMBOLS if s.name in used)
 
 
-def _lines(layout: RiserLayout, items: list[Drop | Bundle]) -> Iterator[LegendEntry]:
+def _lines(layout: RiserLayout, items: list[Drop | OpeningGroup]) -> Iterator[LegendEntry]:
     if layout.tags:
         yield LegendEntry(LineSample(Pen(layers.BACKBONE)), "Backbone cable: label, type, length")
     if any(row.cables == 1 for row in layout.rows) or any(isinstance(item, Drop) for item in items):

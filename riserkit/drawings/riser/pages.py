@@ -34,7 +34,7 @@ _STRIP_MOST: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class RiserStrip:
     """Notes and legend below the diagram."""
 
     notes: NotesBox
@@ -53,12 +53,12 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
-class Page:
+class RiserPage:
     """What one sheet shows: windows of the diagram, each with its area, tables, notes and legend."""
 
     windows: tuple[tuple[Window, Rect], ...]
     tables: tuple[PlacedTable, ...] = ()
-    strip: Strip | None = None
+    strip: RiserStrip | None = None
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ class Pages:
 
     frame: SheetFrame
     layout: RiserLayout
-    pages: tuple[Page, ...]
+    pages: tuple[RiserPage, ...]
 
 
 def riser_sheet_id(number: int) -> str:
@@ -116,7 +116,7 @@ def _listings(inputs: Inputs) -> tuple[Listing, ...]:
     return (*bundle_listings(inputs.content, inputs.items), *(x for x in lists if x is not None))
 
 
-def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[Strip, Strip]:
+def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[RiserStrip, RiserStrip]:
     """Notes and legend in the larger letters, and as low as they can be."""
     inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
     area = Rect(inner.x0, inner.y0 + _MARK_MM, corner.x0 - FRAME_GAP_MM, corner.y1)
@@ -127,7 +127,7 @@ def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tup
         for most_mm in _heights(area.height, _STRIP_MOST * frame.frame.height):
             legend = lay_out_legend(entries, width, height_mm=most_mm)
             text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=most_mm)
-            tried.append(Strip(text, legend, area))
+            tried.append(RiserStrip(text, legend, area))
     large = [s for s in tried if min(s.notes.text_mm, s.legend.text_mm) >= m.TEXT_MM]
     low = min(tried, key=lambda s: max(s.top, area.y1))
     return min(large, key=lambda s: max(s.top, area.y1), default=low), low
@@ -141,7 +141,7 @@ def _heights(least_mm: float, most_mm: float) -> Iterator[float]:
     yield max(least_mm, most_mm)
 
 
-def _room(frame: SheetFrame, strip: Strip) -> Rect:
+def _room(frame: SheetFrame, strip: RiserStrip) -> Rect:
     content = frame.areas().content
     return content._replace(y0=max(content.y0, strip.top + FRAME_GAP_MM), y1=content.y1 - _MARK_MM)
 
@@ -165,7 +165,7 @@ def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | 
     return fallback
 
 
-def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: Strip) -> Pages:
+def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: RiserStrip) -> Pages:
     room, listings = _room(frame, strip), _listings(inputs)
     right = room._replace(x0=room.x0 + m.GUTTER_MM + layout.width + GAP_MM)
     below = room._replace(y1=room.y1 - layout.height - 2 * GAP_MM)
@@ -173,14 +173,14 @@ def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: 
     flow = flow_tables(listings, right)
     if not flow.rest:
         layout = _stretched(inputs, layout, room)
-        return Pages(frame, layout, (Page(((window, room),), flow.placed, strip),))
+        return Pages(frame, layout, (RiserPage(((window, room),), flow.placed, strip),))
     flow = flow_tables(listings, below)
     if not flow.rest:
-        return Pages(frame, layout, (Page(((window, room),), flow.placed, strip),))
+        return Pages(frame, layout, (RiserPage(((window, room),), flow.placed, strip),))
     begun = max((flow_tables(listings, area) for area in (right, below)), key=_rows_placed)
     if not begun.placed:
         layout = _stretched(inputs, layout, room)
-    return Pages(frame, layout, (Page(((window, room),), begun.placed, strip), *_table_pages(begun.rest, frame)))
+    return Pages(frame, layout, (RiserPage(((window, room),), begun.placed, strip), *_table_pages(begun.rest, frame)))
 
 
 def _rows_placed(flow: Flow) -> int:
@@ -194,7 +194,7 @@ def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
     return lay_out_riser(inputs, room.width - m.GUTTER_MM, stretch_mm=stretch) if stretch > 1 else layout
 
 
-def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Page]:
+def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[RiserPage]:
     """Sheets of tables alone: left of the title block down to the frame, then above it."""
     # centring marks reach further in than the gap
     inner, corner = frame.frame.inset(FRAME_GAP_MM + _MARK_MM), frame.corner
@@ -213,7 +213,7 @@ def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Pag
             raise SheetError(
                 f"the table {rest[0].title!r} is wider than a sheet of {frame.size.name}; ask for a larger one"
             )
-        yield Page((), tuple(placed))
+        yield RiserPage((), tuple(placed))
 
 
 def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
@@ -234,12 +234,12 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Page
     listings, pages = _listings(inputs), []
     for n, windows in enumerate(sheets, 1):
         if n < len(sheets):
-            pages.append(Page(windows, (), strip))
+            pages.append(RiserPage(windows, (), strip))
             continue
         # what is left of the last sheet takes the first tables
         taken = min(area.y0 for _, area in windows)
         flow = flow_tables(listings, room._replace(y1=taken - 2 * GAP_MM))
-        pages.append(Page(windows, flow.placed, strip))
+        pages.append(RiserPage(windows, flow.placed, strip))
         listings = flow.rest
     return Pages(frame, layout, (*pages, *_table_pages(listings, frame)))
 

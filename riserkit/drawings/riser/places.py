@@ -6,14 +6,14 @@ from dataclasses import dataclass
 
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.riser.values import Backbone, Bundle, ClosetBox, Drop, LevelBand
+from riserkit.drawings.riser.values import Backbone, ClosetBox, Drop, LevelBand, OpeningGroup
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedItem:
     """An opening or a bundle: middle of its symbol, height of its spine."""
 
-    item: Drop | Bundle
+    item: Drop | OpeningGroup
     x: float
     y: float
 
@@ -32,7 +32,7 @@ class PlacedRow:
     @property
     def cables(self) -> int:
         """How many cables its spine carries."""
-        return sum(len(i.item.members) if isinstance(i.item, Bundle) else 1 for i in self.items)
+        return sum(len(i.item.members) if isinstance(i.item, OpeningGroup) else 1 for i in self.items)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ class PlacedCloset:
 
 
 @dataclass(frozen=True, slots=True)
-class Wire:
+class NetLine:
     """A line of one net along the axes. Lines of different nets that cross are bridged."""
 
     net: str
@@ -57,7 +57,7 @@ class Wire:
 
 
 @dataclass(frozen=True, slots=True)
-class Tag:
+class BackboneTag:
     """The two lines of text of a backbone cable where it arrives: left end of its line into the closet."""
 
     cable: Backbone
@@ -82,8 +82,8 @@ class RiserLayout:
     columns: tuple[tuple[float, float], ...]
     closets: tuple[PlacedCloset, ...]
     rows: tuple[PlacedRow, ...]
-    wires: tuple[Wire, ...]
-    tags: tuple[Tag, ...]
+    wires: tuple[NetLine, ...]
+    tags: tuple[BackboneTag, ...]
 
     @property
     def width(self) -> float:

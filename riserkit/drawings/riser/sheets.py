@@ -10,7 +10,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
-from riserkit.drawings.riser.pages import Page, Pages, plan_pages, riser_sheet_id
+from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sheet_id
 from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.setting.listings import draw_tables
 from riserkit.findings import Finding
@@ -68,7 +68,7 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
     return canvas
 
 
-def _draw_page(canvas: Canvas, pages: Pages, page: Page) -> None:
+def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage) -> None:
     for window, area in page.windows:
         draw_window(canvas, pages.layout, window, area)
     if page.strip is not None:

@@ -58,7 +58,7 @@ class Drop:
 
 
 @dataclass(frozen=True, slots=True)
-class Bundle:
+class OpeningGroup:
     """Openings that share a pathway, drawn as one line with their count; the members stand in a table."""
 
     name: str
@@ -73,7 +73,7 @@ class Bundle:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class ClosetOpenings:
     """The openings of one level that one closet serves; closet empty for those that none serves."""
 
     closet: str
@@ -136,7 +136,7 @@ class RiserContent:
     levels: tuple[LevelBand, ...]
     closets: tuple[ClosetBox, ...]
     backbones: tuple[Backbone, ...]
-    groups: tuple[Group, ...]
+    groups: tuple[ClosetOpenings, ...]
     accepted: Listing | None = None
     open_findings: Listing | None = None
     closet: Mapping[str, ClosetBox] = field(default_factory=lambda: MappingProxyType({}))

@@ -12,7 +12,7 @@ from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.setting.listings import Listing, PlacedTable, draw_tables, flow_tables
 from riserkit.drawings.setting.sheet import SheetFrame
-from riserkit.drawings.setting.table import Column, lay_out
+from riserkit.drawings.setting.table import TableColumn, lay_out
 from riserkit.model.site import Site
 from riserkit.quantities.natural_order import natural_order
 
@@ -157,7 +157,7 @@ def table_pages(
 
 def _listing(table: SheetTable, width_mm: float, *, may_fail: bool) -> Listing | None:
     """The table with the widths that its whole text asks for, so that all its parts are alike."""
-    columns = [Column(header, max_width_mm=_MOST_COLUMN_MM) for header in table.columns]
+    columns = [TableColumn(header, max_width_mm=_MOST_COLUMN_MM) for header in table.columns]
     natural = sum(lay_out(columns, table.rows, width_mm=10_000.0, height_mm=0.0).widths_mm)
     if natural > width_mm and may_fail:
         return None

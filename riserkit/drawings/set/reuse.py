@@ -38,7 +38,7 @@ class StandingSet:
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class SheetOutcome:
     """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged.
 
     A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before.
@@ -66,7 +66,7 @@ def take_over(job: SheetJob, folder: Path, standing: StandingSet, suffixes: Sequ
     return True
 
 
-def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[Outcome]) -> bool:
+def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[SheetOutcome]) -> bool:
     """Put the earlier print of the whole set into the new one, when no sheet of it has changed, come or gone."""
     now = {f"{outcome.sheet_id}.dxf" for outcome in outcomes if outcome.way in ("taken over", "same")}
     everything = {f"{outcome.sheet_id}.dxf" for outcome in outcomes}
@@ -77,7 +77,7 @@ def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[Outcome
     return True
 
 
-def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: bool = False) -> Outcome:
+def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: bool = False) -> SheetOutcome:
     """Draw a sheet anew, or into the drawing that a drafter edited.
 
     Raises:
@@ -85,14 +85,14 @@ def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: boo
     """
     before = standing.folder / job.file_name
     if job.file_name in standing.edited:
-        return Outcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
+        return SheetOutcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
     canvas = job.draw()
     content = canvas.to_bytes()
     if job.file_name in standing.untouched and before.read_bytes() == content:
         link_file(before, path)
-        return Outcome(job.sheet_id, "same")
+        return SheetOutcome(job.sheet_id, "same")
     write_whole(path, content)
-    return Outcome(job.sheet_id, "drawn", inspection=inspect_document(canvas.doc) if inspects else None)
+    return SheetOutcome(job.sheet_id, "drawn", inspection=inspect_document(canvas.doc) if inspects else None)
 
 
 def link_file(source: Path, target: Path) -> None:

@@ -20,7 +20,7 @@ from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.processes import cores, forked, may_fork
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.set.reuse import Outcome, StandingSet, draw_into, take_over, take_over_print
+from riserkit.drawings.set.reuse import SheetOutcome, StandingSet, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
 
 PDF_NAME: Final = "set.pdf"
@@ -52,7 +52,7 @@ class SetResult:
     sheets: tuple[WrittenSheet, ...]
     pictures: tuple[Path, ...] = ()
     pdf: Path | None = None
-    outcomes: tuple[Outcome, ...] = ()
+    outcomes: tuple[SheetOutcome, ...] = ()
 
     @property
     def inspections(self) -> Mapping[Path, SheetInspection | None]:
@@ -86,7 +86,7 @@ def write_set(
     tell = progress or _tell_nobody
     jobs = plan_set(design, findings, asked)
     tell("drawings", 0, len(jobs))
-    outcomes: dict[str, Outcome] = {}
+    outcomes: dict[str, SheetOutcome] = {}
     for outcome in _written(jobs, folder, asked, standing or StandingSet(folder)):
         outcomes[outcome.sheet_id] = outcome
         tell("drawings", len(outcomes), len(jobs))
@@ -112,12 +112,14 @@ def _suffixes(options: SetOptions) -> tuple[str, ...]:
     return (*((".svg",) if options.svg else ()), *((".png",) if options.png else ()))
 
 
-def _written(jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet) -> Iterator[Outcome]:
+def _written(
+    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet
+) -> Iterator[SheetOutcome]:
     """What was done for every sheet, in any order."""
     left = []
     for job in jobs:
         if take_over(job, folder, standing, _suffixes(options)):
-            yield Outcome(job.sheet_id, "taken over")
+            yield SheetOutcome(job.sheet_id, "taken over")
         else:
             left.append(job)
     workers = _workers(len(left), options.workers)
@@ -144,13 +146,13 @@ _work: tuple[Sequence[SheetJob], Path, SetOptions, StandingSet] | None = None
 
 def _shared(
     jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet, workers: int
-) -> Iterator[Outcome]:
+) -> Iterator[SheetOutcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     batches = _batches(jobs, workers)
     _work = (jobs, folder, options, standing)
     try:
         with forked(workers, "drew") as pool:
-            futures: list[Future[list[Outcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
+            futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
             for future in as_completed(futures):
                 yield from future.result()
     finally:
@@ -172,7 +174,7 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
     ]
 
 
-def _write_batch(batch: Sequence[int]) -> list[Outcome]:
+def _write_batch(batch: Sequence[int]) -> list[SheetOutcome]:
     if _work is None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
     jobs, folder, options, standing = _work
@@ -196,7 +198,7 @@ def _uncollected() -> Iterator[None]:
             gc.collect(1)
 
 
-def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> Outcome:
+def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> SheetOutcome:
     path = folder / job.file_name
     outcome = draw_into(job, path, standing, inspects=options.inspects)
     if options.svg:

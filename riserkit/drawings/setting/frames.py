@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.dxf.sheet_size import SheetSize, sheet_size
+from riserkit.drawings.dxf.sheet_size import PaperSize, sheet_size
 from riserkit.drawings.dxf.title_block import TitleBlock
-from riserkit.drawings.setting.sheet import STANDING_CAUTION, Revision, SheetFrame
+from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
 from riserkit.model.site import Site, SiteInfo
 
 NOT_DATED: Final = "not dated"
@@ -85,14 +85,14 @@ def issued_on(info: SiteInfo) -> str:
 
 
 def set_frames(
-    site: Site, sizes: Sequence[SheetSize], title: TitleBlock, caution: str = STANDING_CAUTION
+    site: Site, sizes: Sequence[PaperSize], title: TitleBlock, caution: str = STANDING_CAUTION
 ) -> tuple[SheetFrame, ...]:
     """A frame of each size with the site's revisions, to measure the room that is left."""
-    revisions = tuple(Revision(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
+    revisions = tuple(RevisionLine(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
     return tuple(SheetFrame(size, title, revisions, caution) for size in sizes)
 
 
-def sheet_sizes_of(info: SiteInfo) -> tuple[SheetSize, ...]:
+def sheet_sizes_of(info: SiteInfo) -> tuple[PaperSize, ...]:
     """Sizes that a set's sheets may have: the one the site asks for, or those usual in its series.
 
     Raises:

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.text import shorten, text_width_mm
-from riserkit.drawings.setting.table import TITLE_MM, TITLE_SHARE, Column, Table, lay_out
+from riserkit.drawings.setting.table import TITLE_MM, TITLE_SHARE, LaidOutTable, TableColumn, lay_out
 
 GAP_MM: Final = 5.0
 TABLE_MM: Final = 118.0
@@ -34,7 +34,7 @@ class Listing:
 class PlacedTable:
     """A table, or a part of one, with its upper left corner on the sheet."""
 
-    table: Table
+    table: LaidOutTable
     at: Point
 
 
@@ -85,9 +85,9 @@ def _fits(listing: Listing, room_mm: float) -> bool:
     return room_mm >= _width(listing) - 1e-6
 
 
-def _lay_out(listing: Listing, width_mm: float, height_mm: float) -> Table:
+def _lay_out(listing: Listing, width_mm: float, height_mm: float) -> LaidOutTable:
     widths = listing.widths_mm or (None,) * len(listing.headers)
-    columns = [Column(header, width) for header, width in zip(listing.headers, widths, strict=True)]
+    columns = [TableColumn(header, width) for header, width in zip(listing.headers, widths, strict=True)]
     return lay_out(
         columns,
         listing.rows,

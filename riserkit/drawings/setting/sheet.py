@@ -13,7 +13,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.dxf.sheet_size import SheetSize
+from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import block_height_mm, wrap
 from riserkit.drawings.dxf.title_block import (
     HEIGHT_MM,
@@ -23,7 +23,7 @@ from riserkit.drawings.dxf.title_block import (
     field_rooms,
     field_values,
 )
-from riserkit.drawings.setting.table import Column, Table, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
 
 BINDING_MARGIN_MM: Final = 20.0
 MARGIN_MM: Final = 10.0
@@ -44,7 +44,7 @@ AreaPlan = Literal["bottom", "right"]
 
 
 @dataclass(frozen=True, slots=True)
-class Revision:
+class RevisionLine:
     """One line of the revision table."""
 
     index: str
@@ -66,9 +66,9 @@ class SheetAreas:
 class SheetFrame:
     """Geometry of one sheet, in millimetres from its lower left corner."""
 
-    size: SheetSize
+    size: PaperSize
     title: TitleBlock
-    revisions: tuple[Revision, ...] = ()
+    revisions: tuple[RevisionLine, ...] = ()
     caution: str = STANDING_CAUTION
 
     @property
@@ -134,14 +134,14 @@ class SheetFrame:
         notes = Rect(strip.x0, strip.y0, cut - GAP_MM / 2, strip.y1)
         return SheetAreas(content, notes, Rect(cut + GAP_MM / 2, strip.y0, strip.x1, strip.y1))
 
-    def _revision_table(self) -> Table | None:
+    def _revision_table(self) -> LaidOutTable | None:
         if not self.revisions:
             return None
         columns = (
-            Column("Rev.", 16),
-            Column("Date", 28),
-            Column("Description", 100),
-            Column("By", 36),
+            TableColumn("Rev.", 16),
+            TableColumn("Date", 28),
+            TableColumn("Description", 100),
+            TableColumn("By", 36),
         )
         newest_first = [(r.index, r.date, r.description, r.by) for r in reversed(self.revisions)]
         return lay_out(columns, newest_first, width_mm=WIDTH_MM)

@@ -30,7 +30,7 @@ Align = Literal["left", "center", "right"]
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """One column. `width_mm` None takes the width of its text, up to `max_width_mm`."""
 
     header: str
@@ -40,7 +40,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """Cells, each as its lines of text, and the row's height."""
 
     cells: tuple[tuple[str, ...], ...]
@@ -49,13 +49,13 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Table:
+class LaidOutTable:
     """A table laid out. `rest` are the rows, as given, that the height had no room for."""
 
-    columns: tuple[Column, ...]
+    columns: tuple[TableColumn, ...]
     widths_mm: tuple[float, ...]
-    header: Row
-    rows: tuple[Row, ...]
+    header: TableRow
+    rows: tuple[TableRow, ...]
     height_text_mm: float
     title: str = ""
     rest: tuple[tuple[str, ...], ...] = ()
@@ -93,11 +93,11 @@ class Table:
             y -= row.height_mm
         return box
 
-    def _draw_row(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
+    def _draw_row(self, canvas: Canvas, row: TableRow, top_left: Point, layer: str) -> None:
         with canvas.subject(row.subject) if row.subject else nullcontext():
             self._draw_cells(canvas, row, top_left, layer)
 
-    def _draw_cells(self, canvas: Canvas, row: Row, top_left: Point, layer: str) -> None:
+    def _draw_cells(self, canvas: Canvas, row: TableRow, top_left: Point, layer: str) -> None:
         x, y = top_left
         for column, width, lines in zip(self.columns, self.widths_mm, row.cells, strict=True):
             free = row.height_mm - block_height_mm(len(lines), self.height_text_mm)
@@ -118,7 +118,7 @@ def _cell_x(align: Align, x: float, width_mm: float) -> float:
     return {"left": x + PADDING_MM, "center": x + width_mm / 2, "right": x + width_mm - PADDING_MM}[align]
 
 
-def _draw_rules(canvas: Canvas, table: Table, top_left: Point, layer: str) -> None:
+def _draw_rules(canvas: Canvas, table: LaidOutTable, top_left: Point, layer: str) -> None:
     x, y = top_left
     bottom = y - table.header.height_mm - sum(row.height_mm for row in table.rows)
     thin, edge = Pen(layer, 0.18), x
@@ -132,7 +132,7 @@ def _draw_rules(canvas: Canvas, table: Table, top_left: Point, layer: str) -> No
 
 
 def lay_out(
-    columns: Sequence[Column],
+    columns: Sequence[TableColumn],
     rows: Sequence[Sequence[str]],
     *,
     width_mm: float,
@@ -140,7 +140,7 @@ def lay_out(
     text_mm: float = 2.5,
     title: str = "",
     subjects: Sequence[str] = (),
-) -> Table:
+) -> LaidOutTable:
     """Lay a table out in a room.
 
     Args:
@@ -166,24 +166,26 @@ def lay_out(
     header = _row([column.header for column in columns], widths, text_mm)
     shown_title = shorten(title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if title else ""
     left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
-    placed: list[Row] = []
+    placed: list[TableRow] = []
     for n, cells in enumerate(given):
         row = _row(cells, widths, text_mm, subjects[n] if subjects else "")
         if row.height_mm > left + 1e-9:
             break
         left -= row.height_mm
         placed.append(row)
-    return Table(tuple(columns), widths, header, tuple(placed), text_mm, shown_title, tuple(given[len(placed) :]))
+    return LaidOutTable(
+        tuple(columns), widths, header, tuple(placed), text_mm, shown_title, tuple(given[len(placed) :])
+    )
 
 
 def _title_height(title: str, text_mm: float) -> float:
     return text_mm * _TITLE * 1.9 if title else 0.0
 
 
-def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "") -> Row:
+def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "") -> TableRow:
     lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
     height = block_height_mm(max(len(cell) for cell in lines), text_mm)
-    return Row(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
+    return TableRow(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
 
 
 @lru_cache(maxsize=32768)
@@ -196,7 +198,7 @@ def _cell_lines(cell: str, width_mm: float, text_mm: float) -> tuple[str, ...]:
 
 
 def _column_widths(
-    columns: Sequence[Column], rows: Sequence[Sequence[str]], width_mm: float, text_mm: float
+    columns: Sequence[TableColumn], rows: Sequence[Sequence[str]], width_mm: float, text_mm: float
 ) -> tuple[float, ...]:
     asked = [_asked_mm(column, [row[n] for row in rows], text_mm) for n, column in enumerate(columns)]
     over = sum(asked) - width_mm
@@ -217,7 +219,7 @@ def _column_widths(
     return tuple(want - (want - low) * share for want, low in zip(asked, least, strict=True))
 
 
-def _asked_mm(column: Column, cells: Sequence[str], text_mm: float) -> float:
+def _asked_mm(column: TableColumn, cells: Sequence[str], text_mm: float) -> float:
     if column.width_mm is not None:
         return column.width_mm
     widest = max(
@@ -226,7 +228,7 @@ def _asked_mm(column: Column, cells: Sequence[str], text_mm: float) -> float:
     return min(widest * SLACK + 2 * PADDING_MM + 0.2, column.max_width_mm)
 
 
-def _least_mm(column: Column, asked_mm: float, text_mm: float) -> float:
+def _least_mm(column: TableColumn, asked_mm: float, text_mm: float) -> float:
     """A free column gives way down to its header's longest word, or eight letters."""
     if column.width_mm is not None:
         return asked_mm

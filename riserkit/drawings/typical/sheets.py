@@ -8,7 +8,7 @@ from functools import partial
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.blocks import Block, note_block, table_blocks
+from riserkit.drawings.door.blocks import DoorBlock, note_block, table_blocks
 from riserkit.drawings.door.detail import draw_composed
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
@@ -226,7 +226,7 @@ def _agreed_elevation(detail: _Detail) -> tuple[OpeningShape | None, Devices]:
     return (None, ()) if devices is None else (shape, devices)
 
 
-def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation: bool) -> Iterator[Block]:
+def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation: bool) -> Iterator[DoorBlock]:
     design, typical = detail.design, detail.typical
     subject, netlist, units = typical.subject, typical.netlist, design.site.info.unit_system
     if netlist.conductors:
@@ -250,5 +250,5 @@ def _pointer(detail: _Detail, more: Sequence[str]) -> str:
     return f"{len(doors)} openings, {doors[0].mark} the first, are listed on {where}, with all lengths."
 
 
-def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[Block, ...]:
+def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[DoorBlock, ...]:
     return table_blocks(subject, subject, text, widths_mm)

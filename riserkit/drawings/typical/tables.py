@@ -15,7 +15,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.drawings.schedules.sheets import SheetTable
 from riserkit.drawings.setting.scale import length_text
-from riserkit.drawings.setting.table import PADDING_MM, SLACK, Column
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, TableColumn
 from riserkit.drawings.typical.gather import Typical, agreed
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.printed import UnitSystem, format_length
@@ -53,7 +53,13 @@ def cable_rows(design: Design, typical: Typical) -> TableText:
         (c.ref, c.role, c.cable_type, _shared_length(lengths, c), "yes" if c.exposed else "no")
         for c in typical.netlist.cables
     )
-    columns = (Column("Cable"), Column("For"), Column("Type"), Column("Length", align="right"), Column("In reach"))
+    columns = (
+        TableColumn("Cable"),
+        TableColumn("For"),
+        TableColumn("Type"),
+        TableColumn("Length", align="right"),
+        TableColumn("In reach"),
+    )
     return TableText("Cables, labelled MARK-W…", columns, rows)
 
 
@@ -121,9 +127,9 @@ def block_text(table: SheetTable) -> TableText:
     """A schedule as a table to be packed on a sheet. Only names and reasons break, and those between words."""
     widths = [_width_mm(header, [row[n] for row in table.rows]) for n, header in enumerate(table.columns)]
     if sum(widths) > MOST_WIDTH_MM:
-        columns = tuple(Column(header, max_width_mm=48.0) for header in table.columns)
+        columns = tuple(TableColumn(header, max_width_mm=48.0) for header in table.columns)
     else:
-        columns = tuple(map(Column, table.columns, widths))
+        columns = tuple(map(TableColumn, table.columns, widths))
     return TableText(table.title, columns, table.rows)
 
 

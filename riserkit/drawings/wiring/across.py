@@ -10,9 +10,9 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE
 from riserkit.drawings.wiring.chains import Chain, chains
-from riserkit.drawings.wiring.place import Placed
-from riserkit.drawings.wiring.problem import Across, Question
-from riserkit.drawings.wiring.values import Edge, PlacedAcross, PlacedBox, PlacedSymbol, Style
+from riserkit.drawings.wiring.place import PlacedPlan
+from riserkit.drawings.wiring.problem import Across, LayoutQuestion
+from riserkit.drawings.wiring.values import DrawnDevice, Edge, PlacedAcross, PlacedSymbol, Style
 from riserkit.drawings.wiring.wires import LABEL_START_MM, Zone, wire_text
 
 _HALF_SYMBOL_MM: Final = 2.5
@@ -37,7 +37,7 @@ def _span_mm(across: Across, texts: Sequence[str], style: Style) -> float:
 
 
 def across_room_mm(
-    question: Question, placed: Placed, refs: set[str], edge: Edge, texts: Mapping[int, str], style: Style
+    question: LayoutQuestion, placed: PlacedPlan, refs: set[str], edge: Edge, texts: Mapping[int, str], style: Style
 ) -> float:
     """Room from the edge that parts across terminals of these devices take."""
     number = {c.ref: n for n, c in enumerate(question.netlist.conductors)}
@@ -54,10 +54,10 @@ def across_room_mm(
 
 
 def place_across(
-    question: Question,
-    placed: Placed,
+    question: LayoutQuestion,
+    placed: PlacedPlan,
     zones: Sequence[Mapping[Edge, Zone]],
-    boxes: Sequence[PlacedBox],
+    boxes: Sequence[DrawnDevice],
     style: Style,
 ) -> tuple[tuple[PlacedAcross, ...], dict[str, tuple[Point, ...]]]:
     """Each part with its symbol and lettering, and the path of each of its leads from landing `a` to `b`."""
@@ -82,19 +82,19 @@ def place_across(
     return tuple(found), paths
 
 
-def _rows(question: Question, placed: Placed, across: Across) -> list[int]:
+def _rows(question: LayoutQuestion, placed: PlacedPlan, across: Across) -> list[int]:
     number = {c.ref: n for n, c in enumerate(question.netlist.conductors)}
     device = next(n for n, c in enumerate(question.boxes) if c.ref == across.device)
     wires = [number[c.ref] for c in across.leads]
     return [r.at for r in placed.rows[device].rows if r.wire in wires]
 
 
-def _gap(question: Question, placed: Placed, across: Across) -> int:
+def _gap(question: LayoutQuestion, placed: PlacedPlan, across: Across) -> int:
     rows = _rows(question, placed, across)
     return max(rows) - min(rows)
 
 
-def _end(question: Question, placed: Placed, box: PlacedBox, across: Across, lead: Conductor) -> Point:
+def _end(question: LayoutQuestion, placed: PlacedPlan, box: DrawnDevice, across: Across, lead: Conductor) -> Point:
     number = next(n for n, c in enumerate(question.netlist.conductors) if c.ref == lead.ref)
     device = next(n for n, c in enumerate(question.boxes) if c.ref == across.device)
     terminal = (lead.a if lead.a.component == across.device else lead.b).terminal

@@ -12,8 +12,8 @@ from statistics import median_low
 from typing import Final
 
 from riserkit.drawings.wiring.channel import fewest_crossings
-from riserkit.drawings.wiring.plan import Plan, Problem
-from riserkit.drawings.wiring.rows import Rows
+from riserkit.drawings.wiring.plan import LayoutProblem, WiringPlan
+from riserkit.drawings.wiring.rows import TerminalRows
 from riserkit.drawings.wiring.standing import Standing, standing_of
 
 GAP_STEPS: Final = 2
@@ -39,7 +39,7 @@ class Arranged:
         return max(sum(self.heights[k] + GAP_STEPS for k in column) for column in self.stands.numbers) - GAP_STEPS
 
 
-def arranged(problem: Problem, plan: Plan, rows: Sequence[Rows]) -> Arranged:
+def arranged(problem: LayoutProblem, plan: WiringPlan, rows: Sequence[TerminalRows]) -> Arranged:
     """The plan in numbers, without heights above the ground yet."""
     stands = standing_of(problem, plan)
     heights = [rows[item.device].height if item.device >= 0 else 0 for _, item in stands.items]
@@ -47,7 +47,9 @@ def arranged(problem: Problem, plan: Plan, rows: Sequence[Rows]) -> Arranged:
     return Arranged(stands, heights, channels, sum([r.untidiness for r in rows]), [])
 
 
-def _stretches(problem: Problem, stands: Standing, rows: Sequence[Rows], heights: list[int]) -> list[list[Stretch]]:
+def _stretches(
+    problem: LayoutProblem, stands: Standing, rows: Sequence[TerminalRows], heights: list[int]
+) -> list[list[Stretch]]:
     """What each conductor does in each channel; sets the heights of gaps by the conductors that pass."""
     edges, items, at, rank, gaps = stands.edges, stands.items, stands.at, stands.rank, stands.gaps
     channels: list[list[Stretch]] = [[] for _ in range(len(stands.columns) - 1)]
@@ -135,7 +137,7 @@ def _pack(
             n += 1
 
 
-def price(problem: Problem, found: Arranged, limit: float = float("inf")) -> float:
+def price(problem: LayoutProblem, found: Arranged, limit: float = float("inf")) -> float:
     """How bad a plan is: crossings first, then order, passes, corners, length. Fills in the tops.
 
     Args:

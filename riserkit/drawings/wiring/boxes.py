@@ -10,8 +10,8 @@ from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.wiring.chains import Chain
 from riserkit.drawings.wiring.problem import HEAD_PITCH, HEAD_WIDTH_MM, Heading
-from riserkit.drawings.wiring.rows import Rows
-from riserkit.drawings.wiring.values import Edge, Label, PlacedBox, PlacedSymbol, PlacedTerminal, Style
+from riserkit.drawings.wiring.rows import TerminalRows
+from riserkit.drawings.wiring.values import DrawnDevice, Edge, Label, PlacedSymbol, PlacedTerminal, Style
 
 SYMBOL_SCALE: Final = 0.5
 ACROSS_SCALE: Final = 0.7
@@ -52,7 +52,7 @@ def name_width_mm(names: Sequence[str], style: Style) -> float:
     return SLOT_MM + _NAME_GAP_MM + max(text_width_mm(n, style.height_mm) for n in names) + _NAME_GAP_MM
 
 
-def box_width_mm(component: Component, rows: Rows, chains: Sequence[Chain], style: Style) -> float:
+def box_width_mm(component: Component, rows: TerminalRows, chains: Sequence[Chain], style: Style) -> float:
     """Least width of a device: its heading, or its terminals with the symbols between them."""
     left, right = (sorted({r.terminal for r in rows.rows if r.edge == e and r.terminal}) for e in ("left", "right"))
     order = {name: n for n, name in enumerate(dict.fromkeys(r.terminal for r in rows.rows if r.terminal))}
@@ -63,12 +63,12 @@ def box_width_mm(component: Component, rows: Rows, chains: Sequence[Chain], styl
 
 
 def box_of(
-    component: Component, heading: Heading, rows: Rows, chains: Sequence[Chain], rect: Rect, style: Style
-) -> PlacedBox:
+    component: Component, heading: Heading, rows: TerminalRows, chains: Sequence[Chain], rect: Rect, style: Style
+) -> DrawnDevice:
     """A device in its place, `rect` in millimetres with y upward."""
     terminals = tuple(_terminals(rows, rect, style))
     symbols, stubs, dots = _inside(component, terminals, chains, rect, style)
-    return PlacedBox(
+    return DrawnDevice(
         component.ref, rect, _heading_labels(heading, rect, style), terminals, symbols, stubs, dots, component.exposed
     )
 
@@ -89,7 +89,7 @@ def row_y(rect: Rect, at: int, style: Style) -> float:
     return round(rect.y1 - at * style.step_mm, 3)
 
 
-def _terminals(rows: Rows, rect: Rect, style: Style) -> list[PlacedTerminal]:
+def _terminals(rows: TerminalRows, rect: Rect, style: Style) -> list[PlacedTerminal]:
     found: list[PlacedTerminal] = []
     for name in dict.fromkeys(r.terminal for r in rows.rows if r.terminal):
         mine = [r for r in rows.rows if r.terminal == name]

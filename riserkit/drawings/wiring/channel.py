@@ -20,20 +20,20 @@ _EXACT_UP_TO: Final = 9
 _SHARE_GAP: Final = 2
 
 
-class Pin(NamedTuple):
+class ChannelPin(NamedTuple):
     """An end of a piece on an edge of the channel; `at` counts grid steps downward."""
 
     left: bool
     at: int
 
 
-class Piece(NamedTuple):
+class ChannelPiece(NamedTuple):
     """What one conductor does in one channel."""
 
     wire: int
     cable: str
-    a: Pin
-    b: Pin
+    a: ChannelPin
+    b: ChannelPin
 
     @property
     def low(self) -> int:
@@ -54,7 +54,7 @@ class Piece(NamedTuple):
 Costs = npt.NDArray[np.int64]
 
 
-def crossing_costs(pieces: Sequence[Piece]) -> Costs:
+def crossing_costs(pieces: Sequence[ChannelPiece]) -> Costs:
     """`costs[i, j]`: crossings of pieces i and j when i's lane is to the left of j's, clashes counted dear."""
     if not pieces:
         return np.zeros((0, 0), dtype=np.int64)
@@ -122,7 +122,7 @@ def fewest_crossings(pieces: Sequence[tuple[int, bool, int, bool]], most: float)
     return total
 
 
-def lane_order(pieces: Sequence[Piece], costs: Costs) -> tuple[int, ...]:
+def lane_order(pieces: Sequence[ChannelPiece], costs: Costs) -> tuple[int, ...]:
     """The pieces that need a lane, from left to right, so that they cross least; one cable's stand together if free."""
     movable = [n for n, piece in enumerate(pieces) if not piece.is_straight]
     start = sorted(movable, key=lambda n: (_slant(pieces[n]), pieces[n].wire))
@@ -138,7 +138,7 @@ def order_cost(order: Sequence[int], costs: Costs) -> int:
     return inside + sum(min(int(costs[i, j]), int(costs[j, i])) for i in order for j in straight)
 
 
-def _slant(piece: Piece) -> tuple[int, int]:
+def _slant(piece: ChannelPiece) -> tuple[int, int]:
     """Where a lane would stand by itself: U-turns at their own edge, the rest as their ends rise or fall."""
     if piece.a.left and piece.b.left:
         return -1, piece.high - piece.low
@@ -191,7 +191,7 @@ def _improved(items: list[int], table: list[list[int]]) -> list[int]:
     return order
 
 
-def _grouped(order: list[int], table: list[list[int]], pieces: Sequence[Piece]) -> list[int]:
+def _grouped(order: list[int], table: list[list[int]], pieces: Sequence[ChannelPiece]) -> list[int]:
     """Bring lanes of one cable together where that costs no crossing."""
     result = list(order)
     changed = True
@@ -205,7 +205,7 @@ def _grouped(order: list[int], table: list[list[int]], pieces: Sequence[Piece]) 
     return result
 
 
-def _together(order: Sequence[int], n: int, pieces: Sequence[Piece]) -> bool:
+def _together(order: Sequence[int], n: int, pieces: Sequence[ChannelPiece]) -> bool:
     """Swapping places n and n + 1 makes more neighbours of one cable."""
     around = [pieces[k].cable for k in order[max(0, n - 1) : n + 3]]
     swapped = list(around)
@@ -218,7 +218,7 @@ def _neighbours(cables: Sequence[str]) -> int:
     return sum(1 for a, b in pairwise(cables) if a and a == b)
 
 
-def tracks(order: Sequence[int], pieces: Sequence[Piece], *, share: bool) -> dict[int, int]:
+def tracks(order: Sequence[int], pieces: Sequence[ChannelPiece], *, share: bool) -> dict[int, int]:
     """The vertical line of each lane, counted from the left. Shared lines keep lanes apart that would meet."""
     placed: dict[int, int] = {}
     for n, item in enumerate(order):
@@ -229,5 +229,5 @@ def tracks(order: Sequence[int], pieces: Sequence[Piece], *, share: bool) -> dic
     return placed
 
 
-def _meet(one: Piece, other: Piece) -> bool:
+def _meet(one: ChannelPiece, other: ChannelPiece) -> bool:
     return one.low - _SHARE_GAP < other.high and other.low - _SHARE_GAP < one.high

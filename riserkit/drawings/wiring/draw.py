@@ -15,9 +15,9 @@ from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
 from riserkit.drawings.wiring.strokes import STROKES, draw_strokes, symbol_block
 from riserkit.drawings.wiring.values import (
+    DrawnDevice,
     Jacket,
     Label,
-    PlacedBox,
     PlacedSymbol,
     SpareEnd,
     Style,
@@ -128,7 +128,7 @@ class _Shifted:
         x, y = spare.end
         self.line([(x, y - _CAP_MM), (x, y + _CAP_MM)], Pen(layers.SPARE, 0.5, "Continuous"))
 
-    def box(self, box: PlacedBox, subject: str, style: Style, outline: str | Pen) -> None:
+    def box(self, box: DrawnDevice, subject: str, style: Style, outline: str | Pen) -> None:
         with self._canvas.subject(f"{subject}/component/{box.ref}"):
             self._canvas.rect(box.rect.moved(*self._at), outline)
             self.labels(box.heading, layers.IDENT)

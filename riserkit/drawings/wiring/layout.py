@@ -14,12 +14,12 @@ from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.wiring.across import across_room_mm, place_across
 from riserkit.drawings.wiring.boxes import box_of, box_width_mm, row_y
 from riserkit.drawings.wiring.channel import tracks
-from riserkit.drawings.wiring.place import Placed
+from riserkit.drawings.wiring.place import PlacedPlan
 from riserkit.drawings.wiring.plan import Item
-from riserkit.drawings.wiring.problem import Question, set_up
-from riserkit.drawings.wiring.rows import Row
+from riserkit.drawings.wiring.problem import LayoutQuestion, set_up
+from riserkit.drawings.wiring.rows import TerminalRow
 from riserkit.drawings.wiring.solve import ranked, solved
-from riserkit.drawings.wiring.values import Edge, Jacket, Label, PlacedBox, SpareEnd, Style, WiringDiagram
+from riserkit.drawings.wiring.values import DrawnDevice, Edge, Jacket, Label, SpareEnd, Style, WiringDiagram
 from riserkit.drawings.wiring.wires import (
     LABEL_LIFT_MM,
     LABEL_START_MM,
@@ -74,9 +74,9 @@ class Layouts:
 
     def __init__(self, netlist: Netlist, room_mm: float) -> None:
         self._netlist, self._room_mm = netlist, room_mm
-        self._questions: dict[tuple[float, float], Question] = {}
+        self._questions: dict[tuple[float, float], LayoutQuestion] = {}
 
-    def _question(self, style: Style) -> Question:
+    def _question(self, style: Style) -> LayoutQuestion:
         """The same for all styles of one height: what else a style says changes no rows."""
         key = (style.height_mm, style.step_mm)
         if key not in self._questions:
@@ -98,8 +98,8 @@ class Layouts:
 class SizedDiagram:
     """A diagram whose size is known. Most prove too large for their sheet, and their lines are never worked out."""
 
-    question: Question
-    placed: Placed
+    question: LayoutQuestion
+    placed: PlacedPlan
     frame: _Frame
     style: Style
 
@@ -118,13 +118,13 @@ class SizedDiagram:
         return _draw(self.question, self.placed, self.frame, self.style)
 
 
-def _chosen(question: Question, style: Style) -> Placed:
+def _chosen(question: LayoutQuestion, style: Style) -> PlacedPlan:
     """The count of columns asked for, else the best of up to four."""
     columns = style.columns or ranked(question.problem, 4)[0][1]
     return solved(question.problem, columns)[0]
 
 
-def _draw(question: Question, placed: Placed, frame: _Frame, style: Style) -> WiringDiagram:
+def _draw(question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, style: Style) -> WiringDiagram:
     height = placed.height * style.step_mm
     boxes = _boxes(question, placed, frame, height, style)
     rows = {b.ref: _rows_with_y(question, placed, n, b, style) for n, b in enumerate(boxes)}
@@ -143,11 +143,11 @@ def _draw(question: Question, placed: Placed, frame: _Frame, style: Style) -> Wi
     )  # fmt: skip
 
 
-def _column_devices(placed: Placed, column: int) -> list[int]:
+def _column_devices(placed: PlacedPlan, column: int) -> list[int]:
     return [item.device for item in placed.plan.columns[column] if item.device >= 0]
 
 
-def _frame(question: Question, placed: Placed, style: Style) -> _Frame:
+def _frame(question: LayoutQuestion, placed: PlacedPlan, style: Style) -> _Frame:
     texts = {n: wire_text(c, style) for n, c in enumerate(question.netlist.conductors)}
     x = 0.0
     boxes_x: list[tuple[float, float]] = []
@@ -177,7 +177,12 @@ def _frame(question: Question, placed: Placed, style: Style) -> _Frame:
 
 
 def _zone(
-    question: Question, placed: Placed, devices: Sequence[int], texts: Mapping[int, str], edge: Edge, style: Style
+    question: LayoutQuestion,
+    placed: PlacedPlan,
+    devices: Sequence[int],
+    texts: Mapping[int, str],
+    edge: Edge,
+    style: Style,
 ) -> Zone:
     rows = [row for d in devices for row in placed.rows[d].rows]
     spares = [
@@ -191,11 +196,13 @@ def _zone(
     return replace(zone, across_mm=across_room_mm(question, placed, refs, edge, texts, style))
 
 
-def _lanes(placed: Placed, channel: int, style: Style) -> dict[int, int]:
+def _lanes(placed: PlacedPlan, channel: int, style: Style) -> dict[int, int]:
     return tracks(placed.lanes[channel], placed.channels[channel], share=style.share_lanes)
 
 
-def _boxes(question: Question, placed: Placed, frame: _Frame, height: float, style: Style) -> tuple[PlacedBox, ...]:
+def _boxes(
+    question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, height: float, style: Style
+) -> tuple[DrawnDevice, ...]:
     column = placed.plan.column_of()
     found = []
     for n, component in enumerate(question.boxes):
@@ -207,15 +214,17 @@ def _boxes(question: Question, placed: Placed, frame: _Frame, height: float, sty
     return tuple(found)
 
 
-def _rows_with_y(question: Question, placed: Placed, n: int, box: PlacedBox, style: Style) -> list[tuple[Row, float]]:
+def _rows_with_y(
+    question: LayoutQuestion, placed: PlacedPlan, n: int, box: DrawnDevice, style: Style
+) -> list[tuple[TerminalRow, float]]:
     return [(row, row_y(box.rect, row.at, style)) for row in placed.rows[n].rows]
 
 
 def _jackets_and_spares(
-    question: Question,
-    placed: Placed,
+    question: LayoutQuestion,
+    placed: PlacedPlan,
     frame: _Frame,
-    rows: Mapping[str, Sequence[tuple[Row, float]]],
+    rows: Mapping[str, Sequence[tuple[TerminalRow, float]]],
     style: Style,
 ) -> tuple[list[Jacket], list[SpareEnd], list[Label]]:
     column = placed.plan.column_of()
@@ -235,14 +244,19 @@ def _jackets_and_spares(
     return jackets, spares, labels
 
 
-def _landing(box: PlacedBox, rows: Sequence[Row], wire: int, terminal: str) -> Point:
+def _landing(box: DrawnDevice, rows: Sequence[TerminalRow], wire: int, terminal: str) -> Point:
     mine = [r for r in rows if r.terminal == terminal]
     index = next(k for k, r in enumerate(mine) if r.wire == wire)
     return next(t for t in box.terminals if t.name == terminal).points[index]
 
 
 def _paths(
-    question: Question, placed: Placed, frame: _Frame, boxes: Sequence[PlacedBox], height: float, style: Style
+    question: LayoutQuestion,
+    placed: PlacedPlan,
+    frame: _Frame,
+    boxes: Sequence[DrawnDevice],
+    height: float,
+    style: Style,
 ) -> dict[str, tuple[Point, ...]]:
     """Corners of each conductor between devices, from its landing `a` to its landing `b`."""
     legs: dict[int, list[list[Point]]] = {}
@@ -269,10 +283,10 @@ def _stop_x(frame: _Frame, channel: int, left: bool) -> float:
 
 
 def _wire_labels(
-    question: Question,
-    placed: Placed,
+    question: LayoutQuestion,
+    placed: PlacedPlan,
     frame: _Frame,
-    rows: Mapping[str, Sequence[tuple[Row, float]]],
+    rows: Mapping[str, Sequence[tuple[TerminalRow, float]]],
     style: Style,
 ) -> dict[int, tuple[Label, ...]]:
     column = placed.plan.column_of()

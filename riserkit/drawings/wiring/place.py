@@ -8,9 +8,9 @@ from functools import cached_property
 from typing import NamedTuple
 
 from riserkit.drawings.wiring.arrange import arranged, stand
-from riserkit.drawings.wiring.channel import Piece, Pin, crossing_costs, lane_order
-from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem
-from riserkit.drawings.wiring.rows import Rows, rows_of
+from riserkit.drawings.wiring.channel import ChannelPiece, ChannelPin, crossing_costs, lane_order
+from riserkit.drawings.wiring.plan import Ends, Item, LayoutProblem, WiringPlan
+from riserkit.drawings.wiring.rows import TerminalRows, rows_of
 from riserkit.drawings.wiring.standing import Standing, standing_of
 
 
@@ -23,26 +23,26 @@ class Stop(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Placed:
+class PlacedPlan:
     """A plan with heights: rows of devices, tops of items, and the pieces of every channel."""
 
-    plan: Plan
-    rows: tuple[Rows, ...]
+    plan: WiringPlan
+    rows: tuple[TerminalRows, ...]
     tops: Mapping[tuple[int, Item], int]
     heights: Mapping[tuple[int, Item], int]
     stops: tuple[tuple[tuple[Ends, Stop, Stop], ...], ...]
 
     @cached_property
-    def channels(self) -> tuple[tuple[Piece, ...], ...]:
+    def channels(self) -> tuple[tuple[ChannelPiece, ...], ...]:
         """The pieces of each channel."""
         tops = self.tops
         return tuple(
             tuple(
-                Piece(
+                ChannelPiece(
                     w.wire,
                     w.cable,
-                    Pin(a.left, tops[a.item] + a.offset),
-                    Pin(b.left, tops[b.item] + b.offset),
+                    ChannelPin(a.left, tops[a.item] + a.offset),
+                    ChannelPin(b.left, tops[b.item] + b.offset),
                 )
                 for w, a, b in channel
             )
@@ -60,9 +60,9 @@ class Placed:
         return max((self.tops[k] + self.heights[k] for k in self.tops), default=0)
 
 
-def rows_for(problem: Problem, plan: Plan) -> tuple[Rows, ...]:
+def rows_for(problem: LayoutProblem, plan: WiringPlan) -> tuple[TerminalRows, ...]:
     """The rows of every device in a plan."""
-    stands, rows = standing_of(problem, plan), list[Rows]()
+    stands, rows = standing_of(problem, plan), list[TerminalRows]()
     for n, (order, reading) in enumerate(zip(plan.orders, stands.readings, strict=True)):
         key = (n, order, stands.key, reading)
         known = problem.rows_by_columns.get(key)
@@ -72,7 +72,7 @@ def rows_for(problem: Problem, plan: Plan) -> tuple[Rows, ...]:
     return tuple(rows)
 
 
-def _rows(problem: Problem, n: int, order: tuple[str, ...], stands: Standing) -> Rows:
+def _rows(problem: LayoutProblem, n: int, order: tuple[str, ...], stands: Standing) -> TerminalRows:
     edge = stands.edges[n]
     key = (n, order, tuple([edge[t] for t in order]), stands.readings[n])
     known = problem.rows_by_order.get(key)
@@ -81,7 +81,7 @@ def _rows(problem: Problem, n: int, order: tuple[str, ...], stands: Standing) ->
     return known
 
 
-def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
+def place(problem: LayoutProblem, plan: WiringPlan, rows: tuple[TerminalRows, ...]) -> PlacedPlan:
     """Heights for a plan with its rows: the tallest column packed, the others moved to meet it."""
     found = arranged(problem, plan, rows)
     stand(found)
@@ -93,6 +93,6 @@ def place(problem: Problem, plan: Plan, rows: tuple[Rows, ...]) -> Placed:
         )
         for channel in found.channels
     )
-    return Placed(
+    return PlacedPlan(
         plan, rows, dict(zip(items, found.tops, strict=True)), dict(zip(items, found.heights, strict=True)), stops
     )

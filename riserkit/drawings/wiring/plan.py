@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from riserkit.drawings.wiring.rows import DeviceRows, Rows
+from riserkit.drawings.wiring.rows import DeviceRows, TerminalRows
 from riserkit.drawings.wiring.values import Edge
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ Columns = tuple[tuple[Item, ...], ...]
 
 
 @dataclass(frozen=True)
-class Problem:
+class LayoutProblem:
     """What is to be laid out. `target_steps` is the height there is room for."""
 
     devices: tuple[DeviceRows, ...]
@@ -53,12 +53,12 @@ class Problem:
         return {}
 
     @cached_property
-    def rows_by_order(self) -> dict[tuple[int, tuple[str, ...], tuple[Edge, ...], tuple[int, ...]], Rows]:
+    def rows_by_order(self) -> dict[tuple[int, tuple[str, ...], tuple[Edge, ...], tuple[int, ...]], TerminalRows]:
         """Rows by device, order of terminals, their edges, and reading; kept for the same reason."""
         return {}
 
     @cached_property
-    def rows_by_columns(self) -> dict[tuple[int, tuple[str, ...], tuple[int, ...], tuple[int, ...]], Rows]:
+    def rows_by_columns(self) -> dict[tuple[int, tuple[str, ...], tuple[int, ...], tuple[int, ...]], TerminalRows]:
         """The same by the columns of the devices, which are at hand, instead of the edges that follow from them."""
         return {}
 
@@ -79,7 +79,7 @@ class Problem:
 
 
 @dataclass(frozen=True, slots=True)
-class Plan:
+class WiringPlan:
     """Columns of items from the top, and the order of each device's terminals."""
 
     columns: Columns
@@ -90,7 +90,7 @@ class Plan:
         return {item.device: n for n, column in enumerate(self.columns) for item in column if item.device >= 0}
 
 
-def edges_of(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
+def edges_of(problem: LayoutProblem, plan: WiringPlan) -> tuple[dict[str, Edge], ...]:
     """The edge of each terminal: outer columns face inward, between them towards where its conductors go."""
     key = columns_key(plan)
     if key not in problem.edges_by_columns:
@@ -98,13 +98,13 @@ def edges_of(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
     return problem.edges_by_columns[key]
 
 
-def columns_key(plan: Plan) -> tuple[int, ...]:
+def columns_key(plan: WiringPlan) -> tuple[int, ...]:
     """The number of columns, and the column of each device."""
     column = plan.column_of()
     return (len(plan.columns), *(column[n] for n in range(len(column))))
 
 
-def _edges(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
+def _edges(problem: LayoutProblem, plan: WiringPlan) -> tuple[dict[str, Edge], ...]:
     column, last = plan.column_of(), len(plan.columns) - 1
     found: list[dict[str, Edge]] = []
     for n, device in enumerate(problem.devices):
@@ -116,7 +116,7 @@ def _edges(problem: Problem, plan: Plan) -> tuple[dict[str, Edge], ...]:
     return tuple(found)
 
 
-def _inner_edges(problem: Problem, column: Mapping[int, int], n: int) -> dict[str, Edge]:
+def _inner_edges(problem: LayoutProblem, column: Mapping[int, int], n: int) -> dict[str, Edge]:
     pull = dict.fromkeys(problem.devices[n].terminals, 0)
     for wire in problem.wires_of[n]:
         here = [wire.a_terminal] if wire.a == n else []
@@ -138,7 +138,7 @@ def _inner_edges(problem: Problem, column: Mapping[int, int], n: int) -> dict[st
     return {t: "right" if p > 0 or (p == 0 and whole > 0) else "left" for t, p in pull.items()}
 
 
-def needed_passes(problem: Problem, plan: Plan) -> tuple[tuple[str, ...], ...]:
+def needed_passes(problem: LayoutProblem, plan: WiringPlan) -> tuple[tuple[str, ...], ...]:
     """The cables (or single conductors, by number) that must pass each column."""
     column, edges = plan.column_of(), edges_of(problem, plan)
     found: list[list[str]] = [[] for _ in plan.columns]
@@ -165,7 +165,7 @@ def _channel(column: int, edge: Edge) -> int:
     return column if edge == "right" else column - 1
 
 
-def with_passes(problem: Problem, plan: Plan) -> Plan:
+def with_passes(problem: LayoutProblem, plan: WiringPlan) -> WiringPlan:
     """The plan with gaps for exactly those cables that pass each column; new ones go to the bottom."""
     needed = needed_passes(problem, plan)
     columns = []
@@ -173,4 +173,4 @@ def with_passes(problem: Problem, plan: Plan) -> Plan:
         kept = [item for item in column if item.device >= 0 or item.passing in keys]
         have = {item.passing for item in kept if item.device < 0}
         columns.append((*kept, *(Item(-1, key) for key in keys if key not in have)))
-    return Plan(tuple(columns), plan.orders)
+    return WiringPlan(tuple(columns), plan.orders)

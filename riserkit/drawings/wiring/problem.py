@@ -11,7 +11,7 @@ from typing import Final
 from riserkit.circuits.netlist import Component, Conductor, Netlist
 from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.wiring.chains import chains
-from riserkit.drawings.wiring.plan import Ends, Problem
+from riserkit.drawings.wiring.plan import Ends, LayoutProblem
 from riserkit.drawings.wiring.rows import DeviceRows, Landed
 from riserkit.drawings.wiring.values import Style
 
@@ -45,14 +45,14 @@ class Heading:
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class LayoutQuestion:
     """A netlist set up for layout: boxes in the problem's order of devices, parts across them, headings."""
 
     netlist: Netlist
     boxes: tuple[Component, ...]
     across: tuple[Across, ...]
     headings: tuple[Heading, ...]
-    problem: Problem
+    problem: LayoutProblem
     spares: Mapping[tuple[str, str], tuple[str, ...]]
 
 
@@ -73,7 +73,7 @@ def find_across(netlist: Netlist) -> tuple[Across, ...]:
     return tuple(found)
 
 
-def set_up(netlist: Netlist, style: Style, room_mm: float) -> Question:
+def set_up(netlist: Netlist, style: Style, room_mm: float) -> LayoutQuestion:
     """The layout's question for a netlist, with so much height to stay within if it can be done."""
     across = find_across(netlist)
     standing = {a.component.ref for a in across}
@@ -87,7 +87,9 @@ def set_up(netlist: Netlist, style: Style, room_mm: float) -> Question:
         for n, c in enumerate(netlist.conductors)
         if c.a.component in number and c.b.component in number
     )
-    return Question(netlist, boxes, across, headings, Problem(devices, wires, int(room_mm / style.step_mm)), spares)
+    return LayoutQuestion(
+        netlist, boxes, across, headings, LayoutProblem(devices, wires, int(room_mm / style.step_mm)), spares
+    )
 
 
 def heading_of(component: Component, style: Style) -> Heading:

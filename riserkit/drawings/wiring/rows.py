@@ -29,7 +29,7 @@ class Landed(NamedTuple):
     lead: bool
 
 
-class Row(NamedTuple):
+class TerminalRow(NamedTuple):
     """One row: `wire` is -1 where nothing lands; `spares` is the count of spare conductors of a spare row."""
 
     kind: RowKind
@@ -81,19 +81,21 @@ class DeviceRows:
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
+class TerminalRows:
     """The rows of one device, its height, and how untidy they are: 0 is perfect.
 
     `offset` is the row of each conductor at each terminal.
     """
 
-    rows: tuple[Row, ...]
+    rows: tuple[TerminalRow, ...]
     height: int
     untidiness: float
     offset: Mapping[tuple[int, str], int] = field(hash=False)
 
 
-def rows_of(device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...], reading: tuple[int, ...]) -> Rows:
+def rows_of(
+    device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...], reading: tuple[int, ...]
+) -> TerminalRows:
     """The rows for one order of terminals.
 
     Args:
@@ -106,10 +108,12 @@ def rows_of(device: DeviceRows, order: tuple[str, ...], edges: tuple[Edge, ...],
     sequence = _sequence(device, order, edge, {w: n for n, w in enumerate(reading)})
     rows, height = _spaced(device, sequence)
     offset = {(r.wire, r.terminal): r.at for r in rows if r.wire >= 0}
-    return Rows(rows, height, _untidiness(device, order, rows), offset)
+    return TerminalRows(rows, height, _untidiness(device, order, rows), offset)
 
 
-def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge], rank: Mapping[int, int]) -> list[Row]:
+def _sequence(
+    device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge], rank: Mapping[int, int]
+) -> list[TerminalRow]:
     first: dict[tuple[Edge, str], int] = {}
     last: dict[tuple[Edge, str], int] = {}
     last_lead = -1
@@ -118,7 +122,7 @@ def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge]
             first.setdefault((edge[terminal], c.cable), n)
             last[edge[terminal], c.cable] = n
             last_lead = n if c.lead else last_lead
-    rows: list[Row] = []
+    rows: list[TerminalRow] = []
     for n, terminal in enumerate(order):
         landed, side = device.at_terminal[terminal], edge[terminal]
 
@@ -130,38 +134,38 @@ def _sequence(device: DeviceRows, order: Sequence[str], edge: Mapping[str, Edge]
             return goes_on + 1, rank.get(c.wire, 0)
 
         for c in sorted(landed, key=key) if len(landed) > 1 else landed:
-            rows.append(Row("lead" if c.lead else "land", terminal, c.wire, c.cable, side, 0))
+            rows.append(TerminalRow("lead" if c.lead else "land", terminal, c.wire, c.cable, side, 0))
         if not landed:
-            rows.append(Row("idle", terminal, -1, "", side, 0))
+            rows.append(TerminalRow("idle", terminal, -1, "", side, 0))
     return _with_spares(device, rows)
 
 
-def _with_spares(device: DeviceRows, rows: list[Row]) -> list[Row]:
+def _with_spares(device: DeviceRows, rows: list[TerminalRow]) -> list[TerminalRow]:
     for cable, count in device.spares:
         last = max((n for n, row in enumerate(rows) if row.cable == cable and row.kind == "land"), default=None)
         if last is not None:
-            rows.insert(last + 1, Row("spare", "", -1, cable, rows[last].edge, 0, count))
+            rows.insert(last + 1, TerminalRow("spare", "", -1, cable, rows[last].edge, 0, count))
     return rows
 
 
-def _spaced(device: DeviceRows, sequence: Sequence[Row]) -> tuple[tuple[Row, ...], int]:
+def _spaced(device: DeviceRows, sequence: Sequence[TerminalRow]) -> tuple[tuple[TerminalRow, ...], int]:
     at = device.head_steps + 1
-    placed: list[Row] = []
+    placed: list[TerminalRow] = []
     for n, row in enumerate(sequence):
         if n:
             at += _gap(device, sequence[n - 1], row)
-        placed.append(Row(row.kind, row.terminal, row.wire, row.cable, row.edge, at, row.spares))
+        placed.append(TerminalRow(row.kind, row.terminal, row.wire, row.cable, row.edge, at, row.spares))
         at += max(0, row.spares - 1)
     return tuple(placed), at + 2
 
 
-def _gap(device: DeviceRows, upper: Row, lower: Row) -> int:
+def _gap(device: DeviceRows, upper: TerminalRow, lower: TerminalRow) -> int:
     if upper.kind == lower.kind == "lead" and upper.terminal != lower.terminal:
         return LEAD_STEPS
     return device.link_room.get((upper.terminal, lower.terminal), ROW_STEPS)
 
 
-def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[Row]) -> float:
+def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[TerminalRow]) -> float:
     place = {t: n for n, t in enumerate(order)}
     places = [place[t] for t in device.terminals]
     moved = sum([a > b for n, a in enumerate(places) for b in places[n + 1 :]])
@@ -169,7 +173,7 @@ def _untidiness(device: DeviceRows, order: Sequence[str], rows: Sequence[Row]) -
     return 8.0 * _broken_jackets(rows) + 6.0 * _split_leads(rows) + 0.4 * moved + 1.0 * apart
 
 
-def _broken_jackets(rows: Sequence[Row]) -> int:
+def _broken_jackets(rows: Sequence[TerminalRow]) -> int:
     """How many more groups of adjoining rows there are than cables at each edge."""
     broken = 0
     for edge in ("left", "right"):
@@ -179,7 +183,7 @@ def _broken_jackets(rows: Sequence[Row]) -> int:
     return broken
 
 
-def _split_leads(rows: Sequence[Row]) -> int:
+def _split_leads(rows: Sequence[TerminalRow]) -> int:
     leads = [n for n, row in enumerate(rows) if row.kind == "lead"]
     return sum(b - a - 1 for a, b in pairwise(leads) if rows[a].terminal != rows[b].terminal)
 

@@ -9,8 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from riserkit.drawings.wiring.arrange import arranged, price
-from riserkit.drawings.wiring.place import Placed, place, rows_for
-from riserkit.drawings.wiring.plan import Item, Plan, Problem, edges_of, with_passes
+from riserkit.drawings.wiring.place import PlacedPlan, place, rows_for
+from riserkit.drawings.wiring.plan import Item, LayoutProblem, WiringPlan, edges_of, with_passes
 from riserkit.drawings.wiring.rows import moved_orders, tidy_order
 
 MOST_TRIALS = 2500
@@ -19,7 +19,7 @@ _WORTH_TRYING = 9.5
 _GAIN = 1e-6
 
 
-def best_placed(problem: Problem, columns: int) -> tuple[Placed, float]:
+def best_placed(problem: LayoutProblem, columns: int) -> tuple[PlacedPlan, float]:
     """The best plan found with so many columns, with heights, and its cost.
 
     Raises:
@@ -33,7 +33,7 @@ def best_placed(problem: Problem, columns: int) -> tuple[Placed, float]:
     return place(problem, best, rows_for(problem, best)), value
 
 
-def _splits(problem: Problem, columns: int) -> Iterator[tuple[int, ...]]:
+def _splits(problem: LayoutProblem, columns: int) -> Iterator[tuple[int, ...]]:
     """Columns by device: the devices' own order cut so that columns are about equally high, and the hub to the left."""
     heights = [len(d.terminals) * 2 + d.head_steps + 3 for d in problem.devices]
     total, run = sum(heights), 0
@@ -48,17 +48,17 @@ def _splits(problem: Problem, columns: int) -> Iterator[tuple[int, ...]]:
     yield tuple(0 if n <= hub else (1 if n in near else columns - 1) for n in range(len(degree)))
 
 
-def _start(problem: Problem, columns: int, split: tuple[int, ...]) -> Plan:
+def _start(problem: LayoutProblem, columns: int, split: tuple[int, ...]) -> WiringPlan:
     orders = tuple(d.terminals for d in problem.devices)
     rows = tuple(tuple(Item(n) for n, c in enumerate(split) if c == column) for column in range(columns))
-    plan = Plan(rows, orders)
+    plan = WiringPlan(rows, orders)
     for _ in range(2):
         plan = _tidied(problem, plan)
         plan = _barycentre(problem, with_passes(problem, plan))
     return with_passes(problem, plan)
 
 
-def _tidied(problem: Problem, plan: Plan) -> Plan:
+def _tidied(problem: LayoutProblem, plan: WiringPlan) -> WiringPlan:
     edges = edges_of(problem, plan)
     orders = tuple(
         tidy_order(device, tuple((t, edges[n][t]) for t in device.terminals))
@@ -67,7 +67,7 @@ def _tidied(problem: Problem, plan: Plan) -> Plan:
     return replace(plan, orders=orders)
 
 
-def _barycentre(problem: Problem, plan: Plan) -> Plan:
+def _barycentre(problem: LayoutProblem, plan: WiringPlan) -> WiringPlan:
     """Order each column by the mean height of what its items are wired to, from left to right."""
     columns = list(plan.columns)
     for c in range(1, len(columns)):
@@ -83,7 +83,7 @@ def _barycentre(problem: Problem, plan: Plan) -> Plan:
     return replace(plan, columns=tuple(columns))
 
 
-def _descend(problem: Problem, plan: Plan) -> tuple[Plan, float]:
+def _descend(problem: LayoutProblem, plan: WiringPlan) -> tuple[WiringPlan, float]:
     """Sweep over all single moves, taking each that gains, until a whole sweep gains nothing."""
     rows = rows_for(problem, plan)
     found = arranged(problem, plan, rows)
@@ -115,26 +115,26 @@ def _descend(problem: Problem, plan: Plan) -> tuple[Plan, float]:
     return plan, value
 
 
-def _reordered(_: Problem, plan: Plan) -> Iterator[Plan]:
+def _reordered(_: LayoutProblem, plan: WiringPlan) -> Iterator[WiringPlan]:
     for c, column in enumerate(plan.columns):
         for n, item in enumerate(column):
             rest = column[:n] + column[n + 1 :]
             for m in range(len(column)):
                 if m not in (n, n - 1):
                     moved = (*rest[:m], item, *rest[m:])
-                    yield Plan((*plan.columns[:c], moved, *plan.columns[c + 1 :]), plan.orders)
+                    yield WiringPlan((*plan.columns[:c], moved, *plan.columns[c + 1 :]), plan.orders)
 
 
-def _reterminalled(problem: Problem, plan: Plan) -> Iterator[Plan]:
+def _reterminalled(problem: LayoutProblem, plan: WiringPlan) -> Iterator[WiringPlan]:
     for n, order in enumerate(plan.orders):
         if not problem.wires_of[n]:
             continue
         for trial in dict.fromkeys((order[::-1], *_wired_moves(problem, n, order))):
             if trial != order:
-                yield Plan(plan.columns, (*plan.orders[:n], trial, *plan.orders[n + 1 :]))
+                yield WiringPlan(plan.columns, (*plan.orders[:n], trial, *plan.orders[n + 1 :]))
 
 
-def _wired_moves(problem: Problem, n: int, order: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+def _wired_moves(problem: LayoutProblem, n: int, order: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
     """Moves of one terminal that something lands on, or of two adjoining ones."""
     device = problem.devices[n]
     for trial in moved_orders(order):
@@ -143,7 +143,7 @@ def _wired_moves(problem: Problem, n: int, order: tuple[str, ...]) -> Iterator[t
             yield trial
 
 
-def _recolumned(problem: Problem, plan: Plan) -> Iterator[Plan]:
+def _recolumned(problem: LayoutProblem, plan: WiringPlan) -> Iterator[WiringPlan]:
     where = plan.column_of()
     for n in range(1, len(problem.devices)):
         for c in range(len(plan.columns)):

@@ -7,8 +7,8 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.drawings.wiring.channel import CLASH_COST, crossing_costs
-from riserkit.drawings.wiring.place import Placed
-from riserkit.drawings.wiring.plan import Item, Problem
+from riserkit.drawings.wiring.place import PlacedPlan
+from riserkit.drawings.wiring.plan import Item, LayoutProblem
 from riserkit.drawings.wiring.search import best_placed
 
 _MOST_SHIFTS: Final = 24
@@ -17,7 +17,7 @@ _HOPELESS: Final = 0.95
 _WIDE_ENOUGH: Final = 3
 
 
-def ranked(problem: Problem, most: int) -> list[tuple[float, int]]:
+def ranked(problem: LayoutProblem, most: int) -> list[tuple[float, int]]:
     """Counts of columns worth a try, at most so many, each after its cost, the best first."""
     steps = sum(len(d.terminals) * 2 + d.head_steps + 3 for d in problem.devices)
     found: list[tuple[float, int]] = []
@@ -34,13 +34,13 @@ def ranked(problem: Problem, most: int) -> list[tuple[float, int]]:
 
 
 @lru_cache(maxsize=1024)
-def solved(problem: Problem, columns: int) -> tuple[Placed, float]:
+def solved(problem: LayoutProblem, columns: int) -> tuple[PlacedPlan, float]:
     """The best plan for a problem. Doors that differ in wording and lengths only share it."""
     placed, value = best_placed(problem, columns)
     return without_clashes(placed), value
 
 
-def without_clashes(placed: Placed) -> Placed:
+def without_clashes(placed: PlacedPlan) -> PlacedPlan:
     """Move items down by a step where two conductors would otherwise run on one line."""
     for _ in range(_MOST_SHIFTS):
         clashing = _clashing(placed)
@@ -50,7 +50,7 @@ def without_clashes(placed: Placed) -> Placed:
     return placed
 
 
-def _clashing(placed: Placed) -> tuple[int, Item] | None:
+def _clashing(placed: PlacedPlan) -> tuple[int, Item] | None:
     for channel, stops, order in zip(placed.channels, placed.stops, placed.lanes, strict=True):
         costs = crossing_costs(channel)
         for n, i in enumerate(order):
@@ -60,7 +60,7 @@ def _clashing(placed: Placed) -> tuple[int, Item] | None:
     return None
 
 
-def _shifted(placed: Placed, moved: tuple[int, Item]) -> Placed:
+def _shifted(placed: PlacedPlan, moved: tuple[int, Item]) -> PlacedPlan:
     column, item = moved
     tops = dict(placed.tops)
     items = placed.plan.columns[column]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from riserkit.drawings.wiring.plan import Columns, Item, Plan, Problem, columns_key, edges_of
+from riserkit.drawings.wiring.plan import Columns, Item, LayoutProblem, WiringPlan, columns_key, edges_of
 from riserkit.drawings.wiring.values import Edge
 
 
@@ -38,7 +38,7 @@ class Standing:
     strays: int
 
 
-def standing_of(problem: Problem, plan: Plan) -> Standing:
+def standing_of(problem: LayoutProblem, plan: WiringPlan) -> Standing:
     """What a plan's columns decide; the last answer again where the columns are the same object."""
     last = problem.last_standing.get("last")
     if last is None or last.columns is not plan.columns:
@@ -46,7 +46,7 @@ def standing_of(problem: Problem, plan: Plan) -> Standing:
     return last
 
 
-def _worked_out(problem: Problem, plan: Plan) -> Standing:
+def _worked_out(problem: LayoutProblem, plan: WiringPlan) -> Standing:
     items: list[tuple[int, Item]] = []
     numbers: list[range] = []
     at, rank = [0] * len(problem.devices), [0] * len(problem.devices)
@@ -67,7 +67,7 @@ def _worked_out(problem: Problem, plan: Plan) -> Standing:
     )  # fmt: skip
 
 
-def _reading(problem: Problem, n: int, rank: list[int]) -> tuple[int, ...]:
+def _reading(problem: LayoutProblem, n: int, rank: list[int]) -> tuple[int, ...]:
     """Only asked where a terminal has several conductors."""
     if not problem.devices[n].is_shared:
         return ()

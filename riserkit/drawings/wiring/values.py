@@ -81,7 +81,7 @@ class PlacedSymbol:
 
 
 @dataclass(frozen=True, slots=True)
-class PlacedBox:
+class DrawnDevice:
     """A device: its outline, heading, terminals and what is shown inside."""
 
     ref: str
@@ -146,7 +146,7 @@ class WiringDiagram:
 
     width_mm: float
     height_mm: float
-    boxes: tuple[PlacedBox, ...]
+    boxes: tuple[DrawnDevice, ...]
     across: tuple[PlacedAcross, ...]
     wires: tuple[Wire, ...]
     jackets: tuple[Jacket, ...]

@@ -10,7 +10,7 @@ from typing import Final
 from riserkit.circuits.netlist import Conductor
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.text import text_width_mm
-from riserkit.drawings.wiring.rows import Row
+from riserkit.drawings.wiring.rows import TerminalRow
 from riserkit.drawings.wiring.values import Edge, Jacket, Label, SpareEnd, Style, Wire
 
 LABEL_START_MM: Final = 1.2
@@ -80,7 +80,9 @@ class Zone:
         return Label(text, (self.x(distance_mm), round(y, 3)), height_mm, "left" if self.outward > 0 else "right")
 
 
-def zone_for(rows: Iterable[Row], texts: Mapping[int, str], spares: Iterable[str], style: Style, edge: Edge) -> Zone:
+def zone_for(
+    rows: Iterable[TerminalRow], texts: Mapping[int, str], spares: Iterable[str], style: Style, edge: Edge
+) -> Zone:
     """The strip that the rows at one edge of a column need, its edge at 0."""
     mine = [r for r in rows if r.edge == edge and r.kind != "idle"]
     widths = [text_width_mm(texts[r.wire], style.height_mm) for r in mine if r.wire >= 0]
@@ -90,12 +92,12 @@ def zone_for(rows: Iterable[Row], texts: Mapping[int, str], spares: Iterable[str
     return Zone(0.0, 1 if edge == "right" else -1, max(widths, default=0.0), bool(cables), cable_mm)
 
 
-def jackets_of(component: str, rows: Sequence[tuple[Row, float]], zone: Zone, style: Style) -> list[Jacket]:
+def jackets_of(component: str, rows: Sequence[tuple[TerminalRow, float]], zone: Zone, style: Style) -> list[Jacket]:
     """Jackets at one device's edge: one round each run of adjoining rows of a cable. Rows come with their heights."""
     found: list[Jacket] = []
     near, far = sorted((zone.x(zone.jacket_x), zone.x(zone.jacket_x + JACKET_MM)))
     over = _JACKET_OVER_STEPS * style.step_mm
-    run: list[tuple[Row, float]] = []
+    run: list[tuple[TerminalRow, float]] = []
     wired = [(r, y) for r, y in rows if r.kind != "idle"]
     for n, (row, y) in enumerate(wired):
         run.append((row, y))
@@ -112,7 +114,9 @@ def jackets_of(component: str, rows: Sequence[tuple[Row, float]], zone: Zone, st
     return found
 
 
-def spares_of(row: Row, y: float, colours: Sequence[str], zone: Zone, style: Style) -> tuple[list[SpareEnd], Label]:
+def spares_of(
+    row: TerminalRow, y: float, colours: Sequence[str], zone: Zone, style: Style
+) -> tuple[list[SpareEnd], Label]:
     """Spare conductors of one row: stubs from the jacket to their caps, and their colours."""
     text = spare_text(colours, style)
     width = text_width_mm(text, style.height_mm)

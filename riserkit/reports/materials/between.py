@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design
-from riserkit.reports.materials.values import CABLE_LABELS, FIBRE_ENDS, JACKS, Line, Needed, cable_line
+from riserkit.reports.materials.values import CABLE_LABELS, FIBRE_ENDS, JACKS, MaterialLine, Needed, cable_line
 
 
 def closet_lines(design: Design) -> Iterator[Needed]:
@@ -19,4 +19,4 @@ def closet_lines(design: Design) -> Iterator[Needed]:
     for supply in design.site.supplies:
         if not supply.opening:
             part = design.site.part.get(supply.part)
-            yield Line("part", supply.part, part.title if part and part.title else supply.part), 1
+            yield MaterialLine("part", supply.part, part.title if part and part.title else supply.part), 1

@@ -8,7 +8,7 @@ from typing import Final
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import Lock
-from riserkit.reports.materials.values import CABLE_LABELS, JACKS, SPLICES, Line, Needed, cable_line
+from riserkit.reports.materials.values import CABLE_LABELS, JACKS, SPLICES, MaterialLine, Needed, cable_line
 from riserkit.reports.schedules.wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
 from riserkit.wiring.roles import DeviceRole
@@ -18,13 +18,15 @@ _UNCOUNTED: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE)
 _BY_OTHERS: Final = frozenset({"by others", "by fire alarm"})
 _ON_THE_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 
-INSULATION: Final = Line(
+INSULATION: Final = MaterialLine(
     "consumable", "", "Heat-shrink or cap", note="one at each end of each spare conductor, each by itself"
 )
-GREASE: Final = Line("consumable", "", "Dielectric grease, one door", note="into terminals and jack; outdoors")
-SEALANT: Final = Line("consumable", "", "Sealant, one plate", note="round the plate, not under its drain; outdoors")
-DRIP_LOOP: Final = Line("consumable", "", "Drip loop", note="in every cable that comes in from above; outdoors")
-HOLE: Final = Line(
+GREASE: Final = MaterialLine("consumable", "", "Dielectric grease, one door", note="into terminals and jack; outdoors")
+SEALANT: Final = MaterialLine(
+    "consumable", "", "Sealant, one plate", note="round the plate, not under its drain; outdoors"
+)
+DRIP_LOOP: Final = MaterialLine("consumable", "", "Drip loop", note="in every cable that comes in from above; outdoors")
+HOLE: Final = MaterialLine(
     "box", "", f"Hole of at least {1000 * PLUG_HOLE_MIN_M.value:.0f} mm (1 in), no back box",
     note="a moulded 8P8C plug must pass",
 )  # fmt: skip
@@ -68,14 +70,14 @@ def _parts(design: Design, door: DoorDesign, netlist: Netlist) -> Iterator[Neede
     lock = design.site.part.get(door.opening.lock)
     if isinstance(lock, Lock) and lock.kind in _ON_THE_LEAF:
         title = design.site.part["hinge-transfer"].title if "hinge-transfer" in design.site.part else "Hinge transfer"
-        yield Line("part", "hinge-transfer", title, note="for a lock in the leaf"), door.opening.lock_count
+        yield MaterialLine("part", "hinge-transfer", title, note="for a lock in the leaf"), door.opening.lock_count
 
 
-def _part_line(design: Design, component: Component) -> Line:
+def _part_line(design: Design, component: Component) -> MaterialLine:
     part = design.site.part.get(component.part)
     note = component.place if component.place in _BY_OTHERS else ""
     # Every opening's auxiliary contact, junction box and splice is the same thing, whatever it is called on its sheet.
-    return Line("part", component.part, part.title if part and part.title else component.title, note=note)
+    return MaterialLine("part", component.part, part.title if part and part.title else component.title, note=note)
 
 
 def _is_the_sites(door: DoorDesign) -> bool:
@@ -87,7 +89,7 @@ def _supplies(design: Design, door: DoorDesign) -> Iterator[Needed]:
     for supply in design.site.supplies:
         if supply.opening == door.mark:
             part = design.site.part.get(supply.part)
-            yield Line("part", supply.part, part.title if part and part.title else supply.part), 1
+            yield MaterialLine("part", supply.part, part.title if part and part.title else supply.part), 1
 
 
 def _cables(design: Design, netlist: Netlist) -> Iterator[Needed]:
@@ -104,4 +106,9 @@ def _box(design: Design, door: DoorDesign) -> Iterator[Needed]:
         yield HOLE, 1
         return
     part = design.site.part.get("back-box")
-    yield Line("box", "back-box", part.title if part and part.title else "Back box", note="behind the controller"), 1
+    yield (
+        MaterialLine(
+            "box", "back-box", part.title if part and part.title else "Back box", note="behind the controller"
+        ),
+        1,
+    )

@@ -12,8 +12,8 @@ from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import FT_M, length_cell, length_column
 from riserkit.reports.materials.between import closet_lines
 from riserkit.reports.materials.door import door_lines
-from riserkit.reports.materials.values import KINDS, METRES, Line, Needed
-from riserkit.reports.table import Cell, Table
+from riserkit.reports.materials.values import KINDS, METRES, MaterialLine, Needed
+from riserkit.reports.table import Cell, ReportTable
 
 PRACTICE: Final = (
     "Connectors, boxes, transfers, consumables and labels are counted by common practice, no source; lengths are of cable in "
@@ -24,49 +24,49 @@ NO_LENGTH: Final = "No way was found for these cables; their length is not count
 NO_CIRCUIT: Final = "No circuit can be drawn; only the data cable is counted:"
 
 
-def door_materials(design: Design, door: DoorDesign) -> Mapping[Line, float]:
+def door_materials(design: Design, door: DoorDesign) -> Mapping[MaterialLine, float]:
     """What one door takes: quantity by line; cable in metres."""
     return added_up(door_lines(design, door))
 
 
-def site_materials(design: Design) -> Mapping[Line, float]:
+def site_materials(design: Design) -> Mapping[MaterialLine, float]:
     """What the site takes: the sum of its doors, with the backbone and the supplies that stand in closets."""
     doors = (needed for door in design.doors for needed in door_lines(design, door))
     return added_up((*doors, *closet_lines(design)))
 
 
-def added_up(needed: Iterable[Needed]) -> Mapping[Line, float]:
+def added_up(needed: Iterable[Needed]) -> Mapping[MaterialLine, float]:
     """Quantities summed by line, in the order that a list shows them."""
-    found: dict[Line, float] = {}
+    found: dict[MaterialLine, float] = {}
     for line, quantity in needed:
         found[line] = found.get(line, 0.0) + quantity
     return {line: found[line] for line in sorted(found, key=_order)}
 
 
-def _order(line: Line) -> tuple[int, str, str]:
+def _order(line: MaterialLine) -> tuple[int, str, str]:
     return KINDS.index(line.kind), line.item, line.description
 
 
-def door_materials_table(design: Design) -> Table:
+def door_materials_table(design: Design) -> ReportTable:
     """All doors' lists one below the other, openings in the order of the site."""
     system = design.site.info.unit_system
     columns = ("opening", *_columns(system))
     rows = tuple((door.mark, *row) for door in design.doors for row in _rows(door_materials(design, door), system))
-    return Table("materials_by_door", columns, (*rows, *(("", *note) for note in _notes(design))))
+    return ReportTable("materials_by_door", columns, (*rows, *(("", *note) for note in _notes(design))))
 
 
-def site_materials_table(design: Design) -> Table:
+def site_materials_table(design: Design) -> ReportTable:
     """The site's list."""
     system = design.site.info.unit_system
     rows = tuple(_rows(site_materials(design), system))
-    return Table("materials", _columns(system), (*rows, *_notes(design)))
+    return ReportTable("materials", _columns(system), (*rows, *_notes(design)))
 
 
 def _columns(system: UnitSystem) -> tuple[str, ...]:
     return ("kind", "item", "description", "pieces", length_column("length", system), "note")
 
 
-def _rows(quantities: Mapping[Line, float], system: UnitSystem) -> Iterable[tuple[Cell, ...]]:
+def _rows(quantities: Mapping[MaterialLine, float], system: UnitSystem) -> Iterable[tuple[Cell, ...]]:
     for line, quantity in quantities.items():
         if line.unit == METRES:
             length = length_cell(quantity, system)

@@ -13,7 +13,7 @@ METRES: Final = "m"
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class MaterialLine:
     """What is counted together.
 
     Args:
@@ -31,18 +31,18 @@ class Line:
     note: str = ""
 
 
-Needed = tuple[Line, float]
+Needed = tuple[MaterialLine, float]
 """A line with its quantity."""
 
 
-def cable_line(cable_type: str, title: str) -> Line:
+def cable_line(cable_type: str, title: str) -> MaterialLine:
     """The line of a cable type."""
-    return Line("cable", cable_type, title or cable_type, METRES)
+    return MaterialLine("cable", cable_type, title or cable_type, METRES)
 
 
-JACKS: Final = Line("connector", "", "8P8C plug or jack", note="one at each end of a data cable")
-SPLICES: Final = Line(
+JACKS: Final = MaterialLine("connector", "", "8P8C plug or jack", note="one at each end of a data cable")
+SPLICES: Final = MaterialLine(
     "connector", "", "Gel-filled splice or terminal connector", note="one for each conductor landed at a junction"
 )
-FIBRE_ENDS: Final = Line("connector", "", "Fibre connector", note="one at each end of each fibre")
-CABLE_LABELS: Final = Line("label", "", "Cable label", note="one at each end")
+FIBRE_ENDS: Final = MaterialLine("connector", "", "Fibre connector", note="one at each end of each fibre")
+CABLE_LABELS: Final = MaterialLine("label", "", "Cable label", note="one at each end")

@@ -8,13 +8,13 @@ from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch
 from riserkit.network.placement import held_ports
-from riserkit.reports.table import Cell, Table
+from riserkit.reports.table import Cell, ReportTable
 
 TO_BE_ADDED = "door, to be added"
 """Where a supply stands that the wiring asks for and the site does not have."""
 
 
-def switch_ports_table(design: Design) -> Table:
+def switch_ports_table(design: Design) -> ReportTable:
     """One row a port of every switch: its label, its class, and the opening on it or `free` or `uplink`.
 
     A port on record for an opening that is gone says so: its cable may still hang there.
@@ -26,7 +26,7 @@ def switch_ports_table(design: Design) -> Table:
     for (switch_id, port), mark in held_ports(design.site).items():
         used.setdefault((switch_id, port), [f"{mark} (not in the door list)"])
     rows = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))
-    return Table("switch_ports", ("closet", "switch", "port", "label", "poe_class", "opening", "cable"), rows)
+    return ReportTable("switch_ports", ("closet", "switch", "port", "label", "poe_class", "opening", "cable"), rows)
 
 
 def _ports(design: Design, switch: Switch, used: dict[tuple[str, int], list[str]]) -> Iterator[tuple[Cell, ...]]:
@@ -39,7 +39,7 @@ def _ports(design: Design, switch: Switch, used: dict[tuple[str, int], list[str]
         yield (closet, switch.id, port, label, poe_class, " ".join(marks) or empty, cables)
 
 
-def supplies_table(design: Design) -> Table:
+def supplies_table(design: Design) -> ReportTable:
     """One row a DC supply: those of the site with all their doors, then those that the wiring asks to be added."""
     columns = ("supply", "part", "stands_at", "output_v", "rated_a", "load_a", "openings", "on_battery")
     fed: dict[str, list[DoorDesign]] = {}
@@ -52,7 +52,7 @@ def supplies_table(design: Design) -> Table:
             added.append(door)
     rows = [_of_the_site(design, supply, fed.get(supply.id, [])) for supply in design.site.supplies]
     rows += [_to_be_added(design, door) for door in added]
-    return Table("supplies", columns, tuple(rows))
+    return ReportTable("supplies", columns, tuple(rows))
 
 
 def _of_the_site(design: Design, supply: Supply, doors: list[DoorDesign]) -> tuple[Cell, ...]:

@@ -16,14 +16,14 @@ from riserkit.network.values import CableRun
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
 from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
-from riserkit.reports.table import Cell, Table
+from riserkit.reports.table import Cell, ReportTable
 
 # From the worst to the best, as one opening shows the worst of what is said of it.
 _STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted", "pass")
 _OF_AN_OPENING: Final = frozenset({"opening", "cable"})
 
 
-def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[Table, ...]:
+def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTable, ...]:
     """Every schedule of a site.
 
     Args:
@@ -45,7 +45,7 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[Table, .
     )
 
 
-def openings_table(design: Design, findings: Iterable[Finding]) -> Table:
+def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     """One row an opening: where its cable goes, how it is wired, how it stands."""
     system = design.site.info.unit_system
     columns = (
@@ -54,7 +54,7 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> Table:
     )  # fmt: skip
     worst = standings(findings)
     rows = tuple(_opening(design, door, worst.get(door.mark, "")) for door in design.doors)
-    return Table("openings", columns, rows)
+    return ReportTable("openings", columns, rows)
 
 
 def standings(findings: Iterable[Finding]) -> Mapping[str, str]:
@@ -95,7 +95,7 @@ def port_label(design: Design, door: DoorDesign) -> str:
     return design.labels.port.get(f"{door.placement.switch}:{door.placement.port}", "")
 
 
-def horizontal_cables_table(design: Design) -> Table:
+def horizontal_cables_table(design: Design) -> ReportTable:
     """One row a cable from a closet to an opening."""
     system = design.site.info.unit_system
     columns = (
@@ -110,10 +110,10 @@ def horizontal_cables_table(design: Design) -> Table:
         for door in design.doors
         if door.cable is not None
     )  # fmt: skip
-    return Table("horizontal_cables", columns, rows)
+    return ReportTable("horizontal_cables", columns, rows)
 
 
-def backbone_cables_table(design: Design) -> Table:
+def backbone_cables_table(design: Design) -> ReportTable:
     """One row a cable between closets."""
     system = design.site.info.unit_system
     columns = (
@@ -124,7 +124,7 @@ def backbone_cables_table(design: Design) -> Table:
         (run.label, closet_label(design, run.from_id), closet_label(design, run.to_id), *_run_cells(design, run))
         for run in design.backbone
     )
-    return Table("backbone_cables", columns, rows)
+    return ReportTable("backbone_cables", columns, rows)
 
 
 def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
@@ -138,15 +138,15 @@ def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def issued_labels_table(design: Design) -> Table:
+def issued_labels_table(design: Design) -> ReportTable:
     """The record of issued labels, as the input table of the same name takes it back."""
     rows = tuple(
         (label.kind, label.subject, label.label, "yes" if label.void else "no") for label in design.labels.issued
     )
-    return Table("issued_labels", ("kind", "subject", "label", "void"), rows)
+    return ReportTable("issued_labels", ("kind", "subject", "label", "void"), rows)
 
 
-def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:
+def acceptances_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     """Every acceptance of the site, with what it accepts; one that matches no finding says so."""
     accepted: dict[AcceptanceKey, list[str]] = {}
     for finding in findings:
@@ -163,4 +163,4 @@ def acceptances_table(design: Design, findings: Iterable[Finding]) -> Table:
         "rule", "subject", "about", "reason", "name", "date", "value", "doors", "severity", "authority", "reference",
         "finding",
     )  # fmt: skip
-    return Table("acceptances", columns, rows)
+    return ReportTable("acceptances", columns, rows)

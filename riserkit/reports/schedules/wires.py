@@ -9,7 +9,7 @@ from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import length_cell, length_column
-from riserkit.reports.table import Cell, Table
+from riserkit.reports.table import Cell, ReportTable
 
 INSULATE: Final = "cut back and insulate by itself, both ends"
 _HORIZONTAL: Final = "data"
@@ -47,7 +47,7 @@ def device_cables(netlist: Netlist) -> tuple[Cable, ...]:
     return tuple(cable for cable in netlist.cables if cable.role != _HORIZONTAL)
 
 
-def device_cables_table(design: Design) -> Table:
+def device_cables_table(design: Design) -> ReportTable:
     """One row a cable at a door."""
     system = design.site.info.unit_system
     columns = (
@@ -60,7 +60,7 @@ def device_cables_table(design: Design) -> Table:
         for mark, netlist in netlists(design)
         for cable in device_cables(netlist)
     )
-    return Table("device_cables", columns, rows)
+    return ReportTable("device_cables", columns, rows)
 
 
 def _device_cable(mark: str, netlist: Netlist, cable: Cable, system: UnitSystem) -> tuple[Cell, ...]:
@@ -87,7 +87,7 @@ def cable_ends(netlist: Netlist, cable: Cable) -> tuple[str, str]:
     return (device, rest) if cable.role == "feed" else (rest, device)
 
 
-def conductors_table(design: Design) -> Table:
+def conductors_table(design: Design) -> ReportTable:
     """One row a conductor, with both its landings."""
     system = design.site.info.unit_system
     columns = (
@@ -98,7 +98,7 @@ def conductors_table(design: Design) -> Table:
     rows = tuple(
         (*row, words[mark]) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
     )
-    return Table("conductors", columns, rows)
+    return ReportTable("conductors", columns, rows)
 
 
 def _conductors(design: Design, mark: str, netlist: Netlist) -> Iterator[tuple[Cell, ...]]:
@@ -121,11 +121,11 @@ def _label_of(mark: str, conductor: Conductor, cable: Cable | None, horizontal: 
     return horizontal if cable.role == _HORIZONTAL and horizontal else cable_label(mark, conductor.cable)
 
 
-def spare_conductors_table(design: Design) -> Table:
+def spare_conductors_table(design: Design) -> ReportTable:
     """One row a conductor that lands nowhere, each by itself: two bare ends that touch can open a door."""
     rows = tuple(
         (mark, cable_label(mark, spare.cable), spare.colour, INSULATE)
         for mark, netlist in netlists(design)
         for spare in netlist.spares
     )
-    return Table("spare_conductors", ("opening", "cable", "colour", "what_to_do"), rows)
+    return ReportTable("spare_conductors", ("opening", "cable", "colour", "what_to_do"), rows)

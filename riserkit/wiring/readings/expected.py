@@ -25,7 +25,7 @@ from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import NOT_COMPUTED
 from riserkit.wiring.readings.ends import input_ends, landed
 from riserkit.wiring.readings.meter import DIODE, NO_STEADY_STATE, OHMS, OVER_LIMIT, Shown, measure
-from riserkit.wiring.readings.questions import Question, questions
+from riserkit.wiring.readings.questions import MeterQuestion, questions
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 CLOSED_OHM: Final = 1.0
@@ -113,7 +113,7 @@ def _side_by_side(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[tu
     return tuple(found[place] for place in range(len(circuits)))
 
 
-def measured_readings(asked: Sequence[Question], shown: Sequence[Shown], column: int) -> tuple[Reading, ...]:
+def measured_readings(asked: Sequence[MeterQuestion], shown: Sequence[Shown], column: int) -> tuple[Reading, ...]:
     """The readings that go with questions, in their order, of one of the doors measured."""
     return tuple(_reading(question, one, column) for question, one in zip(asked, shown, strict=True))
 
@@ -132,7 +132,7 @@ def _kind(circuit: DoorCircuit) -> tuple[object, ...]:
     return (*states, circuit.fail_safe, circuit.locks, circuit.supply, circuit.relay, circuit.voltage_relay, batteries)
 
 
-def _reading(question: Question, shown: Shown, column: int) -> Reading:
+def _reading(question: MeterQuestion, shown: Shown, column: int) -> Reading:
     q, asked = question, question.asked
     where = (q.what, q.meter or asked.meter, *q.leads, q.state)
     trouble = int(shown.trouble[column])

@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.cases import T_REFERENCE_C, Cases, Level, State, state_table
+from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.corners import CORNERS
 from riserkit.circuits.elimination import BoolArray, FloatArray
@@ -175,7 +175,7 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
     known = set(circuit.topology.outside)
     states = [{name: on for name, on in one.outside.items() if name in known} for one in asked]
     n, m = circuit.count, len(states)
-    ends = [(Level.NOMINAL, T_REFERENCE_C)]
+    ends = [(SourceLevel.NOMINAL, T_REFERENCE_C)]
     ends += [(corner.level, at.hottest_c if corner.hot else at.coldest_c) for corner in CORNERS]
     k = len(ends)
     cases = Cases(

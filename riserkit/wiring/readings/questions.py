@@ -29,7 +29,7 @@ DIFFERENCE: Final = "first less second of the two above"
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class MeterQuestion:
     """One measurement to be computed.
 
     Args:
@@ -55,7 +55,7 @@ class Question:
         return plus, minus
 
 
-def questions(circuit: DoorCircuit) -> tuple[Question, ...]:
+def questions(circuit: DoorCircuit) -> tuple[MeterQuestion, ...]:
     """Every measurement of a door, in the order in which an installer takes them: power off first."""
     return (
         *_suppression(circuit),
@@ -79,7 +79,7 @@ def _commands(circuit: DoorCircuit, state: State) -> str:
     return "controller locks" if dict(state) == dict(circuit.locked_state) else "controller releases"
 
 
-def _suppression(circuit: DoorCircuit) -> Iterator[Question]:
+def _suppression(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     """A diode with one lead off the lock, from the lock's minus: it conducts, and so its cathode goes to plus."""
     netlist = circuit.netlist
     for component in netlist.devices(DeviceRole.SUPPRESSOR):
@@ -91,23 +91,23 @@ def _suppression(circuit: DoorCircuit) -> Iterator[Question]:
             yield from _suppressor(component, element, (plus, minus))
 
 
-def _suppressor(component: Component, element: Element, lock: Ends) -> Iterator[Question]:
+def _suppressor(component: Component, element: Element, lock: Ends) -> Iterator[MeterQuestion]:
     plus, minus = lock
     if element.kind is ElementKind.DIODE:
         lift, free = (Lift(plus, component.ref),), f"{LIFTED}.1"
         state = f"{POWER_OFF}; lead of {component.ref} off {plus}"
         words = f"free lead of {component.ref}"
         forward = Measurement(DIODE, minus, free, lifts=lift, dead=True)
-        yield Question("diode, forward: banded end goes to lock +", state, forward, free=words)
+        yield MeterQuestion("diode, forward: banded end goes to lock +", state, forward, free=words)
         back = Measurement(DIODE, free, minus, lifts=lift, dead=True)
-        yield Question("diode, reverse", state, back, free=words)
+        yield MeterQuestion("diode, reverse", state, back, free=words)
         return
     for end, at in ((element.a, plus), (element.b, minus)):
         asked = Measurement(OHMS, f"{component.ref}.{end}", at, dead=True)
-        yield Question(f"suppressor {component.ref}, lead to the lock", POWER_OFF, asked)
+        yield MeterQuestion(f"suppressor {component.ref}, lead to the lock", POWER_OFF, asked)
 
 
-def _lock_wires(circuit: DoorCircuit) -> Iterator[Question]:
+def _lock_wires(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     """Each lock's plus and minus from end to end, before power: exchanged, a diode across the lock would be destroyed."""
     netlist = circuit.netlist
     for lock in circuit.locks:
@@ -116,10 +116,10 @@ def _lock_wires(circuit: DoorCircuit) -> Iterator[Question]:
                 if conductor.cable and end in (str(conductor.a), str(conductor.b)):
                     far = str(conductor.a if str(conductor.b) == end else conductor.b)
                     asked = Measurement(OHMS, far, end, dead=True)
-                    yield Question(f"lock {lock}, {sign} wire", POWER_OFF, asked)
+                    yield MeterQuestion(f"lock {lock}, {sign} wire", POWER_OFF, asked)
 
 
-def _module_dead(circuit: DoorCircuit) -> Iterator[Question]:
+def _module_dead(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     """The module's contacts at rest, and the link it may have been delivered with; the lock's wire off the contact used."""
     netlist, ref = circuit.netlist, circuit.relay
     if not ref:
@@ -128,13 +128,13 @@ def _module_dead(circuit: DoorCircuit) -> Iterator[Question]:
     outside = _on(netlist, *LOSSES)
     for name in module_contacts(netlist, ref):
         asked = Measurement(OHMS, *netlist.ends(name), outside, lifts=lift, dead=True)
-        yield Question(_contact_words(netlist, name), f"{POWER_OFF}; {words}", asked)
+        yield MeterQuestion(_contact_words(netlist, name), f"{POWER_OFF}; {words}", asked)
     for ends in supply_to_common(circuit):
         asked = Measurement(OHMS, *ends, outside, lifts=lift, dead=True)
-        yield Question(f"supply-to-common link of {ref}", f"{POWER_OFF}; {words}", asked)
+        yield MeterQuestion(f"supply-to-common link of {ref}", f"{POWER_OFF}; {words}", asked)
 
 
-def _module_alive(circuit: DoorCircuit) -> Iterator[Question]:
+def _module_alive(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     netlist, ref = circuit.netlist, circuit.relay
     if not ref:
         return
@@ -143,12 +143,12 @@ def _module_alive(circuit: DoorCircuit) -> Iterator[Question]:
     for name in module_contacts(netlist, ref):
         asked = Measurement(OHMS, *netlist.ends(name), told, lifts=lift)
         state = f"relay energised, {_commands(circuit, told)}; {words}"
-        yield Question(_contact_words(netlist, name), state, asked)
+        yield MeterQuestion(_contact_words(netlist, name), state, asked)
     for name in netlist.elements(ElementRole.MODULE_TRIGGER):
         for on in (True, False):
             commanded = {circuit.command: on}
             asked = Measurement(VOLTS, *netlist.ends(name), commanded)
-            yield Question(f"trigger of {ref}", _commands(circuit, commanded), asked)
+            yield MeterQuestion(f"trigger of {ref}", _commands(circuit, commanded), asked)
 
 
 def _lock_wire(circuit: DoorCircuit) -> tuple[tuple[Lift, ...], str]:
@@ -164,7 +164,7 @@ def _contact_words(netlist: Netlist, name: str) -> str:
     return f"module contact {element.a} to {element.b}"
 
 
-def _power(circuit: DoorCircuit) -> Iterator[Question]:
+def _power(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     netlist = circuit.netlist
     pairs: list[tuple[str, Ends]] = []
     if netlist.devices(DeviceRole.CONTROLLER):
@@ -177,7 +177,7 @@ def _power(circuit: DoorCircuit) -> Iterator[Question]:
         pairs.append(("where lock power comes from", feed_ends(circuit)))
     for what, ends in pairs:
         state = IDLE if _from_controller(netlist, ends[0]) else _with_mains(circuit, IDLE)
-        yield Question(what, state, Measurement(VOLTS, *ends, {**circuit.locked_state}))
+        yield MeterQuestion(what, state, Measurement(VOLTS, *ends, {**circuit.locked_state}))
 
 
 def _from_controller(netlist: Netlist, terminal: str) -> bool:
@@ -193,7 +193,7 @@ def _with_mains(circuit: DoorCircuit, state: str) -> str:
     return f"{state}; mains on, battery charged" if circuit.netlist.states(StateRole.BATTERY_LOST) else state
 
 
-def _inputs(circuit: DoorCircuit) -> Iterator[Question]:
+def _inputs(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     netlist = circuit.netlist
     if not netlist.devices(DeviceRole.CONTROLLER):
         return
@@ -202,33 +202,33 @@ def _inputs(circuit: DoorCircuit) -> Iterator[Question]:
         yield replace(question, input_v=input_v)
 
 
-def _door_input(circuit: DoorCircuit) -> Iterator[Question]:
+def _door_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     netlist, idle = circuit.netlist, {**circuit.locked_state}
     ends = input_ends(netlist, ElementRole.DOOR_INPUT)
     if not landed(netlist, ends[0]):
         return
-    yield Question("door input", "door closed", Measurement(VOLTS, *ends, idle))
+    yield MeterQuestion("door input", "door closed", Measurement(VOLTS, *ends, idle))
     leaves = netlist.states(StateRole.DOOR_OPEN)
     for name in leaves:
         leaf = name.partition(".")[0]
         which = "door open" if len(leaves) == 1 else f"leaf of {leaf} open, the other closed"
-        yield Question("door input", which, Measurement(VOLTS, *ends, {**idle, name: True}))
+        yield MeterQuestion("door input", which, Measurement(VOLTS, *ends, {**idle, name: True}))
 
 
-def _request_input(circuit: DoorCircuit) -> Iterator[Question]:
+def _request_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     netlist, idle = circuit.netlist, {**circuit.locked_state}
     ends = input_ends(netlist, ElementRole.REQUEST_INPUT)
     if not landed(netlist, ends[0]):
         return
-    yield Question("REX/AUX input", "idle, nobody near", Measurement(VOLTS, *ends, idle))
+    yield MeterQuestion("REX/AUX input", "idle, nobody near", Measurement(VOLTS, *ends, idle))
     released = {**idle, circuit.command: not idle[circuit.command]} if circuit.command in idle else {}
     if released:
         asked = Measurement(VOLTS, *ends, released)
-        yield Question("REX/AUX input", f"{_commands(circuit, released)}, nobody near", asked)
+        yield MeterQuestion("REX/AUX input", f"{_commands(circuit, released)}, nobody near", asked)
     for name, words in _requests(netlist):
-        yield Question("REX/AUX input", words, Measurement(VOLTS, *ends, {**idle, name: True}))
+        yield MeterQuestion("REX/AUX input", words, Measurement(VOLTS, *ends, {**idle, name: True}))
     for lift, words in _sensor_supplies(netlist):
-        yield Question("REX/AUX input", f"{words}; nobody near", Measurement(VOLTS, *ends, idle, lifts=(lift,)))
+        yield MeterQuestion("REX/AUX input", f"{words}; nobody near", Measurement(VOLTS, *ends, idle, lifts=(lift,)))
 
 
 def _requests(netlist: Netlist) -> Iterator[tuple[str, str]]:
@@ -254,21 +254,21 @@ def _sensor_supplies(netlist: Netlist) -> Iterator[tuple[Lift, str]]:
             yield Lift(plus), f"supply wire off {plus}"
 
 
-def _lock(circuit: DoorCircuit) -> Iterator[Question]:
+def _lock(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     plus, minus = feed_ends(circuit)
     on, off = {**circuit.powered}, {**circuit.commanded}
     energised = _with_mains(circuit, f"{_commands(circuit, on)}, lock energised")
-    yield Question("where lock power comes from", energised, Measurement(VOLTS, plus, minus, on))
+    yield MeterQuestion("where lock power comes from", energised, Measurement(VOLTS, plus, minus, on))
     for ref in circuit.locks:
         ends = circuit.netlist.ends(circuit.coil(ref))
-        yield Question(f"lock {ref}, far end", energised, Measurement(VOLTS, *ends, on))
+        yield MeterQuestion(f"lock {ref}, far end", energised, Measurement(VOLTS, *ends, on))
         drop = Measurement(VOLTS, plus, minus, on, less=ends)
-        yield Question(f"voltage drop to {ref}", energised, drop, meter=DIFFERENCE)
+        yield MeterQuestion(f"voltage drop to {ref}", energised, drop, meter=DIFFERENCE)
         state = f"{_commands(circuit, off)}, lock not energised"
-        yield Question(f"lock {ref}", state, Measurement(VOLTS, *ends, off))
+        yield MeterQuestion(f"lock {ref}", state, Measurement(VOLTS, *ends, off))
 
 
-def _sensor_alone(circuit: DoorCircuit) -> Iterator[Question]:
+def _sensor_alone(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     """What a REX sensor's own pole in the lock's feed does, with its wire to the controller taken off."""
     netlist = circuit.netlist
     if not netlist.elements(ElementRole.SENSOR_POLE):
@@ -282,10 +282,12 @@ def _sensor_alone(circuit: DoorCircuit) -> Iterator[Question]:
     for words, outside, lifts in moved:
         for ref in circuit.locks:
             ends = netlist.ends(circuit.coil(ref))
-            yield Question(f"lock {ref}", words, Measurement(VOLTS, *ends, {**circuit.powered, **outside}, lifts=lifts))
+            yield MeterQuestion(
+                f"lock {ref}", words, Measurement(VOLTS, *ends, {**circuit.powered, **outside}, lifts=lifts)
+            )
 
 
-def _releases(circuit: DoorCircuit) -> Iterator[Question]:
+def _releases(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     """Acts that move the lock whatever the controller wants, taken with the lock energised."""
     netlist = circuit.netlist
     battery = bool(netlist.states(StateRole.BATTERY_LOST))
@@ -307,4 +309,4 @@ def _releases(circuit: DoorCircuit) -> Iterator[Question]:
         for ref in circuit.locks:
             ends = netlist.ends(circuit.coil(ref))
             asked = Measurement(VOLTS, *ends, outside, on_battery=on_battery)
-            yield Question(f"lock {ref}", f"was energised; {words}", asked)
+            yield MeterQuestion(f"lock {ref}", f"was energised; {words}", asked)

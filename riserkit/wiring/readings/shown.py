@@ -15,7 +15,7 @@ from typing import Final
 
 import numpy as np
 
-from riserkit.circuits.cases import Cases, Level, state_table
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import circuit_of, mover_rows
 from riserkit.circuits.corners import corners_of
 from riserkit.circuits.elimination import FloatArray
@@ -31,7 +31,7 @@ from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.ends import signal_pairs, supply_to_common
 from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
 from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, set_up
-from riserkit.wiring.readings.questions import Question, questions
+from riserkit.wiring.readings.questions import MeterQuestion, questions
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 # An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
@@ -137,7 +137,7 @@ class Sheet:
     at: Temperatures
 
     @cached_property
-    def _asked(self) -> tuple[Question, ...]:
+    def _asked(self) -> tuple[MeterQuestion, ...]:
         return questions(self.circuit)
 
     @cached_property
@@ -222,7 +222,7 @@ class Sheet:
         return replace(wrong, components=tuple(map(hearing, wrong.components)))
 
 
-def _outside(reading: Reading, question: Question, shown: Shown) -> bool:
+def _outside(reading: Reading, question: MeterQuestion, shown: Shown) -> bool:
     """Whether what the meter shows is no good at any worst case. What has no steady state shows nothing for sure."""
     if shown.trouble[0] == 1 or reading.words.startswith("not computed"):
         return False
@@ -254,8 +254,11 @@ def _behaviour(circuit: DoorCircuit, netlist: Netlist, at: Temperatures) -> Beha
     """What the door does in every state at both ends of voltage, by name: arrays that differ where it behaves differently."""
     states = all_states(outside_names(circuit.netlist))
     found: dict[str, list[np.ndarray]] = {}
-    for level, conductor_c, energised in ((Level.LOW, at.hottest_c, False), (Level.HIGH, at.coldest_c, True)):
-        held = set_up(netlist, Measurement("volts DC", "", "", on_battery=level is Level.LOW))
+    for level, conductor_c, energised in (
+        (SourceLevel.LOW, at.hottest_c, False),
+        (SourceLevel.HIGH, at.coldest_c, True),
+    ):
+        held = set_up(netlist, Measurement("volts DC", "", "", on_battery=level is SourceLevel.LOW))
         solved = circuit_of(held)
         known = set(solved.topology.outside)
         own = [{name: on for name, on in state.items() if name in known} for state in states]

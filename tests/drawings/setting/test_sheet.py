@@ -22,7 +22,7 @@ from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, series_sizes, sheet_si
 from riserkit.drawings.dxf.title_block import FIELDS, TitleBlock, field_values
 from riserkit.drawings.legibility.sheet import zone_at
 from riserkit.drawings.setting.frames import issued_on, set_title
-from riserkit.drawings.setting.sheet import Revision, SheetFrame, zone_count, zone_edges
+from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame, zone_count, zone_edges
 from riserkit.model.site import Site, SiteInfo
 
 ALL_SIZES = sorted(SHEET_SIZES)
@@ -89,7 +89,7 @@ def test_margins(sample_title: TitleBlock, name: str) -> None:
 @pytest.mark.parametrize("name", ALL_SIZES)
 @pytest.mark.parametrize("plan", ["bottom", "right"])
 def test_rooms_stay_inside_the_frame_and_apart(sample_title: TitleBlock, name: str, plan: Any) -> None:
-    revisions = tuple(Revision("ABCD"[n], "2026-05-04", "Change", "RA") for n in range(2))
+    revisions = tuple(RevisionLine("ABCD"[n], "2026-05-04", "Change", "RA") for n in range(2))
     frame = SheetFrame(sheet_size(name), sample_title, revisions)
     areas = frame.areas(plan, legend_share=0.4)
     rooms = [areas.content, areas.notes, areas.legend, frame.corner]
@@ -103,7 +103,7 @@ def test_rooms_stay_inside_the_frame_and_apart(sample_title: TitleBlock, name: s
 @given(st.integers(0, 6), st.text(max_size=200), st.text(max_size=300))
 def test_the_corner_grows_with_what_it_says(revisions: int, description: str, caution: str) -> None:
     title = TitleBlock(*["x"] * 9)
-    lines = tuple(Revision(str(n), "2026-05-04", description) for n in range(revisions))
+    lines = tuple(RevisionLine(str(n), "2026-05-04", description) for n in range(revisions))
     frame = SheetFrame(sheet_size("A2"), title, lines, caution)
     assert frame.title_block.y1 <= frame.caution_box.y1 <= frame.revision_box.y1 == frame.corner.y1
     assert (frame.revision_box.height > 0) == (revisions > 0)

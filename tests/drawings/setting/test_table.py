@@ -12,14 +12,19 @@ from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.text import ELLIPSIS
 from riserkit.drawings.setting.listings import Listing, flow_tables
-from riserkit.drawings.setting.table import Column, Table, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
 
-COLUMNS = (Column("Mark"), Column("Cable", 24, align="center"), Column("Remarks"), Column("Length", align="right"))
+COLUMNS = (
+    TableColumn("Mark"),
+    TableColumn("Cable", 24, align="center"),
+    TableColumn("Remarks"),
+    TableColumn("Length", align="right"),
+)
 CELLS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
 ROWS = st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS), max_size=12)
 
 
-def _cells(table: Table, top_left: tuple[float, float]) -> list[Rect]:
+def _cells(table: LaidOutTable, top_left: tuple[float, float]) -> list[Rect]:
     x0, y = top_left[0], top_left[1] - table.title_height_mm
     cells = []
     for row in (table.header, *table.rows):
@@ -80,7 +85,12 @@ def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
 
 
 def test_words_stay_whole_where_the_other_columns_can_give_way() -> None:
-    columns = (Column("Ref."), Column("Device", max_width_mm=46), Column("Where"), Column("Height mm", align="right"))
+    columns = (
+        TableColumn("Ref."),
+        TableColumn("Device", max_width_mm=46),
+        TableColumn("Where"),
+        TableColumn("Height mm", align="right"),
+    )
     rows = [("M1", "Electromagnetic lock 24 V, heavy", "unsecured side", "2134"), ("K1", "Door", "above ceiling", "")]
     table = lay_out(columns, rows, width_mm=74)
     assert table.width_mm == pytest.approx(74)

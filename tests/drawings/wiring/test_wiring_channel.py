@@ -9,8 +9,8 @@ import pytest
 
 from riserkit.drawings.wiring.channel import (
     CLASH_COST,
-    Piece,
-    Pin,
+    ChannelPiece,
+    ChannelPin,
     crossing_costs,
     lane_order,
     least_crossings,
@@ -18,25 +18,27 @@ from riserkit.drawings.wiring.channel import (
     tracks,
 )
 from riserkit.drawings.wiring.place import place, rows_for
-from riserkit.drawings.wiring.plan import Ends, Item, Plan, Problem
+from riserkit.drawings.wiring.plan import Ends, Item, LayoutProblem, WiringPlan
 from riserkit.drawings.wiring.rows import DeviceRows, Landed
 from riserkit.drawings.wiring.solve import without_clashes
 
+_pin, _piece = ChannelPin, ChannelPiece
 
-def random_pieces(seed: int, count: int) -> list[Piece]:
+
+def random_pieces(seed: int, count: int) -> list[ChannelPiece]:
     random = Random(seed)
     left = random.sample(range(3 * count), 2 * count)
     right = random.sample(range(3 * count), 2 * count)
     pieces = []
     for n in range(count):
         pins = [
-            Pin(True, left[2 * n]),
-            Pin(True, left[2 * n + 1]),
-            Pin(False, right[2 * n]),
-            Pin(False, right[2 * n + 1]),
+            ChannelPin(True, left[2 * n]),
+            ChannelPin(True, left[2 * n + 1]),
+            ChannelPin(False, right[2 * n]),
+            ChannelPin(False, right[2 * n + 1]),
         ]
         a, b = random.sample(pins, 2)
-        pieces.append(Piece(n, f"W{n // 2}", a, b))
+        pieces.append(ChannelPiece(n, f"W{n // 2}", a, b))
     return pieces
 
 
@@ -62,21 +64,21 @@ def test_many_lanes_come_near_the_bound(seed: int) -> None:
 
 def test_two_that_change_places_cross_once() -> None:
     """By hand: falling and rising between rows 0 and 6 with a row apart, they must cross exactly once."""
-    pieces = [Piece(0, "", Pin(True, 0), Pin(False, 7)), Piece(1, "", Pin(True, 6), Pin(False, 1))]
+    pieces = [_piece(0, "", _pin(True, 0), _pin(False, 7)), _piece(1, "", _pin(True, 6), _pin(False, 1))]
     costs = crossing_costs(pieces)
     assert order_cost(lane_order(pieces, costs), costs) == 1
 
 
 def test_a_straight_one_crosses_what_passes_its_row() -> None:
-    pieces = [Piece(0, "", Pin(True, 4), Pin(False, 4)), Piece(1, "", Pin(True, 0), Pin(False, 8))]
+    pieces = [_piece(0, "", _pin(True, 4), _pin(False, 4)), _piece(1, "", _pin(True, 0), _pin(False, 8))]
     costs = crossing_costs(pieces)
     assert lane_order(pieces, costs) == (1,)
     assert order_cost((1,), costs) == 1
 
 
 def test_lanes_share_a_line_only_where_they_do_not_meet() -> None:
-    apart = [Piece(0, "", Pin(True, 0), Pin(False, 3)), Piece(1, "", Pin(True, 9), Pin(False, 12))]
-    near = [Piece(0, "", Pin(True, 0), Pin(False, 3)), Piece(1, "", Pin(True, 4), Pin(False, 7))]
+    apart = [_piece(0, "", _pin(True, 0), _pin(False, 3)), _piece(1, "", _pin(True, 9), _pin(False, 12))]
+    near = [_piece(0, "", _pin(True, 0), _pin(False, 3)), _piece(1, "", _pin(True, 4), _pin(False, 7))]
     assert set(tracks((0, 1), apart, share=True).values()) == {0}
     assert set(tracks((0, 1), near, share=True).values()) == {0, 1}
     assert set(tracks((0, 1), apart, share=False).values()) == {0, 1}
@@ -86,8 +88,8 @@ def test_conductors_that_would_lie_on_one_line_are_moved_apart() -> None:
     """Two that change places between the same two rows clash in either order: one device has to move."""
     first = DeviceRows(("A", "B"), ((Landed(0, "", False),), (Landed(1, "", False),)), (), (), 2)
     second = DeviceRows(("A", "B"), ((Landed(1, "", False),), (Landed(0, "", False),)), (), (), 2)
-    problem = Problem((first, second), (Ends(0, "", 0, "A", 1, "B"), Ends(1, "", 0, "B", 1, "A")), 40)
-    plan = Plan(((Item(0),), (Item(1),)), (("A", "B"), ("A", "B")))
+    problem = LayoutProblem((first, second), (Ends(0, "", 0, "A", 1, "B"), Ends(1, "", 0, "B", 1, "A")), 40)
+    plan = WiringPlan(((Item(0),), (Item(1),)), (("A", "B"), ("A", "B")))
     placed = place(problem, plan, rows_for(problem, plan))
     costs = crossing_costs(placed.channels[0])
     assert order_cost(placed.lanes[0], costs) >= CLASH_COST

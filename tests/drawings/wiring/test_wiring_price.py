@@ -12,7 +12,7 @@ import pytest
 from riserkit.drawings.wiring.arrange import arranged, price
 from riserkit.drawings.wiring.channel import crossing_costs, least_crossings
 from riserkit.drawings.wiring.place import place, rows_for
-from riserkit.drawings.wiring.plan import Plan, Problem
+from riserkit.drawings.wiring.plan import LayoutProblem, WiringPlan
 from riserkit.drawings.wiring.problem import set_up
 from riserkit.drawings.wiring.search import _recolumned, _reordered, _reterminalled, _splits, _start, best_placed
 from riserkit.drawings.wiring.values import Style
@@ -21,11 +21,11 @@ DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_cir
 ALL = sorted(DOORS["ALL"])
 
 
-def problem_of(name: str) -> Problem:
+def problem_of(name: str) -> LayoutProblem:
     return set_up(DOORS["ALL"][name](), Style(), 150.0).problem
 
 
-def plans_of(problem: Problem, columns: int) -> list[Plan]:
+def plans_of(problem: LayoutProblem, columns: int) -> list[WiringPlan]:
     """A plan to start from, and some of each kind of move away from it."""
     start = _start(problem, columns, next(iter(_splits(problem, columns))))
     return [
@@ -34,7 +34,7 @@ def plans_of(problem: Problem, columns: int) -> list[Plan]:
     ]
 
 
-def reckoned(problem: Problem, plan: Plan) -> float:
+def reckoned(problem: LayoutProblem, plan: WiringPlan) -> float:
     """The price by the names of things, channel by channel."""
     placed = place(problem, plan, rows_for(problem, plan))
     pieces = [piece for channel in placed.channels for piece in channel]
