@@ -125,7 +125,7 @@ PARTS: Final[tuple[Part, ...]] = (
     Suppressor(id="diode-1a", kind="diode", title="Flyback diode 1 A", clamp_v=0.7, rated_a=1.0),
     Suppressor(id="varistor-47", kind="varistor", title="Varistor suppressor", clamp_v=47.0, rated_a=1.0),
     Reader(
-        id="reader-out", kind="reader", title="Reader, exit side", rated_v=12.0, draw_a=0.08, tolerance_low=0.15,
+        id="reader-out", kind="reader", title="Reader", rated_v=12.0, draw_a=0.08, tolerance_low=0.15,
         tolerance_high=0.15,
     ),
     FireRelay(

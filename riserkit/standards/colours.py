@@ -86,12 +86,20 @@ def _combinations() -> tuple[str, ...]:
     return tuple("".join(pair) for pair in ordered if set(pair) != {"GN", "YE"})
 
 
-# riserkit's own neutral order for a control cable whose maker states none.
-CONDUCTOR_ORDER_CODES: Final = (*SINGLE_COLOURS, *_combinations())
+# What reels of control cable carry (common practice, no source): two conductors red and black, four with white and green,
+# six with brown and blue; then the other single colours in the standard's order, then two-colour ones.
+_REEL: Final = ("RD", "BK", "WH", "GN", "BN", "BU")
+CONDUCTOR_ORDER_CODES: Final = (
+    *_REEL,
+    *(code for code in SINGLE_COLOURS if code not in _REEL),
+    *_combinations(),
+)
+PLUS_COLOUR: Final = "RD"
+MINUS_COLOUR: Final = "BK"
 
 
 def conductor_colours(n: int) -> tuple[str, ...]:
-    """Letter codes for `n` conductors of a control cable: single colours in the standard's order, then two-colour ones.
+    """Letter codes for `n` conductors of a control cable: those that reels carry first, then two-colour ones.
 
     Combinations are written in the standard's order too (`BKWH`, not `WHBK`), and green with yellow never occurs.
 
@@ -100,7 +108,7 @@ def conductor_colours(n: int) -> tuple[str, ...]:
 
     Examples:
         >>> conductor_colours(4), conductor_colours(14)[12:]
-        (('BK', 'BN', 'RD', 'OG'), ('BKWH', 'BNWH'))
+        (('RD', 'BK', 'WH', 'GN'), ('BKWH', 'BNWH'))
     """
     if not 1 <= n <= len(CONDUCTOR_ORDER_CODES):
         raise ValueError(f"{n} conductors; expected 1 to {len(CONDUCTOR_ORDER_CODES)}")

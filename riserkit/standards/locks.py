@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
@@ -22,20 +23,45 @@ PLUG_HOLE_MIN_M: Final = Limit(0.025, "m", COMMON_PRACTICE)
 
 _INCH_M: Final = 0.0254
 
-# (least, greatest) height of a device's centre above the finished floor, metres. Egress and accessibility limits are
-# in the egress module; these are where the crew usually puts the box.
-MOUNTING_HEIGHTS_M: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+
+@dataclass(frozen=True, slots=True)
+class DevicePlace:
+    """Where the crew usually puts a device.
+
+    Args:
+        where: in words.
+        heights_m: least and greatest height of its centre above the finished floor; None where it goes by the door's head.
+        above_head_m: height above the frame's head; None where it goes by the floor.
+    """
+
+    where: str
+    heights_m: tuple[float, float] | None = None
+    above_head_m: float | None = None
+
+    def height_m(self, head_m: float) -> float:
+        """Usual height above the floor at a door whose frame's head is so high."""
+        return self.heights_m[0] if self.heights_m is not None else head_m + (self.above_head_m or 0.0)
+
+
+_BUTTON_M: Final = (40 * _INCH_M, 48 * _INCH_M)
+_LATCH_M: Final = (1.02, 1.02)
+
+# One place for each kind of device. Egress and accessibility limits are in the egress module.
+DEVICE_PLACES: Final[Mapping[str, DevicePlace]] = MappingProxyType(
     {
-        "reader": (42 * _INCH_M, 48 * _INCH_M),
-        "controller": (42 * _INCH_M, 48 * _INCH_M),
-        "manual-release": (40 * _INCH_M, 48 * _INCH_M),
+        "reader": DevicePlace("beside the door, latch side", (42 * _INCH_M, 48 * _INCH_M)),
+        "controller": DevicePlace("beside the door, latch side", (42 * _INCH_M, 48 * _INCH_M)),
+        "manual-release": DevicePlace("secured side, beside the door", _BUTTON_M),
+        "exit-switch": DevicePlace("secured side, beside the door", _BUTTON_M),
+        # in the frame or the leaf beside the latch, at the height of the handle
+        "strike": DevicePlace("in the frame, at the latch", _LATCH_M),
+        "rex-sensor": DevicePlace("above header, egress side", above_head_m=0.15),
+        "door-contact": DevicePlace("door head, latch side", above_head_m=0.0),
+        "electromagnetic-lock": DevicePlace("door head, latch side", above_head_m=0.0),
+        "junction-box": DevicePlace("above ceiling, secured side", above_head_m=0.6),
     }
 )
-# Devices placed by the door's head rather than by the floor: height above the frame's head, metres.
-HEIGHT_ABOVE_HEAD_M: Final[Mapping[str, float]] = MappingProxyType(
-    {"rex-sensor": 0.15, "door-contact": 0.0, "electromagnetic-lock": 0.0, "junction-box": 0.6}
-)
-MOUNTING_HEIGHTS_SOURCE: Final = COMMON_PRACTICE
+DEVICE_PLACES_SOURCE: Final = COMMON_PRACTICE
 
 # Lead-acid battery behind a dc supply, by nominal voltage.
 BATTERY_FLOAT_V: Final[Mapping[int, float]] = MappingProxyType({12: 13.7, 24: 27.4})

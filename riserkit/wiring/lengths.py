@@ -11,12 +11,9 @@ from types import MappingProxyType
 from typing import Final
 
 from riserkit.model.opening import Opening
-from riserkit.standards.locks import HEIGHT_ABOVE_HEAD_M, MOUNTING_HEIGHTS_M, SLACK_OPENING_M
+from riserkit.model.parts import RexSensor
+from riserkit.standards.locks import DEVICE_PLACES, SLACK_OPENING_M
 
-READER_HEIGHT_M: Final = MOUNTING_HEIGHTS_M["reader"][0]
-RELEASE_HEIGHT_M: Final = MOUNTING_HEIGHTS_M["manual-release"][0]
-# A strike stands in the frame beside the latch, at the height of the handle (common practice, no source).
-STRIKE_HEIGHT_M: Final = 1.02
 TRAVERSE_M: Final = 0.5
 
 # device -> device or place that its cable comes from
@@ -37,25 +34,41 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
-def device_heights_m(opening: Opening, lock_at_head: bool) -> Mapping[str, float]:
-    """Height of each device above the floor: as stated for the opening, else as usual."""
-    head_m = opening.height_m
+def rex_place(rex: RexSensor | None) -> str:
+    """Which of `DEVICE_PLACES` a request to exit has: an unpowered one is a switch that is pressed, not a sensor."""
+    return "rex-sensor" if rex is None or rex.is_powered else "exit-switch"
+
+
+def device_heights_m(opening: Opening, *, lock_at_head: bool, rex: RexSensor | None) -> Mapping[str, float]:
+    """Height of each device above the floor: as stated for the opening, else as usual.
+
+    Args:
+        opening: with its stated heights.
+        lock_at_head: the lock is at the frame's head, as an electromagnetic lock is.
+        rex: its REX sensor or exit switch.
+    """
+    stated = {
+        "controller": (opening.reader_height_m, "controller"),
+        "reader": (opening.reader_height_m, "reader"),
+        "release": (opening.release_height_m, "manual-release"),
+        "rex": (opening.rex_height_m, rex_place(rex)),
+        "rex_feed": (opening.rex_height_m, rex_place(rex)),
+        "contact": (None, "door-contact"),
+        "lock": (None, "electromagnetic-lock" if lock_at_head else "strike"),
+    }
     heights = {
-        "controller": opening.reader_height_m or READER_HEIGHT_M,
-        "reader": opening.reader_height_m or READER_HEIGHT_M,
-        "release": opening.release_height_m or RELEASE_HEIGHT_M,
-        "rex": opening.rex_height_m or head_m + HEIGHT_ABOVE_HEAD_M["rex-sensor"],
-        "rex_feed": opening.rex_height_m or head_m + HEIGHT_ABOVE_HEAD_M["rex-sensor"],
-        "contact": head_m,
-        "lock": head_m if lock_at_head else STRIKE_HEIGHT_M,
+        device: DEVICE_PLACES[kind].height_m(opening.height_m) if own_m is None else own_m
+        for device, (own_m, kind) in stated.items()
     }
     return MappingProxyType(heights)
 
 
-def estimated_length_m(opening: Opening, device: str, ceiling_m: float, *, lock_at_head: bool) -> float:
-    """One-way length of the cable to `device`, slack at the door included."""
-    heights = device_heights_m(opening, lock_at_head)
-    top_m = max(ceiling_m, opening.height_m + HEIGHT_ABOVE_HEAD_M["junction-box"])
+def estimated_length_m(
+    opening: Opening, device: str, ceiling_m: float, *, lock_at_head: bool, rex: RexSensor | None
+) -> float:
+    """One-way length of the cable to `device`, slack at the door included; arguments as of `device_heights_m`."""
+    heights = device_heights_m(opening, lock_at_head=lock_at_head, rex=rex)
+    top_m = max(ceiling_m, DEVICE_PLACES["junction-box"].height_m(opening.height_m))
     # A device above the ceiling, as a reader for lorries may be, is reached by going up.
     down_m = sum(abs(top_m - heights.get(end, top_m)) for end in (device, FED_FROM[device]))
     across_m = opening.one_leaf_m * opening.lock_count + TRAVERSE_M

@@ -27,7 +27,7 @@ from riserkit.model.run_ends import device_of
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Placement, Route
 from riserkit.standards.copper import larger_gauges
-from riserkit.wiring.lengths import FED_FROM, estimated_length_m
+from riserkit.wiring.lengths import FED_FROM, estimated_length_m, rex_place
 from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
 
 _P = TypeVar("_P", bound=PartBase)
@@ -111,9 +111,9 @@ class NeedReader:
     def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:
         """Every cable at the door as nobody has stated it. Doors of one build share them."""
         ceiling_m = self._site.level[opening.level].ceiling_m
-        o = opening
+        o, rex = opening, self._part(opening.rex, RexSensor)
         key = (
-            ceiling_m, at_head, o.height_m, o.one_leaf_m, o.lock_count, o.reader_height_m, o.rex_height_m,
+            ceiling_m, at_head, rex_place(rex), o.height_m, o.one_leaf_m, o.lock_count, o.reader_height_m, o.rex_height_m,
             o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable,
         )  # fmt: skip
         if key not in self._estimated:
@@ -121,7 +121,7 @@ class NeedReader:
             self._estimated[key] = {
                 device: DeviceCable(
                     self._site.cable_type[types[device]],
-                    estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head),
+                    estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head, rex=rex),
                     str(LengthBasis.ESTIMATED),
                 )
                 for device in FED_FROM

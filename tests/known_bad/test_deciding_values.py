@@ -120,7 +120,7 @@ def test_an_input_reads_closed_down_to_half_the_current_of_a_dead_short(series_o
 def test_inputs_have_a_pull_up_of_4_7_kilohm():
     """0.7 mA through a closed contact, as small reed contacts are made for (common practice, no source)."""
     netlist = design_of({"door": "strike"}).doors[0].wiring.circuit.netlist
-    assert netlist.element("K1.input_d").values["r_ohm"] == netlist.element("K1.input_r").values["r_ohm"] == 4700.0
+    assert netlist.element("K1.input_door").values["r_ohm"] == netlist.element("K1.input_req").values["r_ohm"] == 4700.0
 
 
 @pytest.mark.parametrize("element", ["G1.mains", "G1.battery"])

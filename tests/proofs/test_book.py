@@ -59,7 +59,7 @@ def test_a_door_that_holds_says_so_in_one_line(site_of):
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     assert proof_line(proof) == (
         f"{size}, all pass; not judged: manual release welded or shorted across; {held} faults hold it unlocked;"
-        f" {unseen} faults leave it unlocked unseen by the inputs; a request to exit is within reach: join K1.R with K1.IC"
+        f" {unseen} faults leave it unlocked unseen by the inputs; a request to exit is within reach: join K1.REQ with K1.IC"
     )
     words = proof_words(proof)
     assert words[-1] == CAUTION
@@ -81,7 +81,7 @@ def test_a_way_out_that_is_lacking_comes_before_everything(site_of):
 def test_an_act_from_outside_stands_behind(site_of):
     line = proof_line(site_of(STRIKE).doors[0].proof)
     assert "all pass; " in line
-    assert line.endswith("tamper: join K1.L+ (BK of W4) with K1.A+ (BK of W3)")
+    assert line.endswith("tamper: join K1.L+ (RD of W4) with K1.A+ (RD of W3)")
 
 
 def test_without_a_circuit_nothing_is_proven(site_of):
@@ -193,7 +193,7 @@ def test_the_words_are_those_of_a_fitter(site_of):
     tamper = next(line for line in words if line.startswith("tamper: FAILS. "))
     assert tamper.count("join K1.L+") == 1, "an act is told once"
     assert "The coil of M1 then has 11.8 V; it is released." in tamper
-    assert "Its current runs from K1.A+ over 8 (BK of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
+    assert "Its current runs from K1.A+ over 8 (RD of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
     held = next(line for line in words if line.startswith("fault-leaves-unlocked: FAILS. "))
     assert held.count(";") == len(proof.about("fault-leaves-unlocked").faults) - 1
     assert "lock output of the controller stuck closed" in held

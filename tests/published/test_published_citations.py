@@ -78,7 +78,7 @@ CITATIONS = [
     (locks.V_TOLERANCE_HIGH, "UL 1034 operating voltage test (from memory)"),
     (locks.OUTPUT_LIMIT_A, "common practice, no source"),
     (locks.SLACK_CLOSET_M, "common practice, no source"),
-    (locks.MOUNTING_HEIGHTS_SOURCE, "common practice, no source"),
+    (locks.DEVICE_PLACES_SOURCE, "common practice, no source"),
     (locks.BATTERY_SOURCE, "common practice, no source"),
 ]
 

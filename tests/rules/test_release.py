@@ -63,7 +63,7 @@ CASES = [
     ("tamper", {**STRIKE, **SECURED, "arrangement": "relay-by-voltage"}, "K1.L\\+", FAIL, ERROR),
     ("tamper", {**STRIKE, "lock": ""}, "Not proven", OPEN, WARNING),
     ("rex-exposed", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
-    ("rex-exposed", STRIKE, "join K1.R", FAIL, WARNING),
+    ("rex-exposed", STRIKE, "join K1.REQ", FAIL, WARNING),
     ("rex-exposed", {**STRIKE, **SECURED}, "request to exit", FAIL, ERROR),
     ("rex-exposed", {**STRIKE, **SECURED, "requests_stop_off_wall": True}, "stated to ignore it", PASS, None),
     ("tamper", {**STRIKE, **SECURED}, "through its request input the door can be opened all the same", PASS, None),

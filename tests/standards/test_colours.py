@@ -18,7 +18,7 @@ from riserkit.standards.colours import (
 def test_conductor_colours_are_distinct_at_every_length_and_keep_their_order() -> None:
     longest = conductor_colours(len(CONDUCTOR_ORDER_CODES))
     assert len(set(longest)) == len(longest) == 77
-    assert conductor_colours(12) == ("BK", "BN", "RD", "OG", "YE", "GN", "BU", "VT", "GY", "WH", "PK", "TQ")
+    assert conductor_colours(12) == ("RD", "BK", "WH", "GN", "BN", "BU", "OG", "YE", "VT", "GY", "PK", "TQ")
     assert all(conductor_colours(n) == longest[:n] for n in range(1, len(longest)))
 
 

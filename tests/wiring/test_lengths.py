@@ -12,7 +12,7 @@ CEILING_M = 3.0
 
 def _length_m(device: str, **stated: object) -> float:
     opening = Opening.model_validate({"mark": "1", "level": "L1", "x_m": 0, "y_m": 0, **stated})
-    return estimated_length_m(opening, device, CEILING_M, lock_at_head=False)
+    return estimated_length_m(opening, device, CEILING_M, lock_at_head=False, rex=None)
 
 
 @pytest.mark.parametrize(("device", "height"), [("reader", "reader_height_m"), ("rex", "rex_height_m")])

@@ -11,10 +11,10 @@ from riserkit.circuits.netlist import ElementKind, Netlist
 
 DIODE = {"R1.K M1.+", "R1.A M1.-"}
 SUPPRESSOR = {"R1.1 M1.+", "R1.2 M1.-"}
-CONTACT = {"K1.D B1.1", "B1.2 K1.IC"}
-SENSOR = {"K1.A+ B2.+", "K1.A- B2.-", "K1.R B2.NO", "K1.IC B2.C"}
-MODULE = {"K1.A+ K2.V+", "K1.A- K2.V-", "K1.M1 K2.M1", "K1.M2 K2.M2"}
-TELLS = {"K1.R S1.23", "K1.IC S1.24"}
+CONTACT = {"K1.DOOR B1.1", "B1.2 K1.IC"}
+SENSOR = {"K1.A+ B2.+", "K1.A- B2.-", "K1.REQ B2.NO", "K1.IC B2.C"}
+MODULE = {"K1.A+ K2.V+", "K1.A- K2.V-", "K1.LKA K2.LKA", "K1.LKB K2.LKB"}
+TELLS = {"K1.REQ S1.23", "K1.IC S1.24"}
 
 JOINS = {
     "direct": {"K1.L+ M1.+", "M1.- K1.L-"} | DIODE,
@@ -22,13 +22,13 @@ JOINS = {
     "relay-module": {"K2.V+ K2.C", "K2.NO M1.+", "M1.- K2.V-"} | DIODE | CONTACT | SENSOR | MODULE,
     "relay-by-voltage": {"K1.A+ K2.V+", "K1.A- K2.V-", "K1.L+ K2.T+", "K1.L- K2.T-", "K2.V+ K2.C", "K2.NO M1.+",
                          "M1.- K2.V-"} | DIODE | CONTACT | SENSOR,
-    "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2",
+    "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
                               "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR | MODULE,
-    "dry-trigger": {"K2.C G1.TR1", "K2.NO G1.TR2", "G1.O+ M1.+", "M1.- G1.O-"} | CONTACT | SENSOR | MODULE,
-    "splitter-magnet": {"T1.J2 K1.J", "T1.P+ K2.V+", "T1.P- K2.V-", "K2.V+ K2.C", "K2.V+ K1.A+", "K2.V- K1.A-",
-                        "K2.M1 K1.M1", "K2.M2 K1.M2", "K2.NC B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2",
+    "dry-trigger": {"K2.C G1.TRA", "K2.NO G1.TRB", "G1.O+ M1.+", "M1.- G1.O-"} | CONTACT | SENSOR | MODULE,
+    "splitter-magnet": {"T1.JOUT K1.J", "T1.P+ K2.V+", "T1.P- K2.V-", "K2.V+ K2.C", "K2.V+ K1.A+", "K2.V- K1.A-",
+                        "K2.LKA K1.LKA", "K2.LKB K1.LKB", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
                         "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- K2.V-", "K2.V+ B2.+", "B2.- K2.V-",
-                        "K1.R B2.NO", "K1.IC B2.C"} | TELLS | SUPPRESSOR | CONTACT,
+                        "K1.REQ B2.NO", "K1.IC B2.C"} | TELLS | SUPPRESSOR | CONTACT,
 }  # fmt: skip
 
 
@@ -74,7 +74,7 @@ def test_a_fail_safe_device_with_its_own_supply_is_triggered_by_nc(doors: Any) -
     part = {"id": "safe", "kind": "electrified-latch", "action": "fail-safe", "rated_v": 24, "hold_a": 0.3,
             "own_supply": True}  # fmt: skip
     circuit = doors.circuit("dry-trigger", {**doors.usual, "lock": "safe"}, parts=[part])
-    assert "K2.NC G1.TR2" in doors.joins(circuit.netlist)
+    assert "K2.NC G1.TRB" in doors.joins(circuit.netlist)
     assert circuit.powered == {"K1.output": False}
 
 
@@ -149,7 +149,7 @@ def test_the_crew_is_told_what_feeds_the_modules_common(doors: Any, relay: str, 
 def test_the_second_input_may_be_auxiliary(doors: Any, name: str) -> None:
     opening = {**doors.served[name], "rex": "", "second_input": "auxiliary"}
     joins = doors.joins(doors.circuit(name, opening).netlist)
-    assert {"K1.R B2.1", "K1.IC B2.2"} <= joins
+    assert {"K1.REQ B2.1", "K1.IC B2.2"} <= joins
     assert not any("B2.NO" in join or "B2.+" in join for join in joins)
 
 
@@ -162,13 +162,13 @@ def test_an_auxiliary_input_is_not_the_releases(doors: Any) -> None:
 
 def test_an_unpowered_rex_takes_two_conductors(doors: Any) -> None:
     netlist = doors.circuit("direct-with-peripherals", {**doors.strike, "rex": "rex-button"}).netlist
-    assert {"K1.R B2.NO", "K1.IC B2.C"} <= doors.joins(netlist)
+    assert {"K1.REQ B2.NO", "K1.IC B2.C"} <= doors.joins(netlist)
     assert len(netlist.spares) == 2
 
 
 def test_contacts_of_two_leaves_stand_in_series(doors: Any) -> None:
     netlist = doors.circuit("direct-with-peripherals", {**doors.strike, "lock_count": 2, "type": "double"}).netlist
-    assert {"K1.D B1.1", "B1.2 X2.1", "X2.1 B4.1", "B4.2 K1.IC"} <= doors.joins(netlist)
+    assert {"K1.DOOR B1.1", "B1.2 X2.1", "X2.1 B4.1", "B4.2 K1.IC"} <= doors.joins(netlist)
     assert {"K1.L+ M1.+", "M1.- K1.L-", "K1.L+ M2.+", "M2.- K1.L-", "R2.K M2.+", "R2.A M2.-"} <= doors.joins(netlist)
 
 
@@ -176,7 +176,7 @@ def test_two_readers_hang_on_bus_and_auxiliary_output(doors: Any) -> None:
     opening = {**doors.strike, "rex": "", "reader_in": "reader-out", "reader_out": "reader-out"}
     circuit = doors.circuit("direct-with-peripherals", opening)
     for ref in ("B3", "B5"):
-        assert {f"K1.A+ {ref}.+", f"K1.A- {ref}.-", f"K1.B1 {ref}.B1", f"K1.B2 {ref}.B2"} <= doors.joins(
+        assert {f"K1.A+ {ref}.+", f"K1.A- {ref}.-", f"K1.BUSA {ref}.BUSA", f"K1.BUSB {ref}.BUSB"} <= doors.joins(
             circuit.netlist
         )
     assert circuit.netlist.component("B5").exposed
@@ -195,7 +195,7 @@ def test_what_is_in_reach_behind_the_controller_is_marked(doors: Any) -> None:
 
 def test_a_release_at_the_output_leaves_the_lock_cable_in_reach_by_its_minus(doors: Any) -> None:
     netlist = doors.circuit("direct-with-peripherals", doors.magnet).netlist
-    chain = {"K1.L+ B2.C2", "B2.NC2 X1.1", "X1.1 S1.11", "S1.12 X1.2", "X1.2 M1.+", "M1.- K1.L-"}
+    chain = {"K1.L+ B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2", "X1.2 M1.+", "M1.- K1.L-"}
     assert chain <= doors.joins(netlist)
     assert {"lock", "rex_feed"} <= {c.role for c in netlist.cables if c.exposed}
 
@@ -220,7 +220,7 @@ def test_only_a_sensor_released_door_with_a_two_pole_sensor_has_it_in_the_feed(d
     netlist = doors.circuit("splitter-magnet", {**doors.magnet, **change}, parts=parts).netlist
     joins = doors.joins(netlist)
     assert "K2.NC S1.11" in joins
-    assert not any("B2.C2" in join for join in joins)
+    assert not any("B2.2C" in join for join in joins)
     assert "rex_feed" not in {c.role for c in netlist.cables}
 
 

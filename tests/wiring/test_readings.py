@@ -91,7 +91,7 @@ def test_inputs_read_both_states(doors: Any) -> None:
         ("REX/AUX input", "S1 pressed"): pytest.approx(0.0, abs=0.01),
         ("REX/AUX input", "supply wire off B2.+; nobody near"): pytest.approx(0.0, abs=0.01),
     }
-    assert {(r.plus, r.minus) for r in found if r.what == "door input"} == {("K1.D", "K1.IC")}
+    assert {(r.plus, r.minus) for r in found if r.what == "door input"} == {("K1.DOOR", "K1.IC")}
 
 
 def test_either_leaf_opens_the_door_input(doors: Any) -> None:
@@ -164,9 +164,9 @@ def test_idle_is_locked_so_a_fail_safe_lock_draws_its_current(doors: Any, name: 
 def test_the_sensors_own_pole_is_tested_without_the_controller(doors: Any) -> None:
     """Controller locks, its input disconnected: motion alone, and the loss of the sensor's supply alone, release."""
     for name in ("relay-external-supply", "splitter-magnet"):
-        found = [r for r in readings(doors, name) if "wires off K1.R" in r.state]
+        found = [r for r in readings(doors, name) if "wires off K1.REQ" in r.state]
         assert [r.state.partition("; ")[2] for r in found] == [
-            "wires off K1.R; motion at B2", "wires off K1.R; supply wire off B2.+",
+            "wires off K1.REQ; motion at B2", "wires off K1.REQ; supply wire off B2.+",
         ]  # fmt: skip
         assert all(r.state.startswith("controller locks") for r in found)
         assert [r.expected for r in found] == pytest.approx([0.0, 0.0], abs=1e-9)
@@ -192,7 +192,7 @@ def test_the_release_is_timed_with_a_stopwatch(doors: Any) -> None:
 def test_inputs_are_set_to_the_state_they_rest_in(doors: Any) -> None:
     found = readings(doors, "splitter-magnet")
     settings = {r.plus: r.words for r in found if r.meter == "controller's setting"}
-    assert settings == {"K1.D": "normally closed", "K1.R": "normally open"}
+    assert settings == {"K1.DOOR": "normally closed", "K1.REQ": "normally open"}
 
 
 def test_an_overloaded_source_has_no_reading(doors: Any) -> None:

@@ -32,7 +32,7 @@ def ref_between(circuit: Any, a: str, b: str) -> str:
 @pytest.mark.parametrize(
     ("name", "kind", "subject", "shown_by"),
     [
-        ("splitter-magnet", BYPASSED, "B2.break", "lock M1: controller locks; wires off K1.R; motion at B2"),
+        ("splitter-magnet", BYPASSED, "B2.break", "lock M1: controller locks; wires off K1.REQ; motion at B2"),
         ("relay-external-supply", BYPASSED, "B2.break", "lock M1: was energised; PoE cable unplugged in the closet"),
         ("splitter-magnet", BYPASSED, "S1.break", "lock M1: was energised; manual release S1 pressed"),
         ("splitter-magnet", BYPASSED, "K3.contact", "lock M1: was energised; fire alarm relay K3 in alarm"),
@@ -55,7 +55,7 @@ def test_the_sensors_pole_is_shown_by_no_other_reading(doors: Any) -> None:
     sheet = Sheet(circuit, doors.at)
     pole = Miswiring(BYPASSED, ("B2.break",))
     seen = sheet.shown_by(pole)
-    kept = tuple(q for q in sheet._asked if "wires off K1.R" not in q.state)
+    kept = tuple(q for q in sheet._asked if "wires off K1.REQ" not in q.state)
     sheet.__dict__["_asked"] = kept
     sheet.__dict__.pop("_readings"), sheet.__dict__.pop("_setups")
     assert seen and not sheet.shown_by(pole)
@@ -90,7 +90,7 @@ def test_suppressors_missing_or_reversed_are_functional_and_shown(doors: Any) ->
 
 def test_a_broken_module_link_reaches_no_relay(doors: Any) -> None:
     circuit = doors.circuit("relay-module")
-    (judged,) = judge_miswirings(circuit, doors.at, [Miswiring(OPEN, (ref_between(circuit, "K1.M1", "K2.M1"),))])
+    (judged,) = judge_miswirings(circuit, doors.at, [Miswiring(OPEN, (ref_between(circuit, "K1.LKA", "K2.LKA"),))])
     assert judged.shown_by
     assert "lock M1" in judged.changes
 
@@ -98,7 +98,7 @@ def test_a_broken_module_link_reaches_no_relay(doors: Any) -> None:
 def test_what_changes_nothing_is_not_functional(doors: Any) -> None:
     """The two conductors of a door contact exchanged at the contact."""
     circuit = doors.circuit("direct-with-peripherals")
-    pair = ref_between(circuit, "K1.D", "B1.1"), ref_between(circuit, "B1.2", "K1.IC")
+    pair = ref_between(circuit, "K1.DOOR", "B1.1"), ref_between(circuit, "B1.2", "K1.IC")
     (judged,) = judge_miswirings(circuit, doors.at, [Miswiring(MiswiringKind.EXCHANGED, pair, ("B1.1", "B1.2"))])
     assert (judged.changes, judged.shown_by) == ((), "")
 

@@ -10,8 +10,9 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
+from riserkit.model.parts import RexSensor
 from riserkit.model.site import Site
-from riserkit.wiring.lengths import device_heights_m
+from riserkit.wiring.lengths import device_heights_m, rex_place
 from riserkit.wiring.roles import DeviceRole
 
 _GATE_BOX_HEIGHT_M: Final = 1.5
@@ -27,14 +28,17 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "electrified-latch": ("elev_strike", "lock"),
     "door-contact": ("elev_contact", "contact"),
     "rex-sensor": ("elev_rex", "rex"),
+    "exit-switch": ("elev_release", "rex"),
     "release-button": ("elev_release", "release"),
 }
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
-_BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "release-button": 0.6}
+_BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "exit-switch": 0.6, "release-button": 0.6}
 _SECOND_READER_M: Final = 0.75
 _IN_FRAME: Final = frozenset({"elev_strike", "elev_contact"})
 """Seen from both sides: neither side is where they are."""
-_DIMENSIONED: Final = frozenset({"controller", "reader", "release-button", "strike", "electrified-exit-device"})
+_DIMENSIONED: Final = frozenset(
+    {"controller", "reader", "exit-switch", "release-button", "strike", "electrified-exit-device"}
+)
 
 
 def labelled(design: Design, netlist: Netlist) -> Netlist:
@@ -57,7 +61,8 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     netlist = door.wiring.netlist
     components = netlist.components if netlist else _named(door.opening, site)
     at_head = any(_kind(c, site) == "electromagnetic-lock" for c in components)
-    heights = device_heights_m(door.opening, at_head)
+    rex = site.part.get(door.opening.rex)
+    heights = device_heights_m(door.opening, lock_at_head=at_head, rex=rex if isinstance(rex, RexSensor) else None)
     seconds = _seconds(components)
     found = [
         d for c in components if (d := _at_door(c, door.opening, site, shape, heights, c.ref in seconds)) is not None
@@ -89,7 +94,10 @@ def _seconds(components: Iterable[Component]) -> frozenset[str]:
 
 
 def _kind(component: Component, site: Site) -> str:
+    """Kind of its part; an unpowered request to exit is a switch to press, which no sensor's place suits."""
     part = site.part.get(component.part)
+    if isinstance(part, RexSensor):
+        return rex_place(part)
     return part.kind if part else ""
 
 
@@ -159,6 +167,7 @@ def _basis(kind: str, opening: Opening) -> str:
         "reader": opening.reader_height_m,
         "release-button": opening.release_height_m,
         "rex-sensor": opening.rex_height_m,
+        "exit-switch": opening.rex_height_m,
     }.get(kind)
     return "stated" if stated is not None else "typical"
 

@@ -10,7 +10,8 @@ from riserkit.standards.egress import MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
 
 READING = (
-    "Contacts are drawn without power, with the door closed and nothing pressed.",
+    "Contacts are drawn with the door closed, nothing pressed, nobody near: relays without power, a REX sensor's with power.",
+    "Terminals are landed by name: their order on the device may differ from this sheet; check it there.",
     "Ovals are cable jackets; the same cable designation is at its other end.",
 )
 

@@ -120,7 +120,7 @@ ELEVATION_SYMBOLS: Final = (
     _elevation("elev_exit_device", "Exit device, in elevation", Rect(-12, -2, 12, 2), "E"),
     _elevation("elev_contact", "Door position switch, in elevation", Rect(-3, -1.75, 3, 1.75), "D"),
     _elevation("elev_rex", "Request-to-exit sensor, in elevation", Rect(-4, -2, 4, 2), "X"),
-    _elevation("elev_release", "Manual release, in elevation", Rect(-3, -3, 3, 3), "B"),
+    _elevation("elev_release", "Push button (exit switch or manual release), in elevation", Rect(-3, -3, 3, 3), "B"),
     _elevation("elev_junction_box", "Junction box, in elevation", Rect(-3, -3, 3, 3), "J"),
 )
 

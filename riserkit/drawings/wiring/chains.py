@@ -12,6 +12,7 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind
+from riserkit.wiring.roles import ElementRole
 
 _SHOWN: Final = frozenset(
     {ElementKind.CONTACT, ElementKind.COIL, ElementKind.DIODE, ElementKind.SUPPRESSOR, ElementKind.SOURCE}
@@ -22,7 +23,11 @@ _SENSING_OHM: Final = 500.0
 
 @dataclass(frozen=True, slots=True)
 class ChainLink:
-    """One symbol of a chain. `forward` is True when the chain runs from the element's `a` to its `b`."""
+    """One symbol of a chain. `forward` is True when the chain runs from the element's `a` to its `b`.
+
+    `normally_closed`: drawn as a break contact: closed with nobody near and nothing pressed. A relay inside a sensor is
+    held by its supply then, so that its contacts are drawn the other way round than those of a relay without power.
+    """
 
     name: str
     kind: ElementKind
@@ -76,27 +81,30 @@ def _chains(terminals: Sequence[object], elements: tuple[Element, ...]) -> tuple
     shown = [e for e in elements if _is_shown(e) and node[e.a] != node[e.b]]
     found: list[Chain] = []
     used: set[str] = set()
+    held = frozenset(e.name for e in elements if e.role == ElementRole.SENSOR_RELAY)
     for element in shown:
         if element.name not in used:
-            chain = _grow(element, shown, node, names)
+            chain = _grow(element, shown, node, names, held)
             used.update(link.name for link in chain.links)
             if chain.a in names and chain.b in names and chain.a != chain.b:
                 found.append(chain)
     return tuple(found)
 
 
-def _grow(element: Element, shown: Sequence[Element], node: dict[str, str], names: set[str]) -> Chain:
-    links = [_link(element, forward=True)]
+def _grow(
+    element: Element, shown: Sequence[Element], node: dict[str, str], names: set[str], held: frozenset[str]
+) -> Chain:
+    links = [_link(element, held, forward=True)]
     a, b = node[element.a], node[element.b]
     used = {element.name}
     while b not in names and (more := _only_other(b, shown, node, used)):
         forward = node[more.a] == b
-        links.append(_link(more, forward=forward))
+        links.append(_link(more, held, forward=forward))
         used.add(more.name)
         b = node[more.b] if forward else node[more.a]
     while a not in names and (more := _only_other(a, shown, node, used)):
         forward = node[more.b] == a
-        links.insert(0, _link(more, forward=forward))
+        links.insert(0, _link(more, held, forward=forward))
         used.add(more.name)
         a = node[more.a] if forward else node[more.b]
     return Chain(a, b, tuple(links))
@@ -107,5 +115,6 @@ def _only_other(at: str, shown: Sequence[Element], node: dict[str, str], used: s
     return others[0] if len(others) == 1 else None
 
 
-def _link(element: Element, *, forward: bool) -> ChainLink:
-    return ChainLink(element.name, element.kind, element.normally_closed, forward)
+def _link(element: Element, held: frozenset[str], *, forward: bool) -> ChainLink:
+    by_held = element.kind is ElementKind.CONTACT and element.control.partition(".")[2] in held
+    return ChainLink(element.name, element.kind, element.normally_closed != by_held, forward)

@@ -55,8 +55,8 @@ class DryTrigger:
         add_junction(builder, need)
         builder.add(parts.exit_device_supply(need.lock))
         trigger = builder.cable("trigger", need.cables["trigger"])
-        builder.wire(trigger, "K2.C", "G1.TR1")
-        builder.wire(trigger, lock_contact(need), "G1.TR2")
+        builder.wire(trigger, "K2.C", "G1.TRA")
+        builder.wire(trigger, lock_contact(need), "G1.TRB")
         # The device's own supply takes up its coil's kick.
         locks = land_lock(builder, need, choice.lock_cable, ("G1.O+", "G1.O-"), suppressed=False)
         powered, commanded = powered_states(need)

@@ -50,10 +50,10 @@ class SplitterMagnet:
             raise ValueError("a controller, a relay module and a splitter are needed; they are screened for first")
         outside = need.opening.controller_at == "unsecured"
         builder = NetlistBuilder()
-        land_data(builder, need, "T1.J1")
+        land_data(builder, need, "T1.JIN")
         builder.add(parts.splitter(need.splitter))
         builder.add(parts.controller(need.controller, outside=outside, fed_from_network=False))
-        builder.data("data_tail", need.cables["data_tail"], "T1.J2", "K1.J")
+        builder.data("data_tail", need.cables["data_tail"], "T1.JOUT", "K1.J")
         fed = need.sensor_takes(need.splitter.output_v)
         land_peripherals(builder, need, sensor_fed=fed)
         builder.add(parts.relay_module(need.relay))
@@ -61,7 +61,7 @@ class SplitterMagnet:
         builder.lead("T1.P-", "K2.V-", "BK", "splitter tail, minus")
         note = land_link(builder, need.relay)
         cable = builder.cable("relay", need.cables["relay"], exposed=outside)
-        for theirs, ours in (("V+", "A+"), ("V-", "A-"), ("M1", "M1"), ("M2", "M2")):
+        for theirs, ours in (("V+", "A+"), ("V-", "A-"), ("LKA", "LKA"), ("LKB", "LKB")):
             builder.wire(cable, f"K2.{theirs}", f"K1.{ours}")
         add_junction(builder, need)
         sensor_from = ("K2.V+", "K2.V-") if fed else None

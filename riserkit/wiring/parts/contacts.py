@@ -6,6 +6,7 @@ from riserkit.circuits.netlist import Component, OutsideState, Terminal
 from riserkit.model.parts import (
     Contact,
 )
+from riserkit.standards.locks import DEVICE_PLACES
 from riserkit.wiring.parts.electrical import contact
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
@@ -15,7 +16,7 @@ def door_contact(part: Contact, ref: str) -> Component:
     return Component(
         ref, part.title or "Door position switch", (Terminal("1"), Terminal("2")),
         (contact("contact", "1", "2", f"{ref}.open", ElementRole.DOOR_CONTACT, closed=True),), part.id,
-        place="door head, latch side", role=DeviceRole.DOOR_CONTACT, states=(OutsideState("open", StateRole.DOOR_OPEN),),
+        place=DEVICE_PLACES["door-contact"].where, role=DeviceRole.DOOR_CONTACT, states=(OutsideState("open", StateRole.DOOR_OPEN),),
     )  # fmt: skip
 
 

@@ -16,15 +16,16 @@ from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
 def controller(part: Controller, *, outside: bool, fed_from_network: bool = True) -> Component:
-    """The controller: lock output L, auxiliary output A, inputs D and R with return IC, link M, reader bus B."""
+    """The controller: lock output L, auxiliary output A, inputs DOOR and REQ with return IC, module link LKA LKB, bus."""
     volts = toleranced(part.output_v, part.output_tolerance)
     auxiliary = toleranced(part.auxiliary_v, part.output_tolerance)
     names = [("J", "network", ""), ("L+", "lock output", "+"), ("L-", "lock output", "-"), ("A+", "auxiliary 12 V", "+"),
-             ("A-", "auxiliary 12 V", "-"), ("D", "door input", ""), ("R", "second input", ""), ("IC", "input return", "")]  # fmt: skip
+             ("A-", "auxiliary 12 V", "-"), ("DOOR", "door input", ""), ("REQ", "second input", ""),
+             ("IC", "input return", "-")]  # fmt: skip
     if part.module_link:
-        names += [("M1", "module link", ""), ("M2", "module link", "")]
+        names += [("LKA", "module link", ""), ("LKB", "module link", "")]
     if part.reader_bus:
-        names += [("B1", "reader bus", ""), ("B2", "reader bus", "")]
+        names += [("BUSA", "reader bus", ""), ("BUSB", "reader bus", "")]
     elements = list(_inputs(INPUT_OPEN_V.value if part.input_v is None else part.input_v))
     if fed_from_network:
         elements += [
@@ -61,5 +62,5 @@ def _inputs(volts: float) -> tuple[Element, ...]:
             f"input_{name.lower()}", ElementKind.SOURCE, name, "IC",
             {"v_nominal_v": volts, "v_low_v": volts, "v_high_v": volts, "r_ohm": INPUT_PULL_UP_OHM.value}, role=role,
         )
-        for name, role in (("D", ElementRole.DOOR_INPUT), ("R", ElementRole.REQUEST_INPUT))
+        for name, role in (("DOOR", ElementRole.DOOR_INPUT), ("REQ", ElementRole.REQUEST_INPUT))
     )  # fmt: skip

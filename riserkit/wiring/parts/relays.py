@@ -14,14 +14,14 @@ _CONTACTS = (Terminal("C", "common"), Terminal("NO", "closes when told"), Termin
 def relay_module(part: Relay, ref: str = "K2") -> Component:
     """A relay module on the secured side.
 
-    The authenticated kind obeys the controller's message, whatever is done to M1 and M2; the voltage-triggered kind moves on voltage at
+    The authenticated kind obeys the controller's message, whatever is done to LKA and LKB; the voltage-triggered kind moves on voltage at
     T+ T-, whoever put it there. Without its own supply the contacts of both stand at rest.
     """
     supply = (Terminal("V+", "supply", "+"), Terminal("V-", "supply", "-"))
     drawn = _coil(part, part.coil_v, part.coil_a, part.v_drop_out_v)
     coil = Element("relay", ElementKind.COIL, "_told", "V-", drawn, role=ElementRole.MODULE_COIL)
     if part.command == "authenticated":
-        command = (Terminal("M1", "module link"), Terminal("M2", "module link"))
+        command = (Terminal("LKA", "module link"), Terminal("LKB", "module link"))
         elements = [contact("message", "V+", "_told", "K1.output", ElementRole.MODULE_MESSAGE, closed=False), coil]
     else:
         command = (Terminal("T+", "trigger", "+"), Terminal("T-", "trigger", "-"))
@@ -48,7 +48,7 @@ def _coil(part: Relay, volts: float | None, amps: float | None, drop_out_v: floa
 
 
 def exit_device_supply(lock: Lock, ref: str = "G1") -> Component:
-    """An exit device's own supply with a dry trigger input: a contact closed across TR1 TR2 works the device."""
+    """An exit device's own supply with a dry trigger input: a contact closed across TRA TRB works the device."""
     half_v, ohm = stated(lock.rated_v) / 2, TRIGGER_OHM.value
     sense = coil_values(half_v, half_v / ohm, TRIGGER_PULL_IN.value * half_v, None, RELAY_DROP_OUT.value)
     volts = toleranced(lock.rated_v, OWN_SUPPLY_TOLERANCE.value)
@@ -56,15 +56,15 @@ def exit_device_supply(lock: Lock, ref: str = "G1") -> Component:
         source("output", "_source", "O-", volts, None, ElementRole.SUPPLY_OUTPUT),
         contact("mains", "_source", "_live", f"{ref}.mains_lost", ElementRole.MAINS_FEED, closed=True),
         Element(
-            "pull_up", ElementKind.RESISTOR, "_live", "TR1", {"r_ohm": ohm}, role=ElementRole.TRIGGER_PULL_UP
+            "pull_up", ElementKind.RESISTOR, "_live", "TRA", {"r_ohm": ohm}, role=ElementRole.TRIGGER_PULL_UP
         ),
         Element(
-            "sense", ElementKind.COIL, "TR2", "O-", sense,
+            "sense", ElementKind.COIL, "TRB", "O-", sense,
             role=ElementRole.TRIGGER_INPUT,
         ),
         contact("switch", "_live", "O+", f"{ref}.sense", ElementRole.TRIGGERED_OUTPUT, closed=False),
     )  # fmt: skip
-    terminals = (Terminal("TR1", "trigger"), Terminal("TR2", "trigger"), Terminal("O+", "to device", "+"),
+    terminals = (Terminal("TRA", "trigger"), Terminal("TRB", "trigger"), Terminal("O+", "to device", "+"),
                  Terminal("O-", "to device", "-"))  # fmt: skip
     return Component(
         ref, "Exit device's own supply", terminals, elements, place="secured side", role=DeviceRole.OWN_SUPPLY,

@@ -8,6 +8,7 @@ from riserkit.circuits.netlist import Component, OutsideState, Terminal
 from riserkit.model.parts import (
     ReleaseButton,
 )
+from riserkit.standards.locks import DEVICE_PLACES
 from riserkit.wiring.parts.electrical import contact
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
@@ -25,6 +26,6 @@ def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
         elements.append(contact("tell", "23", "24", pressed, ElementRole.RELEASE_SIGNAL, closed=False, ohm=ohm))
     return Component(
         ref, part.title or "Manual release", tuple(terminals), tuple(elements), part.id,
-        place="secured side, beside the door", role=DeviceRole.MANUAL_RELEASE,
+        place=DEVICE_PLACES["manual-release"].where, role=DeviceRole.MANUAL_RELEASE,
         states=(OutsideState("pressed", StateRole.RELEASE_PRESSED),),
     )  # fmt: skip

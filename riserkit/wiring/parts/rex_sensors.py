@@ -9,6 +9,8 @@ from riserkit.model.parts import (
 from riserkit.standards.door_devices import (
     SENSOR_DROP_OUT,
 )
+from riserkit.standards.locks import DEVICE_PLACES
+from riserkit.wiring.lengths import rex_place
 from riserkit.wiring.parts.electrical import coil_values, contact, electronics, least_v
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
@@ -16,11 +18,11 @@ from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Component:
     """A REX sensor: its NO contact closes on motion and, where the part is made so, when it loses its supply.
 
-    `breaks`: a second pole C2 NC2 opens at the same time, in the lock's feed.
+    `breaks`: a second pole 2C 2NC opens at the same time, in the lock's feed.
     """
     contact_terminals: tuple[Terminal, ...] = (Terminal("C", "common"), Terminal("NO", "closes on motion"))
     title = part.title or "REX sensor"
-    place = "above header, egress side"
+    place = DEVICE_PLACES[rex_place(part)].where
     motion = (OutsideState("motion", StateRole.MOTION),)
     own_ohm = part.contact_ohm
     plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False, ohm=own_ohm)
@@ -44,9 +46,9 @@ def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Com
             contact("contact", "C", "NO", f"{ref}.relay", ElementRole.SENSOR_CONTACT, closed=True, ohm=own_ohm),
         )  # fmt: skip
         if breaks:
-            contact_terminals += (Terminal("C2", "lock power"), Terminal("NC2", "lock power, opens on motion"))
+            contact_terminals += (Terminal("2C", "lock power"), Terminal("2NC", "lock power, opens on motion"))
             pole = ElementRole.SENSOR_POLE
-            elements += (contact("break", "C2", "NC2", f"{ref}.relay", pole, closed=False, ohm=own_ohm),)
+            elements += (contact("break", "2C", "2NC", f"{ref}.relay", pole, closed=False, ohm=own_ohm),)
     else:
         elements = (
             electronics(part.draw_a, ElementRole.SENSOR_LOAD),

@@ -13,7 +13,7 @@ from riserkit.wiring.roles import DeviceRole, ElementRole
 def splitter(part: Splitter, ref: str = "T1") -> Component:
     """A PoE splitter: 12 V from the data cable, alive while the port feeds it."""
     volts = toleranced(part.output_v, part.output_tolerance)
-    terminals = (Terminal("J1", "network in"), Terminal("J2", "network out"), Terminal("P+", "12 V out", "+"),
+    terminals = (Terminal("JIN", "network in"), Terminal("JOUT", "network out"), Terminal("P+", "12 V out", "+"),
                  Terminal("P-", "12 V out", "-"))  # fmt: skip
     elements = (
         source("output", "_source", "P-", volts, part.output_a, ElementRole.SPLITTER_OUTPUT),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Cable, Component, Conductor, Landing, Netlist, Spare
 from riserkit.model.cabling import CableType
-from riserkit.standards.colours import conductor_colours
+from riserkit.standards.colours import MINUS_COLOUR, PLUS_COLOUR, conductor_colours
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.need import DeviceCable
 
@@ -15,7 +15,7 @@ DATA_COLOUR = "4PR"
 
 
 def cable_colours(cable_type: CableType) -> tuple[str, ...]:
-    """The conductor letters of a cable type: as bought when stated, else the standard's order."""
+    """The conductor letters of a cable type: as bought when stated, else what reels usually carry."""
     stated = tuple(cable_type.colours.upper().split())
     return stated or conductor_colours(cable_type.conductors)
 
@@ -23,14 +23,16 @@ def cable_colours(cable_type: CableType) -> tuple[str, ...]:
 class NetlistBuilder:
     """Collects components and conductors; `netlist` freezes them.
 
-    Conductors are numbered in the order they are landed and take the cable's colours in turn; what is left over is spare.
+    Conductors are numbered in the order they are landed. Of a cable whose type states its colours they take these in turn;
+    else plus takes red, minus and returns black, signals the others first. What is left over is spare.
     """
 
     def __init__(self) -> None:
         self._components: list[Component] = []
         self._cables: list[Cable] = []
         self._conductors: list[Conductor] = []
-        self._used: dict[str, int] = {}
+        self._free: dict[str, list[str]] = {}
+        self._stated: set[str] = set()
 
     def add(self, component: Component) -> str:
         """Add a component; returns its designation."""
@@ -54,29 +56,49 @@ class NetlistBuilder:
                 stranding=kind.stranding,
             )
         )
-        self._used[ref] = 0
+        self._free[ref] = list(self._cables[-1].colours)
+        if kind.colours:
+            self._stated.add(ref)
         return ref
 
-    def wire(self, cable_ref: str, a: str, b: str, note: str = "") -> None:
-        """Land the cable's next conductor from terminal `a` to terminal `b`, each as `K1.L+`.
+    def wire(self, cable_ref: str, a: str, b: str, note: str = "", *, plus: bool = False) -> None:
+        """Land one more conductor of the cable from terminal `a` to terminal `b`, each as `K1.L+`.
+
+        `plus`: it carries plus though neither terminal says so, as between contacts in a lock's feed.
 
         Raises:
             ValueError: when the cable has no conductor left; arrangements screen for this first.
         """
         cable = next(c for c in self._cables if c.ref == cable_ref)
-        used = self._used[cable_ref]
-        if used >= len(cable.colours):
+        free = self._free[cable_ref]
+        if not free:
             raise ValueError(f"{cable_ref} has {len(cable.colours)} conductors and needs one more for {a}")
-        self._used[cable_ref] = used + 1
+        colour = free[0] if cable_ref in self._stated else self._preferred(free, a, b, plus=plus)
+        free.remove(colour)
         r20_ohm = resistance_per_m_20c_ohm(cable.gauge, cable.stranding) * cable.length_m
-        self._conductor(a, b, cable.colours[used], cable.gauge, r20_ohm, cable_ref, note)
+        self._conductor(a, b, colour, cable.gauge, r20_ohm, cable_ref, note)
+
+    def _preferred(self, free: list[str], a: str, b: str, *, plus: bool) -> str:
+        """Red for plus, black for minus and returns, neither for a signal, where the cable has others left."""
+        signs = {self._polarity(end) for end in (a, b)} - {""}
+        if plus or "+" in signs:
+            last: tuple[str, ...] = (MINUS_COLOUR,)
+        elif "-" in signs:
+            return MINUS_COLOUR if MINUS_COLOUR in free else next((c for c in free if c != PLUS_COLOUR), free[0])
+        else:
+            last = (PLUS_COLOUR, MINUS_COLOUR)
+        return next((c for c in free if c not in last), free[0])
+
+    def _polarity(self, end: str) -> str:
+        ref, _, name = end.partition(".")
+        return next((c.terminal(name).polarity for c in self._components if c.ref == ref), "")
 
     def data(self, role: str, device_cable: DeviceCable, a: str, b: str) -> None:
         """The network cable, drawn as one line of four pairs from jack to jack."""
         ref = self.cable(role, device_cable)
         gauge = device_cable.cable_type.gauge or ""
         r20_ohm = resistance_per_m_20c_ohm(gauge, device_cable.cable_type.stranding) * device_cable.length_m
-        self._used[ref] = len(self._cables[-1].colours)
+        self._free[ref] = []
         self._conductor(a, b, DATA_COLOUR, gauge, r20_ohm, ref, "")
 
     def lead(self, a: str, b: str, colour: str, note: str = "") -> None:
@@ -90,9 +112,7 @@ class NetlistBuilder:
 
     def netlist(self, reference_node: str) -> Netlist:
         """All of it, frozen, with the spare conductors of every cable."""
-        spares = tuple(
-            Spare(cable.ref, colour) for cable in self._cables for colour in cable.colours[self._used[cable.ref] :]
-        )
+        spares = tuple(Spare(cable.ref, colour) for cable in self._cables for colour in self._free[cable.ref])
         return Netlist(tuple(self._components), tuple(self._cables), tuple(self._conductors), spares, reference_node)
 
 

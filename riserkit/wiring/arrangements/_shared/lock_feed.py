@@ -135,8 +135,8 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
         # Before the manual release: its cable holds a live plus, and a short in it must not bypass the button.
         number += 1
         cable = builder.cable("rex_feed", need.cables["rex_feed"], exposed=_in_reach(need, plus))
-        builder.wire(cable, plus, "B2.C2")
-        builder.wire(cable, "B2.NC2", f"{JUNCTION}.{number}")
+        builder.wire(cable, plus, "B2.2C", plus=True)
+        builder.wire(cable, "B2.2NC", f"{JUNCTION}.{number}", plus=True)
         if sensor_from is not None:
             builder.wire(cable, sensor_from[0], "B2.+")
             builder.wire(cable, "B2.-", sensor_from[1])
@@ -144,20 +144,20 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
     if need.release is not None:
         number += 1
         ref = builder.add(parts.release_button(need.release))
-        exposed = _in_reach(need, plus) or (_tells(need) and _in_reach(need, "K1.R"))
+        exposed = _in_reach(need, plus) or (_tells(need) and _in_reach(need, "K1.REQ"))
         cable = builder.cable("release", need.cables["release"], exposed=exposed)
-        builder.wire(cable, plus, f"{ref}.11")
-        builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}")
+        builder.wire(cable, plus, f"{ref}.11", plus=True)
+        builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}", plus=True)
         plus = f"{JUNCTION}.{number}"
         if _tells(need):
-            builder.wire(cable, "K1.R", f"{ref}.23")
+            builder.wire(cable, "K1.REQ", f"{ref}.23")
             builder.wire(cable, "K1.IC", f"{ref}.24")
     if wants_fire_relay(need):
         number += 1
         ref = builder.add(parts.fire_relay(need.fire_relay))
         cable = builder.cable("fire", need.cables["fire"], exposed=_in_reach(need, plus))
-        builder.wire(cable, plus, f"{ref}.C")
-        builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}")
+        builder.wire(cable, plus, f"{ref}.C", plus=True)
+        builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}", plus=True)
         plus = f"{JUNCTION}.{number}"
     return plus
 

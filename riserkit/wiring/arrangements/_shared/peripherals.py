@@ -54,7 +54,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
     if need.opening.second_input == "auxiliary":
         ref = builder.add(parts.auxiliary_contact())
         cable = builder.cable("rex", need.cables["rex"], exposed=outside)
-        builder.wire(cable, "K1.R", f"{ref}.1")
+        builder.wire(cable, "K1.REQ", f"{ref}.1")
         builder.wire(cable, "K1.IC", f"{ref}.2")
     elif need.rex is not None:
         _rex(builder, need, outside, sensor_fed)
@@ -62,7 +62,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
         if part is not None:
             builder.add(parts.reader(part, ref, outside=ref == "B5"))
             cable = builder.cable("reader", need.cables["reader"], exposed=exposed)
-            for ours, theirs in (("A+", "+"), ("A-", "-"), ("B1", "B1"), ("B2", "B2")):
+            for ours, theirs in (("A+", "+"), ("A-", "-"), ("BUSA", "BUSA"), ("BUSB", "BUSB")):
                 builder.wire(cable, f"K1.{ours}", f"{ref}.{theirs}")
 
 
@@ -71,7 +71,7 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
         return
     first = builder.add(parts.door_contact(need.contact, "B1"))
     cable = builder.cable("contact", need.cables["contact"], exposed=outside)
-    builder.wire(cable, "K1.D", f"{first}.1")
+    builder.wire(cable, "K1.DOOR", f"{first}.1")
     if need.opening.lock_count == 1 and need.opening.leaves == 1:
         builder.wire(cable, f"{first}.2", "K1.IC")
         return
@@ -94,5 +94,5 @@ def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: boo
     if need.rex.is_powered and not sensor_fed:
         builder.wire(cable, "K1.A+", f"{ref}.+")
         builder.wire(cable, "K1.A-", f"{ref}.-")
-    builder.wire(cable, "K1.R", f"{ref}.NO")
+    builder.wire(cable, "K1.REQ", f"{ref}.NO")
     builder.wire(cable, "K1.IC", f"{ref}.C")

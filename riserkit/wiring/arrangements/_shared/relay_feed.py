@@ -75,7 +75,7 @@ def land_relay(builder: NetlistBuilder, need: DoorNeed, relay: Relay) -> None:
     cable = builder.cable("relay", need.cables["relay"], exposed=outside)
     builder.wire(cable, "K1.A+", "K2.V+")
     builder.wire(cable, "K1.A-", "K2.V-")
-    pairs = (("M1", "M1"), ("M2", "M2")) if relay.command == "authenticated" else (("L+", "T+"), ("L-", "T-"))
+    pairs = (("LKA", "LKA"), ("LKB", "LKB")) if relay.command == "authenticated" else (("L+", "T+"), ("L-", "T-"))
     for ours, theirs in pairs:
         builder.wire(cable, f"K1.{ours}", f"K2.{theirs}")
 
