@@ -21,8 +21,10 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, an
 @click.option(
     "--prints",
     multiple=True,
-    type=click.Choice(["pdf", "png", "svg"]),
-    help="Also print the sheets; pdf is one file, set.pdf. May be repeated.",
+    default=("overview",),
+    show_default=True,
+    type=click.Choice(["overview", "pdf", "png", "svg", "none"]),
+    help="Also print: cover, plans and riser as overview.pdf, all sheets as set.pdf, or a picture of each. May be repeated.",
 )
 @click.option(
     "--blocks",

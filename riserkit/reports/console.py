@@ -77,6 +77,8 @@ def print_build(built: Built, output: Path) -> None:
     if built.rebuilt is not None:
         print_rebuilt(built.rebuilt)
     _console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
+    if built.first is not None:
+        _console().print(f"Open first: {escape(str(built.first))}")
 
 
 def print_rebuilt(rebuilt: Rebuilt) -> None:

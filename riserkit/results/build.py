@@ -14,6 +14,7 @@ from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
+from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
@@ -57,7 +58,7 @@ class BuildOptions:
     Args:
         reading: settings of the input format, such as `mapping`.
         dxf_version: R2010, R2013 or R2018.
-        prints: any of `pdf`, `png`, `svg`.
+        prints: any of `pdf`, `png`, `svg`, or `overview`: a PDF of cover, plans and riser.
         blocks: a folder of blocks that goes before the site's own `blocks` folder and the shipped ones.
         keep_edits: build into results that a drafter has edited, keeping all edits.
         details: a detail sheet for each opening, one for all wired alike (`typical`), or both.
@@ -75,12 +76,13 @@ class BuildOptions:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What was built."""
+    """What was built. `first`: the file to open first, a print where there is one."""
 
     checked: Checked
     sheets: int
     tables: int
     rebuilt: Rebuilt | None = None
+    first: Path | None = None
 
 
 def build_site(
@@ -120,13 +122,24 @@ def build_site(
         written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
+        checked = _with_plugin_files(checked, folder)
         listed = _list(checked, tables, folder)
-        write_plugin_files(installed_plugins(), checked.design, checked.findings, folder)
         enter_sheets(ledger, found, written, folder)
         if asked.keep_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
             _report(rebuilt, folder)
-    return Built(checked, len(written.sheets), listed, rebuilt)
+    first = written.pdf or next((sheet.path for sheet in written.sheets), None)
+    shown = target / first.relative_to(folder) if first else None
+    return Built(checked, len(written.sheets), listed, rebuilt, shown)
+
+
+def _with_plugin_files(checked: Checked, folder: Path) -> Checked:
+    """Write the files of plugins; what one of them failed at is among the findings too."""
+    plugins = installed_plugins()
+    before = set(failure_findings(plugins.log))
+    write_plugin_files(plugins, checked.design, checked.findings, folder)
+    failed = [finding for finding in failure_findings(plugins.log) if finding not in before]
+    return replace(checked, findings=(*checked.findings, *failed)) if failed else checked
 
 
 def _report(rebuilt: Rebuilt, folder: Path) -> None:
@@ -144,6 +157,7 @@ def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
         svg="svg" in asked.prints,
         png="png" in asked.prints,
         pdf="pdf" in asked.prints,
+        overview="overview" in asked.prints,
         inspects=True,
     )
 

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
+from pypdf import PdfReader
 
 from riserkit.circuits.solve import solve
 from riserkit.commands.main import main
@@ -154,6 +155,17 @@ def test_explain_of_an_unknown_mark_offers_others():
     assert told.exit_code == 2
     assert "'30l'" in told.stderr
     assert "308" in told.stderr
+
+
+def test_build_says_what_to_open_first(tmp_path):
+    """Whoever has no CAD program sees cover, plans and riser in a print, which is named last."""
+    built = run("build", FIRST, "-o", tmp_path / "out", "--details", "typical")
+    shown = tmp_path / "out/drawings/overview.pdf"
+    assert built.stdout.replace("\n", "").endswith(f"Open first: {shown}".replace("\n", ""))
+    assert [page.extract_text().count("T-") > 0 for page in PdfReader(shown).pages] == [True] * 3
+    bare = run("build", FIRST, "-o", tmp_path / "bare", "--details", "typical", "--prints", "none")
+    assert bare.stdout.replace("\n", "").endswith("drawings/T-001.dxf")
+    assert not list((tmp_path / "bare/drawings").glob("*.pdf"))
 
 
 def test_new_writes_a_site_that_builds_clean(tmp_path):

@@ -52,6 +52,7 @@ class SetOptions:
         png: the same as PNG, at `png_dpi`.
         png_dpi: dots per inch.
         pdf: one PDF of all sheets, `set.pdf`.
+        overview: one PDF of cover, plans and riser, `overview.pdf`.
         workers: processes that draw; None takes what the machine has, 1 draws in this one.
         inspects: inspect each sheet as it has been drawn, which saves reading it back.
     """
@@ -69,6 +70,7 @@ class SetOptions:
     png: bool = False
     png_dpi: float = 150.0
     pdf: bool = False
+    overview: bool = False
     workers: int | None = None
     inspects: bool = False
 

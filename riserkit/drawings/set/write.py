@@ -24,6 +24,8 @@ from riserkit.drawings.set.reuse import SheetOutcome, StandingSet, draw_into, ta
 from riserkit.findings import Finding
 
 PDF_NAME: Final = "set.pdf"
+OVERVIEW_NAME: Final = "overview.pdf"
+_OVERVIEW: Final = ("cover", "plan", "riser")
 _LEAST_SHARED: Final = 8
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 4
@@ -94,12 +96,12 @@ def write_set(
         WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
     )
     pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
-    pdf = None
-    if asked.pdf and sheets:
+    printed = sheets if asked.pdf else [s for s in sheets if s.kind in _OVERVIEW] if asked.overview else ()
+    pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
+    if pdf is not None:
         tell("prints", 0, 1)
-        pdf = folder / PDF_NAME
         if not (standing and take_over_print(standing, pdf, outcomes.values())):
-            render_pdf([sheet.path for sheet in sheets], pdf, title=design.site.info.name, workers=asked.workers)
+            render_pdf([sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers)
         tell("prints", 1, 1)
     return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
