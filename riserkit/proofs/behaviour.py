@@ -9,14 +9,15 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.cases import T_REFERENCE_C, SourceLevel, State
+from riserkit.circuits.cases import T_REFERENCE_C, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.faults import Fault, single_faults
 from riserkit.circuits.netlist import Element, ElementKind, Netlist
 from riserkit.circuits.states import all_states, outside_names
-from riserkit.circuits.study import EITHER, POWERED, RELEASED, Study, study
+from riserkit.circuits.study import EITHER, POWERED, RELEASED, Study
 from riserkit.proofs.history import pulled_in_before
+from riserkit.proofs.worst_cases import WorstCase, worst_cases_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import LOSSES, DeviceRole, ElementRole, StateRole
 
@@ -53,6 +54,7 @@ class Behaviour:
         states: outside states.
         faults: single faults; the first entry is empty.
         low, high: the two studies.
+        corners: what they were solved at.
     """
 
     circuit: DoorCircuit
@@ -61,6 +63,7 @@ class Behaviour:
     faults: tuple[tuple[Fault, ...], ...]
     low: Study
     high: Study
+    corners: tuple[WorstCase, WorstCase]
 
     @property
     def count(self) -> int:
@@ -230,11 +233,11 @@ def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, fl
     states = states_of(netlist)
     faults = ((), *((fault,) for fault in single_faults(netlist)))
     watched = watched_of(netlist)
-    coldest_c, hottest_c = temperatures_c
-    low = study(extremes.longest, states, faults, watched, (SourceLevel.LOW, hottest_c))
-    begin = pulled_in_before(extremes.shortest, states, faults, coldest_c)
-    high = study(extremes.shortest, states, faults, watched, (SourceLevel.HIGH, coldest_c), energised=begin)
-    return Behaviour(extremes.circuit, fail_safe, states, faults, low, high)
+    low_at, high_at = worst_cases_of(extremes.shortest, extremes.longest, temperatures_c)
+    begin = pulled_in_before(high_at.netlist, states, faults, high_at.at_c)
+    low = low_at.study(states, faults, watched)
+    high = high_at.study(states, faults, watched, begin)
+    return Behaviour(extremes.circuit, fail_safe, states, faults, low, high, (low_at, high_at))
 
 
 def alone(circuit: DoorCircuit) -> Extremes:

@@ -58,4 +58,13 @@ def at(behaviour: Behaviour, row: int, column: int, *, released: bool) -> Counte
     """The case of one fault and one state, at the first lock that does not stand as it should: released, or locked."""
     wrong = behaviour.locks[row, column] != (NO if released else YES)
     lock = behaviour.circuit.locks[int(np.argmax(wrong))]
-    return counterexample(behaviour, behaviour.states[column], behaviour.faults[row], lock)
+    state, faults = behaviour.states[column], behaviour.faults[row]
+    example = counterexample(behaviour, state, faults, lock)
+    if example.stands != ("released" if released else "locked"):
+        return example
+    # At nominal values nothing is wrong: the corner that shows it, by itself from rest, if one does.
+    for corner in behaviour.corners:
+        worse = counterexample(behaviour, state, faults, lock, corner)
+        if worse.stands != example.stands:
+            return worse
+    return example

@@ -20,6 +20,7 @@ from riserkit.circuits.topology import Topology
 from riserkit.proofs.behaviour import Behaviour
 from riserkit.proofs.values import Counterexample
 from riserkit.proofs.words import current_words, fault_words, plain_words, state_words
+from riserkit.proofs.worst_cases import WorstCase
 
 # A branch counts as on the way when it carries a twentieth of the coil's current or more, and that is a milliampere.
 PATH_SHARE = 0.05
@@ -33,12 +34,23 @@ class _Leg(NamedTuple):
     along: bool
 
 
-def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str) -> Counterexample:
-    """One case solved again by itself, with the conductors that carry the lock's current."""
+def counterexample(
+    behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str, corner: WorstCase | None = None
+) -> Counterexample:
+    """One case solved again by itself, with the conductors that carry the lock's current.
+
+    Args:
+        behaviour: of the circuit.
+        state: outside states.
+        faults: what is at fault or what is done.
+        lock: the lock looked at.
+        corner: where the case fails; None where it does at all corners, and nominal values show it.
+    """
     netlist = behaviour.circuit.netlist
-    solution = _solve(netlist, state, faults)
+    solution = _solve(corner or WorstCase(netlist, SourceLevel.NOMINAL, T_REFERENCE_C), state, faults)
     coil = behaviour.circuit.coil(lock)
     where = state_words(netlist, state, behaviour.release_value)
+    said = fault_words(netlist, faults) if faults else ""
     path, coil_v = _path(solution, coil), float(solution.element_v(coil)[0])
     return Counterexample(
         state=state,
@@ -47,11 +59,12 @@ def counterexample(behaviour: Behaviour, state: State, faults: tuple[Fault, ...]
         coil_v=coil_v,
         affected=tuple(_affected(netlist, faults)),
         path=tuple(path),
-        words=f"{fault_words(netlist, faults)}; {where}" if faults else where,
+        words="; ".join(part for part in (said, where, corner.words if corner else "") if part),
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
         plain=plain_words(netlist, faults),
         stands=_stands(behaviour, coil, abs(coil_v)),
+        corner=corner.words if corner else "",
     )
 
 
@@ -63,13 +76,13 @@ def _stands(behaviour: Behaviour, coil: str, coil_v: float) -> str:
     return "locked" if powered == behaviour.fail_safe else "released"
 
 
-def _solve(netlist: Netlist, state: State, faults: tuple[Fault, ...]) -> Solution:
-    plain = circuit_of(netlist)
+def _solve(corner: WorstCase, state: State, faults: tuple[Fault, ...]) -> Solution:
+    plain = circuit_of(corner.netlist)
     topology, effects = effects_of(plain.topology, list(dict.fromkeys(faults)))
     one = np.zeros(1, dtype=np.int64)
     acts = np.arange(1, len(dict.fromkeys(faults)) + 1, dtype=np.int64)[None, :]
     cases = Cases(
-        column=one, level=np.full(1, SourceLevel.NOMINAL, dtype=np.int8), conductor_c=np.full(1, T_REFERENCE_C), state=one,
+        column=one, level=np.full(1, corner.level, dtype=np.int8), conductor_c=np.full(1, corner.at_c), state=one,
         states=state_table(topology, (state,)), acts=acts, effects=effects,
     )  # fmt: skip
     return solve_cases(Circuit(topology, plain.params), cases)

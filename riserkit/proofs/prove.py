@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from riserkit.proofs.attack import tamper
 from riserkit.proofs.behaviour import ROOM_C, Extremes, demand_roles, observe
-from riserkit.proofs.intrusion import hold_open, tamper
+from riserkit.proofs.intrusion import hold_open
 from riserkit.proofs.properties import properties_of
 from riserkit.proofs.table import truth_table
 from riserkit.proofs.values import TopologyProof

@@ -51,6 +51,7 @@ class Counterexample:
         stands: `locked`, `released` or `undecided`, by the coil's voltage against its pull-in and drop-out voltage.
         plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
+        corner: the worst case at which it fails, in words; empty where it fails at all of them, or at nominal values.
     """
 
     state: Mapping[str, bool] = field(hash=False)
@@ -64,6 +65,7 @@ class Counterexample:
     current: str = ""
     plain: str = ""
     stands: str = ""
+    corner: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +119,7 @@ class TopologyProof:
         faults: how many single faults besides the sound circuit.
         corners: how many times each case is solved: lowest source and longest cables, highest and shortest.
         cases: cases solved, states by faults by corners.
-        tamper_cases: acts solved, from the unsecured side.
+        tamper_cases: attacks solved from the unsecured side, at every corner.
         properties: one for each name above.
         table: the truth table of the sound circuit.
         doors: how many doors this circuit stands for.

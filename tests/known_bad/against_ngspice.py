@@ -32,7 +32,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import SpiceDeck, deck_of_case
 from riserkit.circuits.states import outside_names
 from riserkit.circuits.topology import key_of
-from riserkit.proofs.intrusion import reach_of
+from riserkit.proofs.attack import reach_of
 
 from .designs import cases, design_of
 

@@ -7,9 +7,8 @@ import re
 import pytest
 
 import riserkit.circuits.study as study_module
-import riserkit.proofs.behaviour as behaviour_module
 import riserkit.proofs.history as history_module
-import riserkit.proofs.intrusion as intrusion_module
+import riserkit.proofs.prove as prove_module
 from riserkit.circuits.faults import single_faults
 from riserkit.circuits.solve import solve_parts
 from riserkit.circuits.states import all_states, outside_names
@@ -146,17 +145,20 @@ def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monk
             rows[at_work[-1]] += part.v.shape[1]
             yield part
 
-    def told(where):
+    def told(where, work):
         def solve(*args, **options):
             at_work.append(where)
-            return study_module.study(*args, **options)
+            try:
+                return work(*args, **options)
+            finally:
+                at_work.pop()
 
         return solve
 
     monkeypatch.setattr(study_module, "solve_parts", counted_parts)
-    monkeypatch.setattr(behaviour_module, "study", told("observe"))
-    monkeypatch.setattr(intrusion_module, "study", told("tamper"))
-    monkeypatch.setattr(history_module, "study", told("history"))
+    monkeypatch.setattr(prove_module, "observe", told("observe", prove_module.observe))
+    monkeypatch.setattr(prove_module, "tamper", told("tamper", prove_module.tamper))
+    monkeypatch.setattr(history_module, "study", told("history", study_module.study))
     proof = site_of(opening).doors[0].proof
     printed = proof_words(proof)[0]
     states, faults, corners, cases, acts = map(int, re.findall(r"\d+", printed))

@@ -41,7 +41,13 @@ def test_one_lock_of_two_that_stays_locked_is_enough(lab):
     second = lab.part("M2", "+ -", lab.coil("coil", "+", "-", 24.0, 8.4, 0.6))
     wired = lab.circuit((*lab.sound, ("W8", "X1.1", "M2.+"), ("W8", "M2.-", "X1.0")), second)
     both = type(wired)(
-        wired.netlist, wired.powered, wired.commanded, ("M1", "M2"), supply=wired.supply, relay=wired.relay
+        wired.netlist,
+        wired.powered,
+        wired.commanded,
+        ("M1", "M2"),
+        fail_safe=True,
+        supply=wired.supply,
+        relay=wired.relay,
     )
     assert lab.prove(wired).about("release-by-hand").outcome is Outcome.FAIL, (
         "shorted in one cable they feed each other"

@@ -8,8 +8,11 @@ import pytest
 
 from riserkit.circuits.netlist import Cable
 from riserkit.drawings.door.faulted import marked_table
-from riserkit.proofs.intrusion import reach_of
+from riserkit.proofs.attack import reach_of
+from riserkit.proofs.behaviour import Extremes
+from riserkit.proofs.prove import prove
 from riserkit.proofs.values import Outcome
+from riserkit.wiring.roles import DeviceRole
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
 
@@ -107,3 +110,54 @@ def test_a_cable_that_is_exposed_by_itself_is_in_reach_all_along(lab):
     assert "along an exposed cable" in found.words
     rows = marked_table(netlist, found, found.counterexample).rows
     assert {row[5] for row in rows if row[0] in own} == {"along W8"}
+
+
+def test_an_attack_that_works_with_the_shortest_cables_only_is_found_and_says_so(lab):
+    """24 V from outside over four wires of 0.2 Ω leave a strike of 24 Ω more than the 23 V it wants; wires of 5 Ω do not."""
+    box = lab.part("Z1", "a b", exposed=True)
+    strike = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 24.0, 23.0, 1.8))
+    supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 12.0, i_limit_a=0.01))
+    wires = (("W1", "Z1.a", "X1.1"), ("W1", "Z1.b", "X1.0"), ("W2", "X1.1", "M1.+"), ("W2", "X1.0", "M1.-"),
+             ("W3", "G1.S-", "X1.0"))  # fmt: skip
+    short = lab.circuit(wires, box, G1=supply, M1=strike)
+    far = tuple(replace(c, r20_ohm=5.0) for c in short.netlist.conductors)
+    long = replace(short, netlist=replace(short.netlist, conductors=far))
+    assert lab.prove(long, fail_safe=False).about("tamper").outcome is Outcome.PASS
+    proof = prove(Extremes(long, short.netlist, long.netlist), False)
+    found = proof.about("tamper")
+    assert found.outcome is Outcome.FAIL
+    assert "with the shortest cables" in found.counterexample.corner
+    assert found.counterexample.corner in found.words
+    assert found.counterexample.coil_v == pytest.approx(24.0 * 24.0 / (24.0 + 4 * 0.2 + 0.1), rel=1e-3)
+    alike = lab.prove(short, fail_safe=False)
+    assert alike.about("tamper").counterexample.corner == "", "it works at every corner"
+    assert proof.tamper_cases == 2 * alike.tamper_cases, "each length at each source voltage"
+
+
+def test_an_attack_that_works_at_the_highest_source_voltage_only_is_found_and_says_so(lab):
+    """24 V put in series with a supply of 30 V within 5 %: 54 V, at most 55.5 V; the strike wants 54.9 V."""
+    box = lab.part("Z1", "a c", exposed=True)
+    strike = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 480.0, 54.9, 1.8))
+    supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 30.0))
+    wires = (("W1", "Z1.a", "G1.S+"), ("W2", "Z1.c", "M1.+"), ("W3", "G1.S-", "M1.-"))
+    found = lab.prove(lab.circuit(wires, box, G1=supply, M1=strike), fail_safe=False).about("tamper")
+    assert found.outcome is Outcome.FAIL
+    assert found.counterexample.corner == "at highest source voltage, 20 °C"
+    assert found.counterexample.coil_v > 54.9
+
+
+def test_only_the_readers_wires_are_accessible_where_only_the_reader_is_outside(site_of):
+    """The controller's four terminals for the reader lead outside; its lock, inputs and data cable do not."""
+    opening = {**STRIKE, "controller": "controller-c4", "reader_in": "reader-out", "contact": "contact-reed"}
+    netlist = site_of({**opening, "controller_at": "secured"}).door["101"].wiring.netlist
+    (outside,) = (c.ref for c in netlist.components if c.exposed)
+    assert netlist.component(outside).role == DeviceRole.READER
+    reader = {c.ref for c in netlist.conductors if outside in {c.a.component, c.b.component}}
+    assert len(reader) == 4
+    reach = reach_of(netlist)
+    assert set(reach.conductors) <= reader
+    assert {name.partition(".")[0] for name in reach.terminals} == {outside}
+    assert not reach.port
+    assert {f"{outside}.+", f"{outside}.-"} <= set(reach.terminals), "what feeds the reader is accessible"
+    exposed = reach_of(site_of(opening).door["101"].wiring.netlist)
+    assert set(exposed.conductors) > set(reach.conductors), "with the controller outside its other wires are too"
