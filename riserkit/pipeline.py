@@ -61,7 +61,7 @@ def design_site(site: Site, plugins: Plugins | None = None) -> Design:
     return design(site, plugin_arrangements(plugins))
 
 
-def check_design(made: Design, plugins: Plugins | None = None) -> tuple[Finding, ...]:
+def check_design(made: Design, plugins: Plugins | None = None, progress: Progress = no_progress) -> tuple[Finding, ...]:
     """What the rules say of a design, passes included, the worst first; with the rules of plugins.
 
     What was left out of a plugin so far is a warning among them.
@@ -71,20 +71,23 @@ def check_design(made: Design, plugins: Plugins | None = None) -> tuple[Finding,
         plugins: those installed when left out.
     """
     asked = plugins or installed_plugins()
-    found = check(made, plugin_rules(asked))
+    found = check(made, plugin_rules(asked), progress)
     left_out = failure_findings(asked.log)
     return tuple(sorted((*found, *left_out), key=by_harm)) if left_out else found
 
 
-def work_out(site: Site, plugins: Plugins | None = None) -> Checked:
+def work_out(site: Site, plugins: Plugins | None = None, progress: Progress = no_progress) -> Checked:
     """Design a site and check it."""
+    progress("working out", 0, 1)
     made = design_site(site, plugins)
-    return Checked(made, check_design(made, plugins))
+    progress("working out", 1, 1)
+    return Checked(made, check_design(made, plugins, progress))
 
 
 def check_site(
-    site: Site | Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None
-) -> Checked:
+    site: Site | Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None,
+    progress: Progress = no_progress,
+) -> Checked:  # fmt: skip
     """Read, where it is a path, design and check.
 
     Args:
@@ -95,7 +98,10 @@ def check_site(
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.
     """
-    return work_out(site if isinstance(site, Site) else read_site(site, options, plugins), plugins)
+    progress("reading", 0, 1)
+    found = site if isinstance(site, Site) else read_site(site, options, plugins)
+    progress("reading", 1, 1)
+    return work_out(found, plugins, progress)
 
 
 def counts(findings: Iterable[Finding]) -> Mapping[str, int]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import signal
 import sys
+import traceback
 from collections.abc import Callable
 from functools import wraps
 from pathlib import Path
@@ -11,12 +13,13 @@ from typing import ParamSpec
 import click
 
 from riserkit.commands.stop import exit_code, stoppable
-from riserkit.errors import RiserkitError
+from riserkit.errors import RiserkitError, visible
 
 P = ParamSpec("P")
 
 
-CLEAN, FINDINGS, WRONG_USE = 0, 1, 2
+CLEAN, FINDINGS, WRONG_USE, FAILED = 0, 1, 2, 3
+_MOST_WORDS = 200
 
 
 class _Place(click.Path):
@@ -39,6 +42,7 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
 
     @wraps(command)
     def run(*args: P.args, **named: P.kwargs) -> None:
+        _any_encoding()
         try:
             with stoppable():
                 code = command(*args, **named)
@@ -54,14 +58,30 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
             # Such as a full disk under the text that we print; what the disk did not take is not tried again.
             sys.stdout = None
             at = f" ({error.filename})" if error.filename else ""
-            click.echo(f"riserkit: cannot go on: {error.strerror or error}{at}", err=True)
+            click.echo(visible(f"riserkit: cannot go on: {error.strerror or error}{at}"), err=True)
             code = WRONG_USE
         except KeyboardInterrupt as stop:
+            # Whoever presses it twice is answered once.
+            signal.signal(signal.SIGINT, signal.SIG_IGN)
             click.echo("riserkit: stopped before the end", err=True)
             code = exit_code(stop)
+        except Exception as error:
+            # A fault of ours, with all that finding it takes; never the code of a site with open errors.
+            click.echo(visible("".join(traceback.format_exception(error))), err=True, nl=False)
+            words = visible(" ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS])
+            click.echo(f"riserkit: failed ({words}); this is a fault of riserkit, please report it", err=True)
+            code = FAILED
         sys.exit(code)
 
     return run
+
+
+def _any_encoding() -> None:
+    """From here on a stream that cannot encode a sign writes it out instead of failing."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="backslashreplace")
 
 
 def _flush() -> None:
@@ -72,14 +92,22 @@ def _flush() -> None:
 
 def reading_options(mapping: Path | None) -> dict[str, str]:
     """What the reader of a site is told."""
-    reader = click.get_current_context().meta.get("reader", "")
-    return ({"mapping": str(mapping)} if mapping else {}) | ({"reader": reader} if reader else {})
+    meta = click.get_current_context().meta
+    stated = {"mapping": str(mapping or ""), "reader": meta.get("reader", ""), "outside": meta.get("outside", "")}
+    return {name: value for name, value in stated.items() if value}
 
 
 _READER = click.option(
     "--reader", metavar="PLUGIN", expose_value=False,
     callback=lambda ctx, _, value: ctx.meta.update(reader=value or ""),
     help="The plugin to read SITE with, where two would.",
+)  # fmt: skip
+
+
+_OUTSIDE = click.option(
+    "--outside", is_flag=True, expose_value=False,
+    callback=lambda ctx, _, value: ctx.meta.update(outside="yes" if value else ""),
+    help="Let SITE name tables outside its folder, by its mapping file or by links.",
 )  # fmt: skip
 
 
@@ -91,8 +119,8 @@ _ONLY_MAPPING = click.option(
 
 
 def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 - stands among the other options
-    """The options of reading: mapping file and reader."""
-    return _ONLY_MAPPING(_READER(command))
+    """The options of reading: mapping file, reader, and files outside the site."""
+    return _ONLY_MAPPING(_READER(_OUTSIDE(command)))
 
 
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")

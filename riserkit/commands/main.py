@@ -1,4 +1,4 @@
-"""The commands. Each parses, calls one library function, prints, and exits 0 (clean), 1 (findings) or 2 (wrong use).
+"""The commands. Each parses, calls one library function, prints, and exits 0 (clean), 1 (findings), 2 (wrong use) or 3 (it failed).
 
 A command that is stopped exits with 128 and the signal's number, as shells have it. Nothing heavy is imported before a command needs it.
 """
@@ -22,7 +22,8 @@ def main() -> None:
 
     SITE is a folder of CSV tables or one JSON document. To begin: riserkit new FOLDER.
 
-    Exit codes: 0 no open errors, 1 open errors, 2 wrong use or input that cannot be read.
+    Exit codes: 0 no open errors, 1 open errors, 2 wrong use or input that cannot be read, 3 riserkit itself failed,
+    128 and more ended by a signal.
     """
     # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())

@@ -72,12 +72,13 @@ def inspect(folder: Path, as_json: bool) -> int:
     """
     from riserkit.reports.console import progress_bar
     from riserkit.reports.inspection import inspection_json, print_inspection
+    from riserkit.reports.printing import json_text
     from riserkit.results.inspect import inspect_folder
 
     with progress_bar() as progress:
         inspections = inspect_folder(folder, progress)
     if as_json:
-        click.echo(inspection_json(inspections))
+        click.echo(json_text(inspection_json(inspections)))
     else:
         print_inspection(inspections)
     return FINDINGS if any(inspection.violations for inspection in inspections) else CLEAN

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.errors import visible
 
 
 @click.command()
@@ -39,15 +40,17 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     """
     from riserkit.findings import Severity
     from riserkit.pipeline import check_site
-    from riserkit.reports.console import print_findings
+    from riserkit.reports.console import print_findings, progress_bar
     from riserkit.reports.findings import findings_json_parts
     from riserkit.reports.listing import FindingFilter, chosen
+    from riserkit.reports.printing import json_text
 
-    checked = check_site(site, reading_options(mapping))
+    with progress_bar() as progress:
+        checked = check_site(site, reading_options(mapping), progress=progress)
     found = chosen(checked.design.site, checked.findings, FindingFilter(doors, rules, levels))
     if as_json:
         for part in findings_json_parts(checked.design.site, found):
-            click.echo(part, nl=False)
+            click.echo(json_text(part), nl=False)
         click.echo()
     else:
         print_findings(checked.design.site, found, everything=everything, least=Severity(least))
@@ -68,10 +71,11 @@ def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
     from riserkit.reports.console import print_explanation
     from riserkit.reports.explained import explain_opening
     from riserkit.reports.explanation import explanation_json
+    from riserkit.reports.printing import json_text
 
     explained = explain_opening(site, mark, reading_options(mapping))
     if as_json:
-        click.echo(explanation_json(explained))
+        click.echo(json_text(explanation_json(explained)))
     else:
         print_explanation(explained)
     return CLEAN if explained.wiring.chosen else FINDINGS
@@ -85,7 +89,7 @@ def new(folder: Path) -> int:
     from riserkit.starter.tables import write_starter
 
     write_starter(folder)
-    click.echo(f"A site of two doors is in {folder}. Next: riserkit build {folder} -o {folder}-drawings")
+    click.echo(visible(f"A site of two doors is in {folder}. Next: riserkit build {folder} -o {folder}-drawings"))
     return CLEAN
 
 
@@ -108,5 +112,5 @@ def spice(
     """
     from riserkit.reports.spice import opening_deck
 
-    click.echo(opening_deck(site, mark, states, voltage, conductor_c, reading_options(mapping)), nl=False)
+    click.echo(visible(opening_deck(site, mark, states, voltage, conductor_c, reading_options(mapping))), nl=False)
     return CLEAN

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
+from riserkit.errors import visible
 from riserkit.findings import Finding, Harm, Severity, Verdict
 
 LEFT_OUT: Final = "plugin-left-out"
@@ -40,7 +41,7 @@ def words_of(error: BaseException) -> str:
         text = str(error)
     except Exception:  # a stranger's exception may fail to say itself
         text = ""
-    text = " ".join(f"{type(error).__name__}: {text}".split()).rstrip(":")
+    text = visible(" ".join(f"{type(error).__name__}: {text}".split()).rstrip(":"))
     return text if len(text) <= _MOST_CHARS else f"{text[:_MOST_CHARS]}..."
 
 

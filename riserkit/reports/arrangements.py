@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import inspect
-import json
 
-from rich.console import Console
 from rich.markup import escape
 
 from riserkit.design import every_arrangement
 from riserkit.pipeline import plugin_arrangements
+from riserkit.reports.printing import Console, print_json
 
 
 def print_arrangements(*, as_json: bool) -> None:
@@ -20,7 +19,7 @@ def print_arrangements(*, as_json: bool) -> None:
         for one in found
     ]
     if as_json:
-        print(json.dumps(listed, indent=1, ensure_ascii=False))
+        print_json(listed)
         return
     console = Console(highlight=False, soft_wrap=True)
     for one in listed:

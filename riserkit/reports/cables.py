@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
@@ -15,6 +13,7 @@ from riserkit.model.cabling import CableType
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.stock import whole_stock
+from riserkit.reports.printing import Console, print_json
 
 
 def print_cables(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
@@ -25,7 +24,7 @@ def print_cables(path: Path | None, options: Mapping[str, str], *, as_json: bool
     """
     types = read_site(path, options).cable_types if path else whole_stock(installed_plugins()).cable_types
     if as_json:
-        print(json.dumps([cable_data(kind) for kind in types], indent=1, ensure_ascii=False))
+        print_json([cable_data(kind) for kind in types])
         return
     table = RichTable(box=None, pad_edge=False, header_style="bold")
     for column in ("cable type", "kind", "conductors", "gauge", "jacket", "outside mm", "title"):

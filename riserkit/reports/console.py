@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from rich.console import Console
 from rich.markup import escape
 from rich.progress import BarColumn, MofNCompleteColumn, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bars
@@ -17,6 +16,7 @@ from riserkit.findings import Finding, Severity
 from riserkit.model.site import Site
 from riserkit.pipeline import Progress
 from riserkit.reports.listing import listing
+from riserkit.reports.printing import Console
 
 if TYPE_CHECKING:
     from riserkit.reports.explained import Explained

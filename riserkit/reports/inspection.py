@@ -6,11 +6,11 @@ import json
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
 from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.reports.printing import Console
 
 
 def inspection_json(inspections: Sequence[SheetInspection]) -> str:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
@@ -15,6 +13,7 @@ from riserkit.model.parts import Part
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.stock import whole_stock
+from riserkit.reports.printing import Console, print_json
 
 
 def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
@@ -25,7 +24,7 @@ def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool)
     """
     parts: Sequence[Part] = read_site(path, options).parts if path else whole_stock(installed_plugins()).parts
     if as_json:
-        print(json.dumps([part_data(part) for part in parts], indent=1, ensure_ascii=False))
+        print_json([part_data(part) for part in parts])
         return
     table = RichTable(box=None, pad_edge=False, header_style="bold")
     for column in ("part", "kind", "title", "states", "lacks"):

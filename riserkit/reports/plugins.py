@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import json
-
-from rich.console import Console
 from rich.markup import escape
 
 from riserkit.plugin.arrangements import sound_arrangements
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.rules import sound_rules
 from riserkit.plugin.stock import whole_stock
+from riserkit.reports.printing import Console, print_json
 
 
 def print_plugins(*, as_json: bool) -> bool:
@@ -20,7 +18,7 @@ def print_plugins(*, as_json: bool) -> bool:
     failures = [str(failure) for failure in plugins.log]
     if as_json:
         listed = [{"plugin": name, "hooks": list(hooks)} for name, hooks in plugins.named()]
-        print(json.dumps({"plugins": listed, "left_out": failures}, indent=1, ensure_ascii=False))
+        print_json({"plugins": listed, "left_out": failures})
         return bool(failures)
     console = Console(highlight=False)
     for name, hooks in plugins.named():

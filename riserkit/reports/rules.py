@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict
 
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
 from riserkit.drawings.legibility.sheet import SHEET_CHECKS
 from riserkit.errors import RiserkitError
+from riserkit.reports.printing import Console, print_json
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import every_rule
 from riserkit.rules._shared.page import Paged, RulePage, read_page
@@ -29,7 +28,7 @@ def print_rules(more: Sequence[Rule], name: str | None, *, as_json: bool) -> boo
         raise RiserkitError(f"no rule {name!r}; expected one of {', '.join(sorted(pages))}")
     chosen = [pages[name]] if name else [pages[n] for n in sorted(pages)]
     if as_json:
-        print(json.dumps([asdict(page) for page in chosen], indent=1, ensure_ascii=False))
+        print_json([asdict(page) for page in chosen])
     elif name:
         _print_page(chosen[0])
     else:

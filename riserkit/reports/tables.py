@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import datetime
 import inspect
-import json
 import typing
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
@@ -12,7 +11,6 @@ from enum import Enum
 from typing import Any, Final
 
 from pydantic_core import PydanticUndefined
-from rich.console import Console
 from rich.markup import escape
 from rich.table import Table as RichTable
 
@@ -21,6 +19,7 @@ from riserkit.model.choices import EXPLAINED
 from riserkit.model.references import CABLE_KINDS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.tables import RECORDS, FieldFacts, fields_of
+from riserkit.reports.printing import Console, print_json
 
 _KINDS: Final[Mapping[str, str]] = {
     "number": "a number",
@@ -68,7 +67,7 @@ def print_tables(table: str | None, *, as_json: bool) -> None:
     chosen = (table,) if table else table_names()
     if as_json:
         pages = {name: [asdict(column) for column in columns_of(name)] for name in chosen}
-        print(json.dumps(pages, indent=1, ensure_ascii=False))
+        print_json(pages)
     elif table:
         _print_columns(table)
     else:

@@ -110,9 +110,7 @@ def build_site(
     progress("reading", 0, 1)
     site = source if isinstance(source, Site) else read_site(source, asked.reading)
     progress("reading", 1, 1)
-    progress("working out", 0, 1)
-    checked = work_out(site)
-    progress("working out", 1, 1)
+    checked = work_out(site, progress=progress)
     tables = site_tables(checked)
     drawn = replace(
         _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -23,7 +23,9 @@ INTERNAL_ERROR: Final = "internal error"
 _log = logging.getLogger("riserkit.rules")
 
 
-def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ...]:
+def check(
+    design: Design, extra_rules: Sequence[Rule] = (), progress: Callable[[str, int, int], None] | None = None
+) -> tuple[Finding, ...]:
     """Every rule's findings, passes included, acceptances applied, in a fixed order.
 
     An acceptance covers what it was written for, see `accept`. One that meets no finding, or only passing ones, is itself
@@ -32,6 +34,7 @@ def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ..
     Args:
         design: the whole design.
         extra_rules: of plugins, evaluated with the shipped ones.
+        progress: told of every rule evaluated.
 
     Returns:
         Sorted by harm, then subject in the order a person counts (2 before 10), then severity; see `by_harm`.
@@ -39,7 +42,12 @@ def check(design: Design, extra_rules: Sequence[Rule] = ()) -> tuple[Finding, ..
     Raises:
         RuleError: two rules of one name, or a plugin's rule without a proper name, page or harm.
     """
-    found = [found for rule in every_rule(extra_rules) for found in _evaluated(rule, design)]
+    found: list[Finding] = []
+    rules = every_rule(extra_rules)
+    for number, rule in enumerate(rules, start=1):
+        found += _evaluated(rule, design)
+        if progress is not None:
+            progress("checking", number, len(rules))
     found += unused_acceptances(design.site, found)
     found.sort(key=by_harm)
     return accept(found, design.site.acceptances)

@@ -1,0 +1,41 @@
+"""What goes to a terminal or a pipe: signs that command a terminal are written out, and what it cannot encode as well."""
+
+from __future__ import annotations
+
+import json
+import sys
+from typing import Any
+
+import click
+from rich.console import Console as RichConsole
+from rich.text import Text
+
+from riserkit.errors import visible
+
+
+class Console(RichConsole):
+    """Prints text of any origin: only what this program itself styles reaches the terminal as a command."""
+
+    def render_str(self, text: str, **named: Any) -> Text:
+        """Every text, also those in tables, comes through here."""
+        return super().render_str(visible(text), **named)
+
+
+def print_json(value: object) -> None:
+    """Print data as JSON, as `json_text` has it."""
+    click.echo(json_text(json.dumps(value, indent=1, ensure_ascii=False, allow_nan=False)))
+
+
+def json_text(text: str) -> str:
+    r"""JSON with the same meaning that any terminal may have and the output can encode: signs escaped as \\uXXXX.
+
+    Such signs stand in strings only, so that each may be escaped where it stands.
+    """
+    plain = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "").startswith("utf")
+    if plain and text.replace("\n", "").isprintable():
+        return text
+    return "".join(ch if _stays(ch, plain=plain) else json.dumps(ch)[1:-1] for ch in text)
+
+
+def _stays(ch: str, *, plain: bool) -> bool:
+    return (ch.isascii() and (ch == "\n" or ch.isprintable())) or (plain and visible(ch) == ch)
