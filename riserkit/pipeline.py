@@ -69,6 +69,7 @@ def check_design(made: Design, plugins: Plugins | None = None, progress: Progres
     Args:
         made: the design.
         plugins: those installed when left out.
+        progress: told of every rule.
     """
     asked = plugins or installed_plugins()
     found = check(made, plugin_rules(asked), progress)
@@ -94,6 +95,7 @@ def check_site(
         site: a site, or where it stands.
         options: settings of the input format, such as `mapping`.
         plugins: those installed when left out.
+        progress: told of every step.
 
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.

@@ -58,8 +58,12 @@ def _site(file: str, document: Any, problems: list[Problem]) -> RawSite:
     if not isinstance(document, dict):
         wanted = f"expected an object with openings, levels and so on; this is {_kind(document)}"
         return RawSite(None, {}, (*problems, Problem(place, "", "", wanted)), place)
-    for name in document:
-        if name not in _KNOWN:
+    unknown = [name for name in document if name not in _KNOWN]
+    if len(unknown) > MOST_FIELDS:
+        wanted = f"expected tables of a site; {len(unknown)} of these names are none"
+        problems.append(Problem(place, "", shorten(unknown[0]), wanted))
+    else:
+        for name in unknown:
             wanted = f"not the name of a table; {offer(name, _KNOWN)}"
             problems.append(Problem(Where(file, pointer=pointer("", name)), "", "", wanted))
     info = None

@@ -18,7 +18,7 @@ from riserkit.plugin.read import read_site
 from riserkit.quantities.stated import parse_gauge, parse_quantity
 from riserkit.starter.tables import write_starter
 
-SOON_S = 5.0
+SOON_S = 20.0
 """Long for what takes milliseconds, short for what grows with the square of the input."""
 
 

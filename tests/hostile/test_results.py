@@ -44,13 +44,13 @@ def _killed_at(place: str, out: Path) -> None:
     code = f"""
         import os, signal
         from pathlib import Path
-        from riserkit import output
+        from riserkit.results import folder as output
         def die(*_args, **_named):
             os.kill(os.getpid(), signal.SIGKILL)
         if {place!r} != "write":
             setattr(output, {place!r}, die)
-        with output.whole_folder(Path({str(out)!r})) as folder:
-            (folder / "half.txt").write_text("half")
+        with output.whole_folder(Path({str(out)!r})) as made:
+            (made / "half.txt").write_text("half")
             if {place!r} == "write":
                 die()
     """
