@@ -15,7 +15,7 @@ from riserkit import pipeline
 from riserkit.commands.main import main
 from riserkit.drawings.legibility.values import SheetInspection, Violation
 from riserkit.reports import printing
-from riserkit.reports.table import Table, to_csv
+from riserkit.reports.table import ReportTable, to_csv
 from riserkit.results import inspect
 from riserkit.starter.tables import write_starter
 
@@ -59,7 +59,9 @@ def test_a_new_site_in_a_strange_folder_commands_no_terminal(tmp_path):
 def test_what_a_drawing_says_commands_no_terminal(tmp_path, form, monkeypatch):
     bad = "T\x9b31m\x1b[31m\u202e"
     violation = Violation(bad, "text-over-text", (bad,), 1.0, 2.0, "A1", f"text {bad!s} over {bad}", 0.0, 1.0, "mm")
-    found = SheetInspection(bad, violations=(violation,), letters=1, strokes=1, crossings=0, bridged=0, unread=((bad, 1),))
+    found = SheetInspection(
+        bad, violations=(violation,), letters=1, strokes=1, crossings=0, bridged=0, unread=((bad, 1),)
+    )
     monkeypatch.setattr(inspect, "inspect_folder", lambda *_: (found,))
     done = _run("inspect", tmp_path, *form)
     assert done.exit_code == 1, done.output
@@ -144,9 +146,9 @@ def test_check_tells_its_progress(site):
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "＝", "＋", "－", "＠", " =", "  ＝", "\t=", "\r="])
 def test_text_is_no_formula_in_a_table_that_we_write(start):
     cell = f"{start}1+1"
-    (_, row) = to_csv(Table("t", ("a",), ((cell,),))).split("\r\n", 1)
+    (_, row) = to_csv(ReportTable("t", ("a",), ((cell,),))).split("\r\n", 1)
     assert row.lstrip('"').startswith("'")
 
 
 def test_a_number_stays_a_number_in_a_table_that_we_write():
-    assert to_csv(Table("t", ("a", "b"), ((-1.5, -2),))).splitlines()[1] == "-1.5,-2"
+    assert to_csv(ReportTable("t", ("a", "b"), ((-1.5, -2),))).splitlines()[1] == "-1.5,-2"
