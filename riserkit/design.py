@@ -53,7 +53,10 @@ class DoorDesign:
 
 @dataclass(frozen=True)
 class Design:
-    """A site with everything worked out. `doors` stand in the order of the site's openings."""
+    """A site with everything worked out. `doors` stand in the order of the site's openings.
+
+    `arrangements` are those that were considered, the shipped ones and those of plugins.
+    """
 
     site: Site
     router: Router
@@ -61,6 +64,7 @@ class Design:
     backbone: tuple[CableRun, ...]
     labels: Labels
     not_placed: tuple[str, ...] = field(default=())
+    arrangements: tuple[Arrangement, ...] = field(default=SHIPPED_ARRANGEMENTS, repr=False)
 
     @cached_property
     def door(self) -> Mapping[str, DoorDesign]:
@@ -125,6 +129,7 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = ()) -> Design:
         backbone=plan.backbone,
         labels=plan.labels,
         not_placed=plan.not_placed,
+        arrangements=every_arrangement(more_arrangements),
     )
 
 

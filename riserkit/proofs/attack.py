@@ -21,7 +21,7 @@ from riserkit.proofs.worst_cases import WorstCase, crossed
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 FAIL_SECURE_CURE: Final = (
-    "Wire it with 1 authenticated relay module on the secured side (relay-module, relay-external-supply or dry-trigger): "
+    "Wire it with an authenticated relay module on the secured side (relay-module, relay-external-supply or dry-trigger): "
     "nothing done to its link moves it."
 )
 FAIL_SAFE_CURE: Final = (

@@ -48,7 +48,7 @@ class ClassPower:
             if door.link is None:
                 yield not_evaluated(
                     self, ("opening", door.mark), "There is no powered link: no cable or no port is known for it.",
-                    "Give it a route and 1 port; see no-cable-route and switch-ports.",
+                    "Connect it to a pathway and a switch port; see no-cable-route and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:
                 yield self._unknown(door)

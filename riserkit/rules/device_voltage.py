@@ -8,9 +8,9 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
-from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, told
+from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, told
 from riserkit.rules._shared.circuits import CircuitsAlike, over_limit
-from riserkit.rules._shared.lookups import unsolved
+from riserkit.rules._shared.lookups import AS_FOR_WIRING, unsolved
 from riserkit.standards import copper, poe
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.devices import PoweredDevice, feed_of_node, powered_devices
@@ -72,29 +72,33 @@ class DeviceVoltageAtTerminals:
             yield follows(self, subject, text, about=f"voltage at {named}")
             return
         fed = f", fed from {feed.terminal}" if feed else ""
-        yield from told([*self._low(subject, device, at, fed), *self._high(subject, device, at, fed)])
+        yield from told([*self._low(door, device, at, fed), *self._high(door, device, at, fed)])
 
-    def _low(self, subject: Subject, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
+    def _low(self, door: DoorDesign, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
         if device.least_v is None:
             return
         shown, limit = format_pair(at.low_v, device.least_v, "V")
         short = format_at_least(device.least_v - at.low_v, "V")
+        ways = f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a source nearer."
         yield measured(
-            self, subject, Measure(at.low_v, device.least_v, "V", at_most=False),
-            message=f"{device.ref}, {device.what}{fed}: at least {shown}; it works from {limit}.",
-            remedy=f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a source nearer.",
+            self, ("opening", door.mark), Measure(at.low_v, device.least_v, "V", at_most=False),
+            message=f"{device.ref}, {device.what}{fed}: at least {shown}; it operates from {limit}.",
+            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
             about=f"lowest voltage at {device.what} {device.ref}",
         )  # fmt: skip
 
-    def _high(self, subject: Subject, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
+    def _high(self, door: DoorDesign, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
         if device.most_v is None:
             return
         shown, limit = format_pair(at.high_v, device.most_v, "V")
+        ways = (
+            f"Feed {device.ref} from a source of at most {format_at_most(device.most_v, 'V')}, or use a part "
+            f"rated to {format_at_least(at.high_v, 'V')}."
+        )
         yield measured(
-            self, subject, Measure(at.high_v, device.most_v, "V"),
+            self, ("opening", door.mark), Measure(at.high_v, device.most_v, "V"),
             message=f"{device.ref}, {device.what}{fed}: at most {shown}; it is rated to {limit}.",
-            remedy=f"Feed {device.ref} from a source of at most {format_at_most(device.most_v, 'V')}, or use a part "
-                   f"rated to {format_at_least(at.high_v, 'V')}.",
+            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
             about=f"highest voltage at {device.what} {device.ref}",
         )  # fmt: skip
 
@@ -107,7 +111,7 @@ class DeviceVoltageAtTerminals:
         shown, limit = format_pair(link.pd_v, row.v_pd_min_v, "V")
         yield measured(
             self, ("opening", door.mark), Measure(link.pd_v, row.v_pd_min_v, "V", at_most=False),
-            message=f"At least {shown} at the end of the data cable; a class {row.number} device works from {limit}.",
+            message=f"At least {shown} at the end of the data cable; a class {row.number} device operates from {limit}.",
             remedy=f"Raise it by {format_at_least(row.v_pd_min_v - link.pd_v, 'V')}: a shorter channel, or less load.",
             source=row.pd_voltage_source.cite(), about="voltage at the end of the data cable",
         )  # fmt: skip

@@ -37,7 +37,7 @@ class LabelOverruled:
         labels = design.labels
         for kind, subject, given in labels.overruled:
             stands = _of_kind(labels, kind).get(subject, "")
-            remedy = f"Take {given} off the {kind}; or relabel 1 thing on site and correct its line in issued_labels."
+            remedy = f"Take {given} off the {kind}; or relabel it on site and correct its line in issued_labels."
             message = f"The site states {given} for the {kind}; {stands} was issued, stands and is drawn."
             yield stated(self, (kind, subject), False, message, severity=Severity.NOTE, remedy=remedy)
         if not labels.overruled:

@@ -13,7 +13,7 @@ from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.proving import asked, judged, unproven
 
 _COMPARE: Final = (
-    "Check 4 things against the sheet: NO or NC of the relay, lock voltage, polarity, and the diode's band at plus."
+    "Check against the sheet: NO or NC of the relay, lock voltage, polarity, and the diode's band at plus."
 )
 
 

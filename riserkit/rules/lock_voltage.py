@@ -11,7 +11,7 @@ from riserkit.model.parts import Lock
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
-from riserkit.rules._shared.lookups import lock_of, sentence, unsolved
+from riserkit.rules._shared.lookups import AS_FOR_WIRING, lock_of, sentence, unsolved
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
 from riserkit.wiring.devices import feed_of_node
@@ -54,7 +54,7 @@ class LockVoltage:
         subject = ("opening", door.mark)
         volts = door.wiring.voltages
         if lock is None:
-            yield not_evaluated(self, subject, "No lock is stated.", "Name 1 lock of the parts.")
+            yield not_evaluated(self, subject, "No lock is stated.", "State the opening's lock.")
             return
         lacks = [name for name in ("rated_v", "tolerance_low", "tolerance_high") if getattr(lock, name) is None]
         if lacks:
@@ -88,7 +88,7 @@ class LockVoltage:
         shown, limit = format_pair(low_v, limit_v, "V")
         yield measured(
             self, subject, Measure(low_v, limit_v, "V", at_most=False),
-            message=f"At least {shown} at the lock; it works from {limit} (rated {lock.rated_v:g} V).",
+            message=f"At least {shown} at the lock; it operates from {limit} (rated {lock.rated_v:g} V).",
             remedy=lambda: _low_remedy(design, door, limit_v, low_v), about="lowest voltage",
         )  # fmt: skip
 
@@ -102,10 +102,12 @@ class LockVoltage:
             format_at_least(high_v - limit_v, "V"),
             format_at_least(high_v, "V"),
         )
+        ways = f"A supply that gives at most {most}, {over} less, or a lock rated to {least}."
         yield measured(
             self, subject, Measure(high_v, limit_v, "V"),
-            message=f"At most {shown} at the lock; it stands up to {limit} (rated {lock.rated_v:g} V).",
-            remedy=f"A supply that gives at most {most}, {over} less, or a lock that stands {least}.", about="highest voltage",
+            message=f"At most {shown} at the lock; it is rated to {limit} (rated {lock.rated_v:g} V).",
+            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
+            about="highest voltage",
         )  # fmt: skip
 
 
@@ -123,6 +125,8 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
         longest = format_at_most(longest_m, "m", design.site.info.unit_system)
         what = "a lock cable" if feed.cables[0].role == "lock" else "a feed from the supply"
         ways.append(f"{what} of at most {longest} of {feed.gauge}")
+    if not ways and door.wiring.chosen is None:
+        return AS_FOR_WIRING
     if not ways:
         ways.append(f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest, since no cable will do")
     return sentence(ways)

@@ -80,7 +80,7 @@ class MissingData:
         stopped = sorted({rule for name in missing for rule in _stopped_by(name)})
         return not_evaluated(
             self, subject, f"Missing: {', '.join(missing)}. Not evaluated for this: {', '.join(stopped)}.",
-            f"State {len(missing)} value{'s' if len(missing) > 1 else ''}: {', '.join(missing)}.",
+            f"State {', '.join(missing)}.",
         )  # fmt: skip
 
 

@@ -67,7 +67,7 @@ class NoCableRoute:
 def _remedy(design: Design, opening: Opening) -> str:
     distances = sorted((_apart_m(design, opening, closet.id), closet.id) for closet in design.site.closets)
     if not distances:
-        return "State 1 closet with its position."
+        return "State a closet with its position."
     apart_m, nearest = distances[0]
     length = format_length(apart_m, design.site.info.unit_system)
     return (

@@ -8,11 +8,12 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
-from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import DATA_CABLE, counted
-from riserkit.wiring.reason import Reason
+from riserkit.rules._shared.lookups import DATA_CABLE
+from riserkit.rules._shared.remedies import working_changes
 from riserkit.wiring.values import Candidate, DoorWiring
+
+_NOTHING_TRIED_WORKS = "Change more than one part of the door: none of the changes tried makes it work."
 
 
 class NoSuitableWiring:
@@ -26,8 +27,9 @@ class NoSuitableWiring:
     Limit:
         One is feasible. Forced by the user, that one is. What could not be tested for lack of data is not passed.
     Remedy:
-        The test that the nearest one misses and by how much; where the user forces one that fails, the one that would
-        do.
+        The least change that gives a suitable wiring: a UPS stated, another device, lock, controller, cable or supply,
+        no arrangement forced; or two of them. Each was tried by working out the door anew. Where none works, what is not
+        met.
     Source:
         Common practice, no source; each test's limit is that of its own rule or part.
     """
@@ -38,16 +40,17 @@ class NoSuitableWiring:
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening."""
+        remedies = working_changes(design, [door for door in design.doors if _is_unsuitable(door.wiring)])
         for door in design.doors:
-            yield self._door(door)
+            yield self._door(door, remedies.get(door.mark, ""))
 
-    def _door(self, door: DoorDesign) -> Finding:
+    def _door(self, door: DoorDesign, remedy: str) -> Finding:
         wiring, subject = door.wiring, ("opening", door.mark)
         if wiring.missing:
             names = ", ".join(wiring.missing)
             return not_evaluated(
                 self, subject, f"No arrangement can be judged; missing: {names}.",
-                f"State {counted(len(wiring.missing), 'value')}: {names}.",
+                f"State {names}.",
             )  # fmt: skip
         if wiring.failure:
             found = not_evaluated(
@@ -55,32 +58,33 @@ class NoSuitableWiring:
                 "Check the values of its parts and cables; where they are right, report the opening with its parts.",
             )  # fmt: skip
             return replace(found, severity=Severity.ERROR)
-        if wiring.chosen is None or not wiring.chosen.feasible:
-            return self._infeasible(door, wiring.chosen or wiring.nearest)
+        if wiring.chosen is None or _is_unsuitable(wiring):
+            return self._unsuitable(door, wiring.chosen or wiring.nearest, remedy)
         open_tests = [reason for reason in wiring.chosen.reasons if reason.passed is None]
         if open_tests:
             return not_evaluated(
                 self, subject,
-                f"{_name(wiring.chosen)} fails no test, but {counted(len(open_tests), 'test lacks', 'tests lack')} data: "
+                f"{_name(wiring.chosen)} fails no test; not evaluated for lack of data: "
                 f"{'; '.join(reason.text for reason in open_tests)}.",
-                f"State what {counted(len(open_tests), 'test needs', 'tests need')}; see missing-data.",
+                "State the missing values; see missing-data.",
             )  # fmt: skip
         forced = ", as forced" if wiring.forced else ""
         return stated(
             self, subject, True, f"Wired as {_name(wiring.chosen)}{forced}; {len(wiring.considered)} considered."
         )
 
-    def _infeasible(self, door: DoorDesign, nearest: Candidate | None) -> Finding:
-        subject, count = ("opening", door.mark), len(door.wiring.considered)
-        failed = nearest.failed if nearest else ()
-        if nearest is None or not failed:
-            return stated(
-                self, subject, False, f"None of {counted(count, 'arrangement')} considered is feasible.",
-                remedy=f"Name parts for 1 arrangement, such as a relay with a supply.{_unforced(door.wiring)}",
-            )  # fmt: skip
-        what = "The forced arrangement" if door.wiring.forced else f"None of {count} considered is feasible; nearest,"
-        message = f"{what} {_name(nearest)}, fails {counted(len(failed), 'test')}: {'; '.join(r.text for r in failed)}."
-        remedy = f"{' '.join(_way_out(reason) for reason in failed)}{_unforced(door.wiring)}"
+    def _unsuitable(self, door: DoorDesign, closest: Candidate | None, remedy: str) -> Finding:
+        subject = ("opening", door.mark)
+        failed = closest.failed if closest else ()
+        if closest is None or not failed:
+            text = "No arrangement is suitable."
+            return stated(self, subject, False, text, remedy=remedy or _NOTHING_TRIED_WORKS)
+        not_met = "; ".join(reason.text for reason in failed)
+        if door.wiring.forced:
+            message = f"The forced arrangement {_name(closest)} is not suitable: {not_met}."
+        else:
+            message = f"No suitable arrangement among {len(door.wiring.considered)} considered; closest {_name(closest)}: {not_met}."
+        remedy = remedy or f"{_NOTHING_TRIED_WORKS} Not met: {not_met}."
         first = failed[0]
         if (
             first.value is None
@@ -92,21 +96,12 @@ class NoSuitableWiring:
         return measured(self, subject, measure, message, remedy=remedy)
 
 
+def _is_unsuitable(wiring: DoorWiring) -> bool:
+    unknown = wiring.missing or wiring.failure
+    return not unknown and (wiring.chosen is None or not wiring.chosen.feasible)
+
+
 def _name(candidate: Candidate) -> str:
     at = candidate.supply_at
     power = ", lock power over the data cable" if at == DATA_CABLE else f", lock power from {at}" if at else ""
     return f"{candidate.arrangement} with {candidate.lock_cable}{power}"
-
-
-def _way_out(reason: Reason) -> str:
-    if reason.value is None or reason.limit is None:
-        return f"Mend 1 thing, {reason.name}: {reason.text}."
-    way = "less" if reason.value > reason.limit else "more"
-    return f"For {reason.name}, {format_at_least(abs(reason.value - reason.limit), reason.unit)} {way} would do."
-
-
-def _unforced(wiring: DoorWiring) -> str:
-    if not wiring.forced:
-        return ""
-    feasible = min((c for c in wiring.considered if c.feasible), key=lambda c: (c.cost, _name(c)), default=None)
-    return f" Not forced, {_name(feasible)} would do." if feasible else ""

@@ -17,9 +17,7 @@ from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
 
-_IN_SERIES: Final = (
-    "Land the release's own opening contact (11-12) in series with lock power; 1 conductor of the feed goes through it."
-)
+_IN_SERIES: Final = "Land the release's own opening contact (11-12) in series with lock power; one conductor of the feed goes through it."
 _STAFF_SWITCH: Final = (
     "State a release: a switch at the fire command centre or nurse station whose opening contact (11-12) stands in series"
     " with lock power."

@@ -16,7 +16,7 @@ from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
 _IN_FEED: Final = (
-    "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: 1 conductor"
+    "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: one conductor"
     " of the feed goes through it."
 )
 _LOCK: Final = "1 fail-safe lock in place of the fail-secure one, with the alarm relay in its feed."

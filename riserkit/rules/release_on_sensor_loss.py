@@ -19,7 +19,7 @@ _BREAK: Final = (
     "A REX sensor with 2 poles (poles = 2, releases_on_loss = yes): the second breaks lock power, in series with the manual"
     " release, so that neither a dead controller nor an open wire keeps the lock powered."
 )
-_OBEY: Final = "Mend 1 thing first: see lock-follows-controller."
+_OBEY: Final = "Fix lock-follows-controller first."
 
 
 class ReleaseOnSensorLoss:
@@ -61,7 +61,7 @@ class ReleaseOnSensorLoss:
         if door.opening.rex and getattr(design.site.part.get(door.opening.rex), "releases_on_loss", None) is None:
             return not_evaluated(
                 self, ("opening", door.mark), "Whether the REX sensor's contacts move when it loses its supply is not stated.",
-                "State releases_on_loss of 1 part, the REX sensor.",
+                "State releases_on_loss of the REX sensor.",
             )  # fmt: skip
         remedy = _OBEY if one.outcome is Outcome.NOT_EVALUATED else _BREAK
         return judged(self, door, one, remedy, source=source)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
@@ -228,5 +227,3 @@ def _compare(finding: Finding, expected: Spec) -> None:
         assert finding.remedy == ""
     else:
         assert finding.remedy, "a verdict that is no pass says what to do"
-    if finding.verdict is Verdict.FAIL:
-        assert re.search(r"\d", finding.remedy), f"a remedy names a number: {finding.remedy}"

@@ -28,7 +28,7 @@ CASES = [
     pytest.param({"doors": (door(high_v=13.2),)}, HIGH, {"verdict": "pass", "margin": 0}, id="at the upper limit"),
     pytest.param(
         {"doors": (door(high_v=13.7),)}, HIGH,
-        {"verdict": "fail", "remedy": "at most 13.2 V, 0.5 V less, or a lock that stands 13.7 V"},
+        {"verdict": "fail", "remedy": "at most 13.2 V, 0.5 V less, or a lock rated to 13.7 V"},
         id="a battery that floats too high",
     ),
     pytest.param(
