@@ -47,7 +47,7 @@ CASES = [
         {"verdict": "not evaluated", "severity": "note", "message": "lock.hold_a"}, id="not solved for lack of data",
     ),
     pytest.param(
-        {"doors": ({"opening": {"lock": ""}},)}, "", {"verdict": "not evaluated", "remedy": "Name 1 lock"}, id="no lock"
+        {"doors": ({"opening": {"lock": ""}},)}, "", {"verdict": "not evaluated", "remedy": "State the opening's lock"}, id="no lock"
     ),
     pytest.param(
         {**own_lock(tolerance_low=None), "doors": ({**door(5), "opening": {"lock": "own"}},)}, "does not state",
