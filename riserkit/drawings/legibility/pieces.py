@@ -10,6 +10,7 @@ from typing import Any, Final, NamedTuple
 from ezdxf.entities.dxfentity import DXFTagStorage
 
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.lettering import baseline_start, ink_box
 from riserkit.drawings.dxf.text import LINE_PITCH, text_width_mm, wrap
 
@@ -154,10 +155,20 @@ def _inked(text: str, start: Point, height: float, angle_deg: float, layer: str)
     return Piece(corners, layer, text, height)
 
 
+def _wrapped(given: str, room: float, height: float) -> Sequence[str]:
+    """Lines of a paragraph. A box narrower than a letter has a word a line, as programs that draw have it."""
+    if not room:
+        return (given,)
+    try:
+        return tuple(wrap(given, room, height))
+    except TextError:
+        return tuple(given.split())
+
+
 def _mtext(e: Any) -> Iterator[Piece]:
     dxf, height = e.dxf, float(e.dxf.char_height)
     room = float(dxf.get("width", 0.0))
-    lines = [line for given in e.plain_text(split=True) for line in (wrap(given, room, height) if room else (given,))]
+    lines = [line for given in e.plain_text(split=True) for line in _wrapped(given, room, height)]
     across, down = (dxf.attachment_point - 1) % 3, (dxf.attachment_point - 1) // 3
     pitch = height * _MTEXT_LEADING * float(dxf.get("line_spacing_factor", LINE_PITCH / _MTEXT_LEADING))
     block = height + pitch * (len(lines) - 1)

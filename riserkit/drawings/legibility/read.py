@@ -18,6 +18,7 @@ from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, 
 from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
 
 _SLACK_MM = 0.01
+_MOST_WORDS = 120
 
 
 class _Source(NamedTuple):
@@ -51,7 +52,15 @@ def read_sheet(path: Path) -> SheetShapes:
         raise DrawingError(
             f"{path} cannot be read as DXF: {why_unreadable(error)}; save it again, or take it out of the folder"
         ) from error
-    return sheet_shapes(doc)
+    try:
+        return sheet_shapes(doc)
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, RecursionError) as error:
+        # Values that no program that draws would write: a view of height 0, a circle of blocks, a place that is no number.
+        words = " ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS]
+        raise DrawingError(
+            f"{path} cannot be inspected, for it holds values that no drawing has ({words}); repair the drawing and save "
+            "it again, or take it out of the folder"
+        ) from error
 
 
 def sheet_shapes(doc: Drawing) -> SheetShapes:
