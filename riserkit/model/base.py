@@ -94,6 +94,7 @@ AmpHours = Annotated[float, *_quantity("ah"), Field(gt=0, le=10_000)]
 Joules = Annotated[float, *_quantity("j"), Field(gt=0, le=100_000)]
 Celsius = Annotated[float, *_quantity("c"), Field(ge=-60, le=100)]
 Hours = Annotated[float, Field(gt=0, le=1000)]
+WattHours = Annotated[float, Field(gt=0, le=1_000_000)]
 Fraction = Annotated[float, Field(gt=0, le=1)]
 Tolerance = Annotated[float, Field(ge=0, lt=1)]
 Gauge = Annotated[

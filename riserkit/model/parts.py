@@ -236,8 +236,8 @@ class ReleaseButton(PartBase):
 class DcSupply(PartBase):
     """A DC supply.
 
-    `output_v` is nominal, within `tolerance`. With a battery it floats at `float_v` while the mains are on, and falls to
-    `end_v` when the battery is spent; `regulated`: a converter behind the battery keeps the output within `tolerance` in
+    `output_v` is nominal, within `tolerance`. With a battery it floats at `float_v` at most while the mains are on, and falls
+    to `end_v` when the battery is spent; `regulated`: a converter behind the battery keeps the output within `tolerance` in
     either condition.
     """
 

@@ -8,7 +8,19 @@ from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import AmpHours, Celsius, FieldError, Fraction, Hours, Id, Record, Text, Volts, Watts
+from riserkit.model.base import (
+    AmpHours,
+    Celsius,
+    FieldError,
+    Fraction,
+    Hours,
+    Id,
+    Record,
+    Text,
+    Volts,
+    WattHours,
+    Watts,
+)
 
 _SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
 
@@ -96,6 +108,7 @@ class Ups(Record):
 
     Args of note:
         battery_ah, end_v: ampere-hours and voltage of the whole battery, spent: its load draws most there.
+        battery_wh: its watt-hours, in place of both.
         efficiency: battery to output.
         standby_hours, battery_c: as for a DC supply.
     """
@@ -104,7 +117,14 @@ class Ups(Record):
     closet: Id
     name: Text = ""
     battery_ah: AmpHours | None = None
+    battery_wh: WattHours | None = None
     end_v: Volts | None = None
     efficiency: Fraction | None = None
     standby_hours: Hours | None = None
     battery_c: Celsius | None = None
+
+    @model_validator(mode="after")
+    def _one_capacity(self) -> Self:
+        if self.battery_wh is not None and self.battery_ah is not None:
+            raise FieldError("battery_wh", "expected either battery_wh, or battery_ah with end_v")
+        return self

@@ -124,21 +124,26 @@ class Standby:
     def _ups(self, design: Design, ups: Ups, doors: Sequence[DoorDesign], own_w: Mapping[str, float | None]) -> Finding:
         subject = ("ups", ups.id)
         wanted_h = ups.standby_hours or design.site.info.standby_hours
-        lacks = [f"{name} of {ups.id}" for name in ("battery_ah", "end_v", "efficiency") if getattr(ups, name) is None]
-        if wanted_h is None or ups.battery_ah is None or ups.end_v is None or ups.efficiency is None:
+        in_wh = ups.battery_wh is not None
+        needed = ("efficiency",) if in_wh else ("battery_ah", "end_v", "efficiency")
+        lacks = [f"{name} of {ups.id}" for name in needed if getattr(ups, name) is None]
+        capacity = ups.battery_wh or ups.battery_ah
+        if wanted_h is None or lacks or capacity is None or ups.efficiency is None:
             return self._unstated(subject, doors, wanted_h, lacks)
         unknown = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
         unknown += [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
         ports_w = sum(d.link.pse_w for d in doors if d.link is not None and d.link.pse_w is not None)
         load_w = ports_w + sum(watts for watts in own_w.values() if watts is not None)
-        load_a = batteries.ups_current_a(load_w, ups.efficiency, ups.end_v)
+        # Of a battery stated in watt-hours the load is the power out of it.
+        load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
-        if unknown and self._holds(ups.battery_ah, load_a, temp_c, wanted_h):
+        if unknown and self._holds(capacity, load, temp_c, wanted_h):
             text = f"Its load is not known: {listed(unknown)}."
             return not_evaluated(
                 self, subject, text, "State own_w of its switches, and fix the circuits of these doors."
             )
-        return self._judged(design, subject, doors, (ups.battery_ah, load_a, temp_c), wanted_h)
+        units = ("Wh", "W") if in_wh else ("Ah", "A")
+        return self._judged(design, subject, doors, (capacity, load, temp_c), wanted_h, units)
 
     def _unstated(
         self, subject: Subject, doors: Sequence[DoorDesign], wanted_h: float | None, lacks: Sequence[str]
@@ -155,20 +160,20 @@ class Standby:
 
     def _judged(
         self, design: Design, subject: Subject, doors: Sequence[DoorDesign], battery: tuple[float, float, float],
-        wanted_h: float,
+        wanted_h: float, units: tuple[str, str] = ("Ah", "A"),
     ) -> Finding:  # fmt: skip
-        battery_ah, load_a, temp_c = battery
+        capacity, load, temp_c = battery
         # A load of nothing is held for ever; printed as what is asked.
-        held_h = batteries.held_h(battery_ah, load_a, temp_c) if load_a > 0 else wanted_h
+        held_h = batteries.held_h(capacity, load, temp_c) if load > 0 else wanted_h
         held, wanted = format_pair(held_h, wanted_h, "h")
         at = format_value(temp_c, "°C", design.site.info.unit_system)
         message = (
-            f"Holds its doors for {held}, at least {wanted}: {battery_ah:g} Ah, aged, at {at}, "
-            f"{format_value(load_a, 'A')} on average. {_then(design, doors, subject[0])}"
+            f"Holds its doors for {held}, at least {wanted}: {capacity:g} {units[0]}, aged, at {at}, "
+            f"{format_value(load, units[1])} on average. {_then(design, doors, subject[0])}"
         )
         return measured(
             self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
-            remedy=lambda: f"A battery of at least {_needed_ah(load_a, temp_c, wanted_h)}, or doors on another supply.",
+            remedy=lambda: f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply.",
         )  # fmt: skip
 
 
@@ -217,9 +222,9 @@ def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
     return f"Then: {'; '.join(f'{listed(marks)} {words[mode]}' for mode, marks in sorted(by_mode.items()))}."
 
 
-def _needed_ah(load_a: float, temp_c: float, wanted_h: float) -> str:
+def _needed(load: float, temp_c: float, wanted_h: float, unit: str) -> str:
     """Least capacity that holds a load, over both limits of `held_h`."""
     factor = batteries.AGEING.value * batteries.temperature_factor(temp_c)
     rated_h, exponent = batteries.RATED_HOURS.value, batteries.PEUKERT_EXPONENT.value
-    fast_ah = load_a * rated_h * (wanted_h / rated_h) ** (1 / exponent)
-    return format_at_least(factor * max(load_a * wanted_h, fast_ah), "Ah")
+    fast = load * rated_h * (wanted_h / rated_h) ** (1 / exponent)
+    return format_at_least(factor * max(load * wanted_h, fast), unit)

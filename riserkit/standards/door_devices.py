@@ -1,7 +1,6 @@
 """What decides in a door's circuit and stands on few data sheets: contacts, bonds, inputs, and when a coil lets go.
 
-A part's own datum takes the place of each where its kind has one; `riserkit.wiring.assumed` lists those that a door's
-calculation really rests on.
+A part's own datum takes the place of each where its kind has one.
 """
 
 from __future__ import annotations
@@ -26,7 +25,7 @@ LOCK_DROP_OUT: Final = Limit(0.1, "of rated voltage", COMMON_PRACTICE)
 RELAY_DROP_OUT: Final = Limit(0.1, "of rated voltage", COMMON_PRACTICE)
 SENSOR_DROP_OUT: Final = Limit(0.2, "of rated voltage", COMMON_PRACTICE)
 
-# How far a charger's float voltage lies from what it is set to.
+# How far below its stated highest a charger's float voltage may lie.
 FLOAT_TOLERANCE: Final = Limit(0.02, "of float voltage", COMMON_PRACTICE)
 
 # Electronics that draw a constant current draw it down to about this.

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 
+from riserkit.design import design
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked
+from riserkit.reports.schedules.equipment import supplies_table
 from riserkit.reports.schedules.site import all_schedules, standings
 from riserkit.reports.table import ReportTable, to_csv
 
@@ -108,6 +110,19 @@ def test_every_port_is_listed_once(checked: Checked) -> None:
     assert [r["opening"] for r in found] == [*(str(m) for m in range(101, 109)), "free", "free", "uplink", "uplink"]
     assert len({r["label"] for r in found}) == 12
     assert found[0]["cable"] == "1A-A01"
+
+
+def test_a_ups_stands_among_the_supplies_with_its_doors(site_of) -> None:
+    site = site_of({"lock": "strike-12-secure"}, {"lock": "strike-12-secure"}).site
+    ups = {"id": "UPS-1", "closet": "C1", "battery_wh": 800, "efficiency": 0.9}
+    table = supplies_table(design(site.with_changes(upses=[ups], switches={"S": {"ups": "UPS-1"}})))
+    row = dict(zip(table.columns, table.rows[-1], strict=True))
+    assert (row["supply"], row["part"], row["openings"], row["on_battery"]) == (
+        "UPS-1",
+        "UPS, 800 Wh",
+        "101 102",
+        "yes",
+    )
 
 
 def test_supplies_carry_the_sum_of_their_doors(checked: Checked) -> None:

@@ -134,3 +134,20 @@ def test_a_ups_that_fails_without_what_is_missing_fails():
 def test_a_switch_cannot_be_on_a_ups_and_not():
     with pytest.raises(InputError, match="expected on_ups yes or empty"):
         found(upses=[UPS], switch={"on_ups": False, "ups": "UPS-1"})
+
+
+def test_a_ups_may_be_stated_in_watt_hours():
+    """Of a battery whose ampere-hours are stated at its end voltage, watt-hours are the product of the two."""
+    on = {"on_ups": True, "ups": "UPS-1", "own_w": 20}
+    plain = {name: value for name, value in UPS.items() if name not in {"battery_ah", "end_v"}}
+
+    def hours(ups):
+        return {f.subject: f for f in found(upses=[ups], switch=on)}["UPS-1"]
+
+    in_wh = hours({**plain, "battery_wh": UPS["battery_ah"] * UPS["end_v"]})
+    assert in_wh.value == pytest.approx(hours(UPS).value, rel=1e-12)
+    assert "Wh, aged" in in_wh.message
+    short = hours({**plain, "battery_wh": 1})
+    assert (short.verdict, short.remedy.partition(", or")[0].endswith("Wh")) == ("fail", True)
+    with pytest.raises(InputError, match="either battery_wh, or battery_ah"):
+        found(upses=[{**UPS, "battery_wh": 100}], switch=on)

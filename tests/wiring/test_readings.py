@@ -129,13 +129,13 @@ def test_a_suppressor_has_both_leads_at_the_lock(doors: Any) -> None:
 
 
 def test_a_battery_backed_supply_is_read_on_mains_and_on_battery(doors: Any) -> None:
-    """27.4 V within 2 % on mains; on its battery from there down to 21.6 V. Neither band holds the other's whole range."""
+    """27.4 V at most, as the lock is judged for, and 2 % less at least on mains; on its battery down to 21.6 V."""
     found = readings(doors, "relay-external-supply")
     floating = one(found, "where lock power comes from", "door idle")
     assert "mains on, battery charged" in floating.state
     assert floating.expected == pytest.approx(27.4, abs=0.02)
     assert floating.low == pytest.approx(27.4 * 0.98, abs=0.25)
-    assert floating.high == pytest.approx(27.4 * 1.02, abs=0.25)
+    assert floating.high == pytest.approx(27.4, abs=0.2)
     far, battery = one(found, "lock M1, far end", "mains on"), one(found, "lock M1", "on battery")
     assert far.low > 26.0
     assert battery.low == pytest.approx(21.6 - 0.4, abs=0.2)

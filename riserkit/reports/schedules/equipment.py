@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply
-from riserkit.model.power import Supply, Switch
+from riserkit.model.power import Supply, Switch, Ups
 from riserkit.network.placement import held_ports
 from riserkit.reports.table import Cell, ReportTable
 
@@ -40,7 +40,7 @@ def _ports(design: Design, switch: Switch, used: dict[tuple[str, int], list[str]
 
 
 def supplies_table(design: Design) -> ReportTable:
-    """One row a DC supply: those of the site with all their doors, then those that the wiring asks to be added."""
+    """One row a DC supply: those of the site with all their doors, those that the wiring asks to be added; then each UPS."""
     columns = ("supply", "part", "stands_at", "output_v", "rated_a", "load_a", "openings", "on_battery")
     fed: dict[str, list[DoorDesign]] = {}
     added = []
@@ -52,12 +52,22 @@ def supplies_table(design: Design) -> ReportTable:
             added.append(door)
     rows = [_of_the_site(design, supply, fed.get(supply.id, [])) for supply in design.site.supplies]
     rows += [_to_be_added(design, door) for door in added]
+    rows += [_ups(design, ups) for ups in design.site.upses]
     return ReportTable("supplies", columns, tuple(rows))
 
 
 def _of_the_site(design: Design, supply: Supply, doors: list[DoorDesign]) -> tuple[Cell, ...]:
     at = f"opening {supply.opening}" if supply.opening else design.labels.closet.get(supply.closet, supply.closet)
     return _row(design, supply.id, supply.part, f"closet {at}" if supply.closet else at, doors, supply.on_battery)
+
+
+def _ups(design: Design, ups: Ups) -> tuple[Cell, ...]:
+    """A UPS with the doors whose switches stand on it; it gives mains voltage, and no rating of it is stated."""
+    switches = {switch.id for switch in design.site.switches if switch.ups == ups.id}
+    marks = " ".join(d.mark for d in design.doors if d.placement is not None and d.placement.switch in switches)
+    capacity = f"{ups.battery_wh:g} Wh" if ups.battery_wh else f"{ups.battery_ah:g} Ah" if ups.battery_ah else ""
+    part = f"UPS, {capacity}" if capacity else "UPS"
+    return (ups.id, part, f"closet {design.labels.closet.get(ups.closet, ups.closet)}", None, None, None, marks, "yes")
 
 
 def _to_be_added(design: Design, door: DoorDesign) -> tuple[Cell, ...]:

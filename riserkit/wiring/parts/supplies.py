@@ -11,7 +11,7 @@ from riserkit.model.parts import (
 from riserkit.standards.door_devices import (
     FLOAT_TOLERANCE,
 )
-from riserkit.wiring.parts.electrical import UNKNOWN, contact, source, toleranced
+from riserkit.wiring.parts.electrical import UNKNOWN, contact, source
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
@@ -21,8 +21,12 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
     if part.follows_battery and part.float_v is not None:
         tolerance = FLOAT_TOLERANCE.value if part.tolerance is None else part.tolerance
-        floats = toleranced(part.float_v, tolerance)
-        named = dict(zip(("float_nominal_v", "float_low_v", "float_high_v"), floats, strict=True))
+        # What is stated is the highest, for which locks and devices are judged: a meter may not be told more.
+        named = {
+            "float_nominal_v": part.float_v,
+            "float_low_v": part.float_v * (1 - tolerance),
+            "float_high_v": part.float_v,
+        }
         output = replace(output, values={**output.values, **named})
     elements = [
         output,
