@@ -154,7 +154,7 @@ def _blocks(
     letters = terminal_letters(design) if contents.doors else ()
     if letters:
         yield _listed("Terminals in door details", ("Terminal", "For"), letters, (34, 136))
-    yield _listed("Layers", ("Layer", "mm", "Line", "For"), layer_rows(), (44, 15, 34, 77))
+    yield _listed("Layers", ("Layer", "mm", "Line", "Colour", "For"), layer_rows(), (44, 14, 32, 18, 72))
 
 
 def _listed(

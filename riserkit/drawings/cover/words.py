@@ -8,7 +8,8 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.cover.details import colour_letters
 from riserkit.drawings.dxf.layers import LAYERS
-from riserkit.drawings.dxf.text import ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
+from riserkit.drawings.dxf.paper import PLOT_STYLES
+from riserkit.drawings.dxf.text import FONT_FILE, FONT_NAME, ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
 from riserkit.drawings.riser.notes import BASIS_WORDS, LETTER_WORDS
 from riserkit.drawings.setting.scale import DrawingScale
@@ -50,13 +51,17 @@ def _conventions() -> Iterator[str]:
         f"Lettering {used} mm high after ISO 3098-1, never below {LEAST_HEIGHT_MM:g} mm as plotted; line weights in the "
         "steps of ISO 128-2; frame after ISO 5457, title block after ISO 7200 (from memory)."
     )
-    yield "All prints black: line type, weight and letters carry the meaning; colour carries none."
+    yield (
+        f"All prints black by the table of plot styles {PLOT_STYLES} beside the drawings: line type, weight and letters "
+        "carry the meaning; colour carries none."
+    )
+    yield f"All lettering is in {FONT_NAME}, an open font; its file {FONT_FILE} is beside the drawings. Install it first."
 
 
-def layer_rows() -> tuple[tuple[str, str, str, str], ...]:
-    """Layers with weight and line type; those that do not plot are left out."""
+def layer_rows() -> tuple[tuple[str, str, str, str, str], ...]:
+    """Layers with weight, line type and colour index on the screen; those that do not plot are left out."""
     return tuple(
-        (layer.name, f"{layer.weight_mm:.2f}", layer.linetype.capitalize(), layer.description)
+        (layer.name, f"{layer.weight_mm:.2f}", layer.linetype.capitalize(), str(layer.color), layer.description)
         for layer in LAYERS
         if layer.plots
     )

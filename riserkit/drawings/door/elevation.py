@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from riserkit.drawings.dxf import layers
@@ -9,7 +10,8 @@ from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.symbols import SYMBOLS
-from riserkit.drawings.elevation.values import LETTERING_MM, Elevation, PlacedDevice, StrokeKind
+from riserkit.drawings.elevation.values import LETTERING_MM, Dimension, Elevation, PlacedDevice, StrokeKind
+from riserkit.drawings.setting.scale import length_text
 
 _PENS: Final[dict[StrokeKind, Pen]] = {
     "frame": Pen(layers.DOOR, 0.35),
@@ -35,16 +37,30 @@ def draw_elevation(canvas: Canvas, elevation: Elevation, at: Point, subject: str
             canvas.polyline([moved(p) for p in stroke.points], _PENS[stroke.kind])
         for text, point in elevation.notes:
             canvas.text(text, moved(point), LETTERING_MM, "left", layers.TEXT)
+    canvas.measure(elevation.scale.ratio, elevation.unit_system)
     for dimension in elevation.dimensions:
         with canvas.subject(f"{subject}/dimension/{dimension.text}"):
             angle = 90.0 if dimension.upright else 0.0
             canvas.dimension(
-                moved(dimension.start), moved(dimension.end), moved(dimension.line_at), dimension.text, angle_deg=angle
-            )
+                moved(dimension.start), moved(dimension.end), moved(dimension.line_at), _measured(elevation, dimension),
+                angle_deg=angle,
+            )  # fmt: skip
     for placed in elevation.devices:
         with canvas.subject(f"{subject}/component/{placed.device.ref}"):
             _device(canvas, placed, dx, dy)
     return elevation.extent.moved(dx, dy)
+
+
+def _measured(elevation: Elevation, dimension: Dimension) -> str:
+    """The text with the length left to the dimension itself, where that measures what is said.
+
+    Feet and inches stay as written: not every program that shows the file sets them.
+    """
+    if elevation.unit_system == "imperial":
+        return dimension.text
+    length_m = math.dist(dimension.start, dimension.end) * elevation.scale.ratio / 1000
+    said = length_text(length_m, elevation.unit_system)
+    return f"{dimension.text.removesuffix(said)}<>" if dimension.text.split()[-1] == said else dimension.text
 
 
 def _device(canvas: Canvas, placed: PlacedDevice, dx: float, dy: float) -> None:

@@ -36,6 +36,7 @@ from riserkit.drawings.dxf.text import (
     wrap,
 )
 from riserkit.drawings.dxf.view import View, view_one_to_one
+from riserkit.quantities.printed import UnitSystem
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +87,8 @@ class Canvas:
         self._space: BaseLayout = self._model
         self._unit = self.view.scale
         self._boxes = self.placed
+        self._measure = document.Measure(unit=self._unit)
+        document.dimension_style(self.doc, self._measure)
 
     @contextmanager
     def paper(self) -> Iterator[None]:
@@ -310,14 +313,24 @@ class Canvas:
             if attrib.dxf.text.strip() and not attrib.is_invisible:
                 self._place(entity_box(attrib), "text", same_group=True)
 
+    def measure(self, ratio: float, unit_system: UnitSystem) -> None:
+        """Say how dimensions read lengths from here on, in the file too: one added by hand says the real length.
+
+        Args:
+            ratio: real length over length in drawing units.
+            unit_system: of the site.
+        """
+        self._measure = document.Measure(ratio, self._unit, unit_system)
+        document.dimension_style(self.doc, self._measure)
+
     def dimension(self, start: Point, end: Point, line_at: Point, text: str, *, angle_deg: float = 0.0) -> None:
-        """A linear dimension whose text is given, so that elevations may be drawn to any scale.
+        """A linear dimension at the scale of `measure`.
 
         Args:
             start: first point measured.
             end: second point measured.
             line_at: a point of the dimension line.
-            text: what it says.
+            text: what it says; `<>` stands for the length as measured, which follows when a drafter stretches it.
             angle_deg: direction of the dimension line; 90 for heights.
         """
         dim = self._space.add_linear_dim(
@@ -326,8 +339,7 @@ class Canvas:
             p2=_point(end),
             angle=angle_deg,
             text=escape_mtext(text),
-            dimstyle=document.DIMENSION_STYLE,
-            override={"dimscale": self._unit},
+            dimstyle=document.dimension_style(self.doc, self._measure),
             dxfattribs={"layer": layers.DIMENSION},
         )
         dim.render()

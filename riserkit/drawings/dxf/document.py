@@ -6,6 +6,7 @@ import io
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
@@ -18,9 +19,11 @@ from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.layers import set_up_layers
 from riserkit.drawings.dxf.text import FONT_FILE, font_path, shown_text
+from riserkit.quantities.printed import UnitSystem
 
 TEXT_STYLE: Final = "RK"
 DIMENSION_STYLE: Final = "RK"
+_INCH_MM: Final = 25.4
 DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
 
 
@@ -62,15 +65,59 @@ def set_up_styles(doc: Drawing) -> None:
         _add_dimension_style(doc)
 
 
-def _add_dimension_style(doc: Drawing) -> None:
-    style = doc.dimstyles.new(DIMENSION_STYLE)
-    # millimetres of paper; lengths are never multiplied, and drawn with oblique strokes as builders do
+def _add_dimension_style(doc: Drawing, name: str = DIMENSION_STYLE) -> None:
+    style = doc.dimstyles.new(name)
+    # millimetres of paper, drawn with oblique strokes as builders do
     values = {"dimscale": 1.0, "dimlfac": 1.0, "dimtxt": 2.5, "dimasz": 2.0, "dimtsz": 1.2, "dimexo": 1.0}
-    for name, value in {**values, "dimexe": 1.5, "dimgap": 0.8, "dimdli": 7.0, "dimdle": 1.0}.items():
-        style.dxf.set(name, value)
-    for name, number in {"dimdec": 0, "dimtad": 1, "dimtih": 0, "dimtoh": 0, "dimzin": 8}.items():
-        style.dxf.set(name, number)
+    for attribute, value in {**values, "dimexe": 1.5, "dimgap": 0.8, "dimdli": 7.0, "dimdle": 1.0}.items():
+        style.dxf.set(attribute, value)
+    for attribute, number in {"dimdec": 0, "dimtad": 1, "dimtih": 0, "dimtoh": 0, "dimzin": 8}.items():
+        style.dxf.set(attribute, number)
     style.dxf.dimtxsty = TEXT_STYLE
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """How dimensions read lengths: one added by hand says what the drawn ones say.
+
+    Args:
+        ratio: real length over length in the drawing's units; 1 in a model that is drawn at true size.
+        unit: drawing units per millimetre of paper, by which lettering and ticks grow.
+        unit_system: millimetres, or feet and inches to an eighth.
+    """
+
+    ratio: float = 1.0
+    unit: float = 1.0
+    unit_system: UnitSystem = "metric"
+
+    @property
+    def style(self) -> str:
+        """Name of its dimension style."""
+        feet = "-FT" if self.unit_system == "imperial" else ""
+        of_model = "MODEL-" if self.unit != 1 else ""
+        scale = f"-{of_model}{self.ratio * self.unit:g}" if (self.ratio, self.unit) != (1, 1) else ""
+        return f"{DIMENSION_STYLE}{scale}{feet}"
+
+
+def dimension_style(doc: Drawing, measure: Measure) -> str:
+    """Define the dimension style of a measure unless it is there, make it the current one, and give its name."""
+    name = measure.style
+    if name not in doc.dimstyles:
+        _add_dimension_style(doc, name)
+        style = doc.dimstyles.get(name)
+        style.dxf.dimscale, style.dxf.dimlfac = measure.unit, measure.ratio
+        if measure.unit_system == "imperial":
+            # inches with feet, fractions to an eighth; a quarter inch of drawing is 6.35 of its units
+            style.dxf.dimlfac = measure.ratio / _INCH_MM
+            for attribute, value in {"dimlunit": 4, "dimdec": 3, "dimfrac": 2, "dimzin": 1}.items():
+                style.dxf.set(attribute, value)
+    style = doc.dimstyles.get(name)
+    header = doc.header
+    header["$DIMSTYLE"] = name
+    for variable in ("DIMSCALE", "DIMLFAC", "DIMLUNIT", "DIMDEC", "DIMFRAC", "DIMZIN", "DIMTXT", "DIMASZ", "DIMTSZ"):
+        if style.dxf.hasattr(variable.lower()):
+            header[f"${variable}"] = style.dxf.get(variable.lower())
+    return name
 
 
 def _set_header(doc: Drawing) -> None:

@@ -2,7 +2,8 @@
 
 Names follow the layer scheme published with the national CAD standard: discipline (T telecommunications,
 A architectural background), major group, minor groups of four letters (scheme verified, single names from memory).
-Weights are of the series of ISO 128-2 (from memory). All is drawn black: weight and line type carry the meaning.
+Weights are of the series of ISO 128-2 (from memory). Colours help on a screen only and print black by the table of
+plot styles beside the drawings: weight and line type carry the meaning.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from ezdxf.document import Drawing
 
 @dataclass(frozen=True, slots=True)
 class LayerStyle:
-    """One layer. `weight_mm` is one of DXF's legal line weights; `color` is an index, 7 prints black."""
+    """One layer. `weight_mm` is one of DXF's legal line weights; `color` is an index, seen on a screen only."""
 
     name: str
     weight_mm: float
@@ -52,31 +53,31 @@ DOOR: Final = "A-DOOR"
 FLOOR: Final = "A-FLOR"
 
 LAYERS: Final = (
-    LayerStyle(CABLE, 0.35, "Continuous", "Horizontal cable to an opening"),
-    LayerStyle(BACKBONE, 0.70, "Continuous", "Backbone cable between closets"),
-    LayerStyle(CONDUCTOR, 0.25, "Continuous", "Single conductor in a wiring detail"),
-    LayerStyle(JACKET, 0.18, "DASHED", "Cable jacket round its conductors"),
-    LayerStyle(SPARE, 0.25, "DOT", "Conductor not used, insulated by itself"),
-    LayerStyle(PATHWAY, 0.25, "DASHDOT", "Tray, conduit, sleeve or riser"),
-    LayerStyle(EQUIPMENT, 0.35, "Continuous", "Equipment"),
+    LayerStyle(CABLE, 0.35, "Continuous", "Horizontal cable to an opening", 150),
+    LayerStyle(BACKBONE, 0.70, "Continuous", "Backbone cable between closets", 14),
+    LayerStyle(CONDUCTOR, 0.25, "Continuous", "Single conductor in a wiring detail", 150),
+    LayerStyle(JACKET, 0.18, "DASHED", "Cable jacket round its conductors", 132),
+    LayerStyle(SPARE, 0.25, "DOT", "Conductor not used, insulated by itself", 136),
+    LayerStyle(PATHWAY, 0.25, "DASHDOT", "Tray, conduit, sleeve or riser", 84),
+    LayerStyle(EQUIPMENT, 0.35, "Continuous", "Equipment", 32),
     LayerStyle(DIAGRAM, 0.35, "Continuous", "Outlines in a diagram"),
-    LayerStyle(DIAGRAM_LIGHT, 0.18, "Continuous", "Thin lines in a diagram"),
-    LayerStyle(ROOM, 0.50, "Continuous", "Outline of a closet or an enclosure"),
-    LayerStyle(LEVEL, 0.18, "CENTER", "Floor line of a level"),
+    LayerStyle(DIAGRAM_LIGHT, 0.18, "Continuous", "Thin lines in a diagram", 252),
+    LayerStyle(ROOM, 0.50, "Continuous", "Outline of a closet or an enclosure", 216),
+    LayerStyle(LEVEL, 0.18, "CENTER", "Floor line of a level", 252),
     LayerStyle(TEXT, 0.25, "Continuous", "Text"),
     LayerStyle(IDENT, 0.25, "Continuous", "Marks, labels and references of things"),
     LayerStyle(NOTE, 0.25, "Continuous", "Notes and cautions"),
-    LayerStyle(LEGEND, 0.25, "Continuous", "Legend"),
-    LayerStyle(SCHEDULE, 0.25, "Continuous", "Tables and schedules"),
-    LayerStyle(SYMBOL, 0.25, "Continuous", "Symbols of annotation"),
-    LayerStyle(DIMENSION, 0.18, "Continuous", "Dimensions"),
-    LayerStyle(MATCH_LINE, 0.70, "PHANTOM", "Match lines between sheets"),
-    LayerStyle(REVISION, 0.50, "Continuous", "Revision clouds and deltas"),
+    LayerStyle(LEGEND, 0.25, "Continuous", "Legend", 251),
+    LayerStyle(SCHEDULE, 0.25, "Continuous", "Tables and schedules", 251),
+    LayerStyle(SYMBOL, 0.25, "Continuous", "Symbols of annotation", 32),
+    LayerStyle(DIMENSION, 0.18, "Continuous", "Dimensions", 94),
+    LayerStyle(MATCH_LINE, 0.70, "PHANTOM", "Match lines between sheets", 224),
+    LayerStyle(REVISION, 0.50, "Continuous", "Revision clouds and deltas", 12),
     LayerStyle(TITLE_BLOCK, 0.25, "Continuous", "Frame, zones and title block"),
     LayerStyle(NO_PLOT, 0.18, "Continuous", "Not plotted: edges of views", color=8, plots=False),
-    LayerStyle(WALL, 0.25, "Continuous", "Walls, background"),
-    LayerStyle(DOOR, 0.18, "Continuous", "Door leaves and frames"),
-    LayerStyle(FLOOR, 0.18, "HIDDEN", "Rooms and floor edges, background"),
+    LayerStyle(WALL, 0.25, "Continuous", "Walls, background", 253),
+    LayerStyle(DOOR, 0.18, "Continuous", "Door leaves and frames", 40),
+    LayerStyle(FLOOR, 0.18, "HIDDEN", "Rooms and floor edges, background", 254),
 )
 
 LINETYPES_MM: Final = (

@@ -21,6 +21,7 @@ from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped]
 from riserkit.drawings.dxf.errors import FontError, TextError
 
 FONT_FILE: Final = "DejaVuSansCondensed.ttf"
+FONT_NAME: Final = "DejaVu Sans Condensed"
 ISO_HEIGHTS_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Nominal heights of lettering, ISO 3098-1 (from memory)."""
 LEAST_HEIGHT_MM: Final = 1.8

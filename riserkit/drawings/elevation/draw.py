@@ -59,7 +59,7 @@ def elevation_of(
     )
     fronts = [r for p in found for r in (p.rect.inset(-_MASK_MM), p.balloon.rect.inset(-_MASK_MM))]
     seen = tuple(ElevationStroke(s.kind, points) for s in strokes for points in masked(s.points, fronts))
-    return Elevation(shape, scale, seen, found, dimensions, notes, extent)
+    return Elevation(shape, scale, seen, found, dimensions, notes, extent, unit_system)
 
 
 def _apart(

@@ -8,6 +8,7 @@ from typing import Final, Literal, NamedTuple
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.elevation.balloons import Balloon
 from riserkit.drawings.setting.scale import DrawingScale
+from riserkit.quantities.printed import UnitSystem
 
 LETTERING_MM: Final = 2.5
 MOST_ABOVE_HEAD_M: Final = 0.9
@@ -120,3 +121,4 @@ class Elevation:
     dimensions: tuple[Dimension, ...]
     notes: tuple[tuple[str, Point], ...]
     extent: Rect
+    unit_system: UnitSystem = "metric"

@@ -13,6 +13,7 @@ from riserkit.drawings.legibility.crossings import CrossingUnbridged, bridged_cr
 from riserkit.drawings.legibility.frame import BeyondFrame, frame_of
 from riserkit.drawings.legibility.leaders import LeaderMisses
 from riserkit.drawings.legibility.read import read_sheet, sheet_shapes
+from riserkit.drawings.legibility.symbol_on_symbol import SymbolOnSymbol
 from riserkit.drawings.legibility.text_height import TextTooSmall
 from riserkit.drawings.legibility.text_on_line import TextOnForeignLine
 from riserkit.drawings.legibility.text_over_text import TextOverText
@@ -23,6 +24,7 @@ SHEET_CHECKS: Final[tuple[SheetCheck, ...]] = (
     BeyondFrame(),
     CrossingUnbridged(),
     LeaderMisses(),
+    SymbolOnSymbol(),
     TextOnForeignLine(),
     TextOverText(),
     TextTooSmall(),

@@ -85,6 +85,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     ratio = page.view.ratio
     x, y = page.view.window.center
     canvas = Canvas(sheet_id, frame.size, options.drawing_info(site), View(paper, (x * ratio, y * ratio), ratio))
+    canvas.measure(1, site.info.unit_system)
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)

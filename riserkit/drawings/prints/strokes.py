@@ -79,10 +79,10 @@ def read_sheet(path: Path) -> PlottedSheet:
 
 
 def configuration() -> Configuration:
-    """White paper, layers that plot only, line weights as they are, black where the colour is index 7."""
+    """White paper, layers that plot only, line weights as they are, all black as the table of plot styles has it."""
     return Configuration(
         background_policy=BackgroundPolicy.WHITE,
-        color_policy=ColorPolicy.COLOR,
+        color_policy=ColorPolicy.BLACK,
         max_flattening_distance=FLATNESS_MM,
         min_lineweight=0.05 / 25.4 * 300,
     )

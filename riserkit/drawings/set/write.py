@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
@@ -92,6 +93,7 @@ def write_set(
     for outcome in _written(jobs, folder, asked, standing or StandingSet(folder)):
         outcomes[outcome.sheet_id] = outcome
         tell("drawings", len(outcomes), len(jobs))
+    write_beside(folder)
     sheets = tuple(
         WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
     )

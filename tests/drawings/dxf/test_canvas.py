@@ -14,9 +14,11 @@ from typing import Any
 import ezdxf
 import pyogrio
 import pytest
+from ezdxf.addons import acadctb
 from ezdxf.filemanagement import read, readfile
 
 from riserkit.drawings.dxf import layers, marks
+from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.document import fixed_metadata
@@ -258,3 +260,48 @@ def test_another_reader_finds_the_same_entities(tmp_path: Path, make_sheet: Make
     texts = Counter(e.plain_text() for e in drawn if e.dxftype() == "TEXT")
     read_back = Counter(t for t, kind in zip(column["Text"], column["SubClasses"], strict=True) if "AcDbText" in kind)
     assert read_back == texts
+
+
+def test_the_file_opens_on_its_sheet_with_extents_and_its_view_locked(tmp_path: Path) -> None:
+    canvas = Canvas("T-601", sheet_size("ISO A3"), view=View(Rect(20, 20, 220, 120), (5000.0, 4000.0), 50))
+    canvas.save(tmp_path / "a.dxf")
+    doc = readfile(tmp_path / "a.dxf")
+    assert doc.header["$TILEMODE"] == 0
+    assert tuple(doc.header["$PEXTMAX"])[:2] == (420.0, 297.0)
+    assert tuple(doc.header["$EXTMIN"])[:2] == (0.0, 1500.0)
+    paper = doc.layouts.get("T-601")
+    main, view = sorted(paper.query("VIEWPORT"), key=lambda v: v.dxf.id)  # type: ignore[union-attr]
+    assert view.dxf.flags & 0x4000
+    assert tuple(main.dxf.view_center_point)[:2] == (210.0, 148.5)
+    assert main.dxf.view_height >= 297
+    assert paper.dxf.current_style_sheet == "riserkit.ctb"  # type: ignore[union-attr]
+
+
+def test_a_dimension_added_by_hand_says_the_real_length() -> None:
+    canvas = Canvas("T-501", sheet_size("ISO A3"))
+    canvas.measure(20, "metric")
+    canvas.dimension((100, 100), (170, 100), (100, 90), "<>")
+    name = canvas.doc.header["$DIMSTYLE"]
+    assert canvas.doc.header["$DIMLFAC"] == 20
+    by_hand = canvas.doc.modelspace().add_linear_dim((0, 50), (0, 0), (70, 0), dimstyle=name).render().dimension
+    ours = next(e for e in canvas.doc.modelspace() if e.dxftype() == "DIMENSION")
+    for dimension in (ours, by_hand):
+        said = [e.plain_text() for e in dimension.get_geometry_block() if e.dxftype() == "MTEXT"]
+        assert said == ["1400"]
+
+
+def test_in_a_plan_a_dimension_by_hand_has_lettering_of_the_plans_scale() -> None:
+    canvas = Canvas("T-101", sheet_size("ISO A3"), view=View(Rect(20, 20, 220, 120), (0.0, 0.0), 100))
+    canvas.measure(1, "imperial")
+    style = canvas.doc.dimstyles.get(canvas.doc.header["$DIMSTYLE"])
+    assert style.dxf.dimscale == 100
+    assert style.dxf.dimlunit == 4
+    assert 914.4 * style.dxf.dimlfac == pytest.approx(36)
+
+
+def test_every_colour_prints_black_by_the_table_of_plot_styles(tmp_path: Path) -> None:
+    names = {path.name for path in write_beside(tmp_path)}
+    assert names == {"DejaVuSansCondensed.ttf", "LICENSE-DejaVu.txt", "riserkit.ctb"}
+    table = acadctb.load(tmp_path / "riserkit.ctb")
+    assert {table[layer.color].color for layer in layers.LAYERS} == {(0, 0, 0)}
+    assert len({layer.color for layer in layers.LAYERS}) > 8

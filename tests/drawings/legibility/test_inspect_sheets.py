@@ -384,3 +384,27 @@ def test_a_record_of_other_code_counts_for_nothing(tmp_path: Path, monkeypatch: 
     monkeypatch.undo()
     inspection_record._code.cache_clear()
     assert len(keys) == 3
+
+
+@pytest.mark.parametrize(("apart", "expected"), [(4.0, True), (9.0, False)])
+def test_a_symbol_moved_onto_another_is_found(riser: Drawing, apart: float, expected: bool) -> None:
+    """The symbol of an opening is 8 mm wide: two 4 mm apart stand on one another, 9 mm apart they do not."""
+    x, y = free_spot(riser, 60, 40)
+    for dx in (0.0, apart):
+        riser.modelspace().add_blockref("opening_single", (x + 20 + dx, y + 30))
+    checks = [v.check for v in found(riser)]
+    assert checks == (["symbol-on-symbol"] if expected else [])
+
+
+def test_a_symbol_drawn_inside_a_larger_one_is_part_of_it() -> None:
+    doc = new()
+    for name, half in (("device", 20), ("inner", 4)):
+        block = doc.blocks.new(name)
+        block.add_lwpolyline([(-half, -half), (half, -half), (half, half), (-half, half)], close=True)
+    paper: Any = doc.layouts.get("Layout1")
+    paper.page_setup(size=(297, 210), margins=(0, 0, 0, 0))
+    paper.add_blockref("device", (100, 100))
+    inner = paper.add_blockref("inner", (100, 100))
+    assert [v for v in found(doc) if v.check == "symbol-on-symbol"] == []
+    inner.dxf.insert = (120, 100)
+    assert [round(v.measured) for v in found(doc) if v.check == "symbol-on-symbol"] == [32]

@@ -14,6 +14,7 @@ from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 
 from riserkit.design import Design, design
+from riserkit.drawings.dxf.beside import BESIDE
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.sheet import inspect_sheet
@@ -95,7 +96,8 @@ def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
         folder = tmp_path / str(workers)
         folder.mkdir()
         result = write_set(made, findings, folder, replace(DIAGRAMS, doors=marks, workers=workers))
-        assert sorted(p.name for p in folder.iterdir()) == sorted(sheet.path.name for sheet in result.sheets)
+        drawn = [*(sheet.path.name for sheet in result.sheets), *BESIDE]
+        assert sorted(p.name for p in folder.iterdir()) == sorted(drawn)
         files.append({sheet.sheet_id: sheet.path.read_bytes() for sheet in result.sheets})
     assert len(files[0]) == 9
     assert files[0] == files[1]
