@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from pathlib import Path
 from typing import Final
 
@@ -13,6 +15,7 @@ from riserkit.drawings.dxf.paper import PLOT_STYLES
 from riserkit.drawings.dxf.text import FONT_FILE, font_path
 
 FONT_LICENCE: Final = "LICENSE-DejaVu.txt"
+_HEADER: Final = b"PIAFILEVERSION_2.0,CTBVER1,compress\r\npmzlibcodec"
 BESIDE: Final = (FONT_FILE, FONT_LICENCE, PLOT_STYLES)
 """Names of the files."""
 
@@ -38,6 +41,9 @@ def plot_styles() -> bytes:
     table = ColorDependentPlotStyles("All colours print black; line weights are those of the layers.")
     for index in range(1, 256):
         table[index].color = (0, 0, 0)
-    stream = io.BytesIO()
-    table.write(stream)
-    return stream.getvalue()
+    stream = io.StringIO()
+    table.write_content(stream)
+    plain = (stream.getvalue() + "\0").encode()
+    packed = zlib.compress(plain)
+    # the library writes these three numbers in the machine's own size; the format has them in four bytes each
+    return _HEADER + struct.pack("<LLL", zlib.adler32(packed), len(plain), len(packed)) + packed

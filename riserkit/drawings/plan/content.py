@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
+from typing import Final
 
 import shapely
 
@@ -26,6 +27,8 @@ from riserkit.model.site import Site
 from riserkit.network.routes import PlanPoint
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun
+
+_STRAIGHT: Final = 1e-9
 
 
 def read_levels(design: Design) -> tuple[PlanLevel, ...]:
@@ -109,6 +112,7 @@ class _Reader:
             width_m=opening_shape(opening, self.site).width_m,
             kind=opening.type,
             home_m=home,
+            cable_subject=f"cable:{door.cable.subject}" if door.cable else "",
         )
 
     def _closet(self, closet: Closet) -> PlanCloset:
@@ -126,16 +130,26 @@ class _Reader:
         for one in leaving:
             by_node.setdefault(one[1].id, []).append(one)
         for node, found in by_node.items():
-            height = {n.id: self.site.level[n.level].elevation_m for _, here, there in found for n in (here, there)}
-            lines = []
-            for segment, _, there in found:
-                way = "up" if height[there.id] > height[node] else "down"
-                where = self.site.level[there.level].name or there.level
+            lines, ways = [], []
+            for segment, here, there in found:
+                way, where = self._way(here, there)
                 load = self.loads.get(segment)
                 lines.append(f"{segment} {way} to {where}" + (f": {load}" if load else ""))
-            rises = [height[there.id] > height[node] for _, _, there in found]
+                ways.append(way)
             at = found[0][1]
-            yield PlanRiser(node, (at.x_m, at.y_m), tuple(lines), any(rises), not all(rises))
+            across = any(way not in ("up", "down") for way in ways)
+            yield PlanRiser(node, (at.x_m, at.y_m), tuple(lines), "up" in ways, "down" in ways, across)
+
+    def _way(self, here: PathwayNode, there: PathwayNode) -> tuple[str, str]:
+        """Which way a pathway leaves, and to where: to another building it runs across, whatever the floors' heights."""
+        levels = self.site.level
+        where = levels[there.level].name or there.level
+        building = building_of(self.site, there.level)
+        if building != building_of(self.site, here.level):
+            names = {b.id: b.name or b.id for b in self.site.buildings}
+            return "across", f"{names.get(building, building)}, {where}"
+        rise_m = levels[there.level].elevation_m - levels[here.level].elevation_m
+        return ("up" if rise_m > 0 else "down" if rise_m < 0 else "across"), where
 
 
 def _counted(number: int, one: str, many: str) -> str:
@@ -187,9 +201,22 @@ def _strands(design: Design) -> tuple[dict[str, list[Strand]], frozenset[str]]:
 
 
 def _add(found: dict[str, list[Strand]], points: tuple[PlanPoint, ...], subject: str, *, backbone: bool) -> None:
-    for (x0, y0, level), (x1, y1, other) in pairwise(points):
+    for (x0, y0, level), (x1, y1, other) in pairwise(_straightened(points)):
         if level == other and (x0, y0) != (x1, y1):
             found.setdefault(level, []).append(Strand(subject, (x0, y0), (x1, y1), backbone))
+
+
+def _straightened(points: tuple[PlanPoint, ...]) -> list[PlanPoint]:
+    """Without the points at which a way goes straight on, so that a joint of the pathway is no end of a piece."""
+    kept: list[PlanPoint] = []
+    for point in points:
+        if len(kept) > 1 and kept[-2][2] == kept[-1][2] == point[2]:
+            (ax, ay, _), (bx, by, _), (cx, cy, _) = kept[-2], kept[-1], point
+            turn = (bx - ax) * (cy - by) - (by - ay) * (cx - bx)
+            if abs(turn) < _STRAIGHT and (bx - ax) * (cx - bx) + (by - ay) * (cy - by) > 0:
+                kept.pop()
+        kept.append(point)
+    return kept
 
 
 def _backbone_points(design: Design, run: CableRun) -> tuple[PlanPoint, ...]:

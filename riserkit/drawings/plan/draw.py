@@ -114,7 +114,7 @@ def _draw_places(canvas: Canvas, view: PlanView) -> None:
         if view.inside(riser.at_m):
             with canvas.subject(f"riser:{riser.id}"):
                 at = _scaled(to_mm(riser.at_m, ratio), ratio)
-                draw_riser(canvas, at, PLACE_MM * ratio, up=riser.up, down=riser.down)
+                draw_riser(canvas, at, PLACE_MM * ratio, up=riser.up, down=riser.down, across=riser.across)
     for closet in view.level.closets:
         if view.inside(closet.at_m):
             with canvas.subject(f"closet:{closet.id}"):
@@ -127,12 +127,12 @@ def _draw_tag(canvas: Canvas, placed: PlacedTag, ratio: int) -> None:
     leader = placed.drawn_leader
     if leader is not None:
         _scaled_line(canvas, *leader, THIN_PEN, ratio)
-        if placed.tag.subject.startswith("pathway:"):
+        if placed.tag.subject.startswith(("pathway:", "room:")):
             # within an outline a leader ends in a dot (ISO 128-2, from memory)
             canvas.circle(_scaled(leader[0], ratio), _DOT_MM * ratio, DOT_PEN)
     for text, at, height in text_rows(placed):
-        layer = layers.ROOM if placed.tag.optional else layers.IDENT
-        canvas.text(text, _scaled(at, ratio), height, "top_left", layers.FLOOR if placed.tag.optional else layer)
+        background = placed.tag.optional or placed.tag.background
+        canvas.text(text, _scaled(at, ratio), height, "top_left", layers.FLOOR if background else layers.IDENT)
 
 
 def draw_edges(canvas: Canvas, page: PlanPage, paper: Rect, unit_system: UnitSystem) -> None:

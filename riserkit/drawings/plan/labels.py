@@ -47,6 +47,7 @@ class Tag:
         radius_mm: of the symbol at the point.
         framed: drawn in a box.
         optional: may be left out: a room's name.
+        background: of the building, not of ours.
         touch_mm: how near the point a leader goes to meet the symbol; its radius when None.
         is_square: the symbol is a square, `radius_mm` half its side.
     """
@@ -59,6 +60,7 @@ class Tag:
     optional: bool = False
     touch_mm: float | None = None
     is_square: bool = False
+    background: bool = False
 
     @property
     def _height_mm(self) -> float:

@@ -39,7 +39,7 @@ _CARRIERS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class PlanSample:
-    """Something of a plan drawn in its legend: `opening`, `closet`, `riser`, `home` or `rails`, and which."""
+    """Something of a plan drawn in its legend: `opening`, `closet`, `riser`, `across`, `home` or `rails`, and which."""
 
     what: str
     kind: str = ""
@@ -59,6 +59,8 @@ class PlanSample:
         elif self.what == "riser":
             draw_riser(canvas, (x - 3.5, y), PLACE_MM, up=True, down=False)
             draw_riser(canvas, (x + 3.5, y), PLACE_MM, up=False, down=True)
+        elif self.what == "across":
+            draw_riser(canvas, center, PLACE_MM, up=False, down=False, across=True)
         elif self.what == "home":
             draw_arrow(canvas, (x - 3, y), (x + 3, y), 1.0)
         else:
@@ -78,8 +80,11 @@ def _places(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
             yield LegendEntry(PlanSample("opening", kind), f"{words}, leaf closed; mark, label of its cable")
     if any(level.closets for level in levels):
         yield LegendEntry(PlanSample("closet"), "Closet: label, name, what it feeds")
-    if any(level.risers for level in levels):
+    risers = [riser for level in levels for riser in level.risers]
+    if any(riser.up or riser.down for riser in risers):
         yield LegendEntry(PlanSample("riser"), "Pathway up or down: id, cables in it")
+    if any(riser.across for riser in risers):
+        yield LegendEntry(PlanSample("across"), "Pathway across to another building: id, where to, cables in it")
 
 
 def _ways(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:

@@ -52,9 +52,12 @@ def draw_closet(canvas: Canvas, at: Point, half: float) -> None:
     canvas.fill([(x - half, y - half), (x + half, y - half), (x - half, y + half)], layers.EQUIPMENT)
 
 
-def draw_riser(canvas: Canvas, at: Point, half: float, *, up: bool, down: bool) -> None:
-    """A triangle standing for up, one on its tip for down, both for both."""
+def draw_riser(canvas: Canvas, at: Point, half: float, *, up: bool, down: bool, across: bool = False) -> None:
+    """A triangle standing for up, one on its tip for down, both for both; a diamond where one runs across."""
     x, y = at
+    if across:
+        r = half if not (up or down) else 0.55 * half
+        canvas.polyline([(x - r, y), (x, y + r), (x + r, y), (x, y - r)], OPENING_PEN, closed=True)
     base = half if up != down else 0.15 * half
     for there, sign in ((up, 1), (down, -1)):
         if there:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
@@ -25,6 +25,8 @@ PLACE_MM: Final = 2.2
 RISER_TOUCH_MM: Final = 1.0
 """Radius of the circle that meets the triangles of risers on every side, so that leaders reach them."""
 RAIL_RADIUS_MM: Final = 0.9
+ROOM_RADIUS_MM: Final = 0.25
+"""Of the dot in which the leader of a room's number ends."""
 NAME_MM: Final = 2.5
 _TOGETHER_MM: Final = 3.0
 _MOST_TOGETHER: Final = 16
@@ -116,6 +118,21 @@ def room_tags(view: PlanView) -> Iterator[Tag]:
         if lines and points:
             anchors = tuple((x / factor, y / factor) for x, y in points)
             yield Tag(f"room:{room.id}", anchors, tuple((text, LEAST_HEIGHT_MM) for text in lines), optional=True)
+
+
+def room_number_tags(view: PlanView, placed: Collection[str]) -> Iterator[Tag]:
+    """The number alone, on a leader if it must be, for every room whose name found no room.
+
+    Args:
+        view: the window.
+        placed: subjects of the labels that have a place.
+    """
+    frame, factor = shapely.box(*view.window), view.ratio / 1000
+    for room in view.level.rooms:
+        spots = [(x / factor, y / factor) for x, y in _spots(room.outline)]
+        inside = tuple(spot for spot in spots if frame.contains(shapely.Point(spot)))
+        if inside and f"room:{room.id}" not in placed:
+            yield Tag(f"room:{room.id}", inside[:5], ((room.id, LEAST_HEIGHT_MM),), ROOM_RADIUS_MM, background=True)
 
 
 def _spots(outline: Any) -> Iterator[Point]:

@@ -23,6 +23,7 @@ class PlanOpening:
         angle_deg: direction of the leaf's plane.
         width_m: of all leaves together.
         kind: single, double or gate.
+        cable_subject: what the strands of its own cable stand for.
         home_m: its closet on this level, where no pathway is known and the cable's way is not drawn; None otherwise.
     """
 
@@ -35,6 +36,7 @@ class PlanOpening:
     width_m: float
     kind: str
     home_m: Point | None = None
+    cable_subject: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +60,14 @@ class PlanPathway:
 
 @dataclass(frozen=True, slots=True)
 class PlanRiser:
-    """A place where pathways leave the level: a line for each, and whether any goes up or down."""
+    """A place where pathways leave the level: a line for each, whether any goes up, down, or across to a building."""
 
     id: str
     at_m: Point
     lines: tuple[str, ...]
     up: bool
     down: bool
+    across: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
@@ -13,14 +13,25 @@ from shapely import LineString, STRtree
 from shapely.affinity import scale as scaled
 
 from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
-from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, place_tags
+from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Placement, Tag, place_tags
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
-from riserkit.drawings.plan.tags import RADIUS_MM, closet_tags, opening_tags, pathway_tags, riser_tags, room_tags
+from riserkit.drawings.plan.tags import (
+    RADIUS_MM,
+    closet_tags,
+    opening_tags,
+    pathway_tags,
+    riser_tags,
+    room_number_tags,
+    room_tags,
+)
 from riserkit.drawings.plan.values import Carrier, PlanLevel, PlanOpening
 
 RAIL_MM: Final = RAIL_HALF_MM
 """Half the distance of the two lines that stand for a tray or a conduit."""
+BESIDE_MM: Final = RADIUS_MM + 1.4
+"""From the middle of an opening's symbol to a cable that only passes it."""
 _STUB_MM: Final = 4.5
 _TURNS_DEG: Final = (0.0, 22.5, -22.5, 45.0, -45.0, 67.5, -67.5)
 _JAMB_M: Final = 0.30
@@ -61,6 +72,7 @@ class PlanView:
         background: walls, or outlines of rooms, broken behind labels; a shapely geometry.
         tags: labels placed.
         rest: labels that found no room.
+        unnumbered: numbers of rooms that found none.
     """
 
     level: PlanLevel
@@ -73,6 +85,7 @@ class PlanView:
     background: Any
     tags: tuple[PlacedTag, ...]
     rest: tuple[Tag, ...]
+    unnumbered: tuple[Tag, ...] = ()
 
     def inside(self, point_m: Point) -> bool:
         """The point lies in the window; one on the cut belongs to the window to its right or above."""
@@ -97,9 +110,9 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
     frame = shapely.box(*window)
     empty = PlanView(level, ratio, window, (), (), (), (), None, (), ())
     openings = _openings(empty)
-    rails = tuple(_rails(level, ratio, frame))
     # lines end at the circles, so that no line runs through a symbol
     open_ground = frame.difference(shapely.unary_union([shapely.Point(o.at).buffer(RADIUS_MM) for o in openings]))
+    rails = tuple(_rails(level, ratio, open_ground))
     cables = _lines(level, ratio, open_ground, backbone=False)
     backbones = _lines(level, ratio, open_ground, backbone=True)
     background = _background(level, ratio, frame)
@@ -116,9 +129,27 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
         background=list(shapely.get_parts(background)) if background is not None else [],
     )
     found = place_tags(tags, window.inset(_EDGE_MM), obstacles, patience)
+    unnumbered: tuple[Tag, ...] = ()
+    if not found.rest or patience == math.inf:
+        found, unnumbered = _with_room_numbers(empty, found, obstacles)
     return PlanView(
-        level, ratio, window, openings, rails, cables, backbones, _broken(background, found.placed), found.placed, found.rest
+        level, ratio, window, openings, rails, cables, backbones, _broken(background, found.placed), found.placed, found.rest,
+        unnumbered,
     )  # fmt: skip
+
+
+def _with_room_numbers(view: PlanView, found: Placement, obstacles: Obstacles) -> tuple[Placement, tuple[Tag, ...]]:
+    """Every room has its number at least: what is placed already stays, numbers stand where there is room.
+
+    Returns:
+        all labels, and the numbers that have no room, which the notes tell.
+    """
+    missing = tuple(room_number_tags(view, {placed.tag.subject for placed in found.placed}))
+    if not missing:
+        return found, ()
+    taken = [*(shapely.box(*p.box) for p in found.placed), *(LineString(p.leader) for p in found.placed if p.leader)]
+    numbers = place_tags(missing, view.window.inset(_EDGE_MM), replace(obstacles, symbols=[*obstacles.symbols, *taken]))
+    return Placement((*found.placed, *numbers.placed), found.rest), numbers.rest
 
 
 def _openings(view: PlanView) -> tuple[PlacedOpening, ...]:
@@ -169,7 +200,8 @@ def _rails(level: PlanLevel, ratio: int, frame: Any) -> Iterator[Rails]:
 
 def _lines(level: PlanLevel, ratio: int, ground: Any, *, backbone: bool) -> tuple[BundleStretch, ...]:
     found = []
-    for stretch in stretches([s for s in level.strands if s.backbone is backbone]):
+    strands = [s for s in level.strands if s.backbone is backbone]
+    for stretch in stretches(led_round(strands, level.openings, BESIDE_MM * ratio / 1000)):
         whole = LineString([to_mm(stretch.start_m, ratio), to_mm(stretch.end_m, ratio)])
         for line in shapely.get_parts(whole.intersection(ground)):
             if line.geom_type == "LineString" and line.length > 0:
