@@ -15,7 +15,7 @@ from shapely.affinity import scale as scaled
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
-from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Placement, Tag, place_tags
+from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement, place_tags
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
 from riserkit.drawings.plan.tags import (
     RADIUS_MM,
@@ -138,7 +138,9 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
     )  # fmt: skip
 
 
-def _with_room_numbers(view: PlanView, found: Placement, obstacles: Obstacles) -> tuple[Placement, tuple[Tag, ...]]:
+def _with_room_numbers(
+    view: PlanView, found: TagPlacement, obstacles: Obstacles
+) -> tuple[TagPlacement, tuple[Tag, ...]]:
     """Every room has its number at least: what is placed already stays, numbers stand where there is room.
 
     Returns:
@@ -149,7 +151,7 @@ def _with_room_numbers(view: PlanView, found: Placement, obstacles: Obstacles) -
         return found, ()
     taken = [*(shapely.box(*p.box) for p in found.placed), *(LineString(p.leader) for p in found.placed if p.leader)]
     numbers = place_tags(missing, view.window.inset(_EDGE_MM), replace(obstacles, symbols=[*obstacles.symbols, *taken]))
-    return Placement((*found.placed, *numbers.placed), found.rest), numbers.rest
+    return TagPlacement((*found.placed, *numbers.placed), found.rest), numbers.rest
 
 
 def _openings(view: PlanView) -> tuple[PlacedOpening, ...]:
