@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from heapq import heapify, heappop, heappush
 
 import numpy as np
 import numpy.typing as npt
@@ -95,15 +96,21 @@ def plan_of(
     carries = set(fed)
     late = set(last)
     todo = {k for k in range(n_nodes) if near[k] and k != reference}
+    # Entries go stale as neighbours come and go; one that counts them rightly is on the heap for every node still to do.
+    waiting = [(k in late, len(near[k]), k) for k in todo]
+    heapify(waiting)
     steps = []
     while todo:
-        node = min(todo, key=lambda k: (k in late, len(near[k]), k))
+        _, count, node = heappop(waiting)
+        if node not in todo or count != len(near[node]):
+            continue
         todo.remove(node)
         around = tuple(sorted(near[node]))
         edges = tuple(edge_of[_pair(node, k)] for k in around)
         fill = _join(around, near, edge_of)
         for k in around:
             near[k].discard(node)
+            heappush(waiting, (k in late, len(near[k]), k))
         if node in carries:
             carries.update(around)
         steps.append(Step(node, around, edges, fill, node in carries))

@@ -6,7 +6,7 @@ milliampere or so (common practice of handheld meters, no source). Where power i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -18,6 +18,7 @@ from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.corners import CORNERS
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
+from riserkit.circuits.overlay import Wiring, overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.wiring.choose.judge import Temperatures
@@ -112,15 +113,37 @@ def measure(netlists: Sequence[Netlist], asked: Sequence[Measurement], at: Tempe
     return tuple(found[place] for place in range(len(asked)))
 
 
+def measure_wirings(
+    netlist: Netlist, wirings: Sequence[Wiring], asked: Sequence[Measurement], at: Temperatures
+) -> tuple[Shown, ...]:
+    """What a meter shows where one set of components is wired in several ways.
+
+    Args:
+        netlist: whose components and reference count.
+        wirings: the conductors of each way.
+        asked: measurements of one setup: of the same lifts, power and, but for volts, the same place.
+        at: coldest and hottest conductor.
+
+    Returns:
+        One for each measurement; a column for each wiring.
+
+    Raises:
+        CircuitError: the circuit is ill-posed, or has no such terminal.
+    """
+    held = set_up(replace(netlist, conductors=()), asked[0])
+    return tuple(_solved(overlaid(held, [_wires(wiring, asked[0]) for wiring in wirings]), asked, at))
+
+
 def set_up(netlist: Netlist, asked: Measurement) -> Netlist:
     """The circuit as it is while it is measured: wires lifted, supplies as said, the meter's own source connected."""
     netlist = _with_elements(netlist, lambda element: _element(element, asked))
-    for number, lift in enumerate(asked.lifts, start=1):
-        netlist = _lifted(netlist, lift, number)
+    added: list[Component] = []
     if asked.lifts:
         ends = tuple(Terminal(str(n)) for n in range(1, len(asked.lifts) + 1))
-        netlist = replace(netlist, components=(*netlist.components, Component(LIFTED, LIFTED, ends)))
-    return netlist if asked.meter == VOLTS else _probed(netlist, asked)
+        added.append(Component(LIFTED, LIFTED, ends))
+    if asked.meter != VOLTS:
+        added.append(_probe(asked))
+    return replace(netlist, components=(*netlist.components, *added), conductors=_wires(netlist.conductors, asked))
 
 
 def _element(element: Element, asked: Measurement) -> Element | None:
@@ -145,35 +168,39 @@ def _with_elements(netlist: Netlist, change: Callable[[Element], Element | None]
     return replace(netlist, components=tuple(map(changed, netlist.components)))
 
 
-def _lifted(netlist: Netlist, lift: Lift, number: int) -> Netlist:
-    free = Landing(LIFTED, str(number))
-
-    def loose(c: Conductor) -> Conductor:
-        for end, other, change in ((c.a, c.b, "a"), (c.b, c.a, "b")):
-            if str(end) == lift.terminal and lift.coming_from in ("", other.component):
-                return replace(c, a=free) if change == "a" else replace(c, b=free)
-        return c
-
-    return replace(netlist, conductors=tuple(map(loose, netlist.conductors)))
+def _wires(conductors: Sequence[Conductor], asked: Measurement) -> tuple[Conductor, ...]:
+    """The conductors as they are while it is measured, the meter's leads among them."""
+    for number, lift in enumerate(asked.lifts, start=1):
+        conductors = [_lifted(c, lift, number) for c in conductors]
+    return (*conductors, *(_leads(asked) if asked.meter != VOLTS else ()))
 
 
-def _probed(netlist: Netlist, asked: Measurement) -> Netlist:
+def _lifted(c: Conductor, lift: Lift, number: int) -> Conductor:
+    for end, other, which in ((c.a, c.b, "a"), (c.b, c.a, "b")):
+        if str(end) == lift.terminal and lift.coming_from in ("", other.component):
+            free = Landing(LIFTED, str(number))
+            return replace(c, a=free) if which == "a" else replace(c, b=free)
+    return c
+
+
+def _probe(asked: Measurement) -> Component:
     volts, r_ohm = _PROBE[asked.meter]
     values = {"v_nominal_v": volts, "r_ohm": r_ohm}
     source = Element("probe", ElementKind.SOURCE, "+", "-", values)
-    meter = Component(_METER, _METER, (Terminal("+"), Terminal("-")), (source,))
-    leads = tuple(
-        Conductor(f"{_METER}{end}", Landing(_METER, end), Landing(*name.split(".")), "", "", 0.0)
-        for end, name in (("+", asked.plus), ("-", asked.minus))
-    )
-    components, conductors = (*netlist.components, meter), (*netlist.conductors, *leads)
-    return replace(netlist, components=components, conductors=conductors)
+    return Component(_METER, _METER, (Terminal("+"), Terminal("-")), (source,))
+
+
+def _leads(asked: Measurement) -> Iterator[Conductor]:
+    for end, name in (("+", asked.plus), ("-", asked.minus)):
+        yield Conductor(f"{_METER}{end}", Landing(_METER, end), Landing(*name.split(".")), "", "", 0.0)
 
 
 def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) -> list[Shown]:
     """Every state nominal and at every corner, in one batch: states slowest, doors fastest."""
     known = set(circuit.topology.outside)
-    states = [{name: on for name, on in one.outside.items() if name in known} for one in asked]
+    asked_in = [frozenset(name for name, on in one.outside.items() if on and name in known) for one in asked]
+    place_of = {on: place for place, on in enumerate(dict.fromkeys(asked_in))}
+    states = [dict.fromkeys(on, True) for on in place_of]
     n, m = circuit.count, len(states)
     ends = [(SourceLevel.NOMINAL, T_REFERENCE_C)]
     ends += [(corner.level, at.hottest_c if corner.hot else at.coldest_c) for corner in CORNERS]
@@ -199,7 +226,8 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
         return shaped
 
     shown = []
-    for row, one in enumerate(asked):
+    for one, state in zip(asked, asked_in, strict=True):
+        row = place_of[state]
         volts = across(solution, one, row)
         # A limit that a reading does not feel leaves it as it is: an input is read beside an overloaded lock output.
         same: BoolArray = np.isclose(volts, across(unlimited, one, row), rtol=1e-3, atol=_FELT_V)

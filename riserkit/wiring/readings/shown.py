@@ -22,6 +22,7 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, single_miswirings
 from riserkit.circuits.netlist import Component, ElementKind, Netlist
+from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.topology import key_of
@@ -30,7 +31,7 @@ from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.ends import signal_pairs, supply_to_common
 from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
-from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, set_up
+from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, measure_wirings, set_up
 from riserkit.wiring.readings.questions import MeterQuestion, questions
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
@@ -38,6 +39,10 @@ from riserkit.wiring.roles import DeviceRole, ElementRole
 _CLOSED_SHARE: Final = 0.5
 # A device with less than this share of its usual voltage, or with the wrong polarity, is without supply.
 _SUPPLIED_SHARE: Final = 0.5
+# The solver's arithmetic, which no meter shows: 0 V may come out a hair below.
+_ROUNDING: Final = 1e-9
+# Netlists solved together: each brings wires that the others lack, and with them more to eliminate.
+_MOST_TOGETHER: Final = 24
 _LOADS: Final = frozenset({ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD})
 _POLAR: Final = (ElementRole.SENSOR_RELAY, ElementRole.MODULE_COIL, ElementRole.MODULE_TRIGGER)
 
@@ -85,8 +90,10 @@ def not_shown(circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring
     """
     sheet = Sheet(circuit, at)
     every = likely_miswirings(circuit) if wanted is None else wanted
-    hidden = (Judged(m, sheet.changes(m), "") for m in every if not sheet.shown_by(m))
-    return tuple(one for one in hidden if one.changes)
+    every = tuple(every)
+    hidden = [m for m, shown in zip(every, sheet.all_shown_by(every), strict=True) if not shown]
+    changes = zip(hidden, sheet.all_changes(hidden), strict=True)
+    return tuple(Judged(m, changed, "") for m, changed in changes if changed)
 
 
 def wired_alike(circuit: DoorCircuit) -> Hashable:
@@ -125,8 +132,8 @@ def judge_miswirings(
         wanted: those to judge; None for all.
     """
     sheet = Sheet(circuit, at)
-    every = door_miswirings(circuit) if wanted is None else wanted
-    return tuple(Judged(m, sheet.changes(m), sheet.shown_by(m)) for m in every)
+    every = tuple(door_miswirings(circuit) if wanted is None else wanted)
+    return tuple(map(Judged, every, sheet.all_changes(every), sheet.all_shown_by(every)))
 
 
 @dataclass(frozen=True)
@@ -165,28 +172,53 @@ class Sheet:
 
     @cached_property
     def _behaviour(self) -> Behaviour:
-        return _behaviour(self.circuit, self.circuit.netlist, self.at)
+        return _behaviours(self.circuit, [self.circuit.netlist], self.at)[0]
 
     def shown_by(self, miswiring: Miswiring) -> str:
         """The first reading or check that shows a miswiring; empty when none does."""
-        wrong = miswired(self.circuit.netlist, miswiring)
-        lost = self._lost_signals(wrong)
+        return self.all_shown_by([miswiring])[0]
+
+    def all_shown_by(self, miswirings: Sequence[Miswiring]) -> list[str]:
+        """For each miswiring the first reading or check that shows it; empty when none does."""
+        found = [""] * len(miswirings)
+        left: dict[int, Netlist] = {}
+        for place, miswiring in enumerate(miswirings):
+            wrong = miswired(self.circuit.netlist, miswiring)
+            lost = self._lost_signals(wrong)
+            found[place] = self._signal_check(lost)
+            if not found[place]:
+                left[place] = self._obeying(wrong, lost)
+        for together in self._setups:
+            for places in _of_one_make(left):
+                found_here = self._read(together, [left[p] for p in places])
+                for place in found_here:
+                    found[places[place]] = found_here[place]
+                    del left[places[place]]
+        for place, wrong in left.items():
+            found[place] = "controller online" if self._dead(wrong) else ""
+        return found
+
+    def _signal_check(self, lost: Sequence[str]) -> str:
+        """The check that fails without these signals."""
         checked = {DeviceRole.NETWORK_PORT: "controller online", DeviceRole.READER: "read a card",
                    DeviceRole.SPLITTER: "controller online"}  # fmt: skip
-        for terminal in lost:
-            role = self.circuit.netlist.component(terminal.partition(".")[0]).role
-            if role in checked:
-                return checked[DeviceRole(role)]
-        obeying = self._obeying(wrong, lost)
-        for places in self._setups:
-            try:
-                shown = measure([obeying], [self._asked[p].asked for p in places], self.at)
-            except CircuitError:
-                continue
-            for place, one in zip(places, shown, strict=True):
-                if _outside(self._readings[place], self._asked[place], one):
-                    return f"{self._readings[place].what}: {self._readings[place].state}"
-        return "controller online" if self._dead(obeying) else ""
+        roles = (self.circuit.netlist.component(terminal.partition(".")[0]).role for terminal in lost)
+        return next((checked[DeviceRole(role)] for role in roles if role in checked), "")
+
+    def _read(self, together: Sequence[int], wrong: Sequence[Netlist]) -> dict[int, str]:
+        """Which of these netlists of one make are shown by readings of one setup, and by which first."""
+        asked = [self._asked[p].asked for p in together]
+        try:
+            shown = measure_wirings(wrong[0], [netlist.conductors for netlist in wrong], asked, self.at)
+        except CircuitError:
+            return {}
+        found: dict[int, str] = {}
+        for place, one in zip(together, shown, strict=True):
+            reading = self._readings[place]
+            for column in range(len(wrong)):
+                if column not in found and _outside(reading, one, column):
+                    found[column] = f"{reading.what}: {reading.state}"
+        return found
 
     def _dead(self, wrong: Netlist) -> bool:
         """A controller fed from outside that has no supply at any worst case."""
@@ -199,11 +231,21 @@ class Sheet:
 
     def changes(self, miswiring: Miswiring) -> tuple[str, ...]:
         """What of the door's behaviour a miswiring changes."""
-        wrong = miswired(self.circuit.netlist, miswiring)
-        lost = self._lost_signals(wrong)
-        here = _behaviour(self.circuit, self._obeying(wrong, lost), self.at)
-        found = [name for name, usual in self._behaviour.items() if not np.array_equal(usual, here[name])]
-        return tuple(dict.fromkeys([*(f"data at {t}" for t in lost), *found]))
+        return self.all_changes([miswiring])[0]
+
+    def all_changes(self, miswirings: Sequence[Miswiring]) -> list[tuple[str, ...]]:
+        """For each miswiring what of the door's behaviour it changes."""
+        wrong = [miswired(self.circuit.netlist, miswiring) for miswiring in miswirings]
+        lost = list(map(self._lost_signals, wrong))
+        obeying = dict(enumerate(map(self._obeying, wrong, lost)))
+        found = [tuple(f"data at {terminal}" for terminal in terminals) for terminals in lost]
+        for places in _of_one_make(obeying):
+            behaviours = _behaviours(self.circuit, [obeying[p] for p in places], self.at)
+            for place, here in zip(places, behaviours, strict=True):
+                usual = self._behaviour.items()
+                changed = [name for name, values in usual if not np.array_equal(values, here[name])]
+                found[place] = tuple(dict.fromkeys([*found[place], *changed]))
+        return found
 
     def _lost_signals(self, wrong: Netlist) -> tuple[str, ...]:
         here = _joined(wrong, self._signal_terminals)
@@ -222,11 +264,26 @@ class Sheet:
         return replace(wrong, components=tuple(map(hearing, wrong.components)))
 
 
-def _outside(reading: Reading, question: MeterQuestion, shown: Shown) -> bool:
+def _of_one_make(netlists: Mapping[int, Netlist]) -> Iterator[list[int]]:
+    """Places of netlists that have the same components and differ in their conductors, a few dozen at a time."""
+    makes: list[list[int]] = []
+    for place, netlist in netlists.items():
+        for make in makes:
+            if netlists[make[0]].components == netlist.components:
+                make.append(place)
+                break
+        else:
+            makes.append([place])
+    for make in makes:
+        for start in range(0, len(make), _MOST_TOGETHER):
+            yield make[start : start + _MOST_TOGETHER]
+
+
+def _outside(reading: Reading, shown: Shown, column: int) -> bool:
     """Whether what the meter shows is no good at any worst case. What has no steady state shows nothing for sure."""
-    if shown.trouble[0] == 1 or reading.words.startswith("not computed"):
+    if shown.trouble[column] == 1 or reading.words.startswith("not computed"):
         return False
-    values = np.append(shown.corner[:, 0], shown.nominal[0])
+    values = np.append(shown.corner[:, column], shown.nominal[column])
     if reading.words == "open":
         return bool(np.isfinite(values).all())
     if reading.words == "closed":
@@ -234,9 +291,9 @@ def _outside(reading: Reading, question: MeterQuestion, shown: Shown) -> bool:
     low, high = printed_band(reading)
     outside = np.zeros(values.shape, dtype=np.bool_)
     if low is not None:
-        outside |= values < low
+        outside |= values < low - _ROUNDING
     if high is not None:
-        outside |= values > high
+        outside |= values > high + _ROUNDING
     return bool(outside.all())
 
 
@@ -250,22 +307,26 @@ def _joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[s
     return {terminal: frozenset(groups.get(terminal, {terminal})) for terminal in terminals}
 
 
-def _behaviour(circuit: DoorCircuit, netlist: Netlist, at: Temperatures) -> Behaviour:
-    """What the door does in every state at both ends of voltage, by name: arrays that differ where it behaves differently."""
+def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures) -> Sequence[Behaviour]:
+    """What the door does wired in each of several ways, in every state at both ends of voltage.
+
+    By name: arrays that differ where it behaves differently. The netlists are of one make: they differ in conductors only.
+    """
     states = all_states(outside_names(circuit.netlist))
     found: dict[str, list[np.ndarray]] = {}
+    n, n_states = len(wrong), len(states)
     for level, conductor_c, energised in (
         (SourceLevel.LOW, at.hottest_c, False),
         (SourceLevel.HIGH, at.coldest_c, True),
     ):
-        held = set_up(netlist, Measurement("volts DC", "", "", on_battery=level is SourceLevel.LOW))
-        solved = circuit_of(held)
+        netlist = set_up(wrong[0], Measurement("volts DC", "", "", on_battery=level is SourceLevel.LOW))
+        solved = overlaid(netlist, [one.conductors for one in wrong])
         known = set(solved.topology.outside)
         own = [{name: on for name, on in state.items() if name in known} for state in states]
-        n = len(states)
         cases = Cases(
-            np.zeros(n, dtype=np.int64), np.full(n, level, dtype=np.int8), np.full(n, conductor_c), np.arange(n),
-            state_table(solved.topology, own), np.zeros((n, 0), dtype=np.int64), energised=energised,
+            np.repeat(np.arange(n), n_states), np.full(n * n_states, level, dtype=np.int8),
+            np.full(n * n_states, conductor_c), np.tile(np.arange(n_states), n), state_table(solved.topology, own),
+            np.zeros((n * n_states, 0), dtype=np.int64), energised=energised,
         )  # fmt: skip
         solution = solve_cases(solved, cases)
         for lock in circuit.locks:
@@ -281,10 +342,14 @@ def _behaviour(circuit: DoorCircuit, netlist: Netlist, at: Temperatures) -> Beha
             found.setdefault(f"supply {name}", []).append(_supply(circuit.netlist, name, solution.element_v(name)))
         found.setdefault("overload", []).append(over_limit(solved, cases.column, solution))
         found.setdefault("no steady state", []).append(~solution.sound)
-    behaviour = {name: np.concatenate(parts) for name, parts in found.items()}
+    whole = {name: np.concatenate([p.reshape(n, n_states) for p in parts], axis=1) for name, parts in found.items()}
+    behaviours: list[dict[str, np.ndarray]] = [
+        {name: values[row] for name, values in whole.items()} for row in range(n)
+    ]
     for component in circuit.netlist.devices(DeviceRole.SUPPRESSOR):
-        behaviour[f"suppressor {component.ref}"] = np.array(sorted(_across(circuit, netlist, component.ref)))
-    return behaviour
+        for behaviour, one in zip(behaviours, wrong, strict=True):
+            behaviour[f"suppressor {component.ref}"] = np.array(sorted(_across(circuit, one, component.ref)))
+    return behaviours
 
 
 def _stands(volts: FloatArray, pull_in_v: float, drop_out_v: float) -> np.ndarray:

@@ -1,0 +1,52 @@
+"""One set of components wired in many ways, solved side by side.
+
+Circuits are solved together when they share a structure. Wirings that differ in a wire or two share one as well: that of all
+their wires together, of which each has some and lacks the others. A wire that is lacking has no conductance.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from math import inf
+
+import numpy as np
+
+from riserkit.circuits.circuit import Circuit, circuit_of
+from riserkit.circuits.netlist import Conductor, Landing, Netlist
+
+Wiring = Sequence[Conductor]
+
+
+def overlaid(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
+    """The components of a netlist wired in each of several ways, a column a way.
+
+    Args:
+        netlist: whose components and reference count; its own conductors do not.
+        wirings: the conductors of each way.
+
+    Raises:
+        CircuitError: the components or a conductor are ill-posed.
+    """
+    if len(wirings) == 1:
+        return circuit_of(replace(netlist, conductors=tuple(wirings[0])))
+    row_of: dict[tuple[str, Landing, Landing], int] = {}
+    every: list[Conductor] = []
+    met: set[str] = set()
+    r_ohm: list[dict[int, float]] = []
+    for wiring in wirings:
+        here: dict[int, float] = {}
+        for wire in wiring:
+            landed = wire.ref, wire.a, wire.b
+            if landed not in row_of:
+                row_of[landed] = len(every)
+                every.append(replace(wire, ref=f"{wire.ref}~{len(every)}") if wire.ref in met else wire)
+                met.add(wire.ref)
+            here[row_of[landed]] = wire.r20_ohm
+        r_ohm.append(here)
+    whole = circuit_of(replace(netlist, conductors=tuple(every)))
+    lacking = np.full((len(every), len(wirings)), inf)
+    for column, here in enumerate(r_ohm):
+        lacking[list(here), column] = list(here.values())
+    values = np.repeat(whole.params[: -len(every)], len(wirings), axis=1)
+    return Circuit(whole.topology, np.concatenate([values, lacking]))
