@@ -103,6 +103,8 @@ class Component:
         place: where it stands, in words, such as `door head, secured side`.
         role: what kind of device it is, in a word of the netlist's makers.
         states: what can be done to it from outside.
+        inside: designation of the box or device in which it stands, so that a cable that ends there may land on either;
+            empty where it stands by itself.
     """
 
     ref: str
@@ -114,6 +116,7 @@ class Component:
     place: str = ""
     role: str = field(default="", repr=False)
     states: tuple[OutsideState, ...] = field(default=(), repr=False)
+    inside: str = ""
 
     def has(self, *roles: str) -> bool:
         """Whether an element of it has one of these roles."""
@@ -243,6 +246,14 @@ class Netlist:
             for e in c.elements
             for name, number in e.values.items()
         )
+
+    def places(self, cable_ref: str) -> tuple[str, ...]:
+        """Designations of the boxes and devices at which a cable's conductors are landed, in drawing order.
+
+        A cable has two ends; conductors that part at more places want a box to be spliced in.
+        """
+        landed = {end.component for c in self.conductors if c.cable == cable_ref for end in (c.a, c.b)}
+        return tuple(dict.fromkeys(c.inside or c.ref for c in self.components if c.ref in landed))
 
     def at(self, landing: Landing) -> Iterator[Conductor]:
         """Every conductor landed at this terminal."""

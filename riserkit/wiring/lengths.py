@@ -24,6 +24,8 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
         "rex": "controller",
         "reader": "controller",
         "relay": "controller",
+        "box": "controller",
+        "request": "controller",
         "release": "ceiling",
         "rex_feed": "ceiling",
         "fire": "ceiling",

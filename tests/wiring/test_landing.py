@@ -10,6 +10,7 @@ import pytest
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.drawings.wiring.chains import chains
+from riserkit.drawings.wiring.problem import spare_ends
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Reader
 from riserkit.standards import locks
@@ -52,6 +53,23 @@ def test_no_terminal_can_be_taken_for_a_device(netlists: dict[str, Netlist]) -> 
             for terminal in component.terminals:
                 assert terminal.name not in refs, name
                 assert not DESIGNATION.fullmatch(terminal.name), f"{name}: {component.ref} {terminal.name}"
+
+
+def test_every_cable_has_two_ends_and_parts_only_in_a_box(netlists: dict[str, Netlist]) -> None:
+    for name, netlist in _every(netlists):
+        refs = {c.ref for c in netlist.components}
+        for component in netlist.components:
+            assert component.inside == "" or component.inside in refs - {component.ref}, name
+        for cable in netlist.cables:
+            assert len(netlist.places(cable.ref)) == 2, f"{name}: {cable.ref} {cable.role} {netlist.places(cable.ref)}"
+
+
+def test_spares_are_shown_at_both_ends_of_their_cable(netlists: dict[str, Netlist]) -> None:
+    for name, netlist in _every(netlists):
+        shown = spare_ends(netlist)
+        for cable in {spare.cable for spare in netlist.spares}:
+            at = {netlist.component(ref).inside or ref for held, ref in shown if held == cable}
+            assert at == set(netlist.places(cable)), name
 
 
 def test_plus_is_never_black_by_default(netlists: dict[str, Netlist]) -> None:

@@ -14,7 +14,7 @@ SUPPRESSOR = {"R1.1 M1.+", "R1.2 M1.-"}
 CONTACT = {"K1.DOOR B1.1", "B1.2 K1.IC"}
 SENSOR = {"K1.A+ B2.+", "K1.A- B2.-", "K1.REQ B2.NO", "K1.IC B2.C"}
 MODULE = {"K1.A+ K2.V+", "K1.A- K2.V-", "K1.LKA K2.LKA", "K1.LKB K2.LKB"}
-TELLS = {"K1.REQ S1.23", "K1.IC S1.24"}
+TELLS = {"K1.REQ X1.REQ", "K1.IC X1.IC", "X1.REQ S1.23", "X1.IC S1.24"}
 
 JOINS = {
     "direct": {"K1.L+ M1.+", "M1.- K1.L-"} | DIODE,
@@ -83,7 +83,8 @@ def test_release_and_fire_relay_break_an_own_supplys_feed_too(doors: Any) -> Non
             "own_supply": True}  # fmt: skip
     opening = {**doors.usual, "lock": "safe", "release": "release-30", "fire_alarm_release": True}
     joins = doors.joins(doors.circuit("dry-trigger", opening, parts=[part]).netlist)
-    assert {"G1.O+ S1.11", "S1.12 X1.1", "X1.1 K3.C", "K3.NC X1.2", "X1.2 M1.+", "M1.- G1.O-"} <= joins
+    series = {"X1.IN S1.11", "S1.12 X1.1", "X1.1 K3.C", "K3.NC X1.2", "X1.2 M1.+", "M1.- X1.0V"}
+    assert series | {"G1.O+ X1.IN", "X1.0V G1.O-"} <= joins
 
 
 @pytest.mark.parametrize("name", ["direct", "relay-external-supply"])
@@ -193,11 +194,13 @@ def test_what_is_in_reach_behind_the_controller_is_marked(doors: Any) -> None:
     assert doors.circuit("relay-module").reachable_release == ""
 
 
-def test_a_release_at_the_output_leaves_the_lock_cable_in_reach_by_its_minus(doors: Any) -> None:
+def test_with_a_release_at_the_output_the_cable_to_the_junction_box_is_in_reach_and_the_lock_s_is_not(
+    doors: Any,
+) -> None:
     netlist = doors.circuit("direct-with-peripherals", doors.magnet).netlist
-    chain = {"K1.L+ B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2", "X1.2 M1.+", "M1.- K1.L-"}
-    assert chain <= doors.joins(netlist)
-    assert {"lock", "rex_feed"} <= {c.role for c in netlist.cables if c.exposed}
+    chain = {"K1.L+ X1.IN", "X1.IN B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2", "X1.2 M1.+", "M1.- X1.0V"}
+    assert chain | {"X1.0V K1.L-"} <= doors.joins(netlist)
+    assert {c.role for c in netlist.cables if c.exposed} == {"contact", "rex", "box", "request"}
 
 
 @pytest.mark.parametrize(

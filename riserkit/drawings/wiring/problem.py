@@ -133,15 +133,14 @@ def _device(
 
 
 def spare_ends(netlist: Netlist) -> dict[tuple[str, str], tuple[str, ...]]:
-    """Colours of the spare conductors by (cable, component): shown at the two devices that the cable mainly joins."""
+    """Colours of the spare conductors by (cable, component): shown at both ends of the cable, at its main device there."""
     colours: dict[str, list[str]] = {}
     for spare in netlist.spares:
         colours.setdefault(spare.cable, []).append(spare.colour)
     found: dict[tuple[str, str], tuple[str, ...]] = {}
     for cable, spare_colours in colours.items():
-        members = [c for c in netlist.conductors if c.cable == cable]
-        for ends in ([c.a.component for c in members], [c.b.component for c in members]):
-            if ends:
-                ref, _ = max(Counter(ends).items(), key=lambda e: (e[1], e[0]))
-                found[cable, ref] = tuple(spare_colours)
+        landed = Counter(end.component for c in netlist.conductors if c.cable == cable for end in (c.a, c.b))
+        for place in netlist.places(cable)[:2]:
+            here = [(count, ref) for ref, count in landed.items() if (netlist.component(ref).inside or ref) == place]
+            found[cable, max(here)[1]] = tuple(spare_colours)
     return found

@@ -10,6 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.table import Cell, ReportTable
+from riserkit.wiring.roles import DeviceRole
 
 INSULATE: Final = "cut back and insulate by itself, both ends"
 _HORIZONTAL: Final = "data"
@@ -74,17 +75,21 @@ def _device_cable(mark: str, netlist: Netlist, cable: Cable, system: UnitSystem)
 
 
 def cable_ends(netlist: Netlist, cable: Cable) -> tuple[str, str]:
-    """Designations at a cable's two ends; where its conductors part, all of those at that end, as `K2, X1`."""
-    pairs = [(c.a.component, c.b.component) for c in netlist.conductors if c.cable == cable.ref]
-    if not pairs:
-        return "", ""
+    """Designations at a cable's two ends; of a box with what stands in it, all that it is landed on, as `K2, X1`."""
+    landed = {end.component for c in netlist.conductors if c.cable == cable.ref for end in (c.a, c.b)}
     order = {component.ref: place for place, component in enumerate(netlist.components)}
-    shared = set.intersection(*(set(pair) for pair in pairs))
-    device = max(shared or {pairs[0][1]}, key=order.__getitem__)
-    others = dict.fromkeys(ref for pair in pairs for ref in pair if ref != device)
-    rest = ", ".join(sorted(others, key=order.__getitem__))
+    ends = [
+        ", ".join(sorted((r for r in landed if (netlist.component(r).inside or r) == place), key=order.__getitem__))
+        for place in netlist.places(cable.ref)
+    ]
+    if len(ends) < 2:
+        return "", ""
+    start, end = ends[0], ends[-1]
     # A supply is where its cable comes from; any other device is where its cable goes.
-    return (device, rest) if cable.role == "feed" else (rest, device)
+    backward = cable.role == "feed" and not any(
+        netlist.component(r).role == DeviceRole.SUPPLY for r in start.split(", ")
+    )
+    return (end, start) if backward else (start, end)
 
 
 def conductors_table(design: Design) -> ReportTable:

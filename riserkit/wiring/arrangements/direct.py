@@ -64,7 +64,7 @@ def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
     land_data(builder, need)
     builder.add(parts.controller(need.controller, outside=outside))
     land_peripherals(builder, need)
-    add_junction(builder, need)
+    add_junction(builder, need, fed=True)
     locks = land_lock(builder, need, choice.lock_cable, ("K1.L+", "K1.L-"))
     # Fail-secure: the output turns on to release. Fail-safe: it is on to lock. Either way it is on to power the coil.
     reach = "12 V on L+ and L- behind the controller works the lock" if outside and not need.fail_safe else ""

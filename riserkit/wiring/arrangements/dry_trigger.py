@@ -52,7 +52,7 @@ class DryTrigger:
         builder.add(parts.controller(need.controller, outside=need.opening.controller_at == "unsecured"))
         land_peripherals(builder, need)
         land_relay(builder, need, need.external_relay)
-        add_junction(builder, need)
+        add_junction(builder, need, fed=True)
         builder.add(parts.exit_device_supply(need.lock))
         trigger = builder.cable("trigger", need.cables["trigger"])
         builder.wire(trigger, "K2.C", "G1.TRA")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from riserkit.circuits.netlist import Cable, Component, Conductor, Landing, Netlist, Spare
 from riserkit.model.cabling import CableType
 from riserkit.standards.colours import MINUS_COLOUR, PLUS_COLOUR, conductor_colours
@@ -38,6 +40,15 @@ class NetlistBuilder:
         """Add a component; returns its designation."""
         self._components.append(component)
         return component.ref
+
+    def house(self, box_ref: str, place: str, *roles: str) -> None:
+        """Put the components with these roles into a box; `place` says so in words."""
+        self._components = [replace(c, inside=box_ref, place=place) if c.role in roles else c for c in self._components]
+
+    def place_of(self, end: str) -> str:
+        """The box or device in which a terminal `K1.L+` is, by designation."""
+        ref = end.partition(".")[0]
+        return next((c.inside or c.ref for c in self._components if c.ref == ref), ref)
 
     def cable(self, role: str, device_cable: DeviceCable, *, exposed: bool = False) -> str:
         """Add a cable that serves `role`, a key of `DoorNeed.cables` or `feed`; returns its designation, `W1` and on."""

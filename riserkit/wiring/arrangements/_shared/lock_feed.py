@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
+from riserkit.standards.locks import DEVICE_PLACES
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
@@ -12,6 +13,9 @@ from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
 
 JUNCTION = "X1"
+_IN, _COMMON, _REQUEST, _RETURN = (f"{JUNCTION}.{name}" for name in ("IN", "0V", "REQ", "IC"))
+# What stands in the junction box itself where there is one.
+_HOUSED = (DeviceRole.RELAY_MODULE, DeviceRole.SPLITTER)
 
 
 def wants_release(need: DoorNeed) -> bool:
@@ -56,6 +60,8 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
         )
         cable = need.cables["release"].cable_type
         reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
+        if _tells(need):
+            reasons.append(enough_conductors("manual release's signal", need.cables["request"].cable_type, 2))
     if need.sensor_breaks:
         reasons.append(enough_conductors("REX sensor in the lock's feed", need.cables["rex_feed"].cable_type, 4))
     if wants_fire_relay(need):
@@ -68,9 +74,17 @@ def _tells(need: DoorNeed) -> bool:
     return need.release is not None and need.release.tells and need.opening.second_input == "rex"
 
 
-def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
-    """Terminals that the junction box needs: one after each device in series, and the supply's common where it lands."""
+def junction_terminals(need: DoorNeed, *, common: bool, fed: bool) -> tuple[Terminal, ...]:
+    """Terminals that the junction box needs, so that no cable's conductors part anywhere else.
+
+    One after each device in series, the supply's common where it lands, lock power where a cable of its own brings it
+    (`fed`), and the two over which the manual release tells the controller.
+    """
     names: list[Terminal] = []
+    if need.sensor_breaks or wants_release(need) or wants_fire_relay(need):
+        common = common or fed
+    else:
+        fed = False
     if need.sensor_breaks:
         names.append(Terminal(str(len(names) + 1), "after REX sensor"))
     if wants_release(need):
@@ -79,15 +93,27 @@ def junction_terminals(need: DoorNeed, *, common: bool) -> tuple[Terminal, ...]:
         names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
     if common:
         names.append(Terminal("0V", "supply common", "-"))
+    if fed:
+        names.insert(0, Terminal("IN", "lock power", "+"))
+    if _tells(need):
+        names += [Terminal("REQ", "to the controller's second input"), Terminal("IC", "input return", "-")]
     return tuple(names)
 
 
-def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = False) -> None:
-    """The junction box above the ceiling on the secured side, when anything lands in it."""
-    terminals = junction_terminals(need, common=common)
+def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = False, fed: bool = False) -> None:
+    """The junction box above the ceiling on the secured side, when anything lands in it.
+
+    Args:
+        builder: collects it; the relay module and the splitter that it holds already go into the box.
+        need: the opening.
+        common: the supply's common is landed in it.
+        fed: lock power comes from a device that stands elsewhere.
+    """
+    terminals = junction_terminals(need, common=common, fed=fed)
     if terminals:
-        place = "above ceiling, secured side"
+        place = DEVICE_PLACES["junction-box"].where
         builder.add(Component(JUNCTION, "Junction box", terminals, place=place, role=DeviceRole.JUNCTION_BOX))
+        builder.house(JUNCTION, f"in junction box {JUNCTION}, {place}", *_HOUSED)
 
 
 def land_lock(
@@ -109,13 +135,25 @@ def land_lock(
         suppressed: a suppressor stands at the lock.
         sensor_from: terminals that the REX sensor takes its supply from; None when the controller feeds it.
     """
-    minus = feed[1]
-    plus = _series(builder, need, feed[0], sensor_from)
+    plus, minus = _into_box(builder, need, lock_cable, feed)
+    plus = _series(builder, need, plus, sensor_from)
     exposed = _in_reach(need, plus, minus)
     return tuple(
         _one_lock(builder, need, lock_run(need, lock_cable, number), (plus, minus), number, exposed, suppressed)
         for number in range(1, need.opening.lock_count + 1)
     )
+
+
+def _into_box(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, feed: tuple[str, str]) -> tuple[str, str]:
+    """Terminals that lock power comes from at the junction box: its own, with a cable to it, where it comes from afar."""
+    in_series = need.sensor_breaks or wants_release(need) or wants_fire_relay(need)
+    if not in_series or builder.place_of(feed[0]) == JUNCTION:
+        return feed
+    spec = need.cables["box"]
+    cable = builder.cable("box", DeviceCable(lock_cable, spec.length_m, spec.basis), exposed=_in_reach(need, *feed))
+    builder.wire(cable, feed[0], _IN)
+    builder.wire(cable, _COMMON, feed[1])
+    return _IN, _COMMON
 
 
 def lock_run(need: DoorNeed, lock_cable: CableType, number: int) -> DeviceCable:
@@ -144,14 +182,17 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
     if need.release is not None:
         number += 1
         ref = builder.add(parts.release_button(need.release))
-        exposed = _in_reach(need, plus) or (_tells(need) and _in_reach(need, "K1.REQ"))
-        cable = builder.cable("release", need.cables["release"], exposed=exposed)
+        if _tells(need):
+            signal = builder.cable("request", need.cables["request"], exposed=_in_reach(need, "K1.REQ"))
+            builder.wire(signal, "K1.REQ", _REQUEST)
+            builder.wire(signal, "K1.IC", _RETURN)
+        cable = builder.cable("release", need.cables["release"], exposed=_in_reach(need, plus))
         builder.wire(cable, plus, f"{ref}.11", plus=True)
         builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}", plus=True)
         plus = f"{JUNCTION}.{number}"
         if _tells(need):
-            builder.wire(cable, "K1.REQ", f"{ref}.23")
-            builder.wire(cable, "K1.IC", f"{ref}.24")
+            builder.wire(cable, _REQUEST, f"{ref}.23")
+            builder.wire(cable, _RETURN, f"{ref}.24")
     if wants_fire_relay(need):
         number += 1
         ref = builder.add(parts.fire_relay(need.fire_relay))

@@ -77,7 +77,14 @@ def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
         return
     # Two leaves: the contacts stand in series, so that either leaf opens the circuit.
     splice = builder.add(
-        Component("X2", "Splice in controller box", (Terminal("1"),), place="at the controller", role=DeviceRole.SPLICE)
+        Component(
+            "X2",
+            "Splice in controller box",
+            (Terminal("1"),),
+            place="at the controller",
+            role=DeviceRole.SPLICE,
+            inside="K1",
+        )
     )
     builder.wire(cable, f"{first}.2", f"{splice}.1")
     second = builder.add(parts.door_contact(need.contact, "B4"))
