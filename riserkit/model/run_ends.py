@@ -20,16 +20,18 @@ CableKey = tuple[str, str, str]
 # device -> where at the same opening its cable may come from
 FED_AT_DOOR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
-        "lock": ("controller", "relay", "release", "fire", "rex_feed", "supply"),
-        "lock2": ("controller", "relay", "release", "fire", "rex_feed", "supply", "lock"),
+        "lock": ("controller", "box", "relay", "release", "fire", "rex_feed", "supply"),
+        "lock2": ("controller", "box", "relay", "release", "fire", "rex_feed", "supply", "lock"),
         "contact": ("controller",),
         "rex": ("controller",),
-        "rex_feed": ("controller", "relay", "supply"),
+        "rex_feed": ("controller", "box", "relay", "supply"),
         "reader": ("controller",),
         "relay": ("controller",),
-        "release": ("controller", "relay", "supply", "rex_feed"),
-        "fire": ("controller", "relay", "supply", "release", "rex_feed"),
-        "supply": ("controller", "relay"),
+        "release": ("controller", "box", "relay", "supply", "rex_feed"),
+        "fire": ("controller", "box", "relay", "supply", "release", "rex_feed"),
+        "supply": ("controller", "relay", "box"),
+        "box": ("controller",),
+        "request": ("controller",),
     }
 )
 DEVICES: Final = ("controller", *FED_AT_DOOR)
@@ -162,16 +164,23 @@ def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping
         return _other_supply(opening, name, supplies)
     if kind != "device":
         return ""
+    released = bool(opening.release) or opening.egress is EgressRole.SENSOR_RELEASE
+    alarmed = bool(opening.fire_relay) or opening.fire_alarm_release
     stated = {
         "lock2": opening.lock_count > 1,
         "contact": bool(opening.contact),
         "rex": bool(opening.rex) or opening.second_input == "auxiliary",
         "rex_feed": bool(opening.rex),
         "reader": bool(opening.reader_in or opening.reader_out),
-        "release": bool(opening.release) or opening.egress is EgressRole.SENSOR_RELEASE,
-        "fire": bool(opening.fire_relay) or opening.fire_alarm_release,
+        "release": released,
+        "request": released,
+        "fire": alarmed,
+        "box": released or alarmed,
     }
-    column = {"lock2": "lock_count of 2", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay"}
+    column = {
+        "lock2": "lock_count of 2", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay",
+        "request": "release", "box": "release and no fire_relay",
+    }  # fmt: skip
     if stated.get(name, True):
         return ""
     return f"expected a cable that opening {mark} has; it states no {column.get(name, name)}"

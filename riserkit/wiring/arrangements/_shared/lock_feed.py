@@ -150,7 +150,8 @@ def _into_box(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, fe
     if not in_series or builder.place_of(feed[0]) == JUNCTION:
         return feed
     spec = need.cables["box"]
-    cable = builder.cable("box", DeviceCable(lock_cable, spec.length_m, spec.basis), exposed=_in_reach(need, *feed))
+    bought = spec if spec.pulled else DeviceCable(lock_cable, spec.length_m, spec.basis)
+    cable = builder.cable("box", bought, exposed=_in_reach(need, *feed))
     builder.wire(cable, feed[0], _IN)
     builder.wire(cable, _COMMON, feed[1])
     return _IN, _COMMON
