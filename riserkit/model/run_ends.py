@@ -32,6 +32,7 @@ FED_AT_DOOR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "supply": ("controller", "relay", "box"),
         "box": ("controller",),
         "request": ("controller",),
+        "leaf": ("lock",),
     }
 )
 DEVICES: Final = ("controller", *FED_AT_DOOR)

@@ -55,12 +55,15 @@ DEVICE_PLACES: Final[Mapping[str, DevicePlace]] = MappingProxyType(
         "exit-switch": DevicePlace("secured side, beside the door", _BUTTON_M),
         # in the frame or the leaf beside the latch, at the height of the handle
         "strike": DevicePlace("in the frame, at the latch", _LATCH_M),
+        "power-transfer": DevicePlace("at the hinges, frame to leaf", _LATCH_M),
         "rex-sensor": DevicePlace("above header, egress side", above_head_m=0.15),
         "door-contact": DevicePlace("door head, latch side", above_head_m=0.0),
         "electromagnetic-lock": DevicePlace("door head, latch side", above_head_m=0.0),
         "junction-box": DevicePlace("above ceiling, secured side", above_head_m=0.6),
     }
 )
+LOCKS_IN_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
+"""Kinds of locks that stand in the leaf: their power comes over the hinges."""
 DEVICE_PLACES_SOURCE: Final = COMMON_PRACTICE
 
 # Lead-acid battery behind a dc supply, by nominal voltage.

@@ -20,6 +20,7 @@ TRAVERSE_M: Final = 0.5
 FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
     {
         "lock": "controller",
+        "leaf": "hinges",
         "contact": "controller",
         "rex": "controller",
         "reader": "controller",
@@ -56,6 +57,7 @@ def device_heights_m(opening: Opening, *, lock_at_head: bool, rex: RexSensor | N
         "rex": (opening.rex_height_m, rex_place(rex)),
         "rex_feed": (opening.rex_height_m, rex_place(rex)),
         "contact": (None, "door-contact"),
+        "hinges": (None, "power-transfer"),
         "lock": (None, "electromagnetic-lock" if lock_at_head else "strike"),
     }
     heights = {
@@ -69,6 +71,9 @@ def estimated_length_m(
     opening: Opening, device: str, ceiling_m: float, *, lock_at_head: bool, rex: RexSensor | None
 ) -> float:
     """One-way length of the cable to `device`, slack at the door included; arguments as of `device_heights_m`."""
+    if device == "leaf":
+        # straight through the leaf, from the hinges to the lock
+        return round(opening.one_leaf_m + SLACK_OPENING_M.value, 2)
     heights = device_heights_m(opening, lock_at_head=lock_at_head, rex=rex)
     top_m = max(ceiling_m, DEVICE_PLACES["junction-box"].height_m(opening.height_m))
     # A device above the ceiling, as a reader for lorries may be, is reached by going up.

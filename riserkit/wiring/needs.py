@@ -136,6 +136,7 @@ class NeedReader:
             "rex": opening.rex_cable or info.rex_cable,
             "reader": info.reader_cable,
             "relay": info.relay_cable,
+            "leaf": opening.lock_cable or info.lock_cable,
             "box": opening.lock_cable or info.lock_cable,
             "request": info.contact_cable,
             "release": info.release_cable,

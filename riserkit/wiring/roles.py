@@ -28,6 +28,7 @@ class DeviceRole(StrEnum):
     SPLITTER = "splitter"
     JUNCTION_BOX = "junction box"
     SPLICE = "splice"
+    POWER_TRANSFER = "hinge power transfer"
 
 
 class ElementRole(StrEnum):

@@ -124,6 +124,25 @@ def test_a_contact_is_drawn_as_its_terminals_are_named(netlists: dict[str, Netli
     assert seen == closed.keys() - {"2NO"}
 
 
+@pytest.mark.parametrize(
+    ("lock", "arrangement"), [("latch-24", "relay-external-supply"), ("exit-device-motor", "dry-trigger")]
+)
+@pytest.mark.parametrize("leaves", [1, 2])
+def test_a_lock_in_the_leaf_is_fed_over_the_hinges(doors: Any, lock: str, arrangement: str, leaves: int) -> None:
+    stated = {**doors.usual, "lock": lock, "lock_count": leaves, "type": "double" if leaves == 2 else "single"}
+    netlist = doors.circuit(arrangement, stated).netlist
+    hinges = netlist.devices(DeviceRole.POWER_TRANSFER)
+    assert [c.part for c in hinges] == ["hinge-transfer"] * leaves
+    for lock_at, hinge in zip(netlist.devices(DeviceRole.LOCK), hinges, strict=True):
+        cables = {c.cable for c in netlist.conductors if c.cable and lock_at.ref in (c.a.component, c.b.component)}
+        assert [netlist.places(cable) for cable in cables] == [(lock_at.ref, hinge.ref)]
+        assert {netlist.cable(cable).role for cable in cables} == {"leaf"}
+
+
+def test_a_lock_in_the_frame_has_no_hinge_transfer(doors: Any) -> None:
+    assert not doors.circuit("direct-with-peripherals").netlist.devices(DeviceRole.POWER_TRANSFER)
+
+
 @pytest.mark.parametrize("title", ["", "Reader", "Reader, exit side", "Wall reader, entry side"])
 def test_a_reader_is_called_after_the_side_it_stands_on(title: str) -> None:
     part = Reader(id="r", kind="reader", title=title)

@@ -24,7 +24,7 @@ JOINS = {
                          "M1.- K2.V-"} | DIODE | CONTACT | SENSOR,
     "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
                               "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR | MODULE,
-    "dry-trigger": {"K2.C G1.TRA", "K2.NO G1.TRB", "G1.O+ M1.+", "M1.- G1.O-"} | CONTACT | SENSOR | MODULE,
+    "dry-trigger": {"K2.C G1.TRA", "K2.NO G1.TRB", "G1.O+ X3.+", "X3.- G1.O-", "X3.+ M1.+", "M1.- X3.-"} | CONTACT | SENSOR | MODULE,
     "splitter-magnet": {"T1.JOUT K1.J", "T1.P+ K2.V+", "T1.P- K2.V-", "K2.V+ K2.C", "K2.V+ K1.A+", "K2.V- K1.A-",
                         "K2.LKA K1.LKA", "K2.LKB K1.LKB", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
                         "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- K2.V-", "K2.V+ B2.+", "B2.- K2.V-",
@@ -83,7 +83,16 @@ def test_release_and_fire_relay_break_an_own_supplys_feed_too(doors: Any) -> Non
             "own_supply": True}  # fmt: skip
     opening = {**doors.usual, "lock": "safe", "release": "release-30", "fire_alarm_release": True}
     joins = doors.joins(doors.circuit("dry-trigger", opening, parts=[part]).netlist)
-    series = {"X1.IN S1.11", "S1.12 X1.1", "X1.1 K3.C", "K3.NC X1.2", "X1.2 M1.+", "M1.- X1.0V"}
+    series = {
+        "X1.IN S1.11",
+        "S1.12 X1.1",
+        "X1.1 K3.C",
+        "K3.NC X1.2",
+        "X1.2 X3.+",
+        "X3.- X1.0V",
+        "X3.+ M1.+",
+        "M1.- X3.-",
+    }
     assert series | {"G1.O+ X1.IN", "X1.0V G1.O-"} <= joins
 
 

@@ -27,6 +27,7 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "electrified-exit-device": ("elev_exit_device", "lock"),
     "electrified-latch": ("elev_strike", "lock"),
     "door-contact": ("elev_contact", "contact"),
+    "power-transfer": ("elev_junction_box", "hinges"),
     "rex-sensor": ("elev_rex", "rex"),
     "exit-switch": ("elev_release", "rex"),
     "release-button": ("elev_release", "release"),
@@ -89,12 +90,14 @@ def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
 
 def _seconds(components: Iterable[Component]) -> frozenset[str]:
     """Designations of the second leaf's lock and contact."""
-    of_leaves = (DeviceRole.LOCK, DeviceRole.DOOR_CONTACT)
+    of_leaves = (DeviceRole.LOCK, DeviceRole.DOOR_CONTACT, DeviceRole.POWER_TRANSFER)
     return frozenset(c.ref for role in of_leaves for c in [c for c in components if c.role == role][1:])
 
 
 def _kind(component: Component, site: Site) -> str:
     """Kind of its part; an unpowered request to exit is a switch to press, which no sensor's place suits."""
+    if component.role == DeviceRole.POWER_TRANSFER:
+        return "power-transfer"
     part = site.part.get(component.part)
     if isinstance(part, RexSensor):
         return rex_place(part)
@@ -121,7 +124,7 @@ def _at_door(
     return ElevationDevice(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
         _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
-        shape.outward if kind in _BESIDE_M or second else -shape.outward, _offset_mm(kind, shape, second=second),
+        shape.outward if kind in _BESIDE_M or second else -shape.outward, _offset_mm(kind, shape, second=second), kind != "power-transfer",
     )  # fmt: skip
 
 
@@ -157,6 +160,9 @@ def _x_m(kind: str, shape: OpeningShape, component: Component, *, second: bool) 
     side = (1 if second else -1) if double else -outward
     if kind == "rex-sensor":
         return shape.width_m / 2
+    if kind == "power-transfer":
+        leaf_m = shape.width_m / 2 if double else shape.width_m
+        return latch + side * leaf_m
     inward = {"door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42}
     return latch + side * inward.get(kind, 0.0)
 

@@ -7,7 +7,6 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.model.parts import Lock
 from riserkit.reports.materials.values import CABLE_LABELS, JACKS, SPLICES, MaterialLine, Needed, cable_line
 from riserkit.reports.schedules.wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
@@ -16,7 +15,6 @@ from riserkit.wiring.roles import DeviceRole
 # A splice is no box: it is counted with the conductors landed in it.
 _UNCOUNTED: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE)
 _BY_OTHERS: Final = frozenset({"by others", "by fire alarm"})
-_ON_THE_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 
 INSULATION: Final = MaterialLine(
     "consumable", "", "Heat-shrink or cap", note="one at each end of each spare conductor, each by itself"
@@ -67,15 +65,13 @@ def _parts(design: Design, door: DoorDesign, netlist: Netlist) -> Iterator[Neede
         if component.role in _UNCOUNTED or (component.role == DeviceRole.SUPPLY and _is_the_sites(door)):
             continue
         yield _part_line(design, component), 1
-    lock = design.site.part.get(door.opening.lock)
-    if isinstance(lock, Lock) and lock.kind in _ON_THE_LEAF:
-        title = design.site.part["hinge-transfer"].title if "hinge-transfer" in design.site.part else "Hinge transfer"
-        yield MaterialLine("part", "hinge-transfer", title, note="for a lock in the leaf"), door.opening.lock_count
 
 
 def _part_line(design: Design, component: Component) -> MaterialLine:
     part = design.site.part.get(component.part)
     note = component.place if component.place in _BY_OTHERS else ""
+    if component.role == DeviceRole.POWER_TRANSFER:
+        note = "for a lock in the leaf"
     # Every opening's auxiliary contact, junction box and splice is the same thing, whatever it is called on its sheet.
     return MaterialLine("part", component.part, part.title if part and part.title else component.title, note=note)
 

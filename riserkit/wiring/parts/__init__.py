@@ -10,6 +10,7 @@ from riserkit.wiring.parts.controllers import controller
 from riserkit.wiring.parts.fire_relays import fire_relay
 from riserkit.wiring.parts.locks import lock
 from riserkit.wiring.parts.network_ports import network_port
+from riserkit.wiring.parts.power_transfers import power_transfer
 from riserkit.wiring.parts.readers import reader
 from riserkit.wiring.parts.relays import exit_device_supply, relay_module
 from riserkit.wiring.parts.release_buttons import release_button
@@ -27,6 +28,7 @@ __all__ = [
     "fire_relay",
     "lock",
     "network_port",
+    "power_transfer",
     "reader",
     "relay_module",
     "release_button",

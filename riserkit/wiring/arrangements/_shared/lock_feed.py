@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
-from riserkit.standards.locks import DEVICE_PLACES
+from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
@@ -218,6 +218,14 @@ def _one_lock(
     accessible = bool(need.opening.lock_accessible)
     ref = builder.add(parts.lock(need.lock, f"M{number}", accessible=accessible))
     wire = builder.cable("lock", cable, exposed=exposed or accessible)
+    if need.lock.kind in LOCKS_IN_LEAF:
+        # X1 is the junction box and X2 the splice of the contacts.
+        hinge = builder.add(parts.power_transfer(f"X{number + 2}"))
+        builder.wire(wire, ends[0], f"{hinge}.+")
+        builder.wire(wire, f"{hinge}.-", ends[1])
+        leaf = need.cables["leaf"]
+        bought = leaf if leaf.pulled else DeviceCable(cable.cable_type, leaf.length_m, leaf.basis)
+        wire, ends = builder.cable("leaf", bought, exposed=accessible), (f"{hinge}.+", f"{hinge}.-")
     builder.wire(wire, ends[0], f"{ref}.+")
     builder.wire(wire, f"{ref}.-", ends[1])
     if suppressed and not need.lock.suppressor_fitted:
