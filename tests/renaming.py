@@ -12,7 +12,7 @@ from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 
 DEVICES = (
-    "B1", "B2", "B3", "B4", "B5", "G1", "K1", "K2", "K3", "M1", "M2", "N1", "R1", "R2", "S1", "T1", "X1", "X2",
+    "B1", "B2", "B3", "B4", "B5", "G1", "K1", "K2", "K3", "M1", "M2", "N1", "R1", "R2", "S1", "T1", "X1", "X2", "X3",
 )  # fmt: skip
 NEW = {ref: f"ZZ{90 - place}" for place, ref in enumerate(DEVICES)}
 NEW |= {f"W{number}": f"CC{90 - number}" for number in range(1, 40)}
@@ -34,7 +34,12 @@ def renamed(circuit: DoorCircuit) -> DoorCircuit:
     """The same circuit, every device and every cable called something else."""
     netlist = circuit.netlist
     components = tuple(
-        replace(c, ref=NEW[c.ref], elements=tuple(replace(e, control=device(e.control)) for e in c.elements))
+        replace(
+            c,
+            ref=NEW[c.ref],
+            inside=NEW.get(c.inside, ""),
+            elements=tuple(replace(e, control=device(e.control)) for e in c.elements),
+        )
         for c in netlist.components
     )
     conductors = tuple(
