@@ -51,9 +51,9 @@ class Finding:
         value, limit, unit: what was measured, against what; SI. None where the rule has no number.
         margin: distance from the limit in `unit`, positive inside, negative beyond.
         source: standard and clause with how sure, or `common practice, no source`.
-        remedy: a way out that names a number; empty when it passes.
+        remedy: an instruction, with the number that decides where there is one; empty when it passes.
         acceptance: an engineer's acceptance, when the site has one for this rule and subject that covers its value.
-        concerns: marks of the openings that a finding of the site is about, where it is told once for all of them.
+        concerns: marks of the openings that a finding of the site is about, where one finding covers them.
         about: which of several conditions of its subject it judges, such as `highest voltage`; empty where the rule has
             one. No two findings share rule, subject and condition, so that an acceptance means one thing.
         causes: rules one of which has said of the same subject why this could not be evaluated; a list folds it under that.

@@ -138,7 +138,7 @@ def test_length_and_power_of_one_cable_rest_on_one_temperature() -> None:
 def test_metres_off_the_pathways_are_named() -> None:
     one = made(1, y_m=58)
     (finding,) = found(one, "estimated-length", "1")
-    assert "is estimated, 55 m of it on no pathway" in finding.message
+    assert "is estimated, 55 m of it off pathways" in finding.message
     assert finding.verdict is Verdict.FAIL
     assert "bring a pathway to the opening" in finding.remedy
     (routed,) = found(made(1, y_m=8), "estimated-length", "1")

@@ -119,7 +119,7 @@ def plain_cases(
     conductor_c: float = T_REFERENCE_C,
     energised: bool = False,
 ) -> Cases:
-    """Every circuit in every state, states running fastest, nothing at fault.
+    """Every circuit in every state, states running fastest, no fault.
 
     Raises:
         UnknownControlError: a state names nothing that this structure has.

@@ -100,7 +100,7 @@ def reading_options(mapping: Path | None) -> dict[str, str]:
 _READER = click.option(
     "--reader", metavar="PLUGIN", expose_value=False,
     callback=lambda ctx, _, value: ctx.meta.update(reader=value or ""),
-    help="The plugin to read SITE with, where two would.",
+    help="Plugin that reads SITE, where more than one can.",
 )  # fmt: skip
 
 
@@ -114,7 +114,7 @@ _OUTSIDE = click.option(
 _ONLY_MAPPING = click.option(
     "--mapping",
     type=PLACE,
-    help="Mapping file for tables with column names of their own; mapping.toml in SITE if left out.",
+    help="Mapping file for tables with other column names; default SITE/mapping.toml.",
 )
 
 
@@ -123,4 +123,4 @@ def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 
     return _ONLY_MAPPING(_READER(_OUTSIDE(command)))
 
 
-AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON for machines.")
+AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")

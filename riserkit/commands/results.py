@@ -12,9 +12,7 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, an
 
 @click.command()
 @click.argument("site", type=PLACE)
-@click.option(
-    "-o", "--output", type=PLACE, required=True, help="Folder for the results: a new one, or one of an earlier build."
-)
+@click.option("-o", "--output", type=PLACE, required=True, help="Folder for the results, new or of an earlier build.")
 @MAPPING
 @click.option("--dxf", "dxf_version", default="R2018", show_default=True,
               type=click.Choice(["R2010", "R2013", "R2018"]), help="DXF version of the drawings.")  # fmt: skip
@@ -29,15 +27,15 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, an
 @click.option(
     "--blocks",
     type=PLACE,
-    help="Folder of blocks (NAME.dxf) that go before the shipped ones and those in SITE/blocks.",
+    help="Folder of blocks (NAME.dxf) that override the shipped ones and those in SITE/blocks.",
 )
 @click.option(
-    "--keep-edits", is_flag=True, help="Build into results edited by hand; edits, additions and deletions stay."
+    "--keep-edits", is_flag=True, help="Build into hand-edited results; edits, additions and deletions are kept."
 )
 @click.option("--details", default="both", show_default=True, type=click.Choice(["each", "typical", "both"]),
               help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
 @click.option("--door", "doors", multiple=True, metavar="MARK",
-              help="An opening that has a sheet of its own; others have none. May be repeated.")  # fmt: skip
+              help="Only this opening gets a sheet of its own. May be repeated.")  # fmt: skip
 @answers
 def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,

@@ -15,13 +15,11 @@ from riserkit.errors import visible
 @MAPPING
 @AS_JSON
 @click.option("--all", "everything", is_flag=True, help="Also list what is accepted and what passed.")
-@click.option(
-    "--door", "doors", multiple=True, metavar="MARK", help="Only what is about this opening. May be repeated."
-)
-@click.option("--level", "levels", multiple=True, metavar="ID", help="Only openings of this level. May be repeated.")
-@click.option("--rule", "rules", multiple=True, metavar="NAME", help="Only this rule. May be repeated.")
+@click.option("--door", "doors", multiple=True, metavar="MARK", help="Only findings of this opening. May be repeated.")
+@click.option("--level", "levels", multiple=True, metavar="ID", help="Only findings of this level. May be repeated.")
+@click.option("--rule", "rules", multiple=True, metavar="NAME", help="Only findings of this rule. May be repeated.")
 @click.option("--severity", "least", default="warning", show_default=True,
-              type=click.Choice(["error", "warning", "note"]), help="The least severity that is listed.")  # fmt: skip
+              type=click.Choice(["error", "warning", "note"]), help="Lowest severity listed.")  # fmt: skip
 @answers
 def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,

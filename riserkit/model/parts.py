@@ -58,7 +58,7 @@ class PartBase(Record):
         return tuple(name for name in self.needs if getattr(self, name) is None)
 
     def lacks_for_circuit(self) -> tuple[str, ...]:
-        """The values that its circuit cannot be computed without and that this part does not state."""
+        """The values that its circuit cannot be solved without and that this part does not state."""
         return tuple(name for name in self.solved_with if getattr(self, name) is None)
 
 

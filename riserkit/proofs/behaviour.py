@@ -117,7 +117,7 @@ class Behaviour:
 
     @cached_property
     def wants_release(self) -> BoolArray:
-        """States in which the controller commands release, shape (states,)."""
+        """States in which the controller releases, shape (states,)."""
         wants: BoolArray = self.on(StateRole.COMMAND) == self.release_value
         return wants if self.has(StateRole.COMMAND) else np.zeros(len(self.states), dtype=np.bool_)
 

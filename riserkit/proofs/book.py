@@ -41,7 +41,7 @@ class Unproven:
 
 
 _Key = tuple[object, ...]
-_NO_CIRCUIT: Final = "no circuit can be built for the door"
+_NO_CIRCUIT: Final = "the door has no circuit"
 
 
 class ProofBook:
@@ -170,7 +170,7 @@ def _unproven(wiring: DoorWiring, lock: Lock | None) -> str:
 def _pull_in_unknown(lock: Lock | None) -> str:
     if lock is None or lock.v_pull_in_v is not None or lock.tolerance_low is not None:
         return ""
-    return f"{lock.id} states neither v_pull_in_v nor tolerance_low, so what moves it is not known"
+    return f"{lock.id} states neither v_pull_in_v nor tolerance_low, so its pull-in voltage is unknown"
 
 
 def _key(entry: Entry) -> _Key:

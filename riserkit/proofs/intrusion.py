@@ -25,7 +25,7 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
     words = unlocked_at_rest(b)
     rest = b.at_rest()
     if words:
-        words += " What a fault changes says nothing."
+        words += " Faults are not checked."
         return (
             Property(FAULT_LEAVES_UNLOCKED, Outcome.NOT_EVALUATED, words),
             Property(UNDETECTED_FAULT, Outcome.NOT_EVALUATED, words),
@@ -44,9 +44,9 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
         unseen &= reading == reading[0]
     columns = np.where(asked, released, rest)
     return (
-        _counted(b, FAULT_LEAVES_UNLOCKED, opened & ~meant, columns, "hold the door unlocked"),
+        _counted(b, FAULT_LEAVES_UNLOCKED, opened & ~meant, columns, "leave the door unlocked"),
         _counted(
-            b, UNDETECTED_FAULT, opened & unseen, columns, "leave the door unlocked with both inputs reading as ever"
+            b, UNDETECTED_FAULT, opened & unseen, columns, "leave the door unlocked while both inputs read normal"
         ),
     )
 
@@ -55,9 +55,9 @@ def unlocked_at_rest(b: Behaviour) -> str:
     """Why nothing can be said of what unlocks the door; empty where the sound circuit is surely locked at rest."""
     rest = b.at_rest()
     if not b.locked[0, rest]:
-        return "At rest the healthy circuit is not surely locked."
+        return "At rest the healthy circuit may be unlocked."
     if b.request[0, rest] != NO:
-        return "At rest the second input asks, or may ask, for release."
+        return "At rest the REX/AUX input reads, or may read, a request to exit."
     return ""
 
 
@@ -69,7 +69,7 @@ def _sensor_lost(b: Behaviour, rest: int) -> BoolArray:
 
 
 def _told(b: Behaviour, rest: int) -> int:
-    """The quiet state in which the controller commands release."""
+    """The quiet state in which the controller releases."""
     return b.states.index({**b.states[rest], **dict.fromkeys(b.names(StateRole.COMMAND), b.release_value)})
 
 

@@ -37,7 +37,7 @@ def judged(behaviour: Behaviour, claim: Claim) -> Property:
     against = claim.domain & ~claim.holds
     cases, failing = int(claim.domain.sum()), int(against.sum())
     if not cases:
-        return Property(claim.name, Outcome.NOT_EVALUATED, "No state of the circuit puts it to the test.")
+        return Property(claim.name, Outcome.NOT_EVALUATED, "No state of the circuit tests it.")
     if not failing:
         return Property(claim.name, Outcome.PASS, claim.passes, cases)
     example = plainest(behaviour, against, np.broadcast_to(claim.released, against.shape))
@@ -45,7 +45,7 @@ def judged(behaviour: Behaviour, claim: Claim) -> Property:
 
 
 def plainest(behaviour: Behaviour, against: BoolArray, released: BoolArray) -> Counterexample:
-    """The case with nothing at fault if there is one, else an electrical one with the fewest states on."""
+    """The case with no fault if there is one, else an electrical one with the fewest states on."""
     rows, columns = np.nonzero(against)
     command = behaviour.circuit.command
     on = np.array([sum(state.values()) - state.get(command, False) for state in behaviour.states])

@@ -52,8 +52,8 @@ def lock_follows_controller(b: Behaviour) -> Property:
     domain &= b.wants_release | ~b.on(StateRole.MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(
-        b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock does as the controller commands.",
-                 "The lock does not do as the controller commands.", b.wants_release),
+        b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock follows the controller.",
+                 "The lock does not follow the controller.", b.wants_release),
     )  # fmt: skip
 
 
@@ -66,10 +66,10 @@ def standing_request(b: Behaviour) -> Property | None:
     if not (quiet & asks).any():
         return None
     surely = bool((b.request[quiet] == YES).all())
-    words = "The second input reads a request to exit while nobody asks: the controller never locks the door."
+    words = "The REX/AUX input reads a request to exit at rest: the controller never locks the door."
     if not surely:
         words = (
-            "The second input may read a request to exit while nobody asks: whether the controller locks the door is not"
+            "The REX/AUX input may read a request to exit at rest: whether the controller locks the door is not"
             " decided by the values stated."
         )
     return judged(b, Claim(LOCK_FOLLOWS_CONTROLLER, quiet, ~asks, "", words))
@@ -78,13 +78,13 @@ def standing_request(b: Behaviour) -> Property | None:
 def release_by_hand(b: Behaviour) -> Property:
     """With the manual release operated, no lock has power, whatever else is at fault."""
     if not b.has(StateRole.RELEASE_PRESSED):
-        return _lacking(b, RELEASE_BY_HAND, "There is no manual release in the circuit.", "manual release")
+        return _lacking(b, RELEASE_BY_HAND, "The circuit has no manual release.", "manual release")
     domain = _rows(b, but=_own_faults(b, DeviceRole.MANUAL_RELEASE)) & b.on(StateRole.RELEASE_PRESSED)
     passes = (
         "The manual release breaks lock power itself, whatever the controller does and under every single fault but its"
         " own: its contact welded, or its two conductors shorted together, is not judged."
     )
-    fails = "With the manual release pressed the lock is not without power."
+    fails = "With the manual release pressed the lock stays powered."
     return judged(b, Claim(RELEASE_BY_HAND, domain, b.released, passes, fails))
 
 
@@ -92,10 +92,10 @@ def release_on_sensor_loss(b: Behaviour, obeys: Property) -> Property:
     """Whoever approaches, and a sensor that has lost its supply, unlocks the door; so it does when its signal is lost."""
     powered = sensor_powered(b)
     if powered is None:
-        words = "There is no powered REX sensor in the circuit whose loss could release the lock."
+        words = "The circuit has no powered REX sensor whose loss could release the lock."
         return _lacking(b, RELEASE_ON_SENSOR_LOSS, words, "contact of a powered REX sensor")
     if obeys.outcome is Outcome.FAIL:
-        words = "The lock does not do as the controller commands; until it does, a request proves nothing."
+        words = "The lock does not follow the controller; a request cannot be checked."
         return Property(RELEASE_ON_SENSOR_LOSS, Outcome.NOT_EVALUATED, words)
     sound = _rows(b, sound=True)
     lost = ~b.on(StateRole.MOTION) & (powered == NO) & (sound | b.powers_on)
@@ -111,7 +111,7 @@ def release_on_power_loss(b: Behaviour) -> Property:
     lost = lock_power_lost(b)
     if lost is None:
         return Property(
-            RELEASE_ON_POWER_LOSS, Outcome.NOT_EVALUATED, "Nothing in the circuit says where lock power is lost."
+            RELEASE_ON_POWER_LOSS, Outcome.NOT_EVALUATED, "The circuit does not state where lock power is lost."
         )
     wires = tuple(k for k, faults in enumerate(b.faults) if not faults or faults[0].kind in _WIRES)
     domain = _rows(b, only=wires) & lost
@@ -124,7 +124,7 @@ def release_on_power_loss(b: Behaviour) -> Property:
 def release_on_fire_alarm(b: Behaviour) -> Property:
     """In alarm the lock is without power, whatever else is at fault."""
     if not b.has(StateRole.FIRE_ALARM):
-        return _lacking(b, RELEASE_ON_FIRE_ALARM, "There is no fire alarm relay in the circuit.", "fire alarm relay")
+        return _lacking(b, RELEASE_ON_FIRE_ALARM, "The circuit has no fire alarm relay.", "fire alarm relay")
     domain = _rows(b, but=_own_faults(b, DeviceRole.FIRE_RELAY)) & b.on(StateRole.FIRE_ALARM)
     passes = (
         "The fire alarm relay releases the door, whatever the controller does and under every single fault but its own:"
@@ -140,7 +140,7 @@ def stays_locked(b: Behaviour) -> Property:
         return _not_applicable(FAIL_SECURE_ON_POWER_LOSS, "The lock is fail-safe: without power it is released.")
     calm = ~b.powers_on & ~b.wants_release & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     domain = _rows(b, sound=True) & calm & b.consistent
-    passes = "Loss of any power, alone or together, leaves the door locked."
+    passes = "The door stays locked when any or all power is lost."
     return judged(
         b,
         Claim(
@@ -148,7 +148,7 @@ def stays_locked(b: Behaviour) -> Property:
             domain,
             b.locked,
             passes,
-            "A loss of power does not leave the door locked.",
+            "A power loss unlocks the door.",
             False,
         ),
     )

@@ -40,12 +40,12 @@ def _questions(b: Behaviour) -> Iterator[_Question]:
         yield _Question("lock power lost", "", lost)
     elif lost is not None and (lost != unplugged).any():
         yield _Question("lock supply without mains and battery", "", lost)
-        yield _Question("no power on the data cable", "", unplugged)
+        yield _Question("no power on the PoE cable", "", unplugged)
     elif lost is not None:
-        yield _Question("no power on the data cable", "", lost)
+        yield _Question("no power on the PoE cable", "", lost)
     yield from _each(b, StateRole.MOTION)
     if b.has(StateRole.COMMAND):
-        yield _Question("controller commands release", "controller commands lock", b.wants_release)
+        yield _Question("controller releases", "controller locks", b.wants_release)
     for role in (StateRole.DOOR_OPEN, StateRole.AUXILIARY_ACTIVE, StateRole.BATTERY_LOST, StateRole.MAINS_LOST):
         for one in _each(b, role):
             yield _Question(one.yes, f"not {one.yes}", one.mask)

@@ -24,7 +24,7 @@ CAUTION: Final = (
     " licensed practice govern."
 )
 _VERDICTS: Final = {
-    Outcome.PASS: "passes", Outcome.FAIL: "FAILS", Outcome.NOT_EVALUATED: "not evaluated", Outcome.NOT_APPLICABLE: "",
+    Outcome.PASS: "passes", Outcome.FAIL: "fails", Outcome.NOT_EVALUATED: "not evaluated", Outcome.NOT_APPLICABLE: "",
 }  # fmt: skip
 _BEHIND: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT)
 
@@ -32,20 +32,20 @@ _BEHIND: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT)
 def proof_line(proof: DoorProof | Unproven) -> str:
     """The one line for the door's sheet: the cases and that all pass, or the gravest property that does not hold.
 
-    What lets people out and whether the lock obeys come first. How many single faults hold the door unlocked or leave it so
+    What lets people out and whether the lock obeys come first. How many single faults leave the door unlocked or leave it so
     unseen, and the acts from outside that ask for its release or open it, stand behind: they are no failing of the way out.
 
     Examples:
-        `16 states x 46 faults, all pass; 5 faults hold it unlocked; tamper: join K1.L+ (BK of W4) with K1.A+ (BK of W3)`
+        `16 states x 46 faults, all pass; 5 faults leave it unlocked; tamper: connect K1.L+ (BK of W4) to K1.A+ (BK of W3)`
     """
     if isinstance(proof, Unproven):
-        return f"Not proven: {proof.why}."
+        return f"Not checked: {proof.why}."
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     for one in proof.lacking:
-        return f"{size}; {one.name} FAILS: {one.words}"
+        return f"{size}; {one.name} fails: {one.words}"
     for one in proof.failed:
         if one.name not in _BEHIND:
-            return f"{size}; {one.name} FAILS: {_case(one)}"
+            return f"{size}; {one.name} fails: {_case(one)}"
     for one in proof.open:
         return f"{size}; {one.name} not evaluated: {one.words}"
     return "; ".join((f"{size}, all pass", *_left_out(proof), *_behind(proof)))
@@ -67,13 +67,13 @@ def _behind(proof: DoorProof) -> Iterator[str]:
     held, unseen, moved = proof.about(FAULT_LEAVES_UNLOCKED), proof.about(UNDETECTED_FAULT), proof.about(TAMPER)
     if held.faults:
         one = len(held.faults) == 1
-        yield f"{len(held.faults)} fault{'' if one else 's'} hold{'s' if one else ''} it unlocked"
+        yield f"{len(held.faults)} fault{'' if one else 's'} leave{'s' if one else ''} it unlocked"
     if unseen.faults:
         one = len(unseen.faults) == 1
-        yield f"{len(unseen.faults)} fault{'' if one else 's'} leave{'s' if one else ''} it unlocked unseen by the inputs"
+        yield f"{len(unseen.faults)} fault{'' if one else 's'} leave{'s' if one else ''} it unlocked undetected by the inputs"
     asking = proof.about(REX_EXPOSED)
     if asking.outcome is Outcome.FAIL and asking.counterexample is not None:
-        yield f"a request to exit is within reach: {asking.counterexample.plain}"
+        yield f"REX input accessible: {asking.counterexample.plain}"
     if moved.outcome is Outcome.FAIL and moved.counterexample is not None:
         yield f"tamper: {moved.words.removeprefix('From the unsecured side: ').rpartition(' (')[0]}"
 
@@ -85,22 +85,22 @@ def proof_words(proof: DoorProof | Unproven) -> tuple[str, ...]:
 
 def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     if isinstance(proof, Unproven):
-        yield f"Not proven: {proof.why}."
+        yield f"Not checked: {proof.why}."
         return
     t = proof.topology
     yield (
-        f"Proven over {t.states} states x {t.faults} single faults and the sound circuit, each at {t.corners} corners:"
-        f" {t.cases} cases solved, and {t.tamper_cases} acts from the unsecured side."
+        f"Checked over {t.states} states x {t.faults} single faults and the healthy circuit, each at {t.corners} worst cases:"
+        f" {t.cases} cases solved, and {t.tamper_cases} tampering cases."
     )
     for name in proof.asked:
         one = proof.about(name)
         lacking = one in proof.lacking
         if one.outcome is not Outcome.NOT_APPLICABLE or lacking:
-            yield f"{name}: {'FAILS' if lacking else _VERDICTS[one.outcome]}. {_told(one, lacking)}"
+            yield f"{name}: {'fails' if lacking else _VERDICTS[one.outcome]}. {_told(one, lacking)}"
         if one.cure and one.outcome is Outcome.FAIL:
-            yield f"A way out: {one.cure}"
+            yield f"Remedy: {one.cure}"
     if t.table:
-        yield "How the lock stands with nothing at fault; the first line that fits counts:"
+        yield "Lock state without faults; the first matching line applies:"
     for row in t.table:
         yield f"{', '.join(row.state)}: {row.stands}."
     yield CAUTION
@@ -111,11 +111,11 @@ def _told(one: Property, lacking: bool = False) -> str:
     if example is None or not (lacking or one.outcome is Outcome.FAIL):
         return one.words
     if one.faults_told:
-        return f"{one.words} They are: {'; '.join(one.faults_told)}."
+        return f"{one.words} Faults: {'; '.join(one.faults_told)}."
     if one.name == REX_EXPOSED:
         return one.words
-    case = "" if one.name == TAMPER else f" Case: {example.words}."
-    way = f" Its current runs {example.current}." if example.path else ""
+    case = "" if one.name == TAMPER else f" Fault case: {example.words}."
+    way = f" Current path: {example.current}." if example.path else ""
     return f"{one.words}{case} {lock_words(example)}{way}"
 
 

@@ -19,7 +19,7 @@ _CONTACTS: Final[Mapping[str, str]] = MappingProxyType(
         ElementRole.AUXILIARY_FEED: "feed of the auxiliary output in the {kind}",
         ElementRole.AUXILIARY_SUPPLY: "auxiliary supply of the {kind}",
         ElementRole.DOOR_INPUT: "door input of the {kind}",
-        ElementRole.REQUEST_INPUT: "second input of the {kind}",
+        ElementRole.REQUEST_INPUT: "REX/AUX input of the {kind}",
         ElementRole.MODULE_MESSAGE: "command in {kind} {ref}",
         ElementRole.MODULE_GATE: "trigger in {kind} {ref}",
         ElementRole.MODULE_NO: "contact {a}-{b} of {kind} {ref}",
@@ -56,7 +56,7 @@ def state_words(netlist: Netlist, state: State, release_value: bool) -> str:
     """What is on in a state, and what the controller commands where one does.
 
     Examples:
-        `REX active, controller commands lock`
+        `REX active, controller locks`
     """
     commands = netlist.states(StateRole.COMMAND)
     words = [outside_words(netlist, name) for name, on in state.items() if on and name not in commands]
@@ -115,13 +115,13 @@ def current_words(netlist: Netlist, path: Mapping[str, bool]) -> str:
 
 
 def fault_words(netlist: Netlist, faults: Sequence[Fault]) -> str:
-    """What is at fault or what is done, in one phrase; `nothing at fault` for none."""
-    return " and ".join(_one(netlist, fault) for fault in faults) or "nothing at fault"
+    """What is at fault or what is done, in one phrase; `no fault` for none."""
+    return " and ".join(_one(netlist, fault) for fault in faults) or "no fault"
 
 
 def plain_words(netlist: Netlist, faults: Sequence[Fault]) -> str:
     """The same by terminals alone, without colours and cables: alike for doors that are wired alike."""
-    return " and ".join(_plain(netlist, fault) for fault in faults) or "nothing at fault"
+    return " and ".join(_plain(netlist, fault) for fault in faults) or "no fault"
 
 
 def _plain(netlist: Netlist, fault: Fault) -> str:
@@ -158,9 +158,9 @@ def _link_words(netlist: Netlist, fault: Fault) -> str:
 
 def _linked(fault: Fault, points: Sequence[str]) -> str:
     if not fault.foreign_v:
-        return f"join {points[0]} with {points[1]}"
+        return f"connect {points[0]} to {points[1]}"
     plus, minus = points if fault.foreign_v > 0 else points[::-1]
-    return f"put {abs(fault.foreign_v):g} V, plus on {plus}, minus on {minus}"
+    return f"apply {abs(fault.foreign_v):g} V, plus on {plus}, minus on {minus}"
 
 
 def _point(netlist: Netlist, name: str) -> str:

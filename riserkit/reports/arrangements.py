@@ -25,4 +25,4 @@ def print_arrangements(*, as_json: bool) -> None:
     for one in listed:
         about = " ".join(str(one["about"]).split())
         console.print(f"[bold]{one['name']}[/bold]: {escape(str(one['title']))}. {escape(about)}")
-    console.print("\nThe lowest rank that is suitable is chosen; state `arrangement` of an opening to force one.")
+    console.print("\nThe lowest suitable rank is selected; state `arrangement` of an opening to force one.")

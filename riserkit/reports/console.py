@@ -101,7 +101,7 @@ def print_rebuilt(rebuilt: Rebuilt) -> None:
         console.print(f"{word}: {escape(f'{file}{about}: {note.text}')}", style="bold" if note.is_conflict else "")
     console.print(
         f"Edited sheets {len(rebuilt.merges)}, conflicts {rebuilt.conflicts}; other sheets: {rebuilt.drawn} drawn, "
-        f"{rebuilt.stood} stand as they were, {rebuilt.removed} gone"
+        f"{rebuilt.stood} unchanged, {rebuilt.removed} removed"
     )
 
 
@@ -111,20 +111,20 @@ def print_explanation(explained: Explained) -> None:
     wiring = explained.wiring
     console.print(f"Opening {escape(wiring.mark)}")
     if wiring.missing:
-        console.print(f"Cannot be judged; missing: {escape(', '.join(wiring.missing))}")
+        console.print(f"Not evaluated; missing: {escape(', '.join(wiring.missing))}")
     table = RichTable(box=None, pad_edge=False, header_style="bold")
     for column in (
         "",
         "arrangement",
         "lock cable",
         "lock power from",
-        "cost order",
-        "what fails, or comes nearest its limit",
+        "rank",
+        "what fails, or is closest to its limit",
     ):
         table.add_column(column, overflow="fold", no_wrap=column == "arrangement")
     for candidate in wiring.considered:
-        mark = "chosen" if candidate == wiring.chosen else ("nearest" if candidate == wiring.nearest else "")
-        verdict = "holds" if candidate.feasible else "fails"
+        mark = "selected" if candidate == wiring.chosen else ("closest" if candidate == wiring.nearest else "")
+        verdict = "suitable" if candidate.feasible else "not suitable"
         lines = "; ".join(reason.text for reason in candidate.failed or _tightest(candidate))
         table.add_row(mark or verdict, candidate.arrangement, candidate.lock_cable, candidate.supply_at,
                       f"{candidate.cost:g}", escape(lines), style="bold" if mark else "")  # fmt: skip

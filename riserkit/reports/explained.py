@@ -43,7 +43,9 @@ def explain(site: Site, mark: str) -> Explained:
     opening = site.opening.get(mark)
     if opening is None:
         close = difflib.get_close_matches(mark, sorted(site.opening), n=5, cutoff=0.3) or sorted(site.opening)[:5]
-        raise RiserkitError(f"no opening {mark!r}; expected one of {len(site.openings)}, such as {', '.join(close)}")
+        raise RiserkitError(
+            f"no opening {mark!r}; expected one of {len(site.openings)}, for example {', '.join(close)}"
+        )
     plan = plan_network(site, asked_classes(site))
     wiring = wire(site, plan, (opening,), plugin_arrangements(), everything=True)[0]
     proof = proof_book(site, (wiring,)).proof(mark)
@@ -55,9 +57,9 @@ def _words(wiring: DoorWiring) -> list[str]:
     if wiring.chosen is not None:
         how = "Forced by the site's data" if wiring.forced else "Chosen"
         words.append(f"{how}: {wiring.chosen.title}, lock cable {wiring.chosen.lock_cable}.")
-        words += [f"It does not hold: {reason.text}." for reason in wiring.chosen.failed]
+        words += [f"Not suitable: {reason.text}." for reason in wiring.chosen.failed]
     elif wiring.nearest is not None:
-        words.append(f"Nothing is feasible. The nearest miss: {wiring.nearest.title}.")
+        words.append(f"No wiring is suitable. Closest: {wiring.nearest.title}.")
         words += [f"It fails: {reason.text}." for reason in wiring.nearest.failed]
     circuit = wiring.circuit
     if circuit is not None:

@@ -20,7 +20,7 @@ def inspection_json(inspections: Sequence[SheetInspection]) -> str:
 
 
 def print_inspection(inspections: Sequence[SheetInspection]) -> None:
-    """Every violation with its place, what was not looked at, and the count of all."""
+    """Every violation with its place, what was not inspected, and the count of all."""
     console = Console(highlight=False)
     console = console if console.is_terminal else Console(highlight=False, width=160)
     violations = [v for i in inspections for v in i.violations]
@@ -33,7 +33,7 @@ def print_inspection(inspections: Sequence[SheetInspection]) -> None:
         console.print(table)
     for i in inspections:
         for kind, count in i.unread:
-            console.print(f"Sheet {escape(i.sheet)}: {count} of kind {escape(kind)} not looked at")
+            console.print(f"Sheet {escape(i.sheet)}: {count} of kind {escape(kind)} not inspected")
     console.print(count_line(inspections))
 
 

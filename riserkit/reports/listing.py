@@ -17,9 +17,11 @@ from riserkit.quantities.counting import counting_order
 _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)
 _SHORT: Final = 60
-"""Letters of a remedy that is said again rather than pointed to."""
+"""Longest remedy, in letters, that is repeated rather than referred to."""
 _UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
+_Repeat = tuple[str, str]
+"""Rule and remedy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,7 @@ class _Block:
 def chosen(site: Site, findings: Sequence[Finding], choice: FindingFilter) -> tuple[Finding, ...]:
     """The findings about these doors or doors of these levels, of these rules.
 
-    A finding told once for several doors is about each of them.
+    A finding of several doors is about each of them.
 
     Raises:
         RiserkitError: the site has no such door, level or rule; with what it has.
@@ -94,12 +96,13 @@ def listing(
     """
     harm: Harm | None = None
     told: dict[tuple[str, str], str] = {}
-    for block in _merged(_blocks(site, findings, least, everything)):
+    repeated = {} if everything else _repeated(findings)
+    for block in _merged(_blocks(site, findings, least, everything, repeated)):
         now = _worst(block)[0].harm
         if now is not harm:
             harm = now
             yield ListLine((harm or Harm.LIFE_SAFETY).upper(), "bold")
-        yield from _lines(block, width, told)
+        yield from _lines(block, width, told, repeated)
     yield from _life_safety_accepted(findings, width, everything)
     yield from (ListLine(text) for text in _filled(summary(site, findings), width, "", "  "))
     hidden = _not_shown(findings, least)
@@ -107,7 +110,25 @@ def listing(
         yield from (ListLine(text, "dim") for text in _filled(hidden, width, "", "  "))
 
 
-def _blocks(site: Site, findings: Sequence[Finding], least: Severity, everything: bool) -> Iterator[_Block]:
+def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[str, ...]]:
+    """Warnings of one rule with one remedy at several openings: the openings, in order; shown once, at the first."""
+    marks: dict[_Repeat, dict[str, None]] = {}
+    for f in findings:
+        fails = f.is_open and f.verdict is Verdict.FAIL and f.severity is Severity.WARNING
+        if fails and f.subject_kind == "opening" and f.remedy:
+            marks.setdefault((f.rule, f.remedy), {})[f.subject] = None
+    return {key: tuple(sorted(m, key=counting_order)) for key, m in marks.items() if len(m) > 1}
+
+
+def _is_repeat(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> bool:
+    marks = repeated.get((finding.rule, finding.remedy), ())
+    return finding.severity is Severity.WARNING and finding.subject in marks[1:]
+
+
+def _blocks(
+    site: Site, findings: Sequence[Finding], least: Severity, everything: bool,
+    repeated: Mapping[_Repeat, tuple[str, ...]],
+) -> Iterator[_Block]:  # fmt: skip
     by_place: dict[_Place, list[Finding]] = {}
     for finding in findings:
         by_place.setdefault(_place(site, finding), []).append(finding)
@@ -115,7 +136,10 @@ def _blocks(site: Site, findings: Sequence[Finding], least: Severity, everything
         # A check that waits for what another says of the same thing is named under that, whatever its severity.
         said = {f.rule for f in of_it if f.is_open and not f.causes}
         waiting = [f for f in of_it if f.is_open and said & set(f.causes)]
-        shown = [f for f in of_it if f not in waiting and _is_shown(f, least, everything)]
+        shown = [
+            f for f in of_it
+            if f not in waiting and _is_shown(f, least, everything) and not _is_repeat(f, repeated)
+        ]  # fmt: skip
         if shown:
             causes = {rule for f in waiting for rule in f.causes}
             ordered = sorted(shown, key=lambda f: (not f.is_open, f.rule not in causes, by_harm(f)))
@@ -152,20 +176,39 @@ def _worst(block: _Block) -> tuple[Finding, tuple[bool, FindingOrder]]:
     return first, (not any(f.is_open for f in block.shown), by_harm(first))
 
 
-def _lines(block: _Block, width: int, told: dict[tuple[str, str], str]) -> Iterator[ListLine]:
+def _lines(
+    block: _Block, width: int, told: dict[tuple[str, str], str], repeated: Mapping[_Repeat, tuple[str, ...]]
+) -> Iterator[ListLine]:
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]
     names = sorted((name for _, name in block.places), key=counting_order)
     word = kind if len(names) == 1 else _plural(kind)
     word = _UPPER.get(kind, word.capitalize())
     yield from (ListLine(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
-    for finding in block.shown:
+    for finding in _grouped(block.shown):
+        also = repeated.get((finding.rule, finding.remedy), ())[1:] if finding.severity is Severity.WARNING else ()
+        shown = finding
+        if also:
+            shown = replace(finding, message=f"{finding.message} Also at {', '.join(also)}.")
         first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")
-        again = f"as at {first}, {finding.rule}." if first != here and len(finding.remedy) > _SHORT else ""
-        yield from (ListLine(text, _style(finding)) for text in _finding(finding, again or finding.remedy, width))
+        again = f"as at {first}." if first != here and len(finding.remedy) > _SHORT else ""
+        yield from (ListLine(text, _style(finding)) for text in _finding(shown, again or finding.remedy, width))
     if block.waiting:
         text = f"Not evaluated until this is fixed: {', '.join(block.waiting)}."
         yield from (ListLine(part, "dim") for part in _filled(text, width, "  ", "    "))
+
+
+def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
+    """Conditions of one rule not evaluated, all with one remedy, as one entry that lists them."""
+    alike: dict[object, list[Finding]] = {}
+    for f in shown:
+        is_condition = f.is_open and f.verdict is Verdict.NOT_EVALUATED and bool(f.about)
+        alike.setdefault((f.rule, f.severity, f.remedy) if is_condition else id(f), []).append(f)
+    for same in alike.values():
+        if len(same) == 1:
+            yield same[0]
+        else:
+            yield replace(same[0], message=f"{', '.join(f.about for f in same)}.")
 
 
 def _plural(kind: str) -> str:
@@ -230,4 +273,4 @@ def _not_shown(findings: Sequence[Finding], least: Severity) -> str:
     if not rules:
         return ""
     what = ", ".join(f"{rule} ({n})" for rule, n in sorted(rules.items()))
-    return f"Not listed, see them with --severity note: {what}."
+    return f"Not listed (--severity note shows them): {what}."

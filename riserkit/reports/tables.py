@@ -82,7 +82,7 @@ def _known(table: str) -> str:
 
 def _print_list() -> None:
     listing = RichTable(box=None, pad_edge=False, header_style="bold")
-    for heading in ("table", "what a row is", "columns that it must have"):
+    for heading in ("table", "one row is", "required columns"):
         listing.add_column(heading, no_wrap=heading == "table", overflow="fold")
     for name in table_names():
         first = RECORDS[_known(name)][0]

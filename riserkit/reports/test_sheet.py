@@ -80,20 +80,20 @@ def _power_over_data(design: Design, door: DoorDesign) -> Iterator[Reading]:
     port = design.labels.port.get(f"{placement.switch}:{placement.port}", f"{placement.switch}:{placement.port}")
     page, on = "port's page at the switch", "door powered"
     if link.device_class is None:
-        yield Reading("PoE class", page, port, "", on, None, words="the powered device states no class")
+        yield Reading("PoE class", page, port, "", on, None, words="class of the powered device not stated")
     else:
         granted = float(min(link.device_class, link.poe_class))
         yield Reading("PoE class", page, port, "", on, granted, granted, granted, unit="class")
     if link.pse_w is None:
         yield Reading("PoE power", page, port, "", "all loads on", None, words="not computed")
     else:
-        yield Reading("PoE power, most", page, port, "", "all loads on", link.pse_w, None, link.pse_max_w, unit="W")
+        yield Reading("PoE power, maximum", page, port, "", "all loads on", link.pse_w, None, link.pse_max_w, unit="W")
 
 
 def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
     circuit = door.wiring.circuit
     if circuit is None:
-        yield "No circuit can be drawn for this opening, so there is nothing to test yet."
+        yield "This opening has no circuit to test."
         return
     if door.wiring.chosen is None or not door.wiring.chosen.feasible:
         yield _NOT_FEASIBLE

@@ -200,7 +200,7 @@ def refuse_to_lose(target: Path, found: Found | None = None) -> None:
     if foreign:
         shown = ", ".join(foreign[:5]) + (f" and {len(foreign) - 5} more" if len(foreign) > 5 else "")
         raise OutputError(
-            f"{target} holds what riserkit did not write or what was changed since: {shown}; "
+            f"{target} has files that riserkit did not write or that were changed since: {shown}; "
             "build with --keep-edits to keep these as they are, choose another folder with -o, or move them away"
         )
 
@@ -258,7 +258,7 @@ def _refuse_strange(target: Path) -> None:
     first = min((entry.name for entry in target.iterdir()), default="")
     if first and not (target / CONTENTS).is_file():
         raise OutputError(
-            f"{target} is not empty and holds no results of a build, for it has no {CONTENTS}; it holds {first}; "
+            f"{target} is not empty and has no results of a build: it has no {CONTENTS}; it holds {first}; "
             "choose another folder with -o"
         )
 
@@ -275,9 +275,7 @@ def _refuse_changed(target: Path, found: Found) -> None:
     now = _stats(target) if target.exists() else {}
     changed = sorted(name for name in {*now, *found.stats} if now.get(name) != found.stats.get(name))
     if changed:
-        raise OutputError(
-            f"{target} was changed while the results were made: {changed[0]}; nothing was put there, build again"
-        )
+        raise OutputError(f"{target} changed during the build: {changed[0]}; nothing was written, build again")
 
 
 def _known(target: Path, table: str) -> dict[str, str]:

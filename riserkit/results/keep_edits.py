@@ -126,9 +126,9 @@ def _gone_sheet(path: Path) -> SheetMerge | None:
     if not found.is_ours:
         return None
     text = (
-        "what this sheet stood for is no longer in the site; the sheet is kept for the work in it"
+        "its subject is no longer in the site; kept for the hand edits in it"
         if found.merge.has_hand_work
-        else "what this sheet stood for is no longer in the site; the sheet, with nothing drawn by hand, is gone"
+        else "its subject is no longer in the site; removed, no hand edits in it"
     )
     merge = found.merge
     notes = (Note("gone", path.stem, text, merge.has_hand_work), *merge.notes)
@@ -141,9 +141,7 @@ def _carry_file(target: Path, folder: Path, name: str, ledger: WrittenFiles) -> 
         return Note("foreign", name, "not written by riserkit; kept")
     aside = _free_name(target, folder, name)
     _put(target, folder, name, aside, ledger)
-    return Note(
-        "set aside", name, f"changed by hand; the changed one is kept as {aside}, riserkit's stands in its place"
-    )
+    return Note("set aside", name, f"changed by hand; the changed one is kept as {aside}, riserkit's is in its place")
 
 
 def _free_name(target: Path, folder: Path, name: str) -> str:

@@ -47,7 +47,7 @@ class AuxiliaryLimit:
             name = controller.id if controller else "its controller"
             return not_evaluated(
                 self, ("opening", door.mark),
-                f"The auxiliary limit of {name} is not stated; {format_value(auxiliary_a, 'A')} hang on it.",
+                f"The auxiliary limit of {name} is not stated; {format_value(auxiliary_a, 'A')} depend on it.",
                 f"State auxiliary_limit_a of {name}.",
             )  # fmt: skip
         limit_a = controller.auxiliary_limit_a
@@ -56,7 +56,7 @@ class AuxiliaryLimit:
             self, ("opening", door.mark), Measure(auxiliary_a, limit_a, "A"),
             message=f"The auxiliary output gives {shown} at most; {controller.id} allows {limit}.",
             remedy=(
-                f"Take {format_at_least(auxiliary_a - limit_a, 'A')} off it: feed from an outside supply of at least "
+                f"Take {format_at_least(auxiliary_a - limit_a, 'A')} off the output: use an outside supply of at least "
                 f"{format_at_least(auxiliary_a, 'A')}, or use parts that draw less."
             ),
         )  # fmt: skip

@@ -66,14 +66,14 @@ class ChannelLength:
     def _cable(self, design: Design, others: OtherClosets, subject: Subject, cable: CableRun | None) -> Finding:
         if cable is None or cable.route is None:
             return not_evaluated(
-                self, subject, "There is no length: no way is known for its cable.",
-                "Join it to a pathway, or state 1 run with its length.",
+                self, subject, "No length: the cable has no route.",
+                "Connect it to a pathway, or state a run with its length.",
             )  # fmt: skip
         cable_type = design.site.cable_type.get(cable.cable_type)
         if cable_type is None or cable_type.kind != "category":
             return not_evaluated(
-                self, subject, f"Cable {cable.cable_type or 'type unknown'} is no balanced cable of four pairs.",
-                "Name a cable type of kind category with 4 pairs.",
+                self, subject, f"Cable {cable.cable_type or 'type unknown'} is not a four-pair balanced cable.",
+                "State a cable type of kind category with four pairs.",
             )  # fmt: skip
         return self._length(others, subject, cable.route, cable_type)
 

@@ -58,9 +58,9 @@ class ClassPower:
     def _unknown(self, door: DoorDesign) -> Finding:
         subject = ("opening", door.mark)
         if why := unsolved(door):
-            return follows(self, subject, f"What the device needs is unknown: {why}.")
+            return follows(self, subject, f"The device's load is unknown: {why}.")
         wanted = "State the own watts of what the cable feeds."
-        return not_evaluated(self, subject, "What the device needs is unknown: no load is stated.", wanted)
+        return not_evaluated(self, subject, "The device's load is unknown: none is stated.", wanted)
 
     def _link(self, design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Finding:
         system = design.site.info.unit_system
@@ -97,7 +97,7 @@ def _remedy(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) 
     ways = [*_other_class(link, need_w), *_other_cable(design, door, link, need_w)]
     if not ways:
         over = format_at_least(need_w - link.pd_limit_w, "W")
-        ways = [f"take {over} off this cable, such as by feeding the lock from an outside supply"]
+        ways = [f"take {over} off this cable, for example with an outside supply for the lock"]
     return sentence(ways)
 
 

@@ -66,7 +66,7 @@ class ConduitFill:
         if not segment.trade_size:
             return not_evaluated(
                 self, subject, f"Its trade size is not stated; {counted(len(type_ids), 'cable')} run through it.",
-                "State trade_size, such as 'EMT 1-1/4'.",
+                "State trade_size, for example 'EMT 1-1/4'.",
             )  # fmt: skip
         types = {name: design.site.cable_type.get(name) for name in set(type_ids)}
         found_m = {name: kind.outside_diameter_m for name, kind in types.items() if kind is not None}
@@ -85,7 +85,7 @@ class ConduitFill:
             fills = {name: _PERCENT * conduit.fill_fraction(diameters_m, name, size) for name in types}
         except NotTabulatedError as error:
             return not_evaluated(
-                self, subject, f"Trade size {segment.trade_size}: {error}.", "State one such as 'EMT 1-1/4'."
+                self, subject, f"Trade size {segment.trade_size}: {error}.", "State one like 'EMT 1-1/4'."
             )
         cables = counted(len(diameters_m), "cable")
         limit = _PERCENT * _limit(segment, len(diameters_m))
@@ -94,7 +94,7 @@ class ConduitFill:
         if within(emptiest, limit) and not within(fullest, limit):
             return not_evaluated(
                 self, subject, f"{cables} fill {emptiest:.1f} to {fullest:.1f} %, by the type "
-                f"of conduit, of at most {limit:.0f} %.", f"State the type too, such as 'EMT {segment.trade_size}'.",
+                f"of conduit, of at most {limit:.0f} %.", f"State the type too, for example 'EMT {segment.trade_size}'.",
             )  # fmt: skip
         fill = fullest if within(emptiest, limit) else emptiest
         shown, most = format_pair(fill, limit, "%")

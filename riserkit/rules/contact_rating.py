@@ -68,7 +68,7 @@ class ContactRating:
         yield measured(
             self, subject, Measure(most_a, contact.carries_a, "A"),
             message=f"{_named(contact)} carries {shown} at most; {contact.part} is rated {limit}.",
-            remedy=f"Use a part whose contact carries at least {format_at_least(most_a, 'A')}, or split the load.",
+            remedy=f"Use a contact rated at least {format_at_least(most_a, 'A')}, or split the load.",
             about=f"current through {_named(contact)}",
         )  # fmt: skip
 
@@ -79,7 +79,7 @@ class ContactRating:
         yield measured(
             self, subject, Measure(contact.most_v, contact.breaks_v, "V"),
             message=f"{_named(contact)} breaks {shown} at most; {contact.part} is rated {limit}.",
-            remedy=f"Use a part whose contact breaks at least {format_at_least(contact.most_v, 'V')}.",
+            remedy=f"Use a contact that breaks at least {format_at_least(contact.most_v, 'V')}.",
             about=f"voltage across {_named(contact)}",
         )  # fmt: skip
 

@@ -68,7 +68,7 @@ class DeviceVoltageAtTerminals:
                 f"State {names} of {device.part}.", about=f"tolerance of {named}",
             )  # fmt: skip
         if feed and over_limit(door, circuit, feed.source):
-            text = f"{device.ref}, {device.what}: not computed, {feed.terminal} is asked for more than its limit."
+            text = f"{device.ref}, {device.what}: not computed, {feed.terminal} is overloaded."
             yield follows(self, subject, text, about=f"voltage at {named}")
             return
         fed = f", fed from {feed.terminal}" if feed else ""
@@ -113,5 +113,5 @@ class DeviceVoltageAtTerminals:
             self, ("opening", door.mark), Measure(link.pd_v, row.v_pd_min_v, "V", at_most=False),
             message=f"At least {shown} at the end of the data cable; a class {row.number} device operates from {limit}.",
             remedy=f"Raise it by {format_at_least(row.v_pd_min_v - link.pd_v, 'V')}: a shorter channel, or less load.",
-            source=row.pd_voltage_source.cite(), about="voltage at the end of the data cable",
+            source=row.pd_voltage_source.cite(), about="voltage at the end of the PoE cable",
         )  # fmt: skip

@@ -18,7 +18,7 @@ from riserkit.standards.egress_conditions import CONDITIONS
 _OTHERWISE: Final = {
     Condition.NO_FIRE_SYSTEM: "; where there is a fire alarm, state fire_alarm_release instead",
 }
-_CONTRADICTION: Final = "State fire_alarm_release here too and take the confirmation of no-fire-system out."
+_CONTRADICTION: Final = "State fire_alarm_release here too and remove the confirmation of no-fire-system."
 
 
 class EgressConditions:
@@ -67,17 +67,16 @@ class EgressConditions:
         of = f" ({SECTION_OF[role]})" if role in SECTION_OF else ""
         return Finding(
             rule=self.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=door.mark,
-            subject_kind="opening", message=f"Not confirmed{of}: {CONDITIONS[condition]}", source=source,
-            remedy=f"Have it confirmed on site and record {condition.value} in confirmations, with name and date"
-            f"{_OTHERWISE.get(condition, '')}.",
+            subject_kind="opening", message=f"Not confirmed{of}, {condition.value}: {CONDITIONS[condition]}", source=source,
+            remedy=f"Confirm on site and record in confirmations, with name and date{_OTHERWISE.get(condition, '')}.",
             about=condition.value,
         )  # fmt: skip
 
     def _unused(self, given: Confirmation) -> Finding:
         message = (
-            f"{given.name} confirmed {given.condition.value} on {given.date.isoformat()}; nothing here asks for it."
+            f"{given.name} confirmed {given.condition.value} on {given.date.isoformat()}; nothing here requires it."
         )
-        remedy = "Check the opening's role in egress, or take the confirmation out."
+        remedy = "Check the opening's role in egress, or remove the confirmation."
         subject = ("opening", given.opening)
         return stated(
             self,

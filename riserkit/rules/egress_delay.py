@@ -16,7 +16,7 @@ from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S, section_source
 
 _START: Final = (
-    "State a rex that starts the delay on the second input, or fit an exit device whose touch bar starts it and confirm"
+    "State a rex that starts the delay on the REX/AUX input, or fit an exit device whose touch bar starts it and confirm"
     " delay-starts-at-hardware."
 )
 
@@ -53,11 +53,11 @@ class EgressDelay:
 
     def _start(self, design: Design, door: DoorDesign) -> Finding:
         subject, source = ("opening", door.mark), clause(design, door.opening.egress)
-        message = "Nothing starts the delay: no REX device on the second input, no exit device on the door."
+        message = "Nothing starts the delay: no REX device on the REX/AUX input, no exit device on the door."
         passed = starts_at_sensor(door.opening) or hardware_may_start(design, door)
         if passed:
-            what = "A REX device on the second input" if starts_at_sensor(door.opening) else "The door's own hardware"
-            message = f"{what} is to start the delay."
+            what = "A REX device on the REX/AUX input" if starts_at_sensor(door.opening) else "The door's own hardware"
+            message = f"{what} starts the delay."
         return stated(self, subject, passed, message, remedy=_START, source=source, about="start of the delay")
 
     def _time(self, design: Design, door: DoorDesign) -> Finding:

@@ -42,12 +42,12 @@ class EgressEditionUnstated:
             return
         code, subject = design.site.info.building_code, ("site", design.site.info.name)
         if edition := ibc_edition(code):
-            yield stated(self, subject, True, f"Electrically locked doors are judged by IBC {edition}.")
+            yield stated(self, subject, True, f"Electrically locked doors are checked by IBC {edition}.")
             return
         seen = f"building_code is {code!r}" if code else "building_code is not stated"
         yield not_evaluated(
             self, subject,
-            f"No edition of the IBC is named ({seen}); {listed(marks)} are judged by IBC {UNSTATED_EDITION}, and what"
-            " another edition or code asks beyond it is not evaluated.",
-            f"Name the adopted edition in building_code: IBC {', '.join(EDITIONS)}.",
+            f"No edition of the IBC is named ({seen}); {listed(marks)} are checked by IBC {UNSTATED_EDITION};"
+            " further requirements of another edition or code are not evaluated.",
+            f"State the adopted edition in building_code: IBC {', '.join(EDITIONS)}.",
         )  # fmt: skip

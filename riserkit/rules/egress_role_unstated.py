@@ -40,7 +40,7 @@ class EgressRoleUnstated:
             role = door.opening.egress
             if role is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "How people get out through it is not stated; egress is not proven.",
+                    self, ("opening", door.mark), "Its egress role is not stated; egress is not checked.",
                     _REMEDY,
                 )  # fmt: skip
             else:

@@ -11,7 +11,7 @@ from riserkit.model.parts import Controller
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import controller_of
 
-_OTHERWISE: Final = "; or state entry, remote or key, if nobody is to badge in"
+_OTHERWISE: Final = "; or state entry, remote or key, if nobody badges in here"
 
 
 class EntryReader:
@@ -45,15 +45,15 @@ class EntryReader:
     def _door(self, door: DoorDesign, controller: Controller) -> Finding:
         opening, subject = door.opening, ("opening", door.mark)
         if opening.entry != "reader":
-            way = {"remote": "a command from elsewhere opens it", "key": "it opens with a key"}[opening.entry]
-            return stated(self, subject, True, f"No reader is wanted: {way}.")
+            way = {"remote": "it is released remotely", "key": "it is opened by key"}[opening.entry]
+            return stated(self, subject, True, f"No reader required: {way}.")
         if opening.reader_in:
-            return stated(self, subject, True, f"{opening.reader_in} stands on the unsecured side.")
+            return stated(self, subject, True, f"{opening.reader_in} is on the unsecured side.")
         if controller.has_reader and opening.controller_at == "unsecured":
-            return stated(self, subject, True, "The controller's own reader stands on the unsecured side.")
+            return stated(self, subject, True, "The controller's own reader is on the unsecured side.")
         message = f"Nobody can badge in: {controller.id} has no reader, and no reader_in is stated."
         if controller.has_reader:
-            message = f"Nobody can badge in: {controller.id} stands on the secured side with its reader, and no reader_in is stated."
+            message = f"Nobody can badge in: {controller.id} is on the secured side with its reader, and no reader_in is stated."
         bus = "" if controller.reader_bus else ", and a controller with a reader bus"
         return stated(
             self, subject, False, message, remedy=f"State reader_in, a reader on the unsecured side{bus}{_OTHERWISE}."

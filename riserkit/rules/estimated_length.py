@@ -45,8 +45,8 @@ class EstimatedLength:
             route = door.cable.route if door.cable else None
             if route is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "There is no length: no way is known for its cable.",
-                    "Join it to a pathway, or state 1 run with its length.",
+                    self, ("opening", door.mark), "No length: the cable has no route.",
+                    "Connect it to a pathway, or state a run with its length.",
                 )  # fmt: skip
             elif route.basis is LengthBasis.ESTIMATED:
                 yield self._estimate(design, limits, door, route)
@@ -75,12 +75,12 @@ def _off(route: Route, system: UnitSystem) -> str:
     if not route.off_pathway_m:
         return ""
     if not route.segments and not route.path_m:
-        return ", all of it on no pathway"
-    return f", {format_length(route.off_pathway_m, system)} of it on no pathway"
+        return ", all of it off pathways"
+    return f", {format_length(route.off_pathway_m, system)} of it off pathways"
 
 
 def _remedy(route: Route, longest: str) -> str:
-    walk = f"Walk or measure the way and state the run's length, at most {longest}"
+    walk = f"Measure the route and state the run's length, at most {longest}"
     return (
         f"{walk}; or bring a pathway to the opening." if route.off_pathway_m > BESIDE_PATHWAY_MAX.value else f"{walk}."
     )

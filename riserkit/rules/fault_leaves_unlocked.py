@@ -12,7 +12,7 @@ from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.together import Shared, deciding, span, told_together
 
 _WAY_OUT: Final = (
-    "Have the controller report a request that stands, or a door unlocked, for more than 30 s; insulate every spare"
+    "Set the controller to alarm on a request or an unlocked door lasting over 30 s; insulate every spare"
     " conductor by itself."
 )
 
@@ -44,7 +44,7 @@ class FaultLeavesUnlocked:
 
 
 def _words(properties: Sequence[Property]) -> str:
-    return f"{span(properties)} single faults hold the door unlocked"
+    return f"{span(properties)} single faults leave the door unlocked"
 
 
 _SHARED: Final = Shared(FAULT_LEAVES_UNLOCKED, _words, deciding, lambda _: _WAY_OUT, Severity.WARNING, Severity.NOTE)

@@ -12,7 +12,7 @@ from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
 
 _STRIKE: Final = (
-    "A fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
+    "Fit a fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
     " without power, a fail-safe electrified latch or exit device, whose latch stays engaged."
 )
 _LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
@@ -61,16 +61,16 @@ class FireDoorLatching:
         if lock.kind == "electromagnetic-lock":
             latch = door.opening.latching_hardware
             if latch is None:
-                message = f"{rated} and held by a magnet; whether a latch of its own keeps it shut is not stated."
+                message = f"{rated} and held by a magnet; whether it also has a latch is not stated."
                 return not_evaluated(self, subject, message, "State latching_hardware, yes or no.")
-            message = f"{rated}; a latch of its own keeps it shut."
+            message = f"{rated}; a separate latch keeps it shut."
             if not latch:
-                message = f"{rated} and held by a magnet alone: released, nothing keeps it shut."
+                message = f"{rated} and held by a magnet only: once released, nothing keeps it shut."
             return stated(self, subject, latch, message, remedy=_LATCH)
         passed = not _lets_go(door, lock)
         message = f"{rated}; without power it stays latched."
         if not passed:
-            message = f"{rated}, and its fail-safe strike lets the latch go without power."
+            message = f"{rated}, and its fail-safe strike releases the latch without power."
         return stated(self, subject, passed, message, remedy=_STRIKE)
 
 

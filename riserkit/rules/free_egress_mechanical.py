@@ -12,9 +12,11 @@ from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
 from riserkit.rules._shared.proving import clause
 
-_MAGNET: Final = "1 strike or electrified latch in place of the magnet, or the role sensor-release or hardware-release."
+_MAGNET: Final = (
+    "Replace the magnet with a strike or electrified latch, or state the role sensor-release or hardware-release."
+)
 _HARDWARE: Final = (
-    "Fit hardware that draws the latch from inside with 1 hand, or 1 fail-safe lock with electric release."
+    "Fit hardware that retracts the latch from inside with one hand, or a fail-safe lock with electric release."
 )
 
 
@@ -53,9 +55,7 @@ class FreeEgressMechanical:
         subject, lock = ("opening", door.mark), lock_of(design, door)
         source = clause(design, EgressRole.STAIR) if door.opening.egress is EgressRole.STAIR else ""
         if lock is not None and lock.kind == "electromagnetic-lock":
-            message = (
-                "An electromagnetic lock holds the leaf whatever the handle does; the role in egress wants hardware."
-            )
+            message = "An electromagnetic lock holds the leaf whatever the handle does; this egress role requires mechanical hardware."
             return stated(self, subject, False, message, remedy=_MAGNET, source=source)
         free = door.opening.free_egress_hardware
         if free is None and lock is not None:

@@ -71,8 +71,8 @@ class ImplausibleGeometry:
                 apart, least = format_pair(_apart_m(other, opening), SAME_SPOT_M, "m", site.info.unit_system)
                 yield measured(
                     self, ("opening", opening.mark), Measure(_apart_m(other, opening), SAME_SPOT_M, "m", at_most=False),
-                    f"It stands {apart} from opening {other.mark}, at least {least}: two doors on one spot.",
-                    severity=Severity.WARNING, remedy=f"Check whether one of them is a repetition. {_CHECK}",
+                    f"It is {apart} from opening {other.mark}, at least {least}: two doors in one place.",
+                    severity=Severity.WARNING, remedy=f"Check whether one of them is a duplicate. {_CHECK}",
                     about="same spot",
                 )  # fmt: skip
 
@@ -104,7 +104,7 @@ class ImplausibleGeometry:
         nearest_m = sorted(math.dist(at, p) for points in cells.values() for p in points)[itself]
         far, most = format_pair(nearest_m, FAR_M, "m", site.info.unit_system)
         yield measured(
-            self, subject, Measure(nearest_m, FAR_M, "m"), f"It stands {far} from the nearest {what}, at most {most}.",
+            self, subject, Measure(nearest_m, FAR_M, "m"), f"It is {far} from the nearest {what}, at most {most}.",
             severity=Severity.WARNING, remedy=_CHECK, about="distance",
         )  # fmt: skip
 

@@ -19,7 +19,7 @@ from riserkit.standards.source import NotTabulatedError
 from riserkit.wiring.cables import CableKind, DesignCable
 
 _Place = tuple[str, bool]
-"""A space, and whether the cable lies in conduit there."""
+"""A space, and whether the cable is in conduit there."""
 _LOCK_POWER = "lock power"
 _AT_DOOR = "cables at the door"
 _NOT_STATED = "spaces not stated"
@@ -125,7 +125,7 @@ class _Judge:
         where = listed(dict.fromkeys(where for _, where in unfit)) + (" within conduit" if in_conduit else "")
         bad = ", ".join(sorted({space for (space, _), _ in unfit}))
         return stated(
-            self._rule, subject, False, f"{_marked(kind)} may not run in the open in {bad}; its way leads there: {where}.",
+            self._rule, subject, False, f"{_marked(kind)} may not run in the open in {bad}; its route passes there: {where}.",
             severity=Severity.WARNING if in_conduit else Severity.ERROR,
             remedy=self._remedy(kind, spaces, cable.length_m), about=about,
         )  # fmt: skip
@@ -169,22 +169,22 @@ class _Judge:
 
     def _unknown_way(self, subject: Subject, about: str = "") -> Finding:
         return not_evaluated(
-            self._rule, subject, "Its cable type, or the spaces on its way, are unknown.",
+            self._rule, subject, "Its cable type, or the spaces on its route, are unknown.",
             "Route it over pathway segments that state their space.", about=about,
         )  # fmt: skip
 
     def _no_jacket(self, subject: Subject, kinds: Iterable[CableType], about: str) -> Finding:
         names = listed(kind.id for kind in kinds)
         return not_evaluated(
-            self._rule, subject, f"No jacket is stated of {names}.", f"State the jacket of {names}, such as CMP.",
+            self._rule, subject, f"No jacket is stated of {names}.", f"State the jacket of {names}, for example CMP.",
             about=about,
         )  # fmt: skip
 
     def _no_mark(self, subject: Subject, kinds: Iterable[CableType], about: str) -> Finding:
         names = listed(_marked(kind) for kind in kinds)
         return not_evaluated(
-            self._rule, subject, f"Jacket {names} is no mark that the table knows.",
-            "State a listing mark such as CMP or CMR, or have this cable accepted.", about=about,
+            self._rule, subject, f"Jacket {names} is not a listing mark in the table.",
+            "State a listing mark, for example CMP or CMR, or have this cable accepted.", about=about,
         )  # fmt: skip
 
     def _not_stated(self, names: Sequence[str]) -> Finding:
@@ -225,7 +225,7 @@ class _Judge:
         length = f"{format_length(length_m, self._design.site.info.unit_system)} of " if length_m is not None else ""
         if fit := self._fitting(kind, spaces):
             return f"{length}{listed(fit)} instead."
-        return f"{length}a cable marked for {', '.join(spaces)}, or another way."
+        return f"{length}a cable marked for {', '.join(spaces)}, or another route."
 
     def _instead(self, kind: CableType, space: str) -> str:
         fit = [name for name in self._fitting(kind, [space]) if name.startswith(kind.id)] or self._fitting(

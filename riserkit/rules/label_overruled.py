@@ -41,7 +41,7 @@ class LabelOverruled:
             message = f"The site states {given} for the {kind}; {stands} was issued, stands and is drawn."
             yield stated(self, (kind, subject), False, message, severity=Severity.NOTE, remedy=remedy)
         if not labels.overruled:
-            message = "No label that the site states is overruled by an issued one."
+            message = "No stated label differs from an issued one."
             yield stated(self, ("site", design.site.info.name), True, message, severity=Severity.NOTE)
 
 

@@ -39,9 +39,9 @@ class LabelUnique:
         for label, subjects in sorted(shared.items()):
             things = f"{counted(len(subjects), 'thing')}: {listed(subjects)}"
             remedy = (
-                f"Take the label off {len(subjects) - 1} of them, such as {subjects[-1]}, to get the next free one."
+                f"Take the label off {len(subjects) - 1} of them, for example {subjects[-1]}, to get the next free one."
             )
-            yield stated(self, ("label", label), False, f"{label} stands on {things}.", remedy=remedy)
+            yield stated(self, ("label", label), False, f"{label} is on {things}.", remedy=remedy)
         if not shared:
             count = sum(len(kind) for kind in _kinds(design.labels))
             yield stated(self, ("site", design.site.info.name), True, f"{counted(count, 'label')}, each on one thing.")

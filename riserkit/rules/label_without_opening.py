@@ -47,16 +47,14 @@ class LabelWithoutOpening:
             elif issued.subject not in site.opening and not issued.void:
                 gone.setdefault(issued.subject, []).append(issued)
         for mark in sorted(gone, key=counting_order):
-            message = (
-                f"Not in the door list any more; issued: {_words(gone[mark])}. Its cable may still be in the wall."
-            )
+            message = f"No longer in the door list; issued: {_words(gone[mark])}. Its cable may still be in the wall."
             remedy = (
-                "Restore the opening; or take cable and patch cord out and set void yes on its lines in issued_labels."
+                "Restore the opening; or remove cable and patch cord and set void yes on its lines in issued_labels."
             )
             yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
         for mark in sorted(back, key=counting_order):
-            message = f"In the door list again, but void: {_words(back[mark])}."
-            remedy = "Take void off its lines in issued_labels once the labels are on site again."
+            message = f"Back in the door list, but void: {_words(back[mark])}."
+            remedy = "Clear void on its lines in issued_labels once the labels are back on site."
             yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
         if not gone and not back:
             message = "Every label issued for an opening has its opening, or is void."

@@ -46,18 +46,16 @@ class LockAccessible:
     def _door(self, design: Design, door: DoorDesign) -> Finding:
         opening, subject = door.opening, ("opening", door.mark)
         if opening.lock_accessible is None:
-            message = (
-                "Whether the lock can be touched from the unsecured side, through or over the gate, is not stated."
-            )
+            message = "Whether the lock is accessible from the unsecured side, through or over the gate, is not stated."
             return not_evaluated(self, subject, message, "State lock_accessible, yes or no.")
         if not opening.lock_accessible:
-            return stated(self, subject, True, "The lock cannot be touched from the unsecured side.")
+            return stated(self, subject, True, "The lock is not accessible from the unsecured side.")
         lock = lock_of(design, door)
         mode = (lock.action if lock else "") or opening.fail_mode
         how = {"fail-safe": ": cutting its wire opens it", "fail-secure": ": a battery at its wires opens it"}.get(
             mode or "", ""
         )
         return stated(
-            self, subject, False, f"The lock can be touched from the unsecured side{how}.", remedy=_REMEDY,
+            self, subject, False, f"The lock is accessible from the unsecured side{how}.", remedy=_REMEDY,
             severity=Severity.ERROR if opening.lock_wiring_secured else Severity.WARNING,
         )  # fmt: skip

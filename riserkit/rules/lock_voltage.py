@@ -75,7 +75,7 @@ class LockVoltage:
         circuit = door.wiring.circuit if drawn and drawn.failed else None
         feed = feed_of_node(circuit.netlist, f"{circuit.locks[0]}.+") if circuit and circuit.locks else None
         if circuit and feed and over_limit(door, circuit, feed.source):
-            text = f"The voltage is not computed: {feed.terminal} is asked for more than its limit."
+            text = f"The voltage is not computed: {feed.terminal} is overloaded."
             yield follows(self, subject, text)
             return
         yield from self._low(design, door, lock, subject, volts.lock_low_v)
@@ -115,7 +115,7 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
     feed = lock_feed(design, door)
     short = format_at_least(limit_v - low_v, "V")
     if feed is None:
-        return f"Raise the voltage at the lock by {short}: thicker conductors, or the supply nearer to it."
+        return f"Raise the voltage at the lock by {short}: thicker conductors, or a closer supply."
     ways = []
     better = next(((gauge, v) for gauge, v in feed.thicker() if within(v, limit_v, at_most=False)), None)
     if better is not None:
@@ -128,5 +128,7 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
     if not ways and door.wiring.chosen is None:
         return AS_FOR_WIRING
     if not ways:
-        ways.append(f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest, since no cable will do")
+        ways.append(
+            f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest; no cable size is enough"
+        )
     return sentence(ways)

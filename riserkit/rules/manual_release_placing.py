@@ -75,7 +75,7 @@ class ManualReleasePlacing:
             return self._missing(door, "sign", "sign", "release_sign")
         message = f'The manual release is {"" if sign else "not "}marked "{MANUAL_RELEASE_SIGN}".'
         source = clause(design, door.opening.egress)
-        remedy = f'1 sign "{MANUAL_RELEASE_SIGN}" at the release.'
+        remedy = f'Fit the sign "{MANUAL_RELEASE_SIGN}" at the release.'
         return stated(self, ("opening", door.mark), sign, message, remedy=remedy, source=source, about="sign")
 
     def _missing(self, door: DoorDesign, about: str, what: str, column: str) -> Finding:

@@ -46,12 +46,12 @@ class NoCableRoute:
         subject = ("opening", door.mark)
         route = door.cable.route if door.cable else None
         if route is not None:
-            return stated(self, subject, True, f"A way leads to it from {closet_name(design, route.from_id)}.")
+            return stated(self, subject, True, f"Routed from {closet_name(design, route.from_id)}.")
         return stated(
             self,
             subject,
             False,
-            "No way for its cable leads to it from any closet.",
+            "No route for its cable from any closet.",
             remedy=_remedy(design, door.opening),
         )
 
@@ -59,8 +59,8 @@ class NoCableRoute:
         ends = f"{cable.from_id} and {cable.to_id}"
         return stated(
             self, ("cable", cable.subject), cable.route is not None,
-            f"{'A' if cable.route else 'No'} way for the backbone cable leads between closets {ends}.",
-            remedy=f"Join the pathways of {ends}, or state 1 run between them with its length.",
+            f"{'A' if cable.route else 'No'} route for the backbone cable between closets {ends}.",
+            remedy=f"Join the pathways of {ends}, or state a run between them with its length.",
         )  # fmt: skip
 
 
@@ -71,7 +71,7 @@ def _remedy(design: Design, opening: Opening) -> str:
     apart_m, nearest = distances[0]
     length = format_length(apart_m, design.site.info.unit_system)
     return (
-        f"{closet_name(design, nearest)[0].upper()}{closet_name(design, nearest)[1:]} stands {length} away: join its "
+        f"{closet_name(design, nearest)[0].upper()}{closet_name(design, nearest)[1:]} is {length} away: connect its "
         f"pathways to this opening, or state a run between them with its length."
     )
 

@@ -19,7 +19,7 @@ from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
 
 _IN_SERIES: Final = "Land the release's own opening contact (11-12) in series with lock power; one conductor of the feed goes through it."
 _STAFF_SWITCH: Final = (
-    "State a release: a switch at the fire command centre or nurse station whose opening contact (11-12) stands in series"
+    "State a release: a switch at the fire command centre or nurse station with its opening contact (11-12) in series"
     " with lock power."
 )
 
@@ -68,12 +68,10 @@ class ReleaseByHand:
     def _nothing(self, door: DoorDesign, source: str) -> Finding:
         subject, role = ("opening", door.mark), door.opening.egress
         if role is EgressRole.CONTROLLED:
-            message = (
-                "No switch that breaks the lock's power stands in the lock's feed; staff can only ask the controller."
-            )
+            message = "No switch in the lock's feed breaks lock power; staff can only signal the controller."
             return stated(self, subject, False, message, remedy=_STAFF_SWITCH, source=source)
         what = "the door's release hardware" if role is EgressRole.HARDWARE_RELEASE else "a manual release"
-        message = f"No contact of {what} stands in the lock's feed; what releases the door only asks the controller."
+        message = f"No contact of {what} is in the lock's feed; it only signals the controller."
         return stated(self, subject, False, message, remedy=_IN_SERIES, source=source)
 
     def _hold(self, design: Design, door: DoorDesign) -> Finding:
@@ -81,14 +79,14 @@ class ReleaseByHand:
         subject, least_s = ("opening", door.mark), MANUAL_RELEASE_HOLD_MIN_S.value
         if not isinstance(part, ReleaseButton) or part.hold_s is None:
             return not_evaluated(
-                self, subject, "How long the manual release stays out is not stated.",
+                self, subject, "How long the manual release holds is not stated.",
                 f"State hold_s of the release part; at least {least_s:g} s.", about="release time",
             )  # fmt: skip
         held, least = format_pair(part.hold_s, least_s, "s")
-        message = f"The manual release stays out for {held}, at least {least}."
+        message = f"The manual release holds for {held}, at least {least}."
         missing = format_value(least_s - part.hold_s, "s")
         return measured(
             self, subject, Measure(part.hold_s, least_s, "s", at_most=False), message,
-            remedy=f"A release that stays out for {least_s:g} s, {missing} longer.",
+            remedy=f"Use a release that holds for {least_s:g} s, {missing} longer.",
             source=clause(design, door.opening.egress), about="release time",
         )  # fmt: skip

@@ -19,7 +19,7 @@ _IN_FEED: Final = (
     "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: one conductor"
     " of the feed goes through it."
 )
-_LOCK: Final = "1 fail-safe lock in place of the fail-secure one, with the alarm relay in its feed."
+_LOCK: Final = "Use a fail-safe lock with the alarm relay in its feed."
 _NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})
 
 
@@ -63,7 +63,7 @@ class ReleaseOnFireAlarm:
             return judged(self, door, one, _IN_FEED, source=source)
         proof = door.proof
         secure = not isinstance(proof, Unproven) and not proof.topology.fail_safe
-        message = "No fire alarm relay stands in the lock's feed; in alarm nothing releases the door directly."
+        message = "No fire alarm relay is in the lock's feed; in alarm nothing releases the door directly."
         if secure:
             message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."
         return stated(self, ("opening", door.mark), False, message, remedy=_LOCK if secure else _IN_FEED, source=source)

@@ -13,8 +13,8 @@ from riserkit.proofs.values import RELEASE_ON_POWER_LOSS, Property
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
-_LOCK: Final = "1 fail-safe lock in place of the fail-secure one, or another role in egress if that is what is meant."
-_FEED: Final = "Trace the conductors of the path that still powers the lock; the lock's feed comes from 1 source only."
+_LOCK: Final = "Use a fail-safe lock, or correct the egress role."
+_FEED: Final = "Trace the path that still powers the lock; feed the lock from one source only."
 
 
 class ReleaseOnPowerLoss:

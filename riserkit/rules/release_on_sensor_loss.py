@@ -14,9 +14,9 @@ from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
-_SENSOR: Final = "Name 1 powered REX sensor that moves its contacts when it loses its supply."
+_SENSOR: Final = "State a powered REX sensor whose contacts release when it loses its supply."
 _BREAK: Final = (
-    "A REX sensor with 2 poles (poles = 2, releases_on_loss = yes): the second breaks lock power, in series with the manual"
+    "Use a two-pole REX sensor (poles 2, releases_on_loss yes); wire the second pole in series with the manual release, to break"
     " release, so that neither a dead controller nor an open wire keeps the lock powered."
 )
 _OBEY: Final = "Fix lock-follows-controller first."

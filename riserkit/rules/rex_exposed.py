@@ -13,10 +13,10 @@ from riserkit.rules._shared.proving import through_input
 from riserkit.rules._shared.together import Shared, deciding, told_together
 
 _WAY_OUT: Final = (
-    "Set the controller to ignore its request input while it is off the wall and state requests_stop_off_wall, or put it on"
+    "Set the controller to ignore its REX/AUX input when removed from the wall and state requests_stop_off_wall, or mount it on"
     " the secured side with only a reader outside."
 )
-_STOPPED: Final = "Its request input is accessible; the controller is stated to ignore it while it is off the wall."
+_STOPPED: Final = "Its REX/AUX input is accessible; the controller ignores it when removed from the wall, as stated."
 
 
 class RexExposed:
@@ -55,7 +55,7 @@ def _cleared(door: DoorDesign) -> bool:
 
 
 def _words(properties: Sequence[Property]) -> str:
-    return "an act from the unsecured side makes the controller see a request to exit, and release"
+    return "tampering from the unsecured side reads as a request to exit and releases the door"
 
 
 _SHARED: Final = Shared(REX_EXPOSED, _words, deciding, lambda _: _WAY_OUT, Severity.ERROR, Severity.WARNING)

@@ -12,7 +12,7 @@ from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 _FASTENED: Final = {
     "automatic-bolts": "automatic bolts hold the inactive leaf",
     "manual-bolts": "bolts set by hand hold the inactive leaf",
-    "exit-device": "an exit device of its own holds the inactive leaf",
+    "exit-device": "a separate exit device holds the inactive leaf",
 }
 _REMEDY: Final = "State lock_count 2, or state what holds the inactive leaf: inactive_leaf automatic-bolts, manual-bolts or exit-device."
 
@@ -54,5 +54,5 @@ class SecondLeaf:
             return stated(self, subject, True, "Each leaf has a lock.")
         if opening.inactive_leaf:
             return stated(self, subject, True, f"One lock; {_FASTENED[opening.inactive_leaf]}.")
-        message = "Two leaves, one lock: nothing is stated that holds the other leaf."
+        message = "Two leaves, one lock: what holds the other leaf is not stated."
         return stated(self, subject, False, message, remedy=_REMEDY)

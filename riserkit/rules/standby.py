@@ -79,8 +79,8 @@ class Standby:
             return self._unstated(subject, [door for door, _ in doors], wanted_h, [f"{n} of {part.id}" for n in lacks])
         if part.regulated:
             return not_evaluated(
-                self, subject, f"{part.id} is regulated behind its battery; what it draws from the battery is not stated.",
-                "Take its hours from the supply's own data, and have this accepted with them.",
+                self, subject, f"{part.id} is regulated after its battery; its battery current is not stated.",
+                "Take the hours from the supply's data sheet and record an acceptance.",
             )  # fmt: skip
         info = design.site.info
         try:
@@ -112,7 +112,7 @@ class Standby:
         for switch in design.site.switches:
             if by_switch[switch.id] and switch.on_ups and switch.ups not in known:
                 yield not_evaluated(
-                    self, ("switch", switch.id), "It stands on a UPS; which one is not stated, so its hours are not known.",
+                    self, ("switch", switch.id), "It is on a UPS that is not stated, so its hours are unknown.",
                     "Add the UPS to the table upses and name it as ups of this switch.",
                 )  # fmt: skip
         for ups in design.site.upses:
@@ -150,9 +150,7 @@ class Standby:
     ) -> Finding:
         what = [*(["standby_hours of the site"] if wanted_h is None else []), *lacks]
         marks = listed(door.mark for door in doors)
-        return not_evaluated(
-            self, subject, f"How long its battery holds {marks} is not known.", f"State {listed(what)}."
-        )
+        return not_evaluated(self, subject, f"Standby time for {marks} is unknown.", f"State {listed(what)}.")
 
     @staticmethod
     def _holds(battery_ah: float, load_a: float, temp_c: float, wanted_h: float) -> bool:
@@ -216,7 +214,7 @@ def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
         mode = _mode(design, door) if kind != "ups" or over_cable else "own supply"
         by_mode.setdefault(mode, []).append(door.mark)
     words = {
-        "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "without their controller",
+        "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "lose their controller",
         "": "in a state that is not stated",
     }  # fmt: skip
     return f"Then: {'; '.join(f'{listed(marks)} {words[mode]}' for mode, marks in sorted(by_mode.items()))}."

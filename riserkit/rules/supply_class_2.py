@@ -61,13 +61,13 @@ class SupplyClass2:
         try:
             limit = class2_limit(highest_v)
         except NotTabulatedError as error:
-            return not_evaluated(self, subject, f"{error}.", "Have its wiring method decided after the local code.")
+            return not_evaluated(self, subject, f"{error}.", "Have the wiring method decided by the local code.")
         shown, most = format_pair(part.output_a, limit.nameplate_a, "A")
         return measured(
             self, subject, Measure(part.output_a, limit.nameplate_a, "A"), severity=Severity.NOTE,
             source=limit.source.cite(),
             message=f"{part_id} is rated {shown}; a Class 2 source of {highest_v:.1f} V is marked {most} at most.{_fed(doors)}",
-            remedy=f"Use outputs limited to {most} each, or wire as the local electrical code asks beyond Class 2.",
+            remedy=f"Use outputs limited to {most} each, or use the local code's wiring methods beyond Class 2.",
         )  # fmt: skip
 
 

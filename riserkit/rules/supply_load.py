@@ -78,7 +78,7 @@ class SupplyLoad:
         known_a = sum(load_a for _, load_a in loads if load_a is not None)
         if unknown and within(known_a, rated_a):
             return not_evaluated(
-                self, subject, f"What {listed(unknown)} draw from it is unknown; the others draw {known_a:.2f} A.",
+                self, subject, f"The current of {listed(unknown)} is unknown; the others draw {known_a:.2f} A.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
             )  # fmt: skip
         return self._sum(design, subject, loads, part, rated_a)
@@ -105,7 +105,9 @@ def _remedy(design: Design, loads: Sequence[float], part: DcSupply | Splitter, r
         if isinstance(other, type(part)) and other.output_v == part.output_v and other.output_a is not None
         and other.output_a >= total_a
     )  # fmt: skip
-    ways = [f"a supply rated at least {format_at_least(total_a, 'A')}{f', such as {larger[0][1]}' if larger else ''}"]
+    ways = [
+        f"a supply rated at least {format_at_least(total_a, 'A')}{f', for example {larger[0][1]}' if larger else ''}"
+    ]
     if len(loads) > 1:
         left_a, moved = total_a, 0
         for load_a in sorted(loads, reverse=True):

@@ -95,18 +95,18 @@ class SuppressorRating:
             return stated(self, subject, True, f"{ref}: {lock.id} has a suppressor fitted.", about=about)
         if lock.own_supply:
             return not_evaluated(
-                self, subject, f"{ref} hangs on a supply of its own; whether a suppressor is fitted is not stated.",
+                self, subject, f"{ref} has its own supply; whether a suppressor is fitted is not stated.",
                 f"State suppressor_fitted of {lock.id}.", about=about,
             )  # fmt: skip
-        remedy = f"Land a suppressor across {ref} + and -, as near the lock as can be."
-        return stated(self, subject, False, f"No suppressor is landed at {ref}.", remedy=remedy, about=about)
+        remedy = f"Land a suppressor across {ref} + and -, close to the lock."
+        return stated(self, subject, False, f"No suppressor at {ref}.", remedy=remedy, about=about)
 
     def _polarity(self, subject: Subject, at: tuple[Netlist, str], component: Component, diode: Element) -> Finding:
         netlist, ref = at
         cathode = Landing(component.ref, diode.b)
         right = any(Landing(ref, "+") in (c.a, c.b) for c in netlist.at(cathode))
         text = f"{component.ref}: cathode {'at' if right else 'not at'} {ref} +."
-        remedy = f"Exchange the ends of {component.ref}: cathode, the banded end, to {ref} +."
+        remedy = f"Reverse {component.ref}: cathode, the banded end, to {ref} +."
         return stated(self, subject, right, text, remedy=remedy, about=f"polarity of {component.ref}")
 
     def _ratings(

@@ -14,8 +14,8 @@ from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.proving import asked, through_input, unproven
 from riserkit.rules._shared.together import Shared, told_together
 
-_FIRST: Final = "Fix the lock's control first: see lock-follows-controller."
-_INPUT: Final = "through its request input the door can be opened all the same, see rex-exposed"
+_FIRST: Final = "Fix lock-follows-controller first."
+_INPUT: Final = "the door can still be released through its REX/AUX input, see rex-exposed"
 
 
 class Tamper:
@@ -57,7 +57,7 @@ def _wires_only(finding: Finding, design: Design) -> Finding:
     if finding.verdict is not Verdict.PASS or door is None or not through_input(door):
         return finding
     stopped = bool(door.opening.requests_stop_off_wall)
-    more = "the controller is stated to ignore its request input while off the wall" if stopped else _INPUT
+    more = "the controller ignores its REX/AUX input when removed from the wall, as stated" if stopped else _INPUT
     return replace(finding, message=f"{finding.message.removesuffix('.')}; {more}.")
 
 
@@ -67,7 +67,7 @@ def _act(one: Property) -> str:
 
 
 def _words(properties: Sequence[Property]) -> str:
-    return "an act from the unsecured side releases the lock"
+    return "tampering from the unsecured side releases the lock"
 
 
 _SHARED: Final = Shared(TAMPER, _words, _act, lambda one: one.cure or _FIRST, Severity.ERROR, Severity.WARNING)

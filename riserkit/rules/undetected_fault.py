@@ -12,7 +12,7 @@ from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.together import Shared, deciding, span, told_together
 
 _WAY_OUT: Final = (
-    "Watch the lock itself: 1 latch or bond contact on an input; else try the door by hand at every inspection."
+    "Monitor the lock: wire a latch or bond contact to an input; otherwise try the door by hand at every inspection."
 )
 
 
@@ -43,7 +43,7 @@ class UndetectedFault:
 
 
 def _words(properties: Sequence[Property]) -> str:
-    return f"{span(properties)} single faults leave the door unlocked with both inputs reading as ever"
+    return f"{span(properties)} single faults leave the door unlocked while both inputs read normal"
 
 
 _SHARED: Final = Shared(UNDETECTED_FAULT, _words, deciding, lambda _: _WAY_OUT, None, Severity.NOTE)

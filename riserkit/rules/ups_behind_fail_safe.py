@@ -51,8 +51,8 @@ class UpsBehindFailSafe:
             said = "not stated to be on a UPS" if switch.on_ups is None else "not on a UPS"
             return stated(
                 self, subject, False,
-                f"It is {said}, so {listed(rejected)} cannot be wired over the data cable, and nothing else suits.",
-                remedy="State on_ups yes once the switch stands on a UPS, and check again: the doors themselves may need no change.",
+                f"It is {said}, so {listed(rejected)} cannot be powered over the PoE cable, and no other wiring is suitable.",
+                remedy="Put the switch on a UPS, state on_ups yes and check again.",
             )  # fmt: skip
         answers = [(door, _is_held(design, door)) for door in doors]
         held = [door for door, answer in answers if answer]
@@ -64,12 +64,12 @@ class UpsBehindFailSafe:
             )  # fmt: skip
         if unknown and not held:
             return not_evaluated(
-                self, subject, f"How the lock is fed, or what it does unpowered, is unknown at {listed(unknown)}.",
+                self, subject, f"Lock feed or fail mode is unknown at {listed(unknown)}.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
             )  # fmt: skip
         return measured(
             self, subject, Measure(len(held), 0, "doors"), severity=Severity.WARNING,
-            message=f"Not on a UPS; it holds {_held_text(held)} locked through the data cable.",
+            message=f"Not on a UPS; it holds {_held_text(held)} locked over the PoE cable.",
             remedy=lambda: _remedy(held),
         )  # fmt: skip
 

@@ -83,7 +83,7 @@ class StateRole(StrEnum):
     MAINS_LOST = "mains lost"
     COMMAND = "controller output on"
     FIRE_ALARM = "fire alarm"
-    NETWORK_POWER_LOST = "no power on the data cable"
+    NETWORK_POWER_LOST = "no power on the PoE cable"
     RELEASE_PRESSED = "manual release pressed"
 
 

@@ -117,7 +117,7 @@ def test_explain_names_the_chosen_and_the_number_that_decides():
     told = run("explain", SEED, "109")
     text = " ".join(told.stdout.split())
     assert told.exit_code == 0
-    assert "chosen" in text
+    assert "selected" in text
     data = json.loads(run("explain", SEED, "107", "--json").stdout)
     direct = next(c for c in data["considered"] if c["arrangement"] == "direct-with-peripherals")
     failed = [t for t in direct["tests"] if t["passed"] is False]

@@ -73,7 +73,7 @@ def test_of_doors_that_say_the_same_one_block_is_listed():
 
 def test_notes_are_counted_by_rule_and_listed_when_asked_for():
     note = found(severity=Severity.NOTE)
-    assert text(note)[-1] == "Not listed, see them with --severity note: lock-voltage (1)."
+    assert text(note)[-1] == "Not listed (--severity note shows them): lock-voltage (1)."
     assert "  note, lock-voltage: It fails at 9." in text(note, least=Severity.NOTE)
     warning = found(severity=Severity.WARNING)
     assert "  warning, lock-voltage: It fails at 9." not in text(warning, least=Severity.ERROR)

@@ -43,7 +43,7 @@ CASES = [
     pytest.param(
         {"doors": (link(80, 25.5),)}, {"verdict": "fail", "remedy": "Take 54.5 W off this cable"}, id="no class is enough"
     ),
-    pytest.param({"doors": (link(None),)}, {"verdict": "not evaluated", "message": "no load is stated"}, id="need unknown"),
+    pytest.param({"doors": (link(None),)}, {"verdict": "not evaluated", "message": "none is stated"}, id="need unknown"),
     pytest.param({"doors": ({"link": None},)}, {"verdict": "not evaluated"}, id="no link"),
 ]  # fmt: skip
 

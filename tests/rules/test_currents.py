@@ -31,7 +31,7 @@ OUTPUT = [
     ),
     pytest.param(
         {"wiring": {"circuit": None}},
-        {"verdict": "not evaluated", "severity": "note", "message": "no circuit can be built"}, id="no wiring",
+        {"verdict": "not evaluated", "severity": "note", "message": "the door has no circuit"}, id="no wiring",
     ),
 ]  # fmt: skip
 
@@ -50,7 +50,7 @@ AUXILIARY = [
     pytest.param({"volts": {"auxiliary_a": 0.7}}, {"verdict": "pass", "margin": 0}, id="at the limit"),
     pytest.param(
         {"volts": {"auxiliary_a": 0.82}},
-        {"verdict": "fail", "margin": -0.12, "remedy": "Take 0.12 A off it: feed from an outside supply of at least 0.82 A"},
+        {"verdict": "fail", "margin": -0.12, "remedy": "Take 0.12 A off the output: use an outside supply of at least 0.82 A"},
         id="beyond",
     ),
     pytest.param(
@@ -100,7 +100,7 @@ SUPPLY = [
     ),
     pytest.param(
         {"doors": (on_supply(1.6), on_supply(1.6)), "parts": LARGER},
-        {"verdict": "fail", "remedy": "such as supply-12-6"}, id="a larger part is known",
+        {"verdict": "fail", "remedy": "for example supply-12-6"}, id="a larger part is known",
     ),
     pytest.param({"doors": (by_choice(3.1, "closet C1"),)}, {"verdict": "fail", "value": 3.1}, id="chosen, not stated"),
     pytest.param(
@@ -109,7 +109,7 @@ SUPPLY = [
     ),
     pytest.param(
         {"doors": (on_supply(6.0),), "parts": LARGER},
-        {"verdict": "fail", "remedy": "at least 6.00 A, such as supply-12-6.", "not_in_remedy": "another"}, id="just as large",
+        {"verdict": "fail", "remedy": "at least 6.00 A, for example supply-12-6.", "not_in_remedy": "another"}, id="just as large",
     ),
     pytest.param(
         {"doors": (on_supply(3), {**UNSOLVED, "opening": {"supply": "PS1"}})}, {"verdict": "not evaluated"},

@@ -134,7 +134,7 @@ def test_a_plugins_rule_is_run(build):
 
 @pytest.mark.parametrize("name", ["channel-length", "acceptance-unused"])
 def test_a_plugins_rule_cannot_take_a_shipped_name(build, name):
-    with pytest.raises(RuleError, match=f"two rules named {name}"):
+    with pytest.raises(RuleError, match=f"two rules are named {name}"):
         check(build({}), [named(name)])
 
 
@@ -151,10 +151,10 @@ def test_an_acceptance_is_put_on_the_finding_it_names(build):
     ("spec", "given", "kind", "cause"),
     [
         ({}, acceptance(), "opening", "passes now"),
-        (TOO_LONG, acceptance(subject="999"), "site", "there is no finding channel-length of 999"),
-        (TOO_LONG, acceptance(rule="no-such-rule"), "opening", "there is no finding no-such-rule of 101"),
+        (TOO_LONG, acceptance(subject="999"), "site", "no finding channel-length of 999"),
+        (TOO_LONG, acceptance(rule="no-such-rule"), "opening", "no finding no-such-rule of 101"),
         (TOO_LONG, acceptance(rule="switch-ports", subject="C1"), "closet", "passes now"),
-        (TOO_LONG, acceptance(rule="channel-length", subject="SW1"), "switch", "there is no finding"),
+        (TOO_LONG, acceptance(rule="channel-length", subject="SW1"), "switch", "no finding"),
     ],
 )
 def test_an_acceptance_that_covers_nothing_is_a_note(findings_of, spec, given, kind, cause):

@@ -4,7 +4,7 @@ import pytest
 
 from riserkit.model.parts import Lock
 
-LOW, HIGH = "At least", "At most"
+LOW, HIGH = "Lowest voltage", "Highest voltage"
 # Ohm per kilometre at 20 °C: stranded, NEC chapter 9 table 8 at 75 °C brought back to 20 °C.
 BACK_TO_20 = 1 / (1 + 0.00393 * 55)
 PER_M = {"18 AWG": 0.0261 * BACK_TO_20, "16 AWG": 0.0164 * BACK_TO_20, "14 AWG": 0.0103 * BACK_TO_20}

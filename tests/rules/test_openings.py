@@ -13,11 +13,11 @@ WAY = [
     pytest.param({"labels": {"closet": {"C1": "1A"}}}, {"verdict": "pass", "message": "closet 1A (C1)"}, id="by its label"),
     pytest.param(
         {"doors": ({"length_m": None},)},
-        {"verdict": "fail", "severity": "error", "remedy": "Closet C1 stands 10 m away"}, id="no way",
+        {"verdict": "fail", "severity": "error", "remedy": "Closet C1 is 10 m away"}, id="no way",
     ),
     pytest.param(
         {"doors": ({"placed": False, "opening": {"x_m": 37.0, "y_m": -2.0}},)},
-        {"verdict": "fail", "remedy": "Closet C2 stands 5 m away"}, id="no cable, the nearest closet is named",
+        {"verdict": "fail", "remedy": "Closet C2 is 5 m away"}, id="no cable, the nearest closet is named",
     ),
     pytest.param(
         {"doors": ({"placed": False, "opening": {"x_m": 37.0}},), "info": {"unit_system": "imperial"}},
@@ -164,7 +164,7 @@ ACROSS = {"cable": {"101": "1A-A01"}, "port": {"SW1:1": "1A-A01"}}
 @pytest.mark.parametrize("labels", [TWICE, CLASH], ids=["found", "reported"])
 def test_label_on_two_things(judge, labels):
     expected = {"subject": "1A-A01", "subject_kind": "label", "verdict": "fail", "message": "2 things: 101, 102"}
-    judge("label-unique", {"labels": labels}, {**expected, "remedy": "1 of them, such as 102"})
+    judge("label-unique", {"labels": labels}, {**expected, "remedy": "1 of them, for example 102"})
 
 
 def test_a_stated_label_that_an_issued_one_overrules_is_told(judge):

@@ -106,7 +106,7 @@ def test_a_ups_carries_the_ports_and_the_switch():
     by_subject = {f.subject: f for f in found(upses=[UPS], switch=on)}
     one = by_subject["UPS-1"]
     assert one.verdict == "pass"
-    assert "101 without their controller" in one.message
+    assert "101 lose their controller" in one.message
     heavier = {f.subject: f for f in found(upses=[UPS], switch={**on, "own_w": 60})}["UPS-1"]
     assert heavier.value < one.value
 

@@ -92,7 +92,7 @@ def _composed(frames: Sequence[SheetFrame], contents: Contents, marks: Marks, ma
 
 def _banner(one: Property, example: Counterexample) -> tuple[str, str]:
     """What fails, and the case against it, so that it is read first. An act from outside is told once."""
-    case = "" if from_outside(one) else f" Case: {example.words}."
+    case = "" if from_outside(one) else f" Fault case: {example.words}."
     return f"FAILS: {one.name}", f"{one.words}{case}"
 
 
@@ -117,9 +117,7 @@ def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
     size = f"{one.failing} of {one.cases} cases fail; this is the plainest." if one.cases else ""
     if from_outside(one):
         size = f"{one.cases} acts from the unsecured side were solved; none shorter than this moves the lock."
-    cure = (
-        f"A way out: {one.cure}" if one.cure else f"Ways out stand among the findings on sheet {door_sheet_id(mark)}."
-    )
+    cure = f"Remedy: {one.cure}" if one.cure else f"Ways out stand among the findings on sheet {door_sheet_id(mark)}."
     return tuple(filter(None, (said, volts, way, size, cure)))
 
 

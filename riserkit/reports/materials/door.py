@@ -21,9 +21,9 @@ INSULATION: Final = MaterialLine(
 )
 GREASE: Final = MaterialLine("consumable", "", "Dielectric grease, one door", note="into terminals and jack; outdoors")
 SEALANT: Final = MaterialLine(
-    "consumable", "", "Sealant, one plate", note="round the plate, not under its drain; outdoors"
+    "consumable", "", "Sealant, one plate", note="around the plate, not below its drain; outdoors"
 )
-DRIP_LOOP: Final = MaterialLine("consumable", "", "Drip loop", note="in every cable that comes in from above; outdoors")
+DRIP_LOOP: Final = MaterialLine("consumable", "", "Drip loop", note="in each cable that enters from above; outdoors")
 HOLE: Final = MaterialLine(
     "box", "", f"Hole of at least {1000 * PLUG_HOLE_MIN_M.value:.0f} mm (1 in), no back box",
     note="a moulded 8P8C plug must pass",

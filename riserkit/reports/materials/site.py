@@ -19,9 +19,9 @@ PRACTICE: Final = (
     "Connectors, boxes, transfers, consumables and labels are counted by common practice, no source; lengths are of cable in "
     "place, so add what a reel wastes."
 )
-NOT_FEASIBLE: Final = "Counted for the nearest miss; order nothing before the wiring is settled:"
-NO_LENGTH: Final = "No way was found for these cables; their length is not counted:"
-NO_CIRCUIT: Final = "No circuit can be drawn; only the data cable is counted:"
+NOT_FEASIBLE: Final = "Not resolved: counted for the closest wiring. Do not order until resolved:"
+NO_LENGTH: Final = "No route for these cables; their length is not counted:"
+NO_CIRCUIT: Final = "No circuit; only the PoE cable is counted:"
 
 
 def door_materials(design: Design, door: DoorDesign) -> Mapping[MaterialLine, float]:

@@ -64,7 +64,7 @@ def every_rule(extra_rules: Iterable[Rule] = ()) -> tuple[Rule, ...]:
         read_page(rule)
         harm_of(rule)
         if rule.name in rules or rule.name == ACCEPTANCE_UNUSED:
-            raise RuleError(f"there are two rules named {rule.name}; give the one of the plugin a name of its own")
+            raise RuleError(f"two rules are named {rule.name}; rename the plugin's")
         rules[rule.name] = rule
     return tuple(rules.values())
 
@@ -105,15 +105,15 @@ def _unused(site: Site, acceptance: Acceptance, found: Sequence[Finding]) -> Fin
     same = [f for f in found if (f.rule, f.subject) == (acceptance.rule, acceptance.subject)]
     conditions = sorted({f.about for f in same if f.verdict is not Verdict.PASS})
     if conditions and all(conditions):
-        cause = f"{what} has conditions of its own; state in about which of them: {', '.join(conditions)}"
+        cause = f"{what} has several conditions; state one in about: {', '.join(conditions)}"
     else:
         passes = any(f.about == acceptance.about for f in same)
-        cause = f"{what} passes now" if passes else f"there is no finding {what}"
+        cause = f"{what} passes now" if passes else f"no finding {what}"
     return Finding(
         rule=ACCEPTANCE_UNUSED, verdict=Verdict.FAIL, severity=Severity.NOTE, subject=acceptance.subject,
         subject_kind=_kind(site, acceptance.subject), source="the site's own record", harm=Harm.DRAFTING,
-        message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} covers nothing: {cause}.",
-        remedy="Strike this acceptance, or correct its rule, subject and about.",
+        message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} matches nothing: {cause}.",
+        remedy="Remove this acceptance, or correct its rule, subject and about.",
     )  # fmt: skip
 
 

@@ -35,7 +35,7 @@ def unsolved(door: DoorDesign) -> str:
     if wiring.missing:
         return f"data missing: {', '.join(wiring.missing)}"
     if wiring.build is None:
-        return "no circuit can be built for the door"
+        return "the door has no circuit"
     if wiring.not_computed:
         return wiring.not_computed
     return "its circuit could not be solved" if wiring.voltages == _NOTHING_SOLVED else ""

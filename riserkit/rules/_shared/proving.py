@@ -49,8 +49,8 @@ def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
         )  # fmt: skip
         return replace(found, severity=Severity.ERROR)
     found = not_evaluated(
-        rule, ("opening", door.mark), f"Not proven: {proof.why}.",
-        "Fix what keeps the circuit from being built; see no-suitable-wiring and missing-data.",
+        rule, ("opening", door.mark), f"Not checked: {proof.why}.",
+        "Fix no-suitable-wiring and missing-data first.",
     )  # fmt: skip
     return replace(found, causes=NO_CIRCUIT)
 
@@ -58,12 +58,12 @@ def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
 def judged(
     rule: Rule, door: DoorDesign, one: Property, remedy: str, *, severity: Severity = Severity.ERROR, source: str = ""
 ) -> Finding:
-    """A finding from one property: its sentence, the plainest case against it, and the cases judged."""
+    """A finding from one property: its sentence, the plainest case against it, and the cases checked."""
     subject = ("opening", door.mark)
     if one.outcome is Outcome.NOT_EVALUATED:
         return not_evaluated(rule, subject, one.words, remedy)
     passed = one.outcome is Outcome.PASS
-    message = f"{one.words} {one.cases} cases judged." if passed and one.cases else one.words
+    message = f"{one.words} {one.cases} cases checked." if passed and one.cases else one.words
     if one.outcome is Outcome.FAIL:
         message = f"{one.words}{_against(one)}"
     return stated(rule, subject, passed, message, remedy=remedy, severity=severity, source=source)
@@ -73,9 +73,9 @@ def _against(one: Property) -> str:
     example = one.counterexample
     if example is None or one.name in {TAMPER, REX_EXPOSED}:
         return ""
-    coil = f"{example.lock} then has {format_value(abs(example.coil_v), 'V')}"
-    first = "such as" if one.faults else f"{one.failing} of {one.cases} cases fail, such as"
-    return f" {first[:1].upper()}{first[1:]} {example.words}: {coil}."
+    coil = f"{format_value(abs(example.coil_v), 'V')} at {example.lock}"
+    first = "For example" if one.faults else f"{one.failing} of {one.cases} cases fail, for example"
+    return f" {first} {example.words}: {coil}."
 
 
 def through_input(door: DoorDesign) -> bool:

@@ -83,11 +83,11 @@ def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property
     cases: dict[str, list[str]] = {}
     for door, one in sorted(doors, key=lambda pair: counting_order(pair[0].mark)):
         cases.setdefault(shared.case(one), []).append(door.mark)
-    told = "; ".join(f"{case}, at {', '.join(marks)}" for case, marks in sorted(cases.items(), key=_most_first))
+    told = "; ".join(f"{case} (at {', '.join(marks)})" for case, marks in sorted(cases.items(), key=_most_first))
     size = f"{counted(len(doors), 'door')}, {counted(len(distinct), 'circuit')}"
     found = measured(
         rule, ("site", design.site.info.name), Measure(len(doors), 0, "doors"),
-        f"{size}: {shared.words(tuple(distinct.values()))}. The plainest: {told}.",
+        f"{size}: {shared.words(tuple(distinct.values()))}. Shortest: {told}.",
         severity=shared.many, remedy=shared.remedy(doors[0][1]),
     )  # fmt: skip
     return replace(found, concerns=tuple(sorted((door.mark for door, _ in doors), key=counting_order)))

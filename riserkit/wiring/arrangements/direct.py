@@ -28,13 +28,13 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
             "own-supply",
             not own_supply,
             "the lock is fed by the controller's output",
-            "the lock has a supply of its own and wants a dry trigger, not the output's voltage",
+            "the lock has its own supply and needs a dry trigger, not the output's voltage",
         ),
         holds(
             "exposed-wires",
             not in_reach,
-            "no lock wire is within reach, or that is accepted",
-            "L+ and L- are within reach on the unsecured side, and this opening wants them out of reach",
+            "no lock wire is accessible from the unsecured side, or that is accepted",
+            "L+ and L- are accessible from the unsecured side; this opening requires secured lock wiring",
         ),
     ]
     if need.fail_safe:
@@ -49,8 +49,8 @@ def backup_reason(need: DoorNeed) -> Reason:
     """A lock that is held by power off the data cable wants a UPS behind the switch (common practice, no source)."""
     texts = {
         True: "the switch is on a UPS",
-        False: "held by power from a switch that is not on a UPS: losing the mains releases the door",
-        None: "held by power from the switch, and nobody says whether it is on a UPS",
+        False: "locked by power from a switch that is not on a UPS: a power cut releases the door",
+        None: "locked by power from the switch; whether it is on a UPS is not stated",
     }
     return Reason("missing-backup", need.on_ups, texts[need.on_ups])
 
@@ -58,7 +58,7 @@ def backup_reason(need: DoorNeed) -> Reason:
 def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
     """The circuit with whatever peripherals there are."""
     if need.controller is None:
-        raise ValueError("a controller is needed; it is screened for first")
+        raise ValueError("a controller is needed (checked earlier)")
     outside = need.opening.controller_at == "unsecured"
     builder = NetlistBuilder()
     land_data(builder, need)
@@ -67,7 +67,7 @@ def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
     add_junction(builder, need, fed=True)
     locks = land_lock(builder, need, choice.lock_cable, ("K1.L+", "K1.L-"))
     # Fail-secure: the output turns on to release. Fail-safe: it is on to lock. Either way it is on to power the coil.
-    reach = "12 V on L+ and L- behind the controller works the lock" if outside and not need.fail_safe else ""
+    reach = "12 V on L+ and L- behind the controller releases the lock" if outside and not need.fail_safe else ""
     if outside and need.fail_safe:
         reach = "cutting either lock wire behind the controller releases the lock"
     return DoorCircuit(
@@ -93,8 +93,8 @@ class Direct:
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """Nothing but the lock."""
         bare = not has_peripherals(need)
-        text = "the opening has devices on the inputs, the auxiliary output or the bus"
-        return (holds("peripherals", bare, "nothing but the lock", text), *screen_direct(need))
+        text = "the opening has devices on inputs, auxiliary output or bus"
+        return (holds("peripherals", bare, "only a lock", text), *screen_direct(need))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
         """The data cable."""
@@ -115,7 +115,7 @@ class DirectWithPeripherals:
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """At least one peripheral, and terminals and conductors for all."""
         some = has_peripherals(need)
-        first = holds("peripherals", some, "contact, REX or readers are there", "the opening has no peripherals")
+        first = holds("peripherals", some, "contact, REX or readers are fitted", "the opening has no peripherals")
         return (first, *screen_direct(need), *screen_peripherals(need))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:

@@ -33,7 +33,7 @@ class DryTrigger:
         """A lock with a supply of its own, and a module."""
         own = need.lock is not None and need.lock.own_supply
         first = holds("own-supply", own, "the lock's own supply has a dry trigger input",
-                      "the lock has no supply of its own to be triggered")  # fmt: skip
+                      "the lock has no supply of its own to trigger")  # fmt: skip
         relay = need.external_relay
         trigger = enough_conductors("trigger", need.cables["trigger"].cable_type, 2)
         command = relay.command if relay else "authenticated"
@@ -46,7 +46,7 @@ class DryTrigger:
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
         """The module's contact on the trigger; the supply's output through what stands in series to the device."""
         if need.controller is None or need.external_relay is None or need.lock is None:
-            raise ValueError("a controller, a relay module and a lock are needed; they are screened for first")
+            raise ValueError("a controller, a relay module and a lock are needed (checked earlier)")
         builder = NetlistBuilder()
         land_data(builder, need)
         builder.add(parts.controller(need.controller, outside=need.opening.controller_at == "unsecured"))

@@ -36,10 +36,10 @@ class RelayExternalSupply:
         """A module, a supply of the lock's voltage, and no supply of the lock's own."""
         relay = need.external_relay
         own_supply = need.lock is not None and need.lock.own_supply
-        offers = holds("supply", bool(need.supplies), "a DC supply of the lock's voltage is to be had",
-                       "no DC supply of the lock's voltage is to be had")  # fmt: skip
+        offers = holds("supply", bool(need.supplies), "a DC supply of the lock's voltage is available",
+                       "no DC supply of the lock's voltage is available")  # fmt: skip
         own = holds("own-supply", not own_supply, "the lock takes an outside supply",
-                    "the lock has a supply of its own and wants a dry trigger")  # fmt: skip
+                    "the lock has its own supply and needs a dry trigger")  # fmt: skip
         pulled = tuple(enough_conductors("supply", s.cable.cable_type, 2) for s in need.supplies if s.cable.pulled)
         command = relay.command if relay else "authenticated"
         return (own, offers, *pulled, trigger_in_reach(need, relay), *screen_relay(need, relay, command))
@@ -52,7 +52,7 @@ class RelayExternalSupply:
         """The supply through the module's contact to the lock."""
         relay, offer = need.external_relay, choice.supply
         if need.controller is None or relay is None or offer is None:
-            raise ValueError("a controller, a relay module and a supply are needed; they are screened for first")
+            raise ValueError("a controller, a relay module and a supply are needed (checked earlier)")
         builder = NetlistBuilder()
         land_data(builder, need)
         builder.add(parts.controller(need.controller, outside=need.opening.controller_at == "unsecured"))

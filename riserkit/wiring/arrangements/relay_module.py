@@ -29,7 +29,7 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
     own_supply = need.lock is not None and need.lock.own_supply
     reasons = [
         holds("own-supply", not own_supply, "the lock takes the auxiliary 12 V",
-              "the lock has a supply of its own and wants a dry trigger"),
+              "the lock has its own supply and needs a dry trigger"),
         *screen_relay(need, relay, command),
     ]  # fmt: skip
     controller = need.controller
@@ -43,7 +43,7 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
 def build_from_auxiliary(need: DoorNeed, choice: Choice, relay: Relay | None) -> DoorCircuit:
     """A+ through C and NO or NC of the module to the lock."""
     if need.controller is None or relay is None:
-        raise ValueError("a controller and a relay module are needed; they are screened for first")
+        raise ValueError("a controller and a relay module are needed (checked earlier)")
     builder = NetlistBuilder()
     land_data(builder, need)
     builder.add(parts.controller(need.controller, outside=need.opening.controller_at == "unsecured"))

@@ -28,10 +28,10 @@ class SplitterMagnet:
         """A magnet, a splitter, an authenticated module, and a release that stays out for 30 s."""
         magnet = need.lock is not None and need.lock.kind == "electromagnetic-lock"
         reasons = [
-            holds("magnet", magnet, "the lock is an electromagnetic lock", "the lock is no electromagnetic lock"),
-            holds("splitter", need.splitter is not None, "a splitter is to be had", "no splitter is to be had"),
-            holds("release", need.release is not None, "a manual release stands in the lock's feed",
-                  "no manual release is to be had for the lock's feed"),
+            holds("magnet", magnet, "the lock is an electromagnetic lock", "the lock is not an electromagnetic lock"),
+            holds("splitter", need.splitter is not None, "a splitter is available", "no splitter is available"),
+            holds("release", need.release is not None, "a manual release is in the lock's feed",
+                  "no manual release is available for the lock's feed"),
             enough_conductors("12 V feed", need.cables["relay"].cable_type, 4),
             backup_reason(need),
             feed_in_reach(need),
@@ -47,7 +47,7 @@ class SplitterMagnet:
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
         """Splitter to module to release to magnet."""
         if need.controller is None or need.relay is None or need.splitter is None:
-            raise ValueError("a controller, a relay module and a splitter are needed; they are screened for first")
+            raise ValueError("a controller, a relay module and a splitter are needed (checked earlier)")
         outside = need.opening.controller_at == "unsecured"
         builder = NetlistBuilder()
         land_data(builder, need, "T1.JIN")

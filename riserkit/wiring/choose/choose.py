@@ -116,7 +116,7 @@ def _common(need: DoorNeed) -> tuple[Reason, ...]:
     if lock is None or wanted is None:
         return ()
     same = lock.action in ("", wanted)
-    return (Reason("lock-action", same, f"the lock is {lock.action or 'settable'}, {wanted} is wanted"),)
+    return (Reason("lock-action", same, f"the lock is {lock.action or 'settable'}, {wanted} is required"),)
 
 
 def _options(arrangement: Arrangement, need: DoorNeed) -> Iterator[_Option]:
@@ -172,7 +172,7 @@ def _try(
         for need in members:
             yield from _try([need], option, screened, at)
         return
-    reason = Reason("computed", False, f"its circuit cannot be computed: {why}")
+    reason = Reason("computed", False, f"its circuit cannot be solved: {why}")
     choice = _choice(option, members[0])
     before = screened[option.arrangement.name]
     candidate = _candidate(option, choice, (*before, reason), DoorVoltages(), "")

@@ -18,7 +18,7 @@ from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.values import DoorVoltages
 
 UNSETTLED = Reason(
-    "steady-state", False, "the circuit has no steady state: a load asks for more than can reach it, or a coil chatters"
+    "steady-state", False, "the circuit has no steady state: a load is beyond its source, or a coil chatters"
 )
 
 

@@ -8,7 +8,7 @@ from riserkit.standards.door_devices import OWN_SUPPLY_TOLERANCE, RELAY_DROP_OUT
 from riserkit.wiring.parts.electrical import coil_values, contact, least_v, source, stated, toleranced
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
-_CONTACTS = (Terminal("C", "common"), Terminal("NO", "closes when told"), Terminal("NC", "opens when told"))
+_CONTACTS = (Terminal("C", "common"), Terminal("NO", "closes when energised"), Terminal("NC", "opens when energised"))
 
 
 def relay_module(part: Relay, ref: str = "K2") -> Component:

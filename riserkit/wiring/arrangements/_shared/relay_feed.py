@@ -53,7 +53,7 @@ def trigger_in_reach(need: DoorNeed, relay: Relay | None) -> Reason:
         "exposed-wires",
         not (in_reach and by_voltage),
         "nothing within reach moves the relay, or that is accepted",
-        "a voltage on the two trigger wires within reach works the relay, and this opening wants none in reach",
+        "a voltage on the two accessible trigger wires operates the relay; this opening requires secured lock wiring",
     )
 
 
