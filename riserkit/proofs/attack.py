@@ -21,11 +21,11 @@ from riserkit.proofs.worst_cases import WorstCase, crossed
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 FAIL_SECURE_CURE: Final = (
-    "Wire it with an authenticated relay module on the secured side (relay-module, relay-external-supply or dry-trigger): "
-    "nothing done to its link moves it."
+    "Wire it with an authenticated relay module on the secured side (relay-module, relay-external-supply or dry-trigger); "
+    "its link cannot release the lock."
 )
 FAIL_SAFE_CURE: Final = (
-    "Put the controller on the secured side with 1 reader alone outside (controller_at = secured), or feed lock and REX "
+    "Mount the controller on the secured side with only a reader outside (controller_at secured), or feed lock and REX "
     "sensor from a supply on the secured side (relay-external-supply)."
 )
 _KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
@@ -82,11 +82,11 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
     netlist = b.circuit.netlist
     reach = reach_of(netlist)
     if not reach:
-        words = "No terminal and no conductor is within reach from the unsecured side."
+        words = "No terminal or conductor is accessible from the unsecured side."
         return Property(TAMPER, Outcome.PASS, words), Property(REX_EXPOSED, Outcome.PASS, words), 0
     words = unlocked_at_rest(b)
     if words:
-        words += " There is nothing to tamper with."
+        words += " Tampering is not checked."
         return (
             Property(TAMPER, Outcome.NOT_EVALUATED, words), Property(REX_EXPOSED, Outcome.NOT_EVALUATED, words), 0,
         )  # fmt: skip
@@ -216,7 +216,7 @@ class _Attack:
         return next((ref for ref in refs if self._lets_go(solved, ref)[0, 0]), refs[0])
 
     def _words(self, example: Counterexample, state: State) -> str:
-        parts = ["unplug the data cable"] if any(state[name] for name in self.port) else []
+        parts = ["unplug the PoE cable"] if any(state[name] for name in self.port) else []
         if example.faults:
             parts.append(example.words.partition(";")[0])
         corner = f", {example.corner}" if example.corner else ""
@@ -232,16 +232,16 @@ class _Attack:
         """The property `rex-exposed`: an act that the controller takes as a request to exit."""
         ends = self.netlist.ends(self.request) if self.request else ()
         if not landed_on(self.netlist, *ends[:1]) or self.b.has(StateRole.AUXILIARY_ACTIVE):
-            return Property(REX_EXPOSED, Outcome.NOT_APPLICABLE, "No request input is used.")
+            return Property(REX_EXPOSED, Outcome.NOT_APPLICABLE, "No REX/AUX input is used.")
         seen = np.stack([closed(self.netlist, one, self.request)[:, 0] for one in self.first])
         joins = np.array([act[0].kind is not FaultKind.FED for act in self.single])
         plain = np.array([set(act[0].subjects) == set(ends) for act in self.single])
         way = self._best(self.single, seen & plain, self.quiet) or self._best(self.single, seen & joins, self.quiet)
         if way is None:
-            words = "No single act within reach makes the controller see a request to exit."
+            words = "No single tampering reads as a request to exit."
             return Property(REX_EXPOSED, Outcome.PASS, words, len(self.single))
         example = counterexample(self.b, self.quiet, way.acts, self.b.circuit.locks[0], way.corner)
         act = example.words.partition(";")[0]
         corner = f", {example.corner}" if example.corner else ""
-        words = f"From the unsecured side, {act}{corner}: the controller takes it as a request to exit and releases."
+        words = f"From the unsecured side, {act}{corner}: the controller reads a request to exit and releases."
         return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example)

@@ -62,7 +62,7 @@ def state_words(netlist: Netlist, state: State, release_value: bool) -> str:
     words = [outside_words(netlist, name) for name, on in state.items() if on and name not in commands]
     for name in commands:
         if name in state:
-            words.append(f"controller commands {'release' if state[name] == release_value else 'lock'}")
+            words.append(f"controller {'releases' if state[name] == release_value else 'locks'}")
     return ", ".join(words) or "all at rest"
 
 

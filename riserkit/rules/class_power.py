@@ -47,7 +47,7 @@ class ClassPower:
         for door in design.doors:
             if door.link is None:
                 yield not_evaluated(
-                    self, ("opening", door.mark), "There is no powered link: no cable or no port is known for it.",
+                    self, ("opening", door.mark), "No powered link: no cable or port is assigned.",
                     "Connect it to a pathway and a switch port; see no-cable-route and switch-ports.",
                 )  # fmt: skip
             elif door.link.pd_need_w is None:

@@ -79,7 +79,7 @@ class DeviceVoltageAtTerminals:
             return
         shown, limit = format_pair(at.low_v, device.least_v, "V")
         short = format_at_least(device.least_v - at.low_v, "V")
-        ways = f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a source nearer."
+        ways = f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a closer source."
         yield measured(
             self, ("opening", door.mark), Measure(at.low_v, device.least_v, "V", at_most=False),
             message=f"{device.ref}, {device.what}{fed}: at least {shown}; it operates from {limit}.",
@@ -97,7 +97,7 @@ class DeviceVoltageAtTerminals:
         )
         yield measured(
             self, ("opening", door.mark), Measure(at.high_v, device.most_v, "V"),
-            message=f"{device.ref}, {device.what}{fed}: at most {shown}; it is rated to {limit}.",
+            message=f"{device.ref}, {device.what}{fed}: highest {shown}; it is rated to {limit}.",
             remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
             about=f"highest voltage at {device.what} {device.ref}",
         )  # fmt: skip
@@ -111,7 +111,7 @@ class DeviceVoltageAtTerminals:
         shown, limit = format_pair(link.pd_v, row.v_pd_min_v, "V")
         yield measured(
             self, ("opening", door.mark), Measure(link.pd_v, row.v_pd_min_v, "V", at_most=False),
-            message=f"At least {shown} at the end of the data cable; a class {row.number} device operates from {limit}.",
+            message=f"Lowest voltage at the end of the PoE cable {shown}; a class {row.number} device operates from {limit}.",
             remedy=f"Raise it by {format_at_least(row.v_pd_min_v - link.pd_v, 'V')}: a shorter channel, or less load.",
             source=row.pd_voltage_source.cite(), about="voltage at the end of the PoE cable",
         )  # fmt: skip

@@ -38,7 +38,7 @@ class LabelOverruled:
         for kind, subject, given in labels.overruled:
             stands = _of_kind(labels, kind).get(subject, "")
             remedy = f"Take {given} off the {kind}; or relabel it on site and correct its line in issued_labels."
-            message = f"The site states {given} for the {kind}; {stands} was issued, stands and is drawn."
+            message = f"The site states {given} for the {kind}; {stands} was issued and is drawn."
             yield stated(self, (kind, subject), False, message, severity=Severity.NOTE, remedy=remedy)
         if not labels.overruled:
             message = "No stated label differs from an issued one."

@@ -88,7 +88,7 @@ class LockVoltage:
         shown, limit = format_pair(low_v, limit_v, "V")
         yield measured(
             self, subject, Measure(low_v, limit_v, "V", at_most=False),
-            message=f"At least {shown} at the lock; it operates from {limit} (rated {lock.rated_v:g} V).",
+            message=f"Lowest voltage at the lock {shown}; it operates from {limit} (rated {lock.rated_v:g} V).",
             remedy=lambda: _low_remedy(design, door, limit_v, low_v), about="lowest voltage",
         )  # fmt: skip
 
@@ -105,7 +105,7 @@ class LockVoltage:
         ways = f"A supply that gives at most {most}, {over} less, or a lock rated to {least}."
         yield measured(
             self, subject, Measure(high_v, limit_v, "V"),
-            message=f"At most {shown} at the lock; it is rated to {limit} (rated {lock.rated_v:g} V).",
+            message=f"Highest voltage at the lock {shown}; it is rated to {limit} (rated {lock.rated_v:g} V).",
             remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
             about="highest voltage",
         )  # fmt: skip

@@ -16,8 +16,8 @@ from riserkit.standards.egress import section_source
 
 _SENSOR: Final = "State a powered REX sensor whose contacts release when it loses its supply."
 _BREAK: Final = (
-    "Use a two-pole REX sensor (poles 2, releases_on_loss yes); wire the second pole in series with the manual release, to break"
-    " release, so that neither a dead controller nor an open wire keeps the lock powered."
+    "Use a two-pole REX sensor (poles 2, releases_on_loss yes); wire the second pole in series with the manual release,"
+    " so that neither a dead controller nor an open wire keeps the lock powered."
 )
 _OBEY: Final = "Fix lock-follows-controller first."
 
@@ -60,7 +60,7 @@ class ReleaseOnSensorLoss:
             return stated(self, ("opening", door.mark), False, one.words, remedy=_SENSOR, source=source)
         if door.opening.rex and getattr(design.site.part.get(door.opening.rex), "releases_on_loss", None) is None:
             return not_evaluated(
-                self, ("opening", door.mark), "Whether the REX sensor's contacts move when it loses its supply is not stated.",
+                self, ("opening", door.mark), "Whether the REX sensor releases when it loses its supply is not stated.",
                 "State releases_on_loss of the REX sensor.",
             )  # fmt: skip
         remedy = _OBEY if one.outcome is Outcome.NOT_EVALUATED else _BREAK

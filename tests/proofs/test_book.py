@@ -57,8 +57,8 @@ def test_a_door_that_holds_says_so_in_one_line(site_of):
     held, unseen = len(proof.about("fault-leaves-unlocked").faults), len(proof.about("undetected-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
     assert proof_line(proof) == (
-        f"{size}, all pass; not judged: manual release welded or shorted across; {held} faults hold it unlocked;"
-        f" {unseen} faults leave it unlocked unseen by the inputs; a request to exit is within reach: join K1.REQ with K1.IC"
+        f"{size}, all pass; not judged: manual release welded or shorted across; {held} faults leave it unlocked;"
+        f" {unseen} faults leave it unlocked undetected by the inputs; REX input accessible: connect K1.REQ to K1.IC"
     )
     words = proof_words(proof)
     assert words[-1] == CAUTION
@@ -80,7 +80,7 @@ def test_a_way_out_that_is_lacking_comes_before_everything(site_of):
 def test_an_act_from_outside_stands_behind(site_of):
     line = proof_line(site_of(STRIKE).doors[0].proof)
     assert "all pass; " in line
-    assert line.endswith("tamper: join K1.L+ (RD of W4) with K1.A+ (RD of W3)")
+    assert line.endswith("tamper: connect K1.L+ (RD of W4) to K1.A+ (RD of W3)")
 
 
 def test_without_a_circuit_nothing_is_proven(site_of):
@@ -192,11 +192,11 @@ def test_the_words_are_those_of_a_fitter(site_of):
     opening = {**STRIKE, "arrangement": "relay-by-voltage", "lock_wiring_secured": True}
     proof = site_of(opening).doors[0].proof
     words = proof_words(proof)
-    tamper = next(line for line in words if line.startswith("tamper: FAILS. "))
-    assert tamper.count("join K1.L+") == 1, "an act is told once"
+    tamper = next(line for line in words if line.startswith("tamper: fails. "))
+    assert tamper.count("connect K1.L+") == 1, "an act is told once"
     assert "The coil of M1 then has 11.8 V; it is released." in tamper
-    assert "Its current runs from K1.A+ over 8 (RD of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
-    held = next(line for line in words if line.startswith("fault-leaves-unlocked: FAILS. "))
+    assert "Current path: from K1.A+ over 8 (RD of W4) to K2.V+, over 12 (lead) to K2.C," in tamper
+    held = next(line for line in words if line.startswith("fault-leaves-unlocked: fails. "))
     assert held.count(";") == len(proof.about("fault-leaves-unlocked").faults) - 1
     assert "lock output of the controller stuck closed" in held
     assert words.index("Lock state without faults; the first matching line applies:") < words.index(CAUTION)
@@ -206,5 +206,5 @@ def test_a_lock_fed_past_a_release_that_is_lacking_is_told_with_its_current(site
     proof = site_of({"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}).doors[0].proof
     line = next(line for line in proof_words(proof) if line.startswith("release-by-hand: fails. "))
     assert "no manual release stands in this path" in line
-    assert "it is locked. Its current runs from K1.L+" in line
+    assert "it is locked. Current path: from K1.L+" in line
     assert line.endswith("to K1.L-.")

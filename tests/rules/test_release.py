@@ -63,7 +63,7 @@ CASES = [
     ("tamper", {**STRIKE, **SECURED, "arrangement": "relay-by-voltage"}, "K1.L\\+", FAIL, ERROR),
     ("tamper", {**STRIKE, "lock": ""}, "Not checked", OPEN, WARNING),
     ("rex-exposed", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
-    ("rex-exposed", STRIKE, "join K1.REQ", FAIL, WARNING),
+    ("rex-exposed", STRIKE, "connect K1.REQ", FAIL, WARNING),
     ("rex-exposed", {**STRIKE, **SECURED}, "request to exit", FAIL, ERROR),
     ("rex-exposed", {**STRIKE, **SECURED, "requests_stop_off_wall": True}, "ignores it when removed from the wall, as stated", PASS, None),
     ("tamper", {**STRIKE, **SECURED}, "can still be released through its REX/AUX input", PASS, None),

@@ -20,7 +20,7 @@ def controller(part: Controller, *, outside: bool, fed_from_network: bool = True
     volts = toleranced(part.output_v, part.output_tolerance)
     auxiliary = toleranced(part.auxiliary_v, part.output_tolerance)
     names = [("J", "network", ""), ("L+", "lock output", "+"), ("L-", "lock output", "-"), ("A+", "auxiliary 12 V", "+"),
-             ("A-", "auxiliary 12 V", "-"), ("DOOR", "door input", ""), ("REQ", "second input", ""),
+             ("A-", "auxiliary 12 V", "-"), ("DOOR", "door input", ""), ("REQ", "REX/AUX input", ""),
              ("IC", "input return", "-")]  # fmt: skip
     if part.module_link:
         names += [("LKA", "module link", ""), ("LKB", "module link", "")]
