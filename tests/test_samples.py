@@ -9,7 +9,7 @@ import pytest
 
 from riserkit.circuits.faults import FaultKind
 from riserkit.design import asked_classes, wire
-from riserkit.drawings.door.proof import drawn_failing
+from riserkit.drawings.holds import drawn_failing
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, check_site
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterator, Sequence
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -16,6 +17,7 @@ from riserkit.wiring.readings.shown import in_words, likely_miswirings, not_show
 COLUMNS: Final = (
     "no", "what", "meter", "red_lead", "black_lead", "state", "expected", "at_least", "at_most", "unit", "reading",
 )  # fmt: skip
+DO_NOT_ENERGISE: Final = "Do not put the door in service on these readings."
 CAUTIONS: Final = (
     "Meter readings prove the wiring, not the door: life-safety functions are verified on site, people and free egress first.",
     "Resistance and diode tests only with power off, batteries off too; a relay contact tested energised has its lock wire "
@@ -29,16 +31,16 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def door_test_table(design: Design, mark: str) -> ReportTable:
+def door_test_table(design: Design, mark: str, holds: Holds = NO_HOLDS) -> ReportTable:
     """The test sheet of one opening; KeyError when the site has none of this mark."""
     door = design.door[mark]
     circuit = door.wiring.circuit
     readings = readings_of_doors((circuit,), _temperatures(design))[0] if circuit else ()
     hidden = _hidden((circuit,), _temperatures(design))[0] if circuit else ""
-    return ReportTable(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden)))
+    return ReportTable(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden, holds)))
 
 
-def site_test_table(design: Design) -> ReportTable:
+def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
     """The test sheets of all openings, one below the other, with the cautions once at the end."""
     drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
@@ -47,6 +49,7 @@ def site_test_table(design: Design) -> ReportTable:
     hidden = dict(zip(marks, _hidden(wired, _temperatures(design)), strict=True))
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
+        rows += [(door.mark, *row) for row in _hold_rows(door, holds)]
         rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
         rows += [(door.mark, *_text_row("note", text)) for text in _notes(door, hidden.get(door.mark, ""))]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
@@ -57,10 +60,21 @@ def _temperatures(design: Design) -> Temperatures:
     return Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
 
 
-def _rows(design: Design, door: DoorDesign, readings: Sequence[Reading], hidden: str) -> Iterator[tuple[Cell, ...]]:
+def _rows(
+    design: Design, door: DoorDesign, readings: Sequence[Reading], hidden: str, holds: Holds
+) -> Iterator[tuple[Cell, ...]]:
+    yield from _hold_rows(door, holds)
     yield from _measurements(design, door, readings)
     yield from (_text_row("note", text) for text in _notes(door, hidden))
     yield from (_text_row("caution", text) for text in CAUTIONS)
+
+
+def _hold_rows(door: DoorDesign, holds: Holds) -> Iterator[tuple[Cell, ...]]:
+    """Before any reading: that the door is on HOLD, or who accepted what speaks against it."""
+    words = holds.words(door.mark)
+    if words:
+        more = f". {DO_NOT_ENERGISE}" if door.mark in holds else ""
+        yield (None, f"{words}{more}", *[None] * (len(COLUMNS) - 2))
 
 
 def _measurements(design: Design, door: DoorDesign, readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
+from riserkit.drawings.holds import read_holds
 from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, heading_text
 from riserkit.drawings.set.plan import Details, SetOptions
 from riserkit.drawings.set.reuse import StandingSet
@@ -43,9 +44,14 @@ SCHEDULE_SHEETS: Final = {
     "openings": "Schedule of openings",
     "horizontal_cables": "Schedule of horizontal cables",
     "backbone_cables": "Schedule of backbone cables",
+    "lock_power_cables": "Schedule of cables for lock power",
+    "device_cables": "Schedule of cables at doors",
+    "conductors": "Schedule of conductors",
+    "spare_conductors": "Schedule of spare conductors",
     "switch_ports": "Schedule of switch ports",
     "supplies": "Schedule of supplies",
     "materials": "Materials of the site",
+    "test_sheets": "Test sheets of the openings",
 }
 """Tables that are drawn on sheets too, with their titles there."""
 _BY_MARK: Final = frozenset({"openings", "horizontal_cables"})
@@ -179,12 +185,12 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
 
 def site_tables(checked: Checked) -> tuple[ReportTable, ...]:
     """Every table that is written for a site, findings left out."""
-    design = checked.design
+    design, holds = checked.design, read_holds(checked.design, checked.findings)
     return (
         *all_schedules(design, checked.findings),
-        site_materials_table(design),
-        door_materials_table(design),
-        site_test_table(design),
+        site_materials_table(design, holds),
+        door_materials_table(design, holds),
+        site_test_table(design, holds),
     )
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from riserkit.design import design
+from riserkit.drawings.holds import read_holds
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked
 from riserkit.reports.schedules.equipment import supplies_table
@@ -16,7 +17,7 @@ from riserkit.reports.schedules.site import all_schedules, standings
 from riserkit.reports.table import ReportTable, to_csv
 
 NAMES = (
-    "openings", "horizontal_cables", "backbone_cables", "device_cables", "conductors", "spare_conductors",
+    "openings", "horizontal_cables", "backbone_cables", "lock_power_cables", "device_cables", "conductors", "spare_conductors",
     "switch_ports", "supplies", "issued_labels", "acceptances",
 )  # fmt: skip
 
@@ -93,8 +94,10 @@ def test_conductors_are_those_of_the_netlists(checked: Checked) -> None:
 
 @pytest.mark.parametrize("name", ["device_cables", "conductors"])
 def test_a_circuit_that_fails_its_checks_is_not_to_be_pulled(checked: Checked, name: str) -> None:
-    words = {(r["opening"], r["wiring"]) for r in rows(checked, name)}
-    assert words == {*((str(mark), "chosen") for mark in range(101, 107)), ("107", "not settled")}
+    holds = read_holds(checked.design, checked.findings)
+    words = {(r["opening"], r["hold"]) for r in rows(checked, name)}
+    assert words == {(str(mark), holds.words(str(mark))) for mark in range(101, 108)}
+    assert holds.words("107").startswith(("HOLD: ", "ACCEPTED BY M. Iyer: no-suitable-wiring"))
 
 
 def test_each_spare_conductor_is_named(checked: Checked) -> None:

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, PlacedBlock, flow
-from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels
+from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels, on_hold
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.dxf import layers
@@ -17,6 +17,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.dxf.text import fit_text
+from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
@@ -59,6 +60,7 @@ class Cover:
     frame: SheetFrame
     pages: tuple[tuple[PlacedBlock, ...], ...]
     options: SheetOptions
+    held: bool = False
 
     @property
     def sheet_ids(self) -> tuple[str, ...]:
@@ -89,7 +91,8 @@ def plan_cover(
     for frame in frames:
         pages = _pages(design, findings, contents, frame, may_fail=frame is not frames[-1])
         if pages is not None:
-            return Cover(site, frame, pages, options or SheetOptions())
+            held = bool(read_holds(design, findings).held)
+            return Cover(site, frame, pages, options or SheetOptions(), held)
     raise SheetError("the cover has no sheet size to be drawn on")
 
 
@@ -101,7 +104,8 @@ def draw_cover_sheet(cover: Cover, number: int) -> Canvas:
         number: which, from 0.
     """
     site, sheet_id = cover.site, cover.sheet_ids[number]
-    frame = replace(cover.frame, title=set_title(site, sheet_id, cover.title(number), "Cover"))
+    title = stamped(set_title(site, sheet_id, cover.title(number), "Cover"), held=cover.held)
+    frame = replace(cover.frame, title=title)
     canvas = Canvas(sheet_id, frame.size, cover.options.drawing_info(site))
     frame.draw(canvas)
     if number == 0:
@@ -138,7 +142,9 @@ def _blocks(
     design: Design, findings: Sequence[Finding], contents: CoverContents, own: Sequence[IndexEntry]
 ) -> Iterator[Block]:
     rows = index_rows([*own, *contents.sheets])
-    yield facts(design.site)
+    holds = read_holds(design, findings)
+    yield facts(design.site, held=bool(holds.held))
+    yield from filter(None, [on_hold(holds)])
     yield key_data(design)
     yield levels(design.site)
     yield Notes("General notes and cautions", general_notes(design.site, contents.scale))

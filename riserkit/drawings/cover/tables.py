@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from riserkit.design import Design
+from riserkit.drawings.holds import DO_NOT_BUILD, HOLD, Holds
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.setting.frames import issued_on
@@ -18,15 +19,16 @@ from riserkit.quantities.printed import format_length, format_value
 _TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as gate"}
 
 
-def facts(site: Site) -> Listing:
-    """Who, where, when, and under which codes."""
+def facts(site: Site, *, held: bool = False) -> Listing:
+    """Who, where, when, and under which codes; a set with openings on HOLD names nobody who approved it."""
     info = site.info
+    approved = HOLD if held else info.approved_by
     rows = [
         ("Owner", info.owner),
         ("Address", info.address),
         ("Project number", info.project_number),
         ("Designer", info.designer),
-        ("Drawn, checked, approved", ", ".join(filter(None, [info.drawn_by, info.checked_by, info.approved_by]))),
+        ("Drawn, checked, approved", ", ".join(filter(None, [info.drawn_by, info.checked_by, approved]))),
         ("Date and status", f"{issued_on(info)}, {info.status}"),
         ("Building code", info.building_code or "not named"),
         ("Electrical code", info.electrical_code or "not named"),
@@ -94,6 +96,14 @@ def findings_count(findings: Sequence[Finding]) -> Listing | None:
     subjects = tuple(f"findings:{row[0]}" for row in rows)
     headers = ("Findings of the design check", "Number", "of which not evaluated for want of data")
     return Listing("Findings", headers, tuple(rows), subjects, (70, 30, 70))
+
+
+def on_hold(holds: Holds) -> Listing | None:
+    """Every opening on HOLD with what holds it and the sheet of its failure; None when there are none."""
+    if not holds.held:
+        return None
+    rows = tuple((mark, hold.words) for mark, hold in holds.held.items())
+    return Listing(DO_NOT_BUILD, ("Opening", "Why"), rows, tuple(f"hold:{mark}" for mark in holds.held), (52, 118))
 
 
 def accepted(findings: Sequence[Finding]) -> Listing | None:

@@ -6,17 +6,29 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from riserkit.drawings.holds import HOLD
+from riserkit.quantities.natural_order import runs
+
 MOST_SINGLE: Final = 60
 """Door details listed one by one; more are listed by level, with the first and the last."""
 
 
 @dataclass(frozen=True, slots=True)
 class IndexEntry:
-    """One sheet of the set. Entries of one `group`, not empty, may be listed together; `group` then names them."""
+    """One sheet of the set. Entries of one `group`, not empty, may be listed together; `group` then names them.
+
+    `held` names the opening on HOLD that the sheet is about; empty for any other.
+    """
 
     sheet_id: str
     title: str
     group: str = ""
+    held: str = ""
+
+    @property
+    def words(self) -> str:
+        """The title, with HOLD before it where it applies."""
+        return f"{HOLD}: {self.title}" if self.held else self.title
 
 
 def index_rows(entries: Sequence[IndexEntry]) -> tuple[tuple[str, str], ...]:
@@ -38,8 +50,10 @@ def _rows(entries: Sequence[IndexEntry], *, grouped: bool) -> Iterator[tuple[str
     for entry in entries:
         group = entry.group if grouped else ""
         if not group or len(members[group]) == 1:
-            yield entry.sheet_id, entry.title
+            yield entry.sheet_id, entry.words
         elif group not in told:
             told.add(group)
             first, last = members[group][0].sheet_id, members[group][-1].sheet_id
-            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, by the marks of the openings"
+            held = runs(list(dict.fromkeys(member.held for member in members[group] if member.held)))
+            hold = f". {HOLD}: {', '.join(held)}" if held else ""
+            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, by the marks of the openings{hold}"

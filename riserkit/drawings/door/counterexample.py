@@ -10,19 +10,20 @@ from typing import Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.blocks import DoorBlock, note_block, table_block
-from riserkit.drawings.door.detail import door_frames, door_sheet_id, draw_composed
+from riserkit.drawings.door.detail import door_frames, draw_composed
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.faulted import from_outside, marked_table, marks_of
 from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.pages import MOST_TRACED
-from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import part
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError, SheetError
-from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.holds import DO_NOT_BUILD, Hold, drawn_failing, hold_of
+from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id, failure_sheet_id
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
+from riserkit.findings import Finding
 from riserkit.proofs.telling import lock_words
 from riserkit.proofs.values import Counterexample, Property
 
@@ -30,25 +31,23 @@ _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
 _TALL_MM: Final = 240.0
 
 
-def counterexample_sheet_id(mark: str) -> str:
-    """The sheet's identification, as that of the door's sheet.
-
-    Examples:
-        >>> counterexample_sheet_id("101A")
-        'T-521-101A'
-    """
-    return f"T-521-{door_sheet_id(mark).removeprefix('T-501-')}"
-
-
 def counterexample_title(mark: str) -> str:
     """What the sheet is called."""
     return f"Door {mark}: counterexample"
 
 
-def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions | None = None) -> Canvas:
+def draw_counterexample(
+    design: Design, door: DoorDesign, options: SheetOptions | None = None, findings: Sequence[Finding] = ()
+) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
     Wiring that no sheet can hold is drawn no further than the case goes.
+
+    Args:
+        design: the whole design.
+        door: the opening, one of `design.doors`.
+        options: see there.
+        findings: all, or those of this opening: they say whether it is on HOLD.
 
     Raises:
         DrawingError: the door has no failing that can be drawn.
@@ -57,13 +56,13 @@ def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions 
     asked, one, netlist = options or SheetOptions(), drawn_failing(door), door.wiring.netlist
     if one is None or one.counterexample is None or netlist is None:
         raise DrawingError(f"door {door.mark} has no counterexample; draw its door detail alone")
-    sheet_id, example, units = counterexample_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
+    sheet_id, example, units = failure_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
                                  sheet="T-521", document_type=f"Proof, {design.site.info.status}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
-    banner = _banner(one, example)
+    banner = _banner(one, example, hold_of(door, findings))
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, door.mark)
     marks = marks_of(netlist, one, example)
@@ -71,7 +70,7 @@ def draw_counterexample(design: Design, door: DoorDesign, options: SheetOptions 
     composed = _composed(frames, contents, marks, door.mark)
     info = asked.drawing_info(design.site)
     canvas = Canvas(sheet_id, composed.frame.size, info)
-    draw_composed(canvas, composed, banner, subject, marks)
+    draw_composed(canvas, composed, subject, marks)
     return canvas
 
 
@@ -90,10 +89,11 @@ def _composed(frames: Sequence[SheetFrame], contents: Contents, marks: Marks, ma
     return compose(frames, replace(contents, netlist=part(netlist, concerned), blocks=(note, *contents.blocks)))
 
 
-def _banner(one: Property, example: Counterexample) -> tuple[str, str]:
+def _banner(one: Property, example: Counterexample, hold: Hold | None) -> tuple[str, str]:
     """What fails, and the case against it, so that it is read first. An act from outside is told once."""
     case = "" if from_outside(one) else f" Fault case: {example.words}."
-    return f"FAILS: {one.name}", f"{one.words}{case}"
+    first = f"FAILS: {one.name}"
+    return f"{DO_NOT_BUILD}. {first}" if hold else first, f"{one.words}{case}"
 
 
 def _blocks(

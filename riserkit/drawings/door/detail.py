@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from hashlib import sha256
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
@@ -32,33 +30,18 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title
+from riserkit.drawings.holds import HOLD, hold_of
+from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id, set_frames, set_title
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
-_PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 _BANNER_TEXT_MM: Final = 7.0
 _TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _FINDING_WIDTHS_MM: Final = (176.0, 120.0, 98.0, 240.0)
 _FINDINGS_MM: Final = 400.0
-
-
-def door_sheet_id(mark: str) -> str:
-    """The sheet's identification: discipline T, type 5 (details), and the opening's mark; unique for each mark.
-
-    A mark that cannot stand in a file's name as it is gets six digits of its digest, for no two marks may share a sheet.
-
-    Examples:
-        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
-        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
-    """
-    if _PLAIN.fullmatch(mark):
-        return f"T-501-{mark}"
-    slug = re.sub(r"[^A-Z0-9.\-]+", "-", mark.upper()).strip("-.") or "MARK"
-    return f"T-501-{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
 
 
 def door_title(door: DoorDesign) -> str:
@@ -109,13 +92,22 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding])
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,
-        banner=_banner(door),
+        banner=_banner(door, findings),
         blocks=tuple(_blocks(design, door, findings, devices)),
     )
 
 
-def _banner(door: DoorDesign) -> tuple[str, ...]:
+def _banner(door: DoorDesign, findings: Sequence[Finding]) -> tuple[str, ...]:
     """What must be seen first: that this is not to be built as drawn. Empty when it is."""
+    hold, drawn = hold_of(door, findings), _not_feasible(door)
+    if hold is None:
+        return drawn
+    first, told = hold.banner
+    return first, f"{drawn[0]}. {drawn[1]} {told}" if drawn else told
+
+
+def _not_feasible(door: DoorDesign) -> tuple[str, ...]:
+    """Why what is drawn is no wiring that passes its tests; empty when it is."""
     wiring = door.wiring
     if wiring.missing:
         return ("NOT DESIGNED", f"Data missing: {', '.join(wiring.missing)}. State it in the site and build again.")
@@ -183,28 +175,27 @@ def _subject(door: DoorDesign) -> str:
 def draw_page(design: Design, door: DoorDesign, composed: Composed, options: SheetOptions) -> Canvas:
     """Draw a sheet of a door once everything on it has its place; its title block says which sheet it is."""
     canvas = Canvas(composed.frame.title.number, composed.frame.size, options.drawing_info(design.site))
-    draw_composed(canvas, composed, _banner(door), _subject(door))
+    draw_composed(canvas, composed, _subject(door))
     return canvas
 
 
-def draw_composed(
-    canvas: Canvas, composed: Composed, banner: Sequence[str], subject: str, marks: Marks | None = None
-) -> None:
+def draw_composed(canvas: Canvas, composed: Composed, subject: str, marks: Marks | None = None) -> None:
     """Draw a composed sheet with its frame.
 
     Args:
         canvas: an empty one, of the size of the composed frame.
         composed: everything with its place.
-        banner: what must be seen first: a word and a sentence, or empty.
         subject: id of what the sheet is about; the ids of its parts follow after a slash.
         marks: conductors that stand out in the wiring.
     """
     elevation, at = composed.elevation, composed.elevation_at
-    scale = elevation.scale.text if elevation else composed.frame.title.scale
-    replace(composed.frame, title=replace(composed.frame.title, scale=scale)).draw(canvas)
+    title = composed.frame.title
+    scale = elevation.scale.text if elevation else title.scale
+    approval = _not_approved(composed.banner) or title.approved_by
+    replace(composed.frame, title=replace(title, scale=scale, approved_by=approval)).draw(canvas)
     if composed.banner_at is not None:
         with canvas.subject(f"{subject}/banner"):
-            _draw_banner(canvas, banner, composed.banner_at)
+            _draw_banner(canvas, composed.banner, composed.banner_at)
     if elevation is not None and at is not None:
         _draw_heading(canvas, elevation_title(elevation), at, subject)
         draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
@@ -217,6 +208,13 @@ def draw_composed(
             form.draw(canvas, place)
 
 
+def _not_approved(banner: Sequence[str]) -> str:
+    """What a title block says in place of who approved a sheet that may not be built from."""
+    if not banner:
+        return ""
+    return HOLD if banner[0].startswith(HOLD) else "not approved"
+
+
 def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
     with canvas.subject(subject):
         canvas.text(text, (at.x0, at.y1 - HEADING_MM), HEADING_MM)
@@ -224,7 +222,9 @@ def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
 
 def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
     canvas.rect(at, Pen(layers.NOTE, 1.0))
-    canvas.text(banner[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), _BANNER_TEXT_MM, "left", layers.NOTE)
-    fitted = fit_text(banner[1], (at.width - 2 * GAP_MM) * 0.92, HEADING_MM, 2.5, 2)
+    room = (at.width - 2 * GAP_MM) * 0.92
+    first = fit_text(banner[0], room, _BANNER_TEXT_MM, HEADING_MM)
+    canvas.text(first.lines[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), first.height_mm, "left", layers.NOTE)
+    fitted = fit_text(banner[1], room, HEADING_MM, 2.5, 3)
     top = at.y1 - 5.0 - _BANNER_TEXT_MM
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)

@@ -25,7 +25,7 @@ from riserkit.quantities.printed import UnitSystem
 GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.
 EDGE_MM: Final = 6.0
-BANNER_MM: Final = 24.0
+BANNER_MM: Final = 29.0
 TITLE_MM: Final = 8.0
 _FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
 # Of the height of the sheet, what a diagram may take before the search for one pays for more.
@@ -61,7 +61,10 @@ class Contents:
 
 @dataclass(frozen=True)
 class Composed:
-    """A sheet with the place of everything. Blocks stand in `places` with the form chosen and the upper left corner."""
+    """A sheet with the place of everything. Blocks stand in `places` with the form chosen and the upper left corner.
+
+    A sheet with a `banner` (what must be seen first, and a sentence) is approved by nobody.
+    """
 
     frame: SheetFrame
     diagram: WiringDiagram | None
@@ -71,6 +74,7 @@ class Composed:
     elevation_at: Rect | None
     places: tuple[tuple[DoorBlock, Form, Point], ...]
     wiring_title: str = "Wiring"
+    banner: tuple[str, ...] = ()
 
 
 def sheet_sizes(info: SiteInfo) -> tuple[PaperSize, ...]:
@@ -153,7 +157,9 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: SizedDiagram | None)
         if places is not None:
             title = contents.wiring_title
             drawn = diagram.drawn() if diagram else None
-            return Composed(frame, drawn, diagram_at, banner_at, elevation, elevation_at, places, title)
+            return Composed(
+                frame, drawn, diagram_at, banner_at, elevation, elevation_at, places, title, contents.banner
+            )
     return None
 
 

@@ -10,7 +10,6 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.detail import (
     door_contents,
     door_frames,
-    door_sheet_id,
     door_title,
     draw_door_detail,
     draw_page,
@@ -18,7 +17,7 @@ from riserkit.drawings.door.detail import (
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed
 from riserkit.drawings.dxf.canvas import Canvas
-from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id
 from riserkit.findings import Finding
 
 

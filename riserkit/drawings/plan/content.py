@@ -12,6 +12,7 @@ import shapely
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import opening_shape
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.plan.values import (
     PlanCloset,
     PlanLevel,
@@ -27,12 +28,13 @@ from riserkit.model.site import Site
 from riserkit.network.routes import PlanPoint
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun
+from riserkit.wiring.cables import CableKind, DesignCable
 
 _STRAIGHT: Final = 1e-9
 
 
-def read_levels(design: Design) -> tuple[PlanLevel, ...]:
-    """The levels that take a plan, building by building from the lowest up."""
+def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...]:
+    """The levels that take a plan, building by building from the lowest up, openings on HOLD marked."""
     site = design.site
     order = {building.id: n for n, building in enumerate(site.buildings)}
     names = {building.id: building.name or building.id for building in site.buildings}
@@ -42,7 +44,7 @@ def read_levels(design: Design) -> tuple[PlanLevel, ...]:
         return order.get(building, len(order)), building, level.elevation_m, level.id
 
     several = len({building_of(site, level.id) for level in site.levels}) > 1
-    reader = _Reader(design)
+    reader = _Reader(design, holds)
     found = []
     for level in sorted(site.levels, key=key):
         building = building_of(site, level.id)
@@ -54,8 +56,8 @@ def read_levels(design: Design) -> tuple[PlanLevel, ...]:
 class _Reader:
     """Looks each thing of the design up once, by level."""
 
-    def __init__(self, design: Design) -> None:
-        self.design, self.site = design, design.site
+    def __init__(self, design: Design, holds: Holds) -> None:
+        self.design, self.site, self.holds = design, design.site, holds
         self.doors: dict[str, list[DoorDesign]] = {}
         for door in design.doors:
             self.doors.setdefault(door.opening.level, []).append(door)
@@ -113,6 +115,7 @@ class _Reader:
             kind=opening.type,
             home_m=home,
             cable_subject=f"cable:{door.cable.subject}" if door.cable else "",
+            held=door.mark in self.holds,
         )
 
     def _closet(self, closet: Closet) -> PlanCloset:
@@ -165,21 +168,29 @@ def _loads(design: Design) -> Mapping[str, str]:
     """How many cables run in each pathway segment, in words."""
     horizontal: Counter[str] = Counter()
     backbone: Counter[str] = Counter()
+    lock_power: Counter[str] = Counter()
     for door in design.doors:
         if door.cable is not None and door.cable.route is not None:
             horizontal.update(set(door.cable.route.segments))
     for run in design.backbone:
         if run.route is not None:
             backbone.update(set(run.route.segments))
+    for cable in _lock_power(design):
+        lock_power.update(set(cable.segments))
     return {
         segment: " + ".join(
             [
                 *([str(horizontal[segment])] if horizontal[segment] else []),
+                *([f"{lock_power[segment]} lock power"] if lock_power[segment] else []),
                 *([f"{backbone[segment]} backbone"] if backbone[segment] else []),
             ]
         )
-        for segment in {*horizontal, *backbone}
+        for segment in {*horizontal, *lock_power, *backbone}
     }
+
+
+def _lock_power(design: Design) -> Iterator[DesignCable]:
+    return (cable for cable in design.pathway_cables if cable.kind is CableKind.LOCK_POWER)
 
 
 def _strands(design: Design) -> tuple[dict[str, list[Strand]], frozenset[str]]:
@@ -195,6 +206,11 @@ def _strands(design: Design) -> tuple[dict[str, list[Strand]], frozenset[str]]:
         routed.add(door.mark)
         points = design.router.points(door.placement.closet, door.mark)
         _add(found, points, f"cable:{door.cable.subject}", backbone=False)
+    for cable in _lock_power(design):
+        supply = design.site.supply[cable.from_id]
+        if supply.closet and cable.route is not None and cable.segments:
+            points = design.router.points(supply.closet, cable.mark)
+            _add(found, points, f"cable:{cable.subject}", backbone=False)
     for run in design.backbone:
         _add(found, _backbone_points(design, run), f"cable:{run.subject}", backbone=True)
     return found, frozenset(routed)

@@ -10,6 +10,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
+from riserkit.drawings.holds import HOLD, HOLD_MEANS
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
     draw_arrow,
@@ -20,7 +21,7 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.legend import LegendEntry, LineSample
+from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample
 from riserkit.model.site import SiteInfo
 
 _MOST_NAMED: Final = 12
@@ -78,6 +79,8 @@ def _places(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
     for kind, words in _KINDS.items():
         if kind in kinds:
             yield LegendEntry(PlanSample("opening", kind), f"{words}, leaf closed; mark, label of its cable")
+    if any(opening.held for opening in openings):
+        yield LegendEntry(LetterSample(HOLD), HOLD_MEANS)
     if any(level.closets for level in levels):
         yield LegendEntry(PlanSample("closet"), "Closet: label, name, what it feeds")
     risers = [riser for level in levels for riser in level.risers]
@@ -131,6 +134,9 @@ def plan_notes(info: SiteInfo, missing: Sequence[str] = ()) -> tuple[str, ...]:
 
 
 def _missing(labels: Sequence[str]) -> Iterator[str]:
+    held = [label for label in labels if label.startswith(f"{HOLD} ")]
+    if held:
+        yield f"On HOLD and without room for their labels: {', '.join(held)}."
     if labels:
         more = f" and {len(labels) - _MOST_NAMED} more" if len(labels) > _MOST_NAMED else ""
         yield f"No room on this plan for {', '.join(labels[:_MOST_NAMED])}{more}; see the schedules."

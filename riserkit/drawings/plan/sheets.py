@@ -9,6 +9,7 @@ from riserkit.design import Design
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.view import View
+from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.content import read_levels
 from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
 from riserkit.drawings.plan.pages import (
@@ -24,6 +25,7 @@ from riserkit.drawings.plan.pages import (
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
+from riserkit.findings import Finding
 from riserkit.model.site import Site
 
 
@@ -59,15 +61,26 @@ class FloorPlans:
         return self.pages
 
 
-def plan_floor_plans(design: Design, options: SheetOptions | None = None) -> FloorPlans:
+def plan_floor_plans(
+    design: Design, options: SheetOptions | None = None, findings: Sequence[Finding] = ()
+) -> FloorPlans:
     """Place everything on the plans of all levels that have openings, closets or pathways.
+
+    Args:
+        design: the whole design.
+        options: see there.
+        findings: of its rules, with acceptances: they say which openings are on HOLD.
 
     Raises:
         SheetError: the site asks for a size that is not known.
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
-    return FloorPlans(site, plan_pages(read_levels(design), frames, site.info), options or SheetOptions())
+    return FloorPlans(
+        site,
+        plan_pages(read_levels(design, read_holds(design, findings)), frames, site.info),
+        options or SheetOptions(),
+    )
 
 
 def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
@@ -80,7 +93,8 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     pages, options, site = plans._pages, plans.options, plans.site
     page, sheet_id = pages.pages[number], plans.sheet_ids[number]
     title = set_title(site, sheet_id, plans.title(number), "Plan", scale=pages.scale.text)
-    frame = replace(pages.frame, title=title)
+    held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
+    frame = replace(pages.frame, title=stamped(title, held=held))
     paper = _paper(pages, plans.levels, page.view.window, site)
     ratio = page.view.ratio
     x, y = page.view.window.center

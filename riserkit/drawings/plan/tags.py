@@ -13,6 +13,7 @@ from shapely import LineString
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text, wrap
+from riserkit.drawings.holds import HOLD
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.values import PlanOpening
 
@@ -64,12 +65,17 @@ def _group_tags(at: Point, members: Sequence[PlanOpening]) -> Iterator[Tag]:
     if len(members) == 1:
         opening = members[0]
         small = tuple((text, LEAST_HEIGHT_MM) for text in (opening.cable, *opening.more))
-        yield Tag(f"opening:{opening.mark}", (at,), ((opening.name, NAME_MM), *small), RADIUS_MM)
+        named = tuple((text, NAME_MM) for text in _named(opening))
+        yield Tag(f"opening:{opening.mark}", (at,), (*named, *small), RADIUS_MM)
         return
     for n in range(0, len(members), _MOST_TOGETHER):
         part = members[n : n + _MOST_TOGETHER]
-        lines = tuple((" ".join((o.name, o.cable, *o.more)), LEAST_HEIGHT_MM) for o in part)
+        lines = tuple((" ".join((*_named(o), o.cable, *o.more)), LEAST_HEIGHT_MM) for o in part)
         yield Tag(f"opening:{part[0].mark}", (at,), lines, RADIUS_MM)
+
+
+def _named(opening: PlanOpening) -> tuple[str, ...]:
+    return (HOLD, opening.name) if opening.held else (opening.name,)
 
 
 def closet_tags(view: PlanView) -> Iterator[Tag]:

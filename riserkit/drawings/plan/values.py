@@ -24,6 +24,7 @@ class PlanOpening:
         width_m: of all leaves together.
         kind: single, double or gate.
         cable_subject: what the strands of its own cable stand for.
+        held: it is on HOLD: not to be built.
         home_m: its closet on this level, where no pathway is known and the cable's way is not drawn; None otherwise.
     """
 
@@ -37,6 +38,7 @@ class PlanOpening:
     kind: str
     home_m: Point | None = None
     cable_subject: str = ""
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from itertools import count
 from typing import Final
 
 from riserkit.drawings.dxf.text import text_width_mm
+from riserkit.drawings.holds import HOLD
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
 from riserkit.drawings.riser.values import ClosetOpenings, Drop, Flag, OpeningGroup, RiserContent
 from riserkit.drawings.setting.listings import Listing
@@ -79,7 +80,13 @@ def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> t
 
 def _listing(title: str, bundle: OpeningGroup) -> Listing:
     rows = tuple(
-        (drop.name, drop.cable, drop.length, drop.codes, " ".join(flag.text for flag in drop.flags))
+        (
+            drop.name,
+            drop.cable,
+            drop.length,
+            drop.codes,
+            " ".join((*((HOLD,) if drop.held else ()), *(flag.text for flag in drop.flags))),
+        )
         for drop in bundle.members
     )
     subjects = tuple(f"opening:{drop.mark}" for drop in bundle.members)

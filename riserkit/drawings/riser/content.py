@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.text import text_width_mm
+from riserkit.drawings.holds import Holds, read_holds
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
 from riserkit.drawings.riser.notes import UNKNOWN
@@ -21,6 +23,7 @@ from riserkit.model.site import Site
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun, Route
 from riserkit.quantities.printed import UnitSystem, format_length, format_value
+from riserkit.wiring.cables import CableKind, DesignCable
 
 OPENING_SYMBOLS: Final = {"single": "opening_single", "double": "opening_double", "gate": "opening_gate"}
 BASIS_LETTERS: Final = {
@@ -46,7 +49,7 @@ def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
         design: the whole design.
         findings: of its rules, acceptances applied; empty when nothing was checked.
     """
-    flags = read_flags(findings)
+    flags, holds = read_flags(findings), read_holds(design, findings)
     levels = _levels(design.site)
     used_w = {f.subject: f.value for f in findings if f.rule == BUDGET_RULE and f.severity is Severity.ERROR}
     closets = _closets(design, flags, used_w)
@@ -54,7 +57,7 @@ def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
         levels=levels,
         closets=closets,
         backbones=tuple(_backbone(design, cable, flags) for cable in design.backbone),
-        groups=_groups(design, flags),
+        groups=_groups(design, flags, holds),
         accepted=flags.accepted,
         open_findings=flags.open_findings,
         closet={box.id: box for box in closets},
@@ -179,14 +182,24 @@ def length_text(route: Route | None, site: Site) -> str:
     return f"{format_length(route.length_m, site.info.unit_system)} ({BASIS_LETTERS[route.basis]})"
 
 
-def _groups(design: Design, flags: Flags) -> tuple[ClosetOpenings, ...]:
+def _groups(design: Design, flags: Flags, holds: Holds) -> tuple[ClosetOpenings, ...]:
     found: dict[tuple[str, str], list[Drop]] = {}
     with_supply = frozenset(supply.opening for supply in design.site.supplies if supply.opening)
+    power = {cable.mark: cable for cable in design.pathway_cables if cable.kind is CableKind.LOCK_POWER}
     for door in design.doors:
         closet = door.placement.closet if door.placement is not None else ""
         drop = _drop(design, door, flags, _codes(design.site, door, with_supply))
+        drop = replace(drop, held=door.mark in holds, power=_power(design.site, power.get(door.mark)))
         found.setdefault((closet, door.opening.level), []).append(drop)
     return tuple(ClosetOpenings(closet, level, tuple(drops)) for (closet, level), drops in found.items())
+
+
+def _power(site: Site, cable: DesignCable | None) -> tuple[str, ...]:
+    """A home run of lock power: its label, the supply that it comes from, its length."""
+    if cable is None:
+        return ()
+    length = "no length" if cable.length_m is None else format_length(cable.length_m, site.info.unit_system)
+    return cable.label, f"from {cable.from_id}, {length}"
 
 
 def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:

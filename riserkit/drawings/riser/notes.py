@@ -8,6 +8,7 @@ from typing import Final
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
+from riserkit.drawings.holds import HOLD, HOLD_MEANS
 from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import Drop, Flag, OpeningGroup
 from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
@@ -79,6 +80,13 @@ def _flags(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
     used = {flag for drop in drops for flag in drop.flags} | {flag for tag in layout.tags for flag in tag.cable.flags}
     for placed in layout.closets:
         used |= {*placed.box.flags, *(flag for device in placed.box.devices for flag in device.flags)}
+    if any(drop.held for drop in drops):
+        yield LegendEntry(LetterSample(HOLD), HOLD_MEANS)
+    if any(drop.power for drop in drops):
+        yield LegendEntry(
+            LetterSample("from"),
+            "Cable for lock power from the supply named, beside the horizontal cable: label, length",
+        )
     if Flag("E") in used:
         yield LegendEntry(FlagSample("E"), "Open finding, error")
     if Flag("W") in used:

@@ -7,10 +7,13 @@ from dataclasses import dataclass, replace
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.holds import HOLD, stamped
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
 from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sheet_id
+from riserkit.drawings.riser.values import OpeningGroup
+from riserkit.drawings.riser.windows import window_rect
 from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.setting.listings import draw_tables
 from riserkit.findings import Finding
@@ -60,12 +63,27 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
         number: which, from 0.
     """
     page, sheet_id = riser.pages.pages[number], riser.sheet_ids[number]
-    title = set_title(riser.site, sheet_id, riser.title(number), "Diagram")
+    title = stamped(
+        set_title(riser.site, sheet_id, riser.title(number), "Diagram"), held=_shows_hold(riser.pages, page)
+    )
     frame = replace(riser.pages.frame, title=title)
     canvas = Canvas(sheet_id, frame.size, riser.options.drawing_info(riser.site))
     frame.draw(canvas)
     _draw_page(canvas, riser.pages, page)
     return canvas
+
+
+def _shows_hold(pages: Pages, page: RiserPage) -> bool:
+    """An opening on HOLD stands on the page, in the diagram or in a table."""
+    tables = any(HOLD in line.split() for t in page.tables for row in t.table.rows for line in row.cells[-1])
+    rects = [window_rect(pages.layout, window) for window, _ in page.windows]
+    drawn = [
+        placed.item for row in pages.layout.rows for placed in row.items
+        if any(r.x0 <= row.items[0].x <= r.x1 and r.y0 <= row.y <= r.y1 for r in rects)
+    ]  # fmt: skip
+    return tables or any(
+        d.held for item in drawn for d in (item.members if isinstance(item, OpeningGroup) else (item,))
+    )
 
 
 def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage) -> None:

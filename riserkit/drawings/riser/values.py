@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from riserkit.drawings.holds import HOLD
 from riserkit.drawings.setting.listings import Listing
 
 
@@ -37,6 +38,8 @@ class Drop:
         port: label of the port.
         pathway: id of the last segment its cable runs in; empty when none is known.
         panel: label of the switch it lands on; empty without a port.
+        held: it is on HOLD: not to be built.
+        power: its lock power from a supply elsewhere: cable, supply, length; empty without.
     """
 
     mark: str
@@ -50,11 +53,14 @@ class Drop:
     port: str = ""
     pathway: str = ""
     panel: str = ""
+    held: bool = False
+    power: tuple[str, ...] = ()
 
     @property
     def lines(self) -> tuple[str, ...]:
         """Lines of text below the mark."""
-        return tuple(line for line in (self.cable, self.length, self.codes) if line)
+        hold = (HOLD,) if self.held else ()
+        return tuple(line for line in (*hold, self.cable, self.length, self.codes, *self.power) if line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +75,8 @@ class OpeningGroup:
     @property
     def lines(self) -> tuple[str, ...]:
         """Lines of text below the box."""
-        return (self.way, f"see table {self.name}")
+        held = sum(drop.held for drop in self.members)
+        return (*((f"{HOLD}: {held} of {len(self.members)}",) if held else ()), self.way, f"see table {self.name}")
 
 
 @dataclass(frozen=True, slots=True)

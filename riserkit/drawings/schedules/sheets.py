@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
+from riserkit.drawings.holds import HOLD, stamped
 from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
 from riserkit.drawings.setting.listings import Listing, PlacedTable, draw_tables, flow_tables
 from riserkit.drawings.setting.sheet import SheetFrame
@@ -125,11 +126,17 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
         raise IndexError("this set has no schedules")
     site, sheet_id = schedules.site, schedules.sheet_ids[number]
     title = set_title(site, sheet_id, schedules.title(number), "Schedules")
-    frame = replace(schedules.frame, title=title)
+    frame = replace(schedules.frame, title=stamped(title, held=has_hold(schedules.pages[number])))
     canvas = Canvas(sheet_id, frame.size, schedules.options.drawing_info(site))
     frame.draw(canvas)
     draw_tables(canvas, schedules.pages[number])
     return canvas
+
+
+def has_hold(page: Iterable[PlacedTable]) -> bool:
+    """Whether a row of the page's tables concerns an opening on HOLD."""
+    cells = (lines for placed in page for row in placed.table.rows for lines in row.cells)
+    return any(" ".join(lines).startswith(f"{HOLD}:") for lines in cells)
 
 
 def table_pages(

@@ -15,16 +15,16 @@ from typing import Literal
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry
-from riserkit.drawings.door.counterexample import counterexample_sheet_id, counterexample_title, draw_counterexample
-from riserkit.drawings.door.proof import drawn_failing
+from riserkit.drawings.door.counterexample import counterexample_title, draw_counterexample
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
+from riserkit.drawings.holds import drawn_failing, read_holds
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules.sheets import SheetTable, draw_schedule_sheet, plan_schedules
-from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.setting.frames import SheetOptions, failure_sheet_id
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.natural_order import natural_order
@@ -116,7 +116,7 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
     wanted = asked.doors if asked.details != "typical" or asked.doors is not True else False
     doors = tuple(sorted(_doors(design, wanted), key=_mark_order))
     given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    plans = plan_floor_plans(design, given) if asked.plans else None
+    plans = plan_floor_plans(design, given, findings) if asked.plans else None
     riser = plan_riser(design, findings, given) if asked.riser else None
     digests = _digests(design, findings, asked)
     drafts = [
@@ -124,7 +124,7 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
         *sorted(
             [
                 *_door_drafts(design, findings, doors, asked, digests),
-                *_counterexample_drafts(design, _of_details(design, doors, asked), asked, digests),
+                *_counterexample_drafts(design, _of_details(design, doors, asked), asked, digests, findings),
                 *_typical_drafts(design, findings, asked, digests),
             ],
             key=_number,
@@ -150,10 +150,10 @@ def _cover_drafts(
     plans: FloorPlans | None,
     options: SheetOptions,
 ) -> list[SheetJob]:
-    kinds = {draft.kind for draft in drafts}
+    kinds, holds = {draft.kind for draft in drafts}, read_holds(design, findings)
     pages = plans.pages if plans else None
     contents = CoverContents(
-        sheets=tuple(IndexEntry(d.sheet_id, d.title, d.group) for d in drafts),
+        sheets=tuple(IndexEntry(d.sheet_id, d.title, d.group, d.subject if d.subject in holds else "") for d in drafts),
         levels=plans.levels if plans else (),
         scale=pages.scale if pages else None,
         riser="riser" in kinds,
@@ -235,15 +235,20 @@ def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions
 
 
 def _counterexample_drafts(
-    design: Design, doors: Sequence[DoorDesign], asked: SetOptions, digests: Mapping[str, str]
+    design: Design,
+    doors: Sequence[DoorDesign],
+    asked: SetOptions,
+    digests: Mapping[str, str],
+    findings: Sequence[Finding],
 ) -> list[SheetJob]:
+    about = _by_subject(findings)
     options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
     levels = {level.id: level.name or level.id for level in design.site.levels}
     drafts = list[SheetJob]()
     for door in doors:
         if drawn_failing(door) is not None:
-            draw = partial(draw_counterexample, design, door, options)
-            sheet_id, title = counterexample_sheet_id(door.mark), counterexample_title(door.mark)
+            draw = partial(draw_counterexample, design, door, options, about.get(door.mark, ()))
+            sheet_id, title = failure_sheet_id(door.mark), counterexample_title(door.mark)
             group = f"Counterexamples, {levels[door.opening.level]}"
             inputs, alike = digests[door.mark], _laid_out_as(door)
             drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, inputs, alike))

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
@@ -14,6 +16,7 @@ from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, Shee
 from riserkit.model.site import Site, SiteInfo
 
 NOT_DATED: Final = "not dated"
+_PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 SET_SIZES: Final = {
     "ISO": ("ISO A3", "ISO A2", "ISO A1"),
     "ANSI": ("ANSI B", "ANSI C", "ANSI D"),
@@ -77,6 +80,31 @@ def set_title(
         revision=site.revisions[-1].index if site.revisions else "",
         scale=scale,
     )
+
+
+def door_sheet_id(mark: str) -> str:
+    """The sheet's identification: discipline T, type 5 (details), and the opening's mark; unique for each mark.
+
+    A mark that cannot stand in a file's name as it is gets six digits of its digest, for no two marks may share a sheet.
+
+    Examples:
+        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
+        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
+    """
+    if _PLAIN.fullmatch(mark):
+        return f"T-501-{mark}"
+    slug = re.sub(r"[^A-Z0-9.\-]+", "-", mark.upper()).strip("-.") or "MARK"
+    return f"T-501-{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
+
+
+def failure_sheet_id(mark: str) -> str:
+    """Identification of the sheet that shows how a door fails, as that of the door's own sheet.
+
+    Examples:
+        >>> failure_sheet_id("101A")
+        'T-521-101A'
+    """
+    return f"T-521-{door_sheet_id(mark).removeprefix('T-501-')}"
 
 
 def issued_on(info: SiteInfo) -> str:

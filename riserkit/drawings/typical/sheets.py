@@ -17,7 +17,8 @@ from riserkit.drawings.door.tables import TableText, conductor_table, device_tab
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.schedules.sheets import SheetTable, table_pages
+from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Holds, read_holds, stamped
+from riserkit.drawings.schedules.sheets import SheetTable, has_hold, table_pages
 from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables
 from riserkit.drawings.setting.sheet import SheetFrame
@@ -35,7 +36,8 @@ from riserkit.drawings.typical.tables import (
     typical_notes,
     unsettled_table,
 )
-from riserkit.findings import Finding
+from riserkit.findings import Finding, at_openings
+from riserkit.quantities.natural_order import runs
 
 MOST_ROWS: Final = 24
 """Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
@@ -69,14 +71,14 @@ def plan_typicals(
     Raises:
         SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
     """
-    given, about = options or SheetOptions(), _about_openings(findings)
+    given, about, holds = options or SheetOptions(), _about_openings(findings), read_holds(design, findings)
     found, left = typicals(design), unsettled(design)
     sheets: list[TypicalSheet] = []
     for typical in found:
         with_it = left if typical is found[-1] else ()
-        sheets += _sheets_of(_Detail(design, typical, with_it, about, given))
+        sheets += _sheets_of(_Detail(design, typical, with_it, about, holds, given))
     if not found and left:
-        sheets += _none_settled(design, left, about, given)
+        sheets += _none_settled(design, left, about, holds, given)
     return tuple(sheets)
 
 
@@ -88,12 +90,13 @@ class _Detail:
     typical: Typical
     left: tuple[DoorDesign, ...]
     findings: Findings
+    holds: Holds
     options: SheetOptions
 
     @property
     def tables(self) -> tuple[SheetTable, ...]:
-        instances = instance_table(self.design, self.typical, self.findings)
-        rest = (unsettled_table(self.design, self.left, self.findings),) if self.left else ()
+        instances = instance_table(self.design, self.typical, self.findings, self.holds)
+        rest = (unsettled_table(self.design, self.left, self.findings, self.holds),) if self.left else ()
         return (instances, *rest)
 
     @property
@@ -108,7 +111,7 @@ class _Detail:
 
 def _about_openings(findings: Sequence[Finding]) -> Findings:
     found: dict[str, list[Finding]] = {}
-    for finding in findings:
+    for finding in at_openings(findings):
         if finding.subject_kind in ("opening", "cable", "label"):
             found.setdefault(finding.subject, []).append(finding)
     return found
@@ -144,10 +147,10 @@ def _detail_pages(detail: _Detail, more: Sequence[str], continued: str) -> tuple
 
 
 def _none_settled(
-    design: Design, left: tuple[DoorDesign, ...], findings: Findings, options: SheetOptions
+    design: Design, left: tuple[DoorDesign, ...], findings: Findings, holds: Holds, options: SheetOptions
 ) -> Iterator[TypicalSheet]:
     sheet_id = numbered_sheet_id("5", FIRST)
-    pages = _pages(design, (unsettled_table(design, left, findings),), sheet_id)
+    pages = _pages(design, (unsettled_table(design, left, findings, holds),), sheet_id)
     for n in range(len(pages.pages)):
         page_id = f"{sheet_id}-{n + 1}" if n else sheet_id
         draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, options)
@@ -179,7 +182,7 @@ def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]
 
 
 def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title: str, options: SheetOptions) -> Canvas:
-    block = set_title(design.site, sheet_id, title, "Detail")
+    block = stamped(set_title(design.site, sheet_id, title, "Detail"), held=has_hold(pages.pages[number]))
     frame = replace(pages.frame, title=block)
     canvas = Canvas(sheet_id, frame.size, options.drawing_info(design.site))
     frame.draw(canvas)
@@ -194,7 +197,7 @@ def _composition(detail: _Detail, more: Sequence[str]) -> tuple[tuple[SheetFrame
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
     blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
-    return frames, Contents(typical.netlist, shape, devices, units, _banner(typical), blocks)
+    return frames, Contents(typical.netlist, shape, devices, units, _banner(typical, detail.holds), blocks)
 
 
 def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
@@ -205,14 +208,24 @@ def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas
     title = replace(composed.frame.title, number=sheet_id, sheet=sheet_id)
     placed = replace(composed, frame=replace(composed.frame, title=title))
     canvas = Canvas(sheet_id, placed.frame.size, detail.options.drawing_info(detail.design.site))
-    draw_composed(canvas, placed, _banner(detail.typical), detail.typical.subject)
+    draw_composed(canvas, placed, detail.typical.subject)
     return canvas
 
 
-def _banner(typical: Typical) -> tuple[str, ...]:
-    """What must be seen first: that nothing listed here is to be built so. Empty when it is."""
-    if typical.holds:
-        return ()
+def _banner(typical: Typical, holds: Holds) -> tuple[str, ...]:
+    """What must be seen first: which openings listed here may not be built so. Empty when all may."""
+    drawn = () if typical.holds else _not_feasible(typical)
+    held = [door.mark for door in typical.doors if door.mark in holds]
+    if not held:
+        return drawn
+    every = len(held) == len(typical.doors)
+    where = "every opening of this sheet" if every and len(held) > 1 else ", ".join(runs(held))
+    rules = ", ".join(dict.fromkeys(f.rule for mark in held for f in holds.held[mark].findings))
+    told = f"{where[:1].upper()}{where[1:]}: {rules}. The table of openings has each with its sheet of the failure."
+    return (f"{DO_NOT_BUILD}: {where}", " ".join((told, *drawn)))
+
+
+def _not_feasible(typical: Typical) -> tuple[str, ...]:
     failure = shared_failure(typical)
     told = f"Fails: {failure}." if failure else "The table of openings says what fails."
     return ("NOT FEASIBLE", f"Drawn for discussion only: no opening listed here may be built so. {told}")
@@ -240,7 +253,10 @@ def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation
         for table in detail.tables:
             yield from _table(f"{subject}/table/{table.name}", block_text(table), _INSTANCE_WIDTHS_MM)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
-    yield note_block("notes", f"{subject}/notes", "Notes", typical_notes(design, typical, elevation=elevation))
+    notes = typical_notes(design, typical, elevation=elevation)
+    if any(door.mark in detail.holds for door in (*typical.doors, *detail.left)):
+        notes = (HOLD_NOTE, *notes)
+    yield note_block("notes", f"{subject}/notes", "Notes", notes)
     if devices:
         yield from _table(f"{subject}/table/devices", device_table(devices, units))
 

@@ -13,6 +13,7 @@ from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.tables import TEXT_MM, TableText, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
+from riserkit.drawings.holds import Holds
 from riserkit.drawings.schedules.sheets import SheetTable
 from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, TableColumn
@@ -29,7 +30,14 @@ _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W", Severity.NOTE: "N
 _NAMES: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 IN_TABLE: Final = "see table"
 MOST_WIDTH_MM: Final = 385.0
-_BROKEN_MM: Final[Mapping[str, float]] = {"Name": 32.0, "Level": 28.0, "Opening": 34.0, "Why": 60.0, "Fails": 60.0}
+_BROKEN_MM: Final[Mapping[str, float]] = {
+    "Hold": 60.0,
+    "Name": 32.0,
+    "Level": 28.0,
+    "Opening": 34.0,
+    "Why": 60.0,
+    "Fails": 60.0,
+}
 """Columns that may break between words, with the width at which they do."""
 _ALWAYS: Final = ("data", "lock")
 
@@ -76,10 +84,12 @@ def _shared_length(lengths: Mapping[str, Sequence[str]], cable: Cable) -> str:
     return IN_TABLE if cable.role in _ALWAYS else agreed(lengths[cable.ref]) or IN_TABLE
 
 
-def instance_table(design: Design, typical: Typical, findings: Findings) -> SheetTable:
+def instance_table(design: Design, typical: Typical, findings: Findings, holds: Holds) -> SheetTable:
     """A row for each opening: where it is, what it is fed from, its lengths, its volts at the lock, what is open."""
+    held = [holds.words(d.mark) for d in typical.doors]
     columns: dict[str, Sequence[str]] = {
         "Mark": [d.mark for d in typical.doors],
+        **({"Hold": held} if any(held) else {}),
         "Name": [d.opening.name for d in typical.doors],
         "Level": [level_name(design, d) for d in typical.doors],
     }
@@ -108,13 +118,21 @@ def instance_table(design: Design, typical: Typical, findings: Findings) -> Shee
     return SheetTable("instances", title, tuple(kept), tuple(zip(*kept.values(), strict=True)))
 
 
-def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findings) -> SheetTable:
+def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findings, holds: Holds) -> SheetTable:
     """Openings that stand on no typical, with the reason."""
     rows = tuple(
-        (d.mark, d.opening.name, level_name(design, d), _why(d), open_letters(findings.get(d.mark, ()))) for d in doors
+        (
+            d.mark,
+            holds.words(d.mark),
+            d.opening.name,
+            level_name(design, d),
+            _why(d),
+            open_letters(findings.get(d.mark, ())),
+        )
+        for d in doors
     )
-    title = "Not settled: on no typical, see own sheets and findings"
-    return SheetTable("unsettled", title, ("Mark", "Name", "Level", "Why", "Open"), rows)
+    title = "HOLD: on no typical, see own sheets and findings"
+    return SheetTable("unsettled", title, ("Mark", "Hold", "Name", "Level", "Why", "Open"), rows)
 
 
 def _why(door: DoorDesign) -> str:

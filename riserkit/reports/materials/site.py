@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.holds import DO_NOT_ORDER, HOLD, NO_HOLDS, Holds
 from riserkit.network.values import CableRun
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import FT_M, length_cell, length_column
@@ -19,7 +20,8 @@ PRACTICE: Final = (
     "Connectors, boxes, transfers, consumables and labels are counted by common practice, no source; lengths are of cable in "
     "place, so add what a reel wastes."
 )
-NOT_FEASIBLE: Final = "Not resolved: counted for the closest wiring. Do not order until resolved:"
+_HAIR_M: Final = 0.005
+NOT_FEASIBLE: Final = f"Not resolved: counted for the closest wiring. {DO_NOT_ORDER}:"
 NO_LENGTH: Final = "No route for these cables; their length is not counted:"
 NO_CIRCUIT: Final = "No circuit; only the PoE cable is counted:"
 
@@ -47,23 +49,40 @@ def _order(line: MaterialLine) -> tuple[int, str, str]:
     return KINDS.index(line.kind), line.item, line.description
 
 
-def door_materials_table(design: Design) -> ReportTable:
+def door_materials_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
     """All doors' lists one below the other, openings in the order of the site."""
     system = design.site.info.unit_system
     columns = ("opening", *_columns(system))
-    rows = tuple((door.mark, *row) for door in design.doors for row in _rows(door_materials(design, door), system))
+    rows = tuple(
+        (door.mark, *row, holds.words(door.mark))
+        for door in design.doors
+        for row in _rows(door_materials(design, door), system)
+    )
     return ReportTable("materials_by_door", columns, (*rows, *(("", *note) for note in _notes(design))))
 
 
-def site_materials_table(design: Design) -> ReportTable:
-    """The site's list."""
-    system = design.site.info.unit_system
-    rows = tuple(_rows(site_materials(design), system))
+def site_materials_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
+    """The site's list: what only openings on HOLD need is not to be ordered, and how much of the rest is theirs."""
+    system, whole = design.site.info.unit_system, site_materials(design)
+    released = (needed for door in design.doors if door.mark not in holds for needed in door_lines(design, door))
+    free = added_up((*released, *closet_lines(design)))
+    words = (_hold_words(line, whole[line], free.get(line, 0.0), system) for line in whole)
+    rows = tuple((*row, told) for row, told in zip(_rows(whole, system), words, strict=True))
     return ReportTable("materials", _columns(system), (*rows, *_notes(design)))
 
 
+def _hold_words(line: MaterialLine, quantity: float, free: float, system: UnitSystem) -> str:
+    """What of a line waits for openings on HOLD; empty when nothing does."""
+    if free <= 0.0:
+        return f"{HOLD}: {DO_NOT_ORDER}"
+    waiting = quantity - free
+    if line.unit == METRES:
+        return f"{HOLD}: {DO_NOT_ORDER}, {_whole(waiting, system)} of it" if waiting > _HAIR_M else ""
+    return f"{HOLD}: {DO_NOT_ORDER}, {round(waiting)} of these" if round(waiting) else ""
+
+
 def _columns(system: UnitSystem) -> tuple[str, ...]:
-    return ("kind", "item", "description", "pieces", length_column("length", system), "note")
+    return ("kind", "item", "description", "pieces", length_column("length", system), "note", "hold")
 
 
 def _rows(quantities: Mapping[MaterialLine, float], system: UnitSystem) -> Iterable[tuple[Cell, ...]]:
@@ -88,7 +107,7 @@ def _notes(design: Design) -> tuple[tuple[Cell, ...], ...]:
     missed = [d.mark for d in design.doors if d.wiring.build is not None and not _feasible(d)]
     named = ((NO_LENGTH, unknown), (NO_CIRCUIT, without), (NOT_FEASIBLE, missed))
     texts += [f"{text} {', '.join(subjects)}." for text, subjects in named if subjects]
-    return tuple(("note", "", text, None, None, "") for text in texts)
+    return tuple(("note", "", text, None, None, "", "") for text in texts)
 
 
 def _data_cables(design: Design) -> Iterable[CableRun]:

@@ -10,6 +10,7 @@ from typing import Final
 
 from riserkit.acceptances import AcceptanceKey, acceptance_key
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.holds import Holds, read_holds
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
@@ -17,6 +18,7 @@ from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
 from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
 from riserkit.reports.table import Cell, ReportTable
+from riserkit.wiring.cables import CableKind
 
 # From the worst to the best, as one opening shows the worst of what is said of it.
 _STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted", "pass")
@@ -31,13 +33,15 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
         findings: what the rules say of it; for the standing of each opening and for the acceptances.
     """
     found = tuple(findings)
+    holds = read_holds(design, found)
     return (
         openings_table(design, found),
-        horizontal_cables_table(design),
+        horizontal_cables_table(design, holds),
         backbone_cables_table(design),
-        device_cables_table(design),
-        conductors_table(design),
-        spare_conductors_table(design),
+        lock_power_cables_table(design, holds),
+        device_cables_table(design, holds),
+        conductors_table(design, holds),
+        spare_conductors_table(design, holds),
         switch_ports_table(design),
         supplies_table(design),
         issued_labels_table(design),
@@ -50,10 +54,11 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
-        "arrangement", "lock", "controller", "fail_mode", "egress", "standing",
+        "arrangement", "lock", "controller", "fail_mode", "egress", "standing", "hold",
     )  # fmt: skip
-    worst = standings(findings)
-    rows = tuple(_opening(design, door, worst.get(door.mark, "")) for door in design.doors)
+    found = tuple(findings)
+    worst, holds = standings(found), read_holds(design, found)
+    rows = tuple((*_opening(design, door, worst.get(door.mark, "")), holds.words(door.mark)) for door in design.doors)
     return ReportTable("openings", columns, rows)
 
 
@@ -95,17 +100,17 @@ def port_label(design: Design, door: DoorDesign) -> str:
     return design.labels.port.get(f"{door.placement.switch}:{door.placement.port}", "")
 
 
-def horizontal_cables_table(design: Design) -> ReportTable:
+def horizontal_cables_table(design: Design, holds: Holds) -> ReportTable:
     """One row a cable from a closet to an opening."""
     system = design.site.info.unit_system
     columns = (
         "cable", "from_closet", "port", "to_opening", "cable_type", length_column("length", system), "basis",
-        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways", "hold",
     )  # fmt: skip
     rows = tuple(
         (
             door.cable.label, closet_label(design, door.cable.from_id), port_label(design, door), door.mark,
-            *_run_cells(design, door.cable),
+            *_run_cells(design, door.cable), holds.words(door.mark),
         )
         for door in design.doors
         if door.cable is not None
@@ -125,6 +130,25 @@ def backbone_cables_table(design: Design) -> ReportTable:
         for run in design.backbone
     )
     return ReportTable("backbone_cables", columns, rows)
+
+
+def lock_power_cables_table(design: Design, holds: Holds) -> ReportTable:
+    """One row a cable that brings lock power from a supply of the site to an opening elsewhere."""
+    system, site = design.site.info.unit_system, design.site
+    columns = (
+        "cable", "from_supply", "supply_stands_at", "to_opening", "cable_type", length_column("length", system), "basis",
+        "pathways", "hold",
+    )  # fmt: skip
+    rows = []
+    for cable in design.pathway_cables:
+        if cable.kind is CableKind.LOCK_POWER:
+            supply = site.supply[cable.from_id]
+            at = f"opening {supply.opening}" if supply.opening else f"closet {closet_label(design, supply.closet)}"
+            rows.append(
+                (cable.label, supply.id, at, cable.mark, cable.cable_type, length_cell(cable.length_m, system), cable.basis,
+                 " ".join(cable.segments), holds.words(cable.mark))
+            )  # fmt: skip
+    return ReportTable("lock_power_cables", columns, tuple(rows))
 
 
 def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:

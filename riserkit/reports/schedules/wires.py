@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
 from riserkit.circuits.netlist import Cable, Conductor, Netlist
-from riserkit.design import Design, DoorDesign
+from riserkit.design import Design
+from riserkit.drawings.holds import Holds
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.table import Cell, ReportTable
@@ -24,15 +25,6 @@ def netlists(design: Design) -> Iterator[tuple[str, Netlist]]:
             yield door.mark, netlist
 
 
-def wiring_words(design: Design) -> Mapping[str, str]:
-    """By opening, `chosen`, or `not settled` where the circuit drawn fails its checks: nothing to be pulled yet."""
-    return {door.mark: "chosen" if _holds(door) else "not settled" for door in design.doors}
-
-
-def _holds(door: DoorDesign) -> bool:
-    return door.wiring.chosen is not None and door.wiring.chosen.feasible
-
-
 def cable_label(mark: str, cable: str) -> str:
     """Label of a cable at a door: the opening's mark and the cable's designation.
 
@@ -48,16 +40,15 @@ def device_cables(netlist: Netlist) -> tuple[Cable, ...]:
     return tuple(cable for cable in netlist.cables if cable.role != _HORIZONTAL)
 
 
-def device_cables_table(design: Design) -> ReportTable:
-    """One row a cable at a door."""
+def device_cables_table(design: Design, holds: Holds) -> ReportTable:
+    """One row a cable at a door; lock power from a supply elsewhere too."""
     system = design.site.info.unit_system
     columns = (
         "cable", "opening", "serves", "cable_type", "from", "to", length_column("length", system), "basis",
-        "conductors", "used", "spare", "wiring",
+        "conductors", "used", "spare", "hold",
     )  # fmt: skip
-    words = wiring_words(design)
     rows = tuple(
-        (*_device_cable(mark, netlist, cable, system), words[mark])
+        (*_device_cable(mark, netlist, cable, system), holds.words(mark))
         for mark, netlist in netlists(design)
         for cable in device_cables(netlist)
     )
@@ -92,16 +83,15 @@ def cable_ends(netlist: Netlist, cable: Cable) -> tuple[str, str]:
     return (end, start) if backward else (start, end)
 
 
-def conductors_table(design: Design) -> ReportTable:
+def conductors_table(design: Design, holds: Holds) -> ReportTable:
     """One row a conductor, with both its landings."""
     system = design.site.info.unit_system
     columns = (
         "opening", "no", "from", "to", "cable", "colour", "gauge", length_column("length", system), "note",
-        "wiring",
+        "hold",
     )  # fmt: skip
-    words = wiring_words(design)
     rows = tuple(
-        (*row, words[mark]) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
+        (*row, holds.words(mark)) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
     )
     return ReportTable("conductors", columns, rows)
 
@@ -126,11 +116,11 @@ def _label_of(mark: str, conductor: Conductor, cable: Cable | None, horizontal: 
     return horizontal if cable.role == _HORIZONTAL and horizontal else cable_label(mark, conductor.cable)
 
 
-def spare_conductors_table(design: Design) -> ReportTable:
+def spare_conductors_table(design: Design, holds: Holds) -> ReportTable:
     """One row a conductor that lands nowhere, each by itself: two bare ends that touch can open a door."""
     rows = tuple(
-        (mark, cable_label(mark, spare.cable), spare.colour, INSULATE)
+        (mark, cable_label(mark, spare.cable), spare.colour, INSULATE, holds.words(mark))
         for mark, netlist in netlists(design)
         for spare in netlist.spares
     )
-    return ReportTable("spare_conductors", ("opening", "cable", "colour", "what_to_do"), rows)
+    return ReportTable("spare_conductors", ("opening", "cable", "colour", "what_to_do", "hold"), rows)

@@ -19,12 +19,12 @@ from shapely.strtree import STRtree
 
 from riserkit.acceptances import accept
 from riserkit.design import Design, design
-from riserkit.drawings.door.detail import door_sheet_id, draw_door_detail
+from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm
-from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError, Where

@@ -17,12 +17,13 @@ from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door import counterexample
-from riserkit.drawings.door.counterexample import counterexample_sheet_id, draw_counterexample
+from riserkit.drawings.door.counterexample import draw_counterexample
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.door.faulted import marked_table, marks_of
-from riserkit.drawings.door.proof import drawn_failing
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.holds import drawn_failing
 from riserkit.drawings.set.plan import Details, SetOptions, plan_set
+from riserkit.drawings.setting.frames import failure_sheet_id
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.marks import FaultSign, Marks, current_arrows, fault_marks, label_rect
 from riserkit.drawings.wiring.values import Style
@@ -161,7 +162,7 @@ def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> 
     doors = tuple(_failing(LOCK_FOLLOWS_CONTROLLER) if d.mark == "101" else d for d in made.doors)
     others = [d.mark for d in made.doors if d.mark != "101" and drawn_failing(d) is not None]
     ids = [job.sheet_id for job in plan_set(replace(made, doors=doors), (), options)]
-    assert [i for i in ids if i.startswith("T-521")] == [counterexample_sheet_id(m) for m in ("101", *others)]
+    assert [i for i in ids if i.startswith("T-521")] == [failure_sheet_id(m) for m in ("101", *others)]
     sound = next(d for d in made.doors if drawn_failing(d) is None)
     with pytest.raises(DrawingError, match="no counterexample"):
         draw_counterexample(made, sound)

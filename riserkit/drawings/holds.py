@@ -1,0 +1,162 @@
+"""Doors on HOLD: which may not be built as drawn, by which findings, and on which sheet the failure is drawn.
+
+Every paper reads this: what one calls HOLD, all do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.dxf.title_block import TitleBlock
+from riserkit.drawings.setting.frames import failure_sheet_id
+from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings, by_harm
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTROLLER, RELEASES, TAMPER, Property
+
+HOLD: Final = "HOLD"
+DO_NOT_BUILD: Final = "HOLD - DO NOT BUILD"
+DO_NOT_ORDER: Final = "Do not order until resolved"
+HOLD_NOTE: Final = "HOLD: do not build, order or energise for this opening until the finding is resolved."
+HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-521 and its mark where there is one"
+HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NOT_WORK})
+"""Harms whose errors put a door on HOLD; an error that states none may be any of them."""
+_AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
+_GRAVEST: Final = (*RELEASES, LOCK_FOLLOWS_CONTROLLER, FAIL_SECURE_ON_POWER_LOSS)
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """A door that may not be built as drawn.
+
+    Args:
+        mark: of the opening.
+        findings: the open errors that hold it, the worst first; at least one.
+        sheet_id: of the sheet that shows how it fails; empty where none of the findings can be drawn.
+    """
+
+    mark: str
+    findings: tuple[Finding, ...]
+    sheet_id: str = ""
+
+    @property
+    def rules(self) -> str:
+        """The rules not kept, each once, the worst first."""
+        return ", ".join(dict.fromkeys(finding.rule for finding in self.findings))
+
+    @property
+    def pointer(self) -> str:
+        """Where to read on."""
+        return f"see {self.sheet_id}" if self.sheet_id else "see findings"
+
+    @property
+    def words(self) -> str:
+        """For a cell of a table, such as `HOLD: release-by-hand; see T-521-110`."""
+        return f"{HOLD}: {self.rules}; {self.pointer}"
+
+    @property
+    def banner(self) -> tuple[str, str]:
+        """For the head of its drawing: what holds it with the sheet of the failure, and the findings in full."""
+        first = self.findings[0]
+        more = f" and {n} more" if (n := len({f.rule for f in self.findings}) - 1) else ""
+        told = " ".join(dict.fromkeys(finding.message for finding in self.findings))
+        return f"{DO_NOT_BUILD}: {first.rule}{more}, {self.pointer}", told
+
+
+@dataclass(frozen=True)
+class Holds:
+    """Doors on HOLD by mark, and the errors of the same harms that someone has accepted, by mark."""
+
+    held: Mapping[str, Hold] = field(default_factory=lambda: MappingProxyType({}))
+    accepted: Mapping[str, tuple[Finding, ...]] = field(default_factory=lambda: MappingProxyType({}))
+
+    def __contains__(self, mark: str) -> bool:
+        return mark in self.held
+
+    def words(self, mark: str) -> str:
+        """For a cell of a table: why it is on HOLD, else who accepted its errors; empty where there are none."""
+        if mark in self.held:
+            return self.held[mark].words
+        told = (accepted_words(finding) for finding in self.accepted.get(mark, ()))
+        return "; ".join(dict.fromkeys(filter(None, told)))
+
+
+NO_HOLDS: Final = Holds()
+
+
+def accepted_words(finding: Finding) -> str:
+    """Who accepted an error, and by which reference: `ACCEPTED BY R. Ashdown, ref. 26-114: release-by-hand`."""
+    given = finding.acceptance
+    if given is None:
+        return ""
+    reference = " ".join(filter(None, (given.authority, given.reference)))
+    return f"ACCEPTED BY {given.name}{f', {reference}' if reference else ''}: {finding.rule}"
+
+
+def read_holds(design: Design, findings: Iterable[Finding]) -> Holds:
+    """All doors of a design that are on HOLD by these findings, in the order of the design.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, acceptances applied.
+    """
+    marks = {cable.subject: cable.mark for cable in design.pathway_cables if cable.mark}
+    opened: dict[str, list[Finding]] = {}
+    accepted: dict[str, list[Finding]] = {}
+    for finding in at_openings(findings):
+        if is_holding(finding) and finding.subject_kind in _AT_A_DOOR:
+            mark = marks.get(finding.subject, finding.subject)
+            (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
+    return Holds(
+        {door.mark: _hold(door, opened[door.mark]) for door in design.doors if door.mark in opened},
+        {mark: tuple(sorted(few, key=by_harm)) for mark, few in accepted.items()},
+    )
+
+
+def hold_of(door: DoorDesign, findings: Iterable[Finding]) -> Hold | None:
+    """Why one door is on HOLD; None when it is not.
+
+    Args:
+        door: the opening.
+        findings: all, or those of this opening.
+    """
+    mine = [
+        f
+        for f in at_openings(findings)
+        if f.subject == door.mark and f.subject_kind in _AT_A_DOOR and is_holding(f) and f.is_open
+    ]
+    return _hold(door, mine) if mine else None
+
+
+def stamped(title: TitleBlock, *, held: bool) -> TitleBlock:
+    """The title block of a sheet with anything on HOLD on it: nobody has approved it."""
+    return replace(title, approved_by=HOLD) if held else title
+
+
+def is_holding(finding: Finding) -> bool:
+    """An error, open or accepted, of a harm that a crew may not build in."""
+    failed = finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
+    return failed and finding.harm in HOLDING
+
+
+def _hold(door: DoorDesign, findings: Sequence[Finding]) -> Hold:
+    worst_first = tuple(sorted(findings, key=by_harm))
+    failing = drawn_failing(door)
+    shown = failing is not None and failing.name in {finding.rule for finding in worst_first}
+    return Hold(door.mark, worst_first, failure_sheet_id(door.mark) if shown else "")
+
+
+def drawn_failing(door: DoorDesign) -> Property | None:
+    """The gravest property asked of the door that fails and can be drawn: the way out first, what is lacking before it.
+
+    Tamper counts only where the opening asks for its lock wiring to be secured.
+    """
+    proof = door.proof
+    if isinstance(proof, Unproven):
+        return None
+    names = (*_GRAVEST, *((TAMPER,) if door.opening.lock_wiring_secured else ()))
+    failed = {one.name: one for one in (*proof.lacking, *proof.failed) if one.counterexample is not None}
+    return next((failed[name] for name in names if name in failed), None)
