@@ -106,7 +106,7 @@ def test_a_door_without_a_circuit_still_takes_its_data_cable_and_says_so(checked
     assert {line.kind for line in found} == {"cable", "connector", "label"}
     notes = [row[2] for row in site_materials_table(checked.design).rows if row[0] == "note"]
     assert any("No circuit" in str(text) and "108" in str(text) for text in notes)
-    assert any("not suitable" in str(text) and "107" in str(text) for text in notes)
+    assert any("Not resolved" in str(text) and "107" in str(text) for text in notes)
 
 
 def test_tables_are_in_order_rounded_up_and_state_their_source_once(checked: Checked, imperial: Checked) -> None:
