@@ -1,4 +1,4 @@
-"""What somebody has confirmed on site: conditions of the building code that no circuit can show."""
+"""What somebody has confirmed on site: conditions that no circuit can show."""
 
 from __future__ import annotations
 
@@ -31,9 +31,11 @@ class Condition(StrEnum):
     ONE_DELAYED_DOOR = "one-delayed-door"
     PANIC_HARDWARE_RELEASES = "panic-hardware-releases"
     REMOTE_DEACTIVATION = "remote-deactivation"
+    REQUESTS_STOP_OFF_WALL = "requests-stop-off-wall"
     SENSOR_ON_EGRESS_SIDE = "sensor-on-egress-side"
     STAFF_CAN_UNLOCK = "staff-can-unlock"
     STAIR_UNLOCKED_TOGETHER = "stair-unlocked-together"
+    STANDING_REQUEST_REPORTED = "standing-request-reported"
     SWITCH_AT_STAFF_STATION = "switch-at-staff-station"
 
 
@@ -42,7 +44,8 @@ class Confirmation(Record):
 
     Args of note:
         opening: its mark.
-        condition: what is confirmed; each egress role asks for its own, see the rule `egress-conditions`.
+        condition: what is confirmed; each egress role asks for its own, see the rule `egress-conditions`. What is set in a
+            controller is confirmed here too, see `tamper` and `fault-leaves-unlocked`.
         name: who confirms it: the code official, the fire marshal, the licensed designer.
         date: when.
         note: the approval's reference, or where to find the record.

@@ -46,7 +46,6 @@ class Opening(Record):
         controller_at: which side the controller stands on. On the unsecured side its terminals are within reach.
         lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
         lock_wiring_secured: True when wires that release the lock may not be within reach from the unsecured side.
-        requests_stop_off_wall: the controller is set to ignore its request input while it is off the wall.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         second_input: what the controller's second input is used for.
         rex: REX sensor part; whether it needs power follows from the part's draw.
@@ -83,7 +82,6 @@ class Opening(Record):
     controller: Id = ""
     lock_accessible: bool | None = None
     lock_wiring_secured: bool = False
-    requests_stop_off_wall: bool | None = None
     controller_at: Literal["unsecured", "secured"] = "unsecured"
     back_box: bool = True
     contact: Id = ""

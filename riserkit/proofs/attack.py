@@ -229,7 +229,7 @@ class _Attack:
             yield "along an exposed cable"
 
     def asked(self) -> Property:
-        """The property `rex-exposed`: an act that the controller takes as a request to exit."""
+        """The property of the request input: an act that the controller takes as a request to exit."""
         ends = self.netlist.ends(self.request) if self.request else ()
         if not landed_on(self.netlist, *ends[:1]) or self.b.has(StateRole.AUXILIARY_ACTIVE):
             return Property(REX_EXPOSED, Outcome.NOT_APPLICABLE, "No REX/AUX input is used.")

@@ -16,7 +16,7 @@ RELEASE_ON_FIRE_ALARM: Final = "release-on-fire-alarm"
 FAIL_SECURE_ON_POWER_LOSS: Final = "fail-secure-on-power-loss"
 LOCK_FOLLOWS_CONTROLLER: Final = "lock-follows-controller"
 TAMPER: Final = "tamper"
-REX_EXPOSED: Final = "rex-exposed"
+REX_EXPOSED: Final = "tamper through the request input"
 FAULT_LEAVES_UNLOCKED: Final = "fault-leaves-unlocked"
 UNDETECTED_FAULT: Final = "undetected-fault"
 

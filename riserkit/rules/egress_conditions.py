@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
-from riserkit.rules._shared.confirming import conditions_at
+from riserkit.rules._shared.confirming import conditions_at, settings_at, who_confirmed
 from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.proving import SECTION_OF, clause
 from riserkit.standards.egress import section_source
@@ -50,7 +50,9 @@ class EgressConditions:
             for condition in asked[door.mark]:
                 yield self._condition(design, door, condition)
         for given in design.site.confirmations:
-            if given.condition not in asked.get(given.opening, ()):
+            there = design.door.get(given.opening)
+            settings = tuple(settings_at(there)) if there is not None else ()
+            if given.condition not in (*asked.get(given.opening, ()), *settings):
                 yield self._unused(given)
 
     def _condition(self, design: Design, door: DoorDesign, condition: Condition) -> Finding:
@@ -59,10 +61,12 @@ class EgressConditions:
         given = design.site.confirmed.get((door.mark, condition))
         released = _released_beside(design, door) if condition is Condition.NO_FIRE_SYSTEM else []
         if given is not None and released:
-            message = f"{_who(given)} that there is no fire system; but the fire alarm releases {listed(released)}."
+            message = (
+                f"{who_confirmed(given)} that there is no fire system; but the fire alarm releases {listed(released)}."
+            )
             return stated(self, subject, False, message, remedy=_CONTRADICTION, source=source, about=condition.value)
         if given is not None:
-            message = f"{CONDITIONS[condition]} {_who(given)}."
+            message = f"{CONDITIONS[condition]} {who_confirmed(given)}."
             return stated(self, subject, True, message, source=source, about=condition.value)
         of = f" ({SECTION_OF[role]})" if role in SECTION_OF else ""
         return Finding(
@@ -87,11 +91,6 @@ class EgressConditions:
             remedy=remedy,
             about=f"unused {given.condition.value}",
         )
-
-
-def _who(given: Confirmation) -> str:
-    note = f" ({given.note})" if given.note else ""
-    return f"Confirmed by {given.name}, {given.date.isoformat()}{note}"
 
 
 def _released_beside(design: Design, door: DoorDesign) -> list[str]:

@@ -6,33 +6,45 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import ClassVar, Final
 
-from riserkit.design import Design
+from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.values import TAMPER, Property
-from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.proofs.values import REX_EXPOSED, TAMPER, Property
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.confirming import who_confirmed
 from riserkit.rules._shared.proving import asked, through_input, unproven
-from riserkit.rules._shared.together import Shared, told_together
+from riserkit.rules._shared.together import Shared, deciding, told_together
+from riserkit.standards.egress_conditions import CONDITIONS
 
+_WIRES: Final = "lock wires"
+_REQUEST: Final = "request input"
 _FIRST: Final = "Fix lock-follows-controller first."
-_INPUT: Final = "the door can still be released through its REX/AUX input, see rex-exposed"
+_STOP: Final = (
+    "Set the controller to ignore its REX/AUX input when removed from the wall and record requests-stop-off-wall in"
+    " confirmations, with name and date, or put the controller on the secured side with only a reader outside."
+)
 
 
 class Tamper:
-    """Nothing accessible from the unsecured side releases the lock through its wires.
+    """Nothing accessible from the unsecured side opens the door, through the lock's wires or through the request input.
 
     Why:
         A controller on the unsecured side comes off the wall with a screwdriver. Whatever is landed behind it
-        is then in the hand of whoever holds it.
+        is then in the hand of whoever holds it. An authenticated module keeps them off the lock, but not off the
+        controller's own request input: two wires joined there are a request to exit like any other.
     Measures:
-        Every act, and every two acts together, on the conductors and terminals within reach: cut, joined, or
-        fed with 12 or 24 V either way round, and the data cable unplugged. The controller does not command
-        release. A fail-safe lock counts as released below its pull-in voltage.
+        Lock wires: every act, and every two acts together, on the accessible conductors and terminals: cut, joined, or
+        fed with 12 or 24 V either way round, and the data cable unplugged, in every worst case of source voltage,
+        temperature and cable length. The controller does not command release. A fail-safe lock counts as released below
+        its pull-in voltage. Request input: whether a conductor cut or two terminals joined make the controller see a
+        request to exit.
     Limit:
-        No act releases any lock. It is an error, door by door, where the opening asks for its lock wiring to be secured;
+        No act opens the door; an opening through the request input is cleared by the confirmation
+        `requests-stop-off-wall`. It is an error, door by door, where the opening asks for its lock wiring to be secured;
         else a warning, told once for all doors with the same cure.
     Remedy:
-        The arrangement that would cure it.
+        The arrangement that would cure it, where the input has to be landed, or what the controller has to be set to.
     Source:
         Common practice, no source.
     """
@@ -42,13 +54,27 @@ class Tamper:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening, doors alike told once."""
+        """A finding for each way into an opening, doors alike told once."""
         for door in design.doors:
             proof = asked(door, TAMPER)
             if isinstance(proof, Unproven):
                 yield unproven(self, door, proof)
-        for finding in told_together(self, design, _SHARED):
+        for finding in told_together(self, design, _THROUGH_WIRES):
             yield _wires_only(finding, design)
+        yield from told_together(
+            self, design, _THROUGH_INPUT, leave_out=lambda door: _stopped(design, door) is not None
+        )
+        for door in design.doors:
+            given = _stopped(design, door)
+            if given is not None:
+                message = f"Its REX/AUX input is accessible. {CONDITIONS[given.condition]} {who_confirmed(given)}."
+                yield stated(self, ("opening", door.mark), True, message, about=_REQUEST)
+
+
+def _stopped(design: Design, door: DoorDesign) -> Confirmation | None:
+    """Who has confirmed that the input of this door is ignored off the wall; None also where nobody has to."""
+    given = design.site.confirmed.get((door.mark, Condition.REQUESTS_STOP_OFF_WALL))
+    return given if given is not None and through_input(door) else None
 
 
 def _wires_only(finding: Finding, design: Design) -> Finding:
@@ -56,8 +82,9 @@ def _wires_only(finding: Finding, design: Design) -> Finding:
     door = design.door.get(finding.subject) if finding.subject_kind == "opening" else None
     if finding.verdict is not Verdict.PASS or door is None or not through_input(door):
         return finding
-    stopped = bool(door.opening.requests_stop_off_wall)
-    more = "the controller ignores its REX/AUX input when removed from the wall, as stated" if stopped else _INPUT
+    more = "the door can still be released through its REX/AUX input"
+    if _stopped(design, door) is not None:
+        more = "the controller is confirmed to ignore its REX/AUX input when removed from the wall"
     return replace(finding, message=f"{finding.message.removesuffix('.')}; {more}.")
 
 
@@ -66,8 +93,17 @@ def _act(one: Property) -> str:
     return one.words.removeprefix("From the unsecured side: ").removesuffix(".")
 
 
-def _words(properties: Sequence[Property]) -> str:
+def _released(properties: Sequence[Property]) -> str:
     return "tampering from the unsecured side releases the lock"
 
 
-_SHARED: Final = Shared(TAMPER, _words, _act, lambda one: one.cure or _FIRST, Severity.ERROR, Severity.WARNING)
+def _requested(properties: Sequence[Property]) -> str:
+    return "an act from the unsecured side makes the controller see a request to exit, and release"
+
+
+_THROUGH_WIRES: Final = Shared(
+    TAMPER, _released, _act, lambda one: one.cure or _FIRST, Severity.ERROR, Severity.WARNING, _WIRES
+)
+_THROUGH_INPUT: Final = Shared(
+    REX_EXPOSED, _requested, deciding, lambda _: _STOP, Severity.ERROR, Severity.WARNING, _REQUEST
+)

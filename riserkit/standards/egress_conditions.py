@@ -33,10 +33,15 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "one-controlled-door": "People pass only one controlled door before they reach an exit.",
         "panic-hardware-releases": "Panic hardware, where the code asks for it here, releases the lock too.",
         "remote-deactivation": "The delay can be switched off from the fire command centre or another approved place.",
+        # The next one and standing-request-reported are no code's: common practice, no source.
+        "requests-stop-off-wall": "The controller is set to ignore its request input while it is off the wall, and this was"
+        " tried.",
         "sensor-on-egress-side": "The sensor stands on the egress side and sees everyone who approaches.",
         "stair-unlocked-together": "Stair doors locked from the stair side unlock together, without unlatching, from"
         " one approved place.",
         "staff-can-unlock": "Staff carry the keys, codes or cards that unlock the door.",
+        "standing-request-reported": "A request to exit that stands, or a door left unlocked, for more than 30 s is reported"
+        " to somebody who sees to it.",
         "switch-at-staff-station": "The switch that breaks the lock's power stands at the fire command centre, nurse"
         " station or other approved place.",
     }

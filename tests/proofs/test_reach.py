@@ -11,7 +11,7 @@ from riserkit.drawings.door.faulted import marked_table
 from riserkit.proofs.attack import reach_of
 from riserkit.proofs.behaviour import Extremes
 from riserkit.proofs.prove import prove
-from riserkit.proofs.values import Outcome
+from riserkit.proofs.values import REX_EXPOSED, Outcome
 from riserkit.wiring.roles import DeviceRole
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion"}
@@ -37,7 +37,7 @@ def test_an_authenticated_module_on_the_secured_side_is_moved_by_nothing(site_of
     found = proof.about("tamper")
     assert found.outcome is Outcome.PASS
     assert found.cases == proof.topology.tamper_cases > 5000
-    assert proof.about("rex-exposed").outcome is Outcome.FAIL, "the request input is another matter, and is told"
+    assert proof.about(REX_EXPOSED).outcome is Outcome.FAIL, "the request input is another matter, and is told"
 
 
 def test_with_the_controller_on_the_secured_side_nothing_is_in_reach(site_of):

@@ -7,6 +7,7 @@ import pytest
 
 from riserkit.findings import Severity, Verdict, at_openings
 from riserkit.model.records import Acceptance
+from riserkit.proofs.values import REX_EXPOSED
 from riserkit.rules._shared.evaluate import check
 
 STRIKE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-motion", "free_egress_hardware": True}
@@ -62,10 +63,8 @@ CASES = [
     ("tamper", STRIKE, "connect K1.L\\+", FAIL, WARNING),
     ("tamper", {**STRIKE, **SECURED, "arrangement": "relay-by-voltage"}, "K1.L\\+", FAIL, ERROR),
     ("tamper", {**STRIKE, "lock": ""}, "Not checked", OPEN, WARNING),
-    ("rex-exposed", {**STRIKE, "controller_at": "secured"}, "No terminal", PASS, None),
-    ("rex-exposed", STRIKE, "connect K1.REQ", FAIL, WARNING),
-    ("rex-exposed", {**STRIKE, **SECURED}, "request to exit", FAIL, ERROR),
-    ("rex-exposed", {**STRIKE, **SECURED, "requests_stop_off_wall": True}, "ignores it when removed from the wall, as stated", PASS, None),
+    ("tamper", STRIKE, "connect K1.REQ", FAIL, WARNING),
+    ("tamper", {**STRIKE, **SECURED}, "request to exit", FAIL, ERROR),
     ("tamper", {**STRIKE, **SECURED}, "can still be released through its REX/AUX input", PASS, None),
     ("fault-leaves-unlocked", STRIKE, "leave the door unlocked", FAIL, NOTE),
     ("fault-leaves-unlocked", {**STRIKE, **SECURED}, "leave the door unlocked", FAIL, WARNING),
@@ -133,23 +132,28 @@ def test_rule(site_of, rule, opening, about, verdict, severity):
         ("release-by-hand", STRIKE), ("release-on-sensor-loss", STRIKE), ("release-on-power-loss", STRIKE),
         ("release-on-fire-alarm", STRIKE), ("fail-secure-on-power-loss", MAGNET), ("manual-release-placing", STRIKE),
         ("egress-conditions", STRIKE), ("free-egress-mechanical", MAGNET),
-        ("rex-exposed", {**STRIKE, "rex": ""}),
     ],
 )  # fmt: skip
 def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
     assert said(site_of, rule, opening) == []
 
 
-SHARED = ["tamper", "rex-exposed", "fault-leaves-unlocked", "undetected-fault"]
+SHARED = [
+    ("tamper", "lock wires"),
+    ("tamper", "request input"),
+    ("fault-leaves-unlocked", ""),
+    ("undetected-fault", ""),
+]
 
 
-@pytest.mark.parametrize("rule", SHARED)
-def test_what_holds_of_many_doors_is_told_once_with_all_of_them(site_of, rule):
+@pytest.mark.parametrize(("rule", "about"), SHARED)
+def test_what_holds_of_many_doors_is_told_once_with_all_of_them(site_of, rule, about):
     made = site_of(*[STRIKE] * 3, {**STRIKE, "rex": ""}, {**STRIKE, "controller_at": "secured"})
-    found = [f for f in check(made) if f.rule == rule and f.verdict is FAIL]
+    name = REX_EXPOSED if about == "request input" else rule
+    found = [f for f in check(made) if (f.rule, f.about) == (rule, about) and f.verdict is FAIL]
     one = next(f for f in found if f.subject_kind == "site")
     at = {m for f in found for m in re.findall(r"\b10[1-5]\b", f.message)} | {f.subject for f in found} - {one.subject}
-    proofs = {door.mark: door.proof.about(rule).outcome == "fail" for door in made.doors}
+    proofs = {door.mark: door.proof.about(name).outcome == "fail" for door in made.doors}
     assert at == {mark for mark, fails in proofs.items() if fails}
     assert len(found) == 1
     assert (one.value, one.limit, one.unit) == (len(at), 0, "doors")
@@ -159,16 +163,18 @@ def test_what_holds_of_many_doors_is_told_once_with_all_of_them(site_of, rule):
     assert {f.subject for f in spread} == at
     assert all(f.subject_kind == "opening" and f.remedy == one.remedy for f in spread)
     assert "101, 102, 103" in one.message, "in the order a person counts, those with one case together"
-    assert len([f for f in check(made) if f.rule == rule and f.verdict is PASS]) == sum(
-        door.proof.about(rule).outcome == "pass" for door in made.doors
+    assert len([f for f in check(made) if (f.rule, f.about) == (rule, about) and f.verdict is PASS]) == sum(
+        door.proof.about(name).outcome == "pass" for door in made.doors
     )
 
 
-@pytest.mark.parametrize("rule", SHARED)
-def test_a_door_that_asks_for_secured_wiring_stands_out(site_of, rule):
+@pytest.mark.parametrize(("rule", "about"), SHARED)
+def test_a_door_that_asks_for_secured_wiring_stands_out(site_of, rule, about):
     opening = {**STRIKE, "arrangement": "relay-by-voltage"}
     found = [
-        f for f in check(site_of(opening, opening, {**opening, **SECURED})) if f.rule == rule and f.verdict is FAIL
+        f
+        for f in check(site_of(opening, opening, {**opening, **SECURED}))
+        if (f.rule, f.about) == (rule, about) and f.verdict is FAIL
     ]
     assert {f.subject for f in found if f.subject_kind == "opening"} == (
         {"103"} if rule != "undetected-fault" else set()
@@ -176,12 +182,21 @@ def test_a_door_that_asks_for_secured_wiring_stands_out(site_of, rule):
     assert [f.value for f in found if f.subject_kind == "site"] == [3 if rule == "undetected-fault" else 2]
 
 
-@pytest.mark.parametrize("rule", SHARED)
-def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(site_of, rule):
-    given = {"rule": rule, "subject": "102", "reason": "seen to", "name": "A. Engineer", "date": "2026-03-14"}
+@pytest.mark.parametrize(("rule", "about"), SHARED)
+def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(site_of, rule, about):
+    given = {
+        "rule": rule,
+        "subject": "102",
+        "about": about,
+        "reason": "seen to",
+        "name": "A. Engineer",
+        "date": "2026-03-14",
+    }
     made = site_of(*[STRIKE] * 3)
     told = replace(made, site=made.site.model_copy(update={"acceptances": (Acceptance(**given),)}))
-    found = [f for f in check(told) if f.verdict is FAIL and f.rule in {rule, "acceptance-unused"}]
+    found = [
+        f for f in check(told) if f.verdict is FAIL and (f.rule, f.about) in {(rule, about), ("acceptance-unused", "")}
+    ]
     assert [(f.subject, f.acceptance is not None) for f in found if f.subject_kind == "opening"] == [("102", True)]
     assert [(f.value, f.acceptance) for f in found if f.subject_kind == "site"] == [(2, None)]
 
@@ -193,20 +208,21 @@ def test_an_acceptance_of_one_door_is_put_on_that_door_and_not_on_the_others(sit
 def test_an_acceptance_for_several_doors_covers_no_other_doors(site_of, doors, covered):
     made = site_of(*[STRIKE] * 3)
     given = {
-        "rule": "rex-exposed",
+        "rule": "tamper",
+        "about": "request input",
         "subject": made.site.info.name,
         "reason": "controllers are set so",
         "doors": doors,
     }
     accepted = (Acceptance(**given, name="A. Engineer", date="2026-03-14"),)
     told = replace(made, site=made.site.model_copy(update={"acceptances": accepted}))
-    (one,) = [f for f in check(told) if f.rule == "rex-exposed" and f.verdict is FAIL]
+    (one,) = [f for f in check(told) if f.about == "request input" and f.verdict is FAIL]
     assert one.is_open is not covered
     assert ("it was not written for" in one.message) is not covered
 
 
 def test_doors_with_unlike_cures_are_told_apart(site_of):
-    found = [f for f in check(site_of(STRIKE, STRIKE, SAFE, SAFE)) if f.rule == "tamper"]
+    found = [f for f in check(site_of(STRIKE, STRIKE, SAFE, SAFE)) if f.about == "lock wires"]
     assert [f.value for f in found] == [2, 2]
     assert len({f.remedy for f in found}) == 2
 
@@ -235,3 +251,27 @@ def test_stair_doors_are_held_to_the_2024_edition_only_where_it_is_named(site_of
     found = said(site_of, "release-on-fire-alarm", SAFE, building_code="IBC 2024")
     assert [f.verdict for f in found] == [FAIL]
     assert "1010.2.6" in found[0].source
+
+
+def test_a_controller_confirmed_to_ignore_its_input_off_the_wall_is_no_way_in(site_of):
+    opening = {**STRIKE, **SECURED}
+    found = {f.about: f for f in check(site_of(opening, confirmed=("requests-stop-off-wall",))) if f.rule == "tamper"}
+    assert {about: f.verdict for about, f in found.items()} == {"lock wires": PASS, "request input": PASS}
+    assert "A. Official, 2026-03-14" in found["request input"].message
+    open_one = next(f for f in check(site_of(opening)) if f.about == "request input")
+    assert (open_one.verdict, open_one.severity) == (FAIL, ERROR)
+    assert "requests-stop-off-wall" in open_one.remedy
+
+
+def test_a_confirmed_report_of_standing_requests_leaves_a_note_at_a_secured_door(site_of):
+    opening = {**STRIKE, **SECURED}
+    found = check(site_of(opening, confirmed=("standing-request-reported",)))
+    assert [f.severity for f in found if f.rule == "fault-leaves-unlocked"] == [NOTE]
+    assert not [f for f in found if f.about == "unused standing-request-reported"]
+
+
+@pytest.mark.parametrize("condition", ["requests-stop-off-wall", "standing-request-reported"])
+def test_a_confirmed_setting_that_clears_nothing_is_said(site_of, condition):
+    made = site_of({**STRIKE, "controller_at": "secured"}, confirmed=(condition,))
+    (one,) = [f for f in check(made) if f.about == f"unused {condition}"]
+    assert (one.verdict, one.severity) == (FAIL, NOTE)

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.model.confirmations import Condition
+from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
+from riserkit.proofs.values import FAULT_LEAVES_UNLOCKED, DoorProof, Outcome
 from riserkit.rules._shared.lookups import lock_of
-from riserkit.rules._shared.proving import SECTION_OF
+from riserkit.rules._shared.proving import SECTION_OF, asked, through_input
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
 from riserkit.standards.egress_conditions import CONDITIONS_OF
 
@@ -39,6 +40,26 @@ def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
             yield Condition.LONGER_DELAY_APPROVED
     if opening.inactive_leaf == "manual-bolts" and role is not EgressRole.NONE:
         yield Condition.INACTIVE_LEAF_BOLTS
+
+
+def settings_at(door: DoorDesign) -> Iterator[Condition]:
+    """What is set in this door's controller and clears a finding of it, once confirmed."""
+    if through_input(door):
+        yield Condition.REQUESTS_STOP_OFF_WALL
+    proof = asked(door, FAULT_LEAVES_UNLOCKED)
+    held = isinstance(proof, DoorProof) and proof.about(FAULT_LEAVES_UNLOCKED).outcome is Outcome.FAIL
+    if held and door.opening.lock_wiring_secured:
+        yield Condition.STANDING_REQUEST_REPORTED
+
+
+def who_confirmed(given: Confirmation) -> str:
+    """Who has confirmed it, and when.
+
+    Examples:
+        `Confirmed by A. Official, 2026-03-14 (letter 12)`
+    """
+    note = f" ({given.note})" if given.note else ""
+    return f"Confirmed by {given.name}, {given.date.isoformat()}{note}"
 
 
 def starts_at_sensor(opening: Opening) -> bool:

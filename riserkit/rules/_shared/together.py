@@ -31,6 +31,7 @@ class Shared:
         alone: severity at doors that ask for their lock wiring to be secured, which are told one by one; None where
             they are told with the others.
         many: severity at the others.
+        about: which of the rule's conditions it is, where the rule has several.
     """
 
     name: str
@@ -39,22 +40,29 @@ class Shared:
     remedy: Said
     alone: Severity | None
     many: Severity
+    about: str = ""
 
 
 def told_together(
-    rule: Rule, design: Design, shared: Shared, *, leave_out: Callable[[DoorDesign], bool] = lambda _: False
+    rule: Rule,
+    design: Design,
+    shared: Shared,
+    *,
+    leave_out: Callable[[DoorDesign], bool] = lambda _: False,
+    with_others: Callable[[DoorDesign], bool] = lambda _: False,
 ) -> Iterator[Finding]:
     """Passes and doors that stand out one by one; all others in one finding for each way out.
 
     A door stands out that asks for its lock wiring to be secured, or that has an acceptance of its own; what an engineer
-    has accepted at one door must not vanish among others. Of doors to `leave_out` the rule speaks by itself.
+    has accepted at one door must not vanish among others. Of doors to `leave_out` the rule speaks by itself; those
+    `with_others` are told with the others though their wiring is to be secured.
     """
-    accepted = {a.subject for a in design.site.acceptances if a.rule == rule.name}
+    accepted = {a.subject for a in design.site.acceptances if (a.rule, a.about) == (rule.name, shared.about)}
     alike: dict[str, list[tuple[DoorDesign, Property]]] = {}
     for door, one in _proven(design, shared.name):
         if leave_out(door):
             continue
-        secured = shared.alone is not None and bool(door.opening.lock_wiring_secured)
+        secured = shared.alone is not None and bool(door.opening.lock_wiring_secured) and not with_others(door)
         if one.outcome is Outcome.FAIL and not secured and door.mark not in accepted:
             alike.setdefault(shared.remedy(one), []).append((door, one))
         else:
@@ -75,7 +83,7 @@ def _proven(design: Design, name: str) -> Iterator[tuple[DoorDesign, Property]]:
 
 def _single(rule: Rule, door: DoorDesign, one: Property, shared: Shared, secured: bool) -> Finding:
     severity = shared.alone if secured and shared.alone is not None else shared.many
-    return judged(rule, door, one, shared.remedy(one), severity=severity)
+    return replace(judged(rule, door, one, shared.remedy(one), severity=severity), about=shared.about)
 
 
 def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property]], shared: Shared) -> Finding:
@@ -90,7 +98,9 @@ def _many(rule: Rule, design: Design, doors: Sequence[tuple[DoorDesign, Property
         f"{size}: {shared.words(tuple(distinct.values()))}. Shortest: {told}.",
         severity=shared.many, remedy=shared.remedy(doors[0][1]),
     )  # fmt: skip
-    return replace(found, concerns=tuple(sorted((door.mark for door, _ in doors), key=counting_order)))
+    return replace(
+        found, about=shared.about, concerns=tuple(sorted((door.mark for door, _ in doors), key=counting_order))
+    )
 
 
 def _most_first(case: tuple[str, list[str]]) -> tuple[int, object]:
