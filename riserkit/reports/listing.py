@@ -114,15 +114,25 @@ def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[str, ...]]:
     """Warnings of one rule with one remedy at several openings: the openings, in order; shown once, at the first."""
     marks: dict[_Repeat, dict[str, None]] = {}
     for f in findings:
-        fails = f.is_open and f.verdict is Verdict.FAIL and f.severity is Severity.WARNING
-        if fails and f.subject_kind == "opening" and f.remedy:
+        if _may_repeat(f):
             marks.setdefault((f.rule, f.remedy), {})[f.subject] = None
     return {key: tuple(sorted(m, key=counting_order)) for key, m in marks.items() if len(m) > 1}
 
 
+def _may_repeat(finding: Finding) -> bool:
+    """Only what fails alike is folded: what could not be evaluated stays in full at its own opening."""
+    fails = finding.is_open and finding.verdict is Verdict.FAIL and finding.severity is Severity.WARNING
+    return fails and finding.subject_kind == "opening" and bool(finding.remedy)
+
+
+def _others(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> tuple[str, ...]:
+    """The openings that repeat this finding, which stands in full at the first of them."""
+    marks = repeated.get((finding.rule, finding.remedy), ()) if _may_repeat(finding) else ()
+    return marks[1:] if finding.subject in marks[:1] else ()
+
+
 def _is_repeat(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> bool:
-    marks = repeated.get((finding.rule, finding.remedy), ())
-    return finding.severity is Severity.WARNING and finding.subject in marks[1:]
+    return _may_repeat(finding) and finding.subject in repeated.get((finding.rule, finding.remedy), ())[1:]
 
 
 def _blocks(
@@ -186,7 +196,7 @@ def _lines(
     word = _UPPER.get(kind, word.capitalize())
     yield from (ListLine(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in _grouped(block.shown):
-        also = repeated.get((finding.rule, finding.remedy), ())[1:] if finding.severity is Severity.WARNING else ()
+        also = _others(finding, repeated)
         shown = finding
         if also:
             shown = replace(finding, message=f"{finding.message} Also at {', '.join(also)}.")

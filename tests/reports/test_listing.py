@@ -119,9 +119,34 @@ def test_a_sick_site_is_read_at_80_columns_and_nothing_open_is_lost():
     whole = " ".join(" ".join(lines).split())
     for f in checked.findings:
         if f.is_open and f.severity is not Severity.NOTE and not f.causes:
-            also = re.findall(r"Also at ([^.]*)\.", whole)
-            folded = any(f.subject in marks.split(", ") for marks in also) or (f.about and f.about in whole)
-            assert " ".join(f.message.split()) in whole or folded, f
+            assert " ".join(f.message.split()) in whole or _folded(f, whole), f
+
+
+def _folded(f, whole):
+    """Named at the first opening with the same warning, or among the conditions of its rule."""
+    if f.verdict is Verdict.FAIL:
+        also = re.findall(rf"warning, {f.rule}: (?:(?! Fix: ).)*? Also at ([^.]*)\.", whole)
+        return any(f.subject in marks.split(", ") for marks in also)
+    return bool(f.about) and re.search(rf"not evaluated, {f.rule}: [^.]*{re.escape(f.about)}", whole) is not None
+
+
+def test_a_warning_that_fails_alike_is_folded_and_one_not_evaluated_never():
+    warns = {"severity": Severity.WARNING}
+    unknown = found("10", **warns, verdict=Verdict.NOT_EVALUATED, message="Not known at 10.")
+    other = found("201", **warns, verdict=Verdict.NOT_EVALUATED, message="Not known at 201.")
+    whole = " ".join(" ".join(text(found("9", **warns), found("10", **warns), unknown, other)).split())
+    assert "warning, lock-voltage: It fails at 9. Also at 10. Fix: Mend it." in whole
+    assert "It fails at 10." not in whole
+    assert "warning, not evaluated, lock-voltage: Not known at 10. Fix" in whole
+    assert "warning, not evaluated, lock-voltage: Not known at 201. Fix" in whole
+    assert whole.count("Also at") == 1
+
+
+def test_conditions_not_evaluated_with_one_remedy_are_one_line():
+    one = found(severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign")
+    whole = " ".join(" ".join(text(one, replace(one, about="light"))).split())
+    assert "warning, not evaluated, lock-voltage: light, sign. Fix: Mend it." in whole
+    assert "2 of them not evaluated" in whole
 
 
 @pytest.mark.parametrize("count", [0, 1, 3])
