@@ -87,7 +87,7 @@ class Canvas:
         self._space: BaseLayout = self._model
         self._unit = self.view.scale
         self._boxes = self.placed
-        self._measure = document.Measure(unit=self._unit)
+        self._measure = document.DimensionScale(unit=self._unit)
         document.dimension_style(self.doc, self._measure)
 
     @contextmanager
@@ -320,7 +320,7 @@ class Canvas:
             ratio: real length over length in drawing units.
             unit_system: of the site.
         """
-        self._measure = document.Measure(ratio, self._unit, unit_system)
+        self._measure = document.DimensionScale(ratio, self._unit, unit_system)
         document.dimension_style(self.doc, self._measure)
 
     def dimension(self, start: Point, end: Point, line_at: Point, text: str, *, angle_deg: float = 0.0) -> None:

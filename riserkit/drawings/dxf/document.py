@@ -77,7 +77,7 @@ def _add_dimension_style(doc: Drawing, name: str = DIMENSION_STYLE) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Measure:
+class DimensionScale:
     """How dimensions read lengths: one added by hand says what the drawn ones say.
 
     Args:
@@ -99,7 +99,7 @@ class Measure:
         return f"{DIMENSION_STYLE}{scale}{feet}"
 
 
-def dimension_style(doc: Drawing, measure: Measure) -> str:
+def dimension_style(doc: Drawing, measure: DimensionScale) -> str:
     """Define the dimension style of a measure unless it is there, make it the current one, and give its name."""
     name = measure.style
     if name not in doc.dimstyles:
