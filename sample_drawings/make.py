@@ -20,6 +20,14 @@ PICTURES: dict[str, tuple[str, ...]] = {
     "seed-archive": ("T-001", "T-101", "T-601", "T-501-102", "T-501-105", "T-521-218"),
 }
 DPI = 110
+# Drawings that are kept of a sample; the rest is built by the README's command. One of each kind, and a detail of each
+# arrangement.
+KEPT: dict[str, tuple[str, ...]] = {
+    "seed-archive": (
+        "T-001", "T-101", "T-501-101", "T-501-102", "T-501-104", "T-501-105", "T-501-110", "T-501-208", "T-501-218", "T-511",
+        "T-521-218", "T-601", "T-651",
+    ),
+}  # fmt: skip
 
 
 def make(name: str) -> None:
@@ -27,10 +35,10 @@ def make(name: str) -> None:
     sample = HERE / name
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder) / "out"
-        built = build_site(sample / "site", out, BuildOptions())
+        built = build_site(sample / "site", out, BuildOptions(prints=("overview",)))
         for result in ("drawings", "schedules"):
             shutil.rmtree(sample / result, ignore_errors=True)
-            shutil.copytree(out / result, sample / result)
+            shutil.copytree(out / result, sample / result, ignore=lambda _, names: _left_out(name, names))
         for result in ("findings.csv", "findings.json"):
             shutil.copy(out / result, sample / result)
     pictures = sample / "pictures"
@@ -43,6 +51,13 @@ def make(name: str) -> None:
         else:
             print(f"{name}: there is no sheet {sheet}", file=sys.stderr)
     print(f"{name}: {built.sheets} sheets, {built.tables} tables")
+
+
+def _left_out(name: str, files: list[str]) -> list[str]:
+    """Files of a sample that are not kept: prints, and sheets that nobody chose."""
+    kept = KEPT.get(name)
+    sheets = [file for file in files if file.endswith(".dxf") and kept is not None and Path(file).stem not in kept]
+    return [*sheets, *(file for file in files if file.endswith(".pdf"))]
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ from riserkit.design import asked_classes, wire
 from riserkit.drawings.holds import drawn_failing
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, check_site
+from riserkit.results.build import build_site
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 from riserkit.wiring.values import DoorWiring
 
@@ -137,3 +138,16 @@ def test_what_holds_of_many_doors_does_not_drown_the_rest():
         assert 1 <= sum(f.subject_kind == "site" for f in said) <= 2
         assert len(said) <= 8
         assert sum(len(f.concerns) for f in said) > 20
+
+
+def test_what_is_kept_of_the_first_look_is_what_is_drawn(tmp_path):
+    """The larger sample is compared where it is built anyway, by .ci/run."""
+    sample = SAMPLES / "first-look"
+    build_site(sample / "site", tmp_path / "out")
+    kept = [path for part in ("drawings", "schedules") for path in sorted((sample / part).iterdir())]
+    assert kept
+    for path in (*kept, sample / "findings.csv", sample / "findings.json"):
+        built = tmp_path / "out" / path.relative_to(sample)
+        assert path.read_bytes() == built.read_bytes(), path.relative_to(sample)
+    drawn = {path.name for path in (tmp_path / "out/drawings").glob("*.dxf")}
+    assert drawn == {path.name for path in (sample / "drawings").iterdir()}
