@@ -100,4 +100,4 @@ def test_an_acceptance_without_its_condition_says_which_there_are(build):
     low = {"doors": ({"volts": {"lock_low_v": 5.0}},)}
     made = build({**low, "acceptances": [given(rule="lock-voltage", value="5 V", severity="error").model_dump()]})
     (note,) = [f for f in check(made) if f.rule == "acceptance-unused"]
-    assert "state in about which of them: lowest voltage" in note.message
+    assert "state one in about: lowest voltage" in note.message

@@ -21,7 +21,7 @@ def test_each_condition_is_a_finding_of_its_own_open_until_it_is_confirmed(site_
     assert set(found) == set(SENSOR)
     assert {(f.verdict, f.severity) for f in found.values()} == {(Verdict.NOT_EVALUATED, Severity.WARNING)}
     for condition, finding in found.items():
-        assert condition in finding.remedy
+        assert condition in finding.message
     told = said(site_of(MAGNET, confirmed=SENSOR[1:], building_code="IBC 2021"))
     assert [c for c, f in told.items() if f.verdict is not Verdict.PASS] == [SENSOR[0]]
     assert "A. Official, 2026-03-14" in told[SENSOR[1]].message

@@ -45,16 +45,16 @@ JACKET = [
         {"verdict": "not evaluated", "remedy": "jacket of odd"}, id="no jacket stated",
     ),
     pytest.param(
-        through(), {"verdict": "not evaluated", "message": "the spaces on its way"}, id="no segments known"
+        through(), {"verdict": "not evaluated", "message": "the spaces on its route"}, id="no segments known"
     ),
     pytest.param(
         through(RISER, ceiling="plenum"),
-        {"verdict": "fail", "severity": "error", "message": "in plenum; its way leads there: the last stretch to the opening."},
+        {"verdict": "fail", "severity": "error", "message": "in plenum; its route passes there: the last stretch to the opening."},
         id="the last stretch is above a plenum ceiling",
     ),
     pytest.param(
         through(RISER, opening={"outdoor": True}),
-        {"verdict": "fail", "message": "in outdoor; its way leads there: the last stretch", "remedy": "50 m of cat6-outdoor"},
+        {"verdict": "fail", "message": "in outdoor; its route passes there: the last stretch", "remedy": "50 m of cat6-outdoor"},
         id="the last stretch is outdoors",
     ),
     pytest.param(

@@ -73,7 +73,7 @@ def test_cold_and_the_supplys_own_hours_count():
         ({"info": {"standby_hours": None}}, "standby_hours"),
         ({"part": {"end_v": None}}, "end_v of batt"),
         ({"part": {"battery_ah": None}, "supply": {"on_battery": True}}, "battery_ah of batt"),
-        ({"part": {"regulated": True}}, "own data"),
+        ({"part": {"regulated": True}}, "data sheet"),
     ],
 )
 def test_what_is_missing_is_no_pass(changes, named):
