@@ -10,6 +10,9 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from riserkit.standards.source import Source
+
+SOURCE: Final = Source("IBC", "2021", "1010.2.7 and 1010.2.11 to 1010.2.14", "verified")
 CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
     {
         "alarm-holds-until-reset": "The door stays unlocked until the fire alarm system is reset.",
