@@ -148,7 +148,8 @@ def test_issued_labels_can_be_fed_back(checked: Checked) -> None:
 def test_acceptances_say_what_they_accept(checked: Checked) -> None:
     found = rows(checked, "acceptances")
     assert [r["subject"] for r in found] == ["107", "101"]
-    assert "fails" in found[0]["finding"]
+    assert found[0]["finding"].startswith("No suitable arrangement among 7 considered; ")
+    assert "highest voltage at the lock" in found[0]["finding"]
     assert found[1]["finding"] == "matches no finding"
     assert (found[0]["name"], found[0]["date"]) == ("M. Iyer", "2026-03-01")
 
