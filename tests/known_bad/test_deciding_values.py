@@ -35,7 +35,7 @@ def test_a_lock_that_states_neither_pull_in_nor_drop_out_gets_them_from_its_tole
 
 @pytest.mark.parametrize(
     ("door", "element", "pull_in_v", "drop_out_v"),
-    [("module", "K2.relay", 10.2, 1.2), ("strike", "B2.relay", 10.2, 2.4), ("voltage-relay", "K2.trigger", 10.2, 1.2)],
+    [("module", "K2.relay", 10.2, 1.2), ("sensor", "B2.relay", 10.2, 2.4), ("voltage-relay", "K2.trigger", 10.2, 1.2)],
 )
 def test_relays_and_sensors_pick_up_and_let_go(door, element, pull_in_v, drop_out_v):
     """12 V coils of a tolerance of 15 %; a module lets go at a tenth, a sensor at a fifth (common practice, no source)."""
