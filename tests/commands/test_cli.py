@@ -89,8 +89,11 @@ def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path)
     issued = tmp_path / "one" / "schedules" / "issued_labels.csv"
     shutil.copy(issued, site / "issued_labels.csv")
     rows = (site / "openings.csv").read_text("utf-8").splitlines()
-    rows.insert(2, rows[-1].replace("2,Kiln room", "0,New store", 1))
+    rows.insert(2, rows[-1].replace("2,Kiln room,L1,14,6", "0,New store,L1,11,6", 1))
     (site / "openings.csv").write_text("\n".join(rows) + "\n", "utf-8")
+    for line in (site / "confirmations.csv").read_text("utf-8").splitlines():
+        if line.startswith("2,"):
+            _append(site / "confirmations.csv", "0" + line[1:])
     assert run("build", site, "-o", tmp_path / "two").exit_code == 0
 
     def labels(path: Path) -> set[tuple[str, ...]]:

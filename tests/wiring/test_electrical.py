@@ -131,7 +131,8 @@ def test_a_lock_is_lowest_while_it_picks_up_and_highest_while_it_holds(doors: An
     circuit = doors.circuit("dry-trigger")
     volts = solve_side_by_side([need], [Choice(need.lock_cables[0])], circuit, doors.at)[0]
     fixed_ohm = SOURCE_OHM + 2 * CONTACT_OHM
-    hot, cold = (_copper_ohm(circuit.netlist, t, "lock") for t in (40.0, 10.0))
+    # The lock sits in the leaf: its loop is the lock cable to the power transfer and the leaf's cable beyond it.
+    hot, cold = (_copper_ohm(circuit.netlist, t, "lock", "leaf") for t in (40.0, 10.0))
     # The trigger's pull-up and sense coil hang on the same live node; they draw 24 V / (2200 + 2200) ohm or less.
     assert volts.lock_low_v == pytest.approx(24 * 0.97 * 2.0 / (2.0 + fixed_ohm + hot), rel=1e-3)
     held_ohm = 24.0 / 0.7
