@@ -112,6 +112,8 @@ def _note_parts(name: str, subject: str, title: str, left: Sequence[str]) -> Ite
 
 
 def _note_form(title: str, paragraphs: Sequence[str], width_mm: float, *, boxed: bool) -> Form:
+    """Paragraphs under a heading, as wide as asked, or as the heading needs where that is more."""
+    width_mm = max(width_mm, round(text_width_mm(title, HEADING_MM) + 2 * _PAD_MM, 3))
     inner = (width_mm - 2 * _PAD_MM) * _SLACK
     lines = [line for p in paragraphs for line in wrap(p, inner, TEXT_MM)]
     height = 2 * _PAD_MM + 1.9 * HEADING_MM + block_height_mm(len(lines), TEXT_MM) + 0.3 * TEXT_MM

@@ -169,7 +169,7 @@ def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> 
 
 
 @pytest.mark.parametrize(
-    "word", ["OPEN HERE", "NO ROOM FOR A WORD AS LONG AS THIS, NOWHERE IN ALL OF THE DIAGRAM " * 2]
+    "word", ["OPEN HERE", "NO ROOM FOR A WORD AS LONG AS THIS, NOWHERE IN ALL OF THE DIAGRAM " * 5]
 )
 def test_marks_of_every_conductor_at_once_stand_apart(word: str) -> None:
     netlist = _made().door["104"].wiring.netlist
@@ -274,7 +274,8 @@ def test_what_is_handled_says_where_it_is_within_reach(site_of) -> None:
     assert one.counterexample is not None
     assert netlist is not None
     rows = {row[0]: row for row in marked_table(netlist, one, one.counterexample).rows}
-    assert rows["10"][1:6] == ("K1 L+", "K2 T+", "W4", "RD", "behind K1")
+    # red of this cable is the supply's plus
+    assert rows["10"][1:6] == ("K1 L+", "K2 T+", "W4", "WH", "behind K1")
     assert rows["13"][5] == "-", "the lock's own cable is out of reach"
     assert [row[-1].rpartition(", ")[2] for row in rows.values() if "current" in row[-1]] == ["1", "2", "3", "4", "5"]
 
