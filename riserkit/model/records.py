@@ -109,7 +109,7 @@ class Acceptance(Record):
         return _in_unit(self.value, unit)
 
 
-LabelText = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_length=1, max_length=60)]
+LabelText = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_length=1, max_length=130)]
 
 
 class IssuedLabel(Record):

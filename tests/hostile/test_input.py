@@ -329,4 +329,4 @@ def test_a_record_that_contradicts_itself_is_told_at_a_column(tmp_path, case):
 def test_an_issued_label_is_as_long_as_a_label_can_be(site):
     (site / "issued_labels.csv").write_text(f"kind,subject,label\ncable,101,{'x' * 394}\n", "utf-8")
     (problem,) = _refused(site)
-    assert (problem.column, problem.accepted) == ("label", "expected at most 60 characters")
+    assert (problem.column, problem.accepted) == ("label", "expected at most 130 characters")
