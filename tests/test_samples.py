@@ -150,4 +150,4 @@ def test_what_is_kept_of_the_first_look_is_what_is_drawn(tmp_path):
         built = tmp_path / "out" / path.relative_to(sample)
         assert path.read_bytes() == built.read_bytes(), path.relative_to(sample)
     drawn = {path.name for path in (tmp_path / "out/drawings").glob("*.dxf")}
-    assert drawn == {path.name for path in (sample / "drawings").iterdir()}
+    assert drawn == {path.name for path in (sample / "drawings").glob("*.dxf")}
