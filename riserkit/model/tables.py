@@ -81,11 +81,11 @@ def choices_of(table: str) -> Mapping[str, Mapping[str, str]]:
     words: dict[str, list[str]] = {}
     for model in RECORDS[table]:
         for name, info in model.model_fields.items():
-            words.setdefault(name, []).extend(_words(info.annotation))
+            words.setdefault(name, []).extend(words_of_choice(info.annotation))
     return MappingProxyType({n: spellings(f"{table}.{n}", tuple(found)) for n, found in words.items() if found})
 
 
-def _words(annotation: Any) -> Iterator[str]:
+def words_of_choice(annotation: Any) -> Iterator[str]:
     """The words of a literal or an enumeration in an annotation."""
     if isinstance(annotation, type) and issubclass(annotation, Enum):
         yield from (str(member.value) for member in annotation)
@@ -93,7 +93,7 @@ def _words(annotation: Any) -> Iterator[str]:
         yield from (word for word in typing.get_args(annotation) if isinstance(word, str))
     else:
         for argument in typing.get_args(annotation):
-            yield from _words(argument)
+            yield from words_of_choice(argument)
 
 
 @cache

@@ -7,7 +7,6 @@ import inspect
 import typing
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
-from enum import Enum
 from typing import Any, Final
 
 from pydantic_core import PydanticUndefined
@@ -18,7 +17,7 @@ from riserkit.errors import RiserkitError
 from riserkit.model.choices import EXPLAINED
 from riserkit.model.references import CABLE_KINDS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
-from riserkit.model.tables import RECORDS, FieldFacts, fields_of
+from riserkit.model.tables import RECORDS, FieldFacts, fields_of, words_of_choice
 from riserkit.reports.printing import Console, print_json
 
 _KINDS: Final[Mapping[str, str]] = {
@@ -125,7 +124,7 @@ def _text(model: type[Any]) -> str:
 def _accepts(table: str, facts: FieldFacts) -> str:
     """What may stand in a column, in words; bounds and choices are read off the model."""
     annotation, metadata = _declared(table, facts.name)
-    choices = tuple(choice for choice in _choices(annotation) if choice)
+    choices = tuple(choice for choice in words_of_choice(annotation) if choice)
     if choices:
         return ", ".join(choices)
     target = REFERENCES.get(table, {}).get(facts.name)
@@ -151,16 +150,6 @@ def _nested(annotation: Any) -> Iterator[Any]:
     for argument in typing.get_args(annotation):
         if typing.get_origin(argument) is typing.Annotated:
             yield from getattr(argument, "__metadata__", ())
-
-
-def _choices(annotation: Any) -> Iterator[str]:
-    if isinstance(annotation, type) and issubclass(annotation, Enum):
-        yield from (str(member.value) for member in annotation)
-    elif typing.get_origin(annotation) is typing.Literal:
-        yield from map(str, typing.get_args(annotation))
-    else:
-        for argument in typing.get_args(annotation):
-            yield from _choices(argument) if argument is not type(None) else ()
 
 
 def _bounds(metadata: tuple[Any, ...]) -> Iterator[str]:
