@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from riserkit.model.records import Acceptance
 from riserkit.quantities.counting import Counting, counting_order
+
+if TYPE_CHECKING:
+    from riserkit.model.records import Acceptance
 
 
 class Severity(StrEnum):

@@ -137,6 +137,17 @@ def test_the_commands_start_without_heavy_libraries() -> None:
     assert found.stdout.strip() == "[]"
 
 
+def test_the_list_of_rules_needs_no_heavy_library() -> None:
+    """Rules run on the whole engine; listing them must not load it."""
+    heavy = "{'ezdxf', 'numpy', 'shapely', 'networkx', 'pydantic', 'reportlab', 'PIL'}"
+    code = "import sys; from riserkit.commands.main import main; main(['rules'], standalone_mode=False)\n"
+    code = f"import atexit, sys; atexit.register(lambda: print(sorted({heavy} & set(sys.modules))))\n{code}"
+    found = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
+    assert "channel-length" in found.stdout
+    assert "text-over-text" in found.stdout
+    assert found.stdout.splitlines()[-1] == "[]"
+
+
 def test_files_stay_small_enough_to_hold_one_topic() -> None:
     long = [p.relative_to(ROOT).as_posix() for _, p in _modules() if len(p.read_text("utf-8").splitlines()) > 400]
     assert not long

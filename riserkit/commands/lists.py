@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, WRONG_USE, answers, reading_options
+from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+
+if TYPE_CHECKING:
+    from riserkit.rules._shared.page import Paged
 
 
 @click.command()
@@ -15,10 +20,18 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, WR
 @answers
 def rules(name: str | None, as_json: bool) -> int:
     """List the rules, or print the page of the rule NAME."""
-    from riserkit.pipeline import plugin_rules
+    from riserkit.plugin.manager import installed_plugins
     from riserkit.reports.rules import print_rules
 
-    return CLEAN if print_rules(plugin_rules(), name, as_json=as_json) else WRONG_USE
+    plugins = installed_plugins()
+    more: Iterable[Paged] = ()
+    if plugins.implement("more_rules"):
+        # they need the whole engine, which takes seconds to load
+        from riserkit.pipeline import plugin_rules
+
+        more = plugin_rules(plugins)
+    print_rules(more, name, as_json=as_json)
+    return CLEAN
 
 
 @click.command()

@@ -23,6 +23,10 @@ class Plugins:
     manager: pluggy.PluginManager
     log: FailureLog = field(default_factory=FailureLog, compare=False)
 
+    def implement(self, hook: str) -> bool:
+        """Whether any plugin implements a hook."""
+        return bool(getattr(self.manager.hook, hook).get_hookimpls())
+
     def named(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
         """Each plugin by name with the hooks it implements, both sorted."""
         hooks: dict[str, list[str]] = {name: [] for name, _ in self.manager.list_name_plugin()}

@@ -12,9 +12,9 @@ from riserkit.findings import Finding, Harm
 from riserkit.plugin.asking import listed, without_clashes
 from riserkit.plugin.failures import LEFT_OUT, words_of
 from riserkit.plugin.manager import Plugins
-from riserkit.rules._shared.base import Rule, not_evaluated
+from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
 from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
-from riserkit.rules._shared.page import harm_of, read_page
+from riserkit.rules._shared.page import read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 MOST_FINDINGS: Final = 1000

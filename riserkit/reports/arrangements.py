@@ -6,14 +6,17 @@ import inspect
 
 from rich.markup import escape
 
-from riserkit.design import every_arrangement
-from riserkit.pipeline import plugin_arrangements
+from riserkit.plugin.arrangements import sound_arrangements
+from riserkit.plugin.manager import installed_plugins
 from riserkit.reports.printing import Console, print_json
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 
 def print_arrangements(*, as_json: bool) -> None:
     """Print every wiring arrangement that may be chosen, in order of rank."""
-    found = sorted(every_arrangement(plugin_arrangements()), key=lambda one: (one.rank, one.name))
+    found = sorted(
+        (*SHIPPED_ARRANGEMENTS, *sound_arrangements(installed_plugins())), key=lambda one: (one.rank, one.name)
+    )
     listed = [
         {"name": one.name, "rank": one.rank, "title": one.title, "about": inspect.getdoc(type(one)) or ""}
         for one in found

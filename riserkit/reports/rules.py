@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
+from typing import Final
 
 from rich.markup import escape
 from rich.table import Table as RichTable
 
-from riserkit.drawings.legibility.sheet import SHEET_CHECKS
 from riserkit.errors import RiserkitError
 from riserkit.reports.printing import Console, print_json
-from riserkit.rules._shared.base import Rule
-from riserkit.rules._shared.evaluate import every_rule
-from riserkit.rules._shared.page import Paged, RulePage, read_page
+from riserkit.rules._shared.page import Paged, RulePage, pages_of_package, read_page
+
+_PACKAGES: Final = ("riserkit.rules", "riserkit.drawings.legibility")
 
 
-def print_rules(more: Sequence[Rule], name: str | None, *, as_json: bool) -> bool:
+def print_rules(more: Iterable[Paged], name: str | None, *, as_json: bool) -> None:
     """Print all rules and the checks of sheets, or the page of one.
+
+    Args:
+        more: rules of plugins.
+        name: of the one whose page is printed; None for the list.
+        as_json: print JSON.
 
     Raises:
         RiserkitError: there is no rule of that name.
     """
-    paged: tuple[Paged, ...] = (*every_rule(more), *SHEET_CHECKS)
-    pages = {rule.name: read_page(rule) for rule in paged}
+    shipped = (page for package in _PACKAGES for page in pages_of_package(package))
+    pages = {page.name: page for page in (*shipped, *map(read_page, more))}
     if name is not None and name not in pages:
         raise RiserkitError(f"no rule {name!r}; expected one of {', '.join(sorted(pages))}")
     chosen = [pages[name]] if name else [pages[n] for n in sorted(pages)]
@@ -33,7 +38,6 @@ def print_rules(more: Sequence[Rule], name: str | None, *, as_json: bool) -> boo
         _print_page(chosen[0])
     else:
         _print_list(chosen)
-    return True
 
 
 def _print_list(pages: Sequence[RulePage]) -> None:

@@ -5,12 +5,13 @@ from dataclasses import replace
 import pytest
 
 from riserkit.acceptances import accept
+from riserkit.drawings.legibility.sheet import SHEET_CHECKS
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.records import Acceptance
 from riserkit.rules._shared.base import Measure, Rule, measured, not_evaluated, stated
 from riserkit.rules._shared.evaluate import check, every_rule
 from riserkit.rules._shared.lookups import listed
-from riserkit.rules._shared.page import SECTIONS, RuleError, read_page
+from riserkit.rules._shared.page import SECTIONS, RuleError, pages_of_package, read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 TOO_LONG = {"doors": ({"length_m": 96},)}
@@ -62,6 +63,17 @@ def test_every_shipped_rule_has_its_page():
         assert all((page.summary, page.why, page.measures, page.limit, page.remedy, page.source)), rule.name
         assert isinstance(rule, Rule)
         assert rule.source, rule.name
+
+
+def test_pages_read_from_source_are_those_of_the_rules_that_run():
+    assert sorted(pages_of_package("riserkit.rules"), key=lambda page: page.name) == [
+        read_page(r) for r in SHIPPED_RULES
+    ]
+
+
+def test_pages_of_sheet_checks_read_from_source_are_those_of_the_checks_that_run():
+    pages = sorted(pages_of_package("riserkit.drawings.legibility"), key=lambda page: page.name)
+    assert pages == sorted(map(read_page, SHEET_CHECKS), key=lambda page: page.name)
 
 
 def test_every_shipped_rule_states_its_harm():

@@ -8,6 +8,7 @@ from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.rules._shared.page import RuleError
 
 COMMON_PRACTICE: Final = "common practice, no source"
 NO_CIRCUIT: Final = ("missing-data", "no-suitable-wiring", "no-cable-route")
@@ -34,6 +35,19 @@ class Rule(Protocol):
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for everything the rule speaks of, passes included."""
         ...
+
+
+def harm_of(rule: object) -> Harm:
+    """The harm that a rule states. There is none to assume: a rule that hides a danger must not be listed last.
+
+    Raises:
+        RuleError: it states none.
+    """
+    harm = getattr(rule, "harm", None)
+    if not isinstance(harm, Harm):
+        name = getattr(rule, "name", type(rule).__name__)
+        raise RuleError(f"rule {name}: no harm stated; set harm to one of {', '.join(f'Harm.{h.name}' for h in Harm)}")
+    return harm
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,8 @@ from riserkit.errors import visible
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
-from riserkit.rules._shared.base import Rule, not_evaluated
-from riserkit.rules._shared.page import RuleError, harm_of, read_page
+from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
+from riserkit.rules._shared.page import RuleError, read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 ACCEPTANCE_UNUSED: Final = "acceptance-unused"

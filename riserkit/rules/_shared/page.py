@@ -1,14 +1,19 @@
-"""A rule's page, read from its docstring."""
+"""A rule's page, read from its docstring.
+
+Rules need the whole engine to run; their pages do not. Pages of a package are therefore read from its source.
+"""
 
 from __future__ import annotations
 
+import ast
 import inspect
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib.resources import files
 from typing import ClassVar, Final, Protocol
 
 from riserkit.errors import RiserkitError
-from riserkit.findings import Harm
 
 SECTIONS: Final = ("Why", "Measures", "Limit", "Remedy", "Source")
 _HEADING: Final = re.compile(r"^([A-Z][a-z]+):$")
@@ -38,34 +43,46 @@ class RulePage:
     source: str
 
 
-def harm_of(rule: object) -> Harm:
-    """The harm that a rule states. There is none to assume: a rule that hides a danger must not be listed last.
-
-    Raises:
-        RuleError: it states none.
-    """
-    harm = getattr(rule, "harm", None)
-    if not isinstance(harm, Harm):
-        name = getattr(rule, "name", type(rule).__name__)
-        raise RuleError(f"rule {name}: no harm stated; set harm to one of {', '.join(f'Harm.{h.name}' for h in Harm)}")
-    return harm
-
-
 def read_page(rule: Paged) -> RulePage:
     """The page of a rule.
 
     Raises:
         RuleError: its name is not words joined by hyphens, or a section is missing, empty or out of order.
     """
-    if not _NAME.match(rule.name):
-        raise RuleError(f"rule name {rule.name!r}; expected small words joined by hyphens, such as channel-length")
-    lines = inspect.cleandoc(type(rule).__doc__ or "").splitlines()
+    return _page(rule.name, type(rule).__doc__ or "")
+
+
+def pages_of_package(package: str) -> Iterator[RulePage]:
+    """The pages of all rules, or checks of sheets, that stand in a package; none of its modules is imported.
+
+    Raises:
+        RuleError: as `read_page`.
+    """
+    for module in sorted(files(package).iterdir(), key=lambda m: m.name):
+        if module.name.endswith(".py"):
+            for kind in ast.parse(module.read_text("utf-8")).body:
+                if isinstance(kind, ast.ClassDef) and (name := _name(kind)):
+                    yield _page(name, ast.get_docstring(kind) or "")
+
+
+def _name(kind: ast.ClassDef) -> str:
+    """The name that a class states, empty where it states none."""
+    for line in kind.body:
+        if isinstance(line, ast.AnnAssign) and isinstance(line.target, ast.Name) and line.target.id == "name":
+            return str(line.value.value) if isinstance(line.value, ast.Constant) else ""
+    return ""
+
+
+def _page(name: str, doc: str) -> RulePage:
+    if not _NAME.match(name):
+        raise RuleError(f"rule name {name!r}; expected small words joined by hyphens, such as channel-length")
+    lines = inspect.cleandoc(doc).splitlines()
     texts: dict[str, list[str]] = {"": []}
     for line in lines:
         match = _HEADING.match(line)
         texts.setdefault(match[1], []) if match else texts[list(texts)[-1]].append(line.strip())
-    found = {name: " ".join(text for text in body if text) for name, body in texts.items()}
+    found = {section: " ".join(text for text in body if text) for section, body in texts.items()}
     if tuple(found) != ("", *SECTIONS) or not all(found.values()):
-        seen = ", ".join(name for name in found if name) or "none"
-        raise RuleError(f"rule {rule.name}: expected a summary and the sections {', '.join(SECTIONS)}; saw {seen}")
-    return RulePage(rule.name, found[""], *(found[name] for name in SECTIONS))
+        seen = ", ".join(section for section in found if section) or "none"
+        raise RuleError(f"rule {name}: expected a summary and the sections {', '.join(SECTIONS)}; saw {seen}")
+    return RulePage(name, found[""], *(found[section] for section in SECTIONS))

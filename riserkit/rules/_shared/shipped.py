@@ -9,8 +9,7 @@ from importlib import import_module
 from typing import Final, cast
 
 import riserkit.rules
-from riserkit.rules._shared.base import Rule
-from riserkit.rules._shared.page import harm_of
+from riserkit.rules._shared.base import Rule, harm_of
 
 
 def _shipped() -> Iterator[Rule]:
