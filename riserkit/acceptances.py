@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -29,17 +29,24 @@ def accept(findings: Iterable[Finding], acceptances: Iterable[Acceptance]) -> tu
     by_key: dict[AcceptanceKey, list[Acceptance]] = {}
     for a in acceptances:
         by_key.setdefault(acceptance_key(a), []).append(a)
-    return tuple(_accepted(f, by_key.get(f.key, [])) for f in findings)
+    found = tuple(findings)
+    kinds: dict[AcceptanceKey, set[str]] = {}
+    for f in found:
+        if f.key in by_key and f.verdict is not Verdict.PASS:
+            kinds.setdefault(f.key, set()).add(f.subject_kind)
+    return tuple(_accepted(f, by_key.get(f.key, []), kinds.get(f.key, set())) for f in found)
 
 
-def _accepted(finding: Finding, given: Sequence[Acceptance]) -> Finding:
+def _accepted(finding: Finding, given: Sequence[Acceptance], kinds: Collection[str]) -> Finding:
     if finding.verdict is Verdict.PASS or not given:
         return finding
-    covering = [a for a in given if not uncovered(a, finding)]
+    # A mark and an id may be spelt alike; what was accepted of the one was not accepted of the other.
+    either = f"{' and '.join(sorted(kinds))} are both named {finding.subject}" if len(kinds) > 1 else ""
+    covering = [a for a in given if not either and not uncovered(a, finding)]
     if covering:
         return replace(finding, acceptance=covering[-1])
-    last = given[-1]
-    again = f"The acceptance by {last.name} of {last.date.isoformat()} does not cover this: {uncovered(last, finding)}."
+    last, cause = given[-1], either or uncovered(given[-1], finding)
+    again = f"The acceptance by {last.name} of {last.date.isoformat()} does not cover this: {cause}."
     return replace(finding, message=f"{finding.message} {again}")
 
 
@@ -54,7 +61,10 @@ def uncovered(acceptance: Acceptance, finding: Finding) -> str:
 
 
 def _other_doors(acceptance: Acceptance, finding: Finding) -> str:
-    more = sorted(set(finding.concerns) - acceptance.marks, key=counting_order)
+    # A load that is accepted grows with its doors; where there is no number, or a count of doors, the doors are named.
+    by_doors = finding.value is None or finding.unit == "doors"
+    asked = finding.concerns or (finding.serves if by_doors else ())
+    more = sorted(set(asked) - acceptance.marks, key=counting_order)
     if not more:
         return ""
     rest = f" and {len(more) - _NAMED} more" if len(more) > _NAMED else ""

@@ -56,6 +56,8 @@ class Finding:
         remedy: an instruction, with the number that decides where there is one; empty when it passes.
         acceptance: an engineer's acceptance, when the site has one for this rule and subject that covers its value.
         concerns: marks of the openings that a finding of the site is about, where one finding covers them.
+        serves: marks of the openings that hang on what it is about, such as a supply, where it does not pass; `check` puts
+            them on. An error there is an error at each of them.
         about: which of several conditions of its subject it judges, such as `highest voltage`; empty where the rule has
             one. No two findings share rule, subject and condition, so that an acceptance means one thing.
         causes: rules one of which has said of the same subject why this could not be evaluated; a list folds it under that.
@@ -79,6 +81,7 @@ class Finding:
     about: str = ""
     causes: tuple[str, ...] = ()
     harm: Harm | None = None
+    serves: tuple[str, ...] = ()
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -127,13 +130,20 @@ def status(finding: Finding) -> str:
 def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
     """The findings; those told once for many openings in short at each of these instead.
 
-    What is said at an opening does not depend on how many others there are.
+    What fails at a switch, supply, UPS or closet is told in short at each opening that it serves too. What is said at an
+    opening does not depend on how many others there are.
     """
     for finding in findings:
         if not finding.concerns:
-            yield finding
-        for mark in finding.concerns:
+            yield replace(finding, serves=()) if finding.serves else finding
+        holding = finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
+        for mark in finding.concerns or (finding.serves if holding else ()):
             yield replace(
                 finding, subject=mark, subject_kind="opening", value=None, limit=None, margin=None, unit="", concerns=(),
-                message=f"Applies to this opening, see {finding.rule} of {finding.subject_kind} {finding.subject}.",
+                serves=(),
+                message=f"Applies to this opening, see {finding.rule} of {_kind(finding)} {finding.subject}.",
             )  # fmt: skip
+
+
+def _kind(finding: Finding) -> str:
+    return "UPS" if finding.subject_kind == "ups" else finding.subject_kind

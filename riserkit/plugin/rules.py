@@ -13,9 +13,9 @@ from riserkit.plugin.asking import listed, without_clashes
 from riserkit.plugin.failures import LEFT_OUT, words_of
 from riserkit.plugin.manager import Plugins
 from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
-from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
 from riserkit.rules._shared.page import read_page
 from riserkit.rules._shared.shipped import SHIPPED_RULES
+from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED
 
 MOST_FINDINGS: Final = 1000
 MOST_FINDINGS_PER_OPENING: Final = 20

@@ -78,7 +78,7 @@ def _known(what: str, names: Iterable[str], known: Iterable[str]) -> None:
 
 def _about(finding: Finding) -> set[str]:
     own = {finding.subject} if finding.subject_kind in _OF_AN_OPENING else set()
-    return own | set(finding.concerns)
+    return own | set(finding.concerns) | set(finding.serves)
 
 
 def listing(

@@ -15,8 +15,8 @@ from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.pipeline import Checked, Progress, no_progress
 from riserkit.results.inspection_record import RECORD, key_of, read_record, record_text
-from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED, unused_acceptances
 from riserkit.rules._shared.page import read_page
+from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED, unused_acceptances
 
 _LEAST_SHARED: Final = 4
 """Sheets below which a second process costs more than it saves."""

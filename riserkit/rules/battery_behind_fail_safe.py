@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
@@ -48,7 +49,8 @@ class BatteryBehindFailSafe:
             doors = listed(held[supply.id])
             message = f"{'With' if backed else 'Without'} a battery; it holds {doors} locked."
             remedy = "Fit a battery, or a supply with one, and state on_battery yes; or accept that a power cut unlocks these doors."
-            yield stated(self, ("supply", supply.id), backed, message, remedy=remedy)
+            found = stated(self, ("supply", supply.id), backed, message, remedy=remedy)
+            yield replace(found, serves=() if backed else tuple(held[supply.id]))
 
 
 def _fail_safe(design: Design, door: DoorDesign) -> bool:

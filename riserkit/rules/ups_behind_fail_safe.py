@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
@@ -49,11 +50,12 @@ class UpsBehindFailSafe:
         rejected = [door.mark for door in doors if _is_rejected(door)]
         if rejected:
             said = "not stated to be on a UPS" if switch.on_ups is None else "not on a UPS"
-            return stated(
+            found = stated(
                 self, subject, False,
                 f"It is {said}, so {listed(rejected)} cannot be powered over the PoE cable, and no other wiring is suitable.",
                 remedy="Put the switch on a UPS, state on_ups yes and check again.",
             )  # fmt: skip
+            return replace(found, serves=tuple(rejected))
         answers = [(door, _is_held(design, door)) for door in doors]
         held = [door for door, answer in answers if answer]
         unknown = [door.mark for door, answer in answers if answer is None]
@@ -67,11 +69,12 @@ class UpsBehindFailSafe:
                 self, subject, f"Lock feed or fail mode is unknown at {listed(unknown)}.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
             )  # fmt: skip
-        return measured(
+        found = measured(
             self, subject, Measure(len(held), 0, "doors"), severity=Severity.WARNING,
             message=f"Not on a UPS; it holds {_held_text(held)} locked over the PoE cable.",
             remedy=lambda: _remedy(held),
         )  # fmt: skip
+        return replace(found, serves=tuple(door.mark for door in held))
 
 
 def _is_rejected(door: DoorDesign) -> bool:

@@ -4,6 +4,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pydantic import ValidationError
 
 from riserkit.acceptances import accept, accepted_text
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Harm, Severity, Verdict, status
@@ -96,8 +97,64 @@ def test_no_two_findings_of_a_sample_share_rule_subject_condition_and_doors(samp
     assert all(f.harm is not None for f in checked.findings)
 
 
+def unused(build, *acceptances, **volts):
+    made = build({"doors": ({"volts": volts},), "acceptances": [a.model_dump() for a in acceptances]})
+    return [f.message for f in check(made) if f.rule == "acceptance-unused"]
+
+
 def test_an_acceptance_without_its_condition_says_which_there_are(build):
-    low = {"doors": ({"volts": {"lock_low_v": 5.0}},)}
-    made = build({**low, "acceptances": [given(rule="lock-voltage", value="5 V", severity="error").model_dump()]})
-    (note,) = [f for f in check(made) if f.rule == "acceptance-unused"]
-    assert "state one in about: lowest voltage" in note.message
+    (one,) = unused(build, given(rule="lock-voltage", value="5 V", severity="error"), lock_low_v=5.0)
+    assert "state in about: lowest voltage." in one
+    (both,) = unused(build, given(rule="lock-voltage", about="voltage"), lock_low_v=5.0, lock_high_v=50.0)
+    assert 'no open condition "voltage"; state in about: highest voltage or lowest voltage.' in both
+
+
+@pytest.mark.parametrize(
+    ("names", "meant"),
+    [
+        ({"subject": "101A"}, "no finding channel-length of 101A; is 101a meant"),
+        ({"subject": "10la"}, "is 101a meant"),
+        ({"rule": "Channel-Length"}, "is channel-length meant"),
+        ({"rule": "channel_length"}, "is channel-length meant"),
+    ],
+)
+def test_a_slip_in_a_mark_or_a_rule_covers_nothing_and_says_what_may_be_meant(build, names, meant):
+    row = given(**{"rule": "channel-length", "subject": "101a", "value": "96 m", "severity": "error", **names})
+    made = build({"doors": ({"mark": "101a", "length_m": 96.0},), "acceptances": [row.model_dump()]})
+    found = check(made)
+    assert [f.is_open for f in found if f.rule == "channel-length" and f.verdict is Verdict.FAIL] == [True]
+    (note,) = [f.message for f in found if f.rule == "acceptance-unused"]
+    assert meant in note
+
+
+def test_what_was_accepted_of_a_switch_is_not_accepted_of_a_supply_of_the_same_name():
+    switch, supply = (found(subject="A1", subject_kind=kind) for kind in ("switch", "supply"))
+    assert covered(switch, given(subject="A1"))
+    both = accept([switch, supply], [given(subject="A1")])
+    assert all(f.is_open and "supply and switch are both named A1" in f.message for f in both)
+    passes = replace(supply, verdict=Verdict.PASS)
+    assert accept([switch, passes], [given(subject="A1")])[0].acceptance is not None
+
+
+def test_a_supply_accepted_for_one_door_is_not_accepted_for_the_next_that_hangs_on_it():
+    supply = found(subject="PS-1", subject_kind="supply", serves=("301",))
+    written = given(subject="PS-1", doors="301")
+    assert covered(supply, written)
+    assert not covered(replace(supply, serves=("301", "305")), written)
+    assert not covered(supply, given(subject="PS-1")), "it names no door"
+    load = replace(supply, value=0.28, limit=0.25, unit="A", serves=("301", "305"))
+    assert covered(load, given(subject="PS-1", value="0.28 A")), "a load that is no higher, however many doors draw it"
+    doors = replace(supply, value=1.0, limit=0.0, unit="doors", serves=("305",))
+    assert not covered(doors, given(subject="PS-1", value="1 door", doors="301")), "as many, but another door"
+
+
+@pytest.mark.parametrize("value", ["nan m", "inf m", "1e999 m", "96 m or so", "about 96"])
+def test_a_value_that_is_no_number_is_refused(value):
+    with pytest.raises(ValidationError, match="expected the value that was accepted"):
+        given(value=value)
+
+
+@pytest.mark.parametrize(("accepted", "value", "limit"), [("1.3 m", 0.5, 1.016), ("0.9 m", 1.5, 1.219)])
+def test_too_high_was_accepted_and_too_low_was_not(accepted, value, limit):
+    """A height between two limits has one condition."""
+    assert not covered(found(value=value, limit=limit, unit="m"), given(value=accepted))

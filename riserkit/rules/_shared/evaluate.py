@@ -7,18 +7,17 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from riserkit.acceptances import accept, acceptance_key
+from riserkit.acceptances import accept
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design
 from riserkit.errors import visible
-from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
-from riserkit.model.records import Acceptance
-from riserkit.model.site import Site
+from riserkit.findings import Finding, Severity, by_harm
 from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
 from riserkit.rules._shared.page import RuleError, read_page
+from riserkit.rules._shared.served import Served
 from riserkit.rules._shared.shipped import SHIPPED_RULES
+from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED, unused_acceptances
 
-ACCEPTANCE_UNUSED: Final = "acceptance-unused"
 INTERNAL_ERROR: Final = "internal error"
 _log = logging.getLogger("riserkit.rules")
 
@@ -43,9 +42,10 @@ def check(
         RuleError: two rules of one name, or a plugin's rule without a proper name, page or harm.
     """
     found: list[Finding] = []
+    served = Served(design)
     rules = every_rule(extra_rules)
     for number, rule in enumerate(rules, start=1):
-        found += _evaluated(rule, design)
+        found += (served.named(finding) for finding in _evaluated(rule, design))
         if progress is not None:
             progress("checking", number, len(rules))
     found += unused_acceptances(design.site, found)
@@ -90,33 +90,3 @@ def _broke_off(rule: Rule, design: Design, error: Exception) -> Finding:
     )
     found = not_evaluated(rule, ("site", design.site.info.name), message, remedy, about=INTERNAL_ERROR)
     return replace(found, severity=Severity.ERROR)
-
-
-def unused_acceptances(site: Site, found: Sequence[Finding]) -> list[Finding]:
-    """A note for every acceptance that names no finding, or only passing ones."""
-    if not site.acceptances:
-        return []
-    open_keys = {f.key for f in found if f.verdict is not Verdict.PASS}
-    return [_unused(site, a, found) for a in site.acceptances if acceptance_key(a) not in open_keys]
-
-
-def _unused(site: Site, acceptance: Acceptance, found: Sequence[Finding]) -> Finding:
-    what = f"{acceptance.rule} of {acceptance.subject}{f', {acceptance.about}' if acceptance.about else ''}"
-    same = [f for f in found if (f.rule, f.subject) == (acceptance.rule, acceptance.subject)]
-    conditions = sorted({f.about for f in same if f.verdict is not Verdict.PASS})
-    if conditions and all(conditions):
-        cause = f"{what} has several conditions; state one in about: {', '.join(conditions)}"
-    else:
-        passes = any(f.about == acceptance.about for f in same)
-        cause = f"{what} passes now" if passes else f"no finding {what}"
-    return Finding(
-        rule=ACCEPTANCE_UNUSED, verdict=Verdict.FAIL, severity=Severity.NOTE, subject=acceptance.subject,
-        subject_kind=_kind(site, acceptance.subject), source="the site's own record", harm=Harm.DRAFTING,
-        message=f"The acceptance by {acceptance.name} of {acceptance.date.isoformat()} matches nothing: {cause}.",
-        remedy="Remove this acceptance, or correct its rule, subject and about.",
-    )  # fmt: skip
-
-
-def _kind(site: Site, subject: str) -> str:
-    tables = (("opening", site.opening), ("closet", site.closet), ("switch", site.switch), ("supply", site.supply))
-    return next((kind for kind, table in tables if subject in table), "site")
