@@ -112,6 +112,7 @@ def test_an_acceptance_is_kept_with_reason_name_and_date():
 
 COUNTEREXAMPLES = {
     "110": ("release-by-hand", None),
+    "114": ("lock-follows-controller", None),
     "116": ("release-on-sensor-loss", FaultKind.CONDUCTOR_OPEN),
     "214": ("lock-follows-controller", None),
     "218": ("tamper", FaultKind.JOINED),
@@ -132,10 +133,10 @@ def test_counterexamples_of_every_kind_are_drawn():
 def test_what_holds_of_many_doors_does_not_drown_the_rest():
     """Of a rule that would speak at nearly every door no more is said than the doors that stand out, and the rest at once."""
     found = [f for f in checked("seed-archive").findings if f.verdict == "fail"]
-    for rule in ("fault-leaves-unlocked", "undetected-fault", "tamper"):
+    for rule, most in (("fault-leaves-unlocked", 1), ("undetected-fault", 1), ("tamper", 3)):
         said = [f for f in found if f.rule == rule]
         assert {f.subject_kind for f in said} <= {"opening", "site"}
-        assert 1 <= sum(f.subject_kind == "site" for f in said) <= 2
+        assert 1 <= sum(f.subject_kind == "site" for f in said) <= most  # tamper: by closing, by cutting, by a request
         assert len(said) <= 8
         assert sum(len(f.concerns) for f in said) > 20
 

@@ -82,7 +82,7 @@ def test_a_folder_that_never_held_results_is_left_alone(tmp_path, keeps_foreign)
     (mine / "sub").mkdir(parents=True)
     (mine / "sub" / "letter.txt").write_text("mine", "utf-8")
     folder = mine.stat().st_ino
-    told = r"holds no results of a build.*holds sub; choose another folder"
+    told = r"has no results of a build.*holds sub; choose another folder"
     with pytest.raises(OutputError, match=told), whole_folder(mine, keeps_foreign=keeps_foreign):
         pytest.fail("nothing may be written")
     assert (_files(mine), mine.stat().st_ino) == ({"sub/letter.txt": "mine"}, folder)

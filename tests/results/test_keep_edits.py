@@ -60,9 +60,9 @@ def _rename_door(site: Path, old: str = "Kiln room", new: str = "Glaze room") ->
 
 
 def _remove_door(site: Path) -> None:
-    path = site / "openings.csv"
-    lines = path.read_text("utf-8").splitlines()
-    path.write_text("\n".join(line for line in lines if not line.startswith("2,")) + "\n", "utf-8")
+    for name in ("openings.csv", "confirmations.csv"):
+        lines = (site / name).read_text("utf-8").splitlines()
+        (site / name).write_text("\n".join(line for line in lines if not line.startswith("2,")) + "\n", "utf-8")
 
 
 def _hand(path: Path) -> None:

@@ -226,5 +226,5 @@ def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
     first = fit_text(banner[0], room, _BANNER_TEXT_MM, HEADING_MM)
     canvas.text(first.lines[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), first.height_mm, "left", layers.NOTE)
     fitted = fit_text(banner[1], room, HEADING_MM, 2.5, 3)
-    top = at.y1 - 5.0 - _BANNER_TEXT_MM
+    top = at.y1 - 6.0 - _BANNER_TEXT_MM  # descenders above, rings and accents below
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)

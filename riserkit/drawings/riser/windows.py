@@ -98,7 +98,7 @@ def place_windows(
         need = window_height_mm(layout, marked)
         if not sheets or need > left:
             sheets.append([])
-            left = room.height + PART_MM  # a window alone on its sheet has no heading
+            left = room.height  # a window alone may need the heading's height more: it has no heading
         sheets[-1].append(key)
         left -= need
     names = {

@@ -16,6 +16,7 @@ from ezdxf.filemanagement import readfile
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
 from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.setting.frames import SheetOptions
@@ -243,7 +244,7 @@ def test_rows_tell_mark_label_and_lengths_of_every_opening(tmp_path: Path) -> No
 def test_lock_volts_are_those_of_the_door() -> None:
     made = _campus(60)[0]
     for typical in typicals(made):
-        table = instance_table(made, typical, {})
+        table = instance_table(made, typical, {}, NO_HOLDS)
         low, high = (table.columns.index(f"Lock V {name}") for name in ("low", "high"))
         for row, door in zip(table.rows, typical.doors, strict=True):
             volts = door.wiring.voltages
@@ -278,7 +279,7 @@ def test_openings_not_settled_are_listed_with_the_last_typical(tmp_path: Path) -
     last = plan_typicals(made, findings)[-1]
     assert "108" in last.marks
     told = _texts(last.draw(), tmp_path / "a.dxf")
-    assert "Not settled" in told
+    assert "HOLD: on no typical" in told
     assert "data missing: controller, lock" in " ".join(told.split())
 
 
@@ -294,11 +295,11 @@ def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
 def test_an_elevation_is_drawn_only_where_all_agree() -> None:
     made = design(CAMPUS(60))
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
-    table = instance_table(made, shared, {})
+    table = instance_table(made, shared, {}, NO_HOLDS)
     assert "Opening" not in table.columns
     wide = shared.doors[0]
     changed = _with_door(made, replace(wide, opening=wide.opening.model_copy(update={"hinges": "right"})))
-    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}).columns
+    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}, NO_HOLDS).columns
     for site, elevation in ((made, True), (changed, False)):
         sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
         entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
