@@ -208,7 +208,8 @@ def effects_of(topology: Topology, faults: Sequence[Fault]) -> tuple[Topology, E
             g = 1.0 / (R_FOREIGN_OHM if fault.foreign_v else R_SHORT_OHM)
             join_g[row, place] = g
             join_a[row, place] = (-fault.foreign_v if a < b else fault.foreign_v) * g
-    return topology.with_joins(pairs), Effects(off, on, join_g, join_a)
+    fed = [node for fault in faults if fault.foreign_v and fault.join for node in map(topology.node, fault.join)]
+    return topology.with_joins(pairs, fed), Effects(off, on, join_g, join_a)
 
 
 def _branch(topology: Topology, fault: Fault) -> int:

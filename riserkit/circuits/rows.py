@@ -23,7 +23,8 @@ class BatchRows:
 
     Attributes:
         fixed_g: conductance in siemens of every ohmic branch, 0 for others, shape (branches, rows).
-        join_a: current of each join from a to b in amperes, shape (joins, rows).
+        fed: indices of the joins over which a foreign source drives a current in some row.
+        join_a: that current from a to b in amperes, shape (fed, rows).
         edge_g: sum by edge of the branches that no contact touches, shape (edges, rows).
         segments: tables of the piecewise-linear elements.
         p_w: power of each power load, shape (power loads, rows).
@@ -35,6 +36,7 @@ class BatchRows:
     """
 
     fixed_g: FloatArray
+    fed: tuple[int, ...]
     join_a: FloatArray
     edge_g: FloatArray
     segments: Segments
@@ -49,6 +51,7 @@ class BatchRows:
         """The rows to keep."""
         return BatchRows(
             self.fixed_g[:, keep],
+            self.fed,
             self.join_a[:, keep],
             self.edge_g[:, keep],
             self.segments.take(keep),
@@ -75,13 +78,15 @@ def rows_of(circuit: Circuit, cases: Cases) -> tuple[BatchRows, SegmentArray]:
     topology = circuit.topology
     params = circuit.params[:, cases.column]
     gate, held, off, join_g, join_a = _faults(topology, cases)
+    fed = tuple(np.flatnonzero(join_a.any(axis=1)).tolist())
     fixed_g = _fixed_g(topology, params, cases.conductor_c, off, join_g)
     segments, first = segments_of(topology, params, cases.level)
     power = [topology.elements[k].offset for k in topology.of_kind(ElementKind.POWER_LOAD)]
     movers = [mover_rows(topology, k) for k in topology.movers]
     rows = BatchRows(
         fixed_g=fixed_g,
-        join_a=join_a,
+        fed=fed,
+        join_a=join_a[list(fed)],
         edge_g=_edge_g(topology, fixed_g),
         segments=segments,
         p_w=params[power],

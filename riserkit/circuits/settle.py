@@ -87,6 +87,8 @@ class Solver:
         self.segmented = segmented(topology)
         self.power = topology.of_kind(ElementKind.POWER_LOAD)
         self.movers = topology.movers
+        moving = {b.mover for b in topology.elements}
+        self._acting = np.array([k in moving for k in range(len(self.movers))], dtype=np.bool_)[:, None]
         self._a = np.array([b.a for b in topology.branches], dtype=np.int64)
         self._b = np.array([b.b for b in topology.branches], dtype=np.int64)
 
@@ -146,11 +148,12 @@ class Solver:
                 (edge_g, inject_a, slack_a),
             )
         n_sound = len(self.topology.branches) - len(self.topology.joins)
-        for k, branch in enumerate(self.topology.joins):
+        for k, join_a in zip(rows.fed, rows.join_a, strict=True):
+            branch = self.topology.joins[k]
             if edges[n_sound + k] >= 0:
-                inject_a[branch.a] -= rows.join_a[k]
-                inject_a[branch.b] += rows.join_a[k]
-                slack_a += 1e-11 * np.abs(rows.join_a[k])
+                inject_a[branch.a] -= join_a
+                inject_a[branch.b] += join_a
+                slack_a += 1e-11 * np.abs(join_a)
         return solve_nodes(self.topology.plan, edge_g, inject_a, slack_a)
 
     def _stamp(
@@ -229,6 +232,9 @@ class Solver:
         size = np.abs(self.across(v, self.movers))
         want = np.where(at.coil, ~(size < rows.drop_out_v), size >= rows.pull_in_v)
         moves = (want != at.coil) & quiet
+        # A coil without contacts, as a lock's, moves nothing that would have to be solved again.
+        at.coil ^= moves & ~self._acting
+        moves &= self._acting
         seen = quiet & (at.passes >= _COILS_TOGETHER)
         at.coil_low_v = np.where(seen, np.minimum(at.coil_low_v, size), at.coil_low_v)
         at.coil_high_v = np.where(seen, np.maximum(at.coil_high_v, size), at.coil_high_v)
@@ -238,7 +244,7 @@ class Solver:
         first = moves.argmax(axis=0)
         singly = at.passes >= _COILS_TOGETHER
         moves &= ~(singly & (np.arange(len(self.movers))[:, None] > first))
-        endless = moving & (at.passes >= _COILS_TOGETHER + 4 * len(self.movers) + 4)
+        endless = moving & (at.passes >= _COILS_TOGETHER + 4 * int(self._acting.sum()) + 4)
         at.trouble[endless] = OSCILLATES
         at.culprit = np.where(endless, np.array(self.movers)[first], at.culprit)
         again = moving & ~endless

@@ -157,14 +157,14 @@ class _Finish:
     def _currents(self, topology: Topology) -> tuple[BoolArray, FloatArray]:
         """Which branches conduct, and the current of each."""
         solver, rows = self.solver, self.rows
-        n_elements, n_joins = len(topology.elements), len(topology.joins)
+        n_elements, n_sound = len(topology.elements), len(topology.branches) - len(topology.joins)
         g = rows.fixed_g.copy()
         g[:n_elements] *= self.gate
         across = solver.across(self.v, tuple(range(len(topology.branches))))
         a = g * across
         conducts = g != 0.0
-        if n_joins:
-            a[-n_joins:] += rows.join_a
+        if rows.fed:
+            a[[n_sound + k for k in rows.fed]] += rows.join_a
         if solver.segmented:
             which = list(solver.segmented)
             slope, c = rows.segments.at(self.at.segment)

@@ -75,6 +75,7 @@ class Topology:
         outside: names of the states set from outside, sorted.
         movers: indices of the elements that move contacts, and of all coils.
         places: component and element index of each element, to read its values from a netlist.
+        fed: nodes into which a foreign source may drive a current.
     """
 
     nodes: tuple[str, ...]
@@ -85,6 +86,7 @@ class Topology:
     outside: tuple[str, ...]
     movers: tuple[int, ...]
     places: tuple[tuple[int, int, Reader], ...]
+    fed: frozenset[int] = frozenset()
 
     @cached_property
     def branches(self) -> tuple[Branch, ...]:
@@ -136,10 +138,9 @@ class Topology:
     def plan(self) -> EliminationPlan:
         """The order of elimination; minus terminals of sources last, to be the 0 V of an island of their own."""
         fed = {n for b in self.elements if b.kind in FEEDING for n in (b.a, b.b)}
-        fed |= {n for b in self.joins for n in (b.a, b.b)}
         minus = {self.elements[k].b for k in self.of_kind(ElementKind.SOURCE)}
         pairs = [(b.a, b.b) for b in self.branches]
-        return plan_of(len(self.nodes), pairs, self.reference, fed, minus)
+        return plan_of(len(self.nodes), pairs, self.reference, fed | self.fed, minus)
 
     @cached_property
     def edge_rows(self) -> tuple[int, ...]:
@@ -147,10 +148,10 @@ class Topology:
         edge_of = self.plan.edge_of
         return tuple(-1 if b.a == b.b else edge_of[min(b.a, b.b), max(b.a, b.b)] for b in self.branches)
 
-    def with_joins(self, pairs: Iterable[tuple[int, int]]) -> Topology:
-        """The same structure with places at which two nodes may be connected."""
+    def with_joins(self, pairs: Iterable[tuple[int, int]], fed: Iterable[int] = ()) -> Topology:
+        """The same structure with places at which two nodes may be connected, and nodes that may be fed there."""
         joins = tuple(Branch(f"{self.nodes[a]}~{self.nodes[b]}", None, a, b, -1) for a, b in pairs)
-        return replace(self, joins=joins)
+        return replace(self, joins=joins, fed=frozenset(fed))
 
     def node(self, name: str) -> int:
         """Index of a node; UnknownNodeError when there is none of that name."""

@@ -103,7 +103,8 @@ class Behaviour:
 
     def on(self, role: StateRole) -> BoolArray:
         """Whether an outside state of this role is on, shape (states,); off everywhere when the circuit has none."""
-        return np.array([any(state[name] for name in self.names(role)) for state in self.states], dtype=np.bool_)
+        names = self.names(role)
+        return np.array([any(state[name] for name in names) for state in self.states], dtype=np.bool_)
 
     def has(self, role: StateRole) -> bool:
         """Whether the circuit has an outside state of this role."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+import numpy as np
+
 from riserkit.circuits.cases import SourceLevel, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault
@@ -21,8 +23,13 @@ def pulled_in_before(
 
     A coil that pulls in from rest at the highest source, in the sound circuit before the fault or with it, may be held on by
     less than that later. Asked in the states in which at most two things are on: nothing pulls a relay in by coincidences.
+    Faults are looked at only where the sound circuit leaves some coil with contacts at rest; one without has no history.
     """
     few = [state for state in states if sum(state.values()) <= _TOGETHER]
-    pulled = study(netlist, few, faults, (), (SourceLevel.HIGH, at_c)).pulled_in()
-    before: BoolArray = pulled | pulled[:1]
-    return before
+    at = (SourceLevel.HIGH, at_c)
+    sound = study(netlist, few, ((),), (), at)
+    before: BoolArray = sound.pulled_in()
+    moving = {e.control for c in netlist.components for e in c.elements}
+    if all(before[0, k] for k, coil in enumerate(sound.coils) if coil in moving):
+        return np.repeat(before, len(faults), axis=0)
+    return before | study(netlist, few, faults, (), at).pulled_in()
