@@ -12,7 +12,7 @@ from riserkit.design import Design
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.tables import calculation_table
 from riserkit.drawings.holds import drawn_failing
-from riserkit.proofs.telling import proof_line, proof_words
+from riserkit.proofs.sentences import proof_line, proof_words
 from riserkit.reports.materials.door import door_lines
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
@@ -31,6 +31,8 @@ DOORS = (
     {**STRIKE, "lock": "exit-device-motor", "arrangement": "dry-trigger"},
     {**MAGNET, "arrangement": "splitter-magnet", "fire_alarm_release": True},
     {**MAGNET, "arrangement": "relay-external-supply", "type": "double", "lock_count": 2, "fire_alarm_release": True},
+    {**STRIKE, "lock": "strike-12-secure-keeper"},
+    {**MAGNET, "lock": "magnet-12-300-bond", "type": "double", "lock_count": 2},
     {**MAGNET, "rex": "rex-button", "controller_at": "secured", "reader_in": "reader-out"},
 )
 """Every arrangement, with every device that may stand in one."""

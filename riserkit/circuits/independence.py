@@ -61,8 +61,8 @@ class Parts:
         t = self._topology
         of = [blocks.carrying(branch, one) for branch in t.elements]
         ties = _Ties()
-        for block in one:
-            ties.tie(block, min(one))
+        for member in one:
+            ties.tie(member, min(one))
         for block, branch in zip(of, t.elements, strict=True):
             if block is None:
                 continue

@@ -180,7 +180,7 @@ class _Asked:
 
     def _alike(self) -> dict[Independence, list[int]]:
         """Faults by which outside states act together under them."""
-        joins = self.effects.join_g[self.acts].any(axis=1)
+        joins: BoolArray = np.logical_or.reduce(self.effects.join_g[self.acts] != 0.0, axis=1)
         parts = Parts(self.circuit.topology)
         by_join: dict[tuple[int, ...], list[int]] = {}
         for row, here in enumerate(joins):

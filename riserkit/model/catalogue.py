@@ -48,6 +48,14 @@ def _magnet(part_id: str, title: str, rated_v: float, hold_a: float) -> Lock:
     )  # fmt: skip
 
 
+def _watched(lock: Lock, suffix: str, title: str, **contact: object) -> Lock:
+    """The same lock with a contact of its own, closed while it holds."""
+    own = {"contact_when_secured": "closed", "contact_a": 0.25, "contact_v": 30.0, **contact}
+    return Lock.model_validate(
+        {**lock.model_dump(), "id": f"{lock.id}-{suffix}", "title": f"{lock.title}, {title}", **own}
+    )
+
+
 PARTS: Final[tuple[Part, ...]] = (
     Controller(
         id="controller-c3", kind="controller", title="Door controller with reader, class 3", poe_class=3, own_w=3.5,
@@ -73,6 +81,19 @@ PARTS: Final[tuple[Part, ...]] = (
     _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35),
     _magnet("magnet-12-600", "Electromagnetic lock 12 V, heavy", 12.0, 0.55),
     _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28),
+    _watched(
+        _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"), "keeper",
+        "with keeper contact", latch_contact="keeper",
+    ),
+    _watched(
+        _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe"), "bolt",
+        "with bolt contact", latch_contact="bolt",
+    ),
+    _watched(_magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35), "bond", "with bond contact", bond_contact=True),
+    _watched(
+        _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28), "bond", "with bond contact",
+        bond_contact=True,
+    ),
     Lock(
         id="exit-device-motor", kind="electrified-exit-device", title="Exit device with motor latch retraction",
         action="fail-secure", rated_v=24.0, hold_a=0.7, pull_in_a=12.0, tolerance_low=0.15, tolerance_high=0.10,

@@ -70,6 +70,11 @@ class Lock(PartBase):
     fractions of `rated_v` below and above at which it still works. `v_pull_in_v` and `v_drop_out_v` are coil
     volts. `action` says what it
     does unpowered; empty when it can be set either way.
+
+    A lock may have a contact of its own for the controller's door input: `latch_contact` of a strike, latch or exit device
+    watches the `bolt` (there or not) or the `keeper` (whether it holds the bolt), `bond_contact` of an electromagnetic lock
+    whether the armature is held. `contact_when_secured` says how it then stands, `contact_a` and `contact_v` what it carries
+    and breaks.
     """
 
     needs = ("rated_v", "hold_a", "tolerance_low", "tolerance_high")
@@ -87,6 +92,37 @@ class Lock(PartBase):
     own_supply: bool = False
     free_egress: bool | None = None
     suppressor_fitted: bool = False
+    latch_contact: Literal["", "bolt", "keeper"] = ""
+    bond_contact: bool = False
+    contact_when_secured: Literal["", "closed", "open"] = ""
+    contact_a: Amps | None = None
+    contact_v: Volts | None = None
+
+    @model_validator(mode="after")
+    def _has_the_contact_of_its_kind(self) -> Self:
+        magnet = self.kind == "electromagnetic-lock"
+        if magnet and self.latch_contact:
+            raise ValueError("expected bond_contact of an electromagnetic lock, which has no bolt for a latch_contact")
+        if self.bond_contact and not magnet:
+            raise ValueError(f"expected latch_contact of kind {self.kind}, which has no armature for a bond_contact")
+        return self
+
+    @property
+    def own_contact(self) -> str:
+        """What contact of its own tells whether it holds, in words; empty where it has none."""
+        if self.bond_contact:
+            return "bond contact"
+        return {"bolt": "latch contact (bolt)", "keeper": "latch contact (keeper)"}.get(self.latch_contact, "")
+
+    @property
+    def contact_follows_coil(self) -> bool:
+        """Its contact tells a released lock though the door stays closed; one that sees the bolt only does not."""
+        return self.bond_contact or self.latch_contact == "keeper"
+
+    def lacks(self) -> tuple[str, ...]:
+        """As for every part; one with a contact of its own needs that contact's data too."""
+        own = ("contact_when_secured", "contact_a", "contact_v") if self.own_contact else ()
+        return (*super().lacks(), *(name for name in own if getattr(self, name) in (None, "")))
 
 
 class Controller(PartBase):

@@ -23,6 +23,7 @@ FED_AT_DOOR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "lock": ("controller", "box", "relay", "release", "fire", "rex_feed", "supply"),
         "lock2": ("controller", "box", "relay", "release", "fire", "rex_feed", "supply", "lock"),
         "contact": ("controller",),
+        "lock_contact": ("controller",),
         "rex": ("controller",),
         "rex_feed": ("controller", "box", "relay", "supply"),
         "reader": ("controller",),
@@ -170,6 +171,7 @@ def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping
     stated = {
         "lock2": opening.lock_count > 1,
         "contact": bool(opening.contact),
+        "lock_contact": bool(opening.lock),
         "rex": bool(opening.rex) or opening.second_input == "auxiliary",
         "rex_feed": bool(opening.rex),
         "reader": bool(opening.reader_in or opening.reader_out),
@@ -179,7 +181,7 @@ def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping
         "box": released or alarmed,
     }
     column = {
-        "lock2": "lock_count of 2", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay",
+        "lock2": "lock_count of 2", "lock_contact": "lock", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay",
         "request": "release", "box": "release and no fire_relay",
     }  # fmt: skip
     if stated.get(name, True):

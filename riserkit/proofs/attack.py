@@ -92,7 +92,7 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
         )  # fmt: skip
     attack = _Attack(b, reach)
     moved = attack.shortest()
-    return attack.moved(moved), attack.asked(), attack.count
+    return attack.moved(moved), attack.requested(), attack.count
 
 
 def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
@@ -103,7 +103,7 @@ def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
 
 
 @dataclass(frozen=True, slots=True)
-class _WayIn:
+class _OpeningAct:
     """An attack that opens the door: what is done, the state it is done in, and where it works; None: at every corner."""
 
     acts: tuple[Fault, ...]
@@ -114,7 +114,7 @@ class _WayIn:
 class _Attack:
     """Acts of one and, if none of them does, of two at a time, solved in the quiet state at the corners of the proof.
 
-    Single acts are solved with the lengths of one corner at the source of the other too. Relays begin at rest at the lowest
+    All are solved with the lengths of one corner at the source of the other too. Relays begin at rest at the lowest
     source, and as they stand in the quiet state at the highest.
     """
 
@@ -145,17 +145,17 @@ class _Attack:
 
     def _opened(self, solved: Study) -> BoolArray:
         """Whether some lock is surely released, shape (acts, states)."""
-        opened: BoolArray = np.logical_or.reduce([self._lets_go(solved, ref) for ref in self.b.circuit.locks], axis=0)
+        opened: BoolArray = np.logical_or.reduce([self._unlocked(solved, ref) for ref in self.b.circuit.locks], axis=0)
         return opened
 
-    def _lets_go(self, solved: Study, ref: str) -> BoolArray:
+    def _unlocked(self, solved: Study, ref: str) -> BoolArray:
         """A fail-safe lock below its pull-in voltage holds too little to count as locked; a fail-secure one at it opens."""
         stands = solved.coil_states(self.b.circuit.coil(ref))
         gone: BoolArray = stands != POWERED if self.b.fail_safe else stands == POWERED
         return gone
 
-    def shortest(self) -> _WayIn | None:
-        """The shortest attack, the plainest of its length, with the state it leaves and the corner where it works."""
+    def shortest(self) -> _OpeningAct | None:
+        """The shortest attack, the simplest of its length, with the state it leaves and the corner where it works."""
         opened = np.stack([self._opened(one) for one in self.first])
         alone = self._best(self.single, opened[:, :, 0], self.quiet)
         if alone:
@@ -170,20 +170,20 @@ class _Attack:
         pairs = every[len(self.single) :]
         if not pairs:
             return None
-        both = [self._opened(self._study(corner, pairs, (self.quiet,)))[:, 0] for corner in self.b.corners]
+        both = [self._opened(self._study(corner, pairs, (self.quiet,)))[:, 0] for corner in self.corners]
         return self._best(pairs, np.stack(both), self.quiet)
 
-    def _best(self, acts: Sequence[tuple[Fault, ...]], hits: BoolArray, state: State) -> _WayIn | None:
-        """The plainest of the acts that work at some corner; `hits` has the shape (corners, acts)."""
+    def _best(self, acts: Sequence[tuple[Fault, ...]], hits: BoolArray, state: State) -> _OpeningAct | None:
+        """The simplest of the acts that work at some corner; `hits` has the shape (corners, acts)."""
         found = [k for k in range(len(acts)) if hits[:, k].any()]
         if not found:
             return None
         everywhere = [bool(hits[:, k].all()) for k in range(len(acts))]
         best = min(found, key=lambda k: (not everywhere[k], [_KINDS.index(one.kind) for one in acts[k]]))
         corner = None if everywhere[best] else self.corners[int(np.argmax(hits[:, best]))]
-        return _WayIn(acts[best], state, corner)
+        return _OpeningAct(acts[best], state, corner)
 
-    def moved(self, way: _WayIn | None) -> Property:
+    def moved(self, way: _OpeningAct | None) -> Property:
         """The property `tamper`."""
         if way is None:
             words = (
@@ -191,13 +191,13 @@ class _Attack:
                 " releases the lock."
             )
             return Property(TAMPER, Outcome.PASS, words, self.count)
-        way = replace(way, acts=self._at_hand(way))
+        way = replace(way, acts=self._at_reachable_terminals(way))
         example = counterexample(self.b, way.state, way.acts, self._lock(way), way.corner)
         words = f"From the unsecured side: {self._words(example, way.state)}."
         cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure)
 
-    def _at_hand(self, way: _WayIn) -> tuple[Fault, ...]:
+    def _at_reachable_terminals(self, way: _OpeningAct) -> tuple[Fault, ...]:
         """The same act told at the terminals in reach rather than at the far ends of their conductors, if it still does."""
         cut = {act.subjects[0] for act in way.acts if act.kind is FaultKind.CUT}
         nearer: dict[str, str] = {}
@@ -210,10 +210,10 @@ class _Attack:
         solved = self._again(way.corner or self.corners[0], (moved,), (way.state,))
         return moved if self._opened(solved)[0, 0] else way.acts
 
-    def _lock(self, way: _WayIn) -> str:
+    def _lock(self, way: _OpeningAct) -> str:
         solved = self._again(way.corner or self.corners[0], (way.acts,), (way.state,))
         refs = self.b.circuit.locks
-        return next((ref for ref in refs if self._lets_go(solved, ref)[0, 0]), refs[0])
+        return next((ref for ref in refs if self._unlocked(solved, ref)[0, 0]), refs[0])
 
     def _words(self, example: Counterexample, state: State) -> str:
         parts = ["unplug the PoE cable"] if any(state[name] for name in self.port) else []
@@ -228,7 +228,7 @@ class _Attack:
         if not exposed:
             yield "along an exposed cable"
 
-    def asked(self) -> Property:
+    def requested(self) -> Property:
         """The property of the request input: an act that the controller takes as a request to exit."""
         ends = self.netlist.ends(self.request) if self.request else ()
         if not landed_on(self.netlist, *ends[:1]) or self.b.has(StateRole.AUXILIARY_ACTIVE):

@@ -204,7 +204,7 @@ def states_of(netlist: Netlist) -> tuple[State, ...]:
     return all_states((*ordered, *(name for name in moving if name not in declared)))
 
 
-def demand_roles(netlist: Netlist) -> None:
+def require_roles(netlist: Netlist) -> None:
     """Every outside state says what it is: one that does not would be left out of what is asked, and so pass.
 
     Raises:
@@ -219,7 +219,7 @@ def _place(role: str) -> int:
     return _ORDER.index(role) if role in _ORDER else len(_ORDER)
 
 
-def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float]) -> Behaviour:
+def solve_door(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float]) -> Behaviour:
     """Solve every state under every single fault at both corners.
 
     Args:
@@ -241,7 +241,7 @@ def observe(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, fl
     return Behaviour(extremes.circuit, fail_safe, states, faults, low, high, (low_at, high_at))
 
 
-def alone(circuit: DoorCircuit) -> Extremes:
+def single_circuit(circuit: DoorCircuit) -> Extremes:
     """A circuit that stands for itself only."""
     return Extremes(circuit, circuit.netlist, circuit.netlist)
 

@@ -12,7 +12,7 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
 from riserkit.proofs.asked import asked_of
-from riserkit.proofs.behaviour import ROOM_C, Extremes, alone
+from riserkit.proofs.behaviour import ROOM_C, Extremes, single_circuit
 from riserkit.proofs.prove import prove
 from riserkit.proofs.values import DoorProof, TopologyProof
 from riserkit.standards.copper import resistance_per_m_20c_ohm
@@ -64,16 +64,21 @@ class ProofBook:
         self._entries = {entry.opening.mark: entry for entry in entries}
         self._temperatures_c, self._edition = temperatures_c, edition
         self._proven: dict[_Key, TopologyProof | str] = {}
-        self._told: dict[str, DoorProof | Unproven] = {}
+        self._by_mark: dict[str, DoorProof | Unproven] = {}
         self._unbuilt: dict[str, str] = {}
 
     def proof(self, mark: str) -> DoorProof | Unproven:
         """The proof of one door; KeyError when the book has no such door."""
-        if mark not in self._told:
-            self._told[mark] = self._tell(mark)
-        return self._told[mark]
+        if mark not in self._entries:
+            raise KeyError(mark)
+        if mark not in self._by_mark:
+            try:
+                self._by_mark[mark] = self._work_out(mark)
+            except FAILURES as error:
+                self._by_mark[mark] = Unproven(mark, f"it cannot be worked out: {failure_words(error)}", failed=True)
+        return self._by_mark[mark]
 
-    def _tell(self, mark: str) -> DoorProof | Unproven:
+    def _work_out(self, mark: str) -> DoorProof | Unproven:
         entry = self._entries[mark]
         why, fail_safe = _fail_safe(entry)
         if why:
@@ -96,8 +101,11 @@ class ProofBook:
         """Doors with a circuit by what their circuit is built from, lengths aside."""
         builds: dict[_Key, list[Entry]] = {}
         for entry in self._entries.values():
-            if not _fail_safe(entry)[0]:
-                builds.setdefault(_key(entry), []).append(entry)
+            try:
+                if not _fail_safe(entry)[0]:
+                    builds.setdefault(_key(entry), []).append(entry)
+            except FAILURES as error:
+                self._unbuilt[entry.opening.mark] = f"it cannot be worked out: {failure_words(error)}"
         return builds
 
     @cached_property
@@ -138,7 +146,9 @@ class ProofBook:
     def _prove_alone(self, entry: Entry, fail_safe: bool) -> TopologyProof | str:
         try:
             circuit = entry.wiring.circuit
-            return prove(alone(circuit), fail_safe, self._temperatures_c) if circuit is not None else _NO_CIRCUIT
+            return (
+                prove(single_circuit(circuit), fail_safe, self._temperatures_c) if circuit is not None else _NO_CIRCUIT
+            )
         except FAILURES as error:
             return f"its circuit cannot be solved: {failure_words(error)}"
 
@@ -217,7 +227,7 @@ def extremes_of(circuit: DoorCircuit, groups: Sequence[Sequence[Entry]]) -> Extr
     for alike in groups:
         builds = [e.wiring.build for e in alike if isinstance(e.wiring.build, CircuitBuild)]
         if not builds:
-            return alone(circuit)
+            return single_circuit(circuit)
         needs, choices = [b.need for b in builds], [b.choice for b in builds]
         for cable in netlist.cables:
             lengths[cable.ref] += lengths_m(needs, choices, cable_key(netlist, cable)).tolist()

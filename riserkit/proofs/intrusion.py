@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, IntArray
 from riserkit.circuits.faults import FaultKind
-from riserkit.proofs.behaviour import NO, Behaviour, sensor_powered
+from riserkit.proofs.behaviour import NO, YES, Behaviour, sensor_powered
 from riserkit.proofs.judge import at
 from riserkit.proofs.values import (
     FAULT_LEAVES_UNLOCKED,
@@ -20,8 +22,13 @@ from riserkit.wiring.roles import ElementRole, StateRole
 _TAKES_POWER = frozenset({FaultKind.CONDUCTOR_OPEN, FaultKind.CONTACT_OPEN, FaultKind.SUPPLY_DEAD})
 
 
-def hold_open(b: Behaviour) -> tuple[Property, Property]:
-    """Single faults that leave the door unlocked: all but those that a fail-safe lock is meant to have, and the unseen."""
+def unlocking_faults(b: Behaviour) -> tuple[Property, Property]:
+    """Single faults that leave the door unlocked unreported, and those of them that no input shows.
+
+    Left out of the first are those that a fail-safe lock is meant to have, and those that the door input reports: it reads
+    open while the controller commands the lock and the door is closed, as the lock's own contact in series with the door
+    contact makes it.
+    """
     words = unlocked_at_rest(b)
     rest = b.at_rest()
     if words:
@@ -31,24 +38,34 @@ def hold_open(b: Behaviour) -> tuple[Property, Property]:
             Property(UNDETECTED_FAULT, Outcome.NOT_EVALUATED, words),
         )
     asked = ~b.consistent[:, rest]
-    released = _told(b, rest)
+    released = _released_state(b, rest)
     opened = np.where(asked, b.opened[:, released], b.opened[:, rest])
     kinds = [faults[0].kind if faults else None for faults in b.faults]
     stuck = np.array([kind is FaultKind.CONTACT_WELDED for kind in kinds])
     meant = asked & (_sensor_lost(b, rest) | np.array([kind in _TAKES_POWER for kind in kinds]))
     if b.fail_safe:
         meant |= ~asked & ~stuck
+    door = b.reading(ElementRole.DOOR_INPUT)[:, rest]
+    reported = ~asked & b.alive[:, rest] & (door[0] == YES) & (door == NO)
+    left = opened & ~meant & ~reported
     unseen = b.alive[:, rest].copy()
     for role in (ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
         reading = b.reading(role)[:, rest]
         unseen &= reading == reading[0]
     columns = np.where(asked, released, rest)
     return (
-        _counted(b, FAULT_LEAVES_UNLOCKED, opened & ~meant, columns, "leave the door unlocked"),
+        replace(
+            _counted(b, FAULT_LEAVES_UNLOCKED, left, columns, _leaves(opened & ~meant & reported)),
+            requests=int((left & asked).sum()),
+        ),
         _counted(
             b, UNDETECTED_FAULT, opened & unseen, columns, "leave the door unlocked while both inputs read normal"
         ),
     )
+
+
+def _leaves(reported: BoolArray) -> str:
+    return "leave the door unlocked" + (" and unreported at the door input" if reported.any() else "")
 
 
 def unlocked_at_rest(b: Behaviour) -> str:
@@ -68,7 +85,7 @@ def _sensor_lost(b: Behaviour, rest: int) -> BoolArray:
     return lost
 
 
-def _told(b: Behaviour, rest: int) -> int:
+def _released_state(b: Behaviour, rest: int) -> int:
     """The quiet state in which the controller releases."""
     return b.states.index({**b.states[rest], **dict.fromkeys(b.names(StateRole.COMMAND), b.release_value)})
 
@@ -81,8 +98,8 @@ def _counted(b: Behaviour, name: str, found: BoolArray, columns: IntArray, what:
     first = int(np.flatnonzero(found)[0])
     example = at(b, first, int(columns[first]), released=False)
     words = f"{len(faults)} of {total} single faults {what}."
-    told = tuple(plain_words(b.circuit.netlist, (fault,)) for fault in faults)
-    return Property(name, Outcome.FAIL, words, total, len(faults), example, faults, faults_told=told)
+    phrases = tuple(plain_words(b.circuit.netlist, (fault,)) for fault in faults)
+    return Property(name, Outcome.FAIL, words, total, len(faults), example, faults, fault_phrases=phrases)
 
 
 def _singular(what: str) -> str:

@@ -1,4 +1,4 @@
-"""Judges one property over the cases that it speaks of, and picks the plainest case against it."""
+"""Judges one property over the cases that it speaks of, and picks the simplest case against it."""
 
 from __future__ import annotations
 
@@ -40,11 +40,11 @@ def judged(behaviour: Behaviour, claim: Claim) -> Property:
         return Property(claim.name, Outcome.NOT_EVALUATED, "No state of the circuit tests it.")
     if not failing:
         return Property(claim.name, Outcome.PASS, claim.passes, cases)
-    example = plainest(behaviour, against, np.broadcast_to(claim.released, against.shape))
+    example = simplest(behaviour, against, np.broadcast_to(claim.released, against.shape))
     return Property(claim.name, Outcome.FAIL, claim.fails, cases, failing, example)
 
 
-def plainest(behaviour: Behaviour, against: BoolArray, released: BoolArray) -> Counterexample:
+def simplest(behaviour: Behaviour, against: BoolArray, released: BoolArray) -> Counterexample:
     """The case with no fault if there is one, else an electrical one with the fewest states on."""
     rows, columns = np.nonzero(against)
     command = behaviour.circuit.command

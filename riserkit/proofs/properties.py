@@ -52,7 +52,7 @@ def lock_follows_controller(b: Behaviour) -> Property:
     domain &= b.wants_release | ~b.on(StateRole.MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(
-        b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock follows the controller.",
+        b, Claim(LOCK_FOLLOWS_CONTROLLER, domain, holds, "The lock follows the controller, checked without faults.",
                  "The lock does not follow the controller.", b.wants_release),
     )  # fmt: skip
 
@@ -101,7 +101,10 @@ def release_on_sensor_loss(b: Behaviour, obeys: Property) -> Property:
     lost = ~b.on(StateRole.MOTION) & (powered == NO) & (sound | b.powers_on)
     signal = b.on(StateRole.MOTION) & b.powers_on & (sound | _rows(b, only=_signal_faults(b)))
     domain = (lost | signal) & b.consistent & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
-    passes = "The door unlocks for whoever approaches, and when the sensor loses its supply or its signal."
+    passes = (
+        "The door unlocks for whoever approaches, and when the sensor loses its supply or its signal; a contact of the sensor"
+        " that sticks the other way is not judged."
+    )
     fails = "The lock stays powered when the REX sensor loses its supply or its signal."
     return judged(b, Claim(RELEASE_ON_SENSOR_LOSS, domain, b.released, passes, fails))
 
@@ -115,10 +118,14 @@ def release_on_power_loss(b: Behaviour) -> Property:
         )
     wires = tuple(k for k, faults in enumerate(b.faults) if not faults or faults[0].kind in _WIRES)
     domain = _rows(b, only=wires) & lost
+    passes = (
+        "Loss of lock power releases the door, with any one conductor open, shorted or earthed; stuck contacts and dead"
+        " supplies besides are not judged."
+    )
     fails = "The lock is not released when its power is lost."
     if not b.fail_safe:
         fails = "The lock is fail-secure: without power it stays locked."
-    return judged(b, Claim(RELEASE_ON_POWER_LOSS, domain, b.released, "Loss of lock power releases the door.", fails))
+    return judged(b, Claim(RELEASE_ON_POWER_LOSS, domain, b.released, passes, fails))
 
 
 def release_on_fire_alarm(b: Behaviour) -> Property:
@@ -140,7 +147,7 @@ def stays_locked(b: Behaviour) -> Property:
         return _not_applicable(FAIL_SECURE_ON_POWER_LOSS, "The lock is fail-safe: without power it is released.")
     calm = ~b.powers_on & ~b.wants_release & ~b.on(StateRole.RELEASE_PRESSED) & ~b.on(StateRole.FIRE_ALARM)
     domain = _rows(b, sound=True) & calm & b.consistent
-    passes = "The door stays locked when any or all power is lost."
+    passes = "The door stays locked when any or all power is lost, checked without faults besides."
     return judged(
         b,
         Claim(

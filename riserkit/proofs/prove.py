@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from riserkit.proofs.attack import tamper
-from riserkit.proofs.behaviour import ROOM_C, Extremes, demand_roles, observe
-from riserkit.proofs.intrusion import hold_open
+from riserkit.proofs.behaviour import ROOM_C, Extremes, require_roles, solve_door
+from riserkit.proofs.intrusion import unlocking_faults
 from riserkit.proofs.properties import properties_of
 from riserkit.proofs.table import truth_table
 from riserkit.proofs.values import TopologyProof
@@ -24,8 +24,8 @@ def prove(
     Raises:
         CircuitError: the netlist is ill-posed, has too many outside states to spell out, or one without a role.
     """
-    demand_roles(extremes.circuit.netlist)
-    seen = observe(extremes, fail_safe, temperatures_c)
+    require_roles(extremes.circuit.netlist)
+    seen = solve_door(extremes, fail_safe, temperatures_c)
     moved, asked, tamper_cases = tamper(seen)
     return TopologyProof(
         fail_safe=fail_safe,
@@ -36,7 +36,7 @@ def prove(
         corners=2,
         cases=seen.count,
         tamper_cases=tamper_cases,
-        properties=(*properties_of(seen), moved, asked, *hold_open(seen)),
+        properties=(*properties_of(seen), moved, asked, *unlocking_faults(seen)),
         table=truth_table(seen),
         doors=doors,
     )

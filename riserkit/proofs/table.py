@@ -27,7 +27,7 @@ class _Question:
 
 
 def truth_table(behaviour: Behaviour) -> tuple[TruthRow, ...]:
-    """States against lock, for cases in which the controller does as it sees. Rows from the plainest answer down."""
+    """States against lock, for cases in which the controller does as it sees. Rows from the simplest answer down."""
     possible = behaviour.consistent[0]
     return tuple(_rows(behaviour, list(_questions(behaviour)), possible, ()))
 

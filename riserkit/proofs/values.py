@@ -78,10 +78,11 @@ class Property:
         words: why, in one sentence.
         cases: how many solved cases were judged.
         failing: in how many of them it does not hold.
-        counterexample: the plainest of those; of a way of release that is lacking, the lock at rest, fed past it.
+        counterexample: the simplest of those; of a way of release that is lacking, the lock at rest, fed past it.
         faults: for a property that counts faults, those that break it.
-        faults_told: the same in words, without colours and cables.
+        fault_phrases: the same in words, without colours and cables.
         cure: what would mend it, where that follows from the circuit.
+        requests: how many of the faults reach the controller as a request to exit, upon which it releases.
     """
 
     name: str
@@ -92,7 +93,13 @@ class Property:
     counterexample: Counterexample | None = None
     faults: tuple[Fault, ...] = ()
     cure: str = ""
-    faults_told: tuple[str, ...] = ()
+    fault_phrases: tuple[str, ...] = ()
+    requests: int = 0
+
+    @property
+    def requests_only(self) -> bool:
+        """Every fault that breaks it is a request that stands, which a controller can be set to report."""
+        return 0 < self.requests == len(self.faults)
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,8 @@ _CONTACTS: Final[Mapping[str, str]] = MappingProxyType(
         ElementRole.AUXILIARY_CONTACT: "{kind} {ref}",
         ElementRole.FIRE_CONTACT: "{kind} {ref}",
         ElementRole.DOOR_CONTACT: "{kind} {ref}",
+        ElementRole.LATCH_CONTACT: "latch contact of {kind} {ref}",
+        ElementRole.BOND_CONTACT: "bond contact of {kind} {ref}",
         ElementRole.MAINS_FEED: "mains feed of {kind} {ref}",
         ElementRole.BATTERY_FEED: "battery feed of {kind} {ref}",
         ElementRole.SUPPLY_OUTPUT: "{kind} {ref}",

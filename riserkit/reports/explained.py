@@ -13,7 +13,7 @@ from riserkit.model.site import Site
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import plugin_arrangements
 from riserkit.plugin.read import read_site
-from riserkit.proofs.telling import proof_words
+from riserkit.proofs.sentences import proof_words
 from riserkit.wiring.values import DoorWiring
 
 

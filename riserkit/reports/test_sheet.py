@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Sequence
 from typing import Final
 
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.reports.table import Cell, ReportTable
@@ -124,7 +125,11 @@ def _hidden(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...
     told: dict[int, str] = {}
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
-        told.update(dict.fromkeys(places, _told_once(circuits[longest], at)))
+        try:
+            words = _told_once(circuits[longest], at)
+        except FAILURES as error:
+            words = f"What these readings leave open is not computed: {failure_words(error)}. Check every wire by eye."
+        told.update(dict.fromkeys(places, words))
     return tuple(told[place] for place in range(len(circuits)))
 
 

@@ -33,6 +33,7 @@ _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
 _STOPS_ANY: Final[Mapping[str, tuple[str, ...]]] = {
     "contact_a": ("contact-rating",),
     "contact_v": ("contact-rating",),
+    "contact_when_secured": ("fault-leaves-unlocked", "lock-contact", "undetected-fault"),
     "rated_a": ("suppressor-rating",),
     "hold_s": ("release-by-hand",),
     "tolerance_high": ("device-voltage",),

@@ -14,7 +14,7 @@ from riserkit.proofs.values import REX_EXPOSED, TAMPER, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.confirming import who_confirmed
 from riserkit.rules._shared.proving import asked, through_input, unproven
-from riserkit.rules._shared.together import Shared, deciding, told_together
+from riserkit.rules._shared.together import Shared, deciding, grouped_findings
 from riserkit.standards.egress_conditions import CONDITIONS
 
 _WIRES: Final = "lock wires"
@@ -59,9 +59,9 @@ class Tamper:
             proof = asked(door, TAMPER)
             if isinstance(proof, Unproven):
                 yield unproven(self, door, proof)
-        for finding in told_together(self, design, _THROUGH_WIRES):
+        for finding in grouped_findings(self, design, _THROUGH_WIRES):
             yield _wires_only(finding, design)
-        yield from told_together(
+        yield from grouped_findings(
             self, design, _THROUGH_INPUT, leave_out=lambda door: _stopped(design, door) is not None
         )
         for door in design.doors:

@@ -9,10 +9,11 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.proofs.values import UNDETECTED_FAULT, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE
-from riserkit.rules._shared.together import Shared, deciding, span, told_together
+from riserkit.rules._shared.together import Shared, deciding, grouped_findings, span
 
 _WAY_OUT: Final = (
-    "Monitor the lock: wire a latch or bond contact to an input; otherwise try the door by hand at every inspection."
+    "Use a lock with a bond contact or a latch contact on its keeper, closed while it holds: it goes on the door input in"
+    " series with the door contact. Otherwise try the door by hand at every inspection."
 )
 
 
@@ -39,7 +40,7 @@ class UndetectedFault:
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening whose circuit is proven, doors alike told once; of the others `lock-follows-controller` speaks."""
-        yield from told_together(self, design, _SHARED)
+        yield from grouped_findings(self, design, _SHARED)
 
 
 def _words(properties: Sequence[Property]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import ElementKind, Landing, Netlist
-from riserkit.model.parts import Contact, FireRelay, PartBase, Relay, ReleaseButton, RexSensor
+from riserkit.model.parts import Contact, FireRelay, Lock, PartBase, Relay, ReleaseButton, RexSensor
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import ElementRole
 
@@ -18,6 +18,7 @@ _KINDS: Final[Mapping[type[PartBase], tuple[str, str]]] = {
     RexSensor: ("REX sensor", "sensor-contact"),
     FireRelay: ("fire alarm relay", "fire-contact"),
     Contact: ("door contact", "door-contact"),
+    Lock: ("lock's own contact", "lock-contact"),
 }
 _IN_FEED: Final = frozenset(
     {
@@ -25,7 +26,8 @@ _IN_FEED: Final = frozenset(
         ElementRole.FIRE_CONTACT,
     }
 )  # fmt: skip
-_ON_INPUT: Final = frozenset({ElementRole.RELEASE_SIGNAL, ElementRole.SENSOR_CONTACT, ElementRole.DOOR_CONTACT})
+_OF_LOCK: Final = frozenset({ElementRole.LATCH_CONTACT, ElementRole.BOND_CONTACT})
+_ON_INPUT: Final = _OF_LOCK | {ElementRole.RELEASE_SIGNAL, ElementRole.SENSOR_CONTACT, ElementRole.DOOR_CONTACT}
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +74,12 @@ def _contacts(circuit: DoorCircuit, parts: Mapping[str, PartBase]) -> Iterator[R
     lock_v, input_v = source_high_v(netlist, circuit.lock_source), _input_high_v(netlist)
     for component in netlist.components:
         part = parts.get(component.part)
-        if not isinstance(part, Relay | ReleaseButton | RexSensor | FireRelay | Contact):
+        if not isinstance(part, Relay | ReleaseButton | RexSensor | FireRelay | Contact | Lock):
             continue
         what, test = _KINDS[type(part)]
         for element in component.elements:
-            ends = element.a, element.b
+            # Behind an inner contact that opens with the door, the own contact of a lock is still its terminals 1 and 2.
+            ends = ("1", "2") if element.role in _OF_LOCK and element.b == "2" else (element.a, element.b)
             if element.role in _IN_FEED | _ON_INPUT and all(_landed(netlist, component.ref, end) for end in ends):
                 feeds = element.role in _IN_FEED
                 yield RatedContact(

@@ -22,6 +22,7 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
         "lock": "controller",
         "leaf": "hinges",
         "contact": "controller",
+        "lock_contact": "controller",
         "rex": "controller",
         "reader": "controller",
         "relay": "controller",
@@ -50,6 +51,7 @@ def device_heights_m(opening: Opening, *, lock_at_head: bool, rex: RexSensor | N
         lock_at_head: the lock is at the frame's head, as an electromagnetic lock is.
         rex: its REX sensor or exit switch.
     """
+    lock_place = "electromagnetic-lock" if lock_at_head else "strike"
     stated = {
         "controller": (opening.reader_height_m, "controller"),
         "reader": (opening.reader_height_m, "reader"),
@@ -58,7 +60,8 @@ def device_heights_m(opening: Opening, *, lock_at_head: bool, rex: RexSensor | N
         "rex_feed": (opening.rex_height_m, rex_place(rex)),
         "contact": (None, "door-contact"),
         "hinges": (None, "power-transfer"),
-        "lock": (None, "electromagnetic-lock" if lock_at_head else "strike"),
+        "lock": (None, lock_place),
+        "lock_contact": (None, lock_place),
     }
     heights = {
         device: DEVICE_PLACES[kind].height_m(opening.height_m) if own_m is None else own_m

@@ -21,6 +21,7 @@ from riserkit.model.parts import (
     Splitter,
     Suppressor,
 )
+from riserkit.standards.locks import LOCKS_IN_LEAF
 from riserkit.wiring.devices import lock_range_v
 
 
@@ -99,6 +100,17 @@ class DoorNeed:
         rex, opening = self.rex, self.opening
         wanted = opening.egress is EgressRole.SENSOR_RELEASE and self.fail_safe and opening.second_input == "rex"
         return wanted and rex is not None and rex.breaks_on_loss
+
+    @property
+    def lands_lock_contact(self) -> bool:
+        """The lock's own contact stands on the door input, in series with the door contacts where there are any.
+
+        Only one that is closed while the lock holds can stand so: a broken wire then reads as an open door. To a lock in the
+        leaf the hinge transfer brings power alone.
+        """
+        lock = self.lock
+        closed = lock is not None and bool(lock.own_contact) and lock.contact_when_secured == "closed"
+        return closed and lock is not None and lock.kind not in LOCKS_IN_LEAF
 
     def sensor_takes(self, source_v: float | None) -> bool:
         """Whether the REX sensor in the lock's feed may be fed from what feeds the lock."""

@@ -133,6 +133,7 @@ class NeedReader:
         return {
             "lock": opening.lock_cable or info.lock_cable,
             "contact": opening.contact_cable or info.contact_cable,
+            "lock_contact": opening.contact_cable or info.contact_cable,
             "rex": opening.rex_cable or info.rex_cable,
             "reader": info.reader_cable,
             "relay": info.relay_cable,

@@ -47,6 +47,8 @@ class ElementRole(StrEnum):
     DOOR_INPUT = "door input"
     REQUEST_INPUT = "request input"
     DOOR_CONTACT = "door contact"
+    LATCH_CONTACT = "latch contact"
+    BOND_CONTACT = "bond contact"
     SENSOR_LOAD = "sensor load"
     SENSOR_RELAY = "sensor relay"
     SENSOR_DETECTOR = "sensor detector"

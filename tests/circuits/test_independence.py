@@ -104,7 +104,9 @@ def test_parts_solved_alone_say_what_every_combination_says(monkeypatch, tied):
     faults = ((), *((f,) for f in (*single_faults(netlist), ring)), (ring, single_faults(netlist)[0]))
     solved = []
     real = studies.solve_parts
-    monkeypatch.setattr(studies, "solve_parts", lambda circuit, cases: solved.append(cases.count) or real(circuit, cases))
+    monkeypatch.setattr(
+        studies, "solve_parts", lambda circuit, cases: solved.append(cases.count) or real(circuit, cases)
+    )
     apart, whole = _every_combination(monkeypatch, netlist, faults)
     assert apart.unsettled.any()
     assert sum(solved[:-1]) < solved[-1] or tied

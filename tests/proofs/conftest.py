@@ -17,7 +17,7 @@ from riserkit.circuits.netlist import (
     OutsideState,
     Terminal,
 )
-from riserkit.proofs.behaviour import alone
+from riserkit.proofs.behaviour import single_circuit
 from riserkit.proofs.prove import prove
 from riserkit.proofs.values import Outcome, TopologyProof
 from riserkit.wiring.arrangement import DoorCircuit
@@ -168,7 +168,7 @@ class Lab:
 
     @staticmethod
     def prove(wired: DoorCircuit, fail_safe: bool = True) -> TopologyProof:
-        return prove(alone(wired), fail_safe)
+        return prove(single_circuit(wired), fail_safe)
 
     @staticmethod
     def exposed(wired: DoorCircuit, *refs: str) -> DoorCircuit:

@@ -78,7 +78,7 @@ def test_a_fault_that_stops_the_controller_is_no_silent_one(site_of):
     """The splitter feeds lock and controller; dead, the door is unlocked and the controller is missed at once."""
     opening = {**MAGNET, "rex": "rex-button"}
     made = site_of({**opening, "arrangement": "splitter-magnet"}, {**opening, "arrangement": "relay-external-supply"})
-    fed_alike, fed_apart = (door.proof.about("undetected-fault").faults_told for door in made.doors)
+    fed_alike, fed_apart = (door.proof.about("undetected-fault").fault_phrases for door in made.doors)
     assert "splitter T1 dead" not in fed_alike
     assert "lock supply G1 dead" in fed_apart
 

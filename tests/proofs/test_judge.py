@@ -1,18 +1,18 @@
-"""Judging a property over its cases: nothing to judge is no pass, and the plainest case comes first."""
+"""Judging a property over its cases: nothing to judge is no pass, and the simplest case comes first."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
 
-from riserkit.proofs.behaviour import ROOM_C, alone, observe
+from riserkit.proofs.behaviour import ROOM_C, single_circuit, solve_door
 from riserkit.proofs.judge import Claim, judged
 from riserkit.proofs.values import Outcome
 
 
 @pytest.fixture(scope="module")
 def seen(lab):
-    return observe(alone(lab.circuit()), True, ROOM_C)
+    return solve_door(single_circuit(lab.circuit()), True, ROOM_C)
 
 
 def claim(seen, domain, holds):
@@ -39,7 +39,7 @@ def test_one_case_against_it_is_enough_and_is_the_one_told(seen):
     assert found.counterexample.faults == seen.faults[5]
 
 
-def test_the_plainest_case_has_nothing_at_fault_and_few_states_on(seen):
+def test_the_simplest_case_has_nothing_at_fault_and_few_states_on(seen):
     found = judged(seen, claim(seen, True, False))
     assert found.failing == seen.locked.size
     assert found.counterexample.faults == ()

@@ -14,7 +14,7 @@ import pytest
 
 from riserkit.circuits.faults import FaultKind
 from riserkit.circuits.netlist import Element, ElementKind
-from riserkit.proofs.behaviour import ROOM_C, alone, landed_on, observe
+from riserkit.proofs.behaviour import ROOM_C, landed_on, single_circuit, solve_door
 from riserkit.proofs.values import Outcome
 
 LEAK_OHM = 450.0
@@ -30,7 +30,7 @@ def leaking(lab, at, drop_out_v):
 
 def highest_v(wired, state, own=()):
     """Highest voltage at the lock in a state over every fault and every other state, some devices' own faults left out."""
-    seen = observe(alone(wired), True, ROOM_C)
+    seen = solve_door(single_circuit(wired), True, ROOM_C)
     bridging = [
         k for k, faults in enumerate(seen.faults)
         if faults and any(
@@ -74,7 +74,7 @@ def test_power_that_comes_back_in_counts_from_the_drop_out_voltage_on(lab):
         return lab.circuit(wires, other, M1=magnet)
 
     wires_only = {FaultKind.CONDUCTOR_OPEN, FaultKind.CONDUCTORS_SHORTED, FaultKind.CONDUCTOR_EARTHED}
-    seen = observe(alone(fed(0.1)), True, ROOM_C)
+    seen = solve_door(single_circuit(fed(0.1)), True, ROOM_C)
     rows = [k for k, faults in enumerate(seen.faults) if not faults or faults[0].kind in wires_only]
     columns = [k for k, one in enumerate(seen.states) if one["G1.mains_lost"]]
     volts = [abs(s.coil_v[np.ix_(rows, columns)][:, :, s.coil_index("M1.coil")]).max() for s in (seen.low, seen.high)]

@@ -19,7 +19,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.study import EITHER, POWERED, RELEASED
-from riserkit.proofs.behaviour import ROOM_C, alone, observe
+from riserkit.proofs.behaviour import ROOM_C, single_circuit, solve_door
 
 MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", "fire_alarm_release": True}
 
@@ -29,7 +29,7 @@ MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motio
 def test_a_hundred_random_cases_have_the_lock_as_ngspice_has_it(site_of, arrangement, tmp_path):
     """Fifty cases of each of two shipped circuits: volts at the lock, and so how it stands, by another solver."""
     wired = site_of({**MAGNET, "arrangement": arrangement}).door["101"].wiring.circuit
-    seen = observe(alone(wired), True, ROOM_C)
+    seen = solve_door(single_circuit(wired), True, ROOM_C)
     rng = random.Random(11)
     topology, effects = effects_of(circuit_of(wired.netlist).topology, single_faults(wired.netlist))
     circuit = Circuit(topology, circuit_of(wired.netlist).params)
@@ -71,7 +71,7 @@ def test_contacts_alone_agree_with_reachability_in_a_graph(lab, seed):
     supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 12.0))
     wires = (("W1", "G1.S+", "Z1.p"), ("W2", "Z1.q", "M1.+"), ("W3", "M1.-", "G1.S-"))
     wired = lab.circuit(wires, board, G1=supply, M1=strike)
-    seen = observe(alone(wired), False, ROOM_C)
+    seen = solve_door(single_circuit(wired), False, ROOM_C)
     assert seen.states == all_states(outside_names(wired.netlist))
     judged = 0
     for (row, faults), (column, state) in product(enumerate(seen.faults), enumerate(seen.states)):

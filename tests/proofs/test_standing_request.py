@@ -9,7 +9,7 @@ import pytest
 
 from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.study import RELEASED, study
-from riserkit.proofs.behaviour import NO, ROOM_C, UNSURE, YES, alone, observe
+from riserkit.proofs.behaviour import NO, ROOM_C, UNSURE, YES, single_circuit, solve_door
 from riserkit.proofs.history import pulled_in_before
 from riserkit.proofs.values import Outcome
 
@@ -51,7 +51,7 @@ def test_no_corner_begins_with_a_relay_powered_that_can_never_have_pulled_in(lab
     sound = lab.parts()["B2"]
     relay = lab.coil("relay", "_held", "-", 480.0, pull_in_v, 2.4)
     elements = tuple(replace(relay, role=e.role) if e.name == "relay" else e for e in sound.elements)
-    seen = observe(alone(lab.circuit(B2=replace(sound, elements=elements))), True, ROOM_C)
+    seen = solve_door(single_circuit(lab.circuit(B2=replace(sound, elements=elements))), True, ROOM_C)
     assert seen.request[0, seen.at_rest()] == at_rest
 
 
@@ -61,7 +61,7 @@ def test_only_what_pulls_in_from_rest_can_have_been_powered_before(lab):
     relay = lab.coil("relay", "_held", "-", 480.0, 14.0, 2.4)
     elements = tuple(replace(relay, role=e.role) if e.name == "relay" else e for e in sound.elements)
     netlist = lab.circuit(B2=replace(sound, elements=elements)).netlist
-    seen = observe(alone(lab.circuit()), True, ROOM_C)
+    seen = solve_door(single_circuit(lab.circuit()), True, ROOM_C)
     quiet = [seen.states[seen.at_rest()]]
     held = study(netlist, quiet, ((),), (), (SourceLevel.HIGH, 20.0), energised=True)
     assert held.coil_states("B2.relay")[0, 0] != RELEASED

@@ -24,7 +24,7 @@ from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id, failur
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
-from riserkit.proofs.telling import lock_words
+from riserkit.proofs.sentences import lock_words
 from riserkit.proofs.values import Counterexample, Property
 
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 98.0, 88.0)
@@ -114,7 +114,7 @@ def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
     said = f"{example.words[:1].upper()}{example.words[1:]}."
     volts = lock_words(example)
     way = f"The lock's current runs {example.current}." if example.current else ""
-    size = f"{one.failing} of {one.cases} cases fail; this is the plainest." if one.cases else ""
+    size = f"{one.failing} of {one.cases} cases fail; this is the simplest." if one.cases else ""
     if from_outside(one):
         size = f"{one.cases} acts from the unsecured side were solved; none shorter than this moves the lock."
     cure = f"Remedy: {one.cure}" if one.cure else f"Ways out stand among the findings on sheet {door_sheet_id(mark)}."

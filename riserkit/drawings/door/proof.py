@@ -6,7 +6,7 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.tables import TableText
 from riserkit.drawings.setting.table import TableColumn
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.telling import CAUTION, proof_line
+from riserkit.proofs.sentences import CAUTION, proof_line
 
 
 def proof_paragraphs(door: DoorDesign) -> tuple[str, ...]:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.detail import (
     door_contents,
@@ -15,10 +17,14 @@ from riserkit.drawings.door.detail import (
     draw_page,
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
-from riserkit.drawings.door.sheet import Composed
+from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id
+from riserkit.errors import visible
 from riserkit.findings import Finding
+
+_log = logging.getLogger("riserkit.drawings")
 
 
 @dataclass(frozen=True)
@@ -51,7 +57,44 @@ def plan_door_sheets(
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
     asked, sheet_id, title = options or SheetOptions(), door_sheet_id(door.mark), door_title(door)
-    plain = (DoorSheet(sheet_id, title, partial(draw_door_detail, design, door, findings, asked)),)
+    plain = (DoorSheet(sheet_id, title, partial(_drawn, design, door, findings, asked)),)
+    try:
+        return _laid_out(design, door, findings, asked, plain)
+    except DrawingError:
+        raise
+    except FAILURES as error:
+        return (DoorSheet(sheet_id, title, partial(_not_drawn, design, door, asked, error)),)
+
+
+def _drawn(design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions) -> Canvas:
+    """The sheet of one opening; where it cannot be drawn, a sheet that says so, and the set goes on."""
+    try:
+        return draw_door_detail(design, door, findings, options)
+    except DrawingError:
+        raise
+    except FAILURES as error:
+        return _not_drawn(design, door, options, error)
+
+
+def _not_drawn(design: Design, door: DoorDesign, options: SheetOptions, error: Exception) -> Canvas:
+    """In place of a sheet that cannot be drawn: its frame, and that nothing may be built from it."""
+    _log.warning("sheet of opening %s is not drawn: %s", door.mark, failure_words(error))
+    banner = (
+        "HOLD - NOT DRAWN",
+        f"Internal error: {visible(failure_words(error))}. Report it with the site that caused it.",
+    )
+    contents = Contents(None, None, (), design.site.info.unit_system, banner, ())
+    return draw_page(design, door, compose(door_frames(design.site, door), contents), options)
+
+
+def _laid_out(
+    design: Design,
+    door: DoorDesign,
+    findings: Sequence[Finding],
+    asked: SheetOptions,
+    plain: tuple[DoorSheet, ...],
+) -> tuple[DoorSheet, ...]:
+    sheet_id = plain[0].sheet_id
     if surely_fits(door.wiring.netlist, _letters(door, findings)):
         return plain
     frames, contents = door_frames(design.site, door), door_contents(design, door, findings)

@@ -47,9 +47,10 @@ def settings_at(door: DoorDesign) -> Iterator[Condition]:
     if through_input(door):
         yield Condition.REQUESTS_STOP_OFF_WALL
     proof = asked(door, FAULT_LEAVES_UNLOCKED)
-    held = isinstance(proof, DoorProof) and proof.about(FAULT_LEAVES_UNLOCKED).outcome is Outcome.FAIL
-    if held and door.opening.lock_wiring_secured:
-        yield Condition.STANDING_REQUEST_REPORTED
+    if isinstance(proof, DoorProof):
+        one = proof.about(FAULT_LEAVES_UNLOCKED)
+        if one.requests_only or (one.outcome is Outcome.FAIL and door.opening.lock_wiring_secured):
+            yield Condition.STANDING_REQUEST_REPORTED
 
 
 def who_confirmed(given: Confirmation) -> str:

@@ -9,10 +9,10 @@ from typing import Final
 
 from riserkit.acceptances import accept
 from riserkit.circuits.errors import FAILURES, failure_words
-from riserkit.design import Design
+from riserkit.design import Design, DoorDesign
 from riserkit.errors import visible
 from riserkit.findings import Finding, Severity, by_harm
-from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
+from riserkit.rules._shared.base import Rule, Subject, harm_of, not_evaluated
 from riserkit.rules._shared.page import RuleError, read_page
 from riserkit.rules._shared.served import Served
 from riserkit.rules._shared.shipped import SHIPPED_RULES
@@ -72,21 +72,59 @@ def every_rule(extra_rules: Iterable[Rule] = ()) -> tuple[Rule, ...]:
 def _evaluated(rule: Rule, design: Design) -> Iterator[Finding]:
     """The rule's findings with its harm, where they state none of their own.
 
-    A rule that breaks off keeps what it found until then. The rest is not evaluated, an error, and the other rules go on.
+    One that breaks off at some openings is evaluated for the others without them, and is not evaluated at these, an error.
+    What it found until then of anything else is kept; of the rest nothing is known, which is an error of the site.
     """
+    found: list[Finding] = []
     try:
-        for finding in rule.evaluate(design):
-            yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
+        found.extend(rule.evaluate(design))
     except FAILURES as error:
         _log.debug("rule %s broke off", rule.name, exc_info=True)
-        yield _broke_off(rule, design, error)
+        found = [*_without_openings_that_fail(rule, design, found, error)]
+    for finding in found:
+        yield finding if finding.harm is not None else replace(finding, harm=rule.harm)
 
 
-def _broke_off(rule: Rule, design: Design, error: Exception) -> Finding:
+def _without_openings_that_fail(
+    rule: Rule, design: Design, before: Sequence[Finding], error: Exception
+) -> Iterator[Finding]:
+    """Findings of the openings at which the rule does not break off, and an error at each of the others.
+
+    Totals over openings would leave some out, so that they are taken from what was found before alone.
+    """
+    failing = {door.mark: why for door in design.doors if (why := _error_at(rule, design, (door,))) is not None}
+    others = tuple(door for door in design.doors if door.mark not in failing)
+    again = () if not failing else _found(rule, replace(design, doors=others))
+    if not failing or isinstance(again, Exception):
+        yield from before
+        yield _broke_off(rule, ("site", design.site.info.name), error)
+        return
+    of_openings = [f for f in again if f.subject_kind == "opening" or f.concerns]
+    totals = [f for f in before if f.subject_kind != "opening" and not f.concerns]
+    yield from (*totals, *of_openings)
+    for mark, why in failing.items():
+        yield _broke_off(rule, ("opening", mark), why)
+    if len(of_openings) < len(again) or totals:
+        yield _broke_off(rule, ("site", design.site.info.name), error)
+
+
+def _found(rule: Rule, design: Design) -> tuple[Finding, ...] | Exception:
+    try:
+        return tuple(rule.evaluate(design))
+    except FAILURES as error:
+        return error
+
+
+def _error_at(rule: Rule, design: Design, doors: tuple[DoorDesign, ...]) -> Exception | None:
+    """What the rule breaks off with where the design has these openings only."""
+    found = _found(rule, replace(design, doors=doors))
+    return found if isinstance(found, Exception) else None
+
+
+def _broke_off(rule: Rule, subject: Subject, error: Exception) -> Finding:
     message = f"Not evaluated: internal error in rule {rule.name}: {visible(failure_words(error))}."
-    remedy = (
-        "Check by hand what this rule checks, and report the message with the site that caused it; findings of the rule on"
-        " other subjects may be missing."
-    )
-    found = not_evaluated(rule, ("site", design.site.info.name), message, remedy, about=INTERNAL_ERROR)
+    remedy = "Check by hand what this rule checks, and report the message with the site that caused it."
+    if subject[0] == "site":
+        remedy = f"{remedy[:-1]}; findings of the rule on other subjects may be missing."
+    found = not_evaluated(rule, subject, message, remedy, about=INTERNAL_ERROR)
     return replace(found, severity=Severity.ERROR)

@@ -58,7 +58,7 @@ def unproven(rule: Rule, door: DoorDesign, proof: Unproven) -> Finding:
 def judged(
     rule: Rule, door: DoorDesign, one: Property, remedy: str, *, severity: Severity = Severity.ERROR, source: str = ""
 ) -> Finding:
-    """A finding from one property: its sentence, the plainest case against it, and the cases checked."""
+    """A finding from one property: its sentence, the simplest case against it, and the cases checked."""
     subject = ("opening", door.mark)
     if one.outcome is Outcome.NOT_EVALUATED:
         return not_evaluated(rule, subject, one.words, remedy)

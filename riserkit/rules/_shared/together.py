@@ -43,7 +43,7 @@ class Shared:
     about: str = ""
 
 
-def told_together(
+def grouped_findings(
     rule: Rule,
     design: Design,
     shared: Shared,
@@ -108,7 +108,7 @@ def _most_first(case: tuple[str, list[str]]) -> tuple[int, object]:
 
 
 def deciding(one: Property) -> str:
-    """The plainest case against a property, without colours and cables, so that doors wired alike say the same."""
+    """The simplest case against a property, without colours and cables, so that doors wired alike say the same."""
     return one.counterexample.plain if one.counterexample is not None else one.words
 
 

@@ -8,7 +8,7 @@ Every device, element and outside state carries its role (`wiring/roles.py`); no
 from riserkit.wiring.parts.contacts import auxiliary_contact, door_contact
 from riserkit.wiring.parts.controllers import controller
 from riserkit.wiring.parts.fire_relays import fire_relay
-from riserkit.wiring.parts.locks import lock
+from riserkit.wiring.parts.locks import OwnContact, lock
 from riserkit.wiring.parts.network_ports import network_port
 from riserkit.wiring.parts.power_transfers import power_transfer
 from riserkit.wiring.parts.readers import reader
@@ -20,6 +20,7 @@ from riserkit.wiring.parts.supplies import dc_supply
 from riserkit.wiring.parts.suppressors import suppressor
 
 __all__ = [
+    "OwnContact",
     "auxiliary_contact",
     "controller",
     "dc_supply",

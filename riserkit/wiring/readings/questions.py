@@ -213,6 +213,18 @@ def _door_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
         leaf = name.partition(".")[0]
         which = "door open" if len(leaves) == 1 else f"leaf of {leaf} open, the other closed"
         yield MeterQuestion("door input", which, Measurement(VOLTS, *ends, {**idle, name: True}))
+    if _own_contacts(circuit):
+        released = {**idle, circuit.command: not idle[circuit.command]}
+        state = f"{_commands(circuit, released)}, door kept closed"
+        yield MeterQuestion("door input", state, Measurement(VOLTS, *ends, released))
+
+
+def _own_contacts(circuit: DoorCircuit) -> tuple[str, ...]:
+    """Contacts of locks that open with the lock's release."""
+    netlist = circuit.netlist
+    coils = {circuit.coil(ref) for ref in circuit.locks}
+    names = netlist.elements(ElementRole.LATCH_CONTACT, ElementRole.BOND_CONTACT)
+    return tuple(name for name in names if netlist.element(name).control in coils)
 
 
 def _request_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:

@@ -28,7 +28,7 @@ from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.marks import FaultSign, Marks, current_arrows, fault_marks, label_rect
 from riserkit.drawings.wiring.values import Style
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.telling import CAUTION, proof_line
+from riserkit.proofs.sentences import CAUTION, proof_line
 from riserkit.proofs.values import (
     LOCK_FOLLOWS_CONTROLLER,
     RELEASE_BY_HAND,

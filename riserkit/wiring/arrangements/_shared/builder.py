@@ -16,6 +16,11 @@ LEAD_LENGTH_M = 0.15
 DATA_COLOUR = "4PR"
 
 
+def lock_ref(number: int) -> str:
+    """Designation of lock 1 or 2."""
+    return f"M{number}"
+
+
 def cable_colours(cable_type: CableType) -> tuple[str, ...]:
     """The conductor letters of a cable type: as bought when stated, else what reels usually carry."""
     stated = tuple(cable_type.colours.upper().split())

@@ -7,7 +7,7 @@ from riserkit.model.cabling import CableType
 from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
-from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
+from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
 from riserkit.wiring.need import DeviceCable, DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
@@ -216,7 +216,7 @@ def _one_lock(
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
     accessible = bool(need.opening.lock_accessible)
-    ref = builder.add(parts.lock(need.lock, f"M{number}", accessible=accessible))
+    ref = builder.add(parts.lock(need.lock, lock_ref(number), accessible=accessible, own_contact=_own(need, number)))
     wire = builder.cable("lock", cable, exposed=exposed or accessible)
     if need.lock.kind in LOCKS_IN_LEAF:
         # X1 is the junction box and X2 the splice of the contacts.
@@ -231,6 +231,13 @@ def _one_lock(
     if suppressed and not need.lock.suppressor_fitted:
         land_suppressor(builder, need, ref, f"R{number}")
     return ref
+
+
+def _own(need: DoorNeed, number: int) -> parts.OwnContact | None:
+    """How the own contact of lock 1 or 2 is landed, with the door contact of its leaf before it."""
+    if not need.lands_lock_contact:
+        return None
+    return parts.OwnContact(need.fail_safe, f"{'B1' if number == 1 else 'B4'}.open" if need.contact else "")
 
 
 def land_suppressor(builder: NetlistBuilder, need: DoorNeed, lock_ref: str, ref: str) -> None:

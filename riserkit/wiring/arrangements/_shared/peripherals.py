@@ -5,16 +5,19 @@ from __future__ import annotations
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
-from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
+from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole
+
+_SPLICE = "X2"
 
 
 def has_peripherals(need: DoorNeed) -> bool:
     """Anything at all on the inputs, the auxiliary output or the reader bus?"""
     auxiliary = need.opening.second_input == "auxiliary"
-    return bool(need.contact or need.rex or need.reader_in or need.reader_out or auxiliary)
+    contacts = bool(need.contact) or need.lands_lock_contact
+    return contacts or bool(need.rex or need.reader_in or need.reader_out) or auxiliary
 
 
 def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
@@ -29,6 +32,8 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
         reasons.append(Reason("second-input", False, text))
     if need.contact is not None:
         reasons.append(enough_conductors("door contact", need.cables["contact"].cable_type, 2))
+    if need.lands_lock_contact:
+        reasons.append(enough_conductors("lock's own contact", need.cables["lock_contact"].cable_type, 2))
     readers = [r for r in (need.reader_in, need.reader_out) if r is not None]
     if readers and need.controller is not None:
         bus = need.controller.reader_bus
@@ -49,8 +54,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
     `sensor_fed`: the REX sensor takes its supply where the lock does, not from the controller.
     """
     outside = need.opening.controller_at == "unsecured"
-    if need.contact is not None:
-        _contacts(builder, need, outside)
+    _door_circuit(builder, need, outside)
     if need.opening.second_input == "auxiliary":
         ref = builder.add(parts.auxiliary_contact())
         cable = builder.cable("rex", need.cables["rex"], exposed=outside)
@@ -66,31 +70,31 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
                 builder.wire(cable, f"K1.{ours}", f"{ref}.{theirs}")
 
 
-def _contacts(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
-    if need.contact is None:
-        return
-    first = builder.add(parts.door_contact(need.contact, "B1"))
-    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
-    builder.wire(cable, "K1.DOOR", f"{first}.1")
-    if need.opening.lock_count == 1 and need.opening.leaves == 1:
-        builder.wire(cable, f"{first}.2", "K1.IC")
-        return
-    # Two leaves: the contacts stand in series, so that either leaf opens the circuit.
-    splice = builder.add(
-        Component(
-            "X2",
-            "Splice in controller box",
-            (Terminal("1"),),
-            place="at the controller",
-            role=DeviceRole.SPLICE,
-            inside="K1",
+def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
+    """Door contacts and locks' own contacts in series on the door input: any of them opens it. Each has its own cable."""
+    chain: list[tuple[str, str]] = []
+    two = need.opening.lock_count > 1 or need.opening.leaves > 1
+    if need.contact is not None:
+        refs = ("B1", "B4") if two else ("B1",)
+        chain += [("contact", builder.add(parts.door_contact(need.contact, ref))) for ref in refs]
+    if need.lands_lock_contact:
+        chain += [("lock_contact", lock_ref(number)) for number in range(1, need.opening.lock_count + 1)]
+    if len(chain) > 1:
+        joints = tuple(Terminal(str(k)) for k in range(1, len(chain)))
+        builder.add(
+            Component(
+                _SPLICE,
+                "Splice in controller box",
+                joints,
+                place="at the controller",
+                role=DeviceRole.SPLICE,
+                inside="K1",
+            )
         )
-    )
-    builder.wire(cable, f"{first}.2", f"{splice}.1")
-    second = builder.add(parts.door_contact(need.contact, "B4"))
-    cable = builder.cable("contact", need.cables["contact"], exposed=outside)
-    builder.wire(cable, f"{splice}.1", f"{second}.1")
-    builder.wire(cable, f"{second}.2", "K1.IC")
+    for k, (key, ref) in enumerate(chain):
+        cable = builder.cable(key, need.cables[key], exposed=outside)
+        builder.wire(cable, f"{_SPLICE}.{k}" if k else "K1.DOOR", f"{ref}.1")
+        builder.wire(cable, f"{ref}.2", f"{_SPLICE}.{k + 1}" if k + 1 < len(chain) else "K1.IC")
 
 
 def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: bool) -> None:

@@ -10,6 +10,7 @@ from riserkit.proofs.values import (
     FAULT_LEAVES_UNLOCKED,
     RELEASE_BY_HAND,
     RELEASE_ON_FIRE_ALARM,
+    RELEASE_ON_POWER_LOSS,
     REX_EXPOSED,
     TAMPER,
     UNDETECTED_FAULT,
@@ -26,7 +27,7 @@ CAUTION: Final = (
 _VERDICTS: Final = {
     Outcome.PASS: "passes", Outcome.FAIL: "fails", Outcome.NOT_EVALUATED: "not evaluated", Outcome.NOT_APPLICABLE: "",
 }  # fmt: skip
-_BEHIND: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT)
+_SECURITY: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT)
 
 
 def proof_line(proof: DoorProof | Unproven) -> str:
@@ -44,26 +45,27 @@ def proof_line(proof: DoorProof | Unproven) -> str:
     for one in proof.lacking:
         return f"{size}; {one.name} fails: {one.words}"
     for one in proof.failed:
-        if one.name not in _BEHIND:
+        if one.name not in _SECURITY:
             return f"{size}; {one.name} fails: {_case(one)}"
     for one in proof.open:
         return f"{size}; {one.name} not evaluated: {one.words}"
-    return "; ".join((f"{size}, all pass", *_left_out(proof), *_behind(proof)))
+    return "; ".join((f"{size}, all pass", *_left_out(proof), *_security_words(proof)))
 
 
 def _left_out(proof: DoorProof) -> Iterator[str]:
     """What the properties that pass do not speak of."""
-    names = [
-        n
-        for n in (RELEASE_BY_HAND, RELEASE_ON_FIRE_ALARM)
-        if n in proof.asked and proof.about(n).outcome is Outcome.PASS
-    ]
-    if names:
-        devices = {RELEASE_BY_HAND: "manual release", RELEASE_ON_FIRE_ALARM: "fire alarm relay"}
-        yield f"not judged: {' or '.join(devices[n] for n in names)} welded or shorted across"
+    passed = {name for name in proof.asked if proof.about(name).outcome is Outcome.PASS}
+    devices = {RELEASE_BY_HAND: "manual release", RELEASE_ON_FIRE_ALARM: "fire alarm relay"}
+    out = []
+    if names := [name for name in devices if name in passed]:
+        out.append(f"{' or '.join(devices[n] for n in names)} welded or shorted across")
+    if RELEASE_ON_POWER_LOSS in passed:
+        out.append("contacts stuck while lock power is lost")
+    if out:
+        yield f"not judged: {', '.join(out)}"
 
 
-def _behind(proof: DoorProof) -> Iterator[str]:
+def _security_words(proof: DoorProof) -> Iterator[str]:
     held, unseen, moved = proof.about(FAULT_LEAVES_UNLOCKED), proof.about(UNDETECTED_FAULT), proof.about(TAMPER)
     if held.faults:
         one = len(held.faults) == 1
@@ -90,13 +92,13 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     t = proof.topology
     yield (
         f"Checked over {t.states} states x {t.faults} single faults and the healthy circuit, each at {t.corners} worst cases:"
-        f" {t.cases} cases solved, and {t.tamper_cases} tampering cases."
+        f" {t.cases} cases checked, and {t.tamper_cases} tampering cases."
     )
     for name in proof.asked:
         one = proof.about(name)
         lacking = one in proof.lacking
         if one.outcome is not Outcome.NOT_APPLICABLE or lacking:
-            yield f"{name}: {'fails' if lacking else _VERDICTS[one.outcome]}. {_told(one, lacking)}"
+            yield f"{name}: {'fails' if lacking else _VERDICTS[one.outcome]}. {_property_words(one, lacking)}"
         if one.cure and one.outcome is Outcome.FAIL:
             yield f"Remedy: {one.cure}"
     if t.table:
@@ -106,12 +108,12 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     yield CAUTION
 
 
-def _told(one: Property, lacking: bool = False) -> str:
+def _property_words(one: Property, lacking: bool = False) -> str:
     example = one.counterexample
     if example is None or not (lacking or one.outcome is Outcome.FAIL):
         return one.words
-    if one.faults_told:
-        return f"{one.words} Faults: {'; '.join(one.faults_told)}."
+    if one.fault_phrases:
+        return f"{one.words} Faults: {'; '.join(one.fault_phrases)}."
     if one.name == REX_EXPOSED:
         return one.words
     case = "" if one.name == TAMPER else f" Fault case: {example.words}."
