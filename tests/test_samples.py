@@ -9,7 +9,7 @@ import pytest
 
 from riserkit.circuits.faults import FaultKind
 from riserkit.design import asked_classes, wire
-from riserkit.drawings.holds import drawn_failing
+from riserkit.drawings.holds import drawn_failing, read_holds
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, check_site
 from riserkit.results.build import build_site
@@ -108,6 +108,27 @@ def test_an_acceptance_is_kept_with_reason_name_and_date():
     assert [(f.rule, f.subject, f.acceptance.name) for f in accepted if f.acceptance] == [
         ("channel-length", "110", "M. Iyer")
     ]
+
+
+def listed_errors() -> set[tuple[str, str]]:
+    """(subject, rule) of every error that the larger sample's page says it shows."""
+    found = set()
+    for line in (SAMPLES / "seed-archive" / "README.md").read_text("utf-8").splitlines():
+        cells = [cell.strip() for cell in line.strip("|").split("|")]
+        if line.startswith("|") and "`" in line:
+            found |= {(cells[0], rule.strip("` ")) for rule in cells[1].split(",")}
+    return found
+
+
+def test_the_larger_sample_has_the_errors_that_its_page_lists_and_no_others():
+    open_errors = {(f.subject, f.rule) for f in checked("seed-archive").open_errors}
+    assert open_errors == listed_errors()
+
+
+def test_the_openings_that_an_error_holds_are_those_of_the_page_and_what_its_supply_feeds():
+    found = checked("seed-archive")
+    marks = {subject for subject, _ in listed_errors()} & set(found.design.door)
+    assert set(read_holds(found.design, found.findings).held) == marks | {"301"}
 
 
 COUNTEREXAMPLES = {

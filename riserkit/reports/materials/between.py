@@ -13,7 +13,7 @@ def closet_lines(design: Design) -> Iterator[Needed]:
     for run in design.backbone:
         kind = design.site.cable_type[run.cable_type]
         if run.route is not None:
-            yield cable_line(kind.id, kind.title), run.route.length_m
+            yield cable_line(kind), run.route.length_m
         yield (FIBRE_ENDS, 2 * kind.conductors) if kind.kind == "optical" else (JACKS, 2)
         yield CABLE_LABELS, 2
     for supply in design.site.supplies:

@@ -55,7 +55,7 @@ def _horizontal(design: Design, door: DoorDesign) -> Iterator[Needed]:
         return
     kind = design.site.cable_type[door.cable.cable_type]
     if door.cable.route is not None:
-        yield cable_line(kind.id, kind.title), door.cable.route.length_m
+        yield cable_line(kind), door.cable.route.length_m
     yield JACKS, 2
     yield CABLE_LABELS, 2
 
@@ -91,7 +91,7 @@ def _supplies(design: Design, door: DoorDesign) -> Iterator[Needed]:
 def _cables(design: Design, netlist: Netlist) -> Iterator[Needed]:
     for cable in device_cables(netlist):
         kind = design.site.cable_type[cable.cable_type]
-        yield cable_line(kind.id, kind.title), cable.length_m
+        yield cable_line(kind), cable.length_m
         yield CABLE_LABELS, 2
         if kind.kind == "category":
             yield JACKS, 2

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
+from riserkit.model.cabling import CableType
+
 KINDS: Final = ("part", "cable", "connector", "box", "consumable", "label")
 """In the order in which a list shows them."""
 
@@ -35,9 +37,11 @@ Needed = tuple[MaterialLine, float]
 """A line with its quantity."""
 
 
-def cable_line(cable_type: str, title: str) -> MaterialLine:
-    """The line of a cable type."""
-    return MaterialLine("cable", cable_type, title or cable_type, METRES)
+def cable_line(kind: CableType) -> MaterialLine:
+    """The line of a cable type; its category is said where its title does not."""
+    title, category = kind.title or kind.id, f"category {kind.category}" if kind.category else ""
+    described = title if category in title.lower() else f"{title}, {category}"
+    return MaterialLine("cable", kind.id, described, METRES)
 
 
 JACKS: Final = MaterialLine("connector", "", "8P8C plug or jack", note="one at each end of a data cable")

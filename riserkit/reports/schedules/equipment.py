@@ -66,7 +66,7 @@ def _ups(design: Design, ups: Ups) -> tuple[Cell, ...]:
     switches = {switch.id for switch in design.site.switches if switch.ups == ups.id}
     marks = " ".join(d.mark for d in design.doors if d.placement is not None and d.placement.switch in switches)
     capacity = f"{ups.battery_wh:g} Wh" if ups.battery_wh else f"{ups.battery_ah:g} Ah" if ups.battery_ah else ""
-    part = f"UPS, {capacity}" if capacity else "UPS"
+    part = ", ".join(filter(None, ("UPS", ups.name, capacity)))
     return (ups.id, part, f"closet {design.labels.closet.get(ups.closet, ups.closet)}", None, None, None, marks, "yes")
 
 
