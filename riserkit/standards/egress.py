@@ -25,6 +25,10 @@ MANUAL_RELEASE_HEIGHT_MAX_M: Final = Limit(48 * _INCH_M, "m", _SENSOR)
 MANUAL_RELEASE_DISTANCE_MAX_M: Final = Limit(60 * _INCH_M, "m", _SENSOR)
 MANUAL_RELEASE_HOLD_MIN_S: Final = Limit(30.0, "s", _SENSOR)
 MANUAL_RELEASE_SIGN: Final = "PUSH TO EXIT"
+# The same heights for a switch that lets people out of any other locked door; its clause could not be seen.
+_EXIT_SWITCH: Final = Source("IBC", "2021", "1010.2, switches that unlock a door in the means of egress", "from memory")
+EXIT_SWITCH_HEIGHT_MIN_M: Final = Limit(40 * _INCH_M, "m", _EXIT_SWITCH)
+EXIT_SWITCH_HEIGHT_MAX_M: Final = Limit(48 * _INCH_M, "m", _EXIT_SWITCH)
 
 # Delayed egress.
 DELAY_MAX_S: Final = Limit(15.0, "s", _DELAYED)
