@@ -129,6 +129,7 @@ def _device(
         chains(component),
         tuple((cable, len(colours)) for (cable, ref), colours in spares.items() if ref == component.ref),
         math.ceil(heading.height_mm(style.height_mm) / style.step_mm),
+        component.role,
     )
 
 

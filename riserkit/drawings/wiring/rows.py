@@ -51,6 +51,7 @@ class DeviceRows:
         chains: symbols shown inside.
         spares: spare conductors by cable that end here.
         head_steps: steps taken by the heading.
+        role: what the device is there for.
     """
 
     terminals: tuple[str, ...]
@@ -58,6 +59,7 @@ class DeviceRows:
     chains: tuple[Chain, ...]
     spares: tuple[tuple[str, int], ...]
     head_steps: int
+    role: str = ""
 
     is_shared: bool = field(init=False, compare=False)
     """Some terminal has several conductors."""
@@ -74,6 +76,11 @@ class DeviceRows:
                 room[pair] = max(room.get(pair, ROW_STEPS), LINK_STEPS * len(chain.links))
         object.__setattr__(self, "link_room", room)
         object.__setattr__(self, "at_terminal", dict(zip(self.terminals, self.landed, strict=True)))
+
+    @property
+    def least_steps(self) -> int:
+        """About as high as the device is at least."""
+        return len(self.terminals) * ROW_STEPS + self.head_steps + 3
 
     def landed_at(self, terminal: str) -> tuple[Landed, ...]:
         """The conductors at a terminal."""

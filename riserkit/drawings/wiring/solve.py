@@ -19,7 +19,7 @@ _WIDE_ENOUGH: Final = 3
 
 def ranked(problem: LayoutProblem, most: int) -> list[tuple[float, int]]:
     """Counts of columns worth a try, at most so many, each after its cost, the best first."""
-    steps = sum(len(d.terminals) * 2 + d.head_steps + 3 for d in problem.devices)
+    steps = sum(d.least_steps for d in problem.devices)
     found: list[tuple[float, int]] = []
     for columns in range(2, max(2, min(most, len(problem.devices))) + 1):
         # far too high for so few columns: not even looked at

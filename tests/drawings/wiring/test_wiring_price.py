@@ -11,10 +11,11 @@ import pytest
 
 from riserkit.drawings.wiring.arrange import arranged, price
 from riserkit.drawings.wiring.channel import crossing_costs, least_crossings
+from riserkit.drawings.wiring.columns import splits
 from riserkit.drawings.wiring.place import place, rows_for
 from riserkit.drawings.wiring.plan import LayoutProblem, WiringPlan
 from riserkit.drawings.wiring.problem import set_up
-from riserkit.drawings.wiring.search import _recolumned, _reordered, _reterminalled, _splits, _start, best_placed
+from riserkit.drawings.wiring.search import best_placed, reordered, reterminalled, start_from
 from riserkit.drawings.wiring.values import Style
 
 DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_circuits.py"))
@@ -27,10 +28,10 @@ def problem_of(name: str) -> LayoutProblem:
 
 def plans_of(problem: LayoutProblem, columns: int) -> list[WiringPlan]:
     """A plan to start from, and some of each kind of move away from it."""
-    start = _start(problem, columns, next(iter(_splits(problem, columns))))
+    start = start_from(problem, next(splits(problem, columns)))
     return [
         start,
-        *(p for moves in (_reordered, _reterminalled, _recolumned) for p in islice(moves(problem, start), 25)),
+        *(p for moves in (reordered, reterminalled) for p in islice(moves(problem, start), 25)),
     ]
 
 
@@ -73,5 +74,5 @@ def test_the_search_says_what_its_plan_costs(name: str) -> None:
     problem = problem_of(name)
     placed, value = best_placed(problem, 3)
     assert value == pytest.approx(reckoned(problem, placed.plan), abs=1e-9)
-    starts = [_start(problem, 3, split) for split in _splits(problem, 3)]
+    starts = [start_from(problem, split) for split in splits(problem, 3)]
     assert value <= min(reckoned(problem, plan) for plan in starts) + 1e-9
