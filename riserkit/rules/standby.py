@@ -64,7 +64,7 @@ class Standby:
             supply = stated.get(subject[1]) if subject[0] == "supply" else None
             part = design.site.part.get(supply.part if supply else _part_of(doors[0][1]))
             on_battery = supply.on_battery if supply else None
-            if not isinstance(part, DcSupply) or on_battery is False or (on_battery is None and not part.battery_ah):
+            if not isinstance(part, DcSupply) or on_battery is False or (on_battery is None and not _has_battery(part)):
                 continue
             wanted_h = (supply.standby_hours if supply else None) or design.site.info.standby_hours
             temp_c = supply.battery_c if supply and supply.battery_c is not None else design.site.info.coldest_c
@@ -173,6 +173,11 @@ class Standby:
             self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
             remedy=lambda: f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply.",
         )  # fmt: skip
+
+
+def _has_battery(part: DcSupply) -> bool:
+    """A value of its battery is stated, be it only one."""
+    return any(value is not None for value in (part.battery_ah, part.float_v, part.end_v))
 
 
 def _part_of(circuit: DoorCircuit) -> str:
