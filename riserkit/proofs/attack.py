@@ -139,7 +139,7 @@ class _Attack:
         return solved
 
     def _again(self, corner: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
-        """Solved without being counted: a case that has been, told otherwise."""
+        """Solved without being counted: a case that was solved before, put in other words."""
         began = np.tile(self.standing, (len(acts), 1)) if corner.level is SourceLevel.HIGH else False
         return corner.study(states, acts, (self.request,) if self.request else (), began)
 
@@ -198,7 +198,7 @@ class _Attack:
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure)
 
     def _at_reachable_terminals(self, way: _OpeningAct) -> tuple[Fault, ...]:
-        """The same act told at the terminals in reach rather than at the far ends of their conductors, if it still does."""
+        """The same attack at the terminals in reach rather than at the far ends of their conductors, if it still works."""
         cut = {act.subjects[0] for act in way.acts if act.kind is FaultKind.CUT}
         nearer: dict[str, str] = {}
         for conductor in self.netlist.conductors:

@@ -42,7 +42,7 @@ class Extremes:
 
 @dataclass(frozen=True)
 class Behaviour:
-    """How a door's lock stands, shape (faults, states) each; the first row is the sound circuit.
+    """How a door's lock stands, shape (faults, states) each; the first row is the healthy circuit.
 
     Two corners are solved: lowest source, longest and hottest cables, relays at rest to begin with; highest source,
     shortest and coldest cables, relays powered to begin with that can have pulled in. Where the two differ, nothing is
@@ -159,7 +159,7 @@ class Behaviour:
 
     @cached_property
     def consistent(self) -> BoolArray:
-        """Cases in which a sound controller does as it sees: a request releases, a dead one commands nothing."""
+        """Cases in which a healthy controller does as it sees: a request releases, a dead one commands nothing."""
         if not self.has(StateRole.COMMAND):
             return np.ones(self.locked.shape, dtype=np.bool_)
         dead_or_told = np.where(self.alive, (self.request != YES) | self.wants_release, ~self.on(StateRole.COMMAND))
@@ -247,7 +247,7 @@ def single_circuit(circuit: DoorCircuit) -> Extremes:
 
 
 def sensor_powered(behaviour: Behaviour) -> Trits | None:
-    """Whether every REX sensor has its supply, told while nobody moves; None when none takes any or there is none."""
+    """Whether every REX sensor has its supply while nobody moves; None when none takes any or there is none."""
     netlist = behaviour.circuit.netlist
     found: Trits | None = None
     for name in netlist.elements(ElementRole.SENSOR_RELAY, ElementRole.SENSOR_LOAD):

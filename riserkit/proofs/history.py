@@ -21,9 +21,9 @@ def pulled_in_before(
 ) -> BoolArray:
     """Coils that can have been powered before, shape (faults, coils): no corner begins where no history leads.
 
-    A coil that pulls in from rest at the highest source, in the sound circuit before the fault or with it, may be held on by
+    A coil that pulls in from rest at the highest source, in the healthy circuit before the fault or with it, may be held on by
     less than that later. Asked in the states in which at most two things are on: nothing pulls a relay in by coincidences.
-    Faults are looked at only where the sound circuit leaves some coil with contacts at rest; one without has no history.
+    Faults are looked at only where the healthy circuit leaves some coil with contacts at rest; one without has no history.
     """
     few = [state for state in states if sum(state.values()) <= _TOGETHER]
     at = (SourceLevel.HIGH, at_c)

@@ -69,7 +69,7 @@ def _leaves(reported: BoolArray) -> str:
 
 
 def unlocked_at_rest(b: Behaviour) -> str:
-    """Why nothing can be said of what unlocks the door; empty where the sound circuit is surely locked at rest."""
+    """Why nothing can be said of what unlocks the door; empty where the healthy circuit is surely locked at rest."""
     rest = b.at_rest()
     if not b.locked[0, rest]:
         return "At rest the healthy circuit may be unlocked."

@@ -1,4 +1,4 @@
-"""The properties that speak of people getting out and of the lock doing as it is told."""
+"""The properties that speak of people getting out and of the lock following its controller."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def lock_power_lost(b: Behaviour) -> BoolArray | None:
 def _rows(
     b: Behaviour, *, sound: bool = False, but: tuple[int, ...] = (), only: tuple[int, ...] | None = None
 ) -> BoolArray:
-    """Faults taken into account, shape (faults, states): the sound circuit alone, all but some, or some only."""
+    """Faults taken into account, shape (faults, states): the healthy circuit alone, all but some, or some only."""
     rows = np.ones(len(b.faults), dtype=np.bool_)
     if sound or only is not None:
         rows[:] = False

@@ -1,4 +1,4 @@
-"""A proof told in words, for `explain` and for the door's sheet."""
+"""A proof in sentences, for `explain` and for the door's sheet."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The truth table of a sound circuit, with what makes no difference left out."""
+"""The truth table of a healthy circuit, with what makes no difference left out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a proof says: properties with their verdicts, counterexamples, the truth table, the shortest tamper act."""
+"""What a proof says: properties with their verdicts, counterexamples, the truth table, the shortest attack."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class Counterexample:
 
     Args:
         state: outside states that are on or off.
-        faults: what is at fault, or the acts done; empty in the sound circuit.
+        faults: what is at fault, or the acts done; empty in the healthy circuit.
         lock: designation of the lock looked at.
         coil_v: voltage across its coil.
         affected: designations of the conductors at fault or handled.
@@ -123,12 +123,12 @@ class TopologyProof:
         locks: designations of the locks.
         names: outside states, sorted.
         states: how many combinations of them.
-        faults: how many single faults besides the sound circuit.
+        faults: how many single faults besides the healthy circuit.
         corners: how many times each case is solved: lowest source and longest cables, highest and shortest.
         cases: cases solved, states by faults by corners.
         tamper_cases: attacks solved from the unsecured side, at every corner.
         properties: one for each name above.
-        table: the truth table of the sound circuit.
+        table: the truth table of the healthy circuit.
         doors: how many doors this circuit stands for.
     """
 

@@ -134,6 +134,21 @@ def test_an_attack_that_works_with_the_shortest_cables_only_is_found_and_says_so
     assert proof.tamper_cases == 2 * alike.tamper_cases, "each length at each source voltage"
 
 
+def test_two_acts_together_are_tried_with_each_length_at_each_source_voltage(lab):
+    """A strike of 100 V that nothing brought along moves, so that every pair of acts is tried."""
+    box = lab.part("Z1", "a b c d", exposed=True)
+    strike = lab.part("M1", "+ -", lab.coil("coil", "+", "-", 480.0, 100.0, 1.8))
+    supply = lab.part("G1", "S+ S-", lab.source("output", "S+", "S-", 36.0, i_limit_a=1.0))
+    wires = (("W1", "Z1.a", "G1.S+"), ("W2", "Z1.b", "G1.S-"), ("W3", "Z1.c", "M1.+"), ("W4", "Z1.d", "M1.-"))
+    short = lab.circuit(wires, box, G1=supply, M1=strike)
+    far = tuple(replace(c, r20_ohm=5.0) for c in short.netlist.conductors)
+    long = replace(short, netlist=replace(short.netlist, conductors=far))
+    alike = lab.prove(short, fail_safe=False)
+    proof = prove(Extremes(long, short.netlist, long.netlist), False)
+    assert alike.about("tamper").outcome is proof.about("tamper").outcome is Outcome.PASS
+    assert proof.tamper_cases == 2 * alike.tamper_cases
+
+
 def test_an_attack_that_works_at_the_highest_source_voltage_only_is_found_and_says_so(lab):
     """24 V put in series with a supply of 30 V within 5 %: 54 V, at most 55.5 V; the strike wants 54.9 V."""
     box = lab.part("Z1", "a c", exposed=True)
