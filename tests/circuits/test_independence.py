@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -115,3 +117,20 @@ def test_parts_solved_alone_say_what_every_combination_says(monkeypatch, tied):
     steady = ~whole.unsettled
     assert np.allclose(apart.coil_v[steady], whole.coil_v[steady], atol=1e-9)
     assert np.allclose(apart.watched_a[steady], whole.watched_a[steady], atol=1e-9)
+
+
+def test_where_one_part_has_no_solution_no_coil_of_the_state_is_known(monkeypatch):
+    """Cases with one loop's switch open are marked as without a way back, as the solver would."""
+    real = studies.solve_parts
+
+    def marked(circuit, cases):
+        for part in real(circuit, cases):
+            yield replace(part, adrift=np.where(part.closed("P.switch"), part.adrift, 0))
+
+    monkeypatch.setattr(studies, "solve_parts", marked)
+    netlist = _two_loops()
+    apart, whole = _every_combination(monkeypatch, netlist, ((), (single_faults(netlist)[0],)))
+    off = np.array([state["P.a"] for state in apart.states])
+    assert (apart.coil[:, off] == studies.EITHER).all()
+    assert np.array_equal(apart.coil, whole.coil)
+    assert np.array_equal(apart.unsettled, whole.unsettled)
