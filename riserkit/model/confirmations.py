@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from riserkit.model.base import Mark, Record, Text
-from riserkit.model.records import Date, Required
+from riserkit.model.records import Date, Person
 
 
 class Condition(StrEnum):
@@ -53,6 +53,6 @@ class Confirmation(Record):
 
     opening: Mark
     condition: Condition
-    name: Required
+    name: Person
     date: Date
     note: Text = ""

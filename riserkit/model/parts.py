@@ -290,6 +290,12 @@ class DcSupply(PartBase):
     regulated: bool = False
     source_ohm: Ohms | None = None
 
+    @model_validator(mode="after")
+    def _ends_below_float(self) -> Self:
+        if self.end_v is not None and self.float_v is not None and self.end_v >= self.float_v:
+            raise ValueError(f"expected end_v below float_v, {self.float_v:g}: a battery falls from one to the other")
+        return self
+
     @property
     def follows_battery(self) -> bool:
         """Its output goes up and down with its battery."""

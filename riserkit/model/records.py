@@ -25,6 +25,23 @@ def _iso_date(value: object) -> object:
 Date = Annotated[datetime.date, BeforeValidator(_iso_date), Field(json_schema_extra={"format": "date"})]
 Required = Annotated[Text, StringConstraints(min_length=1)]
 
+_NOBODY: Final = frozenset(
+    {"na", "tbc", "tbd", "tba", "none", "nobody", "noone", "unknown", "pending", "xx", "xxx", "todo"}
+)
+
+
+def _person(value: object) -> object:
+    text = plain_text(value)
+    if isinstance(text, str) and text.strip():
+        letters = "".join(ch for ch in text.casefold() if ch.isalnum())
+        if letters in _NOBODY or not any(ch.isalpha() for ch in letters):
+            raise ValueError("expected the name of whoever answers for it")
+    return text
+
+
+Person = Annotated[Text, BeforeValidator(_person), StringConstraints(min_length=1)]
+"""Who answers for something: a name, not a placeholder."""
+
 
 _SUFFIX_OF: Final = MappingProxyType({"m": "m", "V": "v", "A": "a", "W": "w", "s": "s", "ohm": "ohm", "°C": "c"})
 _MOST_CHARS: Final = 60
@@ -84,7 +101,7 @@ class Acceptance(Record):
     rule: Required
     subject: EndName
     reason: Required
-    name: Required
+    name: Person
     date: Date
     value: AcceptedValue = ""
     about: Text = ""

@@ -85,6 +85,15 @@ class SiteInfo(Record):
     plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
 
     @model_validator(mode="after")
+    def _temperatures(self) -> Self:
+        for column in ("ambient_c", "pathway_c"):
+            if getattr(self, column) < self.coldest_c:
+                raise FieldError(
+                    column, f"expected at least coldest_c, {self.coldest_c:g} °C: nothing is colder than the coldest"
+                )
+        return self
+
+    @model_validator(mode="after")
     def _sheets(self) -> Self:
         for column in ("riser_sheet", "detail_sheet"):
             asked = getattr(self, column)

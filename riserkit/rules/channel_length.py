@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from riserkit.design import Design
@@ -34,7 +35,8 @@ class ChannelLength:
     Measures:
         The permanent link, as measured, stated, routed or estimated, of each horizontal cable and each backbone cable
         of balanced pairs, at the temperature of the hottest stretch of its route: that of the pathway, and the rise within
-        the bundle there with every cable at the power its port grants.
+        the bundle there with every cable at the power its port grants. An optical backbone cable longer than 300 m is not
+        evaluated.
     Limit:
         90 m of permanent link and 100 m of channel; less when cords are longer or thinner, after the cord-length
         formula, and less where the pathway is warmer than 20 °C, for screened and unscreened cable each. A cord gauge
@@ -62,6 +64,8 @@ class ChannelLength:
             cable_type = design.site.cable_type.get(cable.cable_type)
             if cable_type is not None and cable_type.kind == "category":
                 yield self._cable(design, others, ("cable", cable.subject), cable)
+            elif cable.route is not None and cable.route.length_m > cabling.OPTICAL_UNASKED.value:
+                yield self._optical(design, cable, cable.route)
 
     def _cable(self, design: Design, others: OtherClosets, subject: Subject, cable: CableRun | None) -> Finding:
         if cable is None or cable.route is None:
@@ -76,6 +80,17 @@ class ChannelLength:
                 "State a cable type of kind category with four pairs.",
             )  # fmt: skip
         return self._length(others, subject, cable.route, cable_type)
+
+    def _optical(self, design: Design, cable: CableRun, route: Route) -> Finding:
+        system = design.site.info.unit_system
+        shown, most = format_pair(route.length_m, cabling.OPTICAL_UNASKED.value, "m", system)
+        found = not_evaluated(
+            self, ("cable", cable.subject),
+            f"Optical backbone {shown} ({route.basis.value}); up to {most} any transceiver reaches over multimode fibre."
+            " What this one reaches depends on fibre and transceiver.",
+            "Check the reach of its transceivers over this fibre and accept this with their data, or use single-mode fibre.",
+        )  # fmt: skip
+        return replace(found, source=cabling.OPTICAL.cite())
 
     def _length(self, others: OtherClosets, subject: Subject, route: Route, cable_type: CableType) -> Finding:
         limits, system = others.limits, others.design.site.info.unit_system

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.cabling import LengthBasis
 from riserkit.model.opening import Opening
 from riserkit.model.place import Closet, PathwayNode
 from riserkit.model.site import Site
@@ -16,11 +17,15 @@ from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stat
 
 SAME_SPOT_M: Final = 0.3
 FAR_M: Final = 500.0
+SHORTEST: Final = 0.9
+AT_A_DOOR_M: Final = 100.0
 LEAF_LEAST_M: Final = 0.4
 LEAF_MOST_M: Final = 3.0
 HEIGHT_LEAST_M: Final = 1.5
 HEIGHT_MOST_M: Final = 6.0
 _Cell = tuple[int, int]
+_Spot = tuple[str, float, float, float]
+_KNOWN: Final = frozenset({LengthBasis.MEASURED, LengthBasis.STATED})
 _CHECK: Final = "Check x_m and y_m, their unit, and the level."
 
 
@@ -32,11 +37,14 @@ class ImplausibleGeometry:
         every length that follows from it is wrong.
     Measures:
         The distance between openings of one level; from each opening to the nearest closet or pathway node, from each
-        of these to the nearest other thing; the width of leaves and the height of openings; and whether two levels of
-        one building lie at the same elevation.
+        of these to the nearest other thing; the width of leaves and the height of openings; whether two levels of
+        one building lie at the same elevation; and stated and measured lengths of cables and pathways against the
+        straight line between their ends, of cables between the devices of one opening against what a door takes.
     Limit:
         Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 3 m (a
-        gate's may be wider), heights of 1.5 to 6 m, levels at different elevations.
+        gate's may be wider), heights of 1.5 to 6 m, levels at different elevations, ceilings above
+        the doors under them; no cable or pathway shorter than
+        90 % of the straight line, no cable at a door longer than 100 m.
     Remedy:
         What to check. Where the figures are right after all, accept the finding.
     Source:
@@ -51,7 +59,7 @@ class ImplausibleGeometry:
         """A finding for everything that is questioned; one pass for the site when nothing is."""
         found = [
             *self._same_spot(design.site), *self._far(design.site), *self._sizes(design.site),
-            *self._levels(design.site),
+            *self._levels(design.site), *self._ceilings(design.site), *self._lengths(design),
         ]  # fmt: skip
         yield from found
         if not found:
@@ -108,6 +116,44 @@ class ImplausibleGeometry:
             severity=Severity.WARNING, remedy=_CHECK, about="distance",
         )  # fmt: skip
 
+    def _lengths(self, design: Design) -> Iterator[Finding]:
+        site = design.site
+        horizontal = [(("opening", door.mark), door.cable) for door in design.doors]
+        for subject, cable in (*horizontal, *((("cable", cable.subject), cable) for cable in design.backbone)):
+            route = cable.route if cable is not None else None
+            if route is not None and route.basis in _KNOWN:
+                ends = [_spot(site, name) for name in (route.from_id, route.to_id)]
+                column = f"length_m of the run between {route.from_id} and {route.to_id}"
+                yield from self._short(site, subject, route.length_m, ends, column)
+        for segment in site.pathway_segments:
+            if segment.length_m is not None:
+                nodes = [site.pathway_node[name] for name in (segment.from_node, segment.to_node)]
+                ends = [_at(site, node.level, node.x_m, node.y_m) for node in nodes]
+                yield from self._short(site, ("pathway", segment.id), segment.length_m, ends, "length_m")
+        for device in design.door_cables:
+            if device.basis in _KNOWN and device.length_m is not None and device.length_m > AT_A_DOOR_M:
+                length, most = format_pair(device.length_m, AT_A_DOOR_M, "m", site.info.unit_system)
+                yield measured(
+                    self, ("opening", device.mark), Measure(device.length_m, AT_A_DOOR_M, "m"),
+                    f"Cable {device.label} ({device.serves}), between devices of this opening, is {length}, at most {most}.",
+                    severity=Severity.WARNING, remedy="Check length_m of its run, and its unit.",
+                    about=f"length of {device.serves}",
+                )  # fmt: skip
+
+    def _short(
+        self, site: Site, subject: tuple[str, str], length_m: float, ends: Sequence[_Spot], column: str
+    ) -> Iterator[Finding]:
+        (here, *a), (there, *b) = ends
+        least_m = SHORTEST * math.dist(a, b)
+        measure = Measure(length_m, least_m, "m", at_most=False)
+        if here != there or measure.kept:
+            return
+        length, straight = format_pair(length_m, math.dist(a, b), "m", site.info.unit_system)
+        yield measured(
+            self, subject, measure, f"It is {length} long; its ends are {straight} apart in a straight line.",
+            severity=Severity.WARNING, remedy=f"Check {column}, and x_m and y_m of both ends.", about="length",
+        )  # fmt: skip
+
     def _sizes(self, site: Site) -> Iterator[Finding]:
         for opening in site.openings:
             most_m = math.inf if opening.type == "gate" else LEAF_MOST_M
@@ -132,6 +178,20 @@ class ImplausibleGeometry:
             severity=Severity.ERROR if low else Severity.WARNING, remedy=f"Check {columns} and its unit.", about=what,
         )  # fmt: skip
 
+    def _ceilings(self, site: Site) -> Iterator[Finding]:
+        tallest = {o.level: o for o in sorted(site.openings, key=lambda o: o.height_m) if o.type != "gate"}
+        for level in site.levels:
+            opening = tallest.get(level.id)
+            if opening is None or level.ceiling_m >= opening.height_m:
+                continue
+            ceiling, height = format_pair(level.ceiling_m, opening.height_m, "m", site.info.unit_system)
+            yield measured(
+                self, ("site", site.info.name), Measure(level.ceiling_m, opening.height_m, "m", at_most=False),
+                f"The ceiling of level {level.id} is {ceiling} high; opening {opening.mark} under it {height}.",
+                severity=Severity.WARNING, about=f"ceiling of {level.id}",
+                remedy=f"Check ceiling_m of {level.id} and height_m of {opening.mark}, and their units.",
+            )  # fmt: skip
+
     def _levels(self, site: Site) -> Iterator[Finding]:
         at: dict[tuple[str, float], str] = {}
         for level in site.levels:
@@ -143,6 +203,16 @@ class ImplausibleGeometry:
                     severity=Severity.WARNING, remedy="Check elevation_m of both, or put one of them in another building.",
                     about=f"levels {other} and {level.id}",
                 )  # fmt: skip
+
+
+def _spot(site: Site, name: str) -> _Spot:
+    thing = site.closet[name] if name in site.closet else site.opening[name]
+    return _at(site, thing.level, thing.x_m, thing.y_m)
+
+
+def _at(site: Site, level: str, x_m: float, y_m: float) -> _Spot:
+    # Buildings have frames of their own: between two of them there is no straight line.
+    return site.level[level].building, x_m, y_m, site.level[level].elevation_m
 
 
 def _cell(at: tuple[float, float], size_m: float) -> _Cell:

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
-from riserkit.quantities.printed import format_pair, format_value
+from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import (
@@ -93,8 +93,7 @@ class ManualReleasePlacing:
         system = design.site.info.unit_system
         value, limit = format_pair(measure.value, measure.limit, measure.unit, system)
         word = "at most" if measure.at_most else "at least"
-        off = format_value(abs(measure.margin), measure.unit, system)
         return measured(
             self, ("opening", door.mark), measure, f"{what}: {value}, {word} {limit}.",
-            remedy=f"{remedy}; it is {off} off.", source=clause(design, door.opening.egress), about=about,
+            remedy=f"{remedy}.", source=clause(design, door.opening.egress), about=about,
         )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, not_evaluated, stated
+from riserkit.wiring.roles import DeviceRole
 
 _FEED: Final = ("class-power", "switch-class-budget", "switch-power-budget")
 _CIRCUIT: Final = ("lock-voltage", "no-suitable-wiring", "output-limit", *_FEED)
@@ -21,6 +22,7 @@ _STOPS: Final[Mapping[str, tuple[str, ...]]] = {
     "lock.tolerance_low": ("lock-voltage",),
     "lock.tolerance_high": ("lock-voltage",),
     "fail_mode": ("ups-behind-fail-safe",),
+    "fire_relay": ("contact-rating",),
     "splitter.poe_class": _FEED,
     "splitter.efficiency": _FEED,
     "poe_budget_w": ("switch-class-budget", "switch-power-budget"),
@@ -50,8 +52,8 @@ class MissingData:
         What is not known cannot be passed. One list of what to ask for is worth more than ten verdicts that could not
         be reached, spread over the findings.
     Measures:
-        For each opening its lock, its controller, what the lock does unpowered, and the values that each of its parts
-        lacks; for each switch its total power and whether it is on a UPS; for each supply its part's data.
+        For each opening its lock, its controller, what the lock does unpowered, the relay of its fire alarm, and
+        the values that each of its parts lacks; for each switch its total power and whether it is on a UPS; for each supply its part's data.
     Limit:
         Nothing is missing.
     Remedy:
@@ -99,6 +101,9 @@ def _door(design: Design, door: DoorDesign, lacks: Mapping[str, Sequence[str]]) 
         part = getattr(opening, column)
         if part and (names := lacks.get(part)):
             missing += [f"{column}.{name}" for name in names]
+    circuit = door.wiring.circuit
+    if circuit is not None and not opening.fire_relay and any(circuit.netlist.devices(DeviceRole.FIRE_RELAY)):
+        missing.append("fire_relay")
     if door.wiring.missing:
         missing += [name for name in door.wiring.missing if name not in missing]
     return missing

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.cabling import LengthBasis
 from riserkit.model.opening import Opening
-from riserkit.network.values import CableRun
+from riserkit.network.values import CableRun, Route
 from riserkit.quantities.printed import format_length
-from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import closet_name
 
 
@@ -22,7 +23,8 @@ class NoCableRoute:
         backbone leaves all its doors dead.
     Measures:
         Whether the cable of each opening, and each backbone cable, has a route over pathways, by estimate, or a
-        stated length.
+        stated length. An estimate between two levels without a riser or sleeve is not evaluated. Of closets with doors
+        in one building all but the main one are fed from another.
     Limit:
         There is one.
     Remedy:
@@ -41,10 +43,19 @@ class NoCableRoute:
             yield self._door(design, door)
         for cable in design.backbone:
             yield self._backbone(cable)
+        yield from self._unfed(design)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
         subject = ("opening", door.mark)
         route = door.cable.route if door.cable else None
+        if route is not None and _through_floors(design, door.opening, route):
+            here, there = design.site.closet[route.from_id].level, door.opening.level
+            return not_evaluated(
+                self, subject,
+                f"No pathway leads from {closet_name(design, route.from_id)} on level {here} to level {there}: where its cable"
+                " passes the floors between is not stated.",
+                "State the riser or sleeve between the levels in pathway_segments, or a run with its length as measured.",
+            )  # fmt: skip
         if route is not None:
             return stated(self, subject, True, f"Routed from {closet_name(design, route.from_id)}.")
         return stated(
@@ -55,6 +66,24 @@ class NoCableRoute:
             remedy=_remedy(design, door.opening),
         )
 
+    def _unfed(self, design: Design) -> Iterator[Finding]:
+        """Closets with doors, in one building, that no other feeds: one of them is the main closet."""
+        used = {door.placement.closet for door in design.doors if door.placement is not None}
+        mains: dict[str, list[str]] = {}
+        for closet in design.site.closets:
+            building = design.site.level[closet.level].building
+            feeds = any(other.fed_from == closet.id for other in design.site.closets)
+            if not closet.fed_from and (feeds or closet.id in used):
+                mains.setdefault(building, []).append(closet.id)
+        for closets in mains.values():
+            for closet in closets[1:]:
+                yield stated(
+                    self, ("closet", closet), False,
+                    f"Neither {closets[0]} nor {closet} is fed from another closet: no backbone joins them.",
+                    severity=Severity.WARNING, about="backbone",
+                    remedy=f"State fed_from of {closet}, or accept this where it has an uplink of its own.",
+                )  # fmt: skip
+
     def _backbone(self, cable: CableRun) -> Finding:
         ends = f"{cable.from_id} and {cable.to_id}"
         return stated(
@@ -62,6 +91,12 @@ class NoCableRoute:
             f"{'A' if cable.route else 'No'} route for the backbone cable between closets {ends}.",
             remedy=f"Join the pathways of {ends}, or state a run between them with its length.",
         )  # fmt: skip
+
+
+def _through_floors(design: Design, opening: Opening, route: Route) -> bool:
+    """On another level, with nothing that says where the cable goes up or down."""
+    known = route.basis is not LengthBasis.ESTIMATED or route.segments
+    return not known and design.site.closet[route.from_id].level != opening.level
 
 
 def _remedy(design: Design, opening: Opening) -> str:

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import Lock, Suppressor
 from riserkit.quantities.printed import format_at_least, format_pair
 from riserkit.rules._shared.base import (
@@ -35,7 +35,7 @@ class SuppressorRating:
     Measures:
         Whether something stands across the lock's own terminals; a diode's cathode; the clamp voltage against the
         highest voltage at the lock; its rated current against the highest of the coil; and, where its energy is
-        stated, half the inductance times the square of that current.
+        stated, half the inductance times the square of that current. A diode across a magnet is a warning.
     Limit:
         Landed, cathode to plus; clamp voltage not below the supply's highest; rated current and energy not below the
         coil's. A lock with a suppressor fitted by its maker needs none.
@@ -75,6 +75,12 @@ class SuppressorRating:
         component, element = found
         if element.kind is ElementKind.DIODE:
             yield self._polarity(subject, at, component, element)
+            if lock.kind == "electromagnetic-lock":
+                yield stated(
+                    self, subject, False, f"{component.ref}, a diode, keeps the magnet's current up: {ref} releases late.",
+                    severity=Severity.WARNING, about=f"kind of {component.ref}",
+                    remedy="Use a varistor or transient suppressor that clamps at two to four times the rated voltage.",
+                )  # fmt: skip
         part = design.site.part.get(component.part)
         volts = door.wiring.voltages
         if not isinstance(part, Suppressor) or part.clamp_v is None or part.rated_a is None:

@@ -22,11 +22,15 @@ CORD_FORMULA: Final = Source("TIA-568.2", "D", "cord length formula", "from memo
 DERATING: Final = Source("TIA-568.2", "D", "length at temperature", "from memory")
 DERATING_40C: Final = Source("TIA-568.2", "D", "length at 40 °C, unscreened", "verified")
 CATEGORY_RESISTANCE: Final = Source("TIA-568.2", "D", "conductor resistance at 20 °C", "verified")
+OPTICAL: Final = Source("IEEE 802.3", "2022", "clause 52, 10GBASE-SR reach", "from memory")
 LOOP_RESISTANCE: Final = Source("ISO/IEC 11801-1", "2017", "loop resistance", "from memory")
 
 # A cable beside its pathways hangs from the slab on ways that nobody drew. Up to this far at either end, measured along the
 # walls, its length is as good as routed; farther off it is a guess.
 BESIDE_PATHWAY_MAX: Final = Limit(5.0, "m", COMMON_PRACTICE)
+
+# Over OM3; 400 m over OM4, and more for slower links.
+OPTICAL_UNASKED: Final = Limit(300.0, "m", OPTICAL)
 
 # How much more a stranded cord attenuates than the horizontal cable, by its gauge.
 CORD_DERATING: Final[Mapping[int, float]] = MappingProxyType({24: 0.2, 26: 0.5, 28: 0.95})

@@ -78,7 +78,7 @@ class NeedReader:
             suppressor=self._part(opening.suppressor or _usual_suppressor(self._site, lock), Suppressor),
             reader_in=self._part(opening.reader_in, Reader),
             reader_out=self._part(opening.reader_out, Reader),
-            fire_relay=self._part(opening.fire_relay or "fire-relay", FireRelay),
+            fire_relay=self._part(opening.fire_relay, FireRelay),
             supplies=self._supply_offers(opening, lock, closet, cable, cables["supply"]),
             cables=cables,
             lock_cables=self._lock_cables(cables["lock"]),

@@ -12,6 +12,8 @@ import pytest
 
 from riserkit.findings import Finding, Severity
 from riserkit.model.problems import InputError
+from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
+from riserkit.rules._shared.shipped import SHIPPED_RULES
 
 from .designs import cases, findings_of
 
@@ -46,4 +48,14 @@ def test_known_bad(case):
 def test_every_case_has_a_name_a_source_and_a_reason():
     assert len({case["id"] for case in CASES}) == len(CASES) >= 150
     for case in CASES:
-        assert case["source"] and case["why"] and (case.get("rule") or case["answer"] == "refused"), case["id"]
+        assert case["source"] and case["why"], case["id"]
+
+
+def test_every_case_names_rules_that_there_are():
+    """A name that no rule has can never answer; it would stand for a question that nobody asks."""
+    known = {rule.name for rule in SHIPPED_RULES} | {ACCEPTANCE_UNUSED}
+    for case in CASES:
+        loud = [word for word in case["answer"].split("|") if word != "refused"]
+        named = case["rule"].split("|") if "rule" in case else []
+        assert set(named) <= known, case["id"]
+        assert bool(named) == bool(loud), case["id"]

@@ -1,0 +1,136 @@
+"""The rule `implausible-data`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.parts import DcSupply, Lock, Part
+from riserkit.quantities.printed import format_value
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+
+_Range = tuple[float, float]
+_UNITS: Final[Mapping[str, str]] = {
+    "_a": "A", "_v": "V", "_w": "W", "_h": "H", "_s": "s", "_ah": "Ah", "_ohm": "ohm", "_m": "m",
+}  # fmt: skip
+_CONTACT: Final[Mapping[str, _Range]] = {"contact_a": (0.01, 60), "contact_v": (5, 600), "contact_ohm": (0.001, 1)}
+_LOCK: Final[Mapping[str, _Range]] = {
+    "rated_v": (5, 60),
+    "hold_a": (0.02, 5),
+    "pull_in_a": (0.02, 40),
+    "inductance_h": (0.001, 10),
+}
+_ELECTRONIC: Final[Mapping[str, _Range]] = {"clamp_v": (5, 200), "rated_a": (0.05, 10_000)}
+# What a value of each kind of part lies within, whoever makes it.
+_RANGES: Final[Mapping[str, Mapping[str, _Range]]] = {
+    **dict.fromkeys(("strike", "electromagnetic-lock", "electrified-exit-device", "electrified-latch"), _LOCK),
+    "controller": {
+        "own_w": (0.2, 71), "output_v": (4, 60), "auxiliary_v": (4, 60), "output_limit_a": (0.02, 20),
+        "auxiliary_limit_a": (0.01, 20), "converter_efficiency": (0.5, 0.99), "feed_v": (4, 60), "input_v": (1, 30),
+    },
+    "relay": {"coil_v": (3, 60), "coil_a": (0.002, 1), "trigger_v": (1, 60), "trigger_a": (0.0002, 1), **_CONTACT},
+    "rex-sensor": {"rated_v": (3, 60), **_CONTACT},
+    "door-contact": {"contact_a": (0.001, 10), "contact_v": (3, 600)},
+    "release-button": {"hold_s": (0, 600), **_CONTACT},
+    "fire-alarm-relay": _CONTACT,
+    "dc-supply": {"output_v": (4, 60), "output_a": (0.1, 100), "battery_ah": (0.5, 500), "source_ohm": (0.0001, 5)},
+    "splitter": {"output_v": (4, 60), "output_a": (0.1, 8), "efficiency": (0.5, 0.99), "own_w": (0.02, 20)},
+    "diode": {"clamp_v": (0.1, 2), "rated_a": (0.05, 100)},
+    "varistor": _ELECTRONIC,
+    "transient-suppressor": _ELECTRONIC,
+    "reader": {"rated_v": (3, 60), "draw_a": (0.005, 3)},
+}  # fmt: skip
+# Watts that a lock of any make takes while it holds.
+_HOLD_W: Final = (0.3, 60.0)
+# Of the nominal voltage: what lead-acid and lithium batteries are charged to, and discharged to.
+_FLOAT: Final = (1.0, 1.25)
+_END: Final = (0.7, 1.0)
+
+
+class ImplausibleData:
+    """The data of parts is that of such a part.
+
+    Why:
+        350 mA written as 0.35 mA, or 60 H for 60 mH, computes without complaint. The voltage drop of a lock that draws
+        nothing is nothing, and the door passes.
+    Measures:
+        Each stated value of each part against the range that parts of its kind lie in; of locks also the watts that they
+        hold with, and that they pick up with no less than they hold with; of supplies with a battery the voltages that
+        it is charged and discharged to, against the nominal one.
+    Limit:
+        The ranges are wide: a value outside is a slip of the unit or of the decimal point, or a part of another kind.
+    Remedy:
+        The column to check. Where the value is right after all, accept the finding.
+    Source:
+        Common practice, no source: the limits are those of plausibility, not of any code.
+    """
+
+    name: ClassVar[str] = "implausible-data"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each value that is questioned; none where there is none."""
+        subject = ("site", design.site.info.name)
+        for part in design.site.parts:
+            for column, message in _questioned(part):
+                yield stated(
+                    self, subject, False, f"Part {part.id}: {message}.", severity=Severity.WARNING,
+                    remedy=f"Check {column} of {part.id}, and its unit.", about=f"{column} of {part.id}",
+                )  # fmt: skip
+
+
+def _questioned(part: Part) -> Iterator[tuple[str, str]]:
+    """(column, what is wrong with it)."""
+    for column, (low, high) in _RANGES.get(part.kind, {}).items():
+        value = getattr(part, column, None)
+        if value is not None and not low <= value <= high:
+            yield (
+                column,
+                f"{column} is {_shown(value, column)}; a {_words(part.kind)} has {_between(low, high, column)}",
+            )
+    if isinstance(part, Lock):
+        yield from _lock(part)
+    if isinstance(part, DcSupply):
+        yield from _supply(part)
+
+
+def _lock(lock: Lock) -> Iterator[tuple[str, str]]:
+    if lock.hold_a is None:
+        return
+    if lock.rated_v is not None and not _HOLD_W[0] <= lock.rated_v * lock.hold_a <= _HOLD_W[1]:
+        watts = _shown(lock.rated_v * lock.hold_a, "_w")
+        yield "hold_a", f"hold_a at rated_v is {watts}; a {_words(lock.kind)} holds with {_between(*_HOLD_W, '_w')}"
+    if lock.pull_in_a is not None and lock.pull_in_a < lock.hold_a:
+        shown = f"{_shown(lock.pull_in_a, '_a')} is less than hold_a, {_shown(lock.hold_a, '_a')}"
+        yield "pull_in_a", f"pull_in_a, {shown}; a coil picks up with no less than it holds with"
+
+
+def _supply(supply: DcSupply) -> Iterator[tuple[str, str]]:
+    for column, (low, high) in (("float_v", _FLOAT), ("end_v", _END)):
+        value = getattr(supply, column)
+        if value is not None and supply.output_v and not low <= value / supply.output_v <= high:
+            nominal = _shown(supply.output_v, column)
+            yield (
+                column,
+                (
+                    f"{column} is {_shown(value, column)}; a battery of {nominal} has "
+                    f"{_between(low * supply.output_v, high * supply.output_v, column)}"
+                ),
+            )
+
+
+def _shown(value: float, column: str) -> str:
+    """A value as it was written, not rounded away: a slip is what is looked for."""
+    unit = next((u for suffix, u in _UNITS.items() if column.endswith(suffix)), "")
+    return f"{value:.4g} {unit}".strip() if abs(value) < 0.1 or not unit else format_value(value, unit)
+
+
+def _between(low: float, high: float, column: str) -> str:
+    return f"{_shown(low, column)} to {_shown(high, column)}"
+
+
+def _words(kind: str) -> str:
+    return kind.replace("-", " ").replace("dc supply", "DC supply").replace("rex sensor", "REX sensor")

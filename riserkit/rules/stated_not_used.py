@@ -1,0 +1,93 @@
+"""The rule `stated-not-used`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.opening import EgressRole
+from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.lookups import listed, lock_of
+from riserkit.wiring.roles import DeviceRole
+
+# Parts that an opening names and a wiring may do without. The others are landed, or another rule says why they are not.
+_PARTS: Final = ("relay", "splitter", "suppressor")
+_RELEASE_COLUMNS: Final = ("release_height_m", "release_distance_m", "release_sign")
+
+
+class StatedNotUsed:
+    """What an opening states is in its wiring.
+
+    Why:
+        Whoever names a relay module, a supply or the height of a manual release expects to find it on the drawing. A
+        wiring that does without it is another one than was meant.
+    Measures:
+        Relay, splitter, suppressor and supply of each opening against its wiring; place and sign of a manual release
+        where no release is stated; a delay where egress is not delayed; the mounting height of a REX device where none
+        is stated. Of supplies of the site those that feed nothing are a note.
+    Limit:
+        Everything stated is used.
+    Remedy:
+        What to remove, or what to state besides.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "stated-not-used"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each column, and for each supply, that nothing comes of; none where there is none."""
+        for door in design.doors:
+            for column, message, remedy in (*_parts(design, door), *_columns(door)):
+                yield stated(
+                    self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=column
+                )
+        settled = all(door.wiring.chosen is not None for door in design.doors)
+        used = {door.wiring.chosen.supply_id for door in design.doors if door.wiring.chosen is not None}
+        for supply in design.site.supplies:
+            if settled and supply.id not in used:
+                remedy = "Name it as supply of the openings that it is for, or remove it."
+                yield stated(
+                    self, ("supply", supply.id), False, "It feeds no lock.", severity=Severity.NOTE, remedy=remedy
+                )
+
+
+def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
+    """(column, message, remedy)."""
+    circuit, chosen, opening = door.wiring.circuit, door.wiring.chosen, door.opening
+    if circuit is None or chosen is None:
+        return
+    landed = {component.part for component in circuit.netlist.components}
+    lock = lock_of(design, door)
+    for column in _PARTS:
+        part = getattr(opening, column)
+        if not part or part in landed:
+            continue
+        if column == "suppressor" and lock is not None and (lock.suppressor_fitted or lock.own_supply):
+            continue
+        wiring = chosen.arrangement
+        remedy = f"Remove {column} here, or state the arrangement that uses it; now it is {wiring}."
+        if column == "suppressor":
+            remedy = "Remove suppressor here, or name the one to be landed."
+        yield column, f"{column} {part} is stated; the wiring, {wiring}, does without it.", remedy
+    if opening.supply and opening.supply != chosen.supply_id:
+        remedy = f"Remove supply here, or state arrangement relay-external-supply; now it is {chosen.arrangement}."
+        yield "supply", f"supply {opening.supply} is stated; lock power comes from the {chosen.supply_at}.", remedy
+
+
+def _columns(door: DoorDesign) -> Iterator[tuple[str, str, str]]:
+    opening, circuit = door.opening, door.wiring.circuit
+    buttons = circuit is not None and any(circuit.netlist.devices(DeviceRole.MANUAL_RELEASE))
+    stands = [name for name in _RELEASE_COLUMNS if getattr(opening, name) is not None]
+    if stands and not opening.release and not buttons:
+        message = f"{listed(stands)} is stated, but no manual release."
+        yield "release", message, f"State release, or remove {listed(stands)}."
+    if opening.delay_s is not None and opening.egress not in (EgressRole.DELAYED, None):
+        message = f"delay_s is stated; the role in egress is {opening.egress}, which has no delay."
+        yield "delay_s", message, "State egress delayed, or remove delay_s."
+    if opening.rex_height_m is not None and not opening.rex:
+        yield "rex_height_m", "rex_height_m is stated, but no rex.", "State rex, or remove rex_height_m."
