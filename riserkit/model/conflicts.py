@@ -26,6 +26,7 @@ def conflicts(good: Rows) -> Iterator[Problem]:
     yield from _segment_ends(good)
     yield from _widths(good)
     yield from _leaves(good)
+    yield from _marks(good)
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
@@ -110,3 +111,14 @@ def _leaves(good: Rows) -> Iterator[Problem]:
         elif opening.lock_count > 1:
             accepted = "expected none where each leaf has a lock; or lock_count 1"
             yield record.problem("inactive_leaf", opening.inactive_leaf, accepted)
+
+
+def _marks(good: Rows) -> Iterator[Problem]:
+    """Marks that differ by capitals only are one mark to a reader, and one file name on many computers."""
+    first: dict[str, tuple[str, RawRecord]] = {}
+    for opening, record in good["openings"]:
+        mark, other = first.setdefault(opening.mark.casefold(), (opening.mark, record))
+        if mark != opening.mark:
+            yield record.problem(
+                "mark", opening.mark, f"expected more than capitals to tell it from {mark} in {other.where}"
+            )

@@ -26,7 +26,7 @@ class FireDoorLatching:
         its power fails or the alarm takes it away; a magnet latches nothing at all.
     Measures:
         The opening's fire_rating_min; for a rated one whether its lock is a fail-safe strike, and whether beside a
-        magnet a latch is stated. A fail-safe strike or a magnet without a stated rating is not evaluated.
+        magnet a latch is stated, or at a strike none. A fail-safe strike or a magnet without a stated rating is not evaluated.
     Limit:
         A door with a rating above 0 minutes latches positively, without power.
     Remedy:
@@ -67,6 +67,9 @@ class FireDoorLatching:
             if not latch:
                 message = f"{rated} and held by a magnet only: once released, nothing keeps it shut."
             return stated(self, subject, latch, message, remedy=_LATCH)
+        if door.opening.latching_hardware is False and lock.kind == "strike":
+            message = f"{rated}; no hardware is stated that latches when the door closes, so its strike holds nothing."
+            return stated(self, subject, False, message, remedy=_LATCH)
         passed = not _lets_go(door, lock)
         message = f"{rated}; without power it stays latched."
         if not passed:

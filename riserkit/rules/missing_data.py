@@ -53,7 +53,8 @@ class MissingData:
         be reached, spread over the findings.
     Measures:
         For each opening its lock, its controller, what the lock does unpowered, the relay of its fire alarm, and
-        the values that each of its parts lacks; for each switch its total power and whether it is on a UPS; for each supply its part's data.
+        the values that each of its parts lacks; for each switch its total power and whether it is on a UPS; for each
+        supply its part's data.
     Limit:
         Nothing is missing.
     Remedy:

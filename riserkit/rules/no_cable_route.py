@@ -23,7 +23,7 @@ class NoCableRoute:
         backbone leaves all its doors dead.
     Measures:
         Whether the cable of each opening, and each backbone cable, has a route over pathways, by estimate, or a
-        stated length. An estimate between two levels without a riser or sleeve is not evaluated. Of closets with doors
+        stated length. An estimate between two levels without a riser or sleeve is not evaluated. Of closets with switches
         in one building all but the main one are fed from another.
     Limit:
         There is one.
@@ -67,21 +67,21 @@ class NoCableRoute:
         )
 
     def _unfed(self, design: Design) -> Iterator[Finding]:
-        """Closets with doors, in one building, that no other feeds: one of them is the main closet."""
-        used = {door.placement.closet for door in design.doors if door.placement is not None}
+        """Closets with switches, in one building, that no other feeds: one of them is the main closet."""
+        switched = {switch.closet for switch in design.site.switches}
         mains: dict[str, list[str]] = {}
         for closet in design.site.closets:
             building = design.site.level[closet.level].building
             feeds = any(other.fed_from == closet.id for other in design.site.closets)
-            if not closet.fed_from and (feeds or closet.id in used):
+            if not closet.fed_from and (feeds or closet.id in switched):
                 mains.setdefault(building, []).append(closet.id)
-        for closets in mains.values():
-            for closet in closets[1:]:
+        for main, *others in mains.values():
+            for name in others:
                 yield stated(
-                    self, ("closet", closet), False,
-                    f"Neither {closets[0]} nor {closet} is fed from another closet: no backbone joins them.",
+                    self, ("closet", name), False,
+                    f"Neither {main} nor {name} is fed from another closet: no backbone joins them.",
                     severity=Severity.WARNING, about="backbone",
-                    remedy=f"State fed_from of {closet}, or accept this where it has an uplink of its own.",
+                    remedy=f"State fed_from of {name}, or accept this where it has an uplink of its own.",
                 )  # fmt: skip
 
     def _backbone(self, cable: CableRun) -> Finding:

@@ -130,18 +130,20 @@ class Standby:
         capacity = ups.battery_wh or ups.battery_ah
         if wanted_h is None or lacks or capacity is None or ups.efficiency is None:
             return self._unstated(subject, doors, wanted_h, lacks)
-        unknown = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
-        unknown += [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
+        bare = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
+        doors_unknown = [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
         ports_w = sum(d.link.pse_w for d in doors if d.link is not None and d.link.pse_w is not None)
         load_w = ports_w + sum(watts for watts in own_w.values() if watts is not None)
         # Of a battery stated in watt-hours the load is the power out of it.
         load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
+        unknown = [*bare, *doors_unknown]
         if unknown and self._holds(capacity, load, temp_c, wanted_h):
             text = f"Its load is not known: {listed(unknown)}."
-            return not_evaluated(
-                self, subject, text, "State own_w of its switches, and fix the circuits of these doors."
-            )
+            ways = [f"state {listed(bare)}"] if bare else []
+            ways += ["fix the circuits of these doors"] if doors_unknown else []
+            remedy = " and ".join(ways)
+            return not_evaluated(self, subject, text, f"{remedy[0].upper()}{remedy[1:]}.")
         units = ("Wh", "W") if in_wh else ("Ah", "A")
         return self._judged(design, subject, doors, (capacity, load, temp_c), wanted_h, units)
 

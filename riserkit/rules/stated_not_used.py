@@ -14,6 +14,10 @@ from riserkit.wiring.roles import DeviceRole
 
 # Parts that an opening names and a wiring may do without. The others are landed, or another rule says why they are not.
 _PARTS: Final = ("relay", "splitter", "suppressor")
+# Cables by the end of their run at the opening, and the column that may name another type.
+_CABLES: Final = {
+    "": "horizontal_cable", "controller": "horizontal_cable", "lock": "lock_cable", "contact": "contact_cable", "rex": "rex_cable",
+}  # fmt: skip
 _RELEASE_COLUMNS: Final = ("release_height_m", "release_distance_m", "release_sign")
 
 
@@ -26,7 +30,7 @@ class StatedNotUsed:
     Measures:
         Relay, splitter, suppressor and supply of each opening against its wiring; place and sign of a manual release
         where no release is stated; a delay where egress is not delayed; the mounting height of a REX device where none
-        is stated. Of supplies of the site those that feed nothing are a note.
+        is stated; the cable types of its columns against those of its runs. Of supplies of the site those that feed nothing are a note.
     Limit:
         Everything stated is used.
     Remedy:
@@ -42,7 +46,7 @@ class StatedNotUsed:
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each column, and for each supply, that nothing comes of; none where there is none."""
         for door in design.doors:
-            for column, message, remedy in (*_parts(design, door), *_columns(door)):
+            for column, message, remedy in (*_parts(design, door), *_columns(door), *_cables(design, door)):
                 yield stated(
                     self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=column
                 )
@@ -91,3 +95,14 @@ def _columns(door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         yield "delay_s", message, "State egress delayed, or remove delay_s."
     if opening.rex_height_m is not None and not opening.rex:
         yield "rex_height_m", "rex_height_m is stated, but no rex.", "State rex, or remove rex_height_m."
+
+
+def _cables(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
+    for run in design.site.runs:
+        at_door = [end.partition("/") for end in (run.from_end, run.to_end) if end.partition("/")[0] == door.mark]
+        devices = [device for _, _, device in at_door if device != "controller"] or [d for _, _, d in at_door]
+        column = _CABLES.get(devices[0], "") if devices else ""
+        wanted = getattr(door.opening, column) if column else ""
+        if wanted and run.cable_type and run.cable_type != wanted:
+            message = f"{column} {wanted} is stated; run {run.id} is of {run.cable_type}, and is what counts."
+            yield column, message, f"State in both what is to be pulled: {column} here, cable_type of {run.id}."

@@ -90,7 +90,8 @@ def raw_site(case: Mapping[str, Any]) -> RawSite:
                 tables |= {name: [] for name in value}
             elif isinstance(value, list) and key != "layers":
                 tables.setdefault(key, []).extend(_started(key, row) for row in value)
-    tables["confirmations"] = [{"opening": opening["mark"], "condition": name, **_CONFIRMED} for name in confirmed]
+    given = [{"opening": opening["mark"], "condition": name, **_CONFIRMED} for name in confirmed]
+    tables["confirmations"] = [*given, *tables.get("confirmations", [])]
     tables["openings"] = [opening, *tables.get("openings", [])]
     return RawSite(
         RawRecord(_stated(info), Where("site", 1)),

@@ -31,7 +31,7 @@ class LinkLimit:
     max_m: float
     temp_c: float
     unknown: str = ""
-    remedy: str = "State cords of 24, 26 or 28 AWG and at most 60 °C."
+    remedy: str = "Use cords of 24, 26 or 28 AWG."
 
     def kept_by(self, length_m: float) -> bool:
         """Whether a link of this length is not too long; `unknown` may still stand against it."""
@@ -97,7 +97,10 @@ class ChannelLimits:
         except NotTabulatedError as error:
             # Beyond the table nothing can be passed, but what the table's end forbids already fails.
             bound_m = cabling.derated_horizontal_m(min(temp_c, _HOTTEST_TABULATED_C), screened)
-            return LinkLimit(min(bound_m, cabling.CHANNEL_M - cords_m), temp_c, str(error))
+            most_m = min(bound_m, cabling.CHANNEL_M - cords_m)
+            if temp_c > _HOTTEST_TABULATED_C:
+                return LinkLimit(most_m, temp_c, str(error), "Route it where it stays at 60 °C or cooler.")
+            return LinkLimit(most_m, temp_c, str(error))
 
     def terms(self, temp_c: float, system: UnitSystem) -> str:
         """What the limit rests on, in words: temperature and cords."""
