@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
-from riserkit.quantities.printed import format_pair
+from riserkit.quantities.printed import UnitSystem, format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.proving import clause
 from riserkit.standards.egress import (
@@ -18,6 +19,8 @@ from riserkit.standards.egress import (
     MANUAL_RELEASE_SIGN,
     section_source,
 )
+
+_LITTLE_M: Final = 0.05
 
 
 class ManualReleasePlacing:
@@ -95,5 +98,14 @@ class ManualReleasePlacing:
         word = "at most" if measure.at_most else "at least"
         return measured(
             self, ("opening", door.mark), measure, f"{what}: {value}, {word} {limit}.",
-            remedy=f"{remedy}.", source=clause(design, door.opening.egress), about=about,
+            remedy=f"{remedy}; it is {_off(abs(measure.margin), system)} off.", source=clause(design, door.opening.egress), about=about,
         )  # fmt: skip
+
+
+def _off(margin_m: float, system: UnitSystem) -> str:
+    """How far to move it; a little is said in millimetres or sixteenths, never rounded to nothing."""
+    if margin_m >= _LITTLE_M:
+        return format_value(margin_m, "m", system)
+    if system == "imperial":
+        return f"{math.ceil(margin_m / 0.0254 * 16 - 1e-6)}/16 in"
+    return f"{math.ceil(margin_m * 1000 - 1e-6)} mm"

@@ -156,3 +156,9 @@ def test_a_short_name_is_a_name(name):
 def test_a_diode_makes_a_magnet_let_go_late(lock, late):
     case = {"door": "sensor", "opening": {"lock": lock, "suppressor": "diode-1a"}}
     assert bool(said("suppressor-rating", case, "kind of R1")) is late
+
+
+@pytest.mark.parametrize(("system", "words"), [("metric", "it is 13 mm off"), ("imperial", "it is 8/16 in off")])
+def test_a_release_that_is_a_little_too_high_is_not_told_to_move_by_nothing(system, words):
+    case = {"door": "sensor", "site": {"unit_system": system}, "opening": {"release_height_m": "48.5 in"}}
+    assert [words in f.remedy for f in said("manual-release-placing", case)] == [True]
