@@ -109,7 +109,7 @@ def _other_class(link: PoweredLink, need_w: float) -> Iterator[str]:
         if row.number and row.p_pse_w > now.p_pse_w and within(need_w, arrives_w):
             classes = {"port": link.poe_class, "device": link.device_class}
             low = [name for name, n in classes.items() if n is not None and poe.POE_CLASSES[n].p_pse_w < row.p_pse_w]
-            yield f"{' and '.join(low)} of class {row.number}: {format_at_most(arrives_w, 'W')}"
+            yield f"use a {' and a '.join(low)} of class {row.number}: {format_at_most(arrives_w, 'W')} arrive"
             return
 
 

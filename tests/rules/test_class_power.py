@@ -16,28 +16,28 @@ CASES = [
     pytest.param({"doors": (link(25.5),)}, {"verdict": "pass", "margin": 0}, id="at the limit"),
     pytest.param(
         {"doors": (link(12.96, 12.95, poe_class=3),)},
-        {"verdict": "fail", "message": "12.96 W; class 3 grants 12.95 W", "remedy": "Port of class 4: 25.5 W"},
+        {"verdict": "fail", "message": "12.96 W; class 3 grants 12.95 W", "remedy": "Use a port of class 4: 25.5 W arrive"},
         id="the port's class is too low",
     ),
     pytest.param(
         {"doors": (link(14, 12.95, device_class=3),)},
-        {"verdict": "fail", "message": "class 3 grants", "remedy": "Device of class 4: 25.5 W", "not_in_remedy": "ort of"},
+        {"verdict": "fail", "message": "class 3 grants", "remedy": "Use a device of class 4: 25.5 W arrive", "not_in_remedy": "ort of"},
         id="the device asks for too low a class",
     ),
     pytest.param(
         {"doors": (link(14, 12.95, device_class=3, poe_class=3),)},
-        {"verdict": "fail", "remedy": "Port and device of class 4: 25.5 W"},
+        {"verdict": "fail", "remedy": "Use a port and a device of class 4: 25.5 W arrive"},
         id="both are too low",
     ),
     pytest.param(
         {"doors": (link(14, 12.95, device_class=None, poe_class=0),)},
-        {"verdict": "fail", "remedy": "Port of class 4"},
+        {"verdict": "fail", "remedy": "Use a port of class 4"},
         id="device of unknown class",
     ),
     pytest.param(
         # Four pairs halve the loop: 45 W at 50 V is 0.9 A, and 45 - 0.81 * 7.5 = 38.9 W.
         {"doors": (link(25.6, 24.6, **LONG),)},
-        {"verdict": "fail", "remedy": "Port and device of class 5: 38.92 W"},
+        {"verdict": "fail", "remedy": "Use a port and a device of class 5: 38.92 W arrive"},
         id="four pairs carry more over the same cable",
     ),
     pytest.param(
