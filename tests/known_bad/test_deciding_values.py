@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from collections import Counter
 from math import comb
+from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
+from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
-from riserkit.circuits.study import study
+from riserkit.circuits.study import EITHER, POWERED, RELEASED, study
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.model.parts import Lock
 from riserkit.proofs.asked import asked_of
-from riserkit.proofs.behaviour import closed
+from riserkit.proofs.behaviour import NO, UNSURE, YES, Behaviour, closed
 from riserkit.proofs.values import RELEASE_BY_HAND
+from riserkit.proofs.worst_cases import worst_cases_of
 from riserkit.standards.copper import resistance_per_m_20c_ohm, solid_resistance_per_m_20c_ohm
 from riserkit.wiring import parts
 
@@ -126,3 +130,23 @@ def test_inputs_have_a_pull_up_of_4_7_kilohm():
 @pytest.mark.parametrize("element", ["G1.mains", "G1.battery"])
 def test_a_supply_with_a_battery_has_two_ways_to_be_alive(element):
     assert design_of({"door": "sensor"}).doors[0].wiring.circuit.netlist.element(element)
+
+
+def test_what_is_proven_is_proven_at_the_weakest_and_at_the_strongest_a_lock_gets():
+    """Least volts at the end of the longest and hottest copper, most volts over the shortest and coldest (Ohm's law)."""
+    short, long = (design_of({"door": door}).doors[0].wiring.circuit.netlist for door in ("bare", "strike"))
+    weak, strong = worst_cases_of(short, long, (-5.0, 50.0))
+    assert (weak.netlist, weak.level, weak.at_c) == (long, SourceLevel.LOW, 50.0)
+    assert (strong.netlist, strong.level, strong.at_c) == (short, SourceLevel.HIGH, -5.0)
+
+
+def test_a_lock_that_stands_otherwise_at_the_other_worst_case_is_unsure():
+    def ends(*stands):
+        return SimpleNamespace(coil_index=lambda _: 0, coil=np.array(stands, dtype=np.int8).reshape(1, -1, 1))
+
+    low = ends(POWERED, RELEASED, POWERED, RELEASED, EITHER)
+    high = ends(POWERED, RELEASED, RELEASED, POWERED, EITHER)
+    door = SimpleNamespace(
+        low=low, high=high, fail_safe=True, circuit=SimpleNamespace(locks=("M1",), coil=lambda ref: ref)
+    )
+    assert Behaviour.locks.func(door).ravel().tolist() == [YES, NO, UNSURE, UNSURE, UNSURE]
