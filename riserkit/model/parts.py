@@ -1,7 +1,6 @@
 """The parts catalogue: what each kind of part is, which values it needs, and which this one lacks.
 
-Values are optional on purpose: a part whose data sheet is not at hand may stand on a drawing, but a rule that needs
-the
+Values are optional on purpose: a part whose data sheet is not at hand may stand on a drawing, but a rule that needs the
 missing value says so and does not pass it.
 """
 
@@ -43,7 +42,7 @@ class PartBase(Record):
     title: Text = ""
 
     @model_validator(mode="after")
-    def _lets_go_below_pull_in(self) -> Self:
+    def _falls_from_high_to_low(self) -> Self:
         drop_out_v, pull_in_v = getattr(self, "v_drop_out_v", None), getattr(self, "v_pull_in_v", None)
         rated_v = getattr(self, "rated_v", None) or getattr(self, "coil_v", None)
         low = getattr(self, "tolerance_low", None)
@@ -51,6 +50,9 @@ class PartBase(Record):
             pull_in_v = rated_v * (1 - low)
         if drop_out_v is not None and pull_in_v is not None and drop_out_v > pull_in_v:
             raise ValueError(f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in")
+        float_v, end_v = getattr(self, "float_v", None), getattr(self, "end_v", None)
+        if float_v is not None and end_v is not None and end_v >= float_v:
+            raise ValueError(f"expected end_v below {float_v:g}, the float_v that a battery falls from")
         return self
 
     def lacks(self) -> tuple[str, ...]:
@@ -66,10 +68,8 @@ class Lock(PartBase):
     """A strike, an electromagnetic lock or an electrified exit device.
 
     `hold_a` is the steady current at `rated_v`, `pull_in_a` the current while it picks up. `tolerance_low` and
-    `tolerance_high` are the
-    fractions of `rated_v` below and above at which it still works. `v_pull_in_v` and `v_drop_out_v` are coil
-    volts. `action` says what it
-    does unpowered; empty when it can be set either way.
+    `tolerance_high` are the fractions of `rated_v` below and above at which it still works. `v_pull_in_v` and `v_drop_out_v` are coil
+    volts. `action` says what it does unpowered; empty when it can be set either way.
 
     A lock may have a contact of its own for the controller's door input: `latch_contact` of a strike, latch or exit device
     watches the `bolt` (there or not) or the `keeper` (whether it holds the bolt), `bond_contact` of an electromagnetic lock
@@ -289,12 +289,6 @@ class DcSupply(PartBase):
     end_v: Volts | None = None
     regulated: bool = False
     source_ohm: Ohms | None = None
-
-    @model_validator(mode="after")
-    def _ends_below_float(self) -> Self:
-        if self.end_v is not None and self.float_v is not None and self.end_v >= self.float_v:
-            raise ValueError(f"expected end_v below float_v, {self.float_v:g}: a battery falls from one to the other")
-        return self
 
     @property
     def follows_battery(self) -> bool:
