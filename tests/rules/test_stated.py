@@ -146,17 +146,3 @@ def test_a_diode_makes_a_magnet_let_go_late(lock, late):
 def test_a_release_that_is_a_little_too_high_is_not_told_to_move_by_nothing(system, words):
     case = {"door": "sensor", "site": {"unit_system": system}, "opening": {"release_height_m": "48.5 in"}}
     assert [words in f.remedy for f in said("manual-release-placing", case)] == [True]
-
-
-def test_smaller_bundles_are_advised_only_where_they_keep_the_limit():
-    """A cable marked for 60 °C carries next to nothing at 58 °C, however few lie together."""
-    doors = [
-        {"like": "strike", "mark": str(101 + n), "x_m": 30 - n, "horizontal_cable": "cat5e-26"} for n in range(1, 9)
-    ]
-    case = {
-        "site": {"pathway_c": 58}, "cable_types": [{"like": "cat5e", "id": "cat5e-26", "gauge": "26 AWG"}],
-        "opening": {"horizontal_cable": "cat5e-26"}, "openings": doors,
-    }  # fmt: skip
-    remedies = [f.remedy for f in said("bundle-ampacity", case)]
-    assert remedies
-    assert not any("bundles of" in remedy for remedy in remedies)
