@@ -29,7 +29,7 @@ class InfoRows:
         match = match_name(key, fields_of("info"))
         if match is None:
             hint = offer(plain(key), fields_of("info"))
-            self.problems.append(Problem(where, "key", shorten(key), f"not a fact of a site; {hint}"))
+            self.problems.append(Problem(where, "key", shorten(key), f"not a key of site.csv; {hint}"))
             return
         name = match[0].name
         if name in self.places:

@@ -117,14 +117,14 @@ def _earths(topology: Topology) -> Iterator[Fault]:
 def tamper_acts(
     netlist: Netlist, terminals: Iterable[str], conductors: Iterable[str], at_once: int = 2
 ) -> tuple[tuple[Fault, ...], ...]:
-    """Every act, and every two acts together, on what is within reach.
+    """Every act, and every two acts together, on what is accessible.
 
     Points that conductors make one are tried once; a conductor that is cut gives two points, one on either side.
 
     Args:
         netlist: the circuit.
-        terminals: `component.terminal` within reach.
-        conductors: designations of conductors within reach; those landed at a terminal within reach count too.
+        terminals: `component.terminal` accessible.
+        conductors: designations of conductors accessible; those landed at a terminal accessible count too.
         at_once: 1 or 2 acts at a time.
 
     Returns:

@@ -99,7 +99,7 @@ class Component:
         terminals: in the order they stand on the device.
         elements: its electrical model between those terminals.
         part: id of the part in the catalogue, if it is one.
-        exposed: within reach from the unsecured side with the device taken off the wall.
+        exposed: accessible from the unsecured side with the device taken off the wall.
         place: where it stands, in words, such as `door head, secured side`.
         role: what kind of device it is, in a word of the netlist's makers.
         states: what can be done to it from outside.
@@ -160,7 +160,7 @@ class Cable:
         length_basis: `stated`, `measured`, `routed` or `estimated`.
         colours: IEC 60757 letters of all conductors it holds, in the maker-neutral order they are used.
         gauge: as printed, such as `18 AWG`.
-        exposed: some of it is within reach from the unsecured side.
+        exposed: some of it is accessible from the unsecured side.
         role: what it serves, in a word.
         stranding: how its conductors are made; empty where nobody says.
     """

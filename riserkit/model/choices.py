@@ -18,7 +18,7 @@ EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
         "fail-secure": "locked without power; free egress then needs hardware that opens mechanically",
     },
     "openings.egress": {
-        "none": "nobody is to leave this way; another way out is there",
+        "none": "not an egress door; another exit serves the space",
         "mechanical": "a handle or bar opens it from inside without power, whatever the lock does",
         "sensor-release": "a sensor on the inside unlocks it, with a push button that breaks lock power beside the door",
         "hardware-release": "a switch in the bar or handle on the door breaks lock power",
@@ -41,15 +41,15 @@ EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
         "secured": "inside, or above the ceiling inside",
     },
     "openings.second_input": {
-        "rex": "the controller's second input is the request to exit",
-        "auxiliary": "the second input reads another contact; a REX sensor has none then",
+        "rex": "the REX/AUX input takes the request to exit",
+        "auxiliary": "the REX/AUX input reads another contact; no input is left for a REX sensor",
     },
     "parts.kind": {
         "strike": "electric strike in the frame",
         "electromagnetic-lock": "magnet and armature",
         "electrified-exit-device": "exit device with electric latch retraction",
         "electrified-latch": "electrified lock or latch in the door",
-        "controller": "door controller, fed over the data cable",
+        "controller": "door controller, fed over the PoE cable",
         "relay": "relay module",
         "rex-sensor": "request-to-exit sensor or switch",
         "door-contact": "door position switch",
@@ -64,11 +64,11 @@ EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
         "accessory": "box, transfer and the like, without electrical data",
     },
     "parts.command": {
-        "authenticated": "obeys a coded message on its link; voltage on the wires moves nothing",
-        "voltage": "moves whenever voltage is present at its trigger",
+        "authenticated": "energised only by a coded message on its link; voltage on the wires has no effect",
+        "voltage": "energised by any voltage at its trigger",
     },
     "runs.basis": {
-        "stated": "as somebody says",
+        "stated": "as stated by someone",
         "measured": "as pulled and measured",
     },
 }

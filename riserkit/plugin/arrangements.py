@@ -34,7 +34,7 @@ def sound_arrangements(plugins: Plugins) -> tuple[Arrangement, ...]:
 
 def _fault(one: object) -> str:
     if isinstance(one, type) or not all(callable(getattr(one, n, None)) for n in ("screen", "supplies", "build")):
-        return "it is no arrangement: expected an object with name, title, rank, screen, supplies and build"
+        return "not an arrangement: expected an object with name, title, rank, screen, supplies and build"
     for name in ("name", "title"):
         text = getattr(one, name, None)
         if not isinstance(text, str) or not text or not text.isprintable():

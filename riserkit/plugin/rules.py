@@ -32,7 +32,7 @@ def sound_rules(plugins: Plugins) -> tuple[Rule, ...]:
 
 def _fault(rule: object) -> str:
     if isinstance(rule, type) or not callable(getattr(rule, "evaluate", None)):
-        return "it is no rule: expected an object with name, source, harm and evaluate(design)"
+        return "not a rule: expected an object with name, source, harm and evaluate(design)"
     for name in ("name", "source"):
         if not isinstance(getattr(rule, name, None), str):
             return f"it states no {name}"

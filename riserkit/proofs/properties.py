@@ -216,7 +216,7 @@ def _lacking(b: Behaviour, name: str, words: str, what: str) -> Property:
     example = at(b, 0, b.at_rest(), released=True)
     if not example.path:
         return _not_applicable(name, words)
-    example = replace(example, words=f"{example.words}; no {what} stands in this path")
+    example = replace(example, words=f"{example.words}; no {what} is in this path")
     return replace(_not_applicable(name, words), counterexample=example)
 
 

@@ -89,7 +89,7 @@ def _wires_only(finding: Finding, design: Design) -> Finding:
 
 
 def _act(one: Property) -> str:
-    """The act with the conductors' colours and where they are within reach."""
+    """The act with the conductors' colours and where they are accessible."""
     return one.words.removeprefix("From the unsecured side: ").removesuffix(".")
 
 
@@ -98,7 +98,7 @@ def _released(properties: Sequence[Property]) -> str:
 
 
 def _requested(properties: Sequence[Property]) -> str:
-    return "an act from the unsecured side makes the controller see a request to exit, and release"
+    return "tampering from the unsecured side makes the controller read a request to exit and release"
 
 
 _THROUGH_WIRES: Final = Shared(

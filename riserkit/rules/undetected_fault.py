@@ -23,7 +23,7 @@ class UndetectedFault:
     Why:
         A door that is unlocked while both inputs read as ever looks locked to everybody but a thief.
     Measures:
-        Every single fault of the circuit at rest that leaves a lock unlocked while door and second input read
+        Every single fault of the circuit at rest that leaves a lock unlocked while door and REX/AUX input read
         as in the sound circuit and the controller runs.
     Limit:
         There is none. A note, told once for all such doors: few openings have an input

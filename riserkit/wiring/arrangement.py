@@ -43,7 +43,7 @@ class DoorCircuit:
         powered_part: id of the part that is the powered device on the data cable.
         notes: what the crew must do at this arrangement beyond landing wires.
         reachable_release: how the lock is released from the unsecured side with the controller off the wall; empty
-            when nothing within reach does.
+            when nothing accessible does.
     """
 
     netlist: Netlist

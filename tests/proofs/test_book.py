@@ -209,6 +209,6 @@ def test_the_words_are_those_of_a_fitter(site_of):
 def test_a_lock_fed_past_a_release_that_is_lacking_is_told_with_its_current(site_of):
     proof = site_of({"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}).doors[0].proof
     line = next(line for line in proof_words(proof) if line.startswith("release-by-hand: fails. "))
-    assert "no manual release stands in this path" in line
+    assert "no manual release is in this path" in line
     assert "it is locked. Current path: from K1.L+" in line
     assert line.endswith("to K1.L-.")

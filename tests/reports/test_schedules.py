@@ -55,7 +55,7 @@ def test_openings(checked: Checked) -> None:
 
 
 def test_an_opening_stands_as_the_worst_that_is_said_of_it(checked: Checked) -> None:
-    by_mark = {row["mark"]: row["standing"] for row in rows(checked, "openings")}
+    by_mark = {row["mark"]: row["status"] for row in rows(checked, "openings")}
     for mark, shown in by_mark.items():
         about = [f for f in checked.findings if f.subject == mark and f.subject_kind in {"opening", "cable"}]
         open_ones = {str(f.severity) for f in about if f.is_open}
@@ -166,4 +166,4 @@ def test_lengths_follow_the_sites_units(checked: Checked, imperial: Checked) -> 
 
 def test_nothing_checked_stands_as_not_checked(checked: Checked) -> None:
     table = all_schedules(checked.design, ())[0]
-    assert {row[table.columns.index("standing")] for row in table.rows} == {"not checked"}
+    assert {row[table.columns.index("status")] for row in table.rows} == {"not checked"}

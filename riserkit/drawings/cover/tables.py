@@ -70,7 +70,7 @@ def key_data(design: Design) -> Listing:
         ("Closets", str(len(site.closets))),
         ("Switches", f"{len(site.switches)}, {sum(switch.door_ports for switch in site.switches)} ports for doors"),
         ("Supplies of the site", str(len(site.supplies))),
-        ("Horizontal cables", f"{len(cables)}, {total}" + (f"; {without} without a way" if without else "")),
+        ("Horizontal cables", f"{len(cables)}, {total}" + (f"; {without} without a route" if without else "")),
         ("Backbone cables", str(len(design.backbone))),
         ("Openings without a port", str(len(design.not_placed))),
     ]
@@ -94,7 +94,7 @@ def findings_count(findings: Sequence[Finding]) -> Listing | None:
         rows.append(("of which life-safety errors", str(grave), ""))
     rows.append(("Passed", str(passed), ""))
     subjects = tuple(f"findings:{row[0]}" for row in rows)
-    headers = ("Findings of the design check", "Number", "of which not evaluated for want of data")
+    headers = ("Findings of the design check", "Number", "of which not evaluated, data missing")
     return Listing("Findings", headers, tuple(rows), subjects, (70, 30, 70))
 
 

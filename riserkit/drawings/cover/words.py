@@ -21,14 +21,14 @@ from riserkit.standards.egress import STANDING_CAUTIONS
 GENERAL: Final = (
     "Read plans, riser, door details and schedules together. Labels are the same on all of them; the schedules hold "
     "every cable's length and port.",
-    "Lengths are installed cable with the slack stated, without patch cords. Check each way on site before cutting.",
-    "Every conductor that is not used is cut back and insulated by itself.",
+    "Lengths are installed cable including the slack stated, without patch cords. Check each route on site before cutting.",
+    "Cut back each unused conductor and insulate it by itself.",
     "Where a calculation lacks data it says so and is no approval; see the open findings.",
-    "Differences found on site are marked on a print and reported to the designer before work goes on.",
+    "Mark differences found on site on a print and report them to the designer before work goes on.",
 )
 NUMBERING: Final = (
     "Sheets are named by discipline (T), type and number: T-0 general, T-1 plans, T-5 details (T-501 and the opening's "
-    "mark; T-511 and on openings wired alike; T-521 and a mark a counterexample), T-6 schedules and diagrams, of which "
+    "mark; T-511 and on openings wired alike; T-521 and a mark a failure diagram), T-6 schedules and diagrams, of which "
     "T-601 to T-650 are the riser and T-651 on the schedules (NCS, sheet types from memory)."
 )
 _MOST_ROLES: Final = 3
@@ -90,7 +90,7 @@ def _always(design: Design) -> Iterator[tuple[str, str]]:
         yield "AWG", "American wire gauge"
     if design.site.switches:
         yield "SW", "network switch"
-        yield "PoE", "power over the data cable (IEEE 802.3)"
+        yield "PoE", "power over Ethernet (IEEE 802.3)"
         yield "UPS", "uninterruptible power supply"
 
 

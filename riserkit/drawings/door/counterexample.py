@@ -33,7 +33,7 @@ _TALL_MM: Final = 240.0
 
 def counterexample_title(mark: str) -> str:
     """What the sheet is called."""
-    return f"Door {mark}: counterexample"
+    return f"Door {mark}: failure diagram"
 
 
 def draw_counterexample(
@@ -59,7 +59,7 @@ def draw_counterexample(
     sheet_id, example, units = failure_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
-                                 sheet="T-521", document_type=f"Proof, {design.site.info.status}"))
+                                 sheet="T-521", document_type=f"Failure diagram, {design.site.info.status}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
     banner = _banner(one, example, hold_of(door, findings))
@@ -84,7 +84,7 @@ def _composed(frames: Sequence[SheetFrame], contents: Contents, marks: Marks, ma
         raise SheetError(f"no sheet can hold the counterexample of door {mark}, which has no wiring")
     concerned = [c for c in netlist.conductors if c.ref in marks.faulted or c.ref in marks.path]
     concerned = concerned or [c for c in netlist.conductors if {c.a.component, c.b.component} & marks.devices]
-    text = f"Only the conductors of the case are drawn here; sheet {door_sheet_id(mark)} and those after it have all of them."
+    text = f"Only the conductors of the fault case are drawn here; sheet {door_sheet_id(mark)} and those after it show them all."
     note = note_block("part", f"opening:{mark}/part", "Part of the wiring", (text,))
     return compose(frames, replace(contents, netlist=part(netlist, concerned), blocks=(note, *contents.blocks)))
 
@@ -114,10 +114,10 @@ def _case(one: Property, example: Counterexample, mark: str) -> tuple[str, ...]:
     said = f"{example.words[:1].upper()}{example.words[1:]}."
     volts = lock_words(example)
     way = f"The lock's current runs {example.current}." if example.current else ""
-    size = f"{one.failing} of {one.cases} cases fail; this is the simplest." if one.cases else ""
+    size = f"{one.failing} of {one.cases} cases fail; the simplest is drawn." if one.cases else ""
     if from_outside(one):
-        size = f"{one.cases} acts from the unsecured side were solved; none shorter than this moves the lock."
-    cure = f"Remedy: {one.cure}" if one.cure else f"Ways out stand among the findings on sheet {door_sheet_id(mark)}."
+        size = f"{one.cases} attacks from the unsecured side were tried; none with fewer acts releases the lock."
+    cure = f"Remedy: {one.cure}" if one.cure else f"For remedies see the findings on sheet {door_sheet_id(mark)}."
     return tuple(filter(None, (said, volts, way, size, cure)))
 
 
@@ -125,16 +125,16 @@ def _key(netlist: Netlist, one: Property, example: Counterexample) -> Iterator[s
     marks, outside = marks_of(netlist, one, example), from_outside(one)
     signs = marks.faulted.values()
     if any(sign.broken for sign in signs):
-        yield f"Heaviest line with a cross: {'taken apart' if outside else 'broken'} there, as the word says (or the letter F)."
+        yield f"Heaviest line with a cross: {'opened' if outside else 'broken'} there, as the word says (or the letter F)."
     if any(not sign.broken for sign in signs):
         yield "Heaviest line with a dot: joined there to what the word says (or the letter F, see the table)."
     if marks.devices:
         yield f"Heaviest outline: the device at fault, {', '.join(sorted(marks.devices))}."
     if not (signs or marks.devices):
         yield (
-            "Nothing is at fault: the sound circuit shows it."
+            "No fault is needed: the healthy circuit fails."
             if not example.faults
-            else "The case names what is at fault."
+            else "The fault case names the fault."
         )
     if example.path:
         yield "Heavy line with arrows: the conductors that carry the lock's current, from plus to minus."

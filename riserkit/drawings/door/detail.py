@@ -117,7 +117,7 @@ def _not_feasible(door: DoorDesign) -> tuple[str, ...]:
     if wiring.chosen is not None and not drawn.failed:
         return ()
     failed = "; ".join(_failure(r.what, r.value, r.limit, r.unit, r.at_most) for r in drawn.failed)
-    kind = "Forced arrangement" if wiring.chosen is not None else "Nearest candidate, drawn for discussion only"
+    kind = "Forced arrangement" if wiring.chosen is not None else "Closest arrangement, drawn for discussion only"
     return ("NOT FEASIBLE", f"{kind}: {drawn.title}. Fails: {failed}.")
 
 
@@ -138,7 +138,7 @@ def _blocks(
     truth = truth_table_text(door)
     if truth is not None:
         yield from table_blocks("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM)
-    yield note_block("proof", f"{subject}/proof", "Proof", proof_paragraphs(door))
+    yield note_block("proof", f"{subject}/proof", "Fault analysis", proof_paragraphs(door))
     mine = tables.finding_table(tables.findings_of(door, findings))
     yield from _findings_blocks(f"{subject}/table/findings", mine)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
@@ -164,7 +164,7 @@ def _findings_blocks(subject: str, text: tables.TableText) -> tuple[DoorBlock, .
         whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
         widest = max(_FINDING_WIDTHS_MM)
         return (whole,) if whole.forms else long_table_block("findings", subject, text, widest, TALL_MM)
-    none = ("Nothing open and nothing accepted at this opening.",)
+    none = ("No open or accepted findings at this opening.",)
     return (note_block("findings", subject, text.title, none),)
 
 

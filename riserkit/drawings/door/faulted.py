@@ -71,7 +71,7 @@ def _components(conductor: Conductor) -> tuple[str, str]:
 
 
 def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> TableText:
-    """Conductors at fault or handled, then those of the current in its order; acts say where each is within reach."""
+    """Conductors at fault or handled, then those of the current in its order; acts say where each is accessible."""
     conductors = {c.ref: c for c in netlist.conductors}
     signs = marks_of(netlist, one, example).faulted
     told = list(dict.fromkeys((*signs, *example.affected)))
@@ -85,12 +85,12 @@ def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> Ta
         reach = (_reach(netlist, c),) if from_outside(one) else ()
         rows.append((ref, f"{start.component} {start.terminal}", f"{end.component} {end.terminal}", c.cable or "lead",
                      c.colour, *reach, "; ".join(words)))  # fmt: skip
-    names = ["No.", "From", "To", "Cable", "Colour", *(["Within reach"] if from_outside(one) else []), "Marked"]
+    names = ["No.", "From", "To", "Cable", "Colour", *(["Accessible"] if from_outside(one) else []), "Marked"]
     return TableText("Marked conductors", tuple(TableColumn(n) for n in names), tuple(rows))
 
 
 def _reach(netlist: Netlist, conductor: Conductor) -> str:
-    """Where a conductor is within reach from the unsecured side; a dash where it is not."""
+    """Where a conductor is accessible from the unsecured side; a dash where it is not."""
     exposed = [ref for ref in _components(conductor) if netlist.component(ref).exposed]
     if exposed:
         return f"behind {exposed[0]}"

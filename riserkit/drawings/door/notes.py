@@ -39,7 +39,7 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
     if circuit is not None:
         yield from circuit.notes
         if circuit.reachable_release:
-            yield f"Within reach: {circuit.reachable_release}."
+            yield f"Accessible from the unsecured side: {circuit.reachable_release}."
     if opening.outdoor or opening.type == "gate":
         yield (
             "Outdoors: leave a drip loop below the entry of each cable; dielectric grease in terminals and jack; sealant "

@@ -75,7 +75,7 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
         )  # fmt: skip
     columns = (
         _solid("Cable", 0, rows), TableColumn("Label", max_width_mm=40), TableColumn("Type"), _solid("Copper", 3, rows),
-        _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), TableColumn("In reach"),
+        _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), TableColumn("Accessible"),
     )  # fmt: skip
     return TableText("Cables", columns, tuple(rows))
 
@@ -135,7 +135,7 @@ def _link_rows(design: Design, door: DoorDesign, unit_system: UnitSystem) -> Ite
         yield "Channel with cords", format_length(link.length_m, unit_system), "", ""
     route = door.cable.route if door.cable else None
     length = _NONE if route is None else f"{format_length(route.length_m, unit_system)}"
-    yield "Permanent link, data cable", length, "", "no way found" if route is None else str(route.basis)
+    yield "Permanent link", length, "", "no way found" if route is None else str(route.basis)
 
 
 def port_label(design: Design, door: DoorDesign) -> str:
@@ -182,7 +182,7 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
     check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
     columns = (
         TableColumn("Check", max(check_mm, 14.0)),
-        TableColumn("Standing", 24.0),
+        TableColumn("Status", 24.0),
         TableColumn("Finding", max_width_mm=400),
     )
     return TableText(title, columns, rows)

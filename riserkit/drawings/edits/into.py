@@ -156,10 +156,10 @@ def _hand_notes(found: Survey, canvas: Canvas, pairs: Sequence[Pair]) -> list[No
 def _edited_note(entity: Any, pair: Pair, drawn: Any) -> Note:
     subject = pair.earlier.drawn.model_id if pair.earlier else ""
     if drawn is None:
-        return Note("edited", subject, f"{told(entity)} stays as edited; the model has it no more", True)
+        return Note("edited", subject, f"{told(entity)} kept as edited; no longer in the model", True)
     if pair.is_same:
-        return Note("edited", subject, f"{told(entity)} stays as edited; riserkit has {told(drawn)}")
-    return Note("edited", subject, f"{told(entity)} stays as edited; the model now has {told(drawn)}", True)
+        return Note("edited", subject, f"{told(entity)} kept as edited; riserkit draws {told(drawn)}")
+    return Note("edited", subject, f"{told(entity)} kept as edited; the model now has {told(drawn)}", True)
 
 
 def _deleted_note(old: Earlier, pair: Pair, drawn: Any) -> Note:
@@ -174,7 +174,7 @@ def _own_notes(found: Survey) -> list[Note]:
         notes.append(Note("copy", mark.model_id if mark else "", f"{told(entity)}, copied by hand, is kept"))
     notes += [Note("own", "", f"{told(entity)}, drawn by hand, is kept") for entity in found.own]
     notes += [Note("definition", "", f"the {name}, defined by hand, is kept") for name in own_definitions(found)]
-    notes += [Note("repaired", "", f"the check of the drawing mended: {text}") for text in found.repairs]
+    notes += [Note("repaired", "", f"repaired on reading: {text}") for text in found.repairs]
     if found.record is None:
         notes.append(Note("repaired", "", "no record of what riserkit drew: what was deleted by hand is drawn again"))
     return notes

@@ -132,7 +132,7 @@ def bring_blocks(found: Survey, source: Drawing, now: Mapping[str, str]) -> tupl
             loader.execute()
         else:
             clash = drawn is not None and drawn != digest
-            text = f"the block {name} stays as changed by hand" + ("; riserkit's own has changed too" if clash else "")
+            text = f"the block {name} kept as changed by hand" + ("; riserkit's own has changed too" if clash else "")
             notes.append(Note("definition", f"block:{name}", text, clash))
     return tuple(notes)
 

@@ -98,11 +98,11 @@ def _ways(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
     strands = [strand for level in levels for strand in level.strands]
     if any(not strand.backbone for strand in strands):
         yield LegendEntry(LineSample(CABLE_PEN), "One horizontal cable")
-        yield LegendEntry(LineSample(BUNDLE_PEN), "Several on one way")
+        yield LegendEntry(LineSample(BUNDLE_PEN), "Several on one route")
     if any(strand.backbone for strand in strands):
         yield LegendEntry(LineSample(Pen(layers.BACKBONE)), "Backbone cable")
     if any(opening.home_m for level in levels for opening in level.openings):
-        yield LegendEntry(PlanSample("home"), "To the closet that the cable's label names; way not designed")
+        yield LegendEntry(PlanSample("home"), "To the closet that the cable's label names; route not designed")
 
 
 def _background(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:

@@ -95,7 +95,7 @@ def _open(findings: Sequence[Finding]) -> Listing | None:
             about.append(f"rule:{rule}")
     if not rows:
         return None
-    headers = ("Flag", "Rule", "Concerns (numbers and remedies: list of findings)")
+    headers = ("Flag", "Rule", "Applies to (numbers and remedies: list of findings)")
     return Listing("Open findings", headers, tuple(rows), tuple(about), (12, 48, 110))
 
 

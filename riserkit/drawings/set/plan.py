@@ -249,7 +249,7 @@ def _counterexample_drafts(
         if drawn_failing(door) is not None:
             draw = partial(draw_counterexample, design, door, options, about.get(door.mark, ()))
             sheet_id, title = failure_sheet_id(door.mark), counterexample_title(door.mark)
-            group = f"Counterexamples, {levels[door.opening.level]}"
+            group = f"Failure diagrams, {levels[door.opening.level]}"
             inputs, alike = digests[door.mark], _laid_out_as(door)
             drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, inputs, alike))
     return drafts

@@ -43,7 +43,7 @@ MOST_ROWS: Final = 24
 """Openings listed beside the detail; more are listed on continuation sheets, all of them together."""
 _WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
-_NONE_TITLE: Final = "Typical: none; openings not settled"
+_NONE_TITLE: Final = "Openings on HOLD, on no typical"
 
 
 @dataclass(frozen=True)

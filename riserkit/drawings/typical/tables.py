@@ -66,7 +66,7 @@ def cable_rows(design: Design, typical: Typical) -> TableText:
         TableColumn("For"),
         TableColumn("Type"),
         TableColumn("Length", align="right"),
-        TableColumn("In reach"),
+        TableColumn("Accessible"),
     )
     return TableText("Cables, labelled MARK-W…", columns, rows)
 

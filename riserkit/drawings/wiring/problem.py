@@ -19,7 +19,7 @@ HEAD_WIDTH_MM: Final = 38.0
 HEAD_PITCH: Final = 1.6
 MAX_PLACE_LINES: Final = 2
 MAX_TITLE_LINES: Final = 4
-WITHIN_REACH: Final = "within reach"
+ACCESSIBLE: Final = "accessible"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,8 +98,8 @@ def heading_of(component: Component, style: Style) -> Heading:
     first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
     # only the first line has the designation beside it
     title = (first, *_few(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
-    where = f"{component.place}, {WITHIN_REACH}" if component.exposed and component.place else component.place
-    where = where or (WITHIN_REACH if component.exposed else "")
+    where = f"{component.place}, {ACCESSIBLE}" if component.exposed and component.place else component.place
+    where = where or (ACCESSIBLE if component.exposed else "")
     place = _few(where, MAX_PLACE_LINES, style) if where else ()
     return Heading(component.ref, title, place)
 

@@ -54,7 +54,7 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
-        "arrangement", "lock", "controller", "fail_mode", "egress", "standing", "hold",
+        "arrangement", "lock", "controller", "fail_mode", "egress", "status", "hold",
     )  # fmt: skip
     found = tuple(findings)
     worst, holds = standings(found), read_holds(design, found)

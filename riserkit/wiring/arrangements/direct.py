@@ -33,7 +33,7 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
         holds(
             "exposed-wires",
             not in_reach,
-            "no lock wire is accessible from the unsecured side, or that is accepted",
+            "no lock wire is accessible from the unsecured side, or the site accepts it",
             "L+ and L- are accessible from the unsecured side; this opening requires secured lock wiring",
         ),
     ]

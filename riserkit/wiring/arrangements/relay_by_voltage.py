@@ -19,7 +19,7 @@ class RelayByVoltage:
     rank: ClassVar[float] = 25.0
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
-        """A voltage-triggered relay, and trigger wires that may be within reach."""
+        """A voltage-triggered relay, and trigger wires that may be accessible."""
         relay = need.voltage_relay
         return (*screen_from_auxiliary(need, relay, "voltage"), trigger_in_reach(need, relay))
 

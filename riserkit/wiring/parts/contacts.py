@@ -21,7 +21,7 @@ def door_contact(part: Contact, ref: str) -> Component:
 
 
 def auxiliary_contact(ref: str = "B2") -> Component:
-    """A normally open contact of someone else's equipment on the second input, such as an intercom's."""
+    """A normally open contact of someone else's equipment on the REX/AUX input, such as an intercom's."""
     return Component(
         ref, "Auxiliary contact, by others", (Terminal("1"), Terminal("2")),
         (contact("contact", "1", "2", f"{ref}.active", ElementRole.AUXILIARY_CONTACT, closed=False),),

@@ -244,7 +244,7 @@ def _request_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
 
 
 def _requests(netlist: Netlist) -> Iterator[tuple[str, str]]:
-    """What is done at the devices on the second input, and in which words."""
+    """What is done at the devices on the REX/AUX input, and in which words."""
     acts = {
         StateRole.MOTION: "motion at {}", StateRole.AUXILIARY_ACTIVE: "contact of {} active",
         StateRole.RELEASE_PRESSED: "{} pressed",

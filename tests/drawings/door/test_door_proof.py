@@ -135,7 +135,7 @@ def test_wiring_larger_than_a_sheet_is_drawn_as_far_as_its_case_goes(
     netlist = door.wiring.netlist
     assert netlist is not None
     assert drawn == {c.ref for c in netlist.conductors[1:4]}
-    assert "Only the conductors of the case are drawn here; sheet T-501-101" in _texts(path)
+    assert "Only the conductors of the fault case are drawn here; sheet T-501-101" in _texts(path)
     DETAIL["test_no_text_stands_on_another"](("101", doc))
 
 

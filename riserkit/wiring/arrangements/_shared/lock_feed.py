@@ -70,7 +70,7 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
 
 
 def _tells(need: DoorNeed) -> bool:
-    # A second pole may tell the controller, if the second input is not somebody else's.
+    # A second pole may tell the controller, if the REX/AUX input is not somebody else's.
     return need.release is not None and need.release.tells and need.opening.second_input == "rex"
 
 
@@ -96,7 +96,7 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool) -> tuple[Term
     if fed:
         names.insert(0, Terminal("IN", "lock power", "+"))
     if _tells(need):
-        names += [Terminal("REQ", "to the controller's second input"), Terminal("IC", "input return", "-")]
+        names += [Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-")]
     return tuple(names)
 
 

@@ -28,7 +28,7 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
     if need.opening.second_input == "auxiliary":
         reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
     if need.opening.second_input == "auxiliary" and need.rex is not None:
-        text = "the second input is declared auxiliary, so a REX sensor has no input of its own"
+        text = "the REX/AUX input is stated as auxiliary: no input is left for a REX sensor"
         reasons.append(Reason("second-input", False, text))
     if need.contact is not None:
         reasons.append(enough_conductors("door contact", need.cables["contact"].cable_type, 2))

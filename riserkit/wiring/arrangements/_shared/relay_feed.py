@@ -31,10 +31,10 @@ def powered_states(need: DoorNeed) -> tuple[Mapping[str, bool], Mapping[str, boo
 def screen_relay(need: DoorNeed, relay: Relay | None, command: str) -> tuple[Reason, ...]:
     """Tests of the module and of what commands it."""
     if relay is None or relay.command != command:
-        kind = "an authenticated" if command == "authenticated" else "a voltage-triggered"
-        return (Reason("relay", False, f"no relay module of {kind} kind is to be had for this opening"),)
+        kind = "authenticated" if command == "authenticated" else "voltage-triggered"
+        return (Reason("relay", False, f"no {kind} relay module is available for this opening"),)
     reasons = [
-        Reason("relay", True, f"{relay.id} is to be had"),
+        Reason("relay", True, f"{relay.id} is available"),
         enough_conductors("relay module", need.cables["relay"].cable_type, 4),
     ]
     if command == "authenticated" and need.controller is not None:
@@ -52,7 +52,7 @@ def trigger_in_reach(need: DoorNeed, relay: Relay | None) -> Reason:
     return holds(
         "exposed-wires",
         not (in_reach and by_voltage),
-        "nothing within reach moves the relay, or that is accepted",
+        "nothing accessible from the unsecured side energises the relay, or the site accepts it",
         "a voltage on the two accessible trigger wires operates the relay; this opening requires secured lock wiring",
     )
 
@@ -63,8 +63,8 @@ def feed_in_reach(need: DoorNeed) -> Reason:
     return holds(
         "exposed-wires",
         not in_reach,
-        "no wire that holds the lock is within reach, or that is accepted",
-        "cutting or shorting A+ A- within reach takes the power that holds the lock, and this opening wants none in reach",
+        "no wire that holds the lock is accessible from the unsecured side, or the site accepts it",
+        "cutting or shorting A+ A- on the unsecured side releases the lock; this opening requires secured lock wiring",
     )
 
 
@@ -91,4 +91,4 @@ def reach_of_relay(need: DoorNeed, relay: Relay) -> str:
     """How the module is worked from the unsecured side, if it can be."""
     if need.opening.controller_at != "unsecured" or relay.command == "authenticated":
         return ""
-    return "12 V on the two trigger wires behind the controller moves the relay"
+    return "12 V on the two trigger wires behind the controller energises the relay"
