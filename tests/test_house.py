@@ -90,7 +90,7 @@ def test_imports_run_downward(unit: str, path: Path) -> None:
 ROOMS = {
     "drawings": ["dxf", "processes", "setting", "holds", "elevation", "wiring", "riser", "door", "plan", "schedules",
         "typical", "cover", "prints", "legibility", "edits", "set"],
-    "wiring": ["reason", "roles", "lengths", "devices", "unstated", "need", "arrangement", "contacts", "values",
+    "wiring": ["reason", "roles", "lengths", "devices", "assumed", "unstated", "need", "arrangement", "contacts", "values",
         "needs", "cables", "over_limit", "parts", "arrangements", "choose", "standby_current", "readings",
         "data_power"],
 }  # fmt: skip

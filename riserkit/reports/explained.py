@@ -14,6 +14,7 @@ from riserkit.network.plan import plan_network
 from riserkit.pipeline import plugin_arrangements
 from riserkit.plugin.read import read_site
 from riserkit.proofs.sentences import proof_words
+from riserkit.wiring.assumed import assumed_values
 from riserkit.wiring.values import DoorWiring
 
 
@@ -49,10 +50,10 @@ def explain(site: Site, mark: str) -> Explained:
     plan = plan_network(site, asked_classes(site))
     wiring = wire(site, plan, (opening,), plugin_arrangements(), everything=True)[0]
     proof = proof_book(site, (wiring,)).proof(mark)
-    return Explained(wiring, (*_words(wiring), *proof_words(proof)))
+    return Explained(wiring, (*_words(wiring, site), *proof_words(proof)))
 
 
-def _words(wiring: DoorWiring) -> list[str]:
+def _words(wiring: DoorWiring, site: Site) -> list[str]:
     words = []
     if wiring.chosen is not None:
         how = "Forced by the site's data" if wiring.forced else "Chosen"
@@ -63,6 +64,7 @@ def _words(wiring: DoorWiring) -> list[str]:
         words += [f"It fails: {reason.text}." for reason in wiring.nearest.failed]
     circuit = wiring.circuit
     if circuit is not None:
+        words += filter(None, [assumed_values(circuit.netlist, site.part)])
         words += circuit.notes
         if circuit.reachable_release:
             words.append(f"From the unsecured side: {circuit.reachable_release}.")

@@ -8,6 +8,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.quantities.printed import format_length
 from riserkit.standards.egress import MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
+from riserkit.wiring.assumed import assumed_values
 
 READING = (
     "Contacts are drawn with the door closed, nothing pressed, nobody near: relays without power, a REX sensor's with power.",
@@ -37,6 +38,8 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         if any(c.colour == "4PR" for c in netlist.conductors):
             yield "4PR: four twisted pairs of the data cable, terminated in a plug or jack at each end."
     if circuit is not None:
+        if assumed := assumed_values(circuit.netlist, design.site.part):
+            yield f"Calculation: {assumed[:1].lower()}{assumed[1:]}"
         yield from circuit.notes
         if circuit.reachable_release:
             yield f"Accessible from the unsecured side: {circuit.reachable_release}."

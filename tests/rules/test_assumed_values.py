@@ -1,0 +1,42 @@
+"""The rule `assumed-values`, and the usual values that a circuit is calculated with."""
+
+import pytest
+
+from riserkit.design import design
+from riserkit.findings import Severity, Verdict
+from riserkit.rules.assumed_values import AssumedValues
+from riserkit.wiring.assumed import assumed_values
+from tests.known_bad.designs import design_of
+
+FACTS = {
+    "ambient_c": 21, "coldest_c": 5, "pathway_c": 41, "cords_total_m": 9, "cord_gauge": "24 AWG",
+    "cord_stranding": "stranded", "closet_slack_m": 2, "door_slack_m": 2,
+}  # fmt: skip
+
+
+def judged(**facts):
+    site = design_of({"door": "strike"}).site
+    site = site.with_changes(info=dict.fromkeys(FACTS) | facts)
+    (found,) = AssumedValues().evaluate(design(site))
+    return found
+
+
+@pytest.mark.parametrize("left_out", FACTS)
+def test_each_fact_that_is_not_stated_is_named_with_the_value_taken(left_out):
+    found = judged(**{name: value for name, value in FACTS.items() if name != left_out})
+    assert (found.verdict, found.severity) == (Verdict.FAIL, Severity.NOTE)
+    assert f" {left_out} " in found.message
+    assert left_out in found.remedy
+    assert not any(f" {name} " in found.message for name in FACTS if name != left_out)
+
+
+def test_a_value_that_a_part_states_is_not_assumed():
+    made = design_of({"door": "strike"})
+    (door,) = made.doors
+    lock = made.site.part[door.opening.lock]
+    told = "lock drops out below 10% of its rated voltage"
+    assumed = {lock.id: lock.model_copy(update={"v_drop_out_v": None})}
+    known = {lock.id: lock.model_copy(update={"v_drop_out_v": 2.0})}
+    assert told in assumed_values(door.wiring.circuit.netlist, assumed)
+    assert told not in assumed_values(door.wiring.circuit.netlist, known)
+    assert "closed contact 0.05 ohm" in assumed_values(door.wiring.circuit.netlist, known)
