@@ -17,6 +17,8 @@ from riserkit.errors import RiserkitError
 
 SECTIONS: Final = ("Why", "Measures", "Limit", "Remedy", "Source")
 _HEADING: Final = re.compile(r"^([A-Z][a-z]+):$")
+# A class down to its name: what it does stands below, and takes longer to parse than all the rest.
+_HEAD: Final = re.compile(r"^class \w+.*?^    name: ClassVar\[str\] = .*?$", re.MULTILINE | re.DOTALL)
 _NAME: Final = re.compile(r"^[a-z0-9]+(?:-[a-z0-9]+)*$")
 
 
@@ -60,9 +62,10 @@ def pages_of_package(package: str) -> Iterator[RulePage]:
     """
     for module in sorted(files(package).iterdir(), key=lambda m: m.name):
         if module.name.endswith(".py"):
-            for kind in ast.parse(module.read_text("utf-8")).body:
-                if isinstance(kind, ast.ClassDef) and (name := _name(kind)):
-                    yield _page(name, ast.get_docstring(kind) or "")
+            for head in _HEAD.finditer(module.read_text("utf-8")):
+                for kind in ast.parse(head[0]).body:
+                    if isinstance(kind, ast.ClassDef) and (name := _name(kind)):
+                        yield _page(name, ast.get_docstring(kind) or "")
 
 
 def _name(kind: ast.ClassDef) -> str:
