@@ -4,18 +4,75 @@ from __future__ import annotations
 
 import csv
 import os
-from collections.abc import Callable, Mapping
+import shutil
+import signal
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
+from click.testing import CliRunner
 
+from riserkit.commands.main import main
 from riserkit.design import Design, design
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
+from riserkit.pipeline import Checked, check_site
+from tests import proven
 
 Rows = list[dict[str, str]]
+KEPT_MARKS = ("101", "107", "109", "110", "208", "308")
+SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--sweep", action="store_true", help="also run the large and the many cases, which take most of an hour"
+    )
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Cases marked for the sweep run when it is asked for."""
+    if not config.getoption("sweep"):
+        left_out = [item for item in items if item.get_closest_marker("sweep")]
+        config.hook.pytest_deselected(items=left_out)
+        items[:] = [item for item in items if not item.get_closest_marker("sweep")]
+
+
+def pytest_configure() -> None:
+    proven.prove_once()
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    proven.prove_afresh_where_code_is_replaced(item)
+
+
+@pytest.fixture
+def plain_signals() -> Iterator[None]:
+    """Signals as a terminal gives them to a command, for tests whose children are to be stopped by one.
+
+    `nohup` and a shell's background jobs ignore some of them, and children inherit that.
+    """
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    before = {name: signal.getsignal(getattr(signal, name)) for name in names if hasattr(signal, name)}
+    for name in before:
+        signal.signal(getattr(signal, name), signal.default_int_handler if name == "SIGINT" else signal.SIG_DFL)
+    yield
+    for name, handler in before.items():
+        signal.signal(getattr(signal, name), handler)
+
+
+@cache
+def _checked(sample: str) -> Checked:
+    return check_site(SAMPLES / sample / "site")
+
+
+@pytest.fixture(scope="session")
+def checked_sample() -> Callable[[str], Checked]:
+    """A sample as read, designed and checked, once a session: `first-look` or `seed-archive`."""
+    return _checked
 
 
 @pytest.fixture(scope="session")
@@ -45,6 +102,37 @@ def reference_rows(shared_dir: Path) -> Callable[[str], Rows]:
         return rows
 
     return read
+
+
+@pytest.fixture(scope="session")
+def first_look_results(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of results of the first look, built once a session by the command; to be read, or copied and changed."""
+    out = tmp_path_factory.mktemp("first-look") / "out"
+    done = CliRunner().invoke(main, ["build", str(SAMPLES / "first-look" / "site"), "-o", str(out)])
+    assert done.exit_code == 0, done.output
+    return out
+
+
+@pytest.fixture(scope="session")
+def seed_archive_doors(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The seed archive with six of its openings, for tests of commands to which its size is nothing."""
+    folder = tmp_path_factory.mktemp("seed-archive") / "site"
+    shutil.copytree(SAMPLES / "seed-archive" / "site", folder)
+    gone = {row["mark"] for row in _rows(folder / "openings.csv")} - set(KEPT_MARKS)
+    naming = {"openings": ("mark",), "confirmations": ("opening",), "acceptances": ("subject",), "supplies": ("opening",),
+              "runs": ("from_end", "to_end")}  # fmt: skip
+    for table, columns in naming.items():
+        rows = _rows(folder / f"{table}.csv")
+        with (folder / f"{table}.csv").open("w", encoding="utf-8", newline="") as file:
+            writer = csv.DictWriter(file, list(rows[0]))
+            writer.writeheader()
+            writer.writerows(row for row in rows if not any(row[c].partition("/")[0] in gone for c in columns))
+    return folder
+
+
+def _rows(path: Path) -> Rows:
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(line for line in file if not line.startswith("#")))
 
 
 OPENING = {"mark": "101", "level": "L1", "x_m": 1, "y_m": 2, "controller": "controller-c4", "contact": "contact-reed"}

@@ -23,7 +23,6 @@ from riserkit.reports.explained import explain_opening
 
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "sample_drawings"
-SEED = SAMPLES / "seed-archive" / "site"
 FIRST = SAMPLES / "first-look" / "site"
 
 
@@ -40,8 +39,13 @@ def _append(path: Path, line: str) -> None:
     path.write_text(path.read_text("utf-8") + line + "\n", "utf-8")
 
 
-def test_check_prints_findings_and_exits_by_them():
-    clean, faulty = run("check", FIRST), run("check", SEED)
+@pytest.fixture(scope="module")
+def seed(seed_archive_doors: Path) -> Path:
+    return seed_archive_doors
+
+
+def test_check_prints_findings_and_exits_by_them(seed):
+    clean, faulty = run("check", FIRST), run("check", seed)
     assert (clean.exit_code, faulty.exit_code) == (0, 1)
     assert "channel-length" in faulty.stdout
     assert "Move to closet 2B (TR-2E)" in " ".join(faulty.stdout.split())
@@ -55,27 +59,26 @@ def test_what_is_said_of_several_doors_is_said_once(site):
     assert "Openings 1, 2\n" in told
 
 
-def test_check_lists_one_door_when_asked_and_exits_by_it():
-    sick, sound = (run("check", SEED, "--door", mark) for mark in ("107", "101"))
+def test_check_lists_one_door_when_asked_and_exits_by_it(seed):
+    sick, sound = (run("check", seed, "--door", mark) for mark in ("107", "101"))
     assert (sick.exit_code, sound.exit_code) == (1, 0)
     assert "Opening 107\n" in sick.stdout
     assert "channel-length" not in sound.stdout
-    unknown = run("check", SEED, "--door", "999")
+    unknown = run("check", seed, "--door", "999")
     assert unknown.exit_code == 2
     assert "no opening '999'; expected one of 101" in unknown.stderr
 
 
-def test_check_as_json_is_one_document_with_passes_too():
-    found = json.loads(run("check", SEED, "--json").stdout)["findings"]
+def test_check_as_json_is_one_document_with_passes_too(seed):
+    found = json.loads(run("check", seed, "--json").stdout)["findings"]
     verdicts = {f["verdict"] for f in found}
     assert verdicts == {"pass", "fail", "not evaluated"}
     gate = next(f for f in found if (f["rule"], f["subject"]) == ("channel-length", "110"))
     assert (gate["accepted_by"], gate["accepted_on"], gate["value"]) == ("M. Iyer", "2026-04-17", 94.5)
 
 
-def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path):
-    first, second = tmp_path / "one", tmp_path / "two"
-    assert run("build", site, "-o", first).exit_code == 0
+def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path, first_look_results):
+    first, second = first_look_results, tmp_path / "two"
     assert run("build", site, "-o", second).exit_code == 0
     names = sorted(p.relative_to(first).as_posix() for p in first.rglob("*") if p.is_file())
     assert {"drawings/T-601.dxf", "drawings/T-501-1.dxf", "drawings/T-501-2.dxf", "findings.json",
@@ -84,9 +87,8 @@ def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path):
     assert all((first / name).read_bytes() == (second / name).read_bytes() for name in names)
 
 
-def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path):
-    run("build", site, "-o", tmp_path / "one")
-    issued = tmp_path / "one" / "schedules" / "issued_labels.csv"
+def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path, first_look_results):
+    issued = first_look_results / "schedules" / "issued_labels.csv"
     shutil.copy(issued, site / "issued_labels.csv")
     rows = (site / "openings.csv").read_text("utf-8").splitlines()
     rows.insert(2, rows[-1].replace("2,Kiln room,L1,14,6", "0,New store,L1,11,6", 1))
@@ -94,7 +96,7 @@ def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path)
     for line in (site / "confirmations.csv").read_text("utf-8").splitlines():
         if line.startswith("2,"):
             _append(site / "confirmations.csv", "0" + line[1:])
-    assert run("build", site, "-o", tmp_path / "two").exit_code == 0
+    assert run("build", site, "-o", tmp_path / "two", "--details", "typical", "--prints", "none").exit_code == 0
 
     def labels(path: Path) -> set[tuple[str, ...]]:
         with path.open(encoding="utf-8", newline="") as stream:
@@ -104,9 +106,8 @@ def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path)
     assert before < after
 
 
-def test_an_output_folder_with_a_drafter_s_edit_is_left_alone(site, tmp_path):
-    out = tmp_path / "out"
-    run("build", site, "-o", out)
+def test_an_output_folder_with_a_drafter_s_edit_is_left_alone(site, tmp_path, first_look_results):
+    out = Path(shutil.copytree(first_look_results, tmp_path / "out"))
     drawing = out / "drawings" / "T-601.dxf"
     drawing.write_text(drawing.read_text("utf-8") + "\n", "utf-8")
     before = drawing.read_bytes()
@@ -116,12 +117,12 @@ def test_an_output_folder_with_a_drafter_s_edit_is_left_alone(site, tmp_path):
     assert drawing.read_bytes() == before
 
 
-def test_explain_names_the_chosen_and_the_number_that_decides():
-    told = run("explain", SEED, "109")
+def test_explain_names_the_chosen_and_the_number_that_decides(seed):
+    told = run("explain", seed, "109")
     text = " ".join(told.stdout.split())
     assert told.exit_code == 0
     assert "selected" in text
-    data = json.loads(run("explain", SEED, "107", "--json").stdout)
+    data = json.loads(run("explain", seed, "107", "--json").stdout)
     direct = next(c for c in data["considered"] if c["arrangement"] == "direct-with-peripherals")
     failed = [t for t in direct["tests"] if t["passed"] is False]
     assert [t["name"] for t in failed] == ["output-limit"]
@@ -132,29 +133,29 @@ def test_explain_names_the_chosen_and_the_number_that_decides():
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
-def test_another_solver_finds_the_voltages_of_an_opening_in_the_deck(tmp_path: Path):
+def test_another_solver_finds_the_voltages_of_an_opening_in_the_deck(seed: Path, tmp_path: Path):
     """With the controller's output on and off: ngspice solves the very deck that the command prints, node by node."""
     told, found = {}, {}
     for states in ((), ("K1.output",)):
-        deck = run("spice", SEED, "109", *(word for state in states for word in ("--state", state)))
+        deck = run("spice", seed, "109", *(word for state in states for word in ("--state", state)))
         assert deck.exit_code == 0, deck.stderr
         told[states] = deck.stdout
         (tmp_path / "deck.cir").write_text(deck.stdout, "utf-8")
         done = subprocess.run(["ngspice", "-b", tmp_path / "deck.cir"], capture_output=True, text=True, check=False)
         found[states] = dict(re.findall(r"^v\((n\d+)\) = (\S+)\s*$", done.stdout, re.MULTILINE))
-    netlist = explain_opening(SEED, "109").wiring.netlist
+    netlist = explain_opening(seed, "109").wiring.netlist
     for states, deck in told.items():
         nodes = dict(re.findall(r"^\* (n\d+) = (.+)$", deck, re.MULTILINE))
         solved = solve(netlist, dict.fromkeys(states, True))
         for node, name in nodes.items():
             assert float(found[states][node]) == pytest.approx(float(solved.node_v(name)[0]), abs=1e-4), (states, name)
     assert found[()] != found[("K1.output",)]
-    unknown = run("spice", SEED, "109", "--state", "K1.outptu")
+    unknown = run("spice", seed, "109", "--state", "K1.outptu")
     assert (unknown.exit_code, "K1.output" in unknown.stderr) == (2, True)
 
 
-def test_explain_of_an_unknown_mark_offers_others():
-    told = run("explain", SEED, "30l")
+def test_explain_of_an_unknown_mark_offers_others(seed):
+    told = run("explain", seed, "30l")
     assert told.exit_code == 2
     assert "'30l'" in told.stderr
     assert "308" in told.stderr
@@ -162,11 +163,12 @@ def test_explain_of_an_unknown_mark_offers_others():
 
 def test_build_says_what_to_open_first(tmp_path):
     """Whoever has no CAD program sees cover, plans and riser in a print, which is named last."""
-    built = run("build", FIRST, "-o", tmp_path / "out", "--details", "typical")
+    run("new", tmp_path / "site")
+    built = run("build", tmp_path / "site", "-o", tmp_path / "out", "--details", "typical")
     shown = tmp_path / "out/drawings/overview.pdf"
     assert built.stdout.replace("\n", "").endswith(f"Open first: {shown}".replace("\n", ""))
     assert [page.extract_text().count("T-") > 0 for page in PdfReader(shown).pages] == [True] * 3
-    bare = run("build", FIRST, "-o", tmp_path / "bare", "--details", "typical", "--prints", "none")
+    bare = run("build", tmp_path / "site", "-o", tmp_path / "bare", "--details", "typical", "--prints", "none")
     assert bare.stdout.replace("\n", "").endswith("drawings/T-001.dxf")
     assert not list((tmp_path / "bare/drawings").glob("*.pdf"))
 
@@ -179,13 +181,13 @@ def test_new_writes_a_site_that_builds_clean(tmp_path):
     assert "mine" in again.stderr
 
 
-def test_rules_and_parts_list_all_and_one():
+def test_rules_and_parts_list_all_and_one(seed):
     rules = json.loads(run("rules", "--json").stdout)
     assert {"channel-length", "class-power", "lock-voltage", "output-limit", "supply-load", "label-unique", "no-cable-route",
             "missing-data", "switch-ports", "switch-power-budget"} <= {r["name"] for r in rules}  # fmt: skip
     assert "90" in run("rules", "channel-length").stdout
     assert run("rules", "no-such-rule").exit_code == 2
-    parts = {p["id"]: p for p in json.loads(run("parts", SEED, "--json").stdout)}
+    parts = {p["id"]: p for p in json.loads(run("parts", seed, "--json").stdout)}
     assert parts["strike-unlisted"]["lacks"] == ["tolerance_low", "tolerance_high"]
     assert parts["strike-12-secure"]["lacks"] == []
 

@@ -10,12 +10,13 @@ import pytest
 from riserkit import pipeline
 from tests.hostile.mutate import mutated, starting_files
 from tests.hostile.run import run
+from tests.sweep import swept
 
 FAILED_ONCE: tuple[int, ...] = ()
 SEEDS = 200
 
 
-@pytest.mark.parametrize("first", range(0, SEEDS, 20))
+@swept("first", range(0, SEEDS, 20), (0, 100))
 def test_spoilt_sites_are_read_or_refused(first):
     failed = {seed: found for seed in range(first, first + 20) if (found := run(mutated(seed)).failure)}
     assert not failed

@@ -233,6 +233,7 @@ def _alive(pid: int) -> bool:
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="work is shared among processes on Linux alone")
+@pytest.mark.usefixtures("plain_signals")
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGTERM, signal.SIGINT])
 def test_no_process_outlives_the_command_that_forked_it(number):
     code = """

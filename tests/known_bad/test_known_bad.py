@@ -15,7 +15,7 @@ from riserkit.model.problems import InputError
 from riserkit.rules._shared.evaluate import ACCEPTANCE_UNUSED
 from riserkit.rules._shared.shipped import SHIPPED_RULES
 
-from .designs import cases, findings_of
+from .designs import cases, findings_of, said_by
 
 CASES = cases("bad")
 _LOUDNESS: Final = {Severity.NOTE: 1, Severity.WARNING: 2, Severity.ERROR: 3}
@@ -23,16 +23,15 @@ _LOUDNESS: Final = {Severity.NOTE: 1, Severity.WARNING: 2, Severity.ERROR: 3}
 
 def failing(case: Mapping[str, Any]) -> str:
     """Why the program's answer to a case will not do; empty when it will."""
-    wanted = case["answer"].split("|")
+    wanted, rules = case["answer"].split("|"), case.get("rule", "").split("|")
     try:
-        findings = findings_of(case)
+        findings = said_by(case, *rules)
     except InputError as refusal:
         return "" if "refused" in wanted else f"refused: {refusal}"
     least = min((_LOUDNESS[Severity(w)] for w in wanted if w != "refused"), default=9)
-    rules = case.get("rule", "").split("|")
     if any(f.rule in rules and f.is_open and _LOUDNESS[f.severity] >= least for f in findings):
         return ""
-    told = [f for f in findings if f.is_open and f.severity is not Severity.NOTE]
+    told = [f for f in findings_of(case) if f.is_open and f.severity is not Severity.NOTE]
     return f"wanted {case['answer']} of {case.get('rule')}, got {'; '.join(map(_in_short, told)) or 'nothing'}"
 
 

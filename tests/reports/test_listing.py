@@ -112,8 +112,9 @@ def test_what_is_not_there_is_refused_with_what_is(choice):
         chosen(SITE, [found()], choice)
 
 
-def test_a_sick_site_is_read_at_80_columns_and_nothing_open_is_lost():
-    checked = check_site(SEED)
+@pytest.mark.parametrize("whole_site", [False, pytest.param(True, marks=pytest.mark.sweep)])
+def test_a_sick_site_is_read_at_80_columns_and_nothing_open_is_lost(seed_archive_doors, whole_site):
+    checked = check_site(SEED if whole_site else seed_archive_doors)
     lines = [line.text for line in listing(checked.design.site, checked.findings)]
     assert max(map(len, lines)) <= 80
     whole = " ".join(" ".join(lines).split())

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 from riserkit.acceptances import accept, accepted_text
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Harm, Severity, Verdict, status
 from riserkit.model.records import Acceptance
-from riserkit.pipeline import check_site, counts
+from riserkit.pipeline import counts
 from riserkit.reports.findings import finding_data
 from riserkit.rules._shared.evaluate import check
 
@@ -87,14 +87,6 @@ def test_an_accepted_life_safety_error_stays_marked_and_is_counted_apart():
     text = accepted_text(accepted[0].acceptance)
     assert text == "ACCEPTED BY A. Engineer, 2026-03-14, approved by Building department letter 2026-118: tested"
     assert (finding_data(accepted[0])["authority"], finding_data(accepted[0])["reference"]) == tuple(APPROVED.values())
-
-
-@pytest.mark.parametrize("sample", ["first-look", "seed-archive"])
-def test_no_two_findings_of_a_sample_share_rule_subject_condition_and_doors(sample):
-    checked = check_site(SAMPLES / sample / "site")
-    keys = [(f.subject_kind, *f.key, f.concerns) for f in checked.findings]
-    assert len(keys) == len(set(keys)) > 0
-    assert all(f.harm is not None for f in checked.findings)
 
 
 def unused(build, *acceptances, **volts):

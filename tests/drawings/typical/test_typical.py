@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import runpy
 from collections.abc import Callable
 from dataclasses import replace
@@ -11,7 +12,7 @@ from typing import Any, ClassVar
 
 import pytest
 from click.testing import CliRunner
-from ezdxf.filemanagement import readfile
+from ezdxf.filemanagement import read, readfile
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
@@ -21,7 +22,7 @@ from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.setting.frames import SheetOptions
 from riserkit.drawings.typical.gather import structure, typicals, unsettled
-from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
+from riserkit.drawings.typical.sheets import MOST_ROWS, TypicalSheet, plan_typicals
 from riserkit.drawings.typical.tables import instance_table, open_letters
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.printed import format_length
@@ -31,12 +32,19 @@ from riserkit.wiring.need import DoorNeed
 
 HERE = Path(__file__)
 ARCHIVE: Any = runpy.run_path(str(Path(__file__).parents[1] / "door" / "test_door_detail.py"))["archive"]
+SOME = 25
+"""Openings of a campus: two of each of its dozen kinds, and one."""
 CAMPUS: Any = runpy.run_path(str(HERE.parents[2] / "benchmarks" / "campus.py"))["campus"]
 
 
 @cache
+def _designed(openings: int) -> Design:
+    return design(CAMPUS(openings))
+
+
+@cache
 def _campus(openings: int) -> tuple[Design, tuple[Finding, ...]]:
-    made = design(CAMPUS(openings))
+    made = _designed(openings)
     return made, check(made)
 
 
@@ -47,7 +55,7 @@ def _archive() -> tuple[Design, tuple[Finding, ...]]:
 
 
 def _sites() -> list[tuple[Design, tuple[Finding, ...]]]:
-    return [_archive(), _campus(60)]
+    return [_archive(), _campus(SOME)]
 
 
 class _Altered:
@@ -80,7 +88,7 @@ def _same(netlist: Netlist) -> Netlist:
 
 def test_rewiring_by_itself_moves_no_opening() -> None:
     """So that the tests below see the change of the circuit and not the way it was made."""
-    made = _campus(60)[0]
+    made = _designed(SOME)
     one, other = _alike(made)
     changed = _with_door(made, _rewired(made.door[other], _same))
     assert _typical_of(changed, one) == _typical_of(changed, other)
@@ -143,7 +151,7 @@ def _spare(netlist: Netlist) -> Netlist:
 
 @pytest.mark.parametrize("change", [_colour, _gauge, _landing, _cable_type, _part, _terminal, _spare])
 def test_an_opening_wired_otherwise_goes_on_another_typical(change: Callable[[Netlist], Netlist]) -> None:
-    made = _campus(60)[0]
+    made = _designed(SOME)
     one, other = _alike(made)
     assert _typical_of(made, one) == _typical_of(made, other)
     changed = _with_door(made, _rewired(made.door[other], change))
@@ -157,7 +165,7 @@ def _longer(netlist: Netlist) -> Netlist:
 
 
 def test_lengths_and_labels_keep_openings_together() -> None:
-    made = _campus(60)[0]
+    made = _designed(SOME)
     one, other = _alike(made)
     changed = _with_door(made, _rewired(made.door[other], _longer))
     assert _typical_of(changed, one) == _typical_of(changed, other)
@@ -185,7 +193,7 @@ def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> No
 
 
 def test_typicals_are_ordered_by_rank_and_then_by_their_first_openings() -> None:
-    made = _campus(60)[0]
+    made = _designed(SOME)
     order = [d.mark for d in made.doors]
     keys = [(t.doors[0].wiring.build.arrangement.rank, order.index(t.doors[0].mark)) for t in typicals(made)]  # type: ignore[union-attr]
     assert keys == sorted(keys)
@@ -195,41 +203,47 @@ def test_typicals_are_ordered_by_rank_and_then_by_their_first_openings() -> None
 
 
 def test_the_number_of_a_counterexample_is_left_out() -> None:
-    first = typicals(_campus(60)[0])[0]
+    first = typicals(_designed(SOME))[0]
     assert [replace(first, number=n).sheet_id for n in (10, 11)] == ["T-520", "T-522"]
     assert replace(first, number=88).sheet_id == "T-599"
 
 
 def test_one_more_opening_of_a_kind_changes_no_number() -> None:
-    fewer, more = typicals(_campus(60)[0]), typicals(_campus(61)[0])
+    fewer, more = typicals(_designed(SOME)), typicals(_designed(SOME + 1))
     assert [(t.sheet_id, t.subject) for t in fewer] == [(t.sheet_id, t.subject) for t in more]
 
 
 def _texts(canvas: Any, path: Path) -> str:
     canvas.save(path)
-    doc: Any = readfile(path)
+    return _words(readfile(path))
+
+
+def _words(doc: Any) -> str:
     found = [e.plain_text() for layout in doc.layouts for e in layout if e.dxftype() in ("TEXT", "MTEXT")]
     return "\n".join(found)
 
 
-@pytest.mark.parametrize("site", range(2))
-def test_sheets_are_legible_and_whole_as_read_back(site: int, tmp_path: Path) -> None:
-    made, findings = _sites()[site]
-    for sheet in plan_typicals(made, findings):
+@cache
+def _drawn(site: int) -> tuple[tuple[TypicalSheet, bytes], ...]:
+    return tuple((sheet, sheet.draw().to_bytes()) for sheet in plan_typicals(*_sites()[site]))
+
+
+@pytest.mark.parametrize(("site", "every"), [(0, 1), (1, 3), pytest.param(1, 1, marks=pytest.mark.sweep)])
+def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_path: Path) -> None:
+    for sheet, data in _drawn(site)[::every]:
         path = tmp_path / f"{sheet.sheet_id}.dxf"
-        sheet.draw().save(path)
+        path.write_bytes(data)
         assert not inspect_sheet(path).violations, sheet.sheet_id
         audit = readfile(path).audit()
         assert not audit.errors
         assert not audit.fixes
 
 
-def test_rows_tell_mark_label_and_lengths_of_every_opening(tmp_path: Path) -> None:
-    made, findings = _campus(60)
+def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
+    made, _ = _campus(SOME)
     units = made.site.info.unit_system
-    sheets = plan_typicals(made, findings)
-    for sheet in sheets:
-        lines = _texts(sheet.draw(), tmp_path / "a.dxf").splitlines()
+    for sheet, data in _drawn(1):
+        lines = _words(read(io.StringIO(data.decode()))).splitlines()
         for mark in sheet.marks:
             door = made.door[mark]
             assert door.cable is not None
@@ -238,11 +252,11 @@ def test_rows_tell_mark_label_and_lengths_of_every_opening(tmp_path: Path) -> No
             assert door.cable.label in lines
             for cable in door.wiring.netlist.cables:
                 assert format_length(cable.length_m, units) in lines, (mark, cable.ref)
-    assert sorted(mark for sheet in sheets for mark in sheet.marks) == sorted(d.mark for d in made.doors)
+    assert sorted(mark for sheet, _ in _drawn(1) for mark in sheet.marks) == sorted(d.mark for d in made.doors)
 
 
 def test_lock_volts_are_those_of_the_door() -> None:
-    made = _campus(60)[0]
+    made = _designed(SOME)
     for typical in typicals(made):
         table = instance_table(made, typical, {}, NO_HOLDS)
         low, high = (table.columns.index(f"Lock V {name}") for name in ("low", "high"))
@@ -261,11 +275,23 @@ def test_open_findings_are_counted_by_letter_and_passes_are_not() -> None:
     assert open_letters([*some, found(Verdict.FAIL, Severity.NOTE)]) == "E2 N1"
 
 
-def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(tmp_path: Path) -> None:
-    made, findings = _campus(400)
-    sheets = plan_typicals(made, findings)
+def _of_one_kind() -> Design:
+    """The first of each dozen of a campus: 34 openings of one typical, more than a sheet has rows for."""
+    site = CAMPUS(400)
+    return design(site.model_copy(update={"openings": site.openings[::12]}))
+
+
+@pytest.mark.parametrize(
+    "make", [_of_one_kind, pytest.param(lambda: _designed(400), marks=pytest.mark.sweep)], ids=["one kind", "400"]
+)
+def test_long_tables_go_on_continuation_sheets_and_every_opening_is_on_one(
+    make: Callable[[], Design], tmp_path: Path
+) -> None:
+    made = make()
+    sheets = plan_typicals(made, check(made))
     long = next(t for t in typicals(made) if len(t.doors) > MOST_ROWS)
     mine = [s for s in sheets if s.sheet_id.startswith(f"{long.sheet_id}-")]
+    assert mine
     assert [s.sheet_id for s in mine] == [f"{long.sheet_id}-{n}" for n in range(2, len(mine) + 2)]
     lines = [line for s in mine for line in _texts(s.draw(), tmp_path / "a.dxf").splitlines()]
     assert all(lines.count(door.mark) == 1 for door in long.doors)
@@ -293,7 +319,7 @@ def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
 
 
 def test_an_elevation_is_drawn_only_where_all_agree() -> None:
-    made = design(CAMPUS(60))
+    made = _designed(SOME)
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
     table = instance_table(made, shared, {}, NO_HOLDS)
     assert "Opening" not in table.columns
@@ -309,7 +335,7 @@ def test_an_elevation_is_drawn_only_where_all_agree() -> None:
 
 
 def test_the_same_bytes_twice() -> None:
-    made, findings = _campus(60)
+    made, findings = _campus(SOME)
     for one, other in zip(plan_typicals(made, findings)[:3], plan_typicals(made, findings)[:3], strict=True):
         assert one.draw().to_bytes() == other.draw().to_bytes()
 
@@ -336,7 +362,7 @@ def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, s
 
 
 def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
-    made, findings = _campus(60)
+    made, findings = _campus(SOME)
     options = SetOptions(details="typical", cover=False, plans=False, riser=False)
     before = {j.sheet_id: j.inputs for j in plan_set(made, findings, options)}
     door = typicals(made)[1].doors[0]
@@ -345,10 +371,11 @@ def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
     assert [sheet_id for sheet_id in before if before[sheet_id] != after[sheet_id]] == ["T-512"]
 
 
-def test_a_thousand_openings_make_few_typicals() -> None:
-    """A dozen kinds of doors, a dozen details, however many openings."""
-    made, findings = _campus(1000)
-    sheets = plan_typicals(made, findings)
+@pytest.mark.parametrize("openings", [120, pytest.param(1000, marks=pytest.mark.sweep)])
+def test_many_openings_make_few_typicals(openings: int) -> None:
+    """A dozen kinds of doors, a dozen details and a few more for cables at their limits, however many openings."""
+    made = _designed(openings)
+    sheets = plan_typicals(made, ())
     details = [s for s in sheets if s.sheet_id.count("-") == 1]
     assert len(details) == len(typicals(made)) < 20
 

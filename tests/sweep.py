@@ -1,0 +1,22 @@
+"""Which cases run on every push, and which with `pytest --sweep` only."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+from typing import Any
+
+import pytest
+
+
+def swept(name: str, cases: Iterable[Any], push: Collection[Any]) -> pytest.MarkDecorator:
+    """Parametrize by `cases`; those in `push` run on every push, the rest with `--sweep`.
+
+    Raises:
+        LookupError: no case would run on a push, or one of those named is none of the cases.
+    """
+    every = list(cases)
+    if missing := [case for case in push if case not in every]:
+        raise LookupError(f"not among the cases of {name}: {missing}")
+    if not push:
+        raise LookupError(f"no case of {name} runs on a push")
+    return pytest.mark.parametrize(name, [c if c in push else pytest.param(c, marks=pytest.mark.sweep) for c in every])
