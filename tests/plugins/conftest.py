@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import importlib
+import sys
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
 
 from riserkit.model.problems import InputError, Problem
+from riserkit.plugin.manager import Plugins, find_plugins
 from riserkit.plugin.read import read_site
+
+from .packages import install
 
 SOUND: Mapping[str, str] = {
     "site.csv": "key,value\nname,Boathouse\n",
@@ -44,3 +49,20 @@ def problems_of() -> Callable[..., tuple[Problem, ...]]:
         return caught.value.problems
 
     return read
+
+
+@pytest.fixture
+def installed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str, str], Plugins]]:
+    """Installs a package of that name and code, and looks for plugins afresh."""
+    monkeypatch.syspath_prepend(str(tmp_path / "packages"))
+    made: list[str] = []
+
+    def make(name: str, code: str) -> Plugins:
+        install(tmp_path / "packages", name, code)
+        made.append(name)
+        importlib.invalidate_caches()
+        return find_plugins()
+
+    yield make
+    for name in made:
+        sys.modules.pop(name, None)

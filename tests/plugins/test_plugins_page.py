@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import importlib
 import re
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -13,10 +11,10 @@ import pytest
 from riserkit.model.problems import InputError
 from riserkit.pipeline import check_site
 from riserkit.plugin.files import plugin_files
-from riserkit.plugin.manager import Plugins, find_plugins
+from riserkit.plugin.manager import Plugins
 from riserkit.plugin.read import read_site
 
-from .packages import ROOT, install
+from .packages import ROOT
 
 PAGE = (ROOT / "docs/plugins.md").read_text("utf-8")
 EXAMPLES = dict(re.findall(r"<!-- example: (\w+) -->\n```python\n(.*?)```", PAGE, re.DOTALL))
@@ -24,30 +22,20 @@ SITE = ROOT / "sample_drawings/first-look/site"
 
 
 @pytest.fixture
-def installed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[str], Plugins]]:
-    monkeypatch.syspath_prepend(str(tmp_path / "packages"))
-    made: list[str] = []
-
-    def make(name: str) -> Plugins:
-        install(tmp_path / "packages", name, EXAMPLES[name])
-        made.append(name)
-        importlib.invalidate_caches()
-        return find_plugins()
-
-    yield make
-    for name in made:
-        sys.modules.pop(name, None)
+def example(installed: Callable[[str, str], Plugins]) -> Callable[[str], Plugins]:
+    """Installs an example of the page by its name."""
+    return lambda name: installed(name, EXAMPLES[name])
 
 
-def test_the_rule(installed: Callable[[str], Plugins]) -> None:
-    plugins = installed("door_names")
+def test_the_rule(example: Callable[[str], Plugins]) -> None:
+    plugins = example("door_names")
     found = check_site(read_site(SITE).with_changes(openings={"1": {"name": None}}), plugins=plugins)
     assert [str(f.verdict) for f in found.findings if f.rule == "door-name" and f.subject == "1"] == ["fail"]
     assert not list(plugins.log)
 
 
-def test_the_arrangement(installed: Callable[[str], Plugins]) -> None:
-    plugins = installed("fused_output")
+def test_the_arrangement(example: Callable[[str], Plugins]) -> None:
+    plugins = example("fused_output")
     site = read_site(SITE)
     mark = next(o.mark for o in site.openings if o.rex)
     found = check_site(site.with_changes(openings={mark: {"arrangement": "fused-output"}}), plugins=plugins)
@@ -63,8 +51,8 @@ def test_the_arrangement(installed: Callable[[str], Plugins]) -> None:
     assert wiring.voltages.lock_low_v < plain.voltages.lock_low_v  # the fuse takes its share
 
 
-def test_the_reader(installed: Callable[[str], Plugins], tmp_path: Path) -> None:
-    plugins = installed("plain_doors")
+def test_the_reader(example: Callable[[str], Plugins], tmp_path: Path) -> None:
+    plugins = example("plain_doors")
     path = tmp_path / "list.doors"
     path.write_text("101 1 2\n102 3 4\n", "utf-8")
     assert [o.mark for o in read_site(path, plugins=plugins).openings] == ["101", "102"]
@@ -74,8 +62,8 @@ def test_the_reader(installed: Callable[[str], Plugins], tmp_path: Path) -> None
     assert [str(problem.where) for problem in error.value.problems] == ["list.doors, row 1", "list.doors, row 2"]
 
 
-def test_the_writer(installed: Callable[[str], Plugins]) -> None:
-    plugins = installed("margin_list")
+def test_the_writer(example: Callable[[str], Plugins]) -> None:
+    plugins = example("margin_list")
     found = check_site(SITE, plugins=plugins)
     ((name, content),) = plugin_files(plugins, found.design, found.findings)
     assert name == "plugins/margin_list/margins.csv"
@@ -83,8 +71,8 @@ def test_the_writer(installed: Callable[[str], Plugins]) -> None:
     assert not list(plugins.log)
 
 
-def test_the_stock(installed: Callable[[str], Plugins]) -> None:
-    site = read_site(SITE, plugins=installed("more_stock"))
+def test_the_stock(example: Callable[[str], Plugins]) -> None:
+    site = read_site(SITE, plugins=example("more_stock"))
     assert "contact-roller" in site.part
     assert "reel-2" in site.cable_type
 

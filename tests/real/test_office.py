@@ -90,8 +90,9 @@ def controlled(office: Path) -> dict[str, dict[str, str]]:
     }
 
 
-@pytest.fixture(scope="module")
-def built(office: Path, controlled: dict[str, dict[str, str]], tmp_path_factory: pytest.TempPathFactory):
+@pytest.fixture(scope="module", params=["typical", pytest.param("each", marks=pytest.mark.sweep)])
+def built(request, office: Path, controlled: dict[str, dict[str, str]], tmp_path_factory: pytest.TempPathFactory):
+    """On a push with one sheet for doors wired alike, in a sweep with one for each."""
     folder = tmp_path_factory.mktemp("office")
     site = folder / "site"
     shutil.copytree(office, site)
@@ -100,7 +101,7 @@ def built(office: Path, controlled: dict[str, dict[str, str]], tmp_path_factory:
     marks = ", ".join(f'"{mark}"' for mark in controlled)
     (site / "mapping.toml").write_text(MAPPING.format(marks=marks), "utf-8")
     (site / "switches.csv").write_text(SWITCHES, "utf-8")
-    return build_site(site, folder / "out", BuildOptions()), folder / "out"
+    return build_site(site, folder / "out", BuildOptions(details=request.param)), folder / "out"
 
 
 def test_at_least_forty_openings_by_the_stated_rule(built, controlled):
