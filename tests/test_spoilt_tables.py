@@ -5,10 +5,10 @@ from __future__ import annotations
 import random
 from pathlib import Path
 
-import pytest
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
+from tests.sweep import swept
 
 SITE = Path(__file__).resolve().parents[1] / "sample_drawings" / "first-look" / "site"
 CELLS = (
@@ -21,7 +21,7 @@ CELLS = (
 SPOILT_EACH = 30
 
 
-@pytest.mark.parametrize("seed", range(4))
+@swept("seed", range(4), [0])
 def test_a_spoilt_site_has_a_verdict_or_a_readable_error(tmp_path, seed):
     rng, runner = random.Random(seed), CliRunner()
     sound = {path.name: path.read_bytes() for path in SITE.iterdir() if path.is_file()}
