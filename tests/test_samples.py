@@ -120,12 +120,12 @@ def listed_errors() -> set[tuple[str, str]]:
     return found
 
 
-def test_the_larger_sample_has_the_errors_that_its_page_lists_and_no_others():
+def test_the_larger_sample_has_the_errors_that_its_page_lists_and_no_others(checked):
     open_errors = {(f.subject, f.rule) for f in checked("seed-archive").open_errors}
     assert open_errors == listed_errors()
 
 
-def test_the_openings_that_an_error_holds_are_those_of_the_page_and_what_its_supply_feeds():
+def test_the_openings_that_an_error_holds_are_those_of_the_page_and_what_its_supply_feeds(checked):
     found = checked("seed-archive")
     marks = {subject for subject, _ in listed_errors()} & set(found.design.door)
     assert set(read_holds(found.design, found.findings).held) == marks | {"301"}
