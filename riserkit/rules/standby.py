@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import ClassVar
 
+import numpy as np
+
+from riserkit.circuits.constant_power import power_link
 from riserkit.circuits.errors import CircuitError
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
@@ -17,7 +20,7 @@ from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.roles import DeviceRole
-from riserkit.wiring.standby_current import StandbyCurrent, standby_currents
+from riserkit.wiring.standby_current import StandbyCurrent, StandbyPower, standby_currents, standby_powers
 
 _HOUR_S = 3600.0
 
@@ -31,8 +34,8 @@ class Standby:
     Measures:
         Hours that the battery of a DC supply, or of a UPS with its switches, carries its load: the currents of the
         solved circuits with locks holding, idle and released in the share that the site states (openings_per_hour,
-        opening_s; without them the greater of both all the time), and for a UPS what the ports give and the
-        switches draw themselves. Capacity is divided by 1.25 for ageing and by the temperature factor; what is
+        opening_s; without them the greater of both all the time), and for a UPS what the ports give in that share and
+        the switches draw themselves. Capacity is divided by 1.25 for ageing and by the temperature factor; what is
         discharged faster than in 20 h yields less (exponent 1.25).
     Limit:
         The hours stated as standby_hours of the supply or UPS, else of the site.
@@ -132,8 +135,8 @@ class Standby:
             return self._unstated(subject, doors, wanted_h, lacks)
         bare = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
         doors_unknown = [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
-        ports_w = sum(d.link.pse_w for d in doors if d.link is not None and d.link.pse_w is not None)
-        load_w = ports_w + sum(watts for watts in own_w.values() if watts is not None)
+        known = [d for d in doors if d.link is not None and d.link.pse_w is not None]
+        load_w = _ports_w(design, known) + sum(watts for watts in own_w.values() if watts is not None)
         # Of a battery stated in watt-hours the load is the power out of it.
         load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
@@ -207,6 +210,31 @@ def _mean_a(design: Design, door: DoorDesign, current: StandbyCurrent, share: fl
         return max(powered_a, commanded_a)
     idle_a, released_a = (powered_a, commanded_a) if mode == "fail-safe" else (commanded_a, powered_a)
     return (1 - share) * idle_a + share * released_a
+
+
+def _ports_w(design: Design, doors: Sequence[DoorDesign]) -> float:
+    """What the ports of doors whose link is solved give on average; all the time as at most where no share is stated."""
+    info, share = design.site.info, _released_share(design)
+    total_w = 0.0
+    if share is None:
+        return sum(door.link.pse_w or 0.0 for door in doors if door.link)
+    at = Temperatures(info.coldest_c, info.pathway_c)
+    powers = standby_powers([d.wiring.circuit for d in doors if d.wiring.circuit], design.site.part, at)
+    left = iter(powers)
+    for door in doors:
+        power = next(left) if door.wiring.circuit else StandbyPower(None, None)
+        mode, link = _mode(design, door), door.link
+        if link is None:
+            continue
+        if not mode or power.powered_w is None or power.commanded_w is None:
+            total_w += link.pse_w or 0.0
+            continue
+        idle_w, released_w = (
+            (power.powered_w, power.commanded_w) if mode == "fail-safe" else (power.commanded_w, power.powered_w)
+        )
+        given = power_link(np.full(2, link.pse_min_v), np.full(2, link.loop_ohm), np.array([idle_w, released_w]))
+        total_w += float((1 - share) * given.source_w[0] + share * given.source_w[1])
+    return total_w
 
 
 def _least_a(current: StandbyCurrent) -> float:

@@ -74,6 +74,13 @@ class DoorCircuit:
             return next(f"{component.ref}.{e.name}" for e in component.elements if e.role == ElementRole.SUPPLY_OUTPUT)
         return self.auxiliary if self.relay else self.output
 
+    @property
+    def network_sources(self) -> tuple[str, ...]:
+        """`component.element` of every source behind which the powered device passes on power of the PoE cable."""
+        if self.fed_by(DeviceRole.SPLITTER):
+            return (self.supply,)
+        return tuple(filter(None, (self.output, self.auxiliary)))
+
     def fed_by(self, role: DeviceRole) -> bool:
         """Whether `supply` is a device of this role."""
         return bool(self.supply) and self.netlist.component(self.supply.partition(".")[0]).role == role

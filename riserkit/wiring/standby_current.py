@@ -1,15 +1,17 @@
-"""What a door draws from its outside supply while it stands idle and while it is released, with its lock holding."""
+"""What a door draws from its supply or off the PoE cable, idle and released, with its lock holding."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from riserkit.circuits.circuit import circuits_of
-from riserkit.circuits.corners import corners_of
+from riserkit.circuits.corners import CornerGroup, corners_of
+from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Element, Netlist
+from riserkit.model.parts import Controller, Part, Splitter
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 
@@ -25,29 +27,84 @@ class StandbyCurrent:
     commanded_a: float | None
 
 
+@dataclass(frozen=True, slots=True)
+class StandbyPower:
+    """Most power into a door's powered device, in the two states of `StandbyCurrent`; None where it is not known."""
+
+    powered_w: float | None
+    commanded_w: float | None
+
+
 def standby_currents(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[StandbyCurrent, ...]:
     """The currents of doors with an outside supply, those of one structure solved side by side.
 
     Raises:
         CircuitError: a netlist is ill-posed.
     """
+
+    def given_a(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
+        return -corners.element_a(circuit.supply)
+
+    return tuple(StandbyCurrent(*pair) for pair in _in_both_states(circuits, at, given_a))
+
+
+def standby_powers(
+    circuits: Sequence[DoorCircuit], parts: Mapping[str, Part], at: Temperatures
+) -> tuple[StandbyPower, ...]:
+    """The power that doors take off the PoE cable: the device's own, and what it passes on over its converter.
+
+    Args:
+        circuits: of the doors.
+        parts: of the site, by id.
+        at: conductor temperatures.
+
+    Raises:
+        CircuitError: a netlist is ill-posed.
+    """
+
+    def passed_on_w(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
+        total = np.zeros(corners.sound().shape)
+        for name in circuit.network_sources:
+            total += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
+        return total
+
+    found = []
+    for circuit, pair in zip(circuits, _in_both_states(circuits, at, passed_on_w), strict=True):
+        part = parts.get(circuit.powered_part)
+        efficiency = part.converter_efficiency if isinstance(part, Controller) else None
+        if isinstance(part, Splitter):
+            efficiency = part.efficiency
+        own_w = part.own_w if isinstance(part, (Controller, Splitter)) else None
+        if efficiency is None or own_w is None:
+            found.append(StandbyPower(None, None))
+        else:
+            found.append(StandbyPower(*(None if w is None else w / efficiency + own_w for w in pair)))
+    return tuple(found)
+
+
+def _in_both_states(
+    circuits: Sequence[DoorCircuit], at: Temperatures, read: Callable[[CornerGroup, DoorCircuit], FloatArray]
+) -> list[tuple[float | None, float | None]]:
+    """The most of what is read at any corner with the lock powered, and with the command the other way."""
     kinds: dict[tuple[object, ...], list[int]] = {}
     for place, circuit in enumerate(circuits):
         states = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
-        kinds.setdefault((*states, circuit.supply), []).append(place)
-    found: dict[int, StandbyCurrent] = {}
+        kinds.setdefault((*states, circuit.supply, circuit.network_sources), []).append(place)
+    found: dict[int, tuple[float | None, float | None]] = {}
     for places in kinds.values():
         first = circuits[places[0]]
         for group in circuits_of([_holding(circuits[p].netlist) for p in places]):
             count = len(group.index)
             ends_c = np.full(count, at.coldest_c), np.full(count, at.hottest_c)
             corners = corners_of(group.circuit, ends_c, (first.powered, first.commanded))
-            most = (-corners.element_a(first.supply)).max(axis=1)
+            most = read(corners, first).max(axis=1)
             sound = np.logical_and.reduce(corners.sound(), axis=1)
             for column, k in enumerate(group.index):
-                values = [float(a) if fine else None for a, fine in zip(most[:, column], sound[:, column], strict=True)]
-                found[places[k]] = StandbyCurrent(values[0], values[1])
-    return tuple(found[place] for place in range(len(circuits)))
+                one, two = (
+                    float(a) if fine else None for a, fine in zip(most[:, column], sound[:, column], strict=True)
+                )
+                found[places[k]] = (one, two)
+    return [found[place] for place in range(len(circuits))]
 
 
 def _holding(netlist: Netlist) -> Netlist:

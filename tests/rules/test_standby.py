@@ -111,6 +111,20 @@ def test_a_ups_carries_the_ports_and_the_switch():
     assert heavier.value < one.value
 
 
+def test_ports_on_a_ups_count_idle_and_released_in_the_stated_share():
+    """A fail-secure strike draws while released only; without a share the port's most counts all the time."""
+    on = {"on_ups": True, "ups": "UPS-1", "own_w": 20}
+    door = {**STRIKE, "lock": "strike-12-secure", "supply": ""}
+
+    def hours(per_hour):
+        info = {"openings_per_hour": per_hour, "opening_s": 5}
+        return {f.subject: f for f in found(door=door, upses=[UPS], switch=on, info=info)}["UPS-1"].value
+
+    never, half, always = hours(0), hours(360), hours(720)
+    assert never > half > always
+    assert always == pytest.approx(hours(None), rel=1e-3)
+
+
 @pytest.mark.parametrize(
     ("ups", "switch", "subject", "named"),
     [

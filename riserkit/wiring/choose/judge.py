@@ -170,9 +170,8 @@ def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors:
         efficiency = need.controller.converter_efficiency
     if part is None or part.own_w is None or efficiency is None:
         return [None] * doors
-    names = [circuit.supply] if splitter else [n for n in (circuit.output, circuit.auxiliary) if n]
     passed_on = np.zeros(corners.sound().shape)
-    for name in names:
+    for name in circuit.network_sources:
         passed_on += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
     most: list[float] = (passed_on.reshape(-1, doors).max(axis=0) / efficiency + part.own_w).tolist()
     return most
