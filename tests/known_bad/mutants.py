@@ -42,9 +42,14 @@ def survivors(wanted: str = "") -> Iterator[dict[str, Any]]:
     with tempfile.TemporaryDirectory() as folder:
         tree = Path(folder) / "tree"
         shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", "sample_drawings", ".*_cache", "__pycache__"))
+        healthy: set[tuple[str, ...]] = set()
         for place, mutant in enumerate(mutants(), start=1):
             if wanted not in mutant["file"]:
                 continue
+            if (tests := tuple(mutant["tests"])) not in healthy:
+                if not _passes(tree, mutant["tests"]):
+                    raise LookupError(f"{tests} fail without a mutant; they cannot tell whether one is noticed")
+                healthy.add(tests)
             path = tree / mutant["file"]
             sound = path.read_text("utf-8")
             path.write_text(mutated(mutant, tree), "utf-8")
