@@ -48,7 +48,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Annotated, Any, Final, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, TypeAdapter, ValidationError, model_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationError, model_validator
 
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.refusals import accepted
@@ -149,7 +149,6 @@ class MappingFile(_Strict):
 
 
 _NOTHING: Final = TableMap()
-_IGNORE: Final = TypeAdapter(list[str])
 
 
 def read_mapping(name: str, data: bytes) -> tuple[MappingFile, list[Problem]]:

@@ -71,11 +71,6 @@ def single_miswirings(netlist: Netlist, links: Iterable[tuple[str, str]] = ()) -
     )
 
 
-def poor_joints(netlist: Netlist, r_ohm: float) -> tuple[Miswiring, ...]:
-    """A poor joint of this resistance in every conductor."""
-    return tuple(Miswiring(MiswiringKind.POOR_JOINT, (c.ref,), r_ohm=r_ohm) for c in netlist.conductors)
-
-
 def miswired(netlist: Netlist, miswiring: Miswiring) -> Netlist:
     """The netlist as it was wired.
 

@@ -80,11 +80,6 @@ class Solution:
         """Current through a conductor from a to b, shape (cases,)."""
         return _row(self.a, len(self.topology.elements) + self.topology.conductor(ref))
 
-    def conductor_v(self, ref: str) -> FloatArray:
-        """Voltage lost along a conductor from a to b, shape (cases,)."""
-        branch = self.topology.conductors[self.topology.conductor(ref)]
-        return _row(self.v, branch.a) - _row(self.v, branch.b)
-
     def powered(self, name: str) -> BoolArray:
         """Whether a coil (or a load that moves contacts) is pulled in, shape (cases,)."""
         element = self.topology.element(name)
@@ -116,28 +111,6 @@ class Solution:
         return power_w
 
     @property
-    def supplied_w(self) -> FloatArray:
-        """Power given by all sources at their terminals, shape (cases,)."""
-        sources = list(self.topology.of_kind(ElementKind.SOURCE))
-        return np.asarray(-self.power_w[sources].sum(axis=0))
-
-    @property
-    def dissipated_w(self) -> FloatArray:
-        """Power taken by everything that is no source, shape (cases,)."""
-        sources = set(self.topology.of_kind(ElementKind.SOURCE))
-        others = [k for k in range(len(self.topology.branches)) if k not in sources]
-        return np.asarray(self.power_w[others].sum(axis=0))
-
-    @property
-    def kcl_residual_a(self) -> FloatArray:
-        """Largest sum of currents at a node, by Kirchhoff's law zero, shape (cases,)."""
-        total = np.zeros_like(self.v)
-        for branch, current in zip(self.topology.branches, self.a, strict=True):
-            total[branch.a] += current
-            total[branch.b] -= current
-        return np.asarray(np.abs(total).max(axis=0))
-
-    @property
     def floating_nodes(self) -> BoolArray:
         """Nodes without a conducting path to the reference, shape (nodes, cases)."""
         plan = self.topology.plan
@@ -150,17 +123,6 @@ class Solution:
     def floating(self, name: str) -> BoolArray:
         """Whether a node has no conducting path to the reference, shape (cases,)."""
         return _flags(self.floating_nodes, self.topology.node(name))
-
-    def referenced_v(self, name: str) -> FloatArray:
-        """Voltage of a node against the reference.
-
-        Raises:
-            FloatingNodeError: in some case nothing ties the node to the reference, so that it has no such voltage.
-        """
-        if self.floating(name).any():
-            case = int(self.floating(name).argmax())
-            raise FloatingNodeError(name, f"has no path to {self._reference} in case {case}, so no voltage against it")
-        return self.node_v(name)
 
     @property
     def _reference(self) -> str:

@@ -7,7 +7,7 @@ Coils pull in at `v_pull_in_v` and hold down to `v_drop_out_v`, whatever the pol
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -188,13 +188,3 @@ def _shorted(circuit: Circuit, column: IntArray, a: FloatArray) -> IntArray:
         r_ohm, limit_a = circuit.params[offset + 3, column], circuit.params[offset + 4, column]
         shorted[(r_ohm == 0.0) & np.isinf(limit_a) & (np.abs(a[k]) > I_SHORTED_A)] = k
     return shorted
-
-
-def solve_states(netlist: Netlist, states: Sequence[State], conductor_c: float = T_REFERENCE_C) -> Solution:
-    """Solve one netlist in many states, one column a state.
-
-    Raises:
-        CircuitError: as `solve`.
-    """
-    circuit = circuit_of(netlist)
-    return solve_cases(circuit, plain_cases(circuit, states, conductor_c=conductor_c)).demand_sound()

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from itertools import product
 
 from riserkit.circuits.cases import State
 from riserkit.circuits.circuit import circuit_of
-from riserkit.circuits.errors import CircuitError, UnknownControlError
-from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist
+from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.netlist import Netlist
 
 MOST_STATES = 2**16
 """More combinations than this are not spelt out; fix some of the names."""
@@ -43,33 +42,3 @@ def all_states(names: Iterable[str], fixed: Mapping[str, bool] | None = None) ->
     if 2 ** len(free) > MOST_STATES:
         raise CircuitError(", ".join(free), f"{2 ** len(free)} states, more than {MOST_STATES}; fix some of them")
     return tuple({**held, **dict(zip(free, bits, strict=True))} for bits in product((False, True), repeat=len(free)))
-
-
-def with_source_states(netlist: Netlist, sources: Iterable[str] | None = None) -> Netlist:
-    """The same circuit with an outside state `component.element.dead` for sources that nothing switches yet.
-
-    Args:
-        netlist: the circuit.
-        sources: `component.element` of the sources; None for all that have no control.
-
-    Raises:
-        UnknownControlError: one of them is no source of this netlist, or has a control already.
-    """
-    free = {
-        f"{c.ref}.{e.name}"
-        for c in netlist.components
-        for e in c.elements
-        if e.kind is ElementKind.SOURCE and not e.control
-    }
-    wanted = free if sources is None else set(sources)
-    for name in sorted(wanted - free):
-        raise UnknownControlError(name, f"no source without a control; there are {', '.join(sorted(free)) or 'none'}")
-
-    def switched(component: Component, element: Element) -> Element:
-        name = f"{component.ref}.{element.name}"
-        if name not in wanted:
-            return element
-        return replace(element, control=f"{name}.dead", normally_closed=True)
-
-    parts = (replace(c, elements=tuple(switched(c, e) for e in c.elements)) for c in netlist.components)
-    return replace(netlist, components=tuple(parts))

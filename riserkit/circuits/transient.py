@@ -46,25 +46,6 @@ def release_time_s(l_h: float, r_ohm: float, i0_a: float, i_release_a: float, v_
     return l_h / r_ohm * log((i0_a * r_ohm + v_clamp_v) / (i_release_a * r_ohm + v_clamp_v))
 
 
-def opening_voltage_v(l_h: float, i0_a: float, fall_s: float, source_v: float = 0.0) -> float:
-    """Voltage across a contact that breaks a coil's current within `fall_s`, without a suppressor.
-
-    The coil gives L di/dt, and the source's voltage stands in series with it.
-
-    Raises:
-        CircuitValueError: a value is not a number, or no time is given.
-
-    Examples:
-        >>> round(opening_voltage_v(2.29, 0.0436, 0.5e-3, 12.0), 1)
-        211.7
-    """
-    if not (isfinite(l_h) and isfinite(i0_a) and isfinite(source_v)):
-        raise CircuitValueError("l_h, i0_a, source_v", f"are {l_h:g}, {i0_a:g}, {source_v:g}, must be finite")
-    if not fall_s > 0.0:
-        raise CircuitValueError("fall_s", f"is {fall_s:g}, must be more than 0")
-    return source_v + l_h * i0_a / fall_s
-
-
 def stored_energy_j(l_h: float, i0_a: float) -> float:
     """Energy in a coil, L I²/2, which its suppressor takes in at each release."""
     return 0.5 * l_h * i0_a * i0_a

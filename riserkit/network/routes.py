@@ -15,7 +15,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from itertools import pairwise
-from types import MappingProxyType
 
 import networkx as nx
 import numpy as np
@@ -80,11 +79,6 @@ class Router:
     def routed(self, closet_id: str, mark: str) -> Route | None:
         """The same as if the site stated no run between them, to set a measured length against."""
         return self._route((closet_id, mark), self._way(closet_id, mark), self.horizontal_slack_m, None)
-
-    def routes_to(self, mark: str) -> Mapping[str, Route]:
-        """Routes to an opening by closet id, reachable closets only, in the order of the input."""
-        found = {closet.id: self.route(closet.id, mark) for closet in self.site.closets}
-        return MappingProxyType({closet: route for closet, route in found.items() if route is not None})
 
     def backbone(self, closet_a: str, closet_b: str, run: Run | None = None) -> Route | None:
         """The route between two closets; None when there is no way, and from a closet to itself.

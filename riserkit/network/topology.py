@@ -29,11 +29,6 @@ class Link:
     cables: tuple[CableRun, ...] = ()
     port: int = 0
 
-    @property
-    def carries_data(self) -> bool:
-        """Whether data gets across: true for what stands there, and where a cable has a way."""
-        return self.kind == "stands" or any(cable.route is not None for cable in self.cables)
-
 
 def topology(site: Site, placements: Mapping[str, Placement], cables: Iterable[CableRun]) -> nx.Graph[ThingKey]:
     """The site's topology, frozen. Nodes are (kind, id) in the order of the input; each edge holds a `Link` as `link`.
@@ -68,17 +63,6 @@ def cables_of(graph: nx.Graph[ThingKey], kind: Literal["backbone", "horizontal"]
                 if cable.subject not in seen:
                     seen.add(cable.subject)
                     yield cable
-
-
-def unreachable_openings(graph: nx.Graph[ThingKey]) -> tuple[str, ...]:
-    """Marks of openings that no data reaches from any closet, in the order of the openings."""
-    carrying = nx.subgraph_view(graph, filter_edge=lambda a, b: link(graph.edges[a, b]).carries_data)
-    closets: set[ThingKey] = {node for node in graph.nodes if node[0] == "closet"}
-    reached: set[ThingKey] = set()
-    for part in nx.connected_components(carrying):
-        if part & closets:
-            reached |= part
-    return tuple(name for kind, name in graph.nodes if kind == "opening" and ("opening", name) not in reached)
 
 
 def _add_standing(graph: nx.Graph[ThingKey], site: Site) -> None:

@@ -32,15 +32,6 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def door_test_table(design: Design, mark: str, holds: Holds = NO_HOLDS) -> ReportTable:
-    """The test sheet of one opening; KeyError when the site has none of this mark."""
-    door = design.door[mark]
-    circuit = door.wiring.circuit
-    readings = readings_of_doors((circuit,), _temperatures(design))[0] if circuit else ()
-    hidden = _hidden((circuit,), _temperatures(design))[0] if circuit else ""
-    return ReportTable(f"test_{mark}", COLUMNS, tuple(_rows(design, door, readings, hidden, holds)))
-
-
 def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
     """The test sheets of all openings, one below the other, with the cautions once at the end."""
     drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
@@ -59,15 +50,6 @@ def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
 
 def _temperatures(design: Design) -> Temperatures:
     return Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
-
-
-def _rows(
-    design: Design, door: DoorDesign, readings: Sequence[Reading], hidden: str, holds: Holds
-) -> Iterator[tuple[Cell, ...]]:
-    yield from _hold_rows(door, holds)
-    yield from _measurements(design, door, readings)
-    yield from (_text_row("note", text) for text in _notes(door, hidden))
-    yield from (_text_row("caution", text) for text in CAUTIONS)
 
 
 def _hold_rows(door: DoorDesign, holds: Holds) -> Iterator[tuple[Cell, ...]]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import Final
 
 from riserkit.standards.source import COMMON_PRACTICE, Limit, Source
@@ -28,16 +27,6 @@ def temperature_factor(temp_c: float) -> float:
     """
     x = temp_c / 100
     return max(1.0, -2.8117 * x**3 + 4.1916 * x**2 - 2.4941 * x + 1.405)
-
-
-def needed_ah(load: Iterable[tuple[float, float]], factor: float = 1.0) -> float:
-    """Ampere-hours for a load of (amperes, hours), times the factors that apply to it.
-
-    Examples:
-        >>> round(needed_ah([(0.42, 24), (3.8, 5 / 60)], 1.2), 3)
-        12.476
-    """
-    return factor * sum(amps * hours for amps, hours in load)
 
 
 def ups_current_a(load_w: float, efficiency: float, end_v: float) -> float:

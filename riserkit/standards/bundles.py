@@ -20,7 +20,6 @@ TABLE_AMBIENT_C: Final = 30.0
 _LEAST_RATING_C: Final = 60
 _RATINGS_C: Final = (60, 75, 90)
 _LIMITED_POWER_MARK: Final = re.compile(r"-LP\s*\(\s*(\d+(?:\.\d+)?)\s*A\s*\)")
-PLUG_CONTACT_MAX_A: Final = 1.0  # 8P8C contact at 60 °C, informational note 2
 
 # Largest bundle of each column.
 BUNDLE_SIZES: Final = (7, 19, 37, 61, 91, 192)

@@ -11,7 +11,6 @@ from riserkit.standards.source import NotTabulatedError, Source
 TABLE_11B: Final = Source("NEC", "", "chapter 9 table 11(B)", "verified")
 TABLE_11B_MEMORY: Final = Source("NEC", "", "chapter 9 table 11(B)", "from memory")
 DC_CEILING_V: Final = 60.0
-WET_CONTACT_V: Final = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,19 +60,3 @@ def class2_limit(v_max_v: float, inherent: bool = True) -> Class2Limit:
         source = TABLE_11B if v_max_v <= 30 else TABLE_11B_MEMORY
         return Class2Limit(v_max_v, i_max_a, nameplate_va, nameplate_a, None, source)
     return Class2Limit(v_max_v, 1000.0 / v_max_v, nameplate_va, nameplate_a, nameplate_a, TABLE_11B_MEMORY)
-
-
-def within_class2(v_v: float, rated_a: float, inherent: bool = True) -> bool:
-    """Whether a supply marked with this voltage and current can be Class 2.
-
-    Raises:
-        NotTabulatedError: above 60 V.
-        ValueError: a voltage not above 0, or a negative current.
-
-    Examples:
-        >>> within_class2(24.0, 4.0), within_class2(12.0, 5.0), within_class2(12.0, 6.0)
-        (True, True, False)
-    """
-    if not rated_a >= 0:
-        raise ValueError(f"rated current of {rated_a} A; expected 0 or more")
-    return rated_a <= class2_limit(v_v, inherent).nameplate_a

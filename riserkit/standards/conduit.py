@@ -147,24 +147,3 @@ def smallest_trade_size(cable_diameters_m: Sequence[float], type_: str) -> str |
         '1-1/4'
     """
     return next((size for size in TRADE_SIZES if fits(cable_diameters_m, type_, size)), None)
-
-
-def max_equal_count(area_each_m2: float, type_: str, trade_size: str) -> int:
-    """How many conductors of one cross-section a conduit holds, with the rounding up from 0.8 of note 7.
-
-    Raises:
-        NotTabulatedError: as for `conduit_size`.
-        ValueError: an area that is not above 0.
-
-    Examples:
-        >>> max_equal_count(0.0133 * IN2_TO_M2, "EMT", "1/2")
-        9
-    """
-    if not area_each_m2 > 0:
-        raise ValueError(f"conductor area {area_each_m2} m2; expected more than 0")
-    area_m2 = conduit_size(type_, trade_size).area_m2
-    for least, fraction in ((3, 0.40), (2, 0.31), (1, 0.53)):
-        count = math.floor(area_m2 * fraction / area_each_m2 + 0.2 + 1e-9)
-        if count >= least:
-            return count if least == 3 else least
-    return 0

@@ -1,4 +1,4 @@
-"""Cable jackets: which type may stand in for which, and where each may run in the open."""
+"""Cable jackets: where each type may run in the open."""
 
 from __future__ import annotations
 
@@ -9,42 +9,10 @@ from typing import Final
 
 from riserkit.standards.source import NotTabulatedError, Source
 
-SUBSTITUTION_TABLE: Final = Source("NEC", "2023", "Table 722.135(E)", "verified")
-COMMUNICATIONS_SUBSTITUTION: Final = Source("NEC", "2023", "800.154(D)", "from memory")
 LOCATIONS: Final = Source("NEC", "2023", "800.113 and Table 722.135(B)", "verified")
 OUTDOOR_MARKS: Final = Source("", confidence="common practice")
 
 # Type: the types that may be installed where it is required.
-SUBSTITUTES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "CL3P": ("CMP",),
-        "CL2P": ("CMP", "CL3P"),
-        "CL3R": ("CMP", "CL3P", "CMR"),
-        "CL2R": ("CMP", "CL3P", "CL2P", "CMR", "CL3R"),
-        "PLTC": (),
-        "CL3": ("CMP", "CL3P", "CMR", "CL3R", "CMG", "CM", "PLTC"),
-        "CL2": ("CMP", "CL3P", "CL2P", "CMR", "CL3R", "CL2R", "CMG", "CM", "PLTC", "CL3"),
-        "CL3X": ("CMP", "CL3P", "CMR", "CL3R", "CMG", "CM", "PLTC", "CL3", "CMX"),
-        "CL2X": ("CMP", "CL3P", "CL2P", "CMR", "CL3R", "CL2R", "CMG", "CM", "PLTC", "CL3", "CL2", "CMX", "CL3X"),
-        "FPLP": ("CMP",),
-        "FPLR": ("CMP", "FPLP", "CMR"),
-        "FPL": ("CMP", "FPLP", "CMR", "FPLR", "CMG", "CM"),
-        "OFNP": (),
-        "OFCP": ("OFNP",),
-        "OFNR": ("OFNP",),
-        "OFCR": ("OFNP", "OFCP", "OFNR"),
-        "OFNG": ("OFNP", "OFNR"),
-        "OFN": ("OFNP", "OFNR"),
-        "OFCG": ("OFNP", "OFCP", "OFNR", "OFCR", "OFNG", "OFN"),
-        "OFC": ("OFNP", "OFCP", "OFNR", "OFCR", "OFNG", "OFN"),
-        "CMP": (),
-        "CMR": ("CMP",),
-        "CM": ("CMP", "CMR"),
-        "CMG": ("CMP", "CMR"),
-        "CMX": ("CMP", "CMR", "CMG", "CM"),
-    }
-)  # fmt: skip
-_FROM_MEMORY: Final = frozenset({"CMP", "CMR", "CM", "CMG", "CMX"})
 
 PLENUM_TYPES: Final = frozenset({"CMP", "CL3P", "CL2P", "FPLP", "OFNP", "OFCP"})
 RISER_TYPES: Final = frozenset({"CMR", "CL3R", "CL2R", "FPLR", "OFNR", "OFCR"})
@@ -88,30 +56,6 @@ def jacket_allowed(jacket: str, space: str) -> bool:
     if space not in _ALLOWED:
         raise ValueError(f"space {space!r}; expected one of {', '.join(_ALLOWED)}")
     return any(mark in _ALLOWED[space] for mark in _marks(jacket))
-
-
-def may_substitute(installed: str, required: str) -> bool:
-    """Whether a cable of type `installed` may stand where type `required` is asked for; a type stands for itself.
-
-    Of a double mark either type may be the one.
-
-    Raises:
-        NotTabulatedError: a mark that the substitution table does not know.
-
-    Examples:
-        >>> may_substitute("CMP", "CL2"), may_substitute("CL2", "CL2P"), may_substitute("CL2", "cl2")
-        (True, False, True)
-    """
-    needed = [mark for mark in _marks(required) if mark in SUBSTITUTES]
-    if not needed:
-        raise NotTabulatedError(f"jacket {required!r} is not in the substitution table")
-    marks = _marks(installed)
-    return any(mark == need or mark in SUBSTITUTES[need] for need in needed for mark in marks)
-
-
-def substitution_source(required: str) -> Source:
-    """Where the substitutes of this type are published."""
-    return COMMUNICATIONS_SUBSTITUTION if _marks(required)[0] in _FROM_MEMORY else SUBSTITUTION_TABLE
 
 
 def _marks(jacket: str) -> tuple[str, ...]:

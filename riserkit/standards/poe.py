@@ -104,13 +104,3 @@ def loop_resistance_ohm(length_m: float, r20_ohm_per_m: float, temp_c: float, pa
     if length_m < 0 or r20_ohm_per_m < 0 or not math.isfinite(r20_ohm):
         raise ValueError(f"{length_m} m at {r20_ohm_per_m} ohm/m; expected finite values, not below 0")
     return at_temperature(r20_ohm, temp_c) * 2 / pairs_powered
-
-
-def lowest_class_for(p_pd_w: float) -> PoeClass | None:
-    """The lowest class whose PD may draw `p_pd_w`; None above class 8. Class 0 is left out: 3 states the same.
-
-    Examples:
-        >>> lowest_class_for(12.95).number, lowest_class_for(13.0).number, lowest_class_for(72)
-        (3, 4, None)
-    """
-    return next((row for row in POE_CLASSES.values() if row.number and row.p_pd_w >= p_pd_w), None)

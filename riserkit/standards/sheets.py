@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -21,18 +20,11 @@ LETTERING: Final = Source("ISO 3098-1", "2015", "nominal sizes", "from memory")
 NCS_TEXT: Final = Source("NCS", "v5", "least text height 3/32 in", "from memory")
 DISCIPLINES_SOURCE: Final = Source("NCS", "v5", "UDS module 1, discipline designators", "verified")
 SHEET_TYPES_SOURCE: Final = Source("NCS", "v5", "UDS module 1, sheet type designators", "from memory")
-LAYER_FORMAT: Final = Source("NCS", "v5", "AIA layer name format", "verified")
-LAYER_STATUS: Final = Source("NCS", "v5", "AIA layer status field", "from memory")
 
 MARGIN_LEFT_MM: Final = 20.0
 MARGIN_OTHER_MM: Final = 10.0
-TITLE_BLOCK_WIDTH_MM: Final = 180.0
 TEXT_HEIGHTS_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 TEXT_HEIGHT_MIN_MM: Final = 3 / 32 * 25.4
-TITLE_BLOCK_FIELDS: Final = (
-    "legal owner", "identification number", "date of issue", "sheet number", "title", "approved by", "created by",
-    "document type",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,46 +100,6 @@ SHEET_TYPES: Final[Mapping[int, str]] = MappingProxyType(
         6: "Schedules and Diagrams", 7: "User Defined", 8: "User Defined", 9: "3D Representations",
     }
 )  # fmt: skip
-
-STATUS_CODES: Final[Mapping[str, str]] = MappingProxyType(
-    {
-        "N": "new work", "E": "existing to remain", "D": "existing to demolish", "F": "future work",
-        "T": "temporary work", "M": "items to be moved", "X": "not in contract",
-    }
-)  # fmt: skip
-
-_FIELD: Final = re.compile(r"^[A-Z0-9~]{4}$")
-
-
-def layer_name(
-    discipline: str, major: str, minor: str | None = None, status: str | None = None, *, minor_2: str | None = None
-) -> str:
-    """A layer name: discipline, major group, up to two minor groups, status.
-
-    Args:
-        discipline: one or two letters, such as `T` or `TY`.
-        major: four characters, such as `CABL`.
-        minor: four characters, such as `TEXT`.
-        status: one of `STATUS_CODES`.
-        minor_2: four characters; only after `minor`.
-
-    Raises:
-        ValueError: a field that the format does not allow.
-
-    Examples:
-        >>> layer_name("T", "CABL"), layer_name("T", "ANNO", "TEXT", "N")
-        ('T-CABL', 'T-ANNO-TEXT-N')
-    """
-    _check_discipline(discipline)
-    if minor_2 is not None and minor is None:
-        raise ValueError(f"second minor group {minor_2!r} without a first one")
-    groups = [field for field in (major, minor, minor_2) if field is not None]
-    for field in groups:
-        if not _FIELD.fullmatch(field):
-            raise ValueError(f"layer group {field!r}; expected four capital letters or digits such as CABL")
-    if status is not None and status not in STATUS_CODES:
-        raise ValueError(f"layer status {status!r}; expected one of {', '.join(STATUS_CODES)}")
-    return "-".join([discipline, *groups, *([status] if status else [])])
 
 
 def sheet_id(discipline: str, sheet_type: int, sequence: int) -> str:

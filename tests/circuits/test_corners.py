@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pytest
 
-from riserkit.circuits.cases import SourceLevel
-from riserkit.circuits.corners import CORNERS, solve_corners
-from riserkit.circuits.errors import UnknownControlError
+from riserkit.circuits.cases import SourceLevel, State
+from riserkit.circuits.circuit import circuits_of
+from riserkit.circuits.corners import CORNERS, CornerGroup, corners_of
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.solve import solve
 
@@ -15,16 +17,22 @@ ON = {"G1.mains": True}
 PRESSED = {"G1.mains": True, "S3.pressed": True}
 
 
+def solve_corners(nets: Sequence[Netlist], low_c: float, high_c: float, states: Sequence[State] = ({},)) -> CornerGroup:
+    """Netlists of one structure at all corners."""
+    circuit = circuits_of(nets)[0].circuit
+    return corners_of(circuit, (np.full(len(nets), low_c), np.full(len(nets), high_c)), states)
+
+
 def test_every_corner_is_the_single_solution(magnet):
     nets = [magnet(0.2), magnet(0.9), magnet(1.5)]
     corners = solve_corners(nets, -20.0, 50.0, [ON, PRESSED])
-    assert corners.count == 3 * 2 * 4
+    assert corners.solution.count == 3 * 2 * 4
     for k, net in enumerate(nets):
         for s, state in enumerate((ON, PRESSED)):
             for c, corner in enumerate(CORNERS):
                 one = solve(net, state, corner.level, 50.0 if corner.hot else -20.0)
-                assert corners.element_v(k, "Y1.coil")[s, c] == one.element_v("Y1.coil")[0]
-                assert corners.element_a(k, "K1.load")[s, c] == one.element_a("K1.load")[0]
+                assert corners.element_v("Y1.coil")[s, c, k] == one.element_v("Y1.coil")[0]
+                assert corners.element_a("K1.load")[s, c, k] == one.element_a("K1.load")[0]
 
 
 def test_worst_corner_by_hand(make):
@@ -35,7 +43,7 @@ def test_worst_corner_by_hand(make):
     )
     wires = (make.conductor("1", "G.+", "Y.+", 0.5), make.conductor("2", "Y.-", "G.-", 0.5))
     corners = solve_corners([Netlist(parts, (), wires, (), "G.-")], 0.0, 60.0)
-    volts = corners.element_v(0, "Y.r")[0]
+    volts = corners.element_v("Y.r")[0, :, 0]
     hot, cold = 1.0 + 0.00393 * 40.0, 1.0 - 0.00393 * 20.0
     expected = [
         10.0 * 9.0 / (9.0 + cold),
@@ -48,31 +56,15 @@ def test_worst_corner_by_hand(make):
     assert str(CORNERS[int(volts.argmax())]) == "highest source, coldest conductor"
 
 
-def test_structures_are_mixed_and_each_netlist_keeps_its_place(make, magnet):
-    plain = make.board(
-        "0 1", make.element("s", "source 1 0", v_nominal_v=5.0, r_ohm=1.0), make.element("r", "resistor 1 0", r_ohm=4.0)
-    )
-    corners = solve_corners([magnet(0.2), plain, magnet(0.9)], 0.0, 50.0, [ON])
-    assert corners.element_v(1, "N.r") == pytest.approx(np.full((1, 4), 4.0))
-    assert (
-        corners.element_v(2, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, SourceLevel.LOW, 50.0).element_v("Y1.coil")[0]
-    )
-
-
 def test_temperatures_may_differ_by_netlist(magnet):
-    corners = solve_corners([magnet(0.9), magnet(0.9)], np.array([0.0, 10.0]), np.array([40.0, 70.0]), [ON])
-    assert (
-        corners.element_v(1, "Y1.coil")[0, 1] == solve(magnet(0.9), ON, SourceLevel.LOW, 70.0).element_v("Y1.coil")[0]
-    )
-    assert corners.element_v(0, "Y1.coil")[0, 1] > corners.element_v(1, "Y1.coil")[0, 1]
+    circuit = circuits_of([magnet(0.9), magnet(0.9)])[0].circuit
+    near_v, far_v = corners_of(circuit, (np.array([0.0, 10.0]), np.array([40.0, 70.0])), [ON]).element_v("Y1.coil")[
+        0, 1
+    ]
+    assert far_v == solve(magnet(0.9), ON, SourceLevel.LOW, 70.0).element_v("Y1.coil")[0]
+    assert near_v > far_v
 
 
 def test_collapse_is_marked_for_its_netlist_alone(magnet):
     corners = solve_corners([magnet(0.2), magnet(9.0)], 0.0, 50.0, [ON])
-    assert corners.sound(0)
-    assert not corners.sound(1)
-
-
-def test_unknown_state_is_named(magnet):
-    with pytest.raises(UnknownControlError, match="typo"):
-        solve_corners([magnet()], 0.0, 50.0, [{"typo": True}])
+    assert corners.sound().all(axis=(0, 1)).tolist() == [True, False]

@@ -13,9 +13,10 @@ from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.errors import CircuitError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.faults import Fault, FaultKind, effects_of, single_faults, tamper_acts
 from riserkit.circuits.netlist import ElementKind, Netlist
-from riserkit.circuits.solve import solve, solve_cases
-from riserkit.circuits.states import all_states, outside_names, with_source_states
+from riserkit.circuits.solve import solve_cases
+from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.study import EITHER, POWERED, RELEASED, study
+from tests.balance import dissipated_w, kcl_residual_a, supplied_w
 
 HELD = {"G1.mains": True}
 
@@ -32,20 +33,6 @@ def test_all_states_are_all_of_them(magnet):
     assert all(state["G1.mains"] for state in states)
     with pytest.raises(CircuitError, match="131072 states"):
         all_states([f"s{k}" for k in range(17)])
-
-
-def test_sources_become_states(make):
-    net = make.board(
-        "0 1",
-        make.element("s", "source 1 0", v_nominal_v=12.0, r_ohm=1.0),
-        make.element("r", "resistor 1 0", r_ohm=1.0),
-    )
-    switched = with_source_states(net)
-    assert outside_names(switched) == ("N.s.dead",)
-    assert solve(switched, {}).node_v("N.1").tolist() == [6.0]
-    assert solve(switched, {"N.s.dead": True}).node_v("N.1").tolist() == [0.0]
-    with pytest.raises(UnknownControlError, match=r"N\.x"):
-        with_source_states(net, ["N.x"])
 
 
 def test_fault_list_is_complete(magnet):
@@ -257,8 +244,8 @@ def test_every_case_under_fault_is_lawful(magnet):
     )
     solution = solve_cases(circuit, cases)
     assert np.isfinite(solution.v).all()
-    assert solution.kcl_residual_a.max() < 1e-10
-    assert np.abs(solution.supplied_w - solution.dissipated_w).max() < 1e-9
+    assert kcl_residual_a(solution).max() < 1e-10
+    assert np.abs(supplied_w(solution) - dissipated_w(solution)).max() < 1e-9
     assert np.abs(solution.v).max() <= 12.0 + 1e-9
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from riserkit.circuits.errors import CircuitValueError
-from riserkit.circuits.transient import opening_voltage_v, release_time_s, stored_energy_j
+from riserkit.circuits.transient import release_time_s, stored_energy_j
 
 L_H, R_OHM, I0_A = 0.8, 24.0, 0.5
 
@@ -42,8 +42,3 @@ def test_impossible_values_are_named(place):
     values[place] = -1.0
     with pytest.raises(CircuitValueError, match=("l_h", "r_ohm", "i0_a", "i_release_a", "v_clamp_v")[place]):
         release_time_s(*values)
-
-
-def test_opening_in_no_time_is_refused():
-    with pytest.raises(CircuitValueError, match="fall_s"):
-        opening_voltage_v(L_H, I0_A, 0.0)

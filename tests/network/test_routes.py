@@ -157,7 +157,6 @@ def test_pathways_that_do_not_meet_leave_a_door_unreachable_however_near() -> No
     one = shaft(pathway_segments=(tray("T", "N0", "N1"), tray("S", "M0", "M1")))
     router = Router.of(one)
     assert router.route("C1", "D1") is None
-    assert dict(router.routes_to("D1")) == {}
     assert math.isinf(router.lengths_m("C1")[0])
     assert router.points("C1", "D1") == ()
 
@@ -184,7 +183,7 @@ def test_nobody_estimates_a_way_between_buildings() -> None:
     router = Router.of(one)
     assert router.route("C1", "D1") is None
     assert router.backbone("C1", "C2") is None
-    assert list(router.routes_to("D1")) == ["C2"]
+    assert router.route("C2", "D1") is not None
     stated = Router.of(changed(one, runs=(run("R1", "D1", "C1", 70), run("R2", "C2", "C1", 300))))
     assert (sure(stated.route("C1", "D1")).length_m, sure(stated.backbone("C1", "C2")).length_m) == (70, 300)
 

@@ -6,9 +6,9 @@ import pytest
 
 from riserkit.model.power import Supply, Switch
 from riserkit.network.plan import plan_network
-from riserkit.network.topology import cables_of, link, unreachable_openings
+from riserkit.network.topology import cables_of, link
 
-from .sites import changed, closet, door, node, run, site, tray
+from .sites import changed, closet, door, run, site
 
 ONE = site(
     closets=(closet("C1", 0, 0), closet("C2", 0, 0, "U", fed_from="C1")),
@@ -40,19 +40,6 @@ def test_edges_hold_the_labelled_cables_in_the_order_of_the_input() -> None:
     assert len(plan.backbone) == 2
     assert tuple(cables_of(plan.topology, "horizontal")) == tuple(plan.horizontal.values())
     assert all(cable.label for cable in (*plan.backbone, *plan.horizontal.values()))
-
-
-def test_a_supply_brings_power_and_no_data() -> None:
-    """D1 stands on trays that no closet reaches; the supply that feeds it stands in C1 all the same."""
-    trays = {
-        "pathway_nodes": (node("A", 0, 0), node("B", 2, 0), node("E", 5, 0, "U"), node("F", 9, 0, "U")),
-        "pathway_segments": (tray("T", "A", "B"), tray("S", "E", "F")),
-    }
-    doors = (door("D1", 5, 0, "U", supply="P1"), door("D2", 1, 0), door("D3", 5, 0, "U", closet="C1"))
-    closets = (closet("C1", 0, 0),)
-    one = changed(ONE, closets=closets, openings=doors, **trays)
-    assert unreachable_openings(plan_network(one).topology) == ("D1", "D3")
-    assert unreachable_openings(plan_network(ONE).topology) == ()
 
 
 def test_cable_types_come_from_the_run_then_the_opening_then_the_site() -> None:

@@ -1,4 +1,4 @@
-"""IEC 60757 letters, TIA-568 pins, TIA-598 fibres, sheet sizes, and the published form of sheet and layer names."""
+"""IEC 60757 letters, sheet sizes, and the published form of sheet names."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from riserkit.standards.colours import COLOUR_NAMES, CONDUCTOR_ORDER_CODES, FIBRE_COLOURS, T568A, T568B
+from riserkit.standards.colours import COLOUR_NAMES, CONDUCTOR_ORDER_CODES
 from riserkit.standards.labels import format_backbone, format_horizontal_link, format_port, format_space
 from riserkit.standards.sheets import (
     DISCIPLINES,
@@ -15,34 +15,10 @@ from riserkit.standards.sheets import (
     SHEET_TYPES,
     TEXT_HEIGHT_MIN_MM,
     TEXT_HEIGHTS_MM,
-    layer_name,
     sheet_id,
 )
 
 Reader = Callable[[str], list[dict[str, str]]]
-
-
-def test_t568_pins() -> None:
-    # TIA-568, verified.
-    assert [pin.colour for pin in T568A] == ["W-GN", "GN", "W-OG", "BU", "W-BU", "OG", "W-BN", "BN"]
-    assert [pin.colour for pin in T568B] == ["W-OG", "OG", "W-GN", "BU", "W-BU", "GN", "W-BN", "BN"]
-    assert [pin.number for pin in T568A] == list(range(1, 9))
-
-
-def test_t568_row_by_row(reference_rows: Reader) -> None:
-    for row, a, b in zip(reference_rows("t568.csv"), T568A, T568B, strict=True):
-        assert (a.number, a.colour, a.pair) == (int(row["pin"]), row["T568A"], int(row["T568A_pair"]))
-        assert (b.number, b.colour, b.pair) == (int(row["pin"]), row["T568B"], int(row["T568B_pair"]))
-
-
-def test_fibre_colours(reference_rows: Reader) -> None:
-    rows = reference_rows("tia598.csv")
-    assert [(row["code"], row["colour"]) for row in rows] == list(FIBRE_COLOURS.items())
-
-
-def test_fibre_order() -> None:
-    # TIA-598, verified.
-    assert list(FIBRE_COLOURS) == ["BL", "OR", "GR", "BR", "SL", "WH", "RD", "BK", "YE", "VI", "RS", "AQ"]
 
 
 def test_letter_codes(reference_rows: Reader) -> None:
@@ -98,10 +74,9 @@ def test_text_heights() -> None:
     assert pytest.approx(2.38, abs=0.005) == TEXT_HEIGHT_MIN_MM
 
 
-def test_published_forms_of_sheet_and_layer_names() -> None:
-    # NCS: T-101 and TY101 verified; layer examples from memory. There is no first-level discipline Y.
+def test_published_forms_of_sheet_names() -> None:
+    # NCS: T-101 and TY101 verified. There is no first-level discipline Y.
     assert (sheet_id("T", 1, 1), sheet_id("TY", 1, 1)) == ("T-101", "TY101")
-    assert layer_name("E", "ANNO", "TEXT") == "E-ANNO-TEXT"
     assert "Y" not in DISCIPLINES
 
 

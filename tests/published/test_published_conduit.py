@@ -16,7 +16,13 @@ THHN_IN2 = {14: 0.0097, 12: 0.0133, 10: 0.0211, 8: 0.0366, 6: 0.0507}
 
 
 def _count(area_in2: float, size: str, kind: str = "EMT") -> int:
-    return conduit.max_equal_count(area_in2 * conduit.IN2_TO_M2, kind, size)
+    """How many conductors of one cross-section, with the rounding up from 0.8 of note 7."""
+    room_in2 = conduit.conduit_size(kind, size).area_in2
+    for least in (3, 2, 1):
+        count = math.floor(room_in2 * conduit.max_fill_fraction(least) / area_in2 + 0.2 + 1e-9)
+        if count >= least:
+            return count if least == 3 else least
+    return 0
 
 
 def _diameter_m(area_in2: float) -> float:

@@ -1,4 +1,4 @@
-"""NEC 2023 Table 725.144, cable substitution, and table 11(B): values carried as published."""
+"""NEC 2023 Table 725.144, cable locations, and table 11(B): values carried as published."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import pytest
 from riserkit.standards.bundles import AMPACITY_A, BUNDLE_SIZES, HALF_LOADED_FACTOR, ampacity_a
 from riserkit.standards.class2 import class2_limit
 from riserkit.standards.copper import at_temperature
-from riserkit.standards.jackets import SUBSTITUTES, jacket_allowed, may_substitute, substitution_source
+from riserkit.standards.jackets import jacket_allowed
 from riserkit.standards.source import NotTabulatedError
 
 Reader = Callable[[str], list[dict[str, str]]]
@@ -48,32 +48,6 @@ def test_bundle_ampacity_cell_by_cell(reference_rows: Reader) -> None:
                     ampacity_a(awg, bundle, rating_c)
             else:
                 assert ampacity_a(awg, bundle, rating_c) == float(row["A_per_conductor"])
-
-
-@pytest.mark.parametrize(
-    ("installed", "required", "may"),
-    [
-        ("CMP", "CL3P", True),
-        ("CL3P", "CL2P", True),
-        ("CMR", "CL2R", True),
-        ("CL3", "CL2", True),
-        ("CL2", "CL3", False),
-        ("CMR", "CL2P", False),
-    ],
-)
-def test_substitutions(installed: str, required: str, may: bool) -> None:
-    # NEC 2023 Table 722.135(E), verified.
-    assert may_substitute(installed, required) is may
-
-
-def test_substitutions_row_by_row(reference_rows: Reader) -> None:
-    seen = set()
-    for row in reference_rows("cable_substitution.csv"):
-        for required in row["cable_type"].split("/"):
-            seen.add(required)
-            assert set(SUBSTITUTES[required]) == set(filter(None, row["permitted_substitutions"].split(";"))), required
-            assert substitution_source(required).confidence == row["confidence"]
-    assert set(SUBSTITUTES) - seen == {"CMP"}
 
 
 def test_locations() -> None:

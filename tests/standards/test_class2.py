@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from riserkit.standards.class2 import class2_limit, within_class2
+from riserkit.standards.class2 import class2_limit
 from riserkit.standards.source import NotTabulatedError
 
 
@@ -33,14 +33,6 @@ def test_protected_supplies_have_an_overcurrent_limit() -> None:
     assert class2_limit(12.0).overcurrent_a is None
 
 
-@pytest.mark.parametrize(
-    ("v", "a", "within"),
-    [(12, 0.0, True), (12, 4.99, True), (12, 5.0, True), (12, 5.01, False), (25, 4.0, True), (25, 4.1, False)],
-)
-def test_supply_below_at_and_above(v: float, a: float, within: bool) -> None:
-    assert within_class2(v, a) is within
-
-
 def test_no_verdict_above_60_v() -> None:
     with pytest.raises(NotTabulatedError, match="up to 60 V"):
         class2_limit(60.1)
@@ -50,5 +42,3 @@ def test_no_verdict_above_60_v() -> None:
 def test_impossible_supplies_are_errors(v: float) -> None:
     with pytest.raises(ValueError, match="more than 0"):
         class2_limit(v)
-    with pytest.raises(ValueError, match="0 or more"):
-        within_class2(12.0, -1.0)

@@ -7,11 +7,7 @@ import pytest
 from riserkit.standards.colours import (
     COLOUR_NAMES,
     CONDUCTOR_ORDER_CODES,
-    T568A,
-    T568B,
-    colour_name,
     conductor_colours,
-    fibre_colour,
 )
 
 
@@ -36,27 +32,3 @@ def test_green_and_yellow_is_kept_for_protective_conductors() -> None:
 def test_conductor_counts_have_ends(n: int) -> None:
     with pytest.raises(ValueError, match="expected 1 to 77"):
         conductor_colours(n)
-
-
-@pytest.mark.parametrize(("code", "name"), [("GY", "grey"), ("RDBU", "red/blue"), ("GNYE", "green-and-yellow")])
-def test_codes_in_words(code: str, name: str) -> None:
-    assert colour_name(code) == name
-
-
-@pytest.mark.parametrize("code", ["", "XX", "R", "RDB", "rd"])
-def test_unknown_letters_are_refused(code: str) -> None:
-    with pytest.raises(ValueError, match="expected letters"):
-        colour_name(code)
-
-
-def test_the_two_pin_orders_differ_in_pairs_2_and_3_only() -> None:
-    swap = {1: 1, 2: 3, 3: 2, 4: 4}
-    assert [swap[pin.pair] for pin in T568A] == [pin.pair for pin in T568B]
-    assert sorted(pin.colour for pin in T568A) == sorted(pin.colour for pin in T568B)
-
-
-def test_fibres_past_twelve_repeat_by_unit() -> None:
-    assert len({fibre_colour(position) for position in range(1, 145)}) == 144
-    for position in (0, 145):
-        with pytest.raises(ValueError, match="expected 1 to 144"):
-            fibre_colour(position)

@@ -11,7 +11,6 @@ from riserkit.standards.conduit import (
     conduit_size,
     fill_fraction,
     fits,
-    max_equal_count,
     max_fill_fraction,
     smallest_trade_size,
 )
@@ -52,22 +51,6 @@ def test_smallest_size_holds_and_the_next_smaller_does_not() -> None:
 
 def test_too_much_for_any_size() -> None:
     assert smallest_trade_size([0.02] * 100, "EMT") is None
-    assert max_equal_count(1.0, "EMT", "4") == 0
-
-
-@pytest.mark.parametrize("whole", [3, 9, 20])
-def test_a_remainder_of_0_8_counts_as_one_more(whole: int) -> None:
-    room_m2 = conduit_size("EMT", "1").area_m2 * 0.40
-    assert max_equal_count(room_m2 / (whole + 0.7999), "EMT", "1") == whole
-    assert max_equal_count(room_m2 / (whole + 0.8), "EMT", "1") == whole + 1
-    assert max_equal_count(room_m2 / (whole + 0.8001), "EMT", "1") == whole + 1
-
-
-def test_one_and_two_conductors_have_their_own_share() -> None:
-    area_m2 = conduit_size("EMT", "1").area_m2
-    assert max_equal_count(area_m2 * 0.31 / 2, "EMT", "1") == 2
-    assert max_equal_count(area_m2 * 0.53, "EMT", "1") == 1
-    assert max_equal_count(area_m2 * 0.53 / 0.79, "EMT", "1") == 0
 
 
 @pytest.mark.parametrize("text", ["1-1/4", "1 1/4", "1-1/4 in", '1-1/4"', " 1 1/4 IN "])
@@ -85,5 +68,3 @@ def test_what_the_table_does_not_hold_is_named(kind: str, size: str) -> None:
 def test_impossible_cables_are_errors(diameter_m: float) -> None:
     with pytest.raises(ValueError, match="more than 0"):
         fill_fraction([0.006, diameter_m], "EMT", "1")
-    with pytest.raises(ValueError, match="more than 0"):
-        max_equal_count(-1.0, "EMT", "1")

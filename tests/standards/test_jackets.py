@@ -1,4 +1,4 @@
-"""Cable jackets by location and substitution."""
+"""Cable jackets by location."""
 
 from __future__ import annotations
 
@@ -9,10 +9,7 @@ from riserkit.standards.jackets import (
     LIMITED_TYPES,
     PLENUM_TYPES,
     RISER_TYPES,
-    SUBSTITUTES,
     jacket_allowed,
-    may_substitute,
-    substitution_source,
 )
 from riserkit.standards.source import NotTabulatedError
 
@@ -55,30 +52,3 @@ def test_an_unknown_space_is_an_error() -> None:
 def test_every_type_is_in_exactly_one_rank() -> None:
     ranks = [PLENUM_TYPES, RISER_TYPES, GENERAL_TYPES, LIMITED_TYPES]
     assert sum(len(rank) for rank in ranks) == len(frozenset().union(*ranks))
-    assert frozenset().union(*ranks) == frozenset(SUBSTITUTES)
-
-
-def test_a_substitute_is_never_of_a_lower_rank() -> None:
-    rank = {
-        name: place
-        for place, group in enumerate([PLENUM_TYPES, RISER_TYPES, GENERAL_TYPES, LIMITED_TYPES])
-        for name in group
-    }
-    for required, substitutes in SUBSTITUTES.items():
-        assert all(rank[name] <= rank[required] for name in substitutes)
-
-
-def test_substitution_follows_the_table() -> None:
-    assert may_substitute("CMP", "CL2P")
-    assert may_substitute("CL2P", "CL2P")
-    assert may_substitute("CL2/CMR", "CL3R")
-    assert may_substitute("CL2P", "OSP/CL2")
-    assert not may_substitute("CL2P", "CL3")
-    assert not may_substitute("CMP", "PLTC")
-    with pytest.raises(NotTabulatedError):
-        may_substitute("CMP", "OSP")
-
-
-def test_the_communications_family_is_from_memory() -> None:
-    assert substitution_source("CL2").confidence == "verified"
-    assert substitution_source("CMR").confidence == "from memory"

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from riserkit.standards.poe import POE_CLASSES, loop_resistance_ohm, lowest_class_for
+from riserkit.standards.poe import POE_CLASSES, loop_resistance_ohm
 
 
 def test_classes_0_to_8_are_all_there() -> None:
@@ -32,16 +32,3 @@ def test_a_warm_loop_has_more_resistance() -> None:
 def test_impossible_loops_are_errors(length_m: float, r20_ohm_per_m: float, pairs: int) -> None:
     with pytest.raises(ValueError, match="expected"):
         loop_resistance_ohm(length_m, r20_ohm_per_m, 20, pairs)
-
-
-@pytest.mark.parametrize(
-    ("p_w", "number"), [(0.0, 1), (3.84, 1), (3.85, 2), (6.5, 3), (12.95, 3), (25.5, 4), (25.51, 5), (71.3, 8)]
-)
-def test_lowest_class_at_and_beyond_each_limit(p_w: float, number: int) -> None:
-    row = lowest_class_for(p_w)
-    assert row is not None
-    assert row.number == number
-
-
-def test_no_class_gives_more_than_class_8() -> None:
-    assert lowest_class_for(71.31) is None

@@ -1,10 +1,10 @@
-"""Sheet sizes, sheet and layer names."""
+"""Sheet sizes and names."""
 
 from __future__ import annotations
 
 import pytest
 
-from riserkit.standards.sheets import SHEET_SIZES, layer_name, sheet_id
+from riserkit.standards.sheets import SHEET_SIZES, sheet_id
 
 
 def test_every_sheet_is_landscape_with_a_frame_inside() -> None:
@@ -14,35 +14,6 @@ def test_every_sheet_is_landscape_with_a_frame_inside() -> None:
         left, bottom, right, top = size.frame_mm
         assert (left, bottom) == (20, 10)
         assert (right, top) == (size.width_mm - 10, size.height_mm - 10)
-
-
-@pytest.mark.parametrize(
-    ("fields", "name"),
-    [
-        (("T", "CABL"), "T-CABL"),
-        (("T", "CABL", None, "N"), "T-CABL-N"),
-        (("TY", "ANNO", "TEXT"), "TY-ANNO-TEXT"),
-        (("E", "ANNO", "DIMS", "E"), "E-ANNO-DIMS-E"),
-    ],
-)
-def test_layer_names(fields: tuple[str, ...], name: str) -> None:
-    assert layer_name(*fields) == name
-
-
-def test_second_minor_group() -> None:
-    assert layer_name("T", "CABL", "BKBN", "N", minor_2="FIBR") == "T-CABL-BKBN-FIBR-N"
-    with pytest.raises(ValueError, match="without a first"):
-        layer_name("T", "CABL", minor_2="FIBR")
-
-
-@pytest.mark.parametrize(
-    "fields",
-    [("t", "CABL"), ("Y", "CABL"), ("", "CABL"), ("TYX", "CABL"), ("T1", "CABL"), ("T", "CAB"), ("T", "CABLE"),
-     ("T", "cabl"), ("T", "CABL\n"), ("T", "CABL", "TXT"), ("T", "CABL", "TEXT", "Q"), ("T", "CABL", "TEXT", "")],
-)  # fmt: skip
-def test_layer_fields_outside_the_format_are_refused(fields: tuple[str, ...]) -> None:
-    with pytest.raises(ValueError, match="expected"):
-        layer_name(*fields)
 
 
 @pytest.mark.parametrize(("fields", "name"), [(("T", 1, 1), "T-101"), (("TY", 1, 1), "TY101"), (("T", 0, 99), "T-099")])

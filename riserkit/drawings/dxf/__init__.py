@@ -27,8 +27,7 @@ Modules
 -------
 - `text`: `text_width_mm`, `text_bounds_mm`, `wrap`, `shorten`, `fit_text` -> `FittedText`, `block_height_mm`,
   `shown_text`, `escape_text`, `escape_mtext`, `LEAST_HEIGHT_MM`, `LINE_PITCH`.
-- `boxes`: `Rect` (goes into `shapely.box(*rect)`), `around`, `turned`, `PlacedBox`, `Occupancy`
-  (`overlapping(rect)`, `clashes()`).
+- `boxes`: `Rect` (goes into `shapely.box(*rect)`), `around`, `turned`, `PlacedBox`, `Occupancy` (`clashes()`).
 - `layers`: a constant for each layer's name, `LAYERS`, `LINETYPES_MM`. `pens`: `Pen(layer, weight_mm, linetype)`.
 - `canvas`: `Canvas` with `line`, `polyline`, `rect`, `circle`, `arc`, `fill`, `hatch`, `text`, `lines`, `paragraph`,
   `insert`, `dimension`; `subject(id)` and `paper()` as contexts; `placed` and `placed_on_paper` (`Occupancy`);

@@ -107,12 +107,6 @@ class Occupancy:
         self._entered = len(self.boxes)
         return self._grid
 
-    def overlapping(self, rect: Rect) -> tuple[PlacedBox, ...]:
-        """The boxes that share area with a rectangle, in order of placing."""
-        grid = self._cells
-        near = {i for cell in _cells(rect) for i in grid.get(cell, ())}
-        return tuple(self.boxes[i] for i in sorted(near) if self.boxes[i].rect.overlaps(rect))
-
     def clashes(self) -> Iterator[tuple[PlacedBox, PlacedBox]]:
         """Every pair of boxes that overlap, parts of one symbol excepted, each pair once."""
         seen: set[tuple[int, int]] = set()

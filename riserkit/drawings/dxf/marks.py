@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from hashlib import blake2b
-from typing import Any, Final, Literal, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfentity import DXFEntity
@@ -26,7 +26,6 @@ MAX_BYTES: Final = 255
 
 Own = Mapping[str, Any]
 """The attributes that an entity has of its own, as the library keeps them; asked for once, for each asking is slow."""
-Origin = Literal["ours", "edited", "copy", "manual"]
 
 
 class Mark(NamedTuple):
@@ -93,16 +92,6 @@ def read_mark(entity: DXFEntity) -> Mark | None:
         return None
     values = [str(tag.value) for tag in tags if tag.code == 1000]
     return Mark(*values) if len(values) == 3 else None
-
-
-def origin(entity: DXFEntity) -> Origin:
-    """Whose an entity is: ours as drawn, ours but edited, a copy of ours made by hand, or drawn by hand."""
-    mark = read_mark(entity)
-    if mark is None:
-        return "manual"
-    if mark.handle != entity.dxf.handle:
-        return "copy"
-    return "ours" if mark.fingerprint == fingerprint(entity) else "edited"
 
 
 def fingerprint(entity: DXFEntity) -> str:

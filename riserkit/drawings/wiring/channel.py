@@ -8,7 +8,7 @@ least total is a linear ordering problem, solved exactly while it is small.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import combinations, pairwise
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -129,13 +129,6 @@ def lane_order(pieces: Sequence[ChannelPiece], costs: Costs) -> tuple[int, ...]:
     table = costs.tolist()
     order = _exact(start, table) if len(start) <= _EXACT_UP_TO else _improved(start, table)
     return tuple(_grouped(order, table, pieces))
-
-
-def order_cost(order: Sequence[int], costs: Costs) -> int:
-    """Crossings among the lanes in this order, and of those with the straight pieces."""
-    inside = sum(int(costs[i, j]) for i, j in combinations(order, 2))
-    straight = [n for n in range(len(costs)) if n not in set(order)]
-    return inside + sum(min(int(costs[i, j]), int(costs[j, i])) for i in order for j in straight)
 
 
 def _slant(piece: ChannelPiece) -> tuple[int, int]:

@@ -38,8 +38,10 @@ def test_edges_that_touch_do_not_overlap() -> None:
     placed = Occupancy()
     placed.add(PlacedBox(Rect(0, 0, 10, 10), "symbol", "a", 1))
     for beside in (Rect(10, 0, 20, 10), Rect(-10, 0, 0, 10), Rect(0, 10, 10, 20), Rect(0, -10, 10, 0)):
-        assert not placed.overlapping(beside)
-    assert placed.overlapping(Rect(9.99, 0, 20, 10))
+        placed.add(PlacedBox(beside, "symbol", "beside", 2))
+    assert not [pair for pair in placed.clashes() if placed.boxes[0] in pair]
+    placed.add(PlacedBox(Rect(9.99, 0, 20, 10), "symbol", "b", 3))
+    assert [pair for pair in placed.clashes() if placed.boxes[0] in pair]
 
 
 def test_parts_of_one_symbol_do_not_clash() -> None:
@@ -47,4 +49,3 @@ def test_parts_of_one_symbol_do_not_clash() -> None:
     placed.add(PlacedBox(Rect(0, 0, 10, 10), "symbol", "a", 1))
     placed.add(PlacedBox(Rect(2, 2, 4, 4), "text", "a", 1))
     assert not list(placed.clashes())
-    assert len(placed.overlapping(Rect(3, 3, 5, 5))) == 2

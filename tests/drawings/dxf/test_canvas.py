@@ -29,6 +29,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.dxf.view import View
+from tests.drawings.origins import origin
 
 MakeSheet = Callable[..., Canvas]
 
@@ -121,7 +122,7 @@ def test_every_entity_is_marked_as_ours(make_sheet: MakeSheet) -> None:
     # viewport 1 is the sheet itself, made by the library
     entities = [e for space in _spaces(doc) for e in space if e.dxftype() != "VIEWPORT" or e.dxf.id != 1]
     assert len(entities) > 100
-    assert {marks.origin(e) for e in entities} == {"ours"}
+    assert {origin(e) for e in entities} == {"ours"}
     kinds = {e.dxftype() for e in entities}
     assert kinds == {
         *("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "HATCH", "TEXT", "MTEXT", "INSERT", "DIMENSION", "VIEWPORT")
@@ -154,14 +155,14 @@ def test_an_edit_by_hand_is_seen(make_sheet: MakeSheet, kind: str, edit: Callabl
     doc = _loaded(make_sheet(with_dimension=True))
     entity = _first(doc, kind)
     edit(entity)
-    assert marks.origin(entity) == "edited"
+    assert origin(entity) == "edited"
 
 
 def test_copies_and_a_drafters_own_lines_are_told_apart(make_sheet: MakeSheet) -> None:
     doc = _loaded(make_sheet())
     copied = doc.entitydb.duplicate_entity(_first(doc, "LINE"))
-    assert marks.origin(copied) == "copy"
-    assert marks.origin(doc.modelspace().add_line((0, 0), (1, 1))) == "manual"
+    assert origin(copied) == "copy"
+    assert origin(doc.modelspace().add_line((0, 0), (1, 1))) == "manual"
 
 
 def test_ids_that_break_a_file_are_refused() -> None:

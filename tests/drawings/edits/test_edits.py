@@ -22,6 +22,7 @@ from riserkit.drawings.edits.into import examine, regenerate
 from riserkit.drawings.edits.match import Earlier, match
 from riserkit.drawings.edits.values import SheetMerge
 from riserkit.drawings.setting.sheet import SheetFrame
+from tests.drawings.origins import origin
 
 Edit = Callable[[Any, Any], None]
 TITLE = TitleBlock("Harbour Archive Trust", "T-601", "Riser", "Archive", "T-601", "2026-05-04", "RA", "MF", "Riser")
@@ -94,7 +95,7 @@ def test_a_drawing_nobody_edited_becomes_what_is_drawn_now(tmp_path):
     assert (told.kept, told.conflicts, told.deleted) == (0, 0, 0)
     # door 102 goes, 104 comes; 103 moves up and the note is another
     assert (told.removed, told.added, told.replaced) == (3, 3, 4)
-    assert all(marks.origin(e) == "ours" for e in doc.modelspace())
+    assert all(origin(e) == "ours" for e in doc.modelspace())
 
 
 def test_order_of_drawing_is_that_of_a_fresh_sheet(tmp_path):
@@ -320,7 +321,7 @@ def test_whatever_is_edited_nothing_of_the_drafter_s_is_lost(tmp_path, steps, do
             _act(doc, step, number)
 
     path = edited(tmp_path, edit)
-    before = [marks.fingerprint(e) for e in readfile(path).modelspace() if marks.origin(e) != "ours"]
+    before = [marks.fingerprint(e) for e in readfile(path).modelspace() if origin(e) != "ours"]
     canvas = draw(doors, note)
     doc, told = merged(path, canvas)
     after = [marks.fingerprint(e) for e in doc.modelspace()]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from itertools import permutations
+from collections.abc import Sequence
+from itertools import combinations, permutations
 from random import Random
 
 import pytest
@@ -11,10 +12,10 @@ from riserkit.drawings.wiring.channel import (
     CLASH_COST,
     ChannelPiece,
     ChannelPin,
+    Costs,
     crossing_costs,
     lane_order,
     least_crossings,
-    order_cost,
     tracks,
 )
 from riserkit.drawings.wiring.place import place, rows_for
@@ -23,6 +24,13 @@ from riserkit.drawings.wiring.rows import DeviceRows, Landed
 from riserkit.drawings.wiring.solve import without_clashes
 
 _pin, _piece = ChannelPin, ChannelPiece
+
+
+def order_cost(order: Sequence[int], costs: Costs) -> int:
+    """Crossings among the lanes in this order, and of those with the straight pieces."""
+    inside = sum(int(costs[i, j]) for i, j in combinations(order, 2))
+    straight = [n for n in range(len(costs)) if n not in set(order)]
+    return inside + sum(min(int(costs[i, j]), int(costs[j, i])) for i in order for j in straight)
 
 
 def random_pieces(seed: int, count: int) -> list[ChannelPiece]:
