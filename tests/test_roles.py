@@ -31,6 +31,8 @@ DOORS = (
     {**STRIKE, "lock": "exit-device-motor", "arrangement": "dry-trigger"},
     {**MAGNET, "arrangement": "splitter-magnet", "fire_alarm_release": True},
     {**MAGNET, "arrangement": "relay-external-supply", "type": "double", "lock_count": 2, "fire_alarm_release": True},
+    {**STRIKE, "controller": "controller-dry", "arrangement": "controller-contact"},
+    {**MAGNET, "controller": "controller-dry", "arrangement": "controller-contact", "fire_alarm_release": True},
     {**STRIKE, "lock": "strike-12-secure-keeper"},
     {**MAGNET, "lock": "magnet-12-300-bond", "type": "double", "lock_count": 2},
     {**MAGNET, "rex": "rex-button", "controller_at": "secured", "reader_in": "reader-out"},

@@ -73,6 +73,33 @@ PARTS: Final[tuple[Part, ...]] = (
         converter_efficiency=0.85, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=3.3,
         has_reader=False, reader_bus=True,
     ),
+    Controller(
+        id="controller-small", kind="controller", title="Door controller with reader, small, class 2", poe_class=2, own_w=2.0,
+        output_v=12.0, output_limit_a=0.25, output_tolerance=0.08, auxiliary_v=12.0, auxiliary_limit_a=0.05,
+        converter_efficiency=0.82, feed_v=12.0, tolerance_low=0.10, tolerance_high=0.15, input_v=5.0, module_link=False,
+    ),
+    Controller(
+        id="controller-out-24", kind="controller", title="Door controller with reader, 24 V output, class 5", poe_class=5,
+        own_w=4.5, output_v=24.0, output_limit_a=1.0, output_tolerance=0.04, auxiliary_v=24.0, auxiliary_limit_a=0.15,
+        converter_efficiency=0.90, feed_v=24.0, tolerance_low=0.20, tolerance_high=0.15, input_v=3.3,
+    ),
+    Controller(
+        id="controller-out-2a", kind="controller", title="Door controller in a box, 2 A output, class 6", poe_class=6,
+        own_w=6.0, output_v=12.0, output_limit_a=2.0, output_tolerance=0.05, auxiliary_v=12.0, auxiliary_limit_a=0.5,
+        converter_efficiency=0.88, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=3.3, has_reader=False,
+        module_link=False, reader_bus=True,
+    ),
+    Controller(
+        id="controller-dry", kind="controller", title="Door controller in a box, dry output, class 3", poe_class=3, own_w=3.0,
+        output_kind="dry", contact_a=2.0, contact_v=30.0, output_tolerance=0.05, auxiliary_v=12.0, auxiliary_limit_a=0.25,
+        converter_efficiency=0.85, feed_v=12.0, tolerance_low=0.15, tolerance_high=0.15, input_v=5.0, has_reader=False,
+        module_link=False, reader_bus=True,
+    ),
+    Controller(
+        id="controller-dry-reader", kind="controller", title="Door controller with reader, dry output, class 2", poe_class=2,
+        own_w=2.5, output_kind="dry", contact_a=1.0, contact_v=30.0, output_tolerance=0.08, auxiliary_v=12.0,
+        auxiliary_limit_a=0.15, converter_efficiency=0.82, feed_v=12.0, tolerance_low=0.10, tolerance_high=0.15, input_v=3.3,
+    ),
     _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"),
     _strike("strike-12-safe", "Electric strike 12 V, fail-safe", 12.0, 0.25, "fail-safe"),
     _strike("strike-12-heavy", "Electric strike 12 V heavy duty, fail-secure", 12.0, 0.50, "fail-secure"),
@@ -113,9 +140,22 @@ PARTS: Final[tuple[Part, ...]] = (
         coil_a=0.05, trigger_v=12.0, trigger_a=0.01, tolerance_low=0.15, tolerance_high=0.15, contact_a=3.0,
         contact_v=30.0,
     ),
+    Relay(
+        id="relay-auth-24", kind="relay", title="Relay module, authenticated link, 24 V", command="authenticated", coil_v=24.0,
+        coil_a=0.03, tolerance_low=0.20, tolerance_high=0.15, contact_a=2.0, contact_v=30.0,
+    ),
+    Relay(
+        id="relay-volt-5", kind="relay", title="Relay module, voltage-triggered, 5 A", command="voltage", coil_v=12.0,
+        coil_a=0.08, trigger_v=12.0, trigger_a=0.005, tolerance_low=0.10, tolerance_high=0.15, contact_a=5.0, contact_v=48.0,
+        factory_link=True,
+    ),
     RexSensor(
         id="rex-motion", kind="rex-sensor", title="Motion REX sensor, two poles", rated_v=12.0, draw_a=0.025,
         tolerance_low=0.15, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=1.0, contact_v=30.0,
+    ),
+    RexSensor(
+        id="rex-motion-24", kind="rex-sensor", title="Motion REX sensor 24 V, two poles", rated_v=24.0, draw_a=0.02,
+        tolerance_low=0.20, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=2.0, contact_v=30.0,
     ),
     RexSensor(
         id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", draw_a=0.0, poles=1, contact_a=1.0,
@@ -138,6 +178,14 @@ PARTS: Final[tuple[Part, ...]] = (
     ),
     DcSupply(
         id="supply-24-nb", kind="dc-supply", title="DC supply 24 V 2 A", output_v=24.0, output_a=2.0, tolerance=0.03,
+    ),
+    DcSupply(
+        id="supply-12-5", kind="dc-supply", title="DC supply 12 V 5 A with battery", output_v=12.0, output_a=5.0,
+        tolerance=0.02, battery_ah=18.0, float_v=13.7, end_v=10.8,
+    ),
+    DcSupply(
+        id="supply-24-reg", kind="dc-supply", title="DC supply 24 V 1.5 A, regulated, with battery", output_v=24.0, output_a=1.5,
+        tolerance=0.02, battery_ah=4.5, regulated=True,
     ),
     Splitter(
         id="splitter-12", kind="splitter", title="PoE splitter 12 V", poe_class=4, output_v=12.0, output_a=1.8,

@@ -6,7 +6,7 @@ missing value says so and does not pass it.
 
 from __future__ import annotations
 
-from typing import Annotated, ClassVar, Literal, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -16,52 +16,20 @@ from riserkit.model.base import (
     CoilAmps,
     Fraction,
     Henries,
-    Id,
     Joules,
     Ohms,
-    Record,
     Seconds,
-    Text,
     Tolerance,
     Volts,
     Watts,
 )
+from riserkit.model.controllers import Controller
+from riserkit.model.part_base import PartBase
 
-
-class PartBase(Record):
-    """What every part has.
-
-    `needs` names the values that the checks of its kind read; `solved_with` those of them without which no circuit that the
-    part stands in can be computed.
-    """
-
-    needs: ClassVar[tuple[str, ...]] = ()
-    solved_with: ClassVar[tuple[str, ...]] = ()
-
-    id: Id
-    title: Text = ""
-
-    @model_validator(mode="after")
-    def _falls_from_high_to_low(self) -> Self:
-        drop_out_v, pull_in_v = getattr(self, "v_drop_out_v", None), getattr(self, "v_pull_in_v", None)
-        rated_v = getattr(self, "rated_v", None) or getattr(self, "coil_v", None)
-        low = getattr(self, "tolerance_low", None)
-        if pull_in_v is None and rated_v is not None and low is not None:
-            pull_in_v = rated_v * (1 - low)
-        if drop_out_v is not None and pull_in_v is not None and drop_out_v > pull_in_v:
-            raise ValueError(f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in")
-        float_v, end_v = getattr(self, "float_v", None), getattr(self, "end_v", None)
-        if float_v is not None and end_v is not None and end_v >= float_v:
-            raise ValueError(f"expected end_v below {float_v:g}, the float_v that a battery falls from")
-        return self
-
-    def lacks(self) -> tuple[str, ...]:
-        """The needed values that this part does not state."""
-        return tuple(name for name in self.needs if getattr(self, name) is None)
-
-    def lacks_for_circuit(self) -> tuple[str, ...]:
-        """The values that its circuit cannot be solved without and that this part does not state."""
-        return tuple(name for name in self.solved_with if getattr(self, name) is None)
+__all__ = [
+    "Accessory", "Contact", "Controller", "DcSupply", "FireRelay", "Lock", "Part", "PartBase", "Reader", "Relay",
+    "ReleaseButton", "RexSensor", "Splitter", "Suppressor",
+]  # fmt: skip
 
 
 class Lock(PartBase):
@@ -123,37 +91,6 @@ class Lock(PartBase):
         """As for every part; one with a contact of its own needs that contact's data too."""
         own = ("contact_when_secured", "contact_a", "contact_v") if self.own_contact else ()
         return (*super().lacks(), *(name for name in own if getattr(self, name) in (None, "")))
-
-
-class Controller(PartBase):
-    """A door controller, a powered device on the cable. Its lock output is a solid-state switch from its own rail.
-
-    `output_tolerance` is that of both outputs. `feed_v`, `tolerance_low` and `tolerance_high` are what it takes at its
-    auxiliary terminals where it is fed there from outside.
-    """
-
-    needs = (
-        "poe_class", "own_w", "output_v", "output_limit_a", "output_tolerance", "auxiliary_v", "auxiliary_limit_a",
-        "converter_efficiency", "input_v",
-    )  # fmt: skip
-    solved_with = ("output_v", "output_tolerance", "auxiliary_v")
-
-    kind: Literal["controller"]
-    poe_class: Annotated[int, Field(ge=0, le=8)] | None = None
-    own_w: Watts | None = None
-    output_v: Volts | None = None
-    output_limit_a: Amps | None = None
-    output_tolerance: Tolerance | None = None
-    auxiliary_v: Volts | None = None
-    auxiliary_limit_a: Amps | None = None
-    converter_efficiency: Fraction | None = None
-    feed_v: Volts | None = None
-    tolerance_low: Tolerance | None = None
-    tolerance_high: Tolerance | None = None
-    input_v: Volts | None = None
-    has_reader: bool = True
-    module_link: bool = True
-    reader_bus: bool = False
 
 
 class Relay(PartBase):

@@ -116,7 +116,7 @@ def reference_problems(good: Rows, refused: Mapping[str, Sequence[RawRecord]], s
     yield from _dangling(rows, offers)
     yield from _kinds(rows, PART_KINDS, parts, "part")
     yield from _kinds(rows, CABLE_KINDS, cables, "cable type")
-    yield from run_problems(good, known, offers)
+    yield from run_problems(good, known, offers, parts)
 
 
 def _key(table: str) -> str:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.model.cabling import Run
 from riserkit.model.opening import EgressRole, Opening
+from riserkit.model.parts import Controller, Part
 from riserkit.model.problems import Problem, shorten
 
 if TYPE_CHECKING:
@@ -39,13 +40,16 @@ FED_AT_DOOR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
 DEVICES: Final = ("controller", *FED_AT_DOOR)
 
 
-def run_problems(good: Rows, known: Mapping[str, set[str]], offer: Callable[[str, str], str]) -> Iterator[Problem]:
+def run_problems(
+    good: Rows, known: Mapping[str, set[str]], offer: Callable[[str, str], str], parts: Mapping[str, Part]
+) -> Iterator[Problem]:
     """Every problem with the ends of runs and with runs of one cable.
 
     Args:
         good: by table, the records that are well in themselves.
         known: ids and marks by table, those of refused records included.
         offer: says what a name could have been, of a table.
+        parts: the parts that are well in themselves, by id.
     """
     openings = {opening.mark: opening for opening, _ in good["openings"]}
     supplies = {supply.id: supply for supply, _ in good["supplies"]}
@@ -57,7 +61,7 @@ def run_problems(good: Rows, known: Mapping[str, set[str]], offer: Callable[[str
         if wrong:
             continue
         key = cable_of(run, known["closets"], known["supplies"])
-        text = _no_cable(run) if key is None else _not_there(key, openings, supplies)
+        text = _no_cable(run) if key is None else _not_there(key, openings, supplies, parts)
         if key is None or text:
             yield record.problem("to_end", run.to_end, text)
         elif key[0] != "backbone":
@@ -156,7 +160,9 @@ def _no_cable(run: Run) -> str:
     )
 
 
-def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping[str, Any]) -> str:
+def _not_there(
+    key: CableKey, openings: Mapping[str, Opening], supplies: Mapping[str, Any], parts: Mapping[str, Part]
+) -> str:
     """Why an opening has no such cable; empty when it may have one."""
     kind, name, mark = key
     opening = openings.get(mark)
@@ -168,6 +174,9 @@ def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping
         return ""
     released = bool(opening.release) or opening.egress is EgressRole.SENSOR_RELEASE
     alarmed = bool(opening.fire_relay) or opening.fire_alarm_release
+    # A dry lock output switches what comes from the box; a controller whose row is refused may have one.
+    controller = parts.get(opening.controller)
+    dry = controller.is_dry if isinstance(controller, Controller) else bool(opening.controller)
     stated = {
         "lock2": opening.lock_count > 1,
         "contact": bool(opening.contact),
@@ -178,11 +187,11 @@ def _not_there(key: CableKey, openings: Mapping[str, Opening], supplies: Mapping
         "release": released,
         "request": released,
         "fire": alarmed,
-        "box": released or alarmed,
+        "box": released or alarmed or dry,
     }
     column = {
         "lock2": "lock_count of 2", "lock_contact": "lock", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay",
-        "request": "release", "box": "release and no fire_relay",
+        "request": "release", "box": "release, no fire_relay and no controller with a dry output",
     }  # fmt: skip
     if stated.get(name, True):
         return ""

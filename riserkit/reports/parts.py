@@ -46,6 +46,6 @@ def part_data(part: Part) -> dict[str, Any]:
         "kind": part.kind,
         "title": part.title,
         "states": {name: value for name, value in states.items() if value not in ("", False)},
-        "needs": list(part.needs),
+        "needs": list(part.needed()),
         "lacks": list(part.lacks()),
     }

@@ -21,7 +21,7 @@ class ContactRating:
         A contact that carries more than it is made for welds shut. Welded in a manual release or a fire alarm relay,
         it no longer releases the door; behind a double door it carries both locks.
     Measures:
-        The greatest current through each landed pole of relay modules, manual releases, REX sensors, fire alarm relays
+        The greatest current through each landed pole of dry lock outputs, relay modules, manual releases, REX sensors, fire alarm relays
         and door contacts, solved with pull-in included; and the greatest voltage of the source behind it, which is
         across it when it opens.
     Limit:

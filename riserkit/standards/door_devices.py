@@ -28,6 +28,11 @@ SENSOR_DROP_OUT: Final = Limit(0.2, "of rated voltage", COMMON_PRACTICE)
 # How far below its stated highest a charger's float voltage may lie.
 FLOAT_TOLERANCE: Final = Limit(0.02, "of float voltage", COMMON_PRACTICE)
 
+# The relay of a dry lock output: its coil hangs on the controller's own rail. The controller's own watts include it, so that
+# here it draws next to nothing.
+OUTPUT_RELAY_OHM: Final = Limit(10_000.0, "ohm", COMMON_PRACTICE)
+OUTPUT_RELAY_PULL_IN: Final = Limit(0.7, "of auxiliary voltage", COMMON_PRACTICE)
+
 # Electronics that draw a constant current draw it down to about this.
 ELECTRONICS_LEAST_V: Final = Limit(1.0, "V", COMMON_PRACTICE)
 

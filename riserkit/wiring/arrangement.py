@@ -144,6 +144,16 @@ def holds(name: str, condition: bool, passed_text: str, failed_text: str) -> Rea
     return Reason(name, condition, passed_text if condition else failed_text)
 
 
+def powered_output(need: DoorNeed) -> tuple[Reason, ...]:
+    """Does the controller have the terminals L+ and L- that this arrangement lands?"""
+    if need.controller is None:
+        return ()
+    dry = need.controller.is_dry
+    passed = "the controller's lock output is powered"
+    failed = "the controller's lock output is a dry contact, without the voltage of L+ and L-"
+    return (holds("lock-output", not dry, passed, failed),)
+
+
 def enough_conductors(what: str, cable: CableType, needed: int) -> Reason:
     """Does the cable have the conductors that this arrangement lands?"""
     text = f"{what}: {needed} conductors needed, {cable.id} has {cable.conductors}"

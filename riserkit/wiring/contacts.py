@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import ElementKind, Landing, Netlist
-from riserkit.model.parts import Contact, FireRelay, Lock, PartBase, Relay, ReleaseButton, RexSensor
+from riserkit.model.parts import Contact, Controller, FireRelay, Lock, PartBase, Relay, ReleaseButton, RexSensor
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import ElementRole
 
 # What a kind is called, and the name of its tests.
 _KINDS: Final[Mapping[type[PartBase], tuple[str, str]]] = {
+    Controller: ("controller's contact", "output-contact"),
     Relay: ("relay's contact", "relay-contact"),
     ReleaseButton: ("manual release", "release-contact"),
     RexSensor: ("REX sensor", "sensor-contact"),
@@ -22,8 +23,8 @@ _KINDS: Final[Mapping[type[PartBase], tuple[str, str]]] = {
 }
 _IN_FEED: Final = frozenset(
     {
-        ElementRole.MODULE_NO, ElementRole.MODULE_NC, ElementRole.RELEASE_POLE, ElementRole.SENSOR_POLE,
-        ElementRole.FIRE_CONTACT,
+        ElementRole.OUTPUT_NO, ElementRole.OUTPUT_NC, ElementRole.MODULE_NO, ElementRole.MODULE_NC,
+        ElementRole.RELEASE_POLE, ElementRole.SENSOR_POLE, ElementRole.FIRE_CONTACT,
     }
 )  # fmt: skip
 _OF_LOCK: Final = frozenset({ElementRole.LATCH_CONTACT, ElementRole.BOND_CONTACT})
@@ -74,7 +75,7 @@ def _contacts(circuit: DoorCircuit, parts: Mapping[str, PartBase]) -> Iterator[R
     lock_v, input_v = source_high_v(netlist, circuit.lock_source), _input_high_v(netlist)
     for component in netlist.components:
         part = parts.get(component.part)
-        if not isinstance(part, Relay | ReleaseButton | RexSensor | FireRelay | Contact | Lock):
+        if not isinstance(part, Controller | Relay | ReleaseButton | RexSensor | FireRelay | Contact | Lock):
             continue
         what, test = _KINDS[type(part)]
         for element in component.elements:

@@ -251,6 +251,6 @@ def _missing(site: Site, opening: Opening, lock: Lock | None) -> tuple[str, ...]
         if not opening.fail_mode and not lock.action:
             missing.append("fail_mode")
     controller = site.part.get(opening.controller)
-    if isinstance(controller, Controller):
-        missing += [f"controller.{n}" for n in ("output_v", "output_limit_a") if not getattr(controller, n)]
+    if isinstance(controller, Controller) and not controller.is_dry:
+        missing += [f"controller.{n}" for n in controller.output_needs if not getattr(controller, n)]
     return tuple(missing)

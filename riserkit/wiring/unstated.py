@@ -26,7 +26,8 @@ def unstated(netlist: Netlist, parts: Mapping[str, PartBase]) -> tuple[str, ...]
             continue
         names = [*part.lacks_for_circuit()]
         if isinstance(part, Controller) and component.has(ElementRole.CONTROLLER_LOAD):
-            names = [name for name in ("own_w", "output_v") if getattr(part, name) is None]
+            output = "auxiliary_v" if part.is_dry else "output_v"
+            names = [name for name in ("own_w", output) if getattr(part, name) is None]
         if names:
             found[part.id] = names
     return tuple(f"{part}: {', '.join(names)}" for part, names in sorted(found.items()))

@@ -39,6 +39,7 @@ TRIED: list[tuple[str, dict[str, Any], dict[str, Any]]] = [
     ("varistor-47", MAGNET, {"energy_j": 1.0}),
     ("reader-out", {**STRIKE, "reader_out": "reader-out"}, {}),
     ("fire-relay", MAGNET, {"contact_ohm": 0.05}),
+    ("controller-dry", {**MAGNET, "controller": "controller-dry"}, {"contact_ohm": 0.05}),
 ]
 # Decided by no circuit and no choice: each of these has a rule or a note of its own, tested where that stands.
 BY_A_RULE = {
@@ -50,6 +51,7 @@ BY_A_RULE = {
 NOT_HERE = {
     (2, "feed_v"), (2, "module_link"), (2, "reader_bus"), (3, "reader_bus"), (3, "poe_class"), (3, "output_v"),
     (3, "output_limit_a"), (3, "output_tolerance"), (3, "auxiliary_v"), (3, "auxiliary_limit_a"), (10, "regulated"),
+    (15, "feed_v"), (15, "module_link"), (15, "reader_bus"),
 }  # fmt: skip
 
 

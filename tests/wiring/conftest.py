@@ -37,6 +37,12 @@ SERVED: Mapping[str, Mapping[str, Any]] = {
     "relay-module": STRIKE,
     "relay-by-voltage": {**STRIKE, "relay": "relay-volt"},
     "relay-external-supply": {**MAGNET, "lock": "magnet-24-600", "fire_alarm_release": True},
+    "controller-contact": {
+        **MAGNET,
+        "lock": "magnet-24-600",
+        "fire_alarm_release": True,
+        "controller": "controller-dry",
+    },
     "dry-trigger": {**USUAL, "lock": "exit-device-motor"},
     "splitter-magnet": {**MAGNET, "fire_alarm_release": True},
 }

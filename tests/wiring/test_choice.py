@@ -108,7 +108,9 @@ def test_a_forced_arrangement_without_its_parts_is_the_nearest_miss_and_no_other
 def test_an_arrangement_that_nobody_knows_is_missing_data(doors: Any) -> None:
     wiring = doors.choose({**doors.strike, "arrangement": "by-magic"})
     (missing,) = wiring.missing
-    assert missing.startswith("an arrangement of the name 'by-magic' (known: direct, direct-with-peripherals, ")
+    assert missing.startswith(
+        "an arrangement of the name 'by-magic' (known: controller-contact, direct, direct-with-peripherals, "
+    )
     assert wiring.chosen is None
 
 

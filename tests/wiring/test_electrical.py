@@ -21,7 +21,7 @@ if NGSPICE is None and os.environ.get("RISERKIT_REQUIRE_NGSPICE") == "1":
     raise RuntimeError("ngspice is required here (RISERKIT_REQUIRE_NGSPICE=1) but is not installed")
 NAMES = (
     "direct", "direct-with-peripherals", "relay-module", "relay-by-voltage", "relay-external-supply", "dry-trigger",
-    "splitter-magnet",
+    "splitter-magnet", "controller-contact",
 )  # fmt: skip
 ALPHA_20C = 0.00393  # IACS copper, NBS Handbook 100
 SOURCE_OHM, CONTACT_OHM = 0.02, 0.05
@@ -43,13 +43,13 @@ def test_kirchhoff_and_power_balance_hold(doors: Any, name: str, state: str) -> 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_lock_is_on_when_it_should_be_and_only_then(doors: Any, name: str) -> None:
     circuit = doors.circuit(name)
-    rated_v = 24.0 if name in {"relay-external-supply", "dry-trigger"} else 12.0
+    rated_v = 24.0 if name in {"relay-external-supply", "controller-contact", "dry-trigger"} else 12.0
     on_v = float(solve(circuit.netlist, circuit.powered).element_v("M1.coil")[0])
     assert 0.8 * rated_v < on_v < rated_v
     assert float(solve(circuit.netlist, circuit.commanded).element_v("M1.coil")[0]) == pytest.approx(0.0, abs=1e-9)
 
 
-@pytest.mark.parametrize("name", ["relay-external-supply", "splitter-magnet"])
+@pytest.mark.parametrize("name", ["relay-external-supply", "controller-contact", "splitter-magnet"])
 @pytest.mark.parametrize("state", ["S1.pressed", "K3.alarm"])
 def test_release_and_alarm_drop_the_lock_whatever_the_controller_wants(doors: Any, name: str, state: str) -> None:
     circuit = doors.circuit(name)

@@ -24,6 +24,9 @@ JOINS = {
                          "M1.- K2.V-"} | DIODE | CONTACT | SENSOR,
     "relay-external-supply": {"G1.S+ K2.C", "G1.S- X1.0V", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
                               "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+", "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR | MODULE,
+    "controller-contact": {"G1.S+ X1.SUP", "G1.S- X1.0V", "X1.SUP K1.C", "K1.NC X1.IN", "X1.IN B2.2C", "B2.2NC X1.1",
+                           "X1.1 S1.11", "S1.12 X1.2", "X1.2 K3.C", "K3.NC X1.3", "X1.3 M1.+",
+                           "M1.- X1.0V"} | TELLS | SUPPRESSOR | CONTACT | SENSOR,
     "dry-trigger": {"K2.C G1.TRA", "K2.NO G1.TRB", "G1.O+ X3.+", "X3.- G1.O-", "X3.+ M1.+", "M1.- X3.-"} | CONTACT | SENSOR | MODULE,
     "splitter-magnet": {"T1.JOUT K1.J", "T1.P+ K2.V+", "T1.P- K2.V-", "K2.V+ K2.C", "K2.V+ K1.A+", "K2.V- K1.A-",
                         "K2.LKA K1.LKA", "K2.LKB K1.LKB", "K2.NC B2.2C", "B2.2NC X1.1", "X1.1 S1.11", "S1.12 X1.2",
@@ -114,6 +117,7 @@ def test_a_lock_with_its_suppressor_inside_gets_no_other(doors: Any) -> None:
 @pytest.mark.parametrize(("name", "source"), [
     ("direct", "K1.lock_rail"), ("relay-module", "K1.auxiliary_rail"), ("relay-by-voltage", "K1.auxiliary_rail"),
     ("relay-external-supply", "G1.output"), ("dry-trigger", "G1.output"), ("splitter-magnet", "T1.output"),
+    ("controller-contact", "G1.output"),
 ])  # fmt: skip
 def test_the_source_of_lock_current_is_named(doors: Any, name: str, source: str) -> None:
     circuit = doors.circuit(name)
@@ -129,9 +133,9 @@ def conducting(netlist: Netlist) -> nx.Graph:
     return graph
 
 
-@pytest.mark.parametrize("name", ["relay-external-supply", "dry-trigger"])
+@pytest.mark.parametrize("name", ["relay-external-supply", "controller-contact", "dry-trigger"])
 def test_no_two_supplies_are_joined(doors: Any, name: str) -> None:
-    minus = {"relay-external-supply": "G1.S-", "dry-trigger": "G1.O-"}[name]
+    minus = "G1.O-" if name == "dry-trigger" else "G1.S-"
     graph = conducting(doors.circuit(name).netlist)
     assert nx.has_path(graph, minus, "M1.-")
     assert not nx.has_path(graph, minus, "K1.A-")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import ClassVar
 
 from riserkit.wiring import parts
-from riserkit.wiring.arrangement import Choice, DoorCircuit, holds
+from riserkit.wiring.arrangement import Choice, DoorCircuit, holds, powered_output
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
 from riserkit.wiring.arrangements._shared.lock_feed import add_junction, land_lock, screen_feed, source_reaches
 from riserkit.wiring.arrangements._shared.peripherals import (
@@ -24,6 +24,7 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
     in_reach = outside and need.opening.lock_wiring_secured
     own_supply = need.lock is not None and need.lock.own_supply
     reasons = [
+        *powered_output(need),
         holds(
             "own-supply",
             not own_supply,
@@ -40,7 +41,7 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
     if need.fail_safe:
         reasons.append(backup_reason(need))
     output = need.controller
-    if output is not None and not own_supply:
+    if output is not None and not output.is_dry and not own_supply:
         reasons += source_reaches(need, output.output_v, output.output_tolerance, "the lock output")
     return (*reasons, *screen_feed(need))
 
@@ -67,7 +68,7 @@ def build_direct(need: DoorNeed, choice: Choice) -> DoorCircuit:
     add_junction(builder, need, fed=True)
     locks = land_lock(builder, need, choice.lock_cable, ("K1.L+", "K1.L-"))
     # Fail-secure: the output turns on to release. Fail-safe: it is on to lock. Either way it is on to power the coil.
-    reach = "12 V on L+ and L- behind the controller releases the lock" if outside and not need.fail_safe else ""
+    reach = "a voltage on L+ and L- behind the controller releases the lock" if outside and not need.fail_safe else ""
     if outside and need.fail_safe:
         reach = "cutting either lock wire behind the controller releases the lock"
     return DoorCircuit(

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from riserkit.model.parts import Relay
 from riserkit.wiring import parts
-from riserkit.wiring.arrangement import Choice, DoorCircuit, enough_conductors, holds
+from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
 from riserkit.wiring.arrangements._shared.lock_feed import JUNCTION, add_junction, land_lock
 from riserkit.wiring.arrangements._shared.peripherals import land_data, land_peripherals
@@ -19,10 +19,9 @@ from riserkit.wiring.arrangements._shared.relay_feed import (
     screen_relay,
     trigger_in_reach,
 )
-from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
+from riserkit.wiring.arrangements._shared.supply_feed import ONE_COMMON, land_supply, screen_supply
+from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
-
-ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
 
 
 class RelayExternalSupply:
@@ -35,14 +34,8 @@ class RelayExternalSupply:
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A module, a supply of the lock's voltage, and no supply of the lock's own."""
         relay = need.external_relay
-        own_supply = need.lock is not None and need.lock.own_supply
-        offers = holds("supply", bool(need.supplies), "a DC supply of the lock's voltage is available",
-                       "no DC supply of the lock's voltage is available")  # fmt: skip
-        own = holds("own-supply", not own_supply, "the lock takes an outside supply",
-                    "the lock has its own supply and needs a dry trigger")  # fmt: skip
-        pulled = tuple(enough_conductors("supply", s.cable.cable_type, 2) for s in need.supplies if s.cable.pulled)
         command = relay.command if relay else "authenticated"
-        return (own, offers, *pulled, trigger_in_reach(need, relay), *screen_relay(need, relay, command))
+        return (*screen_supply(need), trigger_in_reach(need, relay), *screen_relay(need, relay, command))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
         """Every supply of the lock's voltage: at the door, in the closet."""
@@ -60,11 +53,7 @@ class RelayExternalSupply:
         land_peripherals(builder, need, sensor_fed=fed)
         land_relay(builder, need, relay)
         add_junction(builder, need, common=True)
-        builder.add(parts.dc_supply(offer.part, "G1", offer.at))
-        bought = DeviceCable(choice.lock_cable, offer.cable.length_m, offer.cable.basis)
-        feed = builder.cable("feed", offer.cable if offer.cable.pulled else bought)
-        builder.wire(feed, "G1.S+", "K2.C")
-        builder.wire(feed, "G1.S-", f"{JUNCTION}.0V")
+        land_supply(builder, choice, "K2.C", f"{JUNCTION}.0V")
         ends, sensor_from = (lock_contact(need), f"{JUNCTION}.0V"), ("K2.C", f"{JUNCTION}.0V") if fed else None
         locks = land_lock(builder, need, choice.lock_cable, ends, sensor_from=sensor_from)
         powered, commanded = powered_states(need)

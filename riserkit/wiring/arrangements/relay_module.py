@@ -1,4 +1,4 @@
-"""Relay module on the secured side, with lock power from the controller's auxiliary 12 V."""
+"""Relay module on the secured side, with lock power from the controller's auxiliary output."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def screen_from_auxiliary(need: DoorNeed, relay: Relay | None, command: str) -> 
     """Tests shared by both kinds of module when the auxiliary output feeds the lock."""
     own_supply = need.lock is not None and need.lock.own_supply
     reasons = [
-        holds("own-supply", not own_supply, "the lock takes the auxiliary 12 V",
+        holds("own-supply", not own_supply, "the lock takes the auxiliary output's voltage",
               "the lock has its own supply and needs a dry trigger"),
         *screen_relay(need, relay, command),
     ]  # fmt: skip

@@ -23,7 +23,7 @@ NEW_SUPPLY_STEP = 6.0
 # is to be explained.
 THICKER_HELPS = "lock-voltage-low"
 # Tests that say an arrangement is not meant for such a door, rather than that something could be mended.
-NOT_MEANT = frozenset({"peripherals", "own-supply", "magnet"})
+NOT_MEANT = frozenset({"peripherals", "own-supply", "magnet", "lock-output"})
 
 
 @dataclass(frozen=True, slots=True)

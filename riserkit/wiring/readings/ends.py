@@ -32,7 +32,7 @@ def auxiliary_ends(netlist: Netlist) -> Ends:
     """The terminals of the controller's auxiliary output, plus first; of its supply where it is fed there from outside."""
     for load in netlist.elements(ElementRole.CONTROLLER_LOAD):
         return netlist.ends(load)
-    return _end(netlist, ElementRole.AUXILIARY_FEED, 1), _end(netlist, ElementRole.LOCK_OUTPUT_RETURN, 1)
+    return _end(netlist, ElementRole.AUXILIARY_FEED, 1), _end(netlist, ElementRole.AUXILIARY_SUPPLY, 1)
 
 
 def input_ends(netlist: Netlist, role: ElementRole) -> Ends:
@@ -52,6 +52,16 @@ def module_contacts(netlist: Netlist, ref: str) -> tuple[str, ...]:
     """`component.element` of a relay module's contacts, the normally open one first."""
     both = netlist.elements(ElementRole.MODULE_NO, ElementRole.MODULE_NC)
     return tuple(name for name in both if name.startswith(f"{ref}."))
+
+
+def lock_contacts(circuit: DoorCircuit) -> tuple[str, ...]:
+    """`component.element` of the contacts that switch the lock: of the relay module, else of the controller's dry output.
+
+    The normally open one first; empty where a powered output switches it.
+    """
+    if circuit.relay:
+        return module_contacts(circuit.netlist, circuit.relay)
+    return circuit.netlist.elements(ElementRole.OUTPUT_NO, ElementRole.OUTPUT_NC)
 
 
 def supply_to_common(circuit: DoorCircuit) -> tuple[Ends, ...]:

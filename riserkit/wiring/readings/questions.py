@@ -15,7 +15,7 @@ from riserkit.wiring.readings.ends import (
     feed_ends,
     input_ends,
     landed,
-    module_contacts,
+    lock_contacts,
     module_supply,
     powered_devices,
     supply_to_common,
@@ -60,10 +60,10 @@ def questions(circuit: DoorCircuit) -> tuple[MeterQuestion, ...]:
     return (
         *_suppression(circuit),
         *_lock_wires(circuit),
-        *_module_dead(circuit),
+        *_contacts_dead(circuit),
         *_power(circuit),
         *_inputs(circuit),
-        *_module_alive(circuit),
+        *_contacts_alive(circuit),
         *_lock(circuit),
         *_sensor_alone(circuit),
         *_releases(circuit),
@@ -119,28 +119,31 @@ def _lock_wires(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
                     yield MeterQuestion(f"lock {lock}, {sign} wire", POWER_OFF, asked)
 
 
-def _module_dead(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
-    """The module's contacts at rest, and the link it may have been delivered with; the lock's wire off the contact used."""
-    netlist, ref = circuit.netlist, circuit.relay
-    if not ref:
+def _contacts_dead(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
+    """The contacts that switch the lock, at rest, and a link that a module may have been delivered with.
+
+    The lock's wire is off the contact used.
+    """
+    netlist, contacts = circuit.netlist, lock_contacts(circuit)
+    if not contacts:
         return
     lift, words = _lock_wire(circuit)
     outside = _on(netlist, *LOSSES)
-    for name in module_contacts(netlist, ref):
+    for name in contacts:
         asked = Measurement(OHMS, *netlist.ends(name), outside, lifts=lift, dead=True)
         yield MeterQuestion(_contact_words(netlist, name), f"{POWER_OFF}; {words}", asked)
     for ends in supply_to_common(circuit):
         asked = Measurement(OHMS, *ends, outside, lifts=lift, dead=True)
-        yield MeterQuestion(f"supply-to-common link of {ref}", f"{POWER_OFF}; {words}", asked)
+        yield MeterQuestion(f"supply-to-common link of {circuit.relay}", f"{POWER_OFF}; {words}", asked)
 
 
-def _module_alive(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
-    netlist, ref = circuit.netlist, circuit.relay
-    if not ref:
+def _contacts_alive(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
+    netlist, contacts = circuit.netlist, lock_contacts(circuit)
+    if not contacts:
         return
     lift, words = _lock_wire(circuit)
     told: dict[str, bool] = {circuit.command: True}
-    for name in module_contacts(netlist, ref):
+    for name in contacts:
         asked = Measurement(OHMS, *netlist.ends(name), told, lifts=lift)
         state = f"relay energised, {_commands(circuit, told)}; {words}"
         yield MeterQuestion(_contact_words(netlist, name), state, asked)
@@ -148,20 +151,21 @@ def _module_alive(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
         for on in (True, False):
             commanded = {circuit.command: on}
             asked = Measurement(VOLTS, *netlist.ends(name), commanded)
-            yield MeterQuestion(f"trigger of {ref}", _commands(circuit, commanded), asked)
+            yield MeterQuestion(f"trigger of {name.partition('.')[0]}", _commands(circuit, commanded), asked)
 
 
 def _lock_wire(circuit: DoorCircuit) -> tuple[tuple[Lift, ...], str]:
-    """The wire on the module's contact that is used, taken off so that nothing but the contact is measured."""
+    """The wire on the contact that is used, taken off so that nothing but the contact is measured."""
     netlist = circuit.netlist
-    ends = (netlist.ends(name)[1] for name in module_contacts(netlist, circuit.relay))
+    ends = (netlist.ends(name)[1] for name in lock_contacts(circuit))
     used = next(end for end in ends if landed(netlist, end))
     return (Lift(used),), f"wire off {used}"
 
 
 def _contact_words(netlist: Netlist, name: str) -> str:
-    element = netlist.element(name)
-    return f"module contact {element.a} to {element.b}"
+    element, ref = netlist.element(name), name.partition(".")[0]
+    whose = "controller's" if netlist.component(ref).role == DeviceRole.CONTROLLER else "module"
+    return f"{whose} contact {element.a} to {element.b}"
 
 
 def _power(circuit: DoorCircuit) -> Iterator[MeterQuestion]:

@@ -74,13 +74,15 @@ def _tells(need: DoorNeed) -> bool:
     return need.release is not None and need.release.tells and need.opening.second_input == "rex"
 
 
-def junction_terminals(need: DoorNeed, *, common: bool, fed: bool) -> tuple[Terminal, ...]:
+def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: bool = False) -> tuple[Terminal, ...]:
     """Terminals that the junction box needs, so that no cable's conductors part anywhere else.
 
     One after each device in series, the supply's common where it lands, lock power where a cable of its own brings it
-    (`fed`), and the two over which the manual release tells the controller.
+    (`fed`), the supply's plus and lock power where it goes through a contact elsewhere (`switched`), and the two over
+    which the manual release tells the controller.
     """
     names: list[Terminal] = []
+    common = common or switched
     if need.sensor_breaks or wants_release(need) or wants_fire_relay(need):
         common = common or fed
     else:
@@ -93,14 +95,18 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool) -> tuple[Term
         names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
     if common:
         names.append(Terminal("0V", "supply common", "-"))
-    if fed:
+    if fed or switched:
         names.insert(0, Terminal("IN", "lock power", "+"))
+    if switched:
+        names.insert(0, Terminal("SUP", "supply plus", "+"))
     if _tells(need):
         names += [Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-")]
     return tuple(names)
 
 
-def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = False, fed: bool = False) -> None:
+def add_junction(
+    builder: NetlistBuilder, need: DoorNeed, *, common: bool = False, fed: bool = False, switched: bool = False
+) -> None:
     """The junction box above the ceiling on the secured side, when anything lands in it.
 
     Args:
@@ -108,8 +114,9 @@ def add_junction(builder: NetlistBuilder, need: DoorNeed, *, common: bool = Fals
         need: the opening.
         common: the supply's common is landed in it.
         fed: lock power comes from a device that stands elsewhere.
+        switched: the supply lands in it, and its plus goes through a contact that stands elsewhere.
     """
-    terminals = junction_terminals(need, common=common, fed=fed)
+    terminals = junction_terminals(need, common=common, fed=fed, switched=switched)
     if terminals:
         place = DEVICE_PLACES["junction-box"].where
         builder.add(Component(JUNCTION, "Junction box", terminals, place=place, role=DeviceRole.JUNCTION_BOX))

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from riserkit.model.parts import Relay
 from riserkit.wiring import parts
-from riserkit.wiring.arrangement import enough_conductors, holds
+from riserkit.wiring.arrangement import enough_conductors, holds, powered_output
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
 from riserkit.wiring.arrangements._shared.lock_feed import screen_feed
 from riserkit.wiring.arrangements._shared.peripherals import screen_peripherals
@@ -18,9 +18,9 @@ KEEP_LINK = "Leave the factory link between V+ and C of the relay module in plac
 ADD_JUMPER = "Land a jumper from V+ to C of the relay module: it feeds the lock."
 
 
-def lock_contact(need: DoorNeed) -> str:
+def lock_contact(need: DoorNeed, ref: str = "K2") -> str:
     """NO for fail-secure (told: powered, released); NC for fail-safe (told: unpowered, released)."""
-    return "K2.NC" if need.fail_safe else "K2.NO"
+    return f"{ref}.NC" if need.fail_safe else f"{ref}.NO"
 
 
 def powered_states(need: DoorNeed) -> tuple[Mapping[str, bool], Mapping[str, bool]]:
@@ -42,6 +42,8 @@ def screen_relay(need: DoorNeed, relay: Relay | None, command: str) -> tuple[Rea
             holds("module-link", need.controller.module_link, "the controller has a link for a module",
                   "the controller has no link for an authenticated module")
         )  # fmt: skip
+    if command == "voltage":
+        reasons += powered_output(need)
     return (*reasons, *screen_feed(need), *screen_peripherals(need))
 
 
@@ -91,4 +93,4 @@ def reach_of_relay(need: DoorNeed, relay: Relay) -> str:
     """How the module is worked from the unsecured side, if it can be."""
     if need.opening.controller_at != "unsecured" or relay.command == "authenticated":
         return ""
-    return "12 V on the two trigger wires behind the controller energises the relay"
+    return "a voltage on the two trigger wires behind the controller energises the relay"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from riserkit.wiring.arrangement import Arrangement
+from riserkit.wiring.arrangements.controller_contact import ControllerContact
 from riserkit.wiring.arrangements.direct import Direct, DirectWithPeripherals
 from riserkit.wiring.arrangements.dry_trigger import DryTrigger
 from riserkit.wiring.arrangements.relay_by_voltage import RelayByVoltage
@@ -19,5 +20,6 @@ SHIPPED_ARRANGEMENTS: Final[tuple[Arrangement, ...]] = (
     RelayByVoltage(),
     DryTrigger(),
     SplitterMagnet(),
+    ControllerContact(),
     RelayExternalSupply(),
 )
