@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
-from riserkit.model.parts import Relay
+from riserkit.model.parts import Controller, Relay
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, follows, measured, not_evaluated
 from riserkit.rules._shared.lookups import controller_of, unsolved
@@ -58,15 +58,18 @@ class OutputLimit:
         return measured(
             self, ("opening", door.mark), Measure(output_a, limit_a, "A"),
             message=f"The lock output gives {shown} at most; {controller.id} switches up to {limit}.",
-            remedy=lambda: _remedy(design, door, output_a, limit_a),
+            remedy=lambda: _remedy(design, door, controller, output_a, limit_a),
         )  # fmt: skip
 
 
-def _remedy(design: Design, door: DoorDesign, output_a: float, limit_a: float) -> str:
+def _remedy(design: Design, door: DoorDesign, controller: Controller, output_a: float, limit_a: float) -> str:
     relays = sorted(
         (part.contact_a, part.id)
         for part in design.site.parts
-        if isinstance(part, Relay) and part.contact_a is not None and part.contact_a >= output_a
+        if isinstance(part, Relay)
+        and part.contact_a is not None
+        and part.contact_a >= output_a
+        and _works(part, controller)
     )
     stated = [relay for relay in relays if relay[1] == door.opening.relay] or relays
     less = f"locks that draw {format_at_least(output_a - limit_a, 'A')} less"
@@ -75,3 +78,8 @@ def _remedy(design: Design, door: DoorDesign, output_a: float, limit_a: float) -
     contact_a, relay = stated[0]
     carries = format_value(contact_a, "A")
     return f"Relay module {relay}, whose contact carries {carries}, with lock power from elsewhere; or {less}."
+
+
+def _works(relay: Relay, controller: Controller) -> bool:
+    """The controller's auxiliary output is of the module's voltage, and it can command it."""
+    return relay.coil_v == controller.auxiliary_v and (relay.command == "voltage" or controller.module_link)

@@ -94,12 +94,12 @@ SUPPLY = [
     pytest.param({"doors": (on_supply(1), on_supply(1.5), {})}, {"verdict": "pass", "value": 2.5}, id="within"),
     pytest.param({"doors": (on_supply(1.5), on_supply(1.5))}, {"verdict": "pass", "margin": 0}, id="at the limit"),
     pytest.param(
-        {"doors": (on_supply(1.6), on_supply(1.6))},
-        {"verdict": "fail", "value": 3.2, "remedy": "A supply rated at least 3.20 A; or 1 door on another supply: 1.60 A left."},
+        {"doors": (on_supply(2.6), on_supply(2.6))},
+        {"verdict": "fail", "value": 5.2, "remedy": "A supply rated at least 5.20 A; or 1 door on another supply: 2.60 A left."},
         id="beyond",
     ),
     pytest.param(
-        {"doors": (on_supply(1.6), on_supply(1.6)), "parts": LARGER},
+        {"doors": (on_supply(2.6), on_supply(2.6)), "parts": LARGER},
         {"verdict": "fail", "remedy": "for example supply-12-6"}, id="a larger part is known",
     ),
     pytest.param({"doors": (by_choice(3.1, "closet C1"),)}, {"verdict": "fail", "value": 3.1}, id="chosen, not stated"),
