@@ -15,6 +15,7 @@ from riserkit.pipeline import Checked
 from riserkit.reports.schedules.equipment import supplies_table
 from riserkit.reports.schedules.site import all_schedules, standings
 from riserkit.reports.table import ReportTable, to_csv
+from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 NAMES = (
     "openings", "horizontal_cables", "backbone_cables", "lock_power_cables", "device_cables", "conductors", "spare_conductors",
@@ -148,7 +149,7 @@ def test_issued_labels_can_be_fed_back(checked: Checked) -> None:
 def test_acceptances_say_what_they_accept(checked: Checked) -> None:
     found = rows(checked, "acceptances")
     assert [r["subject"] for r in found] == ["107", "101"]
-    assert found[0]["finding"].startswith("No suitable arrangement among 7 considered; ")
+    assert found[0]["finding"].startswith(f"No suitable arrangement among {len(SHIPPED_ARRANGEMENTS)} considered; ")
     assert "highest voltage at the lock" in found[0]["finding"]
     assert found[1]["finding"] == "matches no finding"
     assert (found[0]["name"], found[0]["date"]) == ("M. Iyer", "2026-03-01")
