@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import read_holds
 from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, heading_text
 from riserkit.drawings.set.plan import Details, SetOptions
@@ -156,8 +157,7 @@ def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
     return SetOptions(
         doors=asked.doors or True,
         details=asked.details,
-        dxf_version=asked.dxf_version,
-        block_folders=_block_folders(path, asked.blocks),
+        info=DrawingInfo(dxf_version=asked.dxf_version, block_folders=_block_folders(path, asked.blocks)),
         svg="svg" in asked.prints,
         png="png" in asked.prints,
         pdf="pdf" in asked.prints,

@@ -11,7 +11,7 @@ import pytest
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.wiring.readings.meter import OHMS, Measurement, measure
 from riserkit.wiring.readings.shown import (
-    Sheet,
+    MeterSheet,
     door_miswirings,
     in_words,
     judge_miswirings,
@@ -52,7 +52,7 @@ def test_a_contact_miswired_is_shown_by_the_reading_that_asks_for_it(
 def test_the_sensors_pole_is_shown_by_no_other_reading(doors: Any) -> None:
     """Without the two readings that take the controller's input away, a bypassed pole is as invisible as it is dangerous."""
     circuit = doors.circuit("splitter-magnet")
-    sheet = Sheet(circuit, doors.at)
+    sheet = MeterSheet(circuit, doors.at)
     pole = Miswiring(BYPASSED, ("B2.break",))
     seen = sheet.shown_by(pole)
     kept = tuple(q for q in sheet._asked if "wires off K1.REQ" not in q.state)
@@ -107,7 +107,7 @@ def test_the_healthy_door_shows_nothing(doors: Any) -> None:
     """Every variant measured as it is meant: no reading lies outside its own band."""
     for name, circuit in variant_circuits(doors):
         healthy = Miswiring(MiswiringKind.POOR_JOINT, (circuit.netlist.conductors[0].ref,), r_ohm=1e-9)
-        sheet = Sheet(circuit, doors.at)
+        sheet = MeterSheet(circuit, doors.at)
         assert (sheet.shown_by(healthy), sheet.changes(healthy)) == ("", ()), name
 
 

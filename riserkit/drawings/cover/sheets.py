@@ -13,14 +13,14 @@ from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.setting.listings import Listing
 from riserkit.drawings.setting.scale import DrawingScale
@@ -59,7 +59,7 @@ class Cover:
     site: Site
     frame: SheetFrame
     pages: tuple[tuple[PlacedBlock, ...], ...]
-    options: SheetOptions
+    info: DrawingInfo
     held: bool = False
 
     @property
@@ -73,7 +73,7 @@ class Cover:
 
 
 def plan_cover(
-    design: Design, findings: Sequence[Finding], contents: CoverContents, options: SheetOptions | None = None
+    design: Design, findings: Sequence[Finding], contents: CoverContents, info: DrawingInfo | None = None
 ) -> Cover:
     """Set the cover on the smallest sheet that holds it, else on several of the largest.
 
@@ -81,7 +81,7 @@ def plan_cover(
         design: the whole design.
         findings: of its rules, with acceptances.
         contents: see there.
-        options: see there.
+        info: see there.
 
     Raises:
         SheetError: the site asks for a size that is not known, or one too small for its notes.
@@ -92,7 +92,7 @@ def plan_cover(
         pages = _pages(design, findings, contents, frame, may_fail=frame is not frames[-1])
         if pages is not None:
             held = bool(read_holds(design, findings).held)
-            return Cover(site, frame, pages, options or SheetOptions(), held)
+            return Cover(site, frame, pages, info or DrawingInfo(), held)
     raise SheetError("the cover has no sheet size to be drawn on")
 
 
@@ -106,7 +106,7 @@ def draw_cover_sheet(cover: Cover, number: int) -> Canvas:
     site, sheet_id = cover.site, cover.sheet_ids[number]
     title = stamped(set_title(site, sheet_id, cover.title(number), "Cover"), held=cover.held)
     frame = replace(cover.frame, title=title)
-    canvas = Canvas(sheet_id, frame.size, cover.options.drawing_info(site))
+    canvas = sheet_canvas(site, frame, cover.info)
     frame.draw(canvas)
     if number == 0:
         _draw_heading(canvas, frame, site)

@@ -17,10 +17,10 @@ from riserkit.drawings.door.notes import READING, cautions
 from riserkit.drawings.door.pages import MOST_TRACED
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import part
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError, SheetError
 from riserkit.drawings.holds import DO_NOT_BUILD, Hold, drawn_failing, hold_of
-from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id, failure_sheet_id
+from riserkit.drawings.setting.frames import door_sheet_id, failure_sheet_id, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
@@ -37,7 +37,7 @@ def counterexample_title(mark: str) -> str:
 
 
 def draw_counterexample(
-    design: Design, door: DoorDesign, options: SheetOptions | None = None, findings: Sequence[Finding] = ()
+    design: Design, door: DoorDesign, info: DrawingInfo | None = None, findings: Sequence[Finding] = ()
 ) -> Canvas:
     """Draw the gravest failing of one door on the smallest sheet that holds it.
 
@@ -46,14 +46,14 @@ def draw_counterexample(
     Args:
         design: the whole design.
         door: the opening, one of `design.doors`.
-        options: see there.
+        info: see there.
         findings: all, or those of this opening: they say whether it is on HOLD.
 
     Raises:
         DrawingError: the door has no failing that can be drawn.
         SheetError: the largest sheet cannot hold even the conductors of the case.
     """
-    asked, one, netlist = options or SheetOptions(), drawn_failing(door), door.wiring.netlist
+    one, netlist = drawn_failing(door), door.wiring.netlist
     if one is None or one.counterexample is None or netlist is None:
         raise DrawingError(f"door {door.mark} has no counterexample; draw its door detail alone")
     sheet_id, example, units = failure_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
@@ -68,8 +68,7 @@ def draw_counterexample(
     marks = marks_of(netlist, one, example)
     contents = Contents(labelled(design, netlist), None, (), units, banner, blocks)
     composed = _composed(frames, contents, marks, door.mark)
-    info = asked.drawing_info(design.site)
-    canvas = Canvas(sheet_id, composed.frame.size, info)
+    canvas = sheet_canvas(design.site, composed.frame, info or DrawingInfo())
     draw_composed(canvas, composed, subject, marks)
     return canvas
 

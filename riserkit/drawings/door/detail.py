@@ -25,13 +25,13 @@ from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import HOLD, hold_of
-from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id, set_frames, set_title
+from riserkit.drawings.setting.frames import door_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.marks import Marks
@@ -50,7 +50,7 @@ def door_title(door: DoorDesign) -> str:
 
 
 def draw_door_detail(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions | None = None
+    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo | None = None
 ) -> Canvas:
     """Draw one opening's sheet on the smallest sheet of the site's series that holds it.
 
@@ -58,15 +58,14 @@ def draw_door_detail(
         design: the whole design.
         door: the opening, one of `design.doors`.
         findings: all findings, or those of this opening.
-        options: see there.
+        info: see there.
 
     Raises:
         SheetError: the largest sheet cannot hold it all (`plan_door_sheets` splits it), or the site asks for a size that
             is not known.
     """
-    asked = options or SheetOptions()
     composed = compose(door_frames(design.site, door), door_contents(design, door, findings))
-    return draw_page(design, door, composed, asked)
+    return draw_page(design, door, composed, info or DrawingInfo())
 
 
 def door_frames(site: Site, door: DoorDesign) -> tuple[SheetFrame, ...]:
@@ -172,9 +171,9 @@ def _subject(door: DoorDesign) -> str:
     return f"opening:{door.mark}"
 
 
-def draw_page(design: Design, door: DoorDesign, composed: Composed, options: SheetOptions) -> Canvas:
+def draw_page(design: Design, door: DoorDesign, composed: Composed, info: DrawingInfo) -> Canvas:
     """Draw a sheet of a door once everything on it has its place; its title block says which sheet it is."""
-    canvas = Canvas(composed.frame.title.number, composed.frame.size, options.drawing_info(design.site))
+    canvas = sheet_canvas(design.site, composed.frame, info)
     draw_composed(canvas, composed, _subject(door))
     return canvas
 

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 from riserkit.circuits.errors import FAILURES, failure_words
@@ -18,65 +18,50 @@ from riserkit.drawings.door.detail import (
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id
+from riserkit.drawings.setting.frames import Sheet, door_sheet_id
 from riserkit.errors import visible
 from riserkit.findings import Finding
 
 _log = logging.getLogger("riserkit.drawings")
 
 
-@dataclass(frozen=True)
-class DoorSheet:
-    """One sheet.
-
-    Args:
-        sheet_id: its identification.
-        title: for lists and bookmarks.
-        draw: draws it.
-    """
-
-    sheet_id: str
-    title: str
-    draw: Callable[[], Canvas] = field(repr=False, compare=False)
-
-
 def plan_door_sheets(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions | None = None
-) -> tuple[DoorSheet, ...]:
+    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo | None = None
+) -> tuple[Sheet, ...]:
     """The sheets of one opening, in order. Only details that may be too large for a sheet are laid out to know it.
 
     Args:
         design: the whole design.
         door: the opening, one of `design.doors`.
         findings: all findings, or those of this opening.
-        options: see there.
+        info: see there.
 
     Raises:
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
-    asked, sheet_id, title = options or SheetOptions(), door_sheet_id(door.mark), door_title(door)
-    plain = (DoorSheet(sheet_id, title, partial(_drawn, design, door, findings, asked)),)
+    info, sheet_id, title = info or DrawingInfo(), door_sheet_id(door.mark), door_title(door)
+    plain = (Sheet(sheet_id, title, partial(_drawn, design, door, findings, info)),)
     try:
-        return _laid_out(design, door, findings, asked, plain)
+        return _laid_out(design, door, findings, info, plain)
     except DrawingError:
         raise
     except FAILURES as error:
-        return (DoorSheet(sheet_id, title, partial(_not_drawn, design, door, asked, error)),)
+        return (Sheet(sheet_id, title, partial(_not_drawn, design, door, info, error)),)
 
 
-def _drawn(design: Design, door: DoorDesign, findings: Sequence[Finding], options: SheetOptions) -> Canvas:
+def _drawn(design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo) -> Canvas:
     """The sheet of one opening; where it cannot be drawn, a sheet that says so, and the set goes on."""
     try:
-        return draw_door_detail(design, door, findings, options)
+        return draw_door_detail(design, door, findings, info)
     except DrawingError:
         raise
     except FAILURES as error:
-        return _not_drawn(design, door, options, error)
+        return _not_drawn(design, door, info, error)
 
 
-def _not_drawn(design: Design, door: DoorDesign, options: SheetOptions, error: Exception) -> Canvas:
+def _not_drawn(design: Design, door: DoorDesign, info: DrawingInfo, error: Exception) -> Canvas:
     """In place of a sheet that cannot be drawn: its frame, and that nothing may be built from it."""
     _log.warning("sheet of opening %s is not drawn: %s", door.mark, failure_words(error))
     banner = (
@@ -84,16 +69,16 @@ def _not_drawn(design: Design, door: DoorDesign, options: SheetOptions, error: E
         f"Internal error: {visible(failure_words(error))}. Report it with the site that caused it.",
     )
     contents = Contents(None, None, (), design.site.info.unit_system, banner, ())
-    return draw_page(design, door, compose(door_frames(design.site, door), contents), options)
+    return draw_page(design, door, compose(door_frames(design.site, door), contents), info)
 
 
 def _laid_out(
     design: Design,
     door: DoorDesign,
     findings: Sequence[Finding],
-    asked: SheetOptions,
-    plain: tuple[DoorSheet, ...],
-) -> tuple[DoorSheet, ...]:
+    info: DrawingInfo,
+    plain: tuple[Sheet, ...],
+) -> tuple[Sheet, ...]:
     sheet_id = plain[0].sheet_id
     if surely_fits(door.wiring.netlist, _letters(door, findings)):
         return plain
@@ -102,7 +87,7 @@ def _laid_out(
     pages = compose_pages(frames, contents, ids[1])
     if len(pages) == 1:
         return plain
-    return tuple(_sheet(design, door, page, n, len(pages), ids[n], asked) for n, page in enumerate(pages))
+    return tuple(_sheet(design, door, page, n, len(pages), ids[n], info) for n, page in enumerate(pages))
 
 
 @dataclass(frozen=True)
@@ -120,12 +105,12 @@ class _SheetIds:
 
 
 def _sheet(
-    design: Design, door: DoorDesign, page: Composed, number: int, count: int, sheet_id: str, options: SheetOptions
-) -> DoorSheet:
+    design: Design, door: DoorDesign, page: Composed, number: int, count: int, sheet_id: str, info: DrawingInfo
+) -> Sheet:
     title = door_title(door) + (f", sheet {number + 1}" if number else "")
     block = replace(page.frame.title, number=sheet_id, title=title, sheet=f"{number + 1} of {count}")
     placed = replace(page, frame=replace(page.frame, title=block))
-    return DoorSheet(sheet_id, title, partial(draw_page, design, door, placed, options))
+    return Sheet(sheet_id, title, partial(draw_page, design, door, placed, info))
 
 
 def _letters(door: DoorDesign, findings: Sequence[Finding]) -> int:

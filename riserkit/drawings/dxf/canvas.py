@@ -41,10 +41,10 @@ from riserkit.quantities.printed import UnitSystem
 
 @dataclass(frozen=True, slots=True)
 class DrawingInfo:
-    """What goes into the file besides its drawing.
+    """What goes into the file of a sheet besides its drawing.
 
     Args:
-        site_name: name of the site, kept as a property of the file.
+        site_name: kept as a property of the file; the sheets of a set take the name of its site.
         digest: of the input that the drawing was made from; empty takes one of all that is drawn.
         dxf_version: R2010, R2013 or R2018.
         block_folders: a site's own folders of blocks, looked in before the shipped one.

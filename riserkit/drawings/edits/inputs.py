@@ -14,6 +14,7 @@ from typing import Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.blocks import block_folder
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.text import font_path
 from riserkit.findings import Finding
 
@@ -42,16 +43,16 @@ def _folder_digest(folders: Iterable[Path]) -> str:
     return found.hexdigest()
 
 
-def set_inputs(design: Design, dxf_version: str, block_folders: Sequence[Path], digest: str) -> str:
+def set_inputs(design: Design, info: DrawingInfo) -> str:
     """A digest of what every door's sheet of a set is drawn from."""
     site = design.site
     tables = [f"{name}={getattr(site, name)!r}" for name in type(site).model_fields if name not in _OF_OTHERS]
     labels = sorted(design.labels.closet.items()), sorted(design.labels.switch.items())
     words = [
         _code_digest(),
-        _folder_digest([*block_folders, block_folder()]),
-        dxf_version,
-        digest,
+        _folder_digest([*info.block_folders, block_folder()]),
+        info.dxf_version,
+        info.digest,
         *tables,
         repr(labels),
     ]

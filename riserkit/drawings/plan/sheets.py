@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.content import read_levels
@@ -23,7 +23,7 @@ from riserkit.drawings.plan.pages import (
     strip_of,
 )
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.findings import Finding
 from riserkit.model.site import Site
@@ -35,7 +35,7 @@ class FloorPlans:
 
     site: Site
     pages: PlanPages | None
-    options: SheetOptions
+    info: DrawingInfo
 
     @property
     def sheet_ids(self) -> tuple[str, ...]:
@@ -61,14 +61,12 @@ class FloorPlans:
         return self.pages
 
 
-def plan_floor_plans(
-    design: Design, options: SheetOptions | None = None, findings: Sequence[Finding] = ()
-) -> FloorPlans:
+def plan_floor_plans(design: Design, info: DrawingInfo | None = None, findings: Sequence[Finding] = ()) -> FloorPlans:
     """Place everything on the plans of all levels that have openings, closets or pathways.
 
     Args:
         design: the whole design.
-        options: see there.
+        info: see there.
         findings: of its rules, with acceptances: they say which openings are on HOLD.
 
     Raises:
@@ -79,7 +77,7 @@ def plan_floor_plans(
     return FloorPlans(
         site,
         plan_pages(read_levels(design, read_holds(design, findings)), frames, site.info),
-        options or SheetOptions(),
+        info or DrawingInfo(),
     )
 
 
@@ -90,7 +88,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
         plans: planned.
         number: which, from 0.
     """
-    pages, options, site = plans._pages, plans.options, plans.site
+    pages, site = plans._pages, plans.site
     page, sheet_id = pages.pages[number], plans.sheet_ids[number]
     title = set_title(site, sheet_id, plans.title(number), "Plan", scale=pages.scale.text)
     held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
@@ -98,7 +96,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     paper = _paper(pages, plans.levels, page.view.window, site)
     ratio = page.view.ratio
     x, y = page.view.window.center
-    canvas = Canvas(sheet_id, frame.size, options.drawing_info(site), View(paper, (x * ratio, y * ratio), ratio))
+    canvas = sheet_canvas(site, frame, plans.info, View(paper, (x * ratio, y * ratio), ratio))
     canvas.measure(1, site.info.unit_system)
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from riserkit.design import Design
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.holds import HOLD, stamped
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
@@ -14,7 +14,7 @@ from riserkit.drawings.riser.notes import riser_notes
 from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sheet_id
 from riserkit.drawings.riser.values import OpeningGroup
 from riserkit.drawings.riser.windows import window_rect
-from riserkit.drawings.setting.frames import SheetOptions, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.listings import draw_tables
 from riserkit.findings import Finding
 from riserkit.model.site import Site
@@ -26,7 +26,7 @@ class Riser:
 
     site: Site
     pages: Pages
-    options: SheetOptions
+    info: DrawingInfo
 
     @property
     def sheet_ids(self) -> tuple[str, ...]:
@@ -38,13 +38,13 @@ class Riser:
         return "Riser diagram" if self.pages.pages[number].windows else "Riser diagram, tables"
 
 
-def plan_riser(design: Design, findings: Sequence[Finding], options: SheetOptions | None = None) -> Riser:
+def plan_riser(design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None) -> Riser:
     """Place the whole riser on the smallest size of sheet that holds it in one, else on several of the largest.
 
     Args:
         design: the whole design.
         findings: of its rules, with acceptances; they become markers and tables.
-        options: see there.
+        info: see there.
 
     Raises:
         SheetError: the site asks for a size that is not known, or for one that cannot hold even parts of the riser.
@@ -52,7 +52,7 @@ def plan_riser(design: Design, findings: Sequence[Finding], options: SheetOption
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, riser_sheet_id(1), "Riser diagram", "Diagram"))
     pages = plan_pages(read_content(design, findings), frames, riser_notes(site.info))
-    return Riser(site, pages, options or SheetOptions())
+    return Riser(site, pages, info or DrawingInfo())
 
 
 def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
@@ -67,7 +67,7 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
         set_title(riser.site, sheet_id, riser.title(number), "Diagram"), held=_shows_hold(riser.pages, page)
     )
     frame = replace(riser.pages.frame, title=title)
-    canvas = Canvas(sheet_id, frame.size, riser.options.drawing_info(riser.site))
+    canvas = sheet_canvas(riser.site, frame, riser.info)
     frame.draw(canvas)
     _draw_page(canvas, riser.pages, page)
     return canvas

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.holds import HOLD, stamped
-from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title, sheet_sizes_of
+from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.listings import Listing, PlacedTable, draw_tables, flow_tables
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import TableColumn, lay_out
@@ -50,7 +50,7 @@ class Schedules:
     frame: SheetFrame | None
     pages: tuple[tuple[PlacedTable, ...], ...]
     titles: tuple[str, ...]
-    options: SheetOptions
+    info: DrawingInfo
 
     @property
     def sheet_ids(self) -> tuple[str, ...]:
@@ -95,7 +95,7 @@ def as_drawn(table: SheetTable, *, sorted_by_mark: bool) -> SheetTable:
     )
 
 
-def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptions | None = None) -> Schedules:
+def plan_schedules(site: Site, tables: Sequence[SheetTable], info: DrawingInfo | None = None) -> Schedules:
     """Set tables one after the other on sheets, split where the room ends; tables without rows are left out.
 
     The smallest size that takes few sheets is chosen, else the largest.
@@ -111,8 +111,8 @@ def plan_schedules(site: Site, tables: Sequence[SheetTable], options: SheetOptio
         if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
             named = {table.name: table.title for table in filled}
             titles = tuple(_title(page, named) for page in pages)
-            return Schedules(site, frame, pages, titles, options or SheetOptions())
-    return Schedules(site, None, (), (), options or SheetOptions())
+            return Schedules(site, frame, pages, titles, info or DrawingInfo())
+    return Schedules(site, None, (), (), info or DrawingInfo())
 
 
 def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
@@ -127,7 +127,7 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
     site, sheet_id = schedules.site, schedules.sheet_ids[number]
     title = set_title(site, sheet_id, schedules.title(number), "Schedules")
     frame = replace(schedules.frame, title=stamped(title, held=has_hold(schedules.pages[number])))
-    canvas = Canvas(sheet_id, frame.size, schedules.options.drawing_info(site))
+    canvas = sheet_canvas(site, frame, schedules.info)
     frame.draw(canvas)
     draw_tables(canvas, schedules.pages[number])
     return canvas

@@ -6,25 +6,24 @@ details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
-from pathlib import Path
-from typing import Literal
+from functools import cached_property, partial
+from typing import Literal, Protocol, TypeVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_title, draw_counterexample
 from riserkit.drawings.door.sheets import plan_door_sheets
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
 from riserkit.drawings.holds import drawn_failing, read_holds
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
-from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
+from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules.sheets import SheetTable, draw_schedule_sheet, plan_schedules
-from riserkit.drawings.setting.frames import SheetOptions, failure_sheet_id
+from riserkit.drawings.setting.frames import FAILURES, Sheet, failure_sheet_id
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.natural_order import natural_order
@@ -45,9 +44,7 @@ class SetOptions:
         details: a sheet for each opening, one for all that are wired alike (`typical`), or both; marks given in `doors`
             have their own sheets with `typical` too.
         tables: schedules to be drawn on sheets of their own.
-        digest: of the input, kept in every file.
-        dxf_version: R2010, R2013 or R2018.
-        block_folders: the site's own blocks, looked in before the shipped ones.
+        info: what goes into every file besides its drawing.
         svg: a picture of each sheet beside its drawing.
         png: the same as PNG, at `png_dpi`.
         png_dpi: dots per inch.
@@ -63,9 +60,7 @@ class SetOptions:
     doors: bool | tuple[str, ...] = True
     details: Details = "both"
     tables: tuple[SheetTable, ...] = ()
-    digest: str = ""
-    dxf_version: str = "R2018"
-    block_folders: tuple[Path, ...] = ()
+    info: DrawingInfo = field(default_factory=DrawingInfo)
     svg: bool = False
     png: bool = False
     png_dpi: float = 150.0
@@ -75,26 +70,20 @@ class SetOptions:
     inspects: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class SheetJob:
-    """One sheet of a set. Nothing is drawn before `draw` is called, and nothing is kept of it afterwards.
+@dataclass(frozen=True)
+class SheetJob(Sheet):
+    """A sheet with what the set, its index and the next build need to know of it.
 
     Args:
-        sheet_id: its identification, and the name of its file without `.dxf`.
-        title: for lists and bookmarks.
         kind: cover, plan, door, typical, riser or schedule.
         subject: the opening's mark of a door detail or a counterexample, empty otherwise.
-        draw: draws it anew at each call, always the same.
         group: door details of one level, which the index may list together.
         inputs: a digest of all that it is drawn from; empty when that is not known.
         alike: equal for sheets whose wiring is laid out alike, so that one process draws them and lays it out once.
     """
 
-    sheet_id: str
-    title: str
-    kind: SheetKind
-    subject: str
-    draw: Callable[[], Canvas] = field(repr=False, compare=False)
+    kind: SheetKind = "door"
+    subject: str = ""
     group: str = ""
     inputs: str = ""
     alike: Hashable = ""
@@ -113,110 +102,140 @@ def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | 
         SheetError: no sheet can hold a part of the riser, or of a schedule.
     """
     asked = options or SetOptions()
-    wanted = asked.doors if asked.details != "typical" or asked.doors is not True else False
-    doors = tuple(sorted(_doors(design, wanted), key=_mark_order))
-    given = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    plans = plan_floor_plans(design, given, findings) if asked.plans else None
-    riser = plan_riser(design, findings, given) if asked.riser else None
-    digests = _digests(design, findings, asked)
-    drafts = [
-        *_plan_drafts(plans),
-        *sorted(
-            [
-                *_door_drafts(design, findings, doors, asked, digests),
-                *_counterexample_drafts(design, _of_details(design, doors, asked), asked, digests, findings),
-                *_typical_drafts(design, findings, asked, digests),
-            ],
-            key=_number,
-        ),
-        *_riser_drafts(riser),
-        *_schedule_drafts(design, asked, given),
+    details = _Details(design, findings, asked)
+    plans = plan_floor_plans(design, asked.info, findings) if asked.plans else None
+    jobs = [
+        *(_numbered("plan", plans, draw_plan_sheet) if plans else ()),
+        *sorted([*details.doors(), *details.failures(), *details.typicals()], key=lambda job: job.number),
+        *(_numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet) if asked.riser else ()),
+        *_schedules(details),
     ]
     if asked.cover:
-        drafts[:0] = _cover_drafts(design, findings, drafts, plans, given)
-    whole = whole_inputs(design, findings, _common(design, asked) + repr((asked, [d.sheet_id for d in drafts])))
+        jobs[:0] = _cover(details, jobs, plans)
+    whole = whole_inputs(design, findings, details.common + repr((asked, [job.sheet_id for job in jobs])))
     # no sheet says how many there are: one door more would change every sheet of the set
-    return tuple(replace(draft, inputs=draft.inputs or whole) for draft in drafts)
+    return tuple(replace(job, inputs=job.inputs or whole) for job in jobs)
 
 
-def _common(design: Design, asked: SetOptions) -> str:
-    return set_inputs(design, asked.dxf_version, asked.block_folders, asked.digest)
+class _Numbered(Protocol):
+    """Sheets planned together."""
+
+    @property
+    def sheet_ids(self) -> tuple[str, ...]: ...
+
+    def title(self, number: int) -> str: ...
 
 
-def _cover_drafts(
-    design: Design,
-    findings: Sequence[Finding],
-    drafts: Sequence[SheetJob],
-    plans: FloorPlans | None,
-    options: SheetOptions,
-) -> list[SheetJob]:
-    kinds, holds = {draft.kind for draft in drafts}, read_holds(design, findings)
+P = TypeVar("P", bound=_Numbered)
+
+
+def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas]) -> list[SheetJob]:
+    return [
+        SheetJob(sheet_id, planned.title(n), partial(draw, planned, n), kind=kind)
+        for n, sheet_id in enumerate(planned.sheet_ids)
+    ]
+
+
+def _cover(details: _Details, jobs: Sequence[SheetJob], plans: FloorPlans | None) -> list[SheetJob]:
+    design, findings = details.design, details.findings
+    kinds, holds = {job.kind for job in jobs}, read_holds(design, findings)
     pages = plans.pages if plans else None
     contents = CoverContents(
-        sheets=tuple(IndexEntry(d.sheet_id, d.title, d.group, d.subject if d.subject in holds else "") for d in drafts),
+        sheets=tuple(IndexEntry(j.sheet_id, j.title, j.group, j.subject if j.subject in holds else "") for j in jobs),
         levels=plans.levels if plans else (),
         scale=pages.scale if pages else None,
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
     )
-    cover = plan_cover(design, findings, contents, options)
+    return _numbered("cover", plan_cover(design, findings, contents, details.asked.info), draw_cover_sheet)
+
+
+def _schedules(details: _Details) -> list[SheetJob]:
+    schedules = plan_schedules(details.design.site, details.asked.tables, details.asked.info)
+    frame = repr(schedules.frame)
     return [
-        SheetJob(sheet_id, cover.title(n), "cover", "", partial(draw_cover_sheet, cover, n))
-        for n, sheet_id in enumerate(cover.sheet_ids)
+        replace(job, inputs=digest_of([details.common, job.sheet_id, job.title, frame, schedules.shown(n)]))
+        for n, job in enumerate(_numbered("schedule", schedules, draw_schedule_sheet))
     ]
 
 
-def _plan_drafts(plans: FloorPlans | None) -> list[SheetJob]:
-    if plans is None:
-        return []
-    return [
-        SheetJob(sheet_id, plans.title(n), "plan", "", partial(draw_plan_sheet, plans, n))
-        for n, sheet_id in enumerate(plans.sheet_ids)
-    ]
+@dataclass(frozen=True)
+class _Details:
+    """Details of doors: their own, those of how they fail, and typicals."""
 
+    design: Design
+    findings: Sequence[Finding]
+    asked: SetOptions
 
-def _riser_drafts(riser: Riser | None) -> list[SheetJob]:
-    if riser is None:
-        return []
-    return [
-        SheetJob(sheet_id, riser.title(n), "riser", "", partial(draw_riser_sheet, riser, n))
-        for n, sheet_id in enumerate(riser.sheet_ids)
-    ]
+    @cached_property
+    def common(self) -> str:
+        """A digest of what every sheet is drawn from."""
+        return set_inputs(self.design, self.asked.info)
 
+    @cached_property
+    def _about(self) -> Mapping[str, tuple[Finding, ...]]:
+        """Findings by opening, so that each door is handed its own few."""
+        found: dict[str, list[Finding]] = {}
+        for finding in at_openings(self.findings):
+            found.setdefault(finding.subject, []).append(finding)
+        return {subject: tuple(few) for subject, few in found.items()}
 
-def _schedule_drafts(design: Design, asked: SetOptions, options: SheetOptions) -> list[SheetJob]:
-    schedules = plan_schedules(design.site, asked.tables, options)
-    common = _common(design, asked)
-    return [
-        SheetJob(
-            sheet_id, schedules.title(n), "schedule", "", partial(draw_schedule_sheet, schedules, n),
-            inputs=digest_of([common, sheet_id, schedules.title(n), repr(schedules.frame), schedules.shown(n)]),
-        )
-        for n, sheet_id in enumerate(schedules.sheet_ids)
-    ]  # fmt: skip
+    @cached_property
+    def _inputs(self) -> Mapping[str, str]:
+        """A digest of what each door's sheet is drawn from, by mark."""
+        return {
+            door.mark: door_inputs(self.design, door, self._about.get(door.mark, ()), self.common)
+            for door in self.design.doors
+        }
 
+    @cached_property
+    def _levels(self) -> Mapping[str, str]:
+        return {level.id: level.name or level.id for level in self.design.site.levels}
 
-def _door_drafts(
-    design: Design,
-    findings: Sequence[Finding],
-    doors: Sequence[DoorDesign],
-    asked: SetOptions,
-    digests: Mapping[str, str],
-) -> list[SheetJob]:
-    about = _by_subject(findings)
-    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts = list[SheetJob]()
-    for door in doors:
-        mine = about.get(door.mark, ())
-        group = f"Door details, {levels[door.opening.level]}"
-        sheets = plan_door_sheets(design, door, mine, options)
-        inputs = digests[door.mark]
-        if len(sheets) > 1:
-            inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
-        alike = _laid_out_as(door)
-        drafts += [SheetJob(s.sheet_id, s.title, "door", door.mark, s.draw, group, inputs, alike) for s in sheets]
-    return drafts
+    @cached_property
+    def _drawn(self) -> tuple[DoorDesign, ...]:
+        """Doors that have sheets of their own, in order."""
+        if self.asked.details == "typical" and self.asked.doors is True:
+            return ()
+        return tuple(sorted(_chosen(self.design, self.asked.doors), key=_mark_order))
+
+    def doors(self) -> Iterator[SheetJob]:
+        """Each door's own sheets."""
+        for door in self._drawn:
+            sheets = plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info)
+            inputs = self._inputs[door.mark]
+            if len(sheets) > 1:
+                inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
+            for sheet in sheets:
+                yield self._job(sheet, door, "Door details", inputs)
+
+    def failures(self) -> Iterator[SheetJob]:
+        """How doors fail: of all that some detail shows, own sheet or typical."""
+        doors = self._drawn
+        if self.asked.details != "each" and self.asked.doors is not False:
+            doors = tuple(sorted(self.design.doors, key=_mark_order))
+        for door in doors:
+            if drawn_failing(door) is not None:
+                draw = partial(draw_counterexample, self.design, door, self.asked.info, self._about.get(door.mark, ()))
+                sheet = Sheet(failure_sheet_id(door.mark), counterexample_title(door.mark), draw, number=FAILURES)
+                yield self._job(sheet, door, "Failure diagrams", self._inputs[door.mark])
+
+    def typicals(self) -> Iterator[SheetJob]:
+        """One detail for all doors wired alike."""
+        if self.asked.details == "each" or self.asked.doors is False:
+            return
+        for sheet in plan_typicals(self.design, self.findings, self.asked.info):
+            drawn = (f"{mark}={self._inputs[mark]}" for mark in sheet.marks)
+            yield SheetJob(
+                sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "typical",
+                inputs=digest_of([sheet.sheet_id, sheet.title, *drawn]),
+            )  # fmt: skip
+
+    def _job(self, sheet: Sheet, door: DoorDesign, group: str, inputs: str) -> SheetJob:
+        return SheetJob(
+            sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "door", door.mark,
+            f"{group}, {self._levels[door.opening.level]}", inputs, _laid_out_as(door),
+        )  # fmt: skip
 
 
 def _laid_out_as(door: DoorDesign) -> Hashable:
@@ -227,79 +246,14 @@ def _laid_out_as(door: DoorDesign) -> Hashable:
     return tuple(c.ref for c in netlist.components), tuple((w.a, w.b) for w in netlist.conductors)
 
 
-def _of_details(design: Design, doors: tuple[DoorDesign, ...], asked: SetOptions) -> tuple[DoorDesign, ...]:
-    """Openings that some detail speaks of, own sheet or typical: none that fails goes without its counterexample."""
-    return (
-        tuple(sorted(design.doors, key=_mark_order)) if asked.details != "each" and asked.doors is not False else doors
-    )
-
-
-def _counterexample_drafts(
-    design: Design,
-    doors: Sequence[DoorDesign],
-    asked: SetOptions,
-    digests: Mapping[str, str],
-    findings: Sequence[Finding],
-) -> list[SheetJob]:
-    about = _by_subject(findings)
-    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    levels = {level.id: level.name or level.id for level in design.site.levels}
-    drafts = list[SheetJob]()
-    for door in doors:
-        if drawn_failing(door) is not None:
-            draw = partial(draw_counterexample, design, door, options, about.get(door.mark, ()))
-            sheet_id, title = failure_sheet_id(door.mark), counterexample_title(door.mark)
-            group = f"Failure diagrams, {levels[door.opening.level]}"
-            inputs, alike = digests[door.mark], _laid_out_as(door)
-            drafts.append(SheetJob(sheet_id, title, "door", door.mark, draw, group, inputs, alike))
-    return drafts
-
-
-def _typical_drafts(
-    design: Design, findings: Sequence[Finding], asked: SetOptions, digests: Mapping[str, str]
-) -> list[SheetJob]:
-    if asked.details == "each" or asked.doors is False:
-        return []
-    options = SheetOptions(asked.digest, asked.dxf_version, asked.block_folders)
-    return [
-        SheetJob(
-            s.sheet_id, s.title, "typical", "", s.draw,
-            inputs=digest_of([s.sheet_id, s.title, *(f"{mark}={digests[mark]}" for mark in s.marks)]),
-        )
-        for s in plan_typicals(design, findings, options)
-    ]  # fmt: skip
-
-
-def _digests(design: Design, findings: Sequence[Finding], asked: SetOptions) -> Mapping[str, str]:
-    """What each door's sheet is drawn from, by mark."""
-    if asked.doors is False:
-        return {}
-    about, common = _by_subject(findings), _common(design, asked)
-    return {door.mark: door_inputs(design, door, about.get(door.mark, ()), common) for door in design.doors}
-
-
-def _number(draft: SheetJob) -> int:
-    """The number in a sheet's identification: 501 of `T-501-GATE`."""
-    return int(draft.sheet_id.split("-")[1])
-
-
 def _mark_order(door: DoorDesign) -> tuple[tuple[int, int, str], ...]:
     return natural_order(door.mark)
 
 
-def _doors(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:
+def _chosen(design: Design, wanted: bool | tuple[str, ...]) -> tuple[DoorDesign, ...]:
     if isinstance(wanted, bool):
         return design.doors if wanted else ()
     unknown = [mark for mark in wanted if mark not in design.door]
     if unknown:
         raise DrawingError(f"no opening is marked {', '.join(unknown)}; marks are those of the site's openings")
-    chosen = set(wanted)
-    return tuple(door for door in design.doors if door.mark in chosen)
-
-
-def _by_subject(findings: Sequence[Finding]) -> Mapping[str, tuple[Finding, ...]]:
-    """Findings by what they are about, so that each door is handed its own few."""
-    found: dict[str, list[Finding]] = {}
-    for finding in at_openings(findings):
-        found.setdefault(finding.subject, []).append(finding)
-    return {subject: tuple(few) for subject, few in found.items()}
+    return tuple(door for door in design.doors if door.mark in set(wanted))

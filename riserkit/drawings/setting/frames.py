@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from hashlib import sha256
-from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.sheet_size import PaperSize, sheet_size
 from riserkit.drawings.dxf.title_block import TitleBlock
+from riserkit.drawings.dxf.view import View
 from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
 from riserkit.model.site import Site, SiteInfo
 
+FAILURES: Final = 21
+"""Number of the sheets that show how doors fail, among those of type 5; details of doors have 1."""
 NOT_DATED: Final = "not dated"
 _PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 SET_SIZES: Final = {
@@ -25,23 +27,28 @@ SET_SIZES: Final = {
 """Sizes that sheets may have where the site asks for none, the smallest first."""
 
 
-@dataclass(frozen=True, slots=True)
-class SheetOptions:
-    """What every sheet needs besides its content.
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of a set. Nothing is drawn before `draw` is called, and nothing is kept of it afterwards.
 
     Args:
-        digest: of the input, kept in the file.
-        dxf_version: R2010, R2013 or R2018.
-        block_folders: a site's own blocks.
+        sheet_id: its identification, and the name of its file without `.dxf`.
+        title: for lists and bookmarks.
+        draw: draws it anew at each call, always the same.
+        number: among the sheets of its type, which orders the set: 1 of `T-501-GATE`.
+        marks: the openings it shows, where it shows no others.
     """
 
-    digest: str = ""
-    dxf_version: str = "R2018"
-    block_folders: tuple[Path, ...] = ()
+    sheet_id: str
+    title: str
+    draw: Callable[[], Canvas] = field(repr=False, compare=False)
+    number: int = 1
+    marks: tuple[str, ...] = ()
 
-    def drawing_info(self, site: Site) -> DrawingInfo:
-        """Properties of a sheet's file."""
-        return DrawingInfo(site.info.name, self.digest, self.dxf_version, self.block_folders)
+
+def sheet_canvas(site: Site, frame: SheetFrame, info: DrawingInfo, view: View | None = None) -> Canvas:
+    """An empty sheet of the frame's size, named as its title block says."""
+    return Canvas(frame.title.number, frame.size, replace(info, site_name=site.info.name), view)
 
 
 def set_title(
@@ -91,10 +98,14 @@ def door_sheet_id(mark: str) -> str:
         >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
         ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
     """
+    return f"T-501-{_mark_in_id(mark)}"
+
+
+def _mark_in_id(mark: str) -> str:
     if _PLAIN.fullmatch(mark):
-        return f"T-501-{mark}"
+        return mark
     slug = re.sub(r"[^A-Z0-9.\-]+", "-", mark.upper()).strip("-.") or "MARK"
-    return f"T-501-{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
+    return f"{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
 
 
 def failure_sheet_id(mark: str) -> str:
@@ -104,7 +115,7 @@ def failure_sheet_id(mark: str) -> str:
         >>> failure_sheet_id("101A")
         'T-521-101A'
     """
-    return f"T-521-{door_sheet_id(mark).removeprefix('T-501-')}"
+    return f"T-5{FAILURES}-{_mark_in_id(mark)}"
 
 
 def issued_on(info: SiteInfo) -> str:

@@ -9,14 +9,12 @@ from typing import Final, TypeVar
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.setting.frames import numbered_sheet_id
+from riserkit.drawings.setting.frames import FAILURES, numbered_sheet_id
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.roles import DeviceRole
 
 FIRST: Final = 11
 """Number of the first typical among the sheets of type 5: T-501 and a mark is an opening's own sheet."""
-_TAKEN: Final = 21
-"""T-521 and a mark is a counterexample; no typical has that number."""
 _NO_RANK: Final = float("inf")
 T = TypeVar("T")
 
@@ -38,10 +36,15 @@ class Typical:
     holds: bool
 
     @property
+    def sheet_number(self) -> int:
+        """Among the sheets of type 5: 11 and on, without that of failure diagrams."""
+        number = FIRST + self.number - 1
+        return number if number < FAILURES else number + 1
+
+    @property
     def sheet_id(self) -> str:
         """Identification of its first sheet: T-511 and on."""
-        number = FIRST + self.number - 1
-        return numbered_sheet_id("5", number if number < _TAKEN else number + 1)
+        return numbered_sheet_id("5", self.sheet_number)
 
     @property
     def subject(self) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
@@ -14,12 +14,12 @@ from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
 from riserkit.drawings.door.tables import TableText, conductor_table, device_table, spare_table
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
 from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Holds, read_holds, stamped
 from riserkit.drawings.schedules.sheets import SheetTable, has_hold, table_pages
-from riserkit.drawings.setting.frames import SheetOptions, numbered_sheet_id, set_frames, set_title
+from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
@@ -46,39 +46,20 @@ _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
 _NONE_TITLE: Final = "Openings on HOLD, on no typical"
 
 
-@dataclass(frozen=True)
-class TypicalSheet:
-    """One sheet.
-
-    Args:
-        sheet_id: its identification.
-        title: for lists and bookmarks.
-        marks: the openings that it tells of, for whoever wants to know what it is drawn from.
-        draw: draws it; is handed what the title block says under Sheet.
-    """
-
-    sheet_id: str
-    title: str
-    marks: tuple[str, ...]
-    draw: Callable[[], Canvas] = field(repr=False, compare=False)
-
-
-def plan_typicals(
-    design: Design, findings: Sequence[Finding], options: SheetOptions | None = None
-) -> tuple[TypicalSheet, ...]:
+def plan_typicals(design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None) -> tuple[Sheet, ...]:
     """The sheets of all typicals in order; doors without a circuit are listed with the last one.
 
     Raises:
         SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
     """
-    given, about, holds = options or SheetOptions(), _about_openings(findings), read_holds(design, findings)
+    info, about, holds = info or DrawingInfo(), _about_openings(findings), read_holds(design, findings)
     found, left = typicals(design), unsettled(design)
-    sheets: list[TypicalSheet] = []
+    sheets: list[Sheet] = []
     for typical in found:
         with_it = left if typical is found[-1] else ()
-        sheets += _sheets_of(_Detail(design, typical, with_it, about, holds, given))
+        sheets += _sheets_of(_Detail(design, typical, with_it, about, holds, info))
     if not found and left:
-        sheets += _none_settled(design, left, about, holds, given)
+        sheets += _none_settled(design, left, about, holds, info)
     return tuple(sheets)
 
 
@@ -91,7 +72,7 @@ class _Detail:
     left: tuple[DoorDesign, ...]
     findings: Findings
     holds: Holds
-    options: SheetOptions
+    info: DrawingInfo
 
     @property
     def tables(self) -> tuple[SheetTable, ...]:
@@ -117,44 +98,44 @@ def _about_openings(findings: Sequence[Finding]) -> Findings:
     return found
 
 
-def _sheets_of(detail: _Detail) -> Iterator[TypicalSheet]:
+def _sheets_of(detail: _Detail) -> Iterator[Sheet]:
     """The detail, the tables of openings that are too long for it, and what else of it one sheet cannot hold."""
-    sheet_id, title = detail.typical.sheet_id, detail.typical.title
+    sheet_id, title, number = detail.typical.sheet_id, detail.typical.title, detail.typical.sheet_number
     doors = detail.typical.doors
     which = doors[0].mark if len(doors) == 1 else f"{doors[0].mark} and {len(doors) - 1} more"
     pages = _pages(detail.design, detail.tables, sheet_id) if detail.is_long else None
     ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2)) if pages else ()
-    first, *rest = _detail_pages(detail, ids, f"{sheet_id}-{len(ids) + 2}")
-    yield TypicalSheet(sheet_id, f"{title} ({which})", detail.marks, first)
+    first, *rest = _detail_pages(detail, ids)
+    yield Sheet(sheet_id, f"{title} ({which})", first, number, detail.marks)
     if pages is not None:
         for n, page_id in enumerate(ids):
-            draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.options)
-            yield TypicalSheet(page_id, f"{title}, openings ({which})", detail.marks, draw)
+            draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.info)
+            yield Sheet(page_id, f"{title}, openings ({which})", draw, number, detail.marks)
     for n, draw_rest in enumerate(rest, len(ids) + 2):
-        yield TypicalSheet(f"{sheet_id}-{n}", f"{title}, sheet {n} ({which})", detail.marks, draw_rest)
+        yield Sheet(f"{sheet_id}-{n}", f"{title}, sheet {n} ({which})", draw_rest, number, detail.marks)
 
 
-def _detail_pages(detail: _Detail, more: Sequence[str], continued: str) -> tuple[Callable[[], Canvas], ...]:
+def _detail_pages(detail: _Detail, more: Sequence[str]) -> tuple[Callable[[], Canvas], ...]:
     """What draws each sheet of the detail itself; one, unless it is laid out and found too large."""
     typical = detail.typical
     if not surely_fits(typical.netlist, 0):
-        pages = compose_pages(*_composition(detail, more), continued)
+        first = len(more) + 2
+        pages = compose_pages(*_composition(detail, more), f"{typical.sheet_id}-{first}")
         if len(pages) > 1:
-            stem, first = continued.rsplit("-", 1)
-            ids = (typical.sheet_id, *(f"{stem}-{int(first) + n}" for n in range(len(pages) - 1)))
+            ids = (typical.sheet_id, *(f"{typical.sheet_id}-{first + n}" for n in range(len(pages) - 1)))
             return tuple(partial(_draw_composed, detail, page, i) for page, i in zip(pages, ids, strict=True))
     return (partial(_draw_detail, detail, more),)
 
 
 def _none_settled(
-    design: Design, left: tuple[DoorDesign, ...], findings: Findings, holds: Holds, options: SheetOptions
-) -> Iterator[TypicalSheet]:
+    design: Design, left: tuple[DoorDesign, ...], findings: Findings, holds: Holds, info: DrawingInfo
+) -> Iterator[Sheet]:
     sheet_id = numbered_sheet_id("5", FIRST)
     pages = _pages(design, (unsettled_table(design, left, findings, holds),), sheet_id)
     for n in range(len(pages.pages)):
         page_id = f"{sheet_id}-{n + 1}" if n else sheet_id
-        draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, options)
-        yield TypicalSheet(page_id, _NONE_TITLE, tuple(door.mark for door in left), draw)
+        draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, info)
+        yield Sheet(page_id, _NONE_TITLE, draw, FIRST, tuple(door.mark for door in left))
 
 
 @dataclass(frozen=True)
@@ -181,10 +162,10 @@ def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]
     return set_frames(design.site, sheet_sizes(design.site.info), block, caution="")
 
 
-def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title: str, options: SheetOptions) -> Canvas:
+def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title: str, info: DrawingInfo) -> Canvas:
     block = stamped(set_title(design.site, sheet_id, title, "Detail"), held=has_hold(pages.pages[number]))
     frame = replace(pages.frame, title=block)
-    canvas = Canvas(sheet_id, frame.size, options.drawing_info(design.site))
+    canvas = sheet_canvas(design.site, frame, info)
     frame.draw(canvas)
     draw_tables(canvas, pages.pages[number])
     return canvas
@@ -207,7 +188,7 @@ def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
 def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas:
     title = replace(composed.frame.title, number=sheet_id, sheet=sheet_id)
     placed = replace(composed, frame=replace(composed.frame, title=title))
-    canvas = Canvas(sheet_id, placed.frame.size, detail.options.drawing_info(detail.design.site))
+    canvas = sheet_canvas(detail.design.site, placed.frame, detail.info)
     draw_composed(canvas, placed, detail.typical.subject)
     return canvas
 

@@ -88,7 +88,7 @@ def not_shown(circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring
     Raises:
         CircuitError: the door's own netlist is ill-posed.
     """
-    sheet = Sheet(circuit, at)
+    sheet = MeterSheet(circuit, at)
     every = likely_miswirings(circuit) if wanted is None else wanted
     every = tuple(every)
     hidden = [m for m, shown in zip(every, sheet.all_shown_by(every), strict=True) if not shown]
@@ -131,13 +131,13 @@ def judge_miswirings(
         at: coldest and hottest conductor.
         wanted: those to judge; None for all.
     """
-    sheet = Sheet(circuit, at)
+    sheet = MeterSheet(circuit, at)
     every = tuple(door_miswirings(circuit) if wanted is None else wanted)
     return tuple(map(Judged, every, sheet.all_changes(every), sheet.all_shown_by(every)))
 
 
 @dataclass(frozen=True)
-class Sheet:
+class MeterSheet:
     """The test sheet of one door, to be tried on its miswirings."""
 
     circuit: DoorCircuit

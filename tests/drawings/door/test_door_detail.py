@@ -21,10 +21,11 @@ from riserkit.acceptances import accept
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm
-from riserkit.drawings.setting.frames import SheetOptions, door_sheet_id
+from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError, Where
@@ -333,7 +334,7 @@ def test_sheet_ids_differ_wherever_marks_do() -> None:
 
 
 def test_options_reach_the_file(made: tuple[Design, tuple[Finding, ...]]) -> None:
-    options = SheetOptions(digest="abc123", dxf_version="R2010")
+    options = DrawingInfo(digest="abc123", dxf_version="R2010")
     canvas = draw_door_detail(made[0], made[0].door["101"], (), options)
     doc = ezdxf.read(io.StringIO(canvas.to_bytes().decode()))
     assert doc.dxfversion == "AC1024"

@@ -16,9 +16,10 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door.detail import door_contents, door_frames, draw_door_detail
 from riserkit.drawings.door.pages import MOST_CONDUCTORS, MOST_DEVICES, MOST_LETTERS, compose_pages, surely_fits
-from riserkit.drawings.door.sheets import DoorSheet, plan_door_sheets
+from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.door.wiring_parts import part, wiring_parts
 from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.assemble import assemble_site
@@ -88,7 +89,7 @@ def texts(path: Path) -> Counter[str]:
     return found
 
 
-def drawn(sheets: tuple[DoorSheet, ...], folder: Path) -> list[Path]:
+def drawn(sheets: tuple[Sheet, ...], folder: Path) -> list[Path]:
     paths = []
     for sheet in sheets:
         paths.append(folder / f"{sheet.sheet_id}.dxf")
@@ -118,14 +119,14 @@ def test_what_is_called_surely_fitting_fits_one_sheet() -> None:
 
 
 @pytest.fixture(scope="module")
-def large(tmp_path_factory: pytest.TempPathFactory) -> tuple[DoorDesign, tuple[DoorSheet, ...], list[Path]]:
+def large(tmp_path_factory: pytest.TempPathFactory) -> tuple[DoorDesign, tuple[Sheet, ...], list[Path]]:
     found = archive("101")
     door = with_wiring(found.door["101"], crowd(16))
     sheets = plan_door_sheets(found, door, told(60))
     return door, sheets, drawn(sheets, tmp_path_factory.mktemp("large"))
 
 
-def test_a_larger_detail_goes_on(large: tuple[DoorDesign, tuple[DoorSheet, ...], list[Path]]) -> None:
+def test_a_larger_detail_goes_on(large: tuple[DoorDesign, tuple[Sheet, ...], list[Path]]) -> None:
     _, sheets, _ = large
     assert len(sheets) > 1
     assert [s.sheet_id for s in sheets] == ["T-501-101", *(f"T-501-101-{n}" for n in range(2, len(sheets) + 1))]

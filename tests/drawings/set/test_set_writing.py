@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from riserkit.design import Design, design
 from riserkit.drawings.dxf.beside import BESIDE
-from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.processes import may_fork
@@ -134,7 +134,7 @@ def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
 @pytest.mark.parametrize("version", ["R2010", "R2013", "R2018"])
 def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) -> None:
     made, findings = _archive()
-    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), dxf_version=version))
+    result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), info=DrawingInfo(dxf_version=version)))
     doc = readfile(result.sheets[0].path)
     assert doc.acad_release == version
     assert not doc.audit().errors
@@ -146,7 +146,7 @@ def test_errors_of_a_sheet_come_through_and_stop_the_set(tmp_path: Path, monkeyp
     def fails() -> Canvas:
         raise DrawingError("door 7 cannot be drawn")
 
-    jobs = tuple(SheetJob(f"T-{n}", "", "door", "", fails) for n in range(10))
+    jobs = tuple(SheetJob(f"T-{n}", "", fails) for n in range(10))
     monkeypatch.setattr(set_write, "plan_set", lambda *_: jobs)
     for workers in (1, 2):
         with pytest.raises(DrawingError, match="door 7 cannot be drawn"):

@@ -17,12 +17,13 @@ from ezdxf.filemanagement import read, readfile
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
 from riserkit.design import Design, DoorDesign, design
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, plan_set
-from riserkit.drawings.setting.frames import SheetOptions
+from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.gather import structure, typicals, unsettled
-from riserkit.drawings.typical.sheets import MOST_ROWS, TypicalSheet, plan_typicals
+from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
 from riserkit.drawings.typical.tables import instance_table, open_letters
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.printed import format_length
@@ -224,7 +225,7 @@ def _words(doc: Any) -> str:
 
 
 @cache
-def _drawn(site: int) -> tuple[tuple[TypicalSheet, bytes], ...]:
+def _drawn(site: int) -> tuple[tuple[Sheet, bytes], ...]:
     return tuple((sheet, sheet.draw().to_bytes()) for sheet in plan_typicals(*_sites()[site]))
 
 
@@ -342,7 +343,7 @@ def test_the_same_bytes_twice() -> None:
 
 def test_options_reach_the_file() -> None:
     made, findings = _archive()
-    canvas = plan_typicals(made, findings, SheetOptions(dxf_version="R2010"))[0].draw()
+    canvas = plan_typicals(made, findings, DrawingInfo(dxf_version="R2010"))[0].draw()
     assert canvas.doc.acad_release == "R2010"
 
 
