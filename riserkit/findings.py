@@ -60,7 +60,8 @@ class Finding:
             them on. An error there is an error at each of them.
         about: which of several conditions of its subject it judges, such as `highest voltage`; empty where the rule has
             one. No two findings share rule, subject and condition, so that an acceptance means one thing.
-        causes: rules one of which has said of the same subject why this could not be evaluated; a list folds it under that.
+        causes: rules one of which has said of the same subject why this could not be evaluated, or why it fails; a list
+            folds it under that.
         harm: what comes of it; None until `check` puts the rule's on it.
     """
 

@@ -43,10 +43,11 @@ class FindingFilter:
 
 @dataclass(frozen=True, slots=True)
 class _Block:
-    """What is said of one thing, or alike of several: what is shown, and the rules that wait for it."""
+    """What is said of one thing, or alike of several: what is shown, the rules that follow from it or wait for it."""
 
     places: tuple[_Place, ...]
     shown: tuple[Finding, ...]
+    following: tuple[str, ...]
     waiting: tuple[str, ...]
 
 
@@ -144,7 +145,7 @@ def _blocks(
         by_place.setdefault(_place(site, finding), []).append(finding)
     for place, of_it in by_place.items():
         # A check that waits for what another says of the same thing is named under that, whatever its severity.
-        said = {f.rule for f in of_it if f.is_open and not f.causes}
+        said = {f.rule for f in of_it if f.is_open and (f.verdict is Verdict.FAIL or not f.causes)}
         waiting = [f for f in of_it if f.is_open and said & set(f.causes)]
         shown = [
             f for f in of_it
@@ -153,8 +154,13 @@ def _blocks(
         if shown:
             causes = {rule for f in waiting for rule in f.causes}
             ordered = sorted(shown, key=lambda f: (not f.is_open, f.rule not in causes, by_harm(f)))
-            names = tuple(sorted({f.rule for f in waiting}))
-            yield _Block((place,), tuple(ordered), names)
+            yield _Block(
+                (place,), tuple(ordered), _rules(waiting, Verdict.FAIL), _rules(waiting, Verdict.NOT_EVALUATED)
+            )
+
+
+def _rules(findings: Iterable[Finding], verdict: Verdict) -> tuple[str, ...]:
+    return tuple(sorted({f.rule for f in findings if f.verdict is verdict}))
 
 
 def _place(site: Site, finding: Finding) -> _Place:
@@ -173,7 +179,12 @@ def _merged(blocks: Iterable[_Block]) -> list[_Block]:
     alike: dict[object, _Block] = {}
     for block in blocks:
         kind = block.places[0][0]
-        key = (kind, block.waiting, tuple((status(f), f.rule, f.about, f.message, f.remedy) for f in block.shown))
+        key = (
+            kind,
+            block.following,
+            block.waiting,
+            tuple((status(f), f.rule, f.about, f.message, f.remedy) for f in block.shown),
+        )
         first = alike.get(key)
         alike[key] = replace(first, places=(*first.places, *block.places)) if first else block
     return sorted(alike.values(), key=lambda block: _worst(block)[1])
@@ -203,8 +214,8 @@ def _lines(
         first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")
         again = f"as at {first}." if first != here and len(finding.remedy) > _SHORT else ""
         yield from (ListLine(text, _style(finding)) for text in _finding(shown, again or finding.remedy, width))
-    if block.waiting:
-        text = f"Not evaluated until this is fixed: {', '.join(block.waiting)}."
+    for words, rules in (("Fails too", block.following), ("Not evaluated until this is fixed", block.waiting)):
+        text = f"{words}: {', '.join(rules)}." if rules else ""
         yield from (ListLine(part, "dim") for part in _filled(text, width, "  ", "    "))
 
 

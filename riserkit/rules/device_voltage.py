@@ -10,7 +10,7 @@ from riserkit.findings import Finding, Harm
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
 from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, told
 from riserkit.rules._shared.circuits import CircuitsAlike, over_limit
-from riserkit.rules._shared.lookups import AS_FOR_WIRING, unsolved
+from riserkit.rules._shared.lookups import after_wiring, unsolved
 from riserkit.standards import copper, poe
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.devices import PoweredDevice, feed_of_node, powered_devices
@@ -80,12 +80,12 @@ class DeviceVoltageAtTerminals:
         shown, limit = format_pair(at.low_v, device.least_v, "V")
         short = format_at_least(device.least_v - at.low_v, "V")
         ways = f"Raise the voltage at {device.ref} by {short}: thicker conductors, a shorter cable, or a closer source."
-        yield measured(
+        yield after_wiring(door, measured(
             self, ("opening", door.mark), Measure(at.low_v, device.least_v, "V", at_most=False),
             message=f"{device.ref}, {device.what}{fed}: at least {shown}; it operates from {limit}.",
-            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
+            remedy=ways,
             about=f"lowest voltage at {device.what} {device.ref}",
-        )  # fmt: skip
+        ))  # fmt: skip
 
     def _high(self, door: DoorDesign, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
         if device.most_v is None:
@@ -95,12 +95,12 @@ class DeviceVoltageAtTerminals:
             f"Feed {device.ref} from a source of at most {format_at_most(device.most_v, 'V')}, or use a part "
             f"rated to {format_at_least(at.high_v, 'V')}."
         )
-        yield measured(
+        yield after_wiring(door, measured(
             self, ("opening", door.mark), Measure(at.high_v, device.most_v, "V"),
             message=f"{device.ref}, {device.what}{fed}: highest {shown}; it is rated to {limit}.",
-            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
+            remedy=ways,
             about=f"highest voltage at {device.what} {device.ref}",
-        )  # fmt: skip
+        ))  # fmt: skip
 
     def _network(self, door: DoorDesign) -> Iterator[Finding]:
         """What the data cable powers: the least voltage of its class has to arrive."""

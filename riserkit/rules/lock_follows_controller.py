@@ -10,6 +10,7 @@ from riserkit.findings import Finding, Harm
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import LOCK_FOLLOWS_CONTROLLER, Outcome
 from riserkit.rules._shared.base import COMMON_PRACTICE
+from riserkit.rules._shared.lookups import after_wiring
 from riserkit.rules._shared.proving import asked, judged, unproven
 
 _COMPARE: Final = (
@@ -44,4 +45,4 @@ class LockFollowsController:
             if isinstance(proof, Unproven):
                 yield unproven(self, door, proof)
             elif proof is not None and proof.about(LOCK_FOLLOWS_CONTROLLER).outcome is not Outcome.NOT_APPLICABLE:
-                yield judged(self, door, proof.about(LOCK_FOLLOWS_CONTROLLER), _COMPARE)
+                yield after_wiring(door, judged(self, door, proof.about(LOCK_FOLLOWS_CONTROLLER), _COMPARE))

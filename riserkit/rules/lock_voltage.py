@@ -11,7 +11,7 @@ from riserkit.model.parts import Lock
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
-from riserkit.rules._shared.lookups import AS_FOR_WIRING, lock_of, sentence, unsolved
+from riserkit.rules._shared.lookups import after_wiring, lock_of, sentence, unsolved
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
 from riserkit.wiring.devices import feed_of_node
@@ -86,11 +86,11 @@ class LockVoltage:
             return
         limit_v = lock.rated_v * (1 - lock.tolerance_low)
         shown, limit = format_pair(low_v, limit_v, "V")
-        yield measured(
+        yield after_wiring(door, measured(
             self, subject, Measure(low_v, limit_v, "V", at_most=False),
             message=f"Lowest voltage at the lock {shown}; it operates from {limit} (rated {lock.rated_v:g} V).",
             remedy=lambda: _low_remedy(design, door, limit_v, low_v), about="lowest voltage",
-        )  # fmt: skip
+        ))  # fmt: skip
 
     def _high(self, door: DoorDesign, lock: Lock, subject: Subject, high_v: float) -> Iterator[Finding]:
         if lock.rated_v is None or lock.tolerance_high is None:
@@ -103,12 +103,12 @@ class LockVoltage:
             format_at_least(high_v, "V"),
         )
         ways = f"A supply that gives at most {most}, {over} less, or a lock rated to {least}."
-        yield measured(
+        yield after_wiring(door, measured(
             self, subject, Measure(high_v, limit_v, "V"),
             message=f"Highest voltage at the lock {shown}; it is rated to {limit} (rated {lock.rated_v:g} V).",
-            remedy=AS_FOR_WIRING if door.wiring.chosen is None else ways,
+            remedy=ways,
             about="highest voltage",
-        )  # fmt: skip
+        ))  # fmt: skip
 
 
 def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) -> str:
@@ -125,8 +125,6 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
         longest = format_at_most(longest_m, "m", design.site.info.unit_system)
         what = "a lock cable" if feed.cables[0].role == "lock" else "a feed from the supply"
         ways.append(f"{what} of at most {longest} of {feed.gauge}")
-    if not ways and door.wiring.chosen is None:
-        return AS_FOR_WIRING
     if not ways:
         ways.append(
             f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest; no cable size is enough"

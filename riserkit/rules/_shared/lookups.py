@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 
 from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Verdict
 from riserkit.model.parts import Controller, Lock
 from riserkit.network.placement import held_ports
 from riserkit.wiring.values import DoorVoltages
@@ -15,6 +17,14 @@ DATA_CABLE = "data cable"
 """Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
 AS_FOR_WIRING = "Carry out the remedy of no-suitable-wiring."
 """What to do about a test that an opening without a suitable wiring fails: its circuit is that of the closest one."""
+_NO_WIRING = ("no-suitable-wiring",)
+
+
+def after_wiring(door: DoorDesign, finding: Finding) -> Finding:
+    """The finding as it is, or where the door has no suitable wiring as one that follows from that."""
+    if finding.verdict is not Verdict.FAIL or door.wiring.chosen is not None:
+        return finding
+    return replace(finding, remedy=AS_FOR_WIRING, causes=_NO_WIRING)
 
 
 def lock_of(design: Design, door: DoorDesign) -> Lock | None:

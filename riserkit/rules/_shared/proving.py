@@ -10,7 +10,7 @@ from riserkit.findings import Finding, Severity
 from riserkit.model.opening import EgressRole
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.values import REX_EXPOSED, TAMPER, DoorProof, Outcome, Property
+from riserkit.proofs.values import LOCK_FOLLOWS_CONTROLLER, REX_EXPOSED, TAMPER, DoorProof, Outcome, Property
 from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import NO_CIRCUIT, Rule, not_evaluated, stated
 from riserkit.standards.egress import SECTIONS, section_source
@@ -61,7 +61,9 @@ def judged(
     """A finding from one property: its sentence, the simplest case against it, and the cases checked."""
     subject = ("opening", door.mark)
     if one.outcome is Outcome.NOT_EVALUATED:
-        return not_evaluated(rule, subject, one.words, remedy)
+        # What is asked of a locked door cannot be asked of one that does not lock.
+        causes = () if one.name == LOCK_FOLLOWS_CONTROLLER else (LOCK_FOLLOWS_CONTROLLER,)
+        return replace(not_evaluated(rule, subject, one.words, remedy), causes=causes)
     passed = one.outcome is Outcome.PASS
     message = f"{one.words} {one.cases} cases checked." if passed and one.cases else one.words
     if one.outcome is Outcome.FAIL:
