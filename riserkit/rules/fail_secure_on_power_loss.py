@@ -12,7 +12,7 @@ from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS
 from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.proving import asked, judged, unproven
 
-_CONTACT: Final = "Land a fail-secure lock on NO of the relay; its coil has 0 V while the controller locks."
+_CONTACT: Final = "Land a fail-secure lock on NO of the contact that switches it; its coil has 0 V while the controller locks."
 
 
 class FailSecureOnPowerLoss:
@@ -25,7 +25,7 @@ class FailSecureOnPowerLoss:
     Limit:
         Every lock stays locked.
     Remedy:
-        The contact of the relay that has to be used.
+        The contact that has to be used.
     Source:
         Common practice, no source.
     """

@@ -25,10 +25,11 @@ MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motio
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
-@pytest.mark.parametrize("arrangement", ["splitter-magnet", "relay-external-supply"])
+@pytest.mark.parametrize("arrangement", ["splitter-magnet", "relay-external-supply", "controller-contact"])
 def test_a_hundred_random_cases_have_the_lock_as_ngspice_has_it(site_of, arrangement, tmp_path):
-    """Fifty cases of each of two shipped circuits: volts at the lock, and so how it stands, by another solver."""
-    wired = site_of({**MAGNET, "arrangement": arrangement}).door["101"].wiring.circuit
+    """Fifty cases of each of three shipped circuits: volts at the lock, and so how it stands, by another solver."""
+    controller = "controller-dry" if arrangement == "controller-contact" else "controller-c4"
+    wired = site_of({**MAGNET, "controller": controller, "arrangement": arrangement}).door["101"].wiring.circuit
     seen = solve_door(single_circuit(wired), True, ROOM_C)
     rng = random.Random(11)
     topology, effects = effects_of(circuit_of(wired.netlist).topology, single_faults(wired.netlist))

@@ -16,6 +16,9 @@ from riserkit.wiring.reason import Reason
 
 _PLUS, _IN, _COMMON = (f"{JUNCTION}.{name}" for name in ("SUP", "IN", "0V"))
 _SWITCHED = "switched plus, whatever its colour"
+BOTH_PLUS = (
+    "Both wires between junction box and controller contact carry the supply's plus: mark both as plus at each end."
+)
 
 
 class ControllerContact:
@@ -70,7 +73,7 @@ class ControllerContact:
         powered, commanded = powered_states(need)
         return DoorCircuit(
             builder.netlist("K1.IC"), powered, commanded, locks, fail_safe=need.fail_safe, auxiliary="K1.auxiliary_rail",
-            powered_part=need.controller.id, supply="G1.output", notes=(ONE_COMMON,), reachable_release=_reach(need),
+            powered_part=need.controller.id, supply="G1.output", notes=(BOTH_PLUS, ONE_COMMON), reachable_release=_reach(need),
         )  # fmt: skip
 
 
