@@ -80,7 +80,7 @@ FAILING = {
     "reader returns a list": ("@hookimpl\ndef read_site(path, options):\n    return []", "it returned list where RawSite was expected"),
     "rules raise": ("@hookimpl\ndef more_rules():\n    raise OSError('gone')", "every rule of plugin odd_one:odd_one is left out"),
     "rules are no list": ("@hookimpl\ndef more_rules():\n    return 7", "more_rules returned int where a list was expected"),
-    "a rule is nonsense": ("@hookimpl\ndef more_rules():\n    return ['rule']", "it is no rule"),
+    "a rule is nonsense": ("@hookimpl\ndef more_rules():\n    return ['rule']", "not a rule"),
     "a rule without a page": (RULE.format(body="yield made()").replace("Why:", "Because:"), "expected a summary and the sections"),
     "a rule raises": (RULE.format(body="yield made(); raise ZeroDivisionError('0 doors')"), "ZeroDivisionError: 0 doors"),
     "a rule yields NaN": (RULE.format(body="yield made(float('nan'))"), "a value that is no finite number: nan"),

@@ -223,7 +223,7 @@ def test_an_edit_of_what_the_model_has_no_more_is_kept_as_a_conflict(tmp_path):
     doc, told = merged(path, draw(("101", "103")))
     assert "Ask the owner" in _texts(doc.modelspace())
     assert told.conflicts == 1
-    assert "no more" in told.notes[0].text
+    assert "no longer" in told.notes[0].text
 
 
 def test_a_larger_sheet_is_taken_unless_the_drafter_chose_one(tmp_path):
