@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from rich.markup import escape
-from rich.table import Table as RichTable
 
 from riserkit.model.cabling import CableType
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.stock import whole_stock
-from riserkit.reports.printing import Console, print_json
+from riserkit.reports.printing import plain_table, print_json, wide_console
 
 
 def print_cables(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
@@ -26,16 +25,14 @@ def print_cables(path: Path | None, options: Mapping[str, str], *, as_json: bool
     if as_json:
         print_json([cable_data(kind) for kind in types])
         return
-    table = RichTable(box=None, pad_edge=False, header_style="bold")
-    for column in ("cable type", "kind", "conductors", "gauge", "jacket", "outside mm", "title"):
-        table.add_column(column, no_wrap=column == "cable type", overflow="fold")
+    columns = ("cable type", "kind", "conductors", "gauge", "jacket", "outside mm", "title")
+    table = plain_table(*columns, no_wrap=("cable type",))
     for kind in types:
         diameter = f"{kind.outside_diameter_m * 1000:.1f}" if kind.outside_diameter_m else "not stated"
         count = "4 pairs" if kind.kind == "category" else str(kind.conductors)
         jacket = escape(kind.jacket) or "not stated"
         table.add_row(kind.id, str(kind.kind), count, kind.gauge or "", jacket, diameter, escape(kind.title))
-    console = Console(highlight=False)
-    (console if console.is_terminal else Console(highlight=False, width=160)).print(table)
+    wide_console().print(table)
 
 
 def cable_data(kind: CableType) -> dict[str, Any]:

@@ -16,7 +16,7 @@ from riserkit.findings import Finding, Severity
 from riserkit.model.site import Site
 from riserkit.pipeline import Progress
 from riserkit.reports.listing import listing
-from riserkit.reports.printing import Console
+from riserkit.reports.printing import Console, plain_table, wide_console
 
 if TYPE_CHECKING:
     from riserkit.reports.explained import Explained
@@ -28,12 +28,6 @@ if TYPE_CHECKING:
 _PASSED: Final = {True: "passes", False: "fails", None: "not evaluated"}
 USUAL: Final = 80
 WIDEST: Final = 100
-
-
-def _console(stderr: bool = False) -> Console:
-    # Without a terminal rich assumes 80 columns, which cuts tables in a log: give them room to be read.
-    console = Console(stderr=stderr, highlight=False)
-    return console if console.is_terminal else Console(stderr=stderr, highlight=False, width=160)
 
 
 @contextlib.contextmanager
@@ -76,14 +70,14 @@ def print_build(built: Built, output: Path) -> None:
     print_findings(built.checked.design.site, built.checked.findings)
     if built.rebuilt is not None:
         print_rebuilt(built.rebuilt)
-    _console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
+    wide_console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
     if built.first is not None:
-        _console().print(f"Open first: {escape(str(built.first))}")
+        wide_console().print(f"Open first: {escape(str(built.first))}")
 
 
 def print_rebuilt(rebuilt: Rebuilt) -> None:
     """What building into edited results kept, replaced, added and removed, and a line for each thing of a drafter's."""
-    console = _console()
+    console = wide_console()
     if rebuilt.merges:
         table = RichTable(box=None, pad_edge=False, header_style="bold")
         for column in ("sheet", "kept", "unchanged", "replaced", "added", "removed", "deleted by hand", "conflicts"):
@@ -107,21 +101,13 @@ def print_rebuilt(rebuilt: Rebuilt) -> None:
 
 def print_explanation(explained: Explained) -> None:
     """Every candidate of one opening, the one chosen, and the tests that decided."""
-    console = _console()
+    console = wide_console()
     wiring = explained.wiring
     console.print(f"Opening {escape(wiring.mark)}")
     if wiring.missing:
         console.print(f"Not evaluated; missing: {escape(', '.join(wiring.missing))}")
-    table = RichTable(box=None, pad_edge=False, header_style="bold")
-    for column in (
-        "",
-        "arrangement",
-        "lock cable",
-        "lock power from",
-        "rank",
-        "what fails, or is closest to its limit",
-    ):
-        table.add_column(column, overflow="fold", no_wrap=column == "arrangement")
+    columns = ("", "arrangement", "lock cable", "lock power from", "rank", "what fails, or is closest to its limit")
+    table = plain_table(*columns, no_wrap=("arrangement",))
     for candidate in wiring.considered:
         mark = "selected" if candidate == wiring.chosen else ("closest" if candidate == wiring.nearest else "")
         verdict = "suitable" if candidate.feasible else "not suitable"

@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from dataclasses import asdict
 
 from rich.markup import escape
-from rich.table import Table as RichTable
 
 from riserkit.drawings.legibility.values import SheetInspection
-from riserkit.reports.printing import Console
+from riserkit.reports.printing import plain_table, wide_console
 
 
 def inspection_json(inspections: Sequence[SheetInspection]) -> str:
@@ -21,13 +20,11 @@ def inspection_json(inspections: Sequence[SheetInspection]) -> str:
 
 def print_inspection(inspections: Sequence[SheetInspection]) -> None:
     """Every violation with its place, what was not inspected, and the count of all."""
-    console = Console(highlight=False)
-    console = console if console.is_terminal else Console(highlight=False, width=160)
+    console = wide_console()
     violations = [v for i in inspections for v in i.violations]
     if violations:
-        table = RichTable(box=None, pad_edge=False, header_style="bold")
-        for column in ("sheet", "zone", "x, y in mm", "check", "what"):
-            table.add_column(column, overflow="fold", no_wrap=column != "what")
+        columns = ("sheet", "zone", "x, y in mm", "check")
+        table = plain_table(*columns, "what", no_wrap=columns)
         for v in violations:
             table.add_row(escape(v.sheet), v.zone, f"{v.x_mm:g}, {v.y_mm:g}", v.check, escape(v.message))
         console.print(table)

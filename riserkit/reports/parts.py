@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import Any
 
 from rich.markup import escape
-from rich.table import Table as RichTable
 
 from riserkit.model.parts import Part
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.stock import whole_stock
-from riserkit.reports.printing import Console, print_json
+from riserkit.reports.printing import plain_table, print_json, wide_console
 
 
 def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool) -> None:
@@ -26,16 +25,13 @@ def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool)
     if as_json:
         print_json([part_data(part) for part in parts])
         return
-    table = RichTable(box=None, pad_edge=False, header_style="bold")
-    for column in ("part", "kind", "title", "states", "lacks"):
-        table.add_column(column, no_wrap=column in ("part", "kind"), overflow="fold")
+    table = plain_table("part", "kind", "title", "states", "lacks", no_wrap=("part", "kind"))
     for part in parts:
         data = part_data(part)
         states = ", ".join(f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
                            for name, value in data["states"].items())  # fmt: skip
         table.add_row(part.id, part.kind, escape(part.title), escape(states), ", ".join(data["lacks"]) or "nothing")
-    console = Console(highlight=False)
-    (console if console.is_terminal else Console(highlight=False, width=180)).print(table)
+    wide_console(180).print(table)
 
 
 def part_data(part: Part) -> dict[str, Any]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from typing import Any
 
 import click
 from rich.console import Console as RichConsole
+from rich.table import Table
 from rich.text import Text
 
 from riserkit.errors import visible
@@ -19,6 +21,20 @@ class Console(RichConsole):
     def render_str(self, text: str, **named: Any) -> Text:
         """Every text, also those in tables, comes through here."""
         return super().render_str(visible(text), **named)
+
+
+def wide_console(width: int = 160, *, stderr: bool = False) -> Console:
+    """A console that is this wide unless a terminal has its own width: the usual 80 columns cut tables in a log."""
+    console = Console(stderr=stderr, highlight=False)
+    return console if console.is_terminal else Console(stderr=stderr, highlight=False, width=width)
+
+
+def plain_table(*columns: str, no_wrap: Sequence[str]) -> Table:
+    """An empty table without rules, to be printed on a console."""
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for column in columns:
+        table.add_column(column, no_wrap=column in no_wrap, overflow="fold")
+    return table
 
 
 def print_json(value: object) -> None:

@@ -7,10 +7,9 @@ from dataclasses import asdict
 from typing import Final
 
 from rich.markup import escape
-from rich.table import Table as RichTable
 
 from riserkit.errors import RiserkitError
-from riserkit.reports.printing import Console, print_json
+from riserkit.reports.printing import Console, plain_table, print_json, wide_console
 from riserkit.rules._shared.page import Paged, RulePage, pages_of_package, read_page
 
 _PACKAGES: Final = ("riserkit.rules", "riserkit.drawings.legibility")
@@ -41,13 +40,10 @@ def print_rules(more: Iterable[Paged], name: str | None, *, as_json: bool) -> No
 
 
 def _print_list(pages: Sequence[RulePage]) -> None:
-    table = RichTable(box=None, pad_edge=False, header_style="bold")
-    for column in ("rule", "what it checks", "source"):
-        table.add_column(column, no_wrap=column == "rule", overflow="fold")
+    table = plain_table("rule", "what it checks", "source", no_wrap=("rule",))
     for page in pages:
         table.add_row(page.name, escape(page.summary), escape(page.source))
-    console = Console(highlight=False)
-    (console if console.is_terminal else Console(highlight=False, width=160)).print(table)
+    wide_console().print(table)
 
 
 def _print_page(page: RulePage) -> None:

@@ -11,14 +11,13 @@ from typing import Any, Final
 
 from pydantic_core import PydanticUndefined
 from rich.markup import escape
-from rich.table import Table as RichTable
 
 from riserkit.errors import RiserkitError
 from riserkit.model.choices import EXPLAINED
 from riserkit.model.references import CABLE_KINDS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.tables import RECORDS, FieldFacts, fields_of, words_of_choice
-from riserkit.reports.printing import Console, print_json
+from riserkit.reports.printing import plain_table, print_json, wide_console
 
 _KINDS: Final[Mapping[str, str]] = {
     "number": "a number",
@@ -80,28 +79,24 @@ def _known(table: str) -> str:
 
 
 def _print_list() -> None:
-    listing = RichTable(box=None, pad_edge=False, header_style="bold")
-    for heading in ("table", "one row is", "required columns"):
-        listing.add_column(heading, no_wrap=heading == "table", overflow="fold")
+    listing = plain_table("table", "one row is", "required columns", no_wrap=("table",))
     for name in table_names():
         first = RECORDS[_known(name)][0]
         what = "A part, of one of many kinds." if name == "parts" else _text(first).partition("\n\n")[0]
         required = ", ".join(f.name for f in fields_of(_known(name)).values() if f.required)
         listing.add_row(name, escape(" ".join(what.split())), required or "none")
-    _console().print(listing)
+    wide_console().print(listing)
 
 
 def _print_columns(table: str) -> None:
     columns = columns_of(table)
-    console = _console()
+    console = wide_console()
     for model in RECORDS[_known(table)]:
         console.print(escape(_text(model).replace("Args of note:", "Of note:")))
     if table == "site":
         console.print("\nIn site.csv each of these is a row of two columns, key and value.")
     console.print()
-    listing = RichTable(box=None, pad_edge=False, header_style="bold")
-    for heading in ("column", "accepts", "left out"):
-        listing.add_column(heading, no_wrap=heading == "column", overflow="fold")
+    listing = plain_table("column", "accepts", "left out", no_wrap=("column",))
     for column in columns:
         listing.add_row(column.name, escape(column.accepts), escape(column.left_out))
     console.print(listing)
@@ -110,11 +105,6 @@ def _print_columns(table: str) -> None:
             console.print(f"\n{column.name}:")
             for word, meaning in column.words.items():
                 console.print(f"  {escape(word)}: {escape(meaning)}")
-
-
-def _console() -> Console:
-    console = Console(highlight=False)
-    return console if console.is_terminal else Console(highlight=False, width=160)
 
 
 def _text(model: type[Any]) -> str:
