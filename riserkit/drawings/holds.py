@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import Final
+from typing import Final, NamedTuple
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.title_block import TitleBlock
@@ -26,6 +26,14 @@ HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NO
 """Harms whose errors put a door on HOLD; an error that states none may be any of them."""
 _AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
 _GRAVEST: Final = (*RELEASES, LOCK_FOLLOWS_CONTROLLER, FAIL_SECURE_ON_POWER_LOSS)
+
+
+class Banner(NamedTuple):
+    """What must be seen first of a drawing that may not be built from: a heading, a sentence, and whether it is on HOLD."""
+
+    heading: str
+    words: str
+    hold: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,12 +66,12 @@ class Hold:
         return f"{HOLD}: {self.rules}; {self.pointer}"
 
     @property
-    def banner(self) -> tuple[str, str]:
+    def banner(self) -> Banner:
         """For the head of its drawing: what holds it with the sheet of the failure, and the findings in full."""
         first = self.findings[0]
         more = f" and {n} more" if (n := len({f.rule for f in self.findings}) - 1) else ""
         told = " ".join(dict.fromkeys(finding.message for finding in self.findings))
-        return f"{DO_NOT_BUILD}: {first.rule}{more}, {self.pointer}", told
+        return Banner(f"{DO_NOT_BUILD}: {first.rule}{more}, {self.pointer}", told, hold=True)
 
 
 @dataclass(frozen=True)

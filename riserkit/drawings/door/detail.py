@@ -30,7 +30,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.drawings.holds import HOLD, hold_of
+from riserkit.drawings.holds import HOLD, Banner, hold_of
 from riserkit.drawings.setting.frames import door_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.draw import draw_wiring
@@ -96,28 +96,30 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding])
     )
 
 
-def _banner(door: DoorDesign, findings: Sequence[Finding]) -> tuple[str, ...]:
-    """What must be seen first: that this is not to be built as drawn. Empty when it is."""
+def _banner(door: DoorDesign, findings: Sequence[Finding]) -> Banner | None:
+    """That this is not to be built as drawn; None when it is."""
     hold, drawn = hold_of(door, findings), _not_feasible(door)
     if hold is None:
         return drawn
-    first, told = hold.banner
-    return first, f"{drawn[0]}. {drawn[1]} {told}" if drawn else told
+    banner = hold.banner
+    return banner._replace(words=f"{drawn.heading}. {drawn.words} {banner.words}") if drawn else banner
 
 
-def _not_feasible(door: DoorDesign) -> tuple[str, ...]:
-    """Why what is drawn is no wiring that passes its tests; empty when it is."""
+def _not_feasible(door: DoorDesign) -> Banner | None:
+    """Why what is drawn is no wiring that passes its tests; None when it is."""
     wiring = door.wiring
     if wiring.missing:
-        return ("NOT DESIGNED", f"Data missing: {', '.join(wiring.missing)}. State it in the site and build again.")
+        return Banner(
+            "NOT DESIGNED", f"Data missing: {', '.join(wiring.missing)}. State it in the site and build again."
+        )
     drawn = wiring.chosen or wiring.nearest
     if wiring.netlist is None or drawn is None:
-        return ("NO WIRING", "No arrangement can be drawn for this opening; see the findings.")
+        return Banner("NO WIRING", "No arrangement can be drawn for this opening; see the findings.")
     if wiring.chosen is not None and not drawn.failed:
-        return ()
+        return None
     failed = "; ".join(_failure(r.what, r.value, r.limit, r.unit, r.at_most) for r in drawn.failed)
     kind = "Forced arrangement" if wiring.chosen is not None else "Closest arrangement, drawn for discussion only"
-    return ("NOT FEASIBLE", f"{kind}: {drawn.title}. Fails: {failed}.")
+    return Banner("NOT FEASIBLE", f"{kind}: {drawn.title}. Fails: {failed}.")
 
 
 def _failure(what: str, value: float | None, limit: float | None, unit: str, at_most: bool) -> str:
@@ -190,11 +192,12 @@ def draw_composed(canvas: Canvas, composed: Composed, subject: str, marks: Marks
     elevation, at = composed.elevation, composed.elevation_at
     title = composed.frame.title
     scale = elevation.scale.text if elevation else title.scale
-    approval = _not_approved(composed.banner) or title.approved_by
+    banner = composed.banner
+    approval = title.approved_by if banner is None else HOLD if banner.hold else "not approved"
     replace(composed.frame, title=replace(title, scale=scale, approved_by=approval)).draw(canvas)
-    if composed.banner_at is not None:
+    if banner is not None and composed.banner_at is not None:
         with canvas.subject(f"{subject}/banner"):
-            _draw_banner(canvas, composed.banner, composed.banner_at)
+            _draw_banner(canvas, banner, composed.banner_at)
     if elevation is not None and at is not None:
         _draw_heading(canvas, elevation_title(elevation), at, subject)
         draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
@@ -207,23 +210,16 @@ def draw_composed(canvas: Canvas, composed: Composed, subject: str, marks: Marks
             form.draw(canvas, place)
 
 
-def _not_approved(banner: Sequence[str]) -> str:
-    """What a title block says in place of who approved a sheet that may not be built from."""
-    if not banner:
-        return ""
-    return HOLD if banner[0].startswith(HOLD) else "not approved"
-
-
 def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
     with canvas.subject(subject):
         canvas.text(text, (at.x0, at.y1 - HEADING_MM), HEADING_MM)
 
 
-def _draw_banner(canvas: Canvas, banner: Sequence[str], at: Rect) -> None:
+def _draw_banner(canvas: Canvas, banner: Banner, at: Rect) -> None:
     canvas.rect(at, Pen(layers.NOTE, 1.0))
     room = (at.width - 2 * GAP_MM) * 0.92
-    first = fit_text(banner[0], room, _BANNER_TEXT_MM, HEADING_MM)
+    first = fit_text(banner.heading, room, _BANNER_TEXT_MM, HEADING_MM)
     canvas.text(first.lines[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), first.height_mm, "left", layers.NOTE)
-    fitted = fit_text(banner[1], room, HEADING_MM, 2.5, 3)
+    fitted = fit_text(banner.words, room, HEADING_MM, 2.5, 3)
     top = at.y1 - 6.0 - _BANNER_TEXT_MM  # descenders above, rings and accents below
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)

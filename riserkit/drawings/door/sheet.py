@@ -15,6 +15,7 @@ from riserkit.drawings.dxf.sheet_size import PaperSize, series_sizes, sheet_size
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
+from riserkit.drawings.holds import Banner
 from riserkit.drawings.setting.scale import scales_of
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
@@ -54,7 +55,7 @@ class Contents:
     shape: OpeningShape | None
     devices: tuple[ElevationDevice, ...]
     unit_system: UnitSystem
-    banner: tuple[str, ...]
+    banner: Banner | None
     blocks: tuple[DoorBlock, ...]
     wiring_title: str = "Wiring"
 
@@ -63,7 +64,7 @@ class Contents:
 class Composed:
     """A sheet with the place of everything. Blocks stand in `places` with the form chosen and the upper left corner.
 
-    A sheet with a `banner` (what must be seen first, and a sentence) is approved by nobody.
+    A sheet with a `banner` is approved by nobody.
     """
 
     frame: SheetFrame
@@ -74,7 +75,7 @@ class Composed:
     elevation_at: Rect | None
     places: tuple[tuple[DoorBlock, Form, Point], ...]
     wiring_title: str = "Wiring"
-    banner: tuple[str, ...] = ()
+    banner: Banner | None = None
 
 
 def sheet_sizes(info: SiteInfo) -> tuple[PaperSize, ...]:

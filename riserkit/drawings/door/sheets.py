@@ -20,6 +20,7 @@ from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.holds import Banner
 from riserkit.drawings.setting.frames import Sheet, door_sheet_id
 from riserkit.errors import visible
 from riserkit.findings import Finding
@@ -64,9 +65,10 @@ def _drawn(design: Design, door: DoorDesign, findings: Sequence[Finding], info: 
 def _not_drawn(design: Design, door: DoorDesign, info: DrawingInfo, error: Exception) -> Canvas:
     """In place of a sheet that cannot be drawn: its frame, and that nothing may be built from it."""
     _log.warning("sheet of opening %s is not drawn: %s", door.mark, failure_words(error))
-    banner = (
+    banner = Banner(
         "HOLD - NOT DRAWN",
         f"Internal error: {visible(failure_words(error))}. Report it with the site that caused it.",
+        hold=True,
     )
     contents = Contents(None, None, (), design.site.info.unit_system, banner, ())
     return draw_page(design, door, compose(door_frames(design.site, door), contents), info)

@@ -84,7 +84,7 @@ def _listing(title: str, bundle: OpeningGroup) -> Listing:
             drop.name,
             drop.cable,
             drop.length,
-            drop.codes,
+            str(drop.codes),
             " ".join((*((HOLD,) if drop.held else ()), *(flag.text for flag in drop.flags))),
         )
         for drop in bundle.members

@@ -11,8 +11,17 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.holds import Holds, read_holds
 from riserkit.drawings.riser.flags import Flags, read_flags
 from riserkit.drawings.riser.measure import CLOSET_NAME_MM, SWITCH_NAME_MM, TEXT_MM
-from riserkit.drawings.riser.notes import UNKNOWN
-from riserkit.drawings.riser.values import Backbone, ClosetBox, ClosetOpenings, DeviceBox, Drop, LevelBand, RiserContent
+from riserkit.drawings.riser.values import (
+    UNKNOWN,
+    Backbone,
+    ClosetBox,
+    ClosetOpenings,
+    DeviceBox,
+    DeviceCodes,
+    Drop,
+    LevelBand,
+    RiserContent,
+)
 from riserkit.drawings.setting.scale import length_text as builders_length
 from riserkit.findings import Finding, Severity
 from riserkit.model.cabling import LengthBasis
@@ -147,7 +156,8 @@ def _switch(design: Design, switch: Switch, used: int, used_w: dict[str, float |
     watts = UNKNOWN if drawn is None else format_value(round(drawn, 1), "").strip()
     ups = {True: "UPS", False: "no UPS", None: "UPS ?"}[switch.on_ups]
     lines = (*((full,) if full else ()), f"PoE {watts} / {budget}, {ups}")
-    return DeviceBox(f"switch:{switch.id}", "switch", values, lines, flags.of(("switch", switch.id)))
+    unknown = switch.on_ups is None or UNKNOWN in (watts, budget)
+    return DeviceBox(f"switch:{switch.id}", "switch", values, lines, flags.of(("switch", switch.id)), unknown)
 
 
 def _supply(site: Site, supply: Supply, flags: Flags) -> DeviceBox:
@@ -165,6 +175,7 @@ def _supply(site: Site, supply: Supply, flags: Flags) -> DeviceBox:
         {"REF": supply.id, "LABEL": rating},
         lines,
         flags.of(("supply", supply.id)),
+        supply.on_battery is None,
     )
 
 
@@ -172,7 +183,11 @@ def _backbone(design: Design, cable: CableRun, flags: Flags) -> Backbone:
     label = cable.label or design.labels.cable.get(cable.subject, cable.subject)
     detail = f"{cable.cable_type}, {length_text(cable.route, design.site)}"
     found = flags.of(("cable", cable.subject))
-    return Backbone(cable.subject, cable.from_id, cable.to_id, label, detail, found)
+    return Backbone(cable.subject, cable.from_id, cable.to_id, label, detail, _basis(cable.route), found)
+
+
+def _basis(route: Route | None) -> str:
+    return BASIS_LETTERS[route.basis] if route else ""
 
 
 def length_text(route: Route | None, site: Site) -> str:
@@ -202,7 +217,7 @@ def _power(site: Site, cable: DesignCable | None) -> tuple[str, ...]:
     return cable.label, f"from {cable.from_id}, {length}"
 
 
-def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:
+def _drop(design: Design, door: DoorDesign, flags: Flags, codes: DeviceCodes) -> Drop:
     mark, opening, cable, placement = door.mark, door.opening, door.cable, door.placement
     labels = design.labels
     port = labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
@@ -215,6 +230,7 @@ def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:
         cable=(cable.label or labels.cable.get(subject, "")) if cable else "no cable",
         length=length_text(cable.route, design.site) if cable else "",
         codes=codes,
+        basis=_basis(cable.route) if cable else "",
         flags=flags.of(("opening", mark), *([("cable", subject)] if subject else [])),
         port=port,
         pathway=cable.route.segments[-1] if cable and cable.route and cable.route.segments else "",
@@ -222,18 +238,14 @@ def _drop(design: Design, door: DoorDesign, flags: Flags, codes: str) -> Drop:
     )
 
 
-def _codes(site: Site, door: DoorDesign, with_supply: frozenset[str]) -> str:
-    """Class of the powered device, lock and what it does without power, supply at the door."""
+def _codes(site: Site, door: DoorDesign, with_supply: frozenset[str]) -> DeviceCodes:
     opening = door.opening
-    powered_class = getattr(site.part.get(opening.splitter or opening.controller), "poe_class", None)
     lock = site.part.get(opening.lock)
-    kind = LOCK_LETTERS[lock.kind] if isinstance(lock, Lock) else UNKNOWN
     action = opening.fail_mode or (lock.action if isinstance(lock, Lock) else "")
-    count = f"{opening.lock_count}x" if opening.lock_count > 1 else ""
-    words = [
-        f"C{UNKNOWN if powered_class is None else powered_class}",
-        f"{count}{kind}",
-        ACTION_WORDS.get(action, UNKNOWN),
-        *(["PS"] if opening.mark in with_supply else []),
-    ]
-    return " ".join(words)
+    return DeviceCodes(
+        poe_class=getattr(site.part.get(opening.splitter or opening.controller), "poe_class", None),
+        lock=LOCK_LETTERS[lock.kind] if isinstance(lock, Lock) else UNKNOWN,
+        locks=opening.lock_count,
+        action=ACTION_WORDS.get(action, UNKNOWN),
+        supply=opening.mark in with_supply,
+    )

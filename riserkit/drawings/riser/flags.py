@@ -42,7 +42,7 @@ def read_flags(findings: Iterable[Finding]) -> Flags:
         number = accepted[_named(finding)] if finding.acceptance is not None else 0
         text = f"A{number}" if number else _LETTERS.get(finding.severity, "")
         if text:
-            found.setdefault((finding.subject_kind, finding.subject), []).append(Flag(text))
+            found.setdefault((finding.subject_kind, finding.subject), []).append(Flag(text, accepted=bool(number)))
     return Flags({key: tuple(flags) for key, flags in found.items()}, _accepted(worth, accepted), _open(worth))
 
 

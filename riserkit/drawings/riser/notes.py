@@ -10,12 +10,11 @@ from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.holds import HOLD, HOLD_MEANS
 from riserkit.drawings.riser.places import RiserLayout
-from riserkit.drawings.riser.values import Drop, Flag, OpeningGroup
+from riserkit.drawings.riser.values import SUPPLY, UNKNOWN, Drop, Flag, OpeningGroup
 from riserkit.drawings.setting.legend import FlagSample, LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
 from riserkit.standards.egress import STANDING_CAUTIONS
 
-UNKNOWN: Final = "?"
 BASIS_WORDS: Final = {
     "m": "length measured",
     "s": "length stated by the user",
@@ -29,7 +28,7 @@ LETTER_WORDS: Final = {
     "EL": "electrified latch",
     "safe": "fail-safe: unlocked without power",
     "secure": "fail-secure: locked without power",
-    "PS": "direct current supply at the opening",
+    SUPPLY: "direct current supply at the opening",
     UNKNOWN: "not stated, or not known",
 }
 READING: Final = (
@@ -96,19 +95,20 @@ def _flags(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
 
 
 def _letters(layout: RiserLayout, drops: list[Drop]) -> Iterator[LegendEntry]:
-    texts = [drop.length for drop in drops] + [tag.cable.detail for tag in layout.tags]
+    codes, devices = [drop.codes for drop in drops], [d for placed in layout.closets for d in placed.box.devices]
+    bases = {drop.basis for drop in drops} | {tag.cable.basis for tag in layout.tags}
     for letter, words in BASIS_WORDS.items():
-        if any(text.endswith(f"({letter})") for text in texts):
+        if letter in bases:
             yield LegendEntry(LetterSample(f"({letter})"), words)
-    words_used = {word for drop in drops for word in drop.codes.replace("2x", "").split()}
-    lines = [line for placed in layout.closets for device in placed.box.devices for line in device.lines]
-    words_used |= {word for line in lines for word in line.split() if word == UNKNOWN}
-    yield from (LegendEntry(LetterSample(k), words) for k, words in LETTER_WORDS.items() if k in words_used)
-    classes = sorted(word for word in words_used if word.startswith("C") and word[1:].isdecimal())
+    used = {letters for code in codes for letters in (code.lock, code.action, *((SUPPLY,) if code.supply else ()))}
+    if any(device.unknown for device in devices):
+        used.add(UNKNOWN)
+    yield from (LegendEntry(LetterSample(k), words) for k, words in LETTER_WORDS.items() if k in used)
+    classes = [code.poe_class for code in codes if code.poe_class is not None]
     if classes:
-        yield LegendEntry(LetterSample(classes[0]), "class that the door's powered device asks for")
-    if any("2x" in drop.codes for drop in drops):
+        yield LegendEntry(LetterSample(f"C{min(classes)}"), "class that the door's powered device asks for")
+    if any(code.locks == 2 for code in codes):
         yield LegendEntry(LetterSample("2x"), "two locks, one on each leaf")
-    if any(device.symbol == "switch" for placed in layout.closets for device in placed.box.devices):
+    if any(device.symbol == "switch" for device in devices):
         yield LegendEntry(LetterSample("PoE"), "power that its doors draw at most, of what the switch can feed")
         yield LegendEntry(LetterSample("UPS"), "fed by an uninterruptible supply")

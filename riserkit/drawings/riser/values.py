@@ -5,21 +5,49 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
+from typing import Final
 
 from riserkit.drawings.holds import HOLD
 from riserkit.drawings.setting.listings import Listing
 
+UNKNOWN: Final = "?"
+SUPPLY: Final = "PS"
+
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """A marker for findings: `E` and `W` for open errors and warnings, `A1`, `A2` ... for accepted ones."""
+    """A marker for findings: `E` and `W` for open errors and warnings, `A1`, `A2` ... for accepted ones.
+
+    `accepted`: it points to a line of the list of accepted findings.
+    """
 
     text: str
+    accepted: bool = False
 
-    @property
-    def accepted(self) -> bool:
-        """Points to a line of the list of accepted findings."""
-        return self.text.startswith("A")
+
+@dataclass(frozen=True, slots=True)
+class DeviceCodes:
+    """Devices of an opening in a few letters, such as `C4 2xES secure PS`.
+
+    Args:
+        poe_class: of its powered device; None where that is not stated.
+        lock: letters of its kind.
+        locks: how many.
+        action: what it does without power.
+        supply: a direct current supply stands at the opening.
+    """
+
+    poe_class: int | None
+    lock: str
+    locks: int
+    action: str
+    supply: bool
+
+    def __str__(self) -> str:
+        """As it is printed."""
+        count = f"{self.locks}x" if self.locks > 1 else ""
+        power = UNKNOWN if self.poe_class is None else self.poe_class
+        return " ".join((f"C{power}", f"{count}{self.lock}", self.action, *((SUPPLY,) if self.supply else ())))
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +61,8 @@ class Drop:
         cable_subject: identity of its cable; empty without one.
         cable: label of the cable.
         length: with how it is known.
-        codes: controller class, kind of lock, what it does without power.
+        codes: of its devices.
+        basis: letter of how the length is known; empty without one.
         flags: of the opening and of its cable.
         port: label of the port.
         pathway: id of the last segment its cable runs in; empty when none is known.
@@ -48,7 +77,8 @@ class Drop:
     cable_subject: str
     cable: str
     length: str
-    codes: str
+    codes: DeviceCodes
+    basis: str = ""
     flags: tuple[Flag, ...] = ()
     port: str = ""
     pathway: str = ""
@@ -60,7 +90,7 @@ class Drop:
     def lines(self) -> tuple[str, ...]:
         """Lines of text below the mark."""
         hold = (HOLD,) if self.held else ()
-        return tuple(line for line in (*hold, self.cable, self.length, self.codes, *self.power) if line)
+        return tuple(line for line in (*hold, self.cable, self.length, str(self.codes), *self.power) if line)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +120,17 @@ class ClosetOpenings:
 
 @dataclass(frozen=True, slots=True)
 class DeviceBox:
-    """A switch or a supply inside a closet: the block, its attributes, and a line of text below it."""
+    """A switch or a supply inside a closet: the block, its attributes, and lines of text below it.
+
+    `unknown`: a line has the sign for what is not known.
+    """
 
     subject: str
     symbol: str
     values: Mapping[str, str]
     lines: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
+    unknown: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +157,7 @@ class Backbone:
     to_id: str
     label: str
     detail: str
+    basis: str
     flags: tuple[Flag, ...] = ()
 
 

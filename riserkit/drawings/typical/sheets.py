@@ -17,7 +17,7 @@ from riserkit.drawings.door.tables import TableText, conductor_table, device_tab
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Holds, read_holds, stamped
+from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Banner, Holds, read_holds, stamped
 from riserkit.drawings.schedules.sheets import SheetTable, has_hold, table_pages
 from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables
@@ -193,9 +193,9 @@ def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas
     return canvas
 
 
-def _banner(typical: Typical, holds: Holds) -> tuple[str, ...]:
-    """What must be seen first: which openings listed here may not be built so. Empty when all may."""
-    drawn = () if typical.holds else _not_feasible(typical)
+def _banner(typical: Typical, holds: Holds) -> Banner | None:
+    """Which openings listed here may not be built so; None when all may."""
+    drawn = None if typical.holds else _not_feasible(typical)
     held = [door.mark for door in typical.doors if door.mark in holds]
     if not held:
         return drawn
@@ -203,13 +203,14 @@ def _banner(typical: Typical, holds: Holds) -> tuple[str, ...]:
     where = "every opening of this sheet" if every and len(held) > 1 else ", ".join(runs(held))
     rules = ", ".join(dict.fromkeys(f.rule for mark in held for f in holds.held[mark].findings))
     told = f"{where[:1].upper()}{where[1:]}: {rules}. The table of openings has each with its sheet of the failure."
-    return (f"{DO_NOT_BUILD}: {where}", " ".join((told, *drawn)))
+    more = f" {drawn.heading} {drawn.words}" if drawn else ""
+    return Banner(f"{DO_NOT_BUILD}: {where}", f"{told}{more}", hold=True)
 
 
-def _not_feasible(typical: Typical) -> tuple[str, ...]:
+def _not_feasible(typical: Typical) -> Banner:
     failure = shared_failure(typical)
     told = f"Fails: {failure}." if failure else "The table of openings says what fails."
-    return ("NOT FEASIBLE", f"Drawn for discussion only: no opening listed here may be built so. {told}")
+    return Banner("NOT FEASIBLE", f"Drawn for discussion only: no opening listed here may be built so. {told}")
 
 
 def _agreed_elevation(detail: _Detail) -> tuple[OpeningShape | None, Devices]:
