@@ -12,7 +12,9 @@ from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS
 from riserkit.rules._shared.base import COMMON_PRACTICE
 from riserkit.rules._shared.proving import asked, judged, unproven
 
-_CONTACT: Final = "Land a fail-secure lock on NO of the contact that switches it; its coil has 0 V while the controller locks."
+_CONTACT: Final = (
+    "Land a fail-secure lock on NO of the contact that switches it; its coil has 0 V while the controller locks."
+)
 
 
 class FailSecureOnPowerLoss:
