@@ -29,6 +29,7 @@ _RANGES: Final[Mapping[str, Mapping[str, _Range]]] = {
     "controller": {
         "own_w": (0.2, 71), "output_v": (4, 60), "auxiliary_v": (4, 60), "output_limit_a": (0.02, 20),
         "auxiliary_limit_a": (0.01, 20), "converter_efficiency": (0.5, 0.99), "feed_v": (4, 60), "input_v": (1, 30),
+        **_CONTACT,
     },
     "relay": {"coil_v": (3, 60), "coil_a": (0.002, 1), "trigger_v": (1, 60), "trigger_a": (0.0002, 1), **_CONTACT},
     "rex-sensor": {"rated_v": (3, 60), **_CONTACT},
