@@ -21,12 +21,14 @@ SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 # it away, no sound arrangement leaves a voltage on a lock that is switched off, and contacts break more than doors have.
 DECIDING = {
     "auxiliary-limit", "class-power", "conductors", "device-voltage-low", "exposed-wires", "fire-contact", "lock-action",
-    "lock-voltage-high", "lock-voltage-low", "magnet", "missing-backup", "module-link", "output-limit", "own-supply", "peripherals",
+    "lock-output", "lock-voltage-high", "lock-voltage-low", "magnet", "missing-backup",
+    "module-link", "output-limit", "own-supply", "peripherals",
     "reader-bus", "relay", "relay-contact", "release", "release-contact", "release-in-series", "sensor-contact",
     "source-voltage", "supply", "supply-limit",
 }  # fmt: skip
 ELSEWHERE = {
-    "splitter", "lock-off", "device-voltage-high", "relay-contact-voltage", "release-contact-voltage",
+    "splitter", "lock-off", "output-contact", "output-contact-voltage", "device-voltage-high",
+    "relay-contact-voltage", "release-contact-voltage",
     "sensor-contact-voltage", "fire-contact-voltage", "stated-values",
 }  # fmt: skip
 
