@@ -271,7 +271,7 @@ def _collect(circuit: Circuit, cases: Cases, shape: tuple[int, int], watched: tu
         volts = _coil_v(topology, part)
         ill = (part.trouble != 0) | (part.adrift >= 0)
         unknown = (part.trouble == UNSETTLED) | (part.adrift >= 0)
-        coil.append(np.where(unknown, EITHER, _stands(circuit, part)).astype(np.int8))
+        coil.append(np.where(unknown, EITHER, _coil_states(circuit, part)).astype(np.int8))
         coil_v.append(volts)
         watched_a.append(part.a[elements])
         collapsed.append(np.logical_or.reduce(part.load == COLLAPSED, axis=0))
@@ -293,7 +293,7 @@ def _coil_v(topology: Topology, part: Solution) -> FloatArray:
     return volts
 
 
-def _stands(circuit: Circuit, part: Solution) -> npt.NDArray[np.int8]:
+def _coil_states(circuit: Circuit, part: Solution) -> npt.NDArray[np.int8]:
     """By voltage alone, over the whole course of a circuit without rest.
 
     Where pull-in or drop-out is not stated the comparison fails, and it stays EITHER.

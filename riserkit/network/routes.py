@@ -37,7 +37,7 @@ _ROUNDING_M = 1e-9
 
 
 @dataclass(frozen=True, slots=True)
-class _Way:
+class _Path:
     basis: LengthBasis
     path_m: float
     drop_m: float
@@ -74,11 +74,11 @@ class Router:
     def route(self, closet_id: str, mark: str) -> Route | None:
         """The route between a closet and an opening; None when there is no way."""
         run = surest(self.runs.between(closet_id, mark))
-        return self._route((closet_id, mark), self._way(closet_id, mark), self.horizontal_slack_m, run)
+        return self._route((closet_id, mark), self._horizontal_path(closet_id, mark), self.horizontal_slack_m, run)
 
     def routed(self, closet_id: str, mark: str) -> Route | None:
         """The same as if the site stated no run between them, to set a measured length against."""
-        return self._route((closet_id, mark), self._way(closet_id, mark), self.horizontal_slack_m, None)
+        return self._route((closet_id, mark), self._horizontal_path(closet_id, mark), self.horizontal_slack_m, None)
 
     def backbone(self, closet_a: str, closet_b: str, run: Run | None = None) -> Route | None:
         """The route between two closets; None when there is no way, and from a closet to itself.
@@ -91,7 +91,7 @@ class Router:
         if closet_a == closet_b:
             return None
         stated = surest(self.runs.between_closets(closet_a, closet_b) if run is None else (run,))
-        return self._route((closet_a, closet_b), self._backbone_way(closet_a, closet_b), self.backbone_slack_m, stated)
+        return self._route((closet_a, closet_b), self._backbone_path(closet_a, closet_b), self.backbone_slack_m, stated)
 
     def lengths_m(self, closet_id: str) -> FloatArray:
         """Length of the route from a closet to each opening, shape (openings,); infinite when there is none."""
@@ -108,7 +108,7 @@ class Router:
 
     def points(self, closet_id: str, mark: str) -> tuple[PlanPoint, ...]:
         """The way in plan from closet to opening, corners of the drops included; empty when there is none."""
-        way = self._way(closet_id, mark)
+        way = self._horizontal_path(closet_id, mark)
         if way is None:
             return ()
         start, end = self._closets[closet_id], self._openings.ends[mark]
@@ -160,19 +160,19 @@ class Router:
             self._reached[closet_id] = Reach.of(self.pathways, closet_id, self._number)
         return self._reached[closet_id]
 
-    def _way(self, closet_id: str, mark: str) -> _Way | None:
+    def _horizontal_path(self, closet_id: str, mark: str) -> _Path | None:
         start, end = self._closets[closet_id], self._openings.ends[mark]
         if end.tap is None:
             return self._estimate(start.spot, end.spot)
-        return self._routed_way(closet_id, end)
+        return self._routed_path(closet_id, end)
 
-    def _backbone_way(self, closet_a: str, closet_b: str) -> _Way | None:
+    def _backbone_path(self, closet_a: str, closet_b: str) -> _Path | None:
         start, end = self._closets[closet_a], self._closets[closet_b]
         if start.tap is None or end.tap is None:
             return self._estimate(start.spot, end.spot)
-        return self._routed_way(closet_a, end)
+        return self._routed_path(closet_a, end)
 
-    def _routed_way(self, closet_id: str, end: End) -> _Way | None:
+    def _routed_path(self, closet_id: str, end: End) -> _Path | None:
         start_tap = self.pathways.closet_taps.get(closet_id)
         best = self._reach(closet_id).nearest(end.anchors, self._number)
         if best is None or start_tap is None or end.tap is None:
@@ -181,7 +181,7 @@ class Router:
         segments = self._segments(closet_id, anchor, end.tap.segment)
         beside_m = (start_tap.beside_m, end.tap.beside_m)
         basis = LengthBasis.ESTIMATED if max(beside_m) > BESIDE_PATHWAY_MAX.value + _ROUNDING_M else LengthBasis.ROUTED
-        return _Way(basis, path_m, start_tap.drop_m + end.tap.drop_m, segments, sum(beside_m))
+        return _Path(basis, path_m, start_tap.drop_m + end.tap.drop_m, segments, sum(beside_m))
 
     def _segments(self, closet_id: str, anchor: Anchor, last: str) -> tuple[str, ...]:
         nodes = [self._nodes[n] for n in self._reach(closet_id).way(self._number[anchor.node])]
@@ -197,11 +197,13 @@ class Router:
         nodes = self._reach(closet_id).way(self._number[best[1].node])
         return [*(self.pathways.spots[self._nodes[n]] for n in nodes), end.tap.spot]
 
-    def _estimate(self, a: Spot, b: Spot) -> _Way | None:
+    def _estimate(self, a: Spot, b: Spot) -> _Path | None:
         length_m = estimated_length_m(a, b)
-        return None if length_m is None else _Way(LengthBasis.ESTIMATED, 0.0, length_m, (), length_m, on_pathways=False)
+        return (
+            None if length_m is None else _Path(LengthBasis.ESTIMATED, 0.0, length_m, (), length_m, on_pathways=False)
+        )
 
-    def _route(self, ends: tuple[str, str], way: _Way | None, slack_m: float, run: Run | None) -> Route | None:
+    def _route(self, ends: tuple[str, str], way: _Path | None, slack_m: float, run: Run | None) -> Route | None:
         if run is not None and run.length_m is not None:
             basis = LengthBasis(run.basis)
             if way is None or not way.on_pathways:

@@ -40,7 +40,7 @@ def topology(site: Site, placements: Mapping[str, Placement], cables: Iterable[C
     graph.add_nodes_from(("switch", switch.id) for switch in site.switches)
     graph.add_nodes_from(("supply", supply.id) for supply in site.supplies)
     graph.add_nodes_from(("opening", opening.mark) for opening in site.openings)
-    _add_standing(graph, site)
+    _add_locations(graph, site)
     for cable in cables:
         _add_cable(graph, cable, placements.get(cable.to_id))
     frozen: nx.Graph[ThingKey] = nx.freeze(graph)
@@ -65,7 +65,7 @@ def cables_of(graph: nx.Graph[ThingKey], kind: Literal["backbone", "horizontal"]
                     yield cable
 
 
-def _add_standing(graph: nx.Graph[ThingKey], site: Site) -> None:
+def _add_locations(graph: nx.Graph[ThingKey], site: Site) -> None:
     for switch in site.switches:
         graph.add_edge(("closet", switch.closet), ("switch", switch.id), link=Link("stands"))
     for opening in site.openings:

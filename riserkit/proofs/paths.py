@@ -63,12 +63,12 @@ def counterexample(
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
         plain=plain_words(netlist, faults),
-        stands=_stands(behaviour, coil, abs(coil_v)),
+        stands=_lock_state(behaviour, coil, abs(coil_v)),
         corner=corner.words if corner else "",
     )
 
 
-def _stands(behaviour: Behaviour, coil: str, coil_v: float) -> str:
+def _lock_state(behaviour: Behaviour, coil: str, coil_v: float) -> str:
     values = behaviour.circuit.netlist.element(coil).values
     powered = coil_v >= values.get("v_pull_in_v", math.inf)
     if not powered and coil_v >= values.get("v_drop_out_v", 0.0):

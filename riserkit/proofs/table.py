@@ -61,7 +61,7 @@ def _rows(b: Behaviour, questions: list[_Question], cases: BoolArray, said: tupl
     """Ask one thing after another until the lock stands alike in all cases left."""
     if not cases.any():
         return
-    stands = _stands(b, cases)
+    stands = _lock_state(b, cases)
     if stands or not questions:
         yield TruthRow(said or ("in every state",), stands or UNDECIDED)
         return
@@ -74,7 +74,7 @@ def _rows(b: Behaviour, questions: list[_Question], cases: BoolArray, said: tupl
     yield from _rows(b, rest, cases, said)
 
 
-def _stands(b: Behaviour, cases: BoolArray) -> str:
+def _lock_state(b: Behaviour, cases: BoolArray) -> str:
     if (b.locked[0] | ~cases).all():
         return LOCKED
     if (b.released[0] | ~cases).all():

@@ -28,7 +28,7 @@ def runs(names: Sequence[str]) -> tuple[str, ...]:
         >>> runs(["D-3", "D-1", "D-2", "D-7", "D-8", "X"])
         ('D-1 to D-3', 'D-7', 'D-8', 'X')
     """
-    return tuple(text for run in _runs(sorted(names, key=natural_order)) for text in _told(run))
+    return tuple(text for run in _runs(sorted(names, key=natural_order)) for text in _shortened(run))
 
 
 def _runs(ordered: Sequence[str]) -> Iterator[list[str]]:
@@ -52,5 +52,5 @@ def _counts_on(last: str, name: str) -> bool:
     return a.isdecimal() and b.isdecimal() and len(a) == len(b) and int(b[:18]) - int(a[:18]) == 1
 
 
-def _told(run: Sequence[str]) -> Sequence[str]:
+def _shortened(run: Sequence[str]) -> Sequence[str]:
     return run if len(run) < _LEAST_RUN else (f"{run[0]} to {run[-1]}",)

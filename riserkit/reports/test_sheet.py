@@ -38,7 +38,7 @@ def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
     readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
-    hidden = dict(zip(marks, _hidden(wired, _temperatures(design)), strict=True))
+    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design)), strict=True))
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
         rows += [(door.mark, *row) for row in _hold_rows(door, holds)]
@@ -99,7 +99,7 @@ def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
     yield hidden
 
 
-def _hidden(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...]:
+def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...]:
     """What the readings leave open, by door; of doors wired alike the one with most copper speaks, whose bands are widest."""
     alike: dict[Hashable, list[int]] = {}
     for place, circuit in enumerate(circuits):
@@ -108,25 +108,25 @@ def _hidden(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
         try:
-            words = _told_once(circuits[longest], at)
+            words = _cached_gaps(circuits[longest], at)
         except FAILURES as error:
             words = f"What these readings leave open is not computed: {failure_words(error)}. Check every wire by eye."
         told.update(dict.fromkeys(places, words))
     return tuple(told[place] for place in range(len(circuits)))
 
 
-def _told_once(circuit: DoorCircuit, at: Temperatures) -> str:
+def _cached_gaps(circuit: DoorCircuit, at: Temperatures) -> str:
     """Remembered, for it takes a second or so a kind of door, and a set is built again and again while it is drawn."""
     copper_ohm = round(sum(c.r20_ohm for c in circuit.netlist.conductors), 3)
     key = wired_alike(circuit), repr(circuit.netlist.components), copper_ohm, at
     if key not in _REMEMBERED:
         if len(_REMEMBERED) >= _MOST_REMEMBERED:
             _REMEMBERED.clear()
-        _REMEMBERED[key] = _told(circuit, at)
+        _REMEMBERED[key] = _gaps(circuit, at)
     return _REMEMBERED[key]
 
 
-def _told(circuit: DoorCircuit, at: Temperatures) -> str:
+def _gaps(circuit: DoorCircuit, at: Temperatures) -> str:
     if circuit.netlist.unknown:
         return "Parts of this circuit lack values: what its readings show is not computed."
     tried = f"{len(likely_miswirings(circuit))} single miswirings tried, each in every state"

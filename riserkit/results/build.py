@@ -11,7 +11,7 @@ from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import read_holds
 from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, heading_text
 from riserkit.drawings.set.plan import Details, SetOptions
-from riserkit.drawings.set.reuse import StandingSet
+from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
@@ -31,11 +31,11 @@ from riserkit.results.keep_edits import (
     REPORT,
     Rebuilt,
     carry_over,
+    earlier_set,
     enter_sheets,
     notes_table,
     rebuild_json,
     rebuild_table,
-    standing_set,
 )
 
 DRAWINGS: Final = "drawings"
@@ -124,7 +124,7 @@ def build_site(
     )
     ledger, rebuilt = WrittenFiles(), None
     with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
-        written = _draw(checked, folder, drawn, progress, standing_set(target, found, DRAWINGS))
+        written = _draw(checked, folder, drawn, progress, earlier_set(target, found, DRAWINGS))
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
         checked = _with_plugin_files(checked, folder)
@@ -177,10 +177,10 @@ def _block_folders(path: Path | None, asked: Path | None) -> tuple[Path, ...]:
     return tuple(folders)
 
 
-def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress, standing: StandingSet) -> SetResult:
+def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress, earlier: EarlierSet) -> SetResult:
     drawings = folder / DRAWINGS
     drawings.mkdir()
-    return write_set(checked.design, checked.findings, drawings, options, progress, standing)
+    return write_set(checked.design, checked.findings, drawings, options, progress, earlier)
 
 
 def site_tables(checked: Checked) -> tuple[ReportTable, ...]:

@@ -11,7 +11,7 @@ from typing import Final
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.into import examine
 from riserkit.drawings.edits.values import Note, SheetMerge
-from riserkit.drawings.set.reuse import StandingSet, link_file
+from riserkit.drawings.set.reuse import EarlierSet, link_file
 from riserkit.drawings.set.write import SetResult
 from riserkit.reports.table import ReportTable
 from riserkit.results.folder import Found, WrittenFiles
@@ -42,7 +42,7 @@ class Rebuilt:
         return sum(merge.conflicts for merge in self.merges)
 
 
-def standing_set(target: Path, found: Found, drawings: str) -> StandingSet:
+def earlier_set(target: Path, found: Found, drawings: str) -> EarlierSet:
     """The drawings of earlier results, for the new set to be drawn over."""
 
     def within(names: Iterable[str]) -> Iterator[str]:
@@ -52,7 +52,7 @@ def standing_set(target: Path, found: Found, drawings: str) -> StandingSet:
     folder = target / drawings
     # Only files: a pipe of that name would be waited for.
     edited = frozenset(n for n in within(found.foreign) if n.endswith(".dxf") and (folder / n).is_file())
-    return StandingSet(target / drawings, inputs, frozenset(within(found.untouched)), edited)
+    return EarlierSet(target / drawings, inputs, frozenset(within(found.untouched)), edited)
 
 
 def enter_sheets(ledger: WrittenFiles, found: Found, written: SetResult, folder: Path) -> None:
@@ -63,7 +63,7 @@ def enter_sheets(ledger: WrittenFiles, found: Found, written: SetResult, folder:
             ledger.of_hand.add(name)
             continue
         ledger.inputs[name] = sheet.inputs
-        if outcome.way in ("taken over", "same"):
+        if outcome.action in ("taken over", "same"):
             ledger.digests[name] = found.untouched[name]
 
 
@@ -100,14 +100,14 @@ def carry_over(
             continue
         _put(target, folder, name, name, ledger)
     _keep_empty_folders(target, folder)
-    ways = [outcome.way for outcome in written.outcomes]
+    actions = [outcome.action for outcome in written.outcomes]
     now = {f"{drawings}/{sheet.path.name}" for sheet in written.sheets}
     before = [n for n in found.untouched if _is_drawing(n, drawings)]
     return Rebuilt(
         merges=tuple(sorted(merges, key=lambda merge: merge.sheet)),
         files=tuple(files),
-        drawn=ways.count("drawn"),
-        stood=ways.count("taken over") + ways.count("same"),
+        drawn=actions.count("drawn"),
+        stood=actions.count("taken over") + actions.count("same"),
         removed=sum(name not in now for name in before),
     )
 

@@ -138,10 +138,10 @@ def _conduits(diameters_m: Sequence[float], types: Sequence[str], size: str, seg
     ordered = sorted(diameters_m, reverse=True)
     for count in range(2, len(ordered) + 1):
         shares = [ordered[start::count] for start in range(count)]
-        if all(_holds(share, name, size, segment) for share in shares for name in types):
+        if all(_within_limit(share, name, size, segment) for share in shares for name in types):
             return count
     return 0
 
 
-def _holds(diameters_m: Sequence[float], type_: str, size: str, segment: PathwaySegment) -> bool:
+def _within_limit(diameters_m: Sequence[float], type_: str, size: str, segment: PathwaySegment) -> bool:
     return within(conduit.fill_fraction(diameters_m, type_, size), _limit(segment, len(diameters_m)))

@@ -69,7 +69,7 @@ class _Judge:
         design = self._design
         for door in design.doors:
             if door.cable is None:
-                yield self._unknown_way(("opening", door.mark))
+                yield self._unknown_route(("opening", door.mark))
         for cable in design.pathway_cables:
             yield from self._on_pathways(cable)
         yield from self._at_doors()
@@ -81,7 +81,7 @@ class _Judge:
         about = _LOCK_POWER if cable.kind is CableKind.LOCK_POWER else ""
         kind = self._design.site.cable_type.get(cable.cable_type)
         if kind is None:
-            yield self._unknown_way(subject, about)
+            yield self._unknown_route(subject, about)
             return
         last = self._last_stretch(cable)
         found: list[tuple[_Place, str]] = [
@@ -94,7 +94,7 @@ class _Judge:
         if verdict is not None:
             yield verdict
         elif not cable.segments:
-            yield self._unknown_way(subject, about)
+            yield self._unknown_route(subject, about)
         elif len(found) < len(cable.segments) + bool(cable.mark):
             self._unstated[cable.mark or cable.subject] = None
         else:
@@ -167,7 +167,7 @@ class _Judge:
             self._rule, subject, True, f"Cables at the door, {marks}, may run in the open {where}.", about=_AT_DOOR
         )
 
-    def _unknown_way(self, subject: Subject, about: str = "") -> Finding:
+    def _unknown_route(self, subject: Subject, about: str = "") -> Finding:
         return not_evaluated(
             self._rule, subject, "Its cable type, or the spaces on its route, are unknown.",
             "Route it over pathway segments that state their space.", about=about,
@@ -210,7 +210,7 @@ class _Judge:
                 self._fits[key] = None
         return self._fits[key]
 
-    def _fitting(self, kind: CableType, spaces: Iterable[str]) -> list[str]:
+    def _suitable_types(self, kind: CableType, spaces: Iterable[str]) -> list[str]:
         """Cable types of the site that would do, with their marks."""
         spaces = tuple(spaces)
         return sorted(
@@ -223,14 +223,14 @@ class _Judge:
 
     def _remedy(self, kind: CableType, spaces: Sequence[str], length_m: float | None) -> str:
         length = f"{format_length(length_m, self._design.site.info.unit_system)} of " if length_m is not None else ""
-        if fit := self._fitting(kind, spaces):
+        if fit := self._suitable_types(kind, spaces):
             return f"{length}{listed(fit)} instead."
         return f"{length}a cable marked for {', '.join(spaces)}, or another route."
 
     def _instead(self, kind: CableType, space: str) -> str:
-        fit = [name for name in self._fitting(kind, [space]) if name.startswith(kind.id)] or self._fitting(
-            kind, [space]
-        )
+        fit = [
+            name for name in self._suitable_types(kind, [space]) if name.startswith(kind.id)
+        ] or self._suitable_types(kind, [space])
         return f"{fit[0]} in place of {kind.id}" if fit else f"a cable marked for {space} in place of {kind.id}"
 
 

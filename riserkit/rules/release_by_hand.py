@@ -59,13 +59,13 @@ class ReleaseByHand:
                 one = proof.about(RELEASE_BY_HAND)
                 source = clause(design, door.opening.egress)
                 if one.outcome is Outcome.NOT_APPLICABLE:
-                    yield self._nothing(door, source)
+                    yield self._no_release(door, source)
                 else:
                     yield judged(self, door, one, _IN_SERIES, source=source)
             if door.opening.egress is EgressRole.SENSOR_RELEASE:
                 yield self._hold(design, door)
 
-    def _nothing(self, door: DoorDesign, source: str) -> Finding:
+    def _no_release(self, door: DoorDesign, source: str) -> Finding:
         subject, role = ("opening", door.mark), door.opening.egress
         if role is EgressRole.CONTROLLED:
             message = "No switch in the lock's feed breaks lock power; staff can only signal the controller."

@@ -100,7 +100,7 @@ class Standby:
         load_a = sum(_mean_a(design, door, current, share) for (door, _), current in zip(doors, currents, strict=True))
         marks = [door for door, _ in doors]
         found = self._judged(design, subject, marks, (part.battery_ah or 0.0, load_a, temp_c), wanted_h)
-        if share is None and found.remedy and load_a > sum(_least_a(c) for c in currents) and self._holds(
+        if share is None and found.remedy and load_a > sum(_least_a(c) for c in currents) and self._lasts(
             part.battery_ah or 0.0, sum(_least_a(c) for c in currents), temp_c, wanted_h
         ):  # fmt: skip
             return not_evaluated(
@@ -141,7 +141,7 @@ class Standby:
         load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
         unknown = [*bare, *doors_unknown]
-        if unknown and self._holds(capacity, load, temp_c, wanted_h):
+        if unknown and self._lasts(capacity, load, temp_c, wanted_h):
             text = f"Its load is not known: {listed(unknown)}."
             ways = [f"state {listed(bare)}"] if bare else []
             ways += ["fix the circuits of these doors"] if doors_unknown else []
@@ -158,7 +158,7 @@ class Standby:
         return not_evaluated(self, subject, f"Standby time for {marks} is unknown.", f"State {listed(what)}.")
 
     @staticmethod
-    def _holds(battery_ah: float, load_a: float, temp_c: float, wanted_h: float) -> bool:
+    def _lasts(battery_ah: float, load_a: float, temp_c: float, wanted_h: float) -> bool:
         return load_a <= 0 or within(batteries.held_h(battery_ah, load_a, temp_c), wanted_h, at_most=False)
 
     def _judged(

@@ -93,7 +93,7 @@ def _in_both_states(
     found: dict[int, tuple[float | None, float | None]] = {}
     for places in kinds.values():
         first = circuits[places[0]]
-        for group in circuits_of([_holding(circuits[p].netlist) for p in places]):
+        for group in circuits_of([_with_holding_coils(circuits[p].netlist) for p in places]):
             count = len(group.index)
             ends_c = np.full(count, at.coldest_c), np.full(count, at.hottest_c)
             corners = corners_of(group.circuit, ends_c, (first.powered, first.commanded))
@@ -107,7 +107,7 @@ def _in_both_states(
     return [found[place] for place in range(len(circuits))]
 
 
-def _holding(netlist: Netlist) -> Netlist:
+def _with_holding_coils(netlist: Netlist) -> Netlist:
     """Locks holding rather than picking up: a blink of pull-in empties no battery."""
     components = tuple(replace(c, elements=tuple(map(_held, c.elements))) for c in netlist.components)
     return replace(netlist, components=components)

@@ -107,7 +107,7 @@ def texts_of(path: Path) -> Iterator[tuple[str, str]]:
 def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Written:
     patch = pytest.MonkeyPatch()
     patch.setattr(
-        "riserkit.reports.test_sheet._told_once", lambda *_: ""
+        "riserkit.reports.test_sheet._cached_gaps", lambda *_: ""
     )  # which miswirings show takes a minute, and is not asked
     site = MADE["generated_site"](request.param)
     made = design(site.model_copy(update={"info": site.info.model_copy(update={"approved_by": APPROVER})}))

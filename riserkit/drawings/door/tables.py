@@ -176,7 +176,7 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
     passed = sum(f.verdict is Verdict.PASS for f in findings)
     failed = (f for f in findings if f.verdict is not Verdict.PASS)
     shown = sorted(failed, key=lambda f: (not f.is_life_safety_error, not f.is_open, by_harm(f)))
-    rows = tuple((f.rule, _standing(f), _finding_text(f)) for f in shown)
+    rows = tuple((f.rule, _status(f), _finding_text(f)) for f in shown)
     title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
     # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
     check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
@@ -188,7 +188,7 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
     return TableText(title, columns, rows)
 
 
-def _standing(finding: Finding) -> str:
+def _status(finding: Finding) -> str:
     if finding.acceptance is not None:
         return "ACCEPTED, life safety" if finding.is_life_safety_error else "accepted"
     if finding.verdict is Verdict.NOT_EVALUATED:

@@ -263,7 +263,7 @@ def _joins(last: str, word: str, following: str) -> bool:
 def _break_word(word: str, room: float) -> Iterator[str]:
     """Pieces of one long word: after a mark of punctuation if there is one in the line's second half."""
     while _width_in_heights(word) > room:
-        count = _fitting(word, room)
+        count = _count_fitting(word, room)
         if count == 0:
             raise TextError(f"no room for even one character of {word[:20]!r}; make the box wider")
         cut = max((i + 1 for i in range(count) if word[i] in "-/._:,;=+@"), default=0)
@@ -273,7 +273,7 @@ def _break_word(word: str, room: float) -> Iterator[str]:
     yield word
 
 
-def _fitting(text: str, room: float) -> int:
+def _count_fitting(text: str, room: float) -> int:
     """How many of the text's first characters fit."""
     used = 0.0
     for count, char in enumerate(text):
@@ -295,7 +295,7 @@ def shorten(text: str, width_mm: float, height_mm: float) -> str:
     left = room - _width_in_heights(ELLIPSIS)
     if left < 0:
         raise TextError(f"no room for {text[:20]!r} at {height_mm:g} mm in {width_mm:g} mm; make the box wider")
-    return shown[: _fitting(shown, left)].rstrip() + ELLIPSIS
+    return shown[: _count_fitting(shown, left)].rstrip() + ELLIPSIS
 
 
 def fit_text(

@@ -146,17 +146,17 @@ def _earlier(record: DrawnRecord | None, ours: Mapping[str, Any], spaces: Mappin
             found.append(Earlier(drawn, "deleted"))
         else:
             moved_space = spaces[entity.dxf.handle] != drawn.space
-            found.append(_standing(entity, drawn._replace(handle=entity.dxf.handle), moved_space))
+            found.append(_compared(entity, drawn._replace(handle=entity.dxf.handle), moved_space))
     for entity in by_mark.values():
         mark = marks.read_mark(entity)
         if mark is not None:
             space = spaces[entity.dxf.handle]
             drawn = Drawn(entity.dxf.handle, space, entity.dxftype(), mark.model_id, mark.fingerprint)
-            found.append(_standing(entity, drawn._replace(content=content_of(entity)), False))
+            found.append(_compared(entity, drawn._replace(content=content_of(entity)), False))
     return tuple(found)
 
 
-def _standing(entity: Any, drawn: Drawn, moved_space: bool) -> Earlier:
+def _compared(entity: Any, drawn: Drawn, moved_space: bool) -> Earlier:
     mark = marks.read_mark(entity)
     as_drawn = mark is not None and mark.fingerprint == marks.fingerprint(entity)
     return Earlier(drawn, "intact" if as_drawn and not moved_space else "edited")

@@ -38,7 +38,7 @@ def bundle_groups(content: RiserContent, most_single: int) -> Mapping[GroupKey, 
 def _bundles(group: ClosetOpenings, numbers: Iterator[int]) -> Iterator[OpeningGroup | Drop]:
     ways: dict[str, list[Drop]] = {}
     for drop in group.drops:
-        ways.setdefault(_way(drop), []).append(drop)
+        ways.setdefault(_arrival(drop), []).append(drop)
     for way, members in _merged(ways).items():
         if len(members) < LEAST_BUNDLED:
             yield from members
@@ -46,7 +46,7 @@ def _bundles(group: ClosetOpenings, numbers: Iterator[int]) -> Iterator[OpeningG
             yield OpeningGroup(f"B{next(numbers)}", way, tuple(members), _worst(members))
 
 
-def _way(drop: Drop) -> str:
+def _arrival(drop: Drop) -> str:
     """The pathway by which a cable arrives; without one, the switch that it starts from."""
     if drop.pathway:
         return f"via {drop.pathway}"

@@ -74,7 +74,7 @@ def cut_windows(layout: RiserLayout, columns: Sequence[int], bands: Sequence[int
         for row in range(len(bands) - 1)
         for column in range(len(columns) - 1)
     }
-    return {key: window for key, window in grid.items() if _holds_anything(layout, window)}
+    return {key: window for key, window in grid.items() if _has_content(layout, window)}
 
 
 def place_windows(
@@ -94,7 +94,7 @@ def place_windows(
     sheets: list[list[_Key]] = []
     left = 0.0
     for key, window in parts.items():
-        marked = _told(window, key, parts, dict.fromkeys(parts, "x"), "x")
+        marked = _with_neighbours(window, key, parts, dict.fromkeys(parts, "x"), "x")
         need = window_height_mm(layout, marked)
         if not sheets or need > left:
             sheets.append([])
@@ -114,14 +114,14 @@ def _stacked(
 ) -> tuple[tuple[Window, Rect], ...]:
     placed, y = [], room.y1
     for k, key in enumerate(keys, 1):
-        window = _told(parts[key], key, parts, names, f"Part {k}" if len(keys) > 1 else "")
+        window = _with_neighbours(parts[key], key, parts, names, f"Part {k}" if len(keys) > 1 else "")
         height = window_height_mm(layout, window)
         placed.append((window, room._replace(y1=y, y0=y - height)))
         y -= height
     return tuple(placed)
 
 
-def _told(window: Window, key: _Key, parts: Parts, names: dict[_Key, str], heading: str) -> Window:
+def _with_neighbours(window: Window, key: _Key, parts: Parts, names: dict[_Key, str], heading: str) -> Window:
     row, column = key
     return replace(
         window,
@@ -133,7 +133,7 @@ def _told(window: Window, key: _Key, parts: Parts, names: dict[_Key, str], headi
     )
 
 
-def _holds_anything(layout: RiserLayout, window: Window) -> bool:
+def _has_content(layout: RiserLayout, window: Window) -> bool:
     shown = window_rect(layout, window)
     spots = [closet.rect.center for closet in layout.closets] + [(i.x, i.y) for row in layout.rows for i in row.items]
     if any(shown.x0 <= x <= shown.x1 and shown.y0 <= y <= shown.y1 for x, y in spots):

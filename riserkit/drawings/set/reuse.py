@@ -1,4 +1,4 @@
-"""The set written earlier, and what of it stands in the new one: sheets taken over as they are, or drawn into."""
+"""The set written earlier, and what the new one keeps of it: sheets taken over as they are, or drawn into."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set.plan import SheetJob
 
-Way = Literal["taken over", "same", "drawn", "merged"]
+Action = Literal["taken over", "same", "drawn", "merged"]
 
 
 @dataclass(frozen=True)
-class StandingSet:
+class EarlierSet:
     """Drawings written earlier.
 
     Args:
@@ -45,50 +45,50 @@ class SheetOutcome:
     """
 
     sheet_id: str
-    way: Way
+    action: Action
     merge: SheetMerge | None = None
     inspection: SheetInspection | None = None
 
 
-def take_over(job: SheetJob, folder: Path, standing: StandingSet, suffixes: Sequence[str]) -> bool:
+def take_over(job: SheetJob, folder: Path, earlier: EarlierSet, suffixes: Sequence[str]) -> bool:
     """Put the earlier sheet and its pictures into the new set; False, and nothing done, where it must be drawn.
 
     Raises:
         DrawingError: the folder cannot be written.
     """
-    if not job.inputs or standing.inputs.get(job.file_name) != job.inputs:
+    if not job.inputs or earlier.inputs.get(job.file_name) != job.inputs:
         return False
     names = [job.file_name, *(f"{job.sheet_id}{suffix}" for suffix in suffixes)]
-    if not standing.untouched.issuperset(names):
+    if not earlier.untouched.issuperset(names):
         return False
     for name in names:
-        link_file(standing.folder / name, folder / name)
+        link_file(earlier.folder / name, folder / name)
     return True
 
 
-def take_over_print(standing: StandingSet, pdf: Path, outcomes: Iterable[SheetOutcome]) -> bool:
+def take_over_print(earlier: EarlierSet, pdf: Path, outcomes: Iterable[SheetOutcome]) -> bool:
     """Put the earlier print of the whole set into the new one, when no sheet of it has changed, come or gone."""
-    now = {f"{outcome.sheet_id}.dxf" for outcome in outcomes if outcome.way in ("taken over", "same")}
+    now = {f"{outcome.sheet_id}.dxf" for outcome in outcomes if outcome.action in ("taken over", "same")}
     everything = {f"{outcome.sheet_id}.dxf" for outcome in outcomes}
-    before = {name for name in standing.untouched | standing.edited if name.endswith(".dxf")}
-    if pdf.name not in standing.untouched or not now == everything == before:
+    before = {name for name in earlier.untouched | earlier.edited if name.endswith(".dxf")}
+    if pdf.name not in earlier.untouched or not now == everything == before:
         return False
-    link_file(standing.folder / pdf.name, pdf)
+    link_file(earlier.folder / pdf.name, pdf)
     return True
 
 
-def draw_into(job: SheetJob, path: Path, standing: StandingSet, *, inspects: bool = False) -> SheetOutcome:
+def draw_into(job: SheetJob, path: Path, earlier: EarlierSet, *, inspects: bool = False) -> SheetOutcome:
     """Draw a sheet anew, or into the drawing that a drafter edited.
 
     Raises:
         DrawingError: something cannot be drawn, read or written.
     """
-    before = standing.folder / job.file_name
-    if job.file_name in standing.edited:
+    before = earlier.folder / job.file_name
+    if job.file_name in earlier.edited:
         return SheetOutcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
     canvas = job.draw()
     content = canvas.to_bytes()
-    if job.file_name in standing.untouched and before.read_bytes() == content:
+    if job.file_name in earlier.untouched and before.read_bytes() == content:
         link_file(before, path)
         return SheetOutcome(job.sheet_id, "same")
     write_whole(path, content)

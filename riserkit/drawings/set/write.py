@@ -21,7 +21,7 @@ from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.processes import cores, forked, may_fork
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
-from riserkit.drawings.set.reuse import SheetOutcome, StandingSet, draw_into, take_over, take_over_print
+from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
 
 PDF_NAME: Final = "set.pdf"
@@ -69,7 +69,7 @@ def write_set(
     folder: Path,
     options: SetOptions | None = None,
     progress: Progress | None = None,
-    standing: StandingSet | None = None,
+    earlier: EarlierSet | None = None,
 ) -> SetResult:
     """Write the whole set into a folder that is there.
 
@@ -79,20 +79,20 @@ def write_set(
         folder: takes the files; whoever asks makes it appear whole or not at all.
         options: see there.
         progress: told of every sheet done.
-        standing: the set written earlier; its sheets are taken over where nothing changed, and drawn into where a
+        earlier: the set written earlier; its sheets are taken over where nothing changed, and drawn into where a
             drafter edited them.
 
     Raises:
         DrawingError: something cannot be drawn as asked, or the folder cannot be written.
     """
     asked = options or SetOptions()
-    tell = progress or _tell_nobody
+    report = progress or _no_progress
     jobs = plan_set(design, findings, asked)
-    tell("drawings", 0, len(jobs))
+    report("drawings", 0, len(jobs))
     outcomes: dict[str, SheetOutcome] = {}
-    for outcome in _written(jobs, folder, asked, standing or StandingSet(folder)):
+    for outcome in _written(jobs, folder, asked, earlier or EarlierSet(folder)):
         outcomes[outcome.sheet_id] = outcome
-        tell("drawings", len(outcomes), len(jobs))
+        report("drawings", len(outcomes), len(jobs))
     write_beside(folder)
     sheets = tuple(
         WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
@@ -101,14 +101,14 @@ def write_set(
     printed = sheets if asked.pdf else [s for s in sheets if s.kind in _OVERVIEW] if asked.overview else ()
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
     if pdf is not None:
-        tell("prints", 0, 1)
-        if not (standing and take_over_print(standing, pdf, outcomes.values())):
+        report("prints", 0, 1)
+        if not (earlier and take_over_print(earlier, pdf, outcomes.values())):
             render_pdf([sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers)
-        tell("prints", 1, 1)
+        report("prints", 1, 1)
     return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
 
-def _tell_nobody(_stage: str, _done: int, _total: int) -> None:
+def _no_progress(_stage: str, _done: int, _total: int) -> None:
     pass
 
 
@@ -117,12 +117,12 @@ def _suffixes(options: SetOptions) -> tuple[str, ...]:
 
 
 def _written(
-    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet
+    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, earlier: EarlierSet
 ) -> Iterator[SheetOutcome]:
     """What was done for every sheet, in any order."""
     left = []
     for job in jobs:
-        if take_over(job, folder, standing, _suffixes(options)):
+        if take_over(job, folder, earlier, _suffixes(options)):
             yield SheetOutcome(job.sheet_id, "taken over")
         else:
             left.append(job)
@@ -130,10 +130,10 @@ def _written(
     if workers == 1:
         for job in left:
             with _uncollected():
-                outcome = _write(job, folder, options, standing)
+                outcome = _write(job, folder, options, earlier)
             yield outcome
         return
-    yield from _shared(left, folder, options, standing, workers)
+    yield from _shared(left, folder, options, earlier, workers)
 
 
 def _workers(jobs: int, asked: int | None) -> int:
@@ -145,15 +145,15 @@ def _workers(jobs: int, asked: int | None) -> int:
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Sequence[SheetJob], Path, SetOptions, StandingSet] | None = None
+_work: tuple[Sequence[SheetJob], Path, SetOptions, EarlierSet] | None = None
 
 
 def _shared(
-    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, standing: StandingSet, workers: int
+    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, earlier: EarlierSet, workers: int
 ) -> Iterator[SheetOutcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     batches = _batches(jobs, workers)
-    _work = (jobs, folder, options, standing)
+    _work = (jobs, folder, options, earlier)
     try:
         with forked(workers, "drew") as pool:
             futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
@@ -181,11 +181,11 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
 def _write_batch(batch: Sequence[int]) -> list[SheetOutcome]:
     if _work is None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
-    jobs, folder, options, standing = _work
+    jobs, folder, options, earlier = _work
     outcomes = []
     for n in batch:
         with _uncollected():
-            outcomes.append(_write(jobs[n], folder, options, standing))
+            outcomes.append(_write(jobs[n], folder, options, earlier))
     return outcomes
 
 
@@ -202,9 +202,9 @@ def _uncollected() -> Iterator[None]:
             gc.collect(1)
 
 
-def _write(job: SheetJob, folder: Path, options: SetOptions, standing: StandingSet) -> SheetOutcome:
+def _write(job: SheetJob, folder: Path, options: SetOptions, earlier: EarlierSet) -> SheetOutcome:
     path = folder / job.file_name
-    outcome = draw_into(job, path, standing, inspects=options.inspects)
+    outcome = draw_into(job, path, earlier, inspects=options.inspects)
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:

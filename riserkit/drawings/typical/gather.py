@@ -27,13 +27,13 @@ class Typical:
         number: from 1, in the order of the arrangements' ranks, then of each one's first door in the site.
         netlist: what they share: see `structure`.
         doors: in the order of the site's openings; at least one.
-        holds: their wiring is chosen and passes every test; else it is drawn for discussion only.
+        feasible: their wiring is chosen and passes every test; else it is drawn for discussion only.
     """
 
     number: int
     netlist: Netlist
     doors: tuple[DoorDesign, ...]
-    holds: bool
+    feasible: bool
 
     @property
     def sheet_number(self) -> int:
@@ -49,7 +49,7 @@ class Typical:
     @property
     def subject(self) -> str:
         """Model id: from what is drawn and not from the number, which moves when another typical comes before."""
-        return f"typical:{sha256(repr((self.netlist, self.holds)).encode()).hexdigest()[:10]}"
+        return f"typical:{sha256(repr((self.netlist, self.feasible)).encode()).hexdigest()[:10]}"
 
     @property
     def title(self) -> str:
@@ -85,7 +85,7 @@ def typicals(design: Design) -> tuple[Typical, ...]:
     for door in design.doors:
         drawn, netlist = door.wiring.drawn, door.wiring.netlist
         if drawn is not None and netlist is not None:
-            key = (_rank(door), drawn.arrangement, _holds(door), structure(netlist))
+            key = (_rank(door), drawn.arrangement, _is_feasible(door), structure(netlist))
             groups.setdefault(key, []).append(door)
     # sorting is stable: groups of one rank stay in the order of their first doors
     ordered = sorted(groups.items(), key=lambda group: group[0][0])
@@ -97,7 +97,7 @@ def unsettled(design: Design) -> tuple[DoorDesign, ...]:
     return tuple(d for d in design.doors if d.wiring.drawn is None or d.wiring.netlist is None)
 
 
-def _holds(door: DoorDesign) -> bool:
+def _is_feasible(door: DoorDesign) -> bool:
     return door.wiring.chosen is not None and not door.wiring.chosen.failed
 
 

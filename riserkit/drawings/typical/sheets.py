@@ -195,7 +195,7 @@ def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas
 
 def _banner(typical: Typical, holds: Holds) -> Banner | None:
     """Which openings listed here may not be built so; None when all may."""
-    drawn = None if typical.holds else _not_feasible(typical)
+    drawn = None if typical.feasible else _not_feasible(typical)
     held = [door.mark for door in typical.doors if door.mark in holds]
     if not held:
         return drawn

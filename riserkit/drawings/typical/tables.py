@@ -106,7 +106,7 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
         columns["Supply"] = supplies
     columns["Lock V low"] = [_volts(d.wiring.voltages.lock_low_v) for d in typical.doors]
     columns["Lock V high"] = [_volts(d.wiring.voltages.lock_high_v) for d in typical.doors]
-    if not typical.holds and not shared_failure(typical):
+    if not typical.feasible and not shared_failure(typical):
         columns["Fails"] = [_fails(d) for d in typical.doors]
     notes = _some(design, typical)
     if notes:
@@ -213,7 +213,7 @@ def _volts(value_v: float | None) -> str:
 
 def shared_failure(typical: Typical) -> str:
     """What fails at all openings, in the same words and by the same numbers; empty when nothing does or they differ."""
-    return "" if typical.holds else agreed(map(_fails, typical.doors)) or ""
+    return "" if typical.feasible else agreed(map(_fails, typical.doors)) or ""
 
 
 def _fails(door: DoorDesign) -> str:

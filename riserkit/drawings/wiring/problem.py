@@ -97,14 +97,14 @@ def heading_of(component: Component, style: Style) -> Heading:
     ref_mm = text_width_mm(component.ref, 1.4 * style.height_mm) + style.height_mm
     first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
     # only the first line has the designation beside it
-    title = (first, *_few(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
+    title = (first, *_cut_to_lines(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
     where = f"{component.place}, {ACCESSIBLE}" if component.exposed and component.place else component.place
     where = where or (ACCESSIBLE if component.exposed else "")
-    place = _few(where, MAX_PLACE_LINES, style) if where else ()
+    place = _cut_to_lines(where, MAX_PLACE_LINES, style) if where else ()
     return Heading(component.ref, title, place)
 
 
-def _few(text: str, lines: int, style: Style) -> tuple[str, ...]:
+def _cut_to_lines(text: str, lines: int, style: Style) -> tuple[str, ...]:
     """The text in so many lines at most, cut with an ellipsis; the device table has it whole."""
     return fit_text(text, HEAD_WIDTH_MM, style.height_mm, style.height_mm, lines).lines
 

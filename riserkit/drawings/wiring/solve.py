@@ -43,14 +43,14 @@ def solved(problem: LayoutProblem, columns: int) -> tuple[PlacedPlan, float]:
 def without_clashes(placed: PlacedPlan) -> PlacedPlan:
     """Move items down by a step where two conductors would otherwise run on one line."""
     for _ in range(_MOST_SHIFTS):
-        clashing = _clashing(placed)
+        clashing = _first_clash(placed)
         if clashing is None:
             return placed
         placed = _shifted(placed, clashing)
     return placed
 
 
-def _clashing(placed: PlacedPlan) -> tuple[int, Item] | None:
+def _first_clash(placed: PlacedPlan) -> tuple[int, Item] | None:
     for channel, stops, order in zip(placed.channels, placed.stops, placed.lanes, strict=True):
         costs = crossing_costs(channel)
         for n, i in enumerate(order):

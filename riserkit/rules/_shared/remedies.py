@@ -40,11 +40,11 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
     found: dict[str, str] = {}
     for alike in islice(kinds.values(), _KINDS_TRIED):
-        found.update(_for_alike(design, alike))
+        found.update(_group_changes(design, alike))
     return found
 
 
-def _for_alike(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, str]]:
+def _group_changes(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, str]]:
     left = {door.mark: door for door in doors}
     for same_cost in _by_cost(_tries(changes(design, doors[0]))):
         best: dict[str, tuple[float, float, str]] = {}

@@ -62,11 +62,11 @@ def choose(
     found: dict[int, DoorWiring] = {}
     for places in groups.values():
         members = [needs[p] for p in places]
-        found.update(zip(places, _choose_or_say_why(members, arrangements, at, everything), strict=True))
+        found.update(zip(places, _choose_with_fallback(members, arrangements, at, everything), strict=True))
     return tuple(found[place] for place in range(len(needs)))
 
 
-def _choose_or_say_why(
+def _choose_with_fallback(
     needs: list[DoorNeed], arrangements: Sequence[Arrangement], at: Temperatures, everything: bool
 ) -> list[DoorWiring]:
     """The wiring of openings side by side; where that fails door by door, and of one that fails alone why it does."""
@@ -75,7 +75,7 @@ def _choose_or_say_why(
     except FAILURES as error:
         if len(needs) == 1:
             return [DoorWiring(needs[0].opening.mark, None, (), DoorVoltages(), failure=failure_words(error))]
-    return [wiring for need in needs for wiring in _choose_or_say_why([need], arrangements, at, everything)]
+    return [wiring for need in needs for wiring in _choose_with_fallback([need], arrangements, at, everything)]
 
 
 def _choose_group(
@@ -83,13 +83,13 @@ def _choose_group(
 ) -> Iterator[DoorWiring]:
     first = needs[0]
     if first.missing:
-        yield from (_nothing(need) for need in needs)
+        yield from (_not_designed(need) for need in needs)
         return
     forced = first.opening.arrangement
     admitted = [a for a in arrangements if not forced or a.name == forced]
     if forced and not admitted:
         known = ", ".join(sorted(a.name for a in arrangements))
-        yield from (_nothing(need, f"an arrangement of the name {forced!r} (known: {known})") for need in needs)
+        yield from (_not_designed(need, f"an arrangement of the name {forced!r} (known: {known})") for need in needs)
         return
     screened = {a.name: (*_common(first), *a.screen(first)) for a in arrangements}
     built = [a for a in admitted if not _failed(screened[a.name])]
@@ -272,6 +272,6 @@ def _miss(tried: _Tried) -> tuple[float, float]:
     return beyond, tried.candidate.cost
 
 
-def _nothing(need: DoorNeed, extra: str = "") -> DoorWiring:
+def _not_designed(need: DoorNeed, extra: str = "") -> DoorWiring:
     missing = (*need.missing, extra) if extra else need.missing
     return DoorWiring(need.opening.mark, None, (), DoorVoltages(), missing=missing)

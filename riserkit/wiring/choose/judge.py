@@ -61,7 +61,7 @@ def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlis
     for place, conductor in enumerate(netlist.conductors):
         if conductor.cable:
             params[first + place] = per_m[conductor.cable] * lengths[conductor.cable]
-    holding = _holding_ohm(netlist)
+    holding = _hold_resistance_ohm(netlist)
     if holding:
         held = params.copy()
         for row, (branch, value) in enumerate(template.topology.params):
@@ -71,7 +71,7 @@ def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlis
     return Circuit(template.topology, params)
 
 
-def _holding_ohm(netlist: Netlist) -> Mapping[str, float]:
+def _hold_resistance_ohm(netlist: Netlist) -> Mapping[str, float]:
     """Resistance of holding by `component.element`, of coils that pick up with more."""
     return {
         f"{component.ref}.{element.name}": element.values["r_hold_ohm"]

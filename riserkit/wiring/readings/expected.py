@@ -98,7 +98,7 @@ def _side_by_side(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[tu
     found: dict[int, tuple[Reading, ...]] = {}
     for place, circuit in enumerate(circuits):
         if circuit.netlist.unknown:
-            found[place] = (*_untold(circuit), *_function_checks(circuit))
+            found[place] = (*_not_computed(circuit), *_function_checks(circuit))
         else:
             groups.setdefault(_kind(circuit), []).append(place)
     for places in groups.values():
@@ -118,7 +118,7 @@ def measured_readings(asked: Sequence[MeterQuestion], shown: Sequence[Shown], co
     return tuple(_reading(question, one, column) for question, one in zip(asked, shown, strict=True))
 
 
-def _untold(circuit: DoorCircuit) -> Iterator[Reading]:
+def _not_computed(circuit: DoorCircuit) -> Iterator[Reading]:
     """The readings of a circuit whose parts do not state all that it is computed with."""
     for q in questions(circuit):
         words = "not computed: its parts lack values"

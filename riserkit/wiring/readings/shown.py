@@ -187,7 +187,7 @@ class MeterSheet:
             lost = self._lost_signals(wrong)
             found[place] = self._signal_check(lost)
             if not found[place]:
-                left[place] = self._obeying(wrong, lost)
+                left[place] = self._without_message(wrong, lost)
         for together in self._setups:
             for places in _of_one_make(left):
                 found_here = self._read(together, [left[p] for p in places])
@@ -237,7 +237,7 @@ class MeterSheet:
         """For each miswiring what of the door's behaviour it changes."""
         wrong = [miswired(self.circuit.netlist, miswiring) for miswiring in miswirings]
         lost = list(map(self._lost_signals, wrong))
-        obeying = dict(enumerate(map(self._obeying, wrong, lost)))
+        obeying = dict(enumerate(map(self._without_message, wrong, lost)))
         found = [tuple(f"data at {terminal}" for terminal in terminals) for terminals in lost]
         for places in _of_one_make(obeying):
             behaviours = _behaviours(self.circuit, [obeying[p] for p in places], self.at)
@@ -251,7 +251,7 @@ class MeterSheet:
         here = _joined(wrong, self._signal_terminals)
         return tuple(t for t in self._signal_terminals if here[t] != self._signals[t])
 
-    def _obeying(self, wrong: Netlist, lost: Sequence[str]) -> Netlist:
+    def _without_message(self, wrong: Netlist, lost: Sequence[str]) -> Netlist:
         """A module whose link is broken gets no message."""
         deaf = {t.partition(".")[0] for t in lost}
 
@@ -333,7 +333,7 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
             element = solved.topology.element(circuit.coil(lock))
             pull_in, drop_out = (float(solved.params[row, 0]) for row in mover_rows(solved.topology, element))
             volts = np.abs(solution.element_v(circuit.coil(lock)))
-            found.setdefault(f"lock {lock}", []).append(_stands(volts, pull_in, drop_out))
+            found.setdefault(f"lock {lock}", []).append(_pulled_in(volts, pull_in, drop_out))
         for name in netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
             values = netlist.element(name).values
             least_a = _CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
@@ -352,7 +352,7 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
     return behaviours
 
 
-def _stands(volts: FloatArray, pull_in_v: float, drop_out_v: float) -> np.ndarray:
+def _pulled_in(volts: FloatArray, pull_in_v: float, drop_out_v: float) -> np.ndarray:
     return np.where(volts >= pull_in_v, 1, np.where(volts < drop_out_v, 0, -1))
 
 

@@ -182,12 +182,12 @@ def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> No
     for typical in typicals(made):
         for door in typical.doors:
             chosen = door.wiring.chosen
-            assert typical.holds == (chosen is not None and not chosen.failed)
-    assert {t.holds for t in typicals(made)} == {True, False}
+            assert typical.feasible == (chosen is not None and not chosen.failed)
+    assert {t.feasible for t in typicals(made)} == {True, False}
     for sheet, typical in zip(plan_typicals(made, findings), typicals(made), strict=True):
         told = _texts(sheet.draw(), tmp_path / f"{sheet.sheet_id}.dxf")
-        assert ("NOT FEASIBLE" in told) == (not typical.holds)
-        for door in () if typical.holds else typical.doors:
+        assert ("NOT FEASIBLE" in told) == (not typical.feasible)
+        for door in () if typical.feasible else typical.doors:
             drawn = door.wiring.drawn
             assert drawn is not None
             assert all(reason.text in " ".join(told.split()) for reason in drawn.failed)

@@ -59,8 +59,8 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
             )
         )
         cable = need.cables["release"].cable_type
-        reasons.append(enough_conductors("manual release", cable, 4 if _tells(need) else 2))
-        if _tells(need):
+        reasons.append(enough_conductors("manual release", cable, 4 if _signals_release(need) else 2))
+        if _signals_release(need):
             reasons.append(enough_conductors("manual release's signal", need.cables["request"].cable_type, 2))
     if need.sensor_breaks:
         reasons.append(enough_conductors("REX sensor in the lock's feed", need.cables["rex_feed"].cable_type, 4))
@@ -69,7 +69,7 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
     return tuple(reasons)
 
 
-def _tells(need: DoorNeed) -> bool:
+def _signals_release(need: DoorNeed) -> bool:
     # A second pole may tell the controller, if the REX/AUX input is not somebody else's.
     return need.release is not None and need.release.tells and need.opening.second_input == "rex"
 
@@ -99,7 +99,7 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
         names.insert(0, Terminal("IN", "lock power", "+"))
     if switched:
         names.insert(0, Terminal("SUP", "supply plus", "+"))
-    if _tells(need):
+    if _signals_release(need):
         names += [Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-")]
     return tuple(names)
 
@@ -190,7 +190,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
     if need.release is not None:
         number += 1
         ref = builder.add(parts.release_button(need.release))
-        if _tells(need):
+        if _signals_release(need):
             signal = builder.cable("request", need.cables["request"], exposed=_in_reach(need, "K1.REQ"))
             builder.wire(signal, "K1.REQ", _REQUEST)
             builder.wire(signal, "K1.IC", _RETURN)
@@ -198,7 +198,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
         builder.wire(cable, plus, f"{ref}.11", plus=True)
         builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}", plus=True)
         plus = f"{JUNCTION}.{number}"
-        if _tells(need):
+        if _signals_release(need):
             builder.wire(cable, _REQUEST, f"{ref}.23")
             builder.wire(cable, _RETURN, f"{ref}.24")
     if wants_fire_relay(need):
