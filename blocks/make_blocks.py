@@ -6,6 +6,7 @@ and earth after IEC 60617, drawn from memory of the published standard on its 2.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, Final
@@ -13,7 +14,7 @@ from typing import Any, Final
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.document import TEXT_STYLE, new_document, save
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor
-from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, SYMBOLS
+from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, PLAN_SYMBOLS, SYMBOLS
 from riserkit.drawings.dxf.title_block import (
     CAPTION_HEIGHT_MM,
     FIELDS,
@@ -60,9 +61,14 @@ class Sketch:
         """Fixed letters."""
         self.space.add_text(text, dxfattribs={**_placed(x, y, height, anchor), "layer": "0"})
 
-    def attribute(self, tag: str, x: float, y: float, height: float = 2.5, anchor: Anchor = "middle") -> None:
-        """An attribute to fill in."""
-        self.space.add_attdef(tag, (x, y), "", dxfattribs={**_placed(x, y, height, anchor), "layer": layers.IDENT})
+    def attribute(
+        self, tag: str, x: float, y: float, height: float = 2.5, anchor: Anchor = "middle", *, unseen: bool = False
+    ) -> None:
+        """An attribute to fill in; an unseen one is read in a list of blocks, not on paper."""
+        made = self.space.add_attdef(
+            tag, (x, y), "", dxfattribs={**_placed(x, y, height, anchor), "layer": layers.IDENT}
+        )
+        made.is_invisible = unseen
 
 
 def _placed(x: float, y: float, height: float, anchor: Anchor) -> dict[str, Any]:
@@ -277,6 +283,58 @@ def _elevation(s: Sketch, name: str) -> None:
     s.attribute("REF", symbol.body.x1 + 1, 0, anchor="middle_left")
 
 
+# -- plan -------------------------------------------------------------------------------------------------------
+
+
+def _in_plan(s: Sketch) -> None:
+    s.attribute("REF", 0, 0)
+    s.attribute("MARK", 0, 0, unseen=True)
+
+
+def _plan_controller(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5, weight=50)
+    s.box(-3.4, -1.9, 3.4, 1.9, weight=THIN)
+
+
+def _plan_reader(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5)
+    for x in (-3.5, 3.5):
+        s.line((x, -2.5), (x, 2.5), weight=THIN)
+
+
+def _plan_lock(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5)
+    s.fill((-4, -2.5), (4, -2.5), (4, -1.7), (-4, -1.7))
+
+
+def _plan_contact(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5)
+    for x in (-4.0, 3.4):
+        s.fill((x, -2.5), (x + 0.6, -2.5), (x + 0.6, 2.5), (x, 2.5))
+
+
+def _plan_rex(s: Sketch) -> None:
+    s.line((-4, -2.5), (4, -2.5), (4, 0), (3, 2.5), (-3, 2.5), (-4, 0), closed=True)
+
+
+def _plan_button(s: Sketch) -> None:
+    s.line((-4, 0), (-3, -2.5), (3, -2.5), (4, 0), (3, 2.5), (-3, 2.5), closed=True)
+
+
+def _plan_transfer(s: Sketch) -> None:
+    s.line((-4, -2.5), (4, -2.5), (4, 2.5), (-2.5, 2.5), (-4, 1), closed=True)
+
+
+def _plan_junction_box(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5, weight=THIN)
+    for x, y in ((-4, -2.5), (4, -2.5), (4, 2.5), (-4, 2.5)):
+        s.line((x - math.copysign(1.0, x), y), (x, y - math.copysign(1.0, y)), weight=THIN)
+
+
+def _plan_box(s: Sketch) -> None:
+    s.box(-4, -2.5, 4, 2.5, weight=THIN)
+
+
 # -- annotation -------------------------------------------------------------------------------------------------
 
 
@@ -332,6 +390,15 @@ DRAW: Final[dict[str, Callable[[Sketch], None]]] = {
         _suppressor,
         _battery,
         _earth,
+        _plan_controller,
+        _plan_reader,
+        _plan_lock,
+        _plan_contact,
+        _plan_rex,
+        _plan_button,
+        _plan_transfer,
+        _plan_junction_box,
+        _plan_box,
         _north_arrow,
         _revision_delta,
         _title_block,
@@ -345,6 +412,8 @@ def sketch(name: str) -> Sketch:
     if name in {symbol.name for symbol in ELEVATION_SYMBOLS}:
         _elevation(made, name)
         return made
+    if name in {symbol.name for symbol in PLAN_SYMBOLS}:
+        _in_plan(made)
     device = {symbol.name: symbol.letters for symbol in DEVICE_SYMBOLS}.get(name)
     if device is not None:
         _device_frame(made, device, (0, 0) if name == "junction_box" else (0, -2.4))

@@ -13,6 +13,10 @@ EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
         "gate": "a gate in a fence or a wall",
     },
     "openings.hinges": {"left": "seen from the unsecured side", "right": "seen from the unsecured side"},
+    "openings.swings_to": {
+        "secured": "the leaf opens into the secured side: seen from the unsecured side it is pushed",
+        "unsecured": "the leaf opens into the unsecured side: seen from there it is pulled",
+    },
     "openings.fail_mode": {
         "fail-safe": "unlocked without power",
         "fail-secure": "locked without power; free egress then needs hardware that opens mechanically",

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import Annotated, Final, Literal
+from typing import Annotated, Final, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
-from riserkit.model.base import Coordinate, Id, Mark, Record, Seconds, SmallLength, Text
+from riserkit.model.base import Coordinate, FieldError, Id, Mark, Record, Seconds, SmallLength, Text
 from riserkit.model.fire_rating import FireRating
 
 USUAL_LEAF_M: Final = 0.915
 """Width of a leaf that nobody states: 3 ft, common practice, no source."""
+
+_ACROSS_DEG: Final = 60.0
+"""How far a direction may stand off the square across the wall and still name one of its sides."""
 
 
 class EgressRole(StrEnum):
@@ -33,6 +36,10 @@ class Opening(Record):
         width_m: of the whole opening, of a double one both leaves together.
         leaf_width_m: of one leaf, stated in place of `width_m`; leaves are of one width.
         angle_deg: direction of the leaf's plane in plan, degrees from +x.
+        hinges: of a single leaf or a gate, seen from the unsecured side; not stated, elevations show them on the left, and
+            plans no swing.
+        secured_side_deg: where the secured side lies in plan, degrees counter-clockwise from +x, as 90 for up the sheet.
+        swings_to: the side that the leaves swing to.
         outdoor: the controller's side is exposed to weather.
         ceiling_space: the space above the ceiling at the door, where it differs from its level's.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
@@ -65,7 +72,9 @@ class Opening(Record):
     leaf_width_m: SmallLength | None = None
     height_m: SmallLength = 2.134
     angle_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
-    hinges: Literal["left", "right"] = "left"
+    hinges: Literal["left", "right"] | None = None
+    secured_side_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
+    swings_to: Literal["secured", "unsecured"] | None = None
     outdoor: bool = False
     ceiling_space: Literal["general", "plenum"] | None = None
     secured_side: Text = ""
@@ -110,6 +119,27 @@ class Opening(Record):
     release_height_m: SmallLength | None = None
     release_distance_m: SmallLength | None = None
     release_sign: bool | None = None
+
+    @model_validator(mode="after")
+    def _sides(self) -> Self:
+        if self.secured_side_deg is not None:
+            off_deg = abs((self.secured_side_deg - self.angle_deg) % 180 - 90)
+            if off_deg > _ACROSS_DEG:
+                raise FieldError(
+                    "secured_side_deg",
+                    f"expected a direction across the wall, such as {(self.angle_deg + 90) % 360:g} or "
+                    f"{(self.angle_deg - 90) % 360:g} where angle_deg is {self.angle_deg:g}; "
+                    f"{self.secured_side_deg:g} runs along it",
+                )
+        return self
+
+    @property
+    def secured_normal_deg(self) -> float | None:
+        """Square across the wall towards the secured side, degrees from +x; None where the side is not stated."""
+        if self.secured_side_deg is None:
+            return None
+        left = (self.secured_side_deg - self.angle_deg) % 360 < 180
+        return (self.angle_deg + (90 if left else -90)) % 360
 
     @property
     def leaves(self) -> int:

@@ -33,6 +33,7 @@ class SiteInfo(Record):
         relay to door_supply_24: parts that an arrangement adds where the opening names none.
         standby_hours: how long every battery has to hold its doors, where a supply or UPS states none of its own.
         openings_per_hour, opening_s: how often a door is released while the mains are off, and for how long.
+        true_north_deg: from up the plan (+y) to true north, clockwise, as 12 where true north points 12 degrees to the right.
         issue_date: the date on the drawings; the same site always yields the same bytes, so it is never today's.
     """
 
@@ -83,6 +84,7 @@ class SiteInfo(Record):
     openings_per_hour: Annotated[float, Field(ge=0, le=3600)] | None = None
     opening_s: Seconds | None = None
     plan_scale: Annotated[int, Field(ge=1, le=5000)] | None = None
+    true_north_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
 
     @model_validator(mode="after")
     def _temperatures(self) -> Self:

@@ -38,6 +38,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "door_supply_24": ("added-24", 0, "own"), "sheet_series": ("strike", 0, "ANSI"), "riser_sheet": ("strike", 0, "A0"),
         "detail_sheet": ("strike", 0, "A1"), "standby_hours": ("strike", 0, 900),
         "openings_per_hour": ("own-supply", 0, 3000), "opening_s": ("own-supply", 0, 100), "plan_scale": ("strike", 0, 500),
+        "true_north_deg": ("strike", 0, 33),
     },
     "buildings": {"id": ("strike", 0, REFUSED), "name": ("strike", 0, "Absurd"), "code": ("strike", 0, "X")},
     "levels": {
@@ -85,7 +86,8 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "mark": ("door", 0, "Absurd"), "level": ("strike", 0, "L2"), "x_m": ("door", 0, 60), "y_m": ("door", 0, 60),
         "name": ("door", 0, "Absurd"), "type": ("door", 0, "double"), "width_m": ("door", 0, 0.1),
         "leaf_width_m": ("door", 0, 0.1), "height_m": ("door", 0, 0.9), "angle_deg": ("door", 0, 45),
-        "hinges": ("door", 0, "right"), "outdoor": ("door", 0, "yes"), "ceiling_space": ("door", 0, "plenum"),
+        "hinges": ("door", 0, "right"), "secured_side_deg": ("swung", 0, 270), "swings_to": ("swung", 0, "unsecured"),
+        "outdoor": ("door", 0, "yes"), "ceiling_space": ("door", 0, "plenum"),
         "secured_side": ("door", 0, "Absurd"), "unsecured_side": ("door", 0, "Absurd"), "fail_mode": ("door", 0, "fail-safe"),
         "egress": ("door", 0, "controlled"), "delay_s": ("delayed", 0, 29), "fire_rating_min": ("door", 0, 90),
         "latching_hardware": ("rated", 0, "no"), "entry": ("door", 0, "key"), "inactive_leaf": ("pair", 0, "exit-device"),

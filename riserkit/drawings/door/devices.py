@@ -54,7 +54,7 @@ def opening_shape(opening: Opening, site: Site) -> OpeningShape:
     """The opening itself."""
     level = site.level.get(opening.level)
     ceiling_m = None if opening.type == "gate" or level is None else level.ceiling_m
-    return OpeningShape(opening.type, opening.whole_width_m, opening.height_m, opening.hinges, ceiling_m)
+    return OpeningShape(opening.type, opening.whole_width_m, opening.height_m, opening.hinges or "left", ceiling_m)
 
 
 def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tuple[ElevationDevice, ...]:

@@ -18,17 +18,16 @@ from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around, turned
-from riserkit.drawings.dxf.errors import TextError
+from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
 from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import (
-    LEAST_HEIGHT_MM,
     LINE_PITCH,
-    MAX_CHARACTERS,
     block_height_mm,
+    check_line,
     escape_mtext,
     escape_text,
     fit_text,
@@ -82,6 +81,8 @@ class Canvas:
         self._subject = marks.checked_id(f"sheet:{name}")
         self._group = 0
         self._blocks: dict[str, blocks.Block] = {}
+        self._together: list[Any] | None = None
+        self._groups = Groups(self.doc)
         self._model: BaseLayout = self.doc.modelspace()
         self._paper = set_up_paper(self.doc, name, size, self.view, self._subject)
         self._space: BaseLayout = self._model
@@ -112,6 +113,23 @@ class Canvas:
             yield
         finally:
             self._subject = before
+
+    @contextmanager
+    def group(self, name: str) -> Iterator[None]:
+        """Put all that is drawn inside into one DXF group, which a drafter picks as one; a name used again adds to it."""
+        before, self._together = self._together, []
+        try:
+            yield
+        finally:
+            drawn, self._together = self._together, before
+            self._groups.add(name, drawn)
+
+    def mask(self, rect: Rect, layer: str) -> None:
+        """Hide what was drawn before behind a rectangle (a wipeout): the lines stay whole in the file."""
+        (x0, y0), (x1, y1) = _point(rect[:2]), _point(rect[2:])
+        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
+        document.hide_mask_edges(self.doc)
+        self._stamp(self._space.add_wipeout(corners, dxfattribs={"layer": layer}))
 
     def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
         """A straight line."""
@@ -182,7 +200,7 @@ class Canvas:
         Raises:
             TextError: below the least height, or longer than one entity can hold.
         """
-        self._check_text(text, height_mm)
+        check_line(text, height_mm)
         at, height = _point(at), height_mm * self._unit
         if not text.strip():
             return Rect(*at, *at)
@@ -230,7 +248,7 @@ class Canvas:
         Raises:
             TextError: below the least height, or no room for one character.
         """
-        self._check_text("", height_mm)
+        check_line("", height_mm)
         top_left = _point(top_left)
         if not text.strip():
             return Rect(*top_left, *top_left)
@@ -367,19 +385,14 @@ class Canvas:
 
     def _stamp(self, entity: Any) -> None:
         marks.stamp(entity, self._subject)
+        if self._together is not None:
+            self._together.append(entity)
 
     def _place(self, rect: Rect, kind: Any, *, same_group: bool = False) -> Rect:
         if not same_group:
             self._group += 1
         self._boxes.add(PlacedBox(rect, kind, self._subject, self._group))
         return rect
-
-    @staticmethod
-    def _check_text(text: str, height_mm: float) -> None:
-        if height_mm < LEAST_HEIGHT_MM:
-            raise TextError(f"text of {height_mm:g} mm is below the least height of {LEAST_HEIGHT_MM:g} mm")
-        if len(text) > MAX_CHARACTERS:
-            raise TextError(f"a line of {len(text)} characters; wrap it to lines of {MAX_CHARACTERS} at most")
 
 
 def _point(point: Point) -> Point:

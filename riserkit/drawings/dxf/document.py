@@ -60,6 +60,11 @@ def new_document(dxf_version: str = "R2018") -> Drawing:
     return doc
 
 
+def hide_mask_edges(doc: Drawing) -> None:
+    """Without it, programs draw the edge of every mask."""
+    doc.objects.set_wipeout_variables(frame=0)
+
+
 def set_up_styles(doc: Drawing) -> None:
     """Define the text style and the dimension style where they are not there."""
     if TEXT_STYLE not in doc.styles:

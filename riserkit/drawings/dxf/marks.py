@@ -183,6 +183,14 @@ def _dimension(e: Any, own: Own) -> Iterable[object]:
     return (*(v for p in points for v in _xy(p)), float(own.get("angle", 0)), own.get("text", ""))
 
 
+def _wipeout(e: Any, _: Own) -> Iterable[object]:
+    return [v for x, y in _corners(e) for v in (x, y)]
+
+
+def _corners(e: Any) -> list[tuple[float, float]]:
+    return [_xy(p) for p in e.boundary_path_wcs()]
+
+
 def _viewport(e: Any, _: Own) -> Iterable[object]:
     dxf = e.dxf
     sizes = (float(dxf.width), float(dxf.height), float(dxf.view_height))
@@ -201,4 +209,5 @@ _PARTS: Final[dict[str, Callable[[Any, Own], Iterable[object]]]] = {
     "HATCH": _hatch,
     "DIMENSION": _dimension,
     "VIEWPORT": _viewport,
+    "WIPEOUT": _wipeout,
 }

@@ -169,6 +169,7 @@ _NOUNS: Final = {
     "HATCH": "a filling",
     "DIMENSION": "a dimension",
     "VIEWPORT": "the view",
+    "WIPEOUT": "a mask",
 }
 
 

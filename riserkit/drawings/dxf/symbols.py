@@ -124,6 +124,23 @@ ELEVATION_SYMBOLS: Final = (
     _elevation("elev_junction_box", "Junction box, in elevation", Rect(-3, -3, 3, 3), "J"),
 )
 
+
+def _plan(name: str, meaning: str) -> Symbol:
+    return Symbol(name, meaning, Rect(-4, -2.5, 4, 2.5), ("REF", "MARK"))
+
+
+PLAN_SYMBOLS: Final = (
+    _plan("plan_controller", "Controller, in plan"),
+    _plan("plan_reader", "Reader, in plan"),
+    _plan("plan_lock", "Lock, in plan"),
+    _plan("plan_contact", "Door position switch, in plan"),
+    _plan("plan_rex", "Request-to-exit sensor, in plan"),
+    _plan("plan_button", "Push button (exit switch or manual release), in plan"),
+    _plan("plan_transfer", "Power transfer at the hinges, in plan"),
+    _plan("plan_junction_box", "Junction box, in plan"),
+    _plan("plan_box", "Relay, splitter or supply in a box at the door, in plan"),
+)
+
 ANNOTATION_SYMBOLS: Final = (
     Symbol("north_arrow", "North", Rect(-6, -6, 6, 9.25), letters="N"),
     Symbol("revision_delta", "Changed with this revision", Rect(-3.5, -2.02, 3.5, 4.04), ("REV",)),
@@ -137,6 +154,7 @@ SYMBOLS: Final = MappingProxyType(
             DEVICE_SYMBOLS,
             CIRCUIT_SYMBOLS,
             ELEVATION_SYMBOLS,
+            PLAN_SYMBOLS,
             ANNOTATION_SYMBOLS,
         )
         for symbol in group

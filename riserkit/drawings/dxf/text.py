@@ -334,3 +334,15 @@ def fit_text(
 def _fitted(lines: tuple[str, ...], height_mm: float, *, complete: bool) -> FittedText:
     width_mm = max(text_width_mm(line, height_mm) for line in lines)
     return FittedText(lines, height_mm, width_mm, complete)
+
+
+def check_line(text: str, height_mm: float) -> None:
+    """Hold a line of text against what one entity can be.
+
+    Raises:
+        TextError: below the least height, or too long.
+    """
+    if height_mm < LEAST_HEIGHT_MM:
+        raise TextError(f"text of {height_mm:g} mm is below the least height of {LEAST_HEIGHT_MM:g} mm")
+    if len(text) > MAX_CHARACTERS:
+        raise TextError(f"a line of {len(text)} characters; wrap it to lines of {MAX_CHARACTERS} at most")

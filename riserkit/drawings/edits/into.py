@@ -24,6 +24,7 @@ from riserkit.drawings.edits.survey import Survey, own_definitions, survey
 from riserkit.drawings.edits.transfer import (
     bring,
     bring_blocks,
+    bring_groups,
     bring_paper,
     set_next_handle,
     set_order,
@@ -102,6 +103,7 @@ def _follow(found: Survey, canvas: Canvas, pairs: Sequence[Pair]) -> dict[str, A
                 set_view(entity, source[new.handle])
     take_out(found.doc, leaving)
     standing |= bring(canvas.doc, wanted, found.doc)
+    bring_groups(canvas.doc, found.doc, standing)
     in_order = [standing[p.now.handle] for p in pairs if p.now and p.now.handle in standing]
     for layout in (found.doc.modelspace(), found.paper):
         set_order(layout, [e for e in in_order if e.dxf.owner == layout.layout_key])

@@ -9,7 +9,7 @@ from typing import Any, Final
 from ezdxf.document import Drawing
 from ezdxf.xref import Loader
 
-from riserkit.drawings.dxf import marks
+from riserkit.drawings.dxf import document, marks
 from riserkit.drawings.dxf.record import Drawn, block_print
 from riserkit.drawings.edits.survey import Survey
 from riserkit.drawings.edits.values import Note
@@ -71,6 +71,36 @@ def _load(loader: Loader, source: Drawing, wanted: set[str], into: Any) -> None:
         paper: Any = source.layouts.get(name)
         if any(is_wanted(e) for e in paper):
             loader.load_paperspace_layout_into(paper, into, is_wanted)
+
+
+def bring_groups(source: Drawing, target: Drawing, standing: Mapping[str, Any]) -> None:
+    """Put what stands for the members of each group into a group of that name; a drafter's additions stay in it.
+
+    Args:
+        source: the drawing as riserkit has just drawn it.
+        target: the drawing that is drawn into.
+        standing: what stands there for each thing drawn now, by its handle.
+    """
+    model = target.modelspace().layout_key
+    if source.modelspace().query("WIPEOUT"):
+        document.hide_mask_edges(target)
+    for name, group in source.groups:
+        entities = [standing[e.dxf.handle] for e in group if e.dxf.handle in standing]
+        # of a group, all stand in one space
+        entities = [e for e in entities if e.dxf.owner == model]
+        if not entities:
+            continue
+        there = target.groups.get(name) if name in target.groups else target.groups.new(name, group.dxf.description)
+        if there is not None:
+            there.purge(target)
+            there.extend(entities)
+    for name in [name for name, group in target.groups if name not in source.groups and not _alive(group, target)]:
+        target.groups.delete(name)
+
+
+def _alive(group: Any, doc: Drawing) -> bool:
+    group.purge(doc)
+    return len(group) > 0
 
 
 def take_out(doc: Drawing, entities: Iterable[Any]) -> None:

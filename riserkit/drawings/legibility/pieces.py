@@ -29,6 +29,7 @@ class Piece(NamedTuple):
     height: float = 0.0
     is_area: bool = False
     is_curve: bool = False
+    is_mask: bool = False
 
 
 class Affine(NamedTuple):
@@ -129,6 +130,10 @@ def _solid(e: Any) -> Iterator[Piece]:
     yield Piece(tuple((v.x, v.y) for v in corners), e.dxf.layer, is_area=True)
 
 
+def _wipeout(e: Any) -> Iterator[Piece]:
+    yield Piece(tuple((p.x, p.y) for p in e.boundary_path_wcs()), e.dxf.layer, is_area=True, is_mask=True)
+
+
 def _text(e: Any) -> Iterator[Piece]:
     text = e.plain_text()
     if not text.strip() or getattr(e, "is_invisible", False):
@@ -192,6 +197,7 @@ SIMPLE: Final[dict[str, Callable[[Any], Iterator[Piece]]]] = {
     "HATCH": _hatch,
     "SOLID": _solid,
     "TRACE": _solid,
+    "WIPEOUT": _wipeout,
     "TEXT": _text,
     "ATTRIB": _text,
     "MTEXT": _mtext,

@@ -81,7 +81,8 @@ def sheet_shapes(doc: Drawing) -> SheetShapes:
         reading.read_model(doc.modelspace(), windows)
     unread = tuple(sorted(reading.taker.unread.items()))
     sheet = Rect(0, 0, width, height)
-    return SheetShapes(name, sheet, tuple(reading.letters), tuple(reading.strokes), tuple(reading.cut_off), unread)
+    strokes = tuple(_unmasked(reading.strokes, reading.masks))
+    return SheetShapes(name, sheet, tuple(reading.letters), strokes, tuple(reading.cut_off), unread)
 
 
 def _window(viewport: Any) -> _Window:
@@ -95,12 +96,21 @@ def _window(viewport: Any) -> _Window:
     return _Window(paper, place, abs(scale - 1) < 1e-3)
 
 
+class _Mask(NamedTuple):
+    """A mask, and how many strokes were drawn before it."""
+
+    before: int
+    on_paper: bool
+    shape: Any
+
+
 class _Reading:
     def __init__(self, taker: Taker) -> None:
         self.taker = taker
         self.letters: list[Lettering] = []
         self.strokes: list[Stroke] = []
         self.cut_off: list[CutOff] = []
+        self.masks: list[_Mask] = []
 
     def read_paper(self, entities: Iterable[Any]) -> None:
         for entity in entities:
@@ -140,6 +150,9 @@ class _Reading:
 
     def _add(self, piece: Piece, source: _Source) -> None:
         entity, owner, model_id, in_block, on_paper, is_diagram = source
+        if piece.is_mask:
+            self.masks.append(_Mask(len(self.strokes), on_paper, shapely.Polygon(piece.points)))
+            return
         if piece.text:
             found = Lettering(
                 piece.text, piece.points, piece.height, piece.layer, entity, owner, model_id, on_paper
@@ -150,6 +163,27 @@ class _Reading:
             Stroke(piece.points, piece.is_area, piece.is_curve, in_block, is_diagram, piece.layer, entity, owner,
                    model_id, on_paper)
         )  # fmt: skip
+
+
+def _unmasked(strokes: list[Stroke], masks: list[_Mask]) -> Iterator[Stroke]:
+    """What is seen of the strokes: a mask hides what was drawn before it in its space."""
+    over: dict[int, list[Any]] = {}
+    if masks:
+        lines = [shapely.LineString(s.points) if len(s.points) > 1 else shapely.Point(s.points[0]) for s in strokes]
+        tree = shapely.STRtree(lines)
+        for mask in masks:
+            for n in tree.query(mask.shape, predicate="intersects").tolist():
+                if n < mask.before and strokes[n].on_paper == mask.on_paper:
+                    over.setdefault(n, []).append(mask.shape)
+    for n, stroke in enumerate(strokes):
+        if n not in over:
+            yield stroke
+            continue
+        shape = shapely.Polygon(stroke.points).buffer(0) if stroke.is_area else shapely.LineString(stroke.points)
+        for part in shapely.get_parts(shape.difference(shapely.union_all(over[n]))):
+            line = part.exterior if part.geom_type == "Polygon" else part
+            if line.geom_type in ("LineString", "LinearRing"):
+                yield stroke._replace(points=tuple((float(x), float(y)) for x, y in line.coords))
 
 
 def _beyond_mm(room: Rect, box: Rect) -> float:

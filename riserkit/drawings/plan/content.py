@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
-from typing import Final
+from typing import Final, Literal
 
 import shapely
 
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.devices import opening_shape
+from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import NO_HOLDS, Holds
+from riserkit.drawings.plan.offset import lessened, offset_of
 from riserkit.drawings.plan.values import (
     PlanCloset,
+    PlanDevice,
     PlanLevel,
     PlanOpening,
     PlanPathway,
@@ -29,8 +32,10 @@ from riserkit.network.routes import PlanPoint
 from riserkit.network.spots import building_of
 from riserkit.network.values import CableRun
 from riserkit.wiring.cables import CableKind, DesignCable
+from riserkit.wiring.roles import DeviceRole
 
-_STRAIGHT: Final = 1e-9
+_STRAIGHT: Final = 1e-6
+"""Twice the area that a bend takes up, in square metres: beyond what a survey's coordinates lose in the last digit."""
 
 
 def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...]:
@@ -50,7 +55,8 @@ def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...
         building = building_of(site, level.id)
         prefix = f"{names.get(building, building)}, " if several else ""
         found.append(reader.level(level, f"{prefix}{level.name or level.id}"))
-    return tuple(level for level in found if level.has_work)
+    offset_m = offset_of(found, site.info.unit_system)
+    return tuple(lessened(level, offset_m) for level in found if level.has_work)
 
 
 class _Reader:
@@ -116,7 +122,24 @@ class _Reader:
             home_m=home,
             cable_subject=f"cable:{door.cable.subject}" if door.cable else "",
             held=door.mark in self.holds,
+            secured_deg=opening.secured_normal_deg,
+            hinges=opening.hinges,
+            swings_to=opening.swings_to,
+            devices=tuple(self._devices(door)),
         )
+
+    def _devices(self, door: DoorDesign) -> Iterator[PlanDevice]:
+        """As in the door's elevation; without the sides of its wall there is no telling where they stand."""
+        if door.opening.secured_side_deg is None:
+            return
+        netlist = door.wiring.netlist
+        roles = {component.ref: component.role for component in netlist.components} if netlist else {}
+        for device in elevation_devices(door, self.site, opening_shape(door.opening, self.site)):
+            in_frame = device.symbol in _IN_FRAME and not device.hidden
+            side: Literal["secured", "unsecured", "frame"] = (
+                "frame" if in_frame else "secured" if device.hidden else "unsecured"
+            )
+            yield PlanDevice(device.ref, _symbol(device, roles.get(device.ref)), device.x_m, side)
 
     def _closet(self, closet: Closet) -> PlanCloset:
         label = self.design.labels.closet.get(closet.id, closet.id)
@@ -153,6 +176,21 @@ class _Reader:
             return "across", f"{names.get(building, building)}, {where}"
         rise_m = levels[there.level].elevation_m - levels[here.level].elevation_m
         return ("up" if rise_m > 0 else "down" if rise_m < 0 else "across"), where
+
+
+_IN_FRAME: Final = frozenset({"elev_strike", "elev_contact"})
+_SYMBOLS: Final = {
+    "elev_controller": "plan_controller", "elev_reader": "plan_reader", "elev_strike": "plan_lock",
+    "elev_maglock": "plan_lock", "elev_exit_device": "plan_lock", "elev_contact": "plan_contact",
+    "elev_rex": "plan_rex", "elev_release": "plan_button",
+}  # fmt: skip
+
+
+def _symbol(device: ElevationDevice, role: str | None) -> str:
+    """The elevation has one box for all that stands in boxes and for what is let into the hinges."""
+    boxed = {DeviceRole.POWER_TRANSFER: "plan_transfer", DeviceRole.JUNCTION_BOX: "plan_junction_box"}
+    found = {str(name): symbol for name, symbol in boxed.items()}
+    return _SYMBOLS.get(device.symbol) or found.get(str(role), "plan_box")
 
 
 def _counted(number: int, one: str, many: str) -> str:

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import replace
 from typing import Final
 
+import shapely
+from shapely import STRtree
+
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.boxes import Point, Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.bundles import BundleStretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
-from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
+from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN, north_words
 from riserkit.drawings.plan.pages import PlanPage, plan_sheet_id
 from riserkit.drawings.plan.scale import FOOT_M, bar_step_m, grid_step_m
 from riserkit.drawings.plan.symbols import (
@@ -26,10 +31,12 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.view import PlanView, to_mm
+from riserkit.model.site import SiteInfo
 from riserkit.quantities.printed import UnitSystem
 
 EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)
 DOT_PEN: Final = Pen(layers.PATHWAY, 0.50, "Continuous")
+DEVICE_DOT_PEN: Final = Pen(layers.SYMBOL, 0.50)
 CROSS_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.13)
 _CROSS_MM: Final = 1.5
 _DOT_MM: Final = 0.25
@@ -43,9 +50,30 @@ def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
     _draw_crosses(canvas, view, unit_system)
     _draw_ways(canvas, view)
     _draw_places(canvas, view)
+    _draw_masks(canvas, view)
     for placed in view.tags:
-        with canvas.subject(placed.tag.subject):
+        with canvas.subject(placed.tag.subject), _grouped(canvas, placed.tag.subject):
             _draw_tag(canvas, placed, view.ratio)
+
+
+def _grouped(canvas: Canvas, subject: str) -> AbstractContextManager[None]:
+    """All of one opening is one group of the drawing."""
+    return canvas.group(subject) if subject.startswith("opening:") else nullcontext()
+
+
+def _draw_masks(canvas: Canvas, view: PlanView) -> None:
+    """Background is whole in the file, and hidden behind the labels that stand on it."""
+    if view.background is None:
+        return
+    parts = STRtree(shapely.get_parts(view.background))
+    for placed in view.tags:
+        if len(parts.query(shapely.box(*placed.box), predicate="intersects")):
+            with canvas.subject(placed.tag.subject), _grouped(canvas, placed.tag.subject):
+                canvas.mask(Rect(*(v * view.ratio for v in placed.box)), _tag_layer(placed))
+
+
+def _tag_layer(placed: PlacedTag) -> str:
+    return layers.FLOOR if placed.tag.optional or placed.tag.background else layers.IDENT
 
 
 def _draw_background(canvas: Canvas, view: PlanView) -> None:
@@ -61,6 +89,8 @@ def _draw_crosses(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> No
     window, arm = view.window, _CROSS_MM
     taken = [placed.box for placed in view.tags]
     taken += [Rect(x - 3, y - 3, x + 3, y + 3) for x, y in _symbols(view)]
+    taken += [around((device.box.inset(-1)[:2], device.box.inset(-1)[2:], device.leader[0])) for device in view.devices]
+    taken += [around((leaf.hinge, leaf.tip, leaf.latch)) for placed in view.openings for leaf in placed.leaves]
     for x in _multiples(window.x0, window.x1, step):
         for y in _multiples(window.y0, window.y1, step):
             cross = Rect(x - arm, y - arm, x + arm, y + arm)
@@ -106,10 +136,26 @@ def _draw_places(canvas: Canvas, view: PlanView) -> None:
     ratio = view.ratio
     for placed in view.openings:
         start, end = (_scaled(point, ratio) for point in placed.leaf)
-        with canvas.subject(f"opening:{placed.opening.mark}"):
-            draw_opening(canvas, _scaled(placed.at, ratio), RADIUS_MM * ratio, placed.opening.kind, (start, end))
+        leaves = [
+            replace(
+                leaf, hinge=_scaled(leaf.hinge, ratio), tip=_scaled(leaf.tip, ratio), latch=_scaled(leaf.latch, ratio)
+            )
+            for leaf in placed.leaves
+        ]
+        subject = f"opening:{placed.opening.mark}"
+        with canvas.subject(subject), canvas.group(subject):
+            draw_opening(
+                canvas, _scaled(placed.at, ratio), RADIUS_MM * ratio, placed.opening.kind, (start, end), leaves
+            )
             if placed.arrow is not None:
                 draw_arrow(canvas, _scaled(placed.arrow[0], ratio), _scaled(placed.arrow[1], ratio), ratio)
+    for device in view.devices:
+        subject = f"opening:{device.mark}"
+        with canvas.subject(f"{subject}/device/{device.device.ref}"), canvas.group(subject):
+            _scaled_line(canvas, *device.leader, THIN_PEN, ratio)
+            canvas.circle(_scaled(device.leader[0], ratio), _DOT_MM * ratio, DEVICE_DOT_PEN)
+            values = {"REF": device.device.ref, "MARK": device.mark}
+            canvas.insert(device.device.symbol, _scaled(device.at, ratio), values)
     for riser in view.level.risers:
         if view.inside(riser.at_m):
             with canvas.subject(f"riser:{riser.id}"):
@@ -131,8 +177,7 @@ def _draw_tag(canvas: Canvas, placed: PlacedTag, ratio: int) -> None:
             # within an outline a leader ends in a dot (ISO 128-2, from memory)
             canvas.circle(_scaled(leader[0], ratio), _DOT_MM * ratio, DOT_PEN)
     for text, at, height in text_rows(placed):
-        background = placed.tag.optional or placed.tag.background
-        canvas.text(text, _scaled(at, ratio), height, "top_left", layers.FLOOR if background else layers.IDENT)
+        canvas.text(text, _scaled(at, ratio), height, "top_left", _tag_layer(placed))
 
 
 def draw_edges(canvas: Canvas, page: PlanPage, paper: Rect, unit_system: UnitSystem) -> None:
@@ -147,15 +192,17 @@ def draw_edges(canvas: Canvas, page: PlanPage, paper: Rect, unit_system: UnitSys
 def _draw_coordinates(canvas: Canvas, view: PlanView, paper: Rect, unit_system: UnitSystem) -> None:
     step_m = grid_step_m(view.ratio, unit_system)
     unit = FOOT_M if unit_system == "imperial" else 1.0
+    page_offset_m = view.level.offset_m
     step, window = step_m * 1000 / view.ratio, view.window
     for x in _multiples(window.x0, window.x1, step):
         at = paper.x0 + x - window.x0
         canvas.line((at, paper.y0), (at, paper.y0 - _TICK_MM), EDGE_PEN)
-        canvas.text(_number(x / step * step_m / unit), (at, paper.y0 - 4.2), _LABEL_MM, "center", layers.SYMBOL)
+        value = (x / step * step_m + page_offset_m[0]) / unit
+        canvas.text(_number(value), (at, paper.y0 - 4.2), _LABEL_MM, "center", layers.SYMBOL)
     for y in _multiples(window.y0, window.y1, step):
         at = paper.y0 + y - window.y0
         canvas.line((paper.x0, at), (paper.x0 - _TICK_MM, at), EDGE_PEN)
-        text = _number(y / step * step_m / unit)
+        text = _number((y / step * step_m + page_offset_m[1]) / unit)
         canvas.text(text, (paper.x0 - 2.4, at), _LABEL_MM, "center", layers.SYMBOL, 90.0)
 
 
@@ -194,17 +241,24 @@ def _draw_match_line(canvas: Canvas, paper: Rect, side: str, text: str) -> None:
     canvas.text(text, at, 2.5, "center", layers.MATCH_LINE, turn)
 
 
-def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, unit_system: UnitSystem) -> None:
-    """Plan north, scale bar, and a key plan where the level takes several sheets, in a cell of the paper."""
+def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, info: SiteInfo) -> None:
+    """North, scale bar, and a key plan where the level takes several sheets, in a cell of the paper."""
+    unit_system, true_north_deg = info.unit_system, info.true_north_deg
     with canvas.paper():
         canvas.rect(cell, Pen(layers.LEGEND, 0.35))
-        at = (cell.x0 + 10, cell.y1 - 13)
-        canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.8)
-        canvas.text("Plan north", (cell.x0 + 20, cell.y1 - 6), 2.5, "top_left", layers.LEGEND)
-        canvas.text(f"Scale {scale_text}", (cell.x0 + 20, cell.y1 - 11), 2.5, "top_left", layers.LEGEND)
+        _draw_north(canvas, cell, true_north_deg)
+        canvas.text(f"Scale {scale_text}", (cell.x0 + 20, cell.y1 - 16), 2.5, "top_left", layers.LEGEND)
         _draw_bar(canvas, (cell.x0 + 3, cell.y1 - 27), page.view.ratio, unit_system)
         if page.parts > 1:
             _draw_key(canvas, page, Rect(cell.x0 + 3, cell.y0 + 2, cell.x1 - 3, cell.y1 - 34))
+
+
+def _draw_north(canvas: Canvas, cell: Rect, true_north_deg: float | None) -> None:
+    """The arrow points to true north where that is known, and says how far that is from up the plan."""
+    at, right = (cell.x0 + 10, cell.y1 - 13), true_north_deg or 0.0
+    canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.8, rotation_deg=-right)
+    words = ("Plan north",) if true_north_deg is None else ("True north", north_words(true_north_deg))
+    canvas.lines(words, (cell.x0 + 20, cell.y1 - 6), 2.5, "top_left", layers.LEGEND)
 
 
 def _draw_bar(canvas: Canvas, at: Point, ratio: int, unit_system: UnitSystem) -> None:

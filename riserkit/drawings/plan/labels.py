@@ -314,10 +314,19 @@ def _reach_mm(boxes: Boxes, anchors: Boxes) -> npt.NDArray[np.float64]:
 
 def _leader(tag: Tag, box: Rect, anchor: Point) -> tuple[Point, Point]:
     """From the edge of the symbol to the nearest side of the label, where letters stand."""
-    end = min(_leader_ends(tag, box), key=lambda p: math.dist(p, anchor))
+    ends = sorted(_leader_ends(tag, box), key=lambda p: math.dist(p, anchor))
+    end = next((p for p in ends if not _runs_through_letters(tag, box, (anchor, p))), ends[0])
     length = math.dist(end, anchor)
     share = min(tag.radius_mm / length, 1.0) if length else 0.0
     return (anchor[0] + (end[0] - anchor[0]) * share, anchor[1] + (end[1] - anchor[1]) * share), end
+
+
+def _runs_through_letters(tag: Tag, box: Rect, line: tuple[Point, Point]) -> bool:
+    """The line crosses the label's own letters, as one may that comes to their far end from above."""
+    if tag.framed:
+        return False
+    rows = [shapely.box(x, y - height, x + text_width_mm(text, height), y) for text, (x, y), height in _rows(tag, box)]
+    return bool(shapely.intersects(LineString(line), rows).any())
 
 
 def _leader_ends(tag: Tag, box: Rect) -> tuple[Point, ...]:

@@ -10,7 +10,10 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
+from riserkit.drawings.dxf.symbols import PLAN_SYMBOLS
 from riserkit.drawings.holds import HOLD, HOLD_MEANS
+from riserkit.drawings.plan.scale import FOOT_M
+from riserkit.drawings.plan.swing import Leaf
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
     draw_arrow,
@@ -21,7 +24,7 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample
+from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
 
 _MOST_NAMED: Final = 12
@@ -40,7 +43,7 @@ _CARRIERS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class PlanSample:
-    """Something of a plan drawn in its legend: `opening`, `closet`, `riser`, `across`, `home` or `rails`, and which."""
+    """Something of a plan drawn in its legend: `opening`, `swing`, `closet`, `riser`, `across`, `home` or `rails`, and which."""
 
     what: str
     kind: str = ""
@@ -48,6 +51,8 @@ class PlanSample:
     @property
     def size_mm(self) -> tuple[float, float]:
         """Room it takes."""
+        if self.what == "swing":
+            return (12.0, 7.0)
         return (20.0, 2.5) if self.what == "rails" else (12.0, 5.0)
 
     def draw(self, canvas: Canvas, center: Point) -> None:
@@ -62,6 +67,9 @@ class PlanSample:
             draw_riser(canvas, (x + 3.5, y), PLACE_MM, up=False, down=True)
         elif self.what == "across":
             draw_riser(canvas, center, PLACE_MM, up=False, down=False, across=True)
+        elif self.what == "swing":
+            leaf = Leaf((x - 3, y - 3), (x - 3, y + 3), (x + 3, y - 3), 0.0)
+            draw_opening(canvas, (x, y - 3), RADIUS_MM, "single", (leaf.hinge, leaf.latch), [leaf])
         elif self.what == "home":
             draw_arrow(canvas, (x - 3, y), (x + 3, y), 1.0)
         else:
@@ -79,6 +87,12 @@ def _places(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
     for kind, words in _KINDS.items():
         if kind in kinds:
             yield LegendEntry(PlanSample("opening", kind), f"{words}, leaf closed; mark, label of its cable")
+    if any(opening.swing_is_stated for opening in openings):
+        yield LegendEntry(PlanSample("swing"), "Leaf open and its swing, where stated")
+    drawn = {device.symbol for opening in openings for device in opening.devices}
+    for symbol in PLAN_SYMBOLS:
+        if symbol.name in drawn:
+            yield LegendEntry(SymbolSample(symbol.name), symbol.meaning.removesuffix(", in plan"))
     if any(opening.held for opening in openings):
         yield LegendEntry(LetterSample(HOLD), HOLD_MEANS)
     if any(level.closets for level in levels):
@@ -116,21 +130,73 @@ WALL_PEN: Final = Pen(layers.WALL, 0.13)
 ROOM_PEN: Final = Pen(layers.FLOOR, 0.13)
 
 
-def plan_notes(info: SiteInfo, missing: Sequence[str] = ()) -> tuple[str, ...]:
+def north_words(true_north_deg: float) -> str:
+    """How far true north is from up the plan."""
+    off = (true_north_deg + 180) % 360 - 180
+    return f"{abs(off):g}° {'right' if off > 0 else 'left'} of up" if off else "up the plan"
+
+
+def plan_notes(
+    info: SiteInfo, levels: Sequence[PlanLevel], missing: Sequence[str] = (), bare: Sequence[str] = ()
+) -> tuple[str, ...]:
     """Numbered notes of a plan.
 
     Args:
         info: the site's.
+        levels: what the plan shows.
+        bare: openings that have no room for the symbols of their devices.
         missing: labels that found no room on it; the schedules have them all, the first ones are named here.
     """
     unit = "feet" if info.unit_system == "imperial" else "metres"
     return (
         "General notes, cautions and abbreviations: sheet T-001. Lengths and ports: schedules, sheets T-651 on.",
-        f"Coordinates at the edge are those of the site's data, in {unit}. North is plan north; true north is not known.",
+        _coordinates(info, levels, unit),
         "Pathways and cables are drawn where the data puts them, in plan; heights are not shown. Verify on site.",
-        "An opening's circle stands at its middle; the swing of its leaf is not shown.",
+        "An opening's circle stands at its middle, where its cable is drawn to.",
+        *_swings(levels),
+        *_devices(levels, bare),
         *_missing(missing),
     )
+
+
+def _coordinates(info: SiteInfo, levels: Sequence[PlanLevel], unit: str) -> str:
+    """What the figures at the edge are, and which way north is."""
+    x, y = levels[0].offset_m if levels else (0.0, 0.0)
+    foot = FOOT_M if info.unit_system == "imperial" else 1.0
+    far = (
+        f"; the drawing itself lies {x / foot:.0f} and {y / foot:.0f} {unit} nearer to its origin in x and y"
+        if x or y
+        else ""
+    )
+    north = (
+        "North is plan north; true north is not known." if info.true_north_deg is None
+        else f"True north is {north_words(info.true_north_deg)}."
+    )  # fmt: skip
+    return f"Coordinates at the edge are those of the site's data, in {unit}{far}. {north}"
+
+
+def _swings(levels: Sequence[PlanLevel]) -> Iterator[str]:
+    """Which openings are drawn without the swing of their leaves because nobody stated it."""
+    openings = [opening for level in levels for opening in level.openings]
+    unknown = [opening for opening in openings if not opening.swing_is_stated]
+    if not unknown:
+        return
+    if len(unknown) == len(openings):
+        yield "Swing, hand and sides of the openings are not stated and not shown. Verify on site."
+    else:
+        yield f"Swing, hand or sides not stated, and not shown: {_named([opening.name for opening in unknown])}."
+
+
+def _devices(levels: Sequence[PlanLevel], bare: Sequence[str]) -> Iterator[str]:
+    if any(opening.devices for level in levels for opening in level.openings):
+        yield "Devices stand off the wall on the side that they are mounted on, with a line to their place; heights: door sheets."
+    if bare:
+        yield f"No room here for the device symbols of {_named(bare)}: see the door's sheet."
+
+
+def _named(labels: Sequence[str]) -> str:
+    more = f" and {len(labels) - _MOST_NAMED} more" if len(labels) > _MOST_NAMED else ""
+    return f"{', '.join(labels[:_MOST_NAMED])}{more}"
 
 
 def _missing(labels: Sequence[str]) -> Iterator[str]:
@@ -138,5 +204,4 @@ def _missing(labels: Sequence[str]) -> Iterator[str]:
     if held:
         yield f"On HOLD and without room for their labels: {', '.join(held)}."
     if labels:
-        more = f" and {len(labels) - _MOST_NAMED} more" if len(labels) > _MOST_NAMED else ""
-        yield f"No room on this plan for {', '.join(labels[:_MOST_NAMED])}{more}; see the schedules."
+        yield f"No room on this plan for {_named(labels)}; see the schedules."

@@ -114,7 +114,13 @@ def _crowded(
     return tried[0]
 
 
-def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, missing: Sequence[str] = ()) -> PlanStrip:
+def strip_of(
+    frame: SheetFrame,
+    levels: Sequence[PlanLevel],
+    info: SiteInfo,
+    missing: Sequence[str] = (),
+    bare: Sequence[str] = (),
+) -> PlanStrip:
     """Legend and notes set into the room left of the title block.
 
     Args:
@@ -122,12 +128,13 @@ def strip_of(frame: SheetFrame, levels: Sequence[PlanLevel], info: SiteInfo, mis
         levels: whose things the legend names.
         info: the site's.
         missing: labels that found no room on the plan.
+        bare: openings that have no room for the symbols of their devices.
     """
     area = strip_area(frame)
     width = (area.width - CELL_MM - 2 * GAP_MM) / 2
     return PlanStrip(
         lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height),
-        lay_out_notes(plan_notes(info, missing), width, height_mm=frame.corner.height),
+        lay_out_notes(plan_notes(info, levels, missing, bare), width, height_mm=frame.corner.height),
     )
 
 

@@ -11,6 +11,7 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.content import read_levels
+from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
 from riserkit.drawings.plan.pages import (
     CELL_MM,
@@ -90,6 +91,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     """
     pages, site = plans._pages, plans.site
     page, sheet_id = pages.pages[number], plans.sheet_ids[number]
+    page = replace(page, view=place_devices(page.view))
     title = set_title(site, sheet_id, plans.title(number), "Plan", scale=pages.scale.text)
     held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
     frame = replace(pages.frame, title=stamped(title, held=held))
@@ -102,12 +104,12 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)
     missing = [" ".join(text for text, _ in tag.lines[:2]) for tag in (*page.view.rest, *page.view.unnumbered)]
-    strip = strip_of(frame, [page.view.level], site.info, missing)
+    strip = strip_of(frame, [page.view.level], site.info, missing, page.view.without_devices)
     _draw_strip(canvas, frame, strip)
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
     with canvas.subject("sheet:scale"):
-        draw_cell(canvas, page, cell, pages.scale.text, site.info.unit_system)
+        draw_cell(canvas, page, cell, pages.scale.text, site.info)
     return canvas
 
 

@@ -13,6 +13,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.plan.swing import Leaf
 
 RAIL_HALF_MM: Final = 0.9
 RAIL_PENS: Final = {
@@ -23,20 +24,26 @@ RAIL_PENS: Final = {
 }
 OPENING_PEN: Final = Pen(layers.EQUIPMENT, 0.35)
 LEAF_PEN: Final = Pen(layers.DOOR, 0.50)
+SWING_PEN: Final = Pen(layers.DOOR, 0.18, "Continuous")
 THIN_PEN: Final = Pen(layers.SYMBOL, 0.18)
 
 
-def draw_opening(canvas: Canvas, at: Point, radius: float, kind: str, leaf: tuple[Point, Point]) -> None:
-    """A circle on the closed leaf; a second one inside for two leaves, a square for a gate."""
+def draw_opening(
+    canvas: Canvas, at: Point, radius: float, kind: str, leaf: tuple[Point, Point], leaves: Sequence[Leaf] = ()
+) -> None:
+    """A circle on the closed leaf; a second one inside for two leaves, a square for a gate; open leaves with their arcs."""
     x, y = at
     (ax, ay), (bx, by) = leaf
-    length = math.dist(*leaf)
+    length, pen = math.dist(*leaf), SWING_PEN if leaves else LEAF_PEN
     if length > 2 * radius:
         ux, uy = (bx - ax) / length, (by - ay) / length
         if math.dist((ax, ay), at) > radius:
-            canvas.line((ax, ay), (x - ux * radius, y - uy * radius), LEAF_PEN)
+            canvas.line((ax, ay), (x - ux * radius, y - uy * radius), pen)
         if math.dist(at, (bx, by)) > radius:
-            canvas.line((x + ux * radius, y + uy * radius), (bx, by), LEAF_PEN)
+            canvas.line((x + ux * radius, y + uy * radius), (bx, by), pen)
+    for one in leaves:
+        canvas.line(one.hinge, one.tip, LEAF_PEN)
+        canvas.arc(one.hinge, one.radius, one.start_deg, one.start_deg + 90, SWING_PEN)
     if kind == "gate":
         canvas.rect(Rect(x - radius, y - radius, x + radius, y + radius), OPENING_PEN)
         return

@@ -11,6 +11,23 @@ Carrier = Literal["tray", "conduit", "sleeve", "riser"]
 
 
 @dataclass(frozen=True, slots=True)
+class PlanDevice:
+    """A device at an opening in plan.
+
+    Args:
+        ref: designation, as in the wiring diagram.
+        symbol: block that draws it.
+        along_m: from the opening's left edge, seen from the unsecured side.
+        side: where it is mounted; in the frame it has neither.
+    """
+
+    ref: str
+    symbol: str
+    along_m: float
+    side: Literal["secured", "unsecured", "frame"]
+
+
+@dataclass(frozen=True, slots=True)
 class PlanOpening:
     """An opening in plan.
 
@@ -25,6 +42,10 @@ class PlanOpening:
         kind: single, double or gate.
         cable_subject: what the strands of its own cable stand for.
         held: it is on HOLD: not to be built.
+        secured_deg: square across the wall to the secured side, degrees from +x; None where it is not stated.
+        hinges: of a single leaf, seen from the unsecured side; None where it is not stated.
+        swings_to: the side that it swings to; None where it is not stated.
+        devices: what stands at it.
         home_m: its closet on this level, where no pathway is known and the cable's way is not drawn; None otherwise.
     """
 
@@ -39,6 +60,15 @@ class PlanOpening:
     home_m: Point | None = None
     cable_subject: str = ""
     held: bool = False
+    secured_deg: float | None = None
+    hinges: Literal["left", "right"] | None = None
+    swings_to: Literal["secured", "unsecured"] | None = None
+    devices: tuple[PlanDevice, ...] = ()
+
+    @property
+    def swing_is_stated(self) -> bool:
+        """All that its leaves' swing is drawn from is known; a pair has its hinges at both ends."""
+        return None not in (self.secured_deg, self.swings_to) and (self.kind == "double" or self.hinges is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +123,12 @@ class PlanRoom:
 
 @dataclass(frozen=True)
 class PlanLevel:
-    """One level with all that stands on it. `walls` is one shapely geometry in metres, None when there are none."""
+    """One level with all that stands on it.
+
+    Args of note:
+        walls: one shapely geometry in metres, None when there are none.
+        offset_m: what all its coordinates were lessened by, for a site that lies far from its origin.
+    """
 
     id: str
     title: str
@@ -104,6 +139,7 @@ class PlanLevel:
     strands: tuple[Strand, ...]
     rooms: tuple[PlanRoom, ...] = ()
     walls: Any = None
+    offset_m: Point = (0.0, 0.0)
 
     @property
     def has_work(self) -> bool:

@@ -15,7 +15,9 @@ from shapely.affinity import scale as scaled
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
+from riserkit.drawings.plan.devices import DeviceAtDoor
 from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement, place_tags
+from riserkit.drawings.plan.swing import LEAST_LEAF_MM, Leaf, edge_point, leaves_of
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
 from riserkit.drawings.plan.tags import (
     RADIUS_MM,
@@ -36,16 +38,23 @@ _STUB_MM: Final = 4.5
 _TURNS_DEG: Final = (0.0, 22.5, -22.5, 45.0, -45.0, 67.5, -67.5)
 _JAMB_M: Final = 0.30
 _EDGE_MM: Final = 1.0
+_KEPT_MM: Final = 7.0
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedOpening:
-    """An opening with its leaf, jamb to jamb, and the arrow to its closet (start and tip), None without one."""
+    """An opening with its leaf closed, jamb to jamb, and open, and the arrow to its closet.
+
+    Args of note:
+        leaves: open; none where the swing is not stated, or too small to be seen, or not whole in the window.
+        arrow: start and tip, None without one.
+    """
 
     opening: PlanOpening
     at: Point
     leaf: tuple[Point, Point]
     arrow: tuple[Point, Point] | None = None
+    leaves: tuple[Leaf, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +78,12 @@ class PlanView:
         rails: pathways by kind.
         cables: lines of horizontal cables in mm (their `_m` fields hold mm of paper here).
         backbones: the same for backbone cables.
-        background: walls, or outlines of rooms, broken behind labels; a shapely geometry.
+        background: walls, or outlines of rooms; a shapely geometry, which labels mask.
         tags: labels placed.
         rest: labels that found no room.
         unnumbered: numbers of rooms that found none.
+        devices: symbols of devices placed; `place_devices` adds them.
+        without_devices: marks of openings that have no room for theirs.
     """
 
     level: PlanLevel
@@ -86,6 +97,8 @@ class PlanView:
     tags: tuple[PlacedTag, ...]
     rest: tuple[Tag, ...]
     unnumbered: tuple[Tag, ...] = ()
+    devices: tuple[DeviceAtDoor, ...] = ()
+    without_devices: tuple[str, ...] = ()
 
     def inside(self, point_m: Point) -> bool:
         """The point lies in the window; one on the cut belongs to the window to its right or above."""
@@ -126,15 +139,17 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
     obstacles = Obstacles(
         lines=[*_strokes(openings), *(r.ground for r in rails), *map(_line, (*cables, *backbones))],
         symbols=[_symbol(tag, anchor) for tag in tags if tag.radius_mm > RAIL_MM for anchor in tag.anchors],
-        background=list(shapely.get_parts(background)) if background is not None else [],
+        background=[
+            *(shapely.get_parts(background) if background is not None else ()),
+            *_kept_for_devices(openings, ratio),
+        ],
     )
     found = place_tags(tags, window.inset(_EDGE_MM), obstacles, patience)
     unnumbered: tuple[Tag, ...] = ()
     if not found.rest or patience == math.inf:
         found, unnumbered = _with_room_numbers(empty, found, obstacles)
     return PlanView(
-        level, ratio, window, openings, rails, cables, backbones, _broken(background, found.placed), found.placed, found.rest,
-        unnumbered,
+        level, ratio, window, openings, rails, cables, backbones, background, found.placed, found.rest, unnumbered,
     )  # fmt: skip
 
 
@@ -164,8 +179,28 @@ def _openings(view: PlanView) -> tuple[PlacedOpening, ...]:
         cos, sin = math.cos(math.radians(opening.angle_deg)), math.sin(math.radians(opening.angle_deg))
         leaf = _cut((at[0] - cos * half, at[1] - sin * half), (at[0] + cos * half, at[1] + sin * half), view.window)
         home = to_mm(opening.home_m, view.ratio) if opening.home_m else None
-        found.append(PlacedOpening(opening, at, leaf, _arrow(at, home, symbols) if home else None))
+        arrow = _arrow(at, home, symbols) if home else None
+        found.append(PlacedOpening(opening, at, leaf, arrow, _leaves(opening, view)))
     return tuple(found)
+
+
+def _kept_for_devices(openings: Sequence[PlacedOpening], ratio: int) -> Iterator[Any]:
+    """Where an opening's devices would stand, at its ends: labels rather stand elsewhere."""
+    for placed in openings:
+        opening = placed.opening
+        for along_m in sorted(
+            {min(max(d.along_m, 0.0), opening.width_m) for d in opening.devices if d.side != "secured"}
+        ):
+            yield shapely.Point(to_mm(edge_point(opening, along_m), ratio)).buffer(_KEPT_MM)
+
+
+def _leaves(opening: PlanOpening, view: PlanView) -> tuple[Leaf, ...]:
+    leaves = tuple(leaves_of(opening, 1000 / view.ratio))
+    if any(leaf.radius < LEAST_LEAF_MM for leaf in leaves) or opening.width_m * 500 / view.ratio < RADIUS_MM + 0.4:
+        return ()
+    room = view.window.inset(_EDGE_MM)
+    points = [point for leaf in leaves for point in (leaf.hinge, leaf.tip, *leaf.arc())]
+    return leaves if all(room.x0 <= x <= room.x1 and room.y0 <= y <= room.y1 for x, y in points) else ()
 
 
 def _arrow(at: Point, home: Point, symbols: STRtree) -> tuple[Point, Point] | None:
@@ -253,6 +288,9 @@ def _strokes(openings: Sequence[PlacedOpening]) -> Iterator[LineString]:
         yield LineString(placed.leaf)
         if placed.arrow is not None:
             yield LineString(placed.arrow).buffer(0.9)
+        for leaf in placed.leaves:
+            yield LineString([leaf.hinge, leaf.tip])
+            yield LineString(leaf.arc())
 
 
 def _symbol(tag: Tag, anchor: Point) -> Any:
@@ -268,10 +306,3 @@ def _crowded_first(tags: Sequence[Tag]) -> list[Tag]:
     tree = STRtree(shapely.points(at))
     near = np.bincount(tree.query(shapely.points(at), predicate="dwithin", distance=22.0)[0], minlength=len(tags))
     return [tags[n] for n in sorted(range(len(tags)), key=lambda n: (-int(near[n]), *tags[n].anchors[0]))]
-
-
-def _broken(background: Any, placed: Sequence[PlacedTag]) -> Any:
-    """Background lines with gaps behind the labels."""
-    if background is None or not placed:
-        return background
-    return background.difference(shapely.unary_union([shapely.box(*tag.box) for tag in placed]))

@@ -11,6 +11,7 @@ import shapely
 
 from riserkit.drawings.dxf.boxes import Point, Rect, around
 from riserkit.drawings.plan.content import points_of
+from riserkit.drawings.plan.swing import leaves_of
 from riserkit.drawings.plan.values import PlanLevel
 
 EDGE_MM: Final = 18.0
@@ -26,6 +27,7 @@ def extent_mm(level: PlanLevel, ratio: int) -> Rect:
     if shapes:
         x0, y0, x1, y1 = map(float, shapely.total_bounds(shapes))
         points += [(x0, y0), (x1, y1)]
+    points += [leaf.tip for opening in level.openings for leaf in leaves_of(opening)]
     half = max((opening.width_m for opening in level.openings), default=0.0) / 2
     factor = 1000 / ratio
     box = around(points).inset(-half)

@@ -18,14 +18,16 @@ from ezdxf.addons.drawing.backend import BackendInterface
 from ezdxf.addons.drawing.config import BackgroundPolicy, ColorPolicy, Configuration
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
-from ezdxf.addons.drawing.properties import RenderContext
+from ezdxf.addons.drawing.properties import BackendProperties, Properties, RenderContext
 from ezdxf.document import Drawing
+from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.filemanagement import readfile
 from ezdxf.fonts import fonts
 
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, FontError, why_unreadable
 from riserkit.drawings.dxf.text import FONT_FILE, font_path
 
+_PAPER: Final = "#ffffff"
 FLATNESS_MM: Final = 0.02
 """Curves deviate from their chords by no more than this."""
 
@@ -46,7 +48,19 @@ class PlottedSheet:
 
 
 class SheetPipeline(RenderPipeline2d):
-    """Draws views into the model with line types of the paper's own size."""
+    """Draws views into the model with line types of the paper's own size, and masks in the paper's white."""
+
+    _is_mask = False
+
+    def enter_entity(self, entity: DXFGraphic, properties: Properties) -> None:
+        """Note whether what comes is a mask: all else prints black."""
+        self._is_mask = entity.dxftype() == "WIPEOUT"
+        super().enter_entity(entity, properties)
+
+    def get_backend_properties(self, properties: Properties) -> BackendProperties:
+        """Colour and weight as printed."""
+        found = super().get_backend_properties(properties)
+        return found._replace(color=_PAPER) if self._is_mask else found
 
     def get_vp_ltype_scale(self) -> float:
         """Lines are broken after they have come onto the paper, so that the view's scale has no part in it any more."""

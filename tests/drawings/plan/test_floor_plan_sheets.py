@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 from ezdxf.filemanagement import read
-from shapely import LineString, STRtree, box
+from shapely import LineString, Polygon, STRtree, box, unary_union
 
 from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
@@ -82,12 +82,27 @@ def _texts(doc: Any) -> list[tuple[Rect, str, str]]:
 
 
 def _strokes(doc: Any) -> Iterator[tuple[Any, str]]:
-    for entity in doc.modelspace():
-        if entity.dxftype() == "LINE":
-            yield LineString([entity.dxf.start.vec2, entity.dxf.end.vec2]), entity.dxf.layer
-        if entity.dxftype() == "LWPOLYLINE":
-            points = [(x, y) for x, y in entity.get_points("xy")]
-            yield LineString([*points, points[0]] if entity.closed else points), entity.dxf.layer
+    """Lines as they are seen: a mask hides those that were drawn before it."""
+    entities = list(doc.modelspace())
+    masks = [(n, _mask(e)) for n, e in enumerate(entities) if e.dxftype() == "WIPEOUT"]
+    for n, entity in enumerate(entities):
+        for line, layer in _lines_of(entity):
+            over = [shape for m, shape in masks if m > n and shape.intersects(line)]
+            seen = line.difference(unary_union(over)) if over else line
+            if not seen.is_empty:
+                yield seen, layer
+
+
+def _mask(entity: Any) -> Any:
+    return Polygon([(p.x, p.y) for p in entity.boundary_path_wcs()])
+
+
+def _lines_of(entity: Any) -> Iterator[tuple[Any, str]]:
+    if entity.dxftype() == "LINE":
+        yield LineString([entity.dxf.start.vec2, entity.dxf.end.vec2]), entity.dxf.layer
+    if entity.dxftype() == "LWPOLYLINE":
+        points = [(x, y) for x, y in entity.get_points("xy")]
+        yield LineString([*points, points[0]] if entity.closed else points), entity.dxf.layer
 
 
 @every_case
