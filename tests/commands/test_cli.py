@@ -201,7 +201,7 @@ def test_tables_say_what_may_stand_in_each_column():
         for c in json.loads(run("tables", "openings", "--json").stdout)["openings"]
     }
     assert columns["mark"] == ("text", "must be stated")
-    assert columns["hinges"] == ("left, right", "left")
+    assert columns["hinges"] == ("left, right", "")
     assert columns["height_m"] == ("a quantity in m, more than 0, at most 20", "2.134")
     assert columns["controller"] == ("an id of parts, of kind controller", "")
     assert columns["port"] == ("a whole number, at least 1, at most 1024", "")
