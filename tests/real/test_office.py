@@ -68,7 +68,7 @@ SLACK_M = 3.0 + 1.0  # at the closet and at the door, as the site's defaults say
 ALPHA_PER_K = 0.00393  # copper, NBS Handbook 100
 R23_OHM_PER_M = 1.7241e-8 / (math.pi / 4 * (0.127e-3 * 92 ** ((36 - 23) / 39)) ** 2)  # IACS and the AWG formula
 R24_OHM_PER_M = 1.7241e-8 / (math.pi / 4 * (0.127e-3 * 92 ** ((36 - 24) / 39)) ** 2)
-STRANDED = 26.1 / 25.5  # NEC chapter 9 table 8, 18 AWG at 75 °C: stranded over solid; the office's cords are stranded
+STRANDED = 1.026  # the most that stranding adds in NEC chapter 9 table 8, which has no 24 AWG; the cords are stranded
 
 
 def _rows(path: Path) -> list[dict[str, str]]:
