@@ -264,11 +264,12 @@ class _Ground:
         return covering
 
     def _leader_is_clear(self, leader: tuple[Point, Point], anchor: Point, *, cross_leaders: bool) -> bool:
-        line = LineString(leader)
-        bounds = np.array([line.bounds])
-        near = np.flatnonzero(_overlaps(bounds, self._boxes, CLEAR_MM)[0])
-        if any(line.intersects(shapely.box(*(self._boxes[n] + _CLEAR / 2))) for n in near):
+        (x0, y0), (x1, y1) = leader
+        bounds = np.array([(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))])
+        near = self._boxes[_overlaps(bounds, self._boxes, CLEAR_MM)[0]] + _CLEAR / 2
+        if len(near) and _meets(leader, near):
             return False
+        line = LineString(leader)
         for n in self._symbols.query(line, predicate="intersects"):
             middle = self.obstacles.symbols[n].centroid
             if math.dist((middle.x, middle.y), anchor) > _OWN_MM:
@@ -303,6 +304,17 @@ def _overlaps(boxes: Boxes, others: Boxes, slack: float) -> npt.NDArray[np.bool_
     across = (a[..., 0] < b[..., 2] + slack) & (b[..., 0] < a[..., 2] + slack)
     found: npt.NDArray[np.bool_] = across & (a[..., 1] < b[..., 3] + slack) & (b[..., 1] < a[..., 3] + slack)
     return found
+
+
+def _meets(leader: tuple[Point, Point], boxes: Boxes) -> bool:
+    """Whether a straight line meets or touches any box, by the axes that may separate them."""
+    (x0, y0), (x1, y1) = leader
+    low, high = boxes[:, :2], boxes[:, 2:]
+    beside = (high < np.minimum(*leader)) | (low > np.maximum(*leader))
+    middle, half = (low + high) / 2, (high - low) / 2
+    off = np.abs((x1 - x0) * (middle[:, 1] - y0) - (y1 - y0) * (middle[:, 0] - x0))
+    across = off > abs(x1 - x0) * half[:, 1] + abs(y1 - y0) * half[:, 0]
+    return bool((~(beside[:, 0] | beside[:, 1] | across)).any())
 
 
 def _reach_mm(boxes: Boxes, anchors: Boxes) -> npt.NDArray[np.float64]:

@@ -252,15 +252,8 @@ def test_a_scale_asked_for_is_kept_and_written_in_inches_to_the_foot() -> None:
 
 def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence() -> None:
     """Hundreds of openings at one point asked for at a scale that cannot hold them."""
-    site = generated(1, 1, 400)
-    site = site.model_copy(
-        update={
-            "info": site.info.model_copy(update={"plan_scale": 500, "riser_sheet": "A3"}),
-            "openings": tuple(
-                o.model_copy(update={"x_m": n % 20 * 1.6, "y_m": n // 20 * 1.6}) for n, o in enumerate(site.openings)
-            ),
-        }
-    )
+    site = _in_rows(generated(1, 1, 150), 15, 1.0)
+    site = site.model_copy(update={"info": site.info.model_copy(update={"plan_scale": 500, "riser_sheet": "A3"})})
     plans = plan_floor_plans(design(site))
     assert plans.pages is not None
     placed = sum(len(tag.tag.lines) for page in plans.pages.pages for tag in page.view.tags)
@@ -275,10 +268,29 @@ def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence
     assert any(rest[0].lines[0][0] in text and f"and {len(rest) - 12} more" in text for text in told)
 
 
-def test_a_level_whose_marks_have_no_room_is_drawn_larger_on_more_sheets() -> None:
-    """Forty openings 0.8 m apart in each of ten rows, marks of 24 letters: at 1:50 some would have no room."""
-    made = runpy.run_path(str(Path(__file__).parents[1] / "generated_sites.py"))
-    site = made["generated_site"](2)
+def _in_rows(site: Any, count: int, apart_m: float) -> Any:
+    """The site with its openings in rows of so many."""
+    moved = tuple(
+        o.model_copy(update={"x_m": n % count * apart_m, "y_m": n // count * apart_m})
+        for n, o in enumerate(site.openings)
+    )
+    return site.model_copy(update={"openings": moved})
+
+
+def _close_together() -> Any:
+    """Twelve openings 0.8 m apart in each of four rows."""
+    return _in_rows(generated(1, 1, 48, mark="{level}-STORE ROOM {n:03d} NORTH E"), 12, 0.8)
+
+
+def _forty_in_a_row() -> Any:
+    """Forty openings 0.8 m apart in each of ten rows."""
+    return runpy.run_path(str(Path(__file__).parents[1] / "generated_sites.py"))["generated_site"](2)
+
+
+@swept("case", {"close together": _close_together, "forty in a row": _forty_in_a_row}, push=("close together",))
+def test_a_level_whose_marks_have_no_room_is_drawn_larger_on_more_sheets(case: str) -> None:
+    """Marks of 24 letters: at 1:50 some would have no room."""
+    site = {"close together": _close_together, "forty in a row": _forty_in_a_row}[case]()
     plans = plan_floor_plans(design(site))
     assert plans.pages is not None
     assert plans.pages.scale.ratio < 50
