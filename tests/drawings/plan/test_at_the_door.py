@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import io
 import math
+from pathlib import Path
 from typing import Any
 
 import pytest
 import shapely
-from ezdxf.filemanagement import read
+from ezdxf.filemanagement import read, readfile
 
 from riserkit.design import design
+from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.plan.swing import leaves_of
 from riserkit.drawings.plan.values import PlanOpening
 from riserkit.model.assemble import assemble_site
+from riserkit.model.place import Wall
 from riserkit.model.problems import InputError
 from riserkit.model.site import Site
 from tests.known_bad.designs import raw_site
@@ -199,3 +202,40 @@ def _drawn(entity: Any) -> tuple[Any, ...]:
 
 def _is_figure(entity: Any) -> bool:
     return abs(entity.dxf.height - 1.8) < 0.01 and entity.dxf.text.lstrip("-").isdigit() and entity.dxf.halign == 1
+
+
+def test_labels_mask_walls_that_stay_whole_in_the_file() -> None:
+    """Four walls 4 m long and 0.5 m apart, which no label at the door misses; a gap is there for the door alone."""
+    site = _site()
+    door = site.openings[0]
+    x, y = door.x_m, door.y_m
+    wall = shapely.union_all([shapely.box(x - 2, y + d - 0.1, x + 2, y + d + 0.1) for d in (-1.0, -0.5, 0.0, 0.5)])
+    raw = {"level": door.level, "outline_wkt": wall.wkt}
+    site = site.model_copy(update={"walls": (Wall(**raw),)})
+    doc = _doc(site)
+    length = sum(
+        shapely.LineString([*e.get_points("xy"), *([e.get_points("xy")[0]] if e.closed else [])]).length
+        for e in doc.modelspace().query("LWPOLYLINE")
+        if e.dxf.layer == "A-WALL"
+    )
+    gap = shapely.box(x - 0.5, y - 0.3, x + 0.5, y + 0.3)
+    assert length == pytest.approx(wall.difference(gap).length * 1000, rel=1e-3)
+    assert doc.modelspace().query("WIPEOUT")
+    on_line = [v for v in inspect_document(doc).violations if v.check == "text-on-foreign-line"]
+    assert not on_line
+    for mask in doc.modelspace().query("WIPEOUT"):
+        doc.modelspace().delete_entity(mask)
+    assert [v for v in inspect_document(doc).violations if v.check == "text-on-foreign-line"], "masks alone hide them"
+
+
+def test_drawn_again_over_edits_an_opening_is_still_one_group(tmp_path: Path) -> None:
+    site = _site()
+    door = site.openings[0]
+    draw_plan_sheet(plan_floor_plans(design(site)), 0).save(tmp_path / "before.dxf")
+    moved = site.model_copy(update={"openings": (door.model_copy(update={"width_m": 1.2}),)})
+    regenerate(tmp_path / "before.dxf", draw_plan_sheet(plan_floor_plans(design(moved)), 0), tmp_path / "after.dxf")
+    doc = readfile(tmp_path / "after.dxf")
+    (arc,) = _leaf(doc)
+    assert arc.dxf.radius == pytest.approx(1200)
+    group = {e.dxf.handle for e in doc.groups.get("opening_101")}
+    assert {e.dxf.handle for e in doc.modelspace().query("INSERT ARC")} <= group
