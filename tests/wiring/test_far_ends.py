@@ -160,17 +160,17 @@ def test_every_kind_of_contact_is_judged_for_volts(
 @pytest.mark.parametrize(
     ("part", "about"),
     [
-        ({"kind": "varistor", "clamp_v": 12, "rated_a": 1}, "clamp voltage of R1"),
-        ({"kind": "varistor", "clamp_v": 47, "rated_a": 0.1}, "current of R1"),
-        ({"kind": "diode", "clamp_v": 0.7, "rated_a": 0.1}, "current of R1"),
-        ({"kind": "varistor", "clamp_v": 47, "rated_a": 1, "energy_j": 0.001}, "energy of R1"),
+        ({"kind": "varistor", "clamp_v": 12, "rated_a": 1}, ("clamp voltage of R1",)),
+        ({"kind": "varistor", "clamp_v": 47, "rated_a": 0.1}, ("current of R1",)),
+        ({"kind": "diode", "clamp_v": 0.7, "rated_a": 0.1}, ("current of R1", "kind of R1")),
+        ({"kind": "varistor", "clamp_v": 47, "rated_a": 1, "energy_j": 0.001}, ("energy of R1",)),
     ],
 )
-def test_a_suppressor_that_does_not_fit(doors: Any, part: dict[str, Any], about: str) -> None:
+def test_a_suppressor_that_does_not_fit(doors: Any, part: dict[str, Any], about: tuple[str, ...]) -> None:
     opening = {**doors.magnet, "lock": "magnet-24-600", "suppressor": "p"}
-    assert [f.about for f in failing(findings(doors, "suppressor-rating", opening, parts=[{"id": "p", **part}]))] == [
-        about
-    ]
+    assert [
+        f.about for f in failing(findings(doors, "suppressor-rating", opening, parts=[{"id": "p", **part}]))
+    ] == list(about)
 
 
 def test_a_suppressor_that_fits_is_silent(doors: Any) -> None:
