@@ -52,6 +52,8 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
     if opening.release:
         yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
+    if not opening.hinges and opening.leaves == 1:
+        yield "The hand of the door is not stated: hinges are drawn on the left; verify it before drilling."
     yield 'Heights marked "typical" are usual ones: verify on site.'
     slack_m = design.site.info.door_slack_m
     if slack_m:
