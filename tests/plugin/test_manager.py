@@ -39,6 +39,7 @@ def read_site(path, options):
 def install(tmp_path, monkeypatch):
     """Puts a package of one module with its entry point on the path, as an installer would."""
     monkeypatch.syspath_prepend(str(tmp_path))
+    made = []
 
     def make(name: str, code: str, version: str = "1.2.3") -> None:
         (tmp_path / f"{name}.py").write_text(code)
@@ -47,9 +48,12 @@ def install(tmp_path, monkeypatch):
         (info / "METADATA").write_text(f"Metadata-Version: 2.1\nName: {name}\nVersion: {version}\n")
         (info / "entry_points.txt").write_text(f"[riserkit]\n{name}_point = {name}\n")
         importlib.invalidate_caches()
-        sys.modules.pop(name, None)
+        made.append(name)
 
-    return make
+    yield make
+    # Another test's package may have the same name.
+    for name in made:
+        sys.modules.pop(name, None)
 
 
 def test_the_shipped_plugins_are_registered_as_a_stranger_s():

@@ -176,6 +176,7 @@ DOORS = (
     {**STRIKE, "arrangement": "relay-by-voltage"}, {**STRIKE, "arrangement": "relay-module"}, {**STRIKE, "rex": "", "contact": ""},
     {"lock": "strike-24-secure", "egress": "mechanical", "rex": "rex-motion", "type": "double"},
     {"lock": "exit-device-motor", "egress": "mechanical", "rex": "rex-motion"},
+    {**STRIKE, "controller": "controller-dry", "controller_at": "secured", "reader_in": "reader-out"},
 )  # fmt: skip
 
 

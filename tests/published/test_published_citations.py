@@ -14,7 +14,6 @@ from riserkit.standards import (
     egress,
     jackets,
     labels,
-    locks,
     poe,
     sheets,
 )
@@ -40,8 +39,6 @@ CITATIONS = [
     (cabling.CATEGORY_RESISTANCE, "TIA-568.2-D conductor resistance at 20 °C (verified)"),
     (cabling.LOOP_RESISTANCE, "ISO/IEC 11801-1:2017 loop resistance (from memory)"),
     (labels.GRAMMAR, "TIA-606-D identifier format (from memory)"),
-    (jackets.SUBSTITUTION_TABLE, "NEC 2023 Table 722.135(E) (verified)"),
-    (jackets.COMMUNICATIONS_SUBSTITUTION, "NEC 2023 800.154(D) (from memory)"),
     (jackets.LOCATIONS, "NEC 2023 800.113 and Table 722.135(B) (verified)"),
     (jackets.OUTDOOR_MARKS, "common practice, no source"),
     (conduit.TABLE_1, "NEC chapter 9 table 1 (verified)"),
@@ -54,8 +51,6 @@ CITATIONS = [
     (class2.TABLE_11B, "NEC chapter 9 table 11(B) (verified)"),
     (class2.TABLE_11B_MEMORY, "NEC chapter 9 table 11(B) (from memory)"),
     (colours.LETTER_CODES, "IEC 60757:2021 letter codes (verified)"),
-    (colours.PIN_PAIRS, "TIA-568.2-D pin and pair assignment (verified)"),
-    (colours.FIBRE_COLOURS_SOURCE, "TIA-598 fibre colours (verified)"),
     (colours.CONDUCTOR_ORDER, "common practice, no source"),
     (sheets.ISO_SIZES, "ISO 216 A series (verified)"),
     (sheets.ANSI_SIZES, "ASME Y14.1 sheet sizes (verified)"),
@@ -65,8 +60,6 @@ CITATIONS = [
     (sheets.NCS_TEXT, "NCS v5 least text height 3/32 in (from memory)"),
     (sheets.DISCIPLINES_SOURCE, "NCS v5 UDS module 1, discipline designators (verified)"),
     (sheets.SHEET_TYPES_SOURCE, "NCS v5 UDS module 1, sheet type designators (from memory)"),
-    (sheets.LAYER_FORMAT, "NCS v5 AIA layer name format (verified)"),
-    (sheets.LAYER_STATUS, "NCS v5 AIA layer status field (from memory)"),
     (egress.MANUAL_RELEASE_HEIGHT_MIN_M, "IBC 2021 1010.2.12 (verified)"),
     (egress.DELAY_MAX_S, "IBC 2021 1010.2.13 (verified)"),
     (egress.DELAY_FORCE_MAX_N, "NFPA 101 5-2.1.6, an older edition (verified)"),
@@ -74,12 +67,6 @@ CITATIONS = [
     (egress.REACH_MAX_M, "ADA 2010 308.2.1 (verified)"),
     (egress.DOOR_HARDWARE_HEIGHT_MAX_M, "ADA 2010 404.2.7 (verified)"),
     (egress.OPERABLE_FORCE_MAX_N, "ADA 2010 309.4 (from memory)"),
-    (locks.V_TOLERANCE_LOW, "UL 1034 operating voltage test (from memory)"),
-    (locks.V_TOLERANCE_HIGH, "UL 1034 operating voltage test (from memory)"),
-    (locks.OUTPUT_LIMIT_A, "common practice, no source"),
-    (locks.SLACK_CLOSET_M, "common practice, no source"),
-    (locks.DEVICE_PLACES_SOURCE, "common practice, no source"),
-    (locks.BATTERY_SOURCE, "common practice, no source"),
 ]
 
 
