@@ -124,7 +124,7 @@ def test_an_arrangement_of_no_such_name_is_told_with_those_there_are(site):
     told = [
         f for f in json.loads(done.stdout)["findings"] if (f["rule"], f["subject"]) == ("no-suitable-wiring", "101")
     ]
-    assert "'directt' (known: direct, direct-with-peripherals, dry-trigger," in told[0]["message"]
+    assert "'directt' (known: controller-contact, direct, direct-with-peripherals," in told[0]["message"]
     assert told[0]["verdict"] == "not evaluated"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any, NamedTuple, cast
+from typing import Any, Final, NamedTuple, cast
 
 import shapely
 from ezdxf.document import Drawing
@@ -96,6 +96,9 @@ def _window(viewport: Any) -> _Window:
     return _Window(paper, place, abs(scale - 1) < 1e-3)
 
 
+_LEAST_OF_AN_AREA: Final = 3
+
+
 class _Mask(NamedTuple):
     """A mask, and how many strokes were drawn before it."""
 
@@ -150,6 +153,8 @@ class _Reading:
 
     def _add(self, piece: Piece, source: _Source) -> None:
         entity, owner, model_id, in_block, on_paper, is_diagram = source
+        if piece.is_mask and len(piece.points) < _LEAST_OF_AN_AREA:
+            return
         if piece.is_mask:
             self.masks.append(_Mask(len(self.strokes), on_paper, shapely.Polygon(piece.points)))
             return
@@ -179,10 +184,10 @@ def _unmasked(strokes: list[Stroke], masks: list[_Mask]) -> Iterator[Stroke]:
         if n not in over:
             yield stroke
             continue
-        shape = shapely.Polygon(stroke.points).buffer(0) if stroke.is_area else shapely.LineString(stroke.points)
+        shape = shapely.Polygon(stroke.points).buffer(0) if stroke.is_area else lines[n]
         for part in shapely.get_parts(shape.difference(shapely.union_all(over[n]))):
             line = part.exterior if part.geom_type == "Polygon" else part
-            if line.geom_type in ("LineString", "LinearRing"):
+            if line.geom_type in ("LineString", "LinearRing") and not line.is_empty:  # empty where all of it is hidden
                 yield stroke._replace(points=tuple((float(x), float(y)) for x, y in line.coords))
 
 
@@ -195,5 +200,5 @@ def _clipped(piece: Piece, room: Rect) -> Iterator[Piece]:
     shape = shapely.Polygon(piece.points).buffer(0) if piece.is_area else shapely.LineString(piece.points)
     for part in shapely.get_parts(shapely.intersection(shape, shapely.box(*room))):
         line = part.exterior if part.geom_type == "Polygon" else part
-        if line.geom_type in ("LineString", "LinearRing"):
+        if line.geom_type in ("LineString", "LinearRing") and not line.is_empty:
             yield piece._replace(points=tuple((float(x), float(y)) for x, y in line.coords))

@@ -408,3 +408,19 @@ def test_a_symbol_drawn_inside_a_larger_one_is_part_of_it() -> None:
     assert [v for v in found(doc) if v.check == "symbol-on-symbol"] == []
     inner.dxf.insert = (120, 100)
     assert [round(v.measured) for v in found(doc) if v.check == "symbol-on-symbol"] == [32]
+
+
+def test_a_line_that_a_mask_hides_whole_is_not_there(doc):
+    """Walls on a plan stop beneath a label, and a short one lies beneath it whole."""
+    short, long = 100.123, 101.123
+    space = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    space.add_line((100, short), (104, short))
+    space.add_line((90, long), (120, long))
+
+    def seen(y):
+        return [s.points for s in sheet_shapes(doc).strokes if {round(p[1], 6) for p in s.points} == {y}]
+
+    assert (len(seen(short)), len(seen(long))) == (1, 1)
+    space.add_wipeout([(99, 98), (106, 103)])
+    assert (len(seen(short)), len(seen(long))) == (0, 2)
+    assert all(s.points for s in sheet_shapes(doc).strokes)
