@@ -35,6 +35,9 @@ _PRINTED = re.compile(r"^v\((n\d+)\) = (\S+)\s*$", re.MULTILINE)
 _BENT = FEEDING - {ElementKind.SOURCE}
 
 _OPTIONS = ".options reltol=1e-8 abstol=1e-11 vntol=1e-9 gmin=1e-18 itl1=1000"
+# Beyond its limit a source has no conductance: a node with nothing but limited sources and loads would be free for a step of
+# the iteration and run off to 1e14 V, and its rounding spoil the others. The shunt holds it and carries nothing that counts.
+_SHUNT = " rshunt=1e12"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +125,7 @@ class _Deck:
             lines += [f"Rtie{k} n{k} t{k} 1", f"Vtie{k} t{k} 0 {float(self.v[k])!r}"]
         if start and self._bent():
             lines += [f".nodeset v(n{k})={float(self.v[k])!r}" for k in used]
-        lines += [_OPTIONS, ".control", "set numdgt=15", "op"]
+        lines += [_OPTIONS + _SHUNT * self._bent(), ".control", "set numdgt=15", "op"]
         lines += [f"print v({spice})" for spice in names.values()]
         lines += [".endc", ".end", ""]
         return SpiceDeck("\n".join(lines), {**names, self._reference: "0"})
