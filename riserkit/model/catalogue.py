@@ -56,6 +56,11 @@ def _watched(lock: Lock, suffix: str, title: str, **contact: object) -> Lock:
     )
 
 
+_STRIKE_12_SECURE: Final = _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure")
+_STRIKE_24_SAFE: Final = _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe")
+_MAGNET_12_300: Final = _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35)
+_MAGNET_24_600: Final = _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28)
+
 PARTS: Final[tuple[Part, ...]] = (
     Controller(
         id="controller-c3", kind="controller", title="Door controller with reader, class 3", poe_class=3, own_w=3.5,
@@ -100,25 +105,25 @@ PARTS: Final[tuple[Part, ...]] = (
         own_w=2.5, output_kind="dry", contact_a=1.0, contact_v=30.0, output_tolerance=0.08, auxiliary_v=12.0,
         auxiliary_limit_a=0.15, converter_efficiency=0.82, feed_v=12.0, tolerance_low=0.10, tolerance_high=0.15, input_v=3.3,
     ),
-    _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"),
+    _STRIKE_12_SECURE,
     _strike("strike-12-safe", "Electric strike 12 V, fail-safe", 12.0, 0.25, "fail-safe"),
     _strike("strike-12-heavy", "Electric strike 12 V heavy duty, fail-secure", 12.0, 0.50, "fail-secure"),
     _strike("strike-24-secure", "Electric strike 24 V, fail-secure", 24.0, 0.15, "fail-secure"),
-    _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe"),
-    _magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35),
+    _STRIKE_24_SAFE,
+    _MAGNET_12_300,
     _magnet("magnet-12-600", "Electromagnetic lock 12 V, heavy", 12.0, 0.55),
-    _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28),
+    _MAGNET_24_600,
     _watched(
-        _strike("strike-12-secure", "Electric strike 12 V, fail-secure", 12.0, 0.25, "fail-secure"), "keeper",
+        _STRIKE_12_SECURE, "keeper",
         "with keeper contact", latch_contact="keeper",
     ),
     _watched(
-        _strike("strike-24-safe", "Electric strike 24 V, fail-safe", 24.0, 0.15, "fail-safe"), "bolt",
+        _STRIKE_24_SAFE, "bolt",
         "with bolt contact", latch_contact="bolt",
     ),
-    _watched(_magnet("magnet-12-300", "Electromagnetic lock 12 V", 12.0, 0.35), "bond", "with bond contact", bond_contact=True),
+    _watched(_MAGNET_12_300, "bond", "with bond contact", bond_contact=True),
     _watched(
-        _magnet("magnet-24-600", "Electromagnetic lock 24 V, heavy", 24.0, 0.28), "bond", "with bond contact",
+        _MAGNET_24_600, "bond", "with bond contact",
         bond_contact=True,
     ),
     Lock(

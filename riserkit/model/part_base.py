@@ -23,7 +23,7 @@ class PartBase(Record):
     title: Text = ""
 
     @model_validator(mode="after")
-    def _falls_from_high_to_low(self) -> Self:
+    def _drops_out_below_pull_in(self) -> Self:
         drop_out_v, pull_in_v = getattr(self, "v_drop_out_v", None), getattr(self, "v_pull_in_v", None)
         rated_v = getattr(self, "rated_v", None) or getattr(self, "coil_v", None)
         low = getattr(self, "tolerance_low", None)
@@ -31,9 +31,6 @@ class PartBase(Record):
             pull_in_v = rated_v * (1 - low)
         if drop_out_v is not None and pull_in_v is not None and drop_out_v > pull_in_v:
             raise ValueError(f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in")
-        float_v, end_v = getattr(self, "float_v", None), getattr(self, "end_v", None)
-        if float_v is not None and end_v is not None and end_v >= float_v:
-            raise ValueError(f"expected end_v below {float_v:g}, the float_v that a battery falls from")
         return self
 
     def needed(self) -> tuple[str, ...]:

@@ -227,6 +227,12 @@ class DcSupply(PartBase):
     regulated: bool = False
     source_ohm: Ohms | None = None
 
+    @model_validator(mode="after")
+    def _battery_falls(self) -> Self:
+        if self.float_v is not None and self.end_v is not None and self.end_v >= self.float_v:
+            raise ValueError(f"expected end_v below {self.float_v:g}, the float_v that a battery falls from")
+        return self
+
     @property
     def follows_battery(self) -> bool:
         """Its output goes up and down with its battery."""

@@ -122,6 +122,17 @@ def cable_of(run: Run, closets: set[str], supplies: set[str]) -> CableKey | None
     return ("device", device, a.partition("/")[0]) if device else None
 
 
+def ends_at(run: Run, mark: str) -> tuple[str, ...]:
+    """The devices of an opening at which a run ends, empty for the opening itself; none where it ends elsewhere.
+
+    Examples:
+        >>> ends_at(Run(id="R", from_end="TR-1", to_end="101"), "101"), ends_at(Run(id="R", from_end="TR-1", to_end="TR-2"), "101")
+        (('',), ())
+    """
+    ends = (end.partition("/") for end in (run.from_end, run.to_end))
+    return tuple(device for name, _, device in ends if name == mark)
+
+
 def device_of(run: Run) -> str:
     """The device that a run's cable serves; empty when no cable goes between its ends.
 

@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules._shared.lookups import lock_of
+from riserkit.rules._shared.lookups import hardware_opens, lock_of
 from riserkit.rules._shared.proving import clause
 
 _MAGNET: Final = (
@@ -57,9 +57,7 @@ class FreeEgressMechanical:
         if lock is not None and lock.kind == "electromagnetic-lock":
             message = "An electromagnetic lock holds the leaf whatever the handle does; this egress role requires mechanical hardware."
             return stated(self, subject, False, message, remedy=_MAGNET, source=source)
-        free = door.opening.free_egress_hardware
-        if free is None and lock is not None:
-            free = lock.free_egress
+        free = hardware_opens(design, door)
         if free is None:
             message = "Whether hardware opens it from inside without power is not stated."
             return not_evaluated(self, subject, message, "State free_egress_hardware, yes or no.")

@@ -8,13 +8,11 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.parts import DcSupply, Lock, Part
+from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 
 _Range = tuple[float, float]
-_UNITS: Final[Mapping[str, str]] = {
-    "_a": "A", "_v": "V", "_w": "W", "_h": "H", "_s": "s", "_ah": "Ah", "_ohm": "ohm", "_m": "m",
-}  # fmt: skip
 _CONTACT: Final[Mapping[str, _Range]] = {"contact_a": (0.01, 60), "contact_v": (5, 600), "contact_ohm": (0.001, 1)}
 _LOCK: Final[Mapping[str, _Range]] = {
     "rated_v": (5, 60),
@@ -125,7 +123,7 @@ def _supply(supply: DcSupply) -> Iterator[tuple[str, str]]:
 
 def _shown(value: float, column: str) -> str:
     """A value as it was written, not rounded away: a slip is what is looked for."""
-    unit = next((u for suffix, u in _UNITS.items() if column.endswith(suffix)), "")
+    unit = UNIT_SHOWN.get(column.rpartition("_")[2], "")
     return f"{value:.4g} {unit}".strip() if abs(value) < 0.1 or not unit else format_value(value, unit)
 
 

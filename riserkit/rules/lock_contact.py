@@ -26,8 +26,8 @@ class LockContact:
         For each opening whose lock states a latch or bond contact: whether it is landed, how it stands while the lock holds,
         and what it follows.
     Limit:
-        Landed on the door input, in series with the door contacts, closed while the lock holds. The second input is the REX
-        sensor's; there is no third. A lock in the leaf has no conductors for its contact over the hinges.
+        Landed on the door input, in series with the door contacts, closed while the lock holds. The REX/AUX input is the
+        REX sensor's; there is no third. A lock in the leaf has no conductors for its contact over the hinges.
     Remedy:
         The contact that can be landed, or the wiring to add by hand.
     Source:

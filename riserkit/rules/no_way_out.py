@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules._shared.lookups import controller_of, lock_of
+from riserkit.rules._shared.lookups import controller_of, hardware_opens, lock_of
 
 _REMEDY: Final = (
     "Fit a REX device, a manual release or a reader on the secured side, and state it; or hardware that opens the door from"
@@ -63,9 +63,7 @@ def _opens(design: Design, door: DoorDesign) -> bool:
     badge = bool(opening.reader_out)
     if controller is not None and controller.has_reader and opening.controller_at == "secured":
         badge = True
-    hardware = opening.free_egress_hardware
-    if hardware is None and lock is not None:
-        hardware = lock.free_egress
+    hardware = hardware_opens(design, door)
     if lock is not None and lock.kind == "electromagnetic-lock":
         hardware = False
     return asks or badge or bool(opening.release) or bool(hardware)

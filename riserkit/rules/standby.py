@@ -202,39 +202,39 @@ def _mode(design: Design, door: DoorDesign) -> str:
     return door.opening.fail_mode or (lock.action if lock else "")
 
 
+def _by_use(design: Design, door: DoorDesign, powered: float, commanded: float) -> tuple[float, float]:
+    """(idle, released) of a door with its lock powered, and commanded the other way: a fail-safe lock is powered while idle."""
+    return (powered, commanded) if _mode(design, door) == "fail-safe" else (commanded, powered)
+
+
 def _mean_a(design: Design, door: DoorDesign, current: StandbyCurrent, share: float | None) -> float:
-    """A fail-safe lock is powered while idle, a fail-secure one while released."""
     powered_a, commanded_a = current.powered_a or 0.0, current.commanded_a or 0.0
-    mode = _mode(design, door)
-    if share is None or not mode:
+    if share is None or not _mode(design, door):
         return max(powered_a, commanded_a)
-    idle_a, released_a = (powered_a, commanded_a) if mode == "fail-safe" else (commanded_a, powered_a)
+    idle_a, released_a = _by_use(design, door, powered_a, commanded_a)
     return (1 - share) * idle_a + share * released_a
 
 
 def _ports_w(design: Design, doors: Sequence[DoorDesign]) -> float:
     """What the ports of doors whose link is solved give on average; all the time as at most where no share is stated."""
     info, share = design.site.info, _released_share(design)
-    total_w = 0.0
+    circuits = {door.mark: door.wiring.circuit for door in doors if door.wiring.circuit and _mode(design, door)}
     if share is None:
-        return sum(door.link.pse_w or 0.0 for door in doors if door.link)
+        circuits = {}
     at = Temperatures(info.coldest_c, info.pathway_c)
-    powers = standby_powers([d.wiring.circuit for d in doors if d.wiring.circuit], design.site.part, at)
-    left = iter(powers)
-    for door in doors:
-        power = next(left) if door.wiring.circuit else StandbyPower(None, None)
-        mode, link = _mode(design, door), door.link
-        if link is None:
-            continue
-        if not mode or power.powered_w is None or power.commanded_w is None:
-            total_w += link.pse_w or 0.0
-            continue
-        idle_w, released_w = (
-            (power.powered_w, power.commanded_w) if mode == "fail-safe" else (power.commanded_w, power.powered_w)
-        )
-        given = power_link(np.full(2, link.pse_min_v), np.full(2, link.loop_ohm), np.array([idle_w, released_w]))
-        total_w += float((1 - share) * given.source_w[0] + share * given.source_w[1])
-    return total_w
+    powers = dict(zip(circuits, standby_powers(list(circuits.values()), design.site.part, at), strict=True))
+    return sum(_port_w(design, door, powers.get(door.mark), share or 0.0) for door in doors)
+
+
+def _port_w(design: Design, door: DoorDesign, power: StandbyPower | None, share: float) -> float:
+    link = door.link
+    if link is None:
+        return 0.0
+    if power is None or power.powered_w is None or power.commanded_w is None:
+        return link.pse_w or 0.0
+    needs_w = np.array(_by_use(design, door, power.powered_w, power.commanded_w))
+    idle_w, released_w = power_link(np.full(2, link.pse_min_v), np.full(2, link.loop_ohm), needs_w).source_w
+    return float((1 - share) * idle_w + share * released_w)
 
 
 def _least_a(current: StandbyCurrent) -> float:

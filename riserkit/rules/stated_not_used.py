@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
+from riserkit.model.run_ends import ends_at
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import listed, lock_of
 from riserkit.wiring.roles import DeviceRole
@@ -99,8 +100,8 @@ def _columns(door: DoorDesign) -> Iterator[tuple[str, str, str]]:
 
 def _cables(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
     for run in design.site.runs:
-        at_door = [end.partition("/") for end in (run.from_end, run.to_end) if end.partition("/")[0] == door.mark]
-        devices = [device for _, _, device in at_door if device != "controller"] or [d for _, _, d in at_door]
+        at_door = ends_at(run, door.mark)
+        devices = [device for device in at_door if device != "controller"] or at_door
         column = _CABLES.get(devices[0], "") if devices else ""
         wanted = getattr(door.opening, column) if column else ""
         if wanted and run.cable_type and run.cable_type != wanted:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from riserkit.model.cabling import CableType
 from riserkit.model.opening import EgressRole, Opening
@@ -36,6 +36,10 @@ class DeviceCable:
     length_m: float
     basis: str
     pulled: bool = False
+
+    def unless_pulled(self, cable_type: CableType) -> DeviceCable:
+        """The same run with a cable of this type, where none is in the wall yet."""
+        return self if self.pulled else replace(self, cable_type=cable_type)
 
 
 @dataclass(frozen=True, slots=True)

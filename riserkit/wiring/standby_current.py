@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import isnan
 
 import numpy as np
 
@@ -11,9 +12,9 @@ from riserkit.circuits.circuit import circuits_of
 from riserkit.circuits.corners import CornerGroup, corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Element, Netlist
-from riserkit.model.parts import Controller, Part, Splitter
+from riserkit.model.parts import Part
 from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.choose.judge import Temperatures, network_w
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,24 +63,12 @@ def standby_powers(
         CircuitError: a netlist is ill-posed.
     """
 
-    def passed_on_w(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
-        total = np.zeros(corners.sound().shape)
-        for name in circuit.network_sources:
-            total += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
-        return total
+    def taken_w(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
+        watts = network_w(parts.get(circuit.powered_part), circuit, corners)
+        return np.full(corners.sound().shape, np.nan) if watts is None else watts
 
-    found = []
-    for circuit, pair in zip(circuits, _in_both_states(circuits, at, passed_on_w), strict=True):
-        part = parts.get(circuit.powered_part)
-        efficiency = part.converter_efficiency if isinstance(part, Controller) else None
-        if isinstance(part, Splitter):
-            efficiency = part.efficiency
-        own_w = part.own_w if isinstance(part, (Controller, Splitter)) else None
-        if efficiency is None or own_w is None:
-            found.append(StandbyPower(None, None))
-        else:
-            found.append(StandbyPower(*(None if w is None else w / efficiency + own_w for w in pair)))
-    return tuple(found)
+    pairs = _in_both_states(circuits, at, taken_w)
+    return tuple(StandbyPower(*(None if w is None or isnan(w) else w for w in pair)) for pair in pairs)
 
 
 def _in_both_states(
@@ -89,7 +78,7 @@ def _in_both_states(
     kinds: dict[tuple[object, ...], list[int]] = {}
     for place, circuit in enumerate(circuits):
         states = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
-        kinds.setdefault((*states, circuit.supply, circuit.network_sources), []).append(place)
+        kinds.setdefault((*states, circuit.supply, circuit.network_sources, circuit.powered_part), []).append(place)
     found: dict[int, tuple[float | None, float | None]] = {}
     for places in kinds.values():
         first = circuits[places[0]]

@@ -10,7 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.model.opening import EgressRole
 from riserkit.model.parts import Controller, DcSupply, FireRelay, Lock, PartBase, Relay, ReleaseButton, RexSensor
 from riserkit.model.power import Supply
-from riserkit.model.run_ends import device_of
+from riserkit.model.run_ends import device_of, ends_at
 from riserkit.model.site import Site
 from riserkit.standards.copper import larger_gauges
 
@@ -99,7 +99,7 @@ def _devices(design: Design, door: DoorDesign) -> Iterator[Change]:
         for button in _others(site, release):
             if (button.poles or 0) >= (release.poles or 0) and (button.hold_s or 0.0) >= (release.hold_s or 0.0):
                 yield _instead("release", release, button)
-    fire = site.part.get(opening.fire_relay or "fire-relay")
+    fire = site.part.get(opening.fire_relay)
     if opening.fire_alarm_release and isinstance(fire, FireRelay):
         yield from (_instead("fire_relay", fire, other) for other in _others(site, fire))
     relay = site.part.get(opening.relay or site.info.relay)
@@ -164,7 +164,7 @@ def _cables(design: Design, door: DoorDesign) -> Iterator[Change]:
     # A lock cable that is in the wall already: it can be pulled anew.
     for run in site.runs:
         old = site.cable_type.get(run.cable_type)
-        if old is None or device_of(run) != "lock" or run.basis != "measured" or not _ends_at(run, opening.mark):
+        if old is None or device_of(run) != "lock" or run.basis != "measured" or not ends_at(run, opening.mark):
             continue
         thicker = larger_gauges(old.gauge or "")
         usual = site.cable_type.get(opening.lock_cable or site.info.lock_cable)
@@ -176,10 +176,6 @@ def _cables(design: Design, door: DoorDesign) -> Iterator[Change]:
                 yield Change(
                     "runs", f"Pull {new.id} in place of {old.id} to the lock", cost, _pulled_anew(run.id, new.id)
                 )
-
-
-def _ends_at(run: object, mark: str) -> bool:
-    return any(getattr(run, end).partition("/")[0] == mark for end in ("from_end", "to_end"))
 
 
 def _pulled_anew(run_id: str, cable_type: str) -> Edit:

@@ -39,6 +39,13 @@ def controller_of(design: Design, door: DoorDesign) -> Controller | None:
     return part if isinstance(part, Controller) else None
 
 
+def hardware_opens(design: Design, door: DoorDesign) -> bool | None:
+    """Hardware opens it from inside without power, as the opening, else its lock, states; None where neither does."""
+    stated = door.opening.free_egress_hardware
+    lock = lock_of(design, door)
+    return lock.free_egress if stated is None and lock is not None else stated
+
+
 def unsolved(door: DoorDesign) -> str:
     """Why the door's circuit has no solved values, in words; empty when it has."""
     wiring = door.wiring

@@ -7,6 +7,7 @@ from itertools import combinations, islice
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.model.run_ends import ends_at
 from riserkit.model.site import Site
 from riserkit.rules._shared.door_changes import Change, changes
 from riserkit.wiring.choose.choose import choose
@@ -34,9 +35,7 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
     for door in doors:
         need = reader.need(door.opening, door.placement, door.cable, "")
         at = (door.placement.switch, door.placement.closet) if door.placement else ()
-        runs = tuple(
-            r.id for r in design.site.runs if door.mark in (r.from_end.partition("/")[0], r.to_end.partition("/")[0])
-        )
+        runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
     found: dict[str, str] = {}
     for alike in islice(kinds.values(), _KINDS_TRIED):

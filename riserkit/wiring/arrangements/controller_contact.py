@@ -79,8 +79,7 @@ class ControllerContact:
 
 def _contact_cable(need: DoorNeed, choice: Choice) -> DeviceCable:
     """The two wires between junction box and contact: of the lock cable's type, unless pulled already."""
-    spec = need.cables["box"]
-    return spec if spec.pulled else DeviceCable(choice.lock_cable, spec.length_m, spec.basis)
+    return need.cables["box"].unless_pulled(choice.lock_cable)
 
 
 def _reach(need: DoorNeed) -> str:

@@ -11,6 +11,7 @@ from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.corners import CornerGroup, corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Cable, Netlist
+from riserkit.model.parts import Controller, Part, Splitter
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
 from riserkit.wiring.contacts import rated_contacts
@@ -162,16 +163,33 @@ def _given(corners: CornerGroup, element: str, doors: int) -> list[float] | list
 
 
 def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[float] | list[None]:
-    """Most power that the powered device takes off the data cable: its own, and what it passes on over its converter."""
-    splitter = circuit.fed_by(DeviceRole.SPLITTER)
-    part = need.splitter if splitter else need.controller
-    efficiency = need.splitter.efficiency if splitter and need.splitter else None
-    if need.controller is not None and not splitter:
-        efficiency = need.controller.converter_efficiency
-    if part is None or part.own_w is None or efficiency is None:
+    """Most power that the powered device takes off the PoE cable."""
+    part = need.splitter if circuit.fed_by(DeviceRole.SPLITTER) else need.controller
+    watts = network_w(part, circuit, corners)
+    if watts is None:
         return [None] * doors
-    passed_on = np.zeros(corners.sound().shape)
-    for name in circuit.network_sources:
-        passed_on += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
-    most: list[float] = (passed_on.reshape(-1, doors).max(axis=0) / efficiency + part.own_w).tolist()
+    most: list[float] = watts.reshape(-1, doors).max(axis=0).tolist()
     return most
+
+
+def network_w(part: Part | None, circuit: DoorCircuit, corners: CornerGroup) -> FloatArray | None:
+    """What a powered device takes off the PoE cable: its own, and what it passes on over its converter.
+
+    Args:
+        part: the device; None, as one whose own power or efficiency is not stated, yields None.
+        circuit: what it feeds.
+        corners: of circuits like that, solved.
+
+    Returns:
+        watts, of the shape of `corners.sound()`.
+    """
+    if not isinstance(part, Controller | Splitter):
+        return None
+    efficiency = part.efficiency if isinstance(part, Splitter) else part.converter_efficiency
+    if part.own_w is None or efficiency is None:
+        return None
+    passed_on_w = np.zeros(corners.sound().shape)
+    for name in circuit.network_sources:
+        passed_on_w += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
+    watts: FloatArray = passed_on_w / efficiency + part.own_w
+    return watts

@@ -156,9 +156,7 @@ def _into_box(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, fe
     in_series = need.sensor_breaks or wants_release(need) or wants_fire_relay(need)
     if not in_series or builder.place_of(feed[0]) == JUNCTION:
         return feed
-    spec = need.cables["box"]
-    bought = spec if spec.pulled else DeviceCable(lock_cable, spec.length_m, spec.basis)
-    cable = builder.cable("box", bought, exposed=_in_reach(need, *feed))
+    cable = builder.cable("box", need.cables["box"].unless_pulled(lock_cable), exposed=_in_reach(need, *feed))
     builder.wire(cable, feed[0], _IN)
     builder.wire(cable, _COMMON, feed[1])
     return _IN, _COMMON
@@ -167,7 +165,7 @@ def _into_box(builder: NetlistBuilder, need: DoorNeed, lock_cable: CableType, fe
 def lock_run(need: DoorNeed, lock_cable: CableType, number: int) -> DeviceCable:
     """The cable to lock 1 or 2: of the type chosen, or of its own where it is pulled already."""
     spec = need.cables["lock2"] if number > 1 and "lock2" in need.cables else need.cables["lock"]
-    return spec if spec.pulled else DeviceCable(lock_cable, spec.length_m, spec.basis)
+    return spec.unless_pulled(lock_cable)
 
 
 def _in_reach(need: DoorNeed, *ends: str) -> bool:
@@ -230,9 +228,8 @@ def _one_lock(
         hinge = builder.add(parts.power_transfer(f"X{number + 2}"))
         builder.wire(wire, ends[0], f"{hinge}.+")
         builder.wire(wire, f"{hinge}.-", ends[1])
-        leaf = need.cables["leaf"]
-        bought = leaf if leaf.pulled else DeviceCable(cable.cable_type, leaf.length_m, leaf.basis)
-        wire, ends = builder.cable("leaf", bought, exposed=accessible), (f"{hinge}.+", f"{hinge}.-")
+        leaf = need.cables["leaf"].unless_pulled(cable.cable_type)
+        wire, ends = builder.cable("leaf", leaf, exposed=accessible), (f"{hinge}.+", f"{hinge}.-")
     builder.wire(wire, ends[0], f"{ref}.+")
     builder.wire(wire, f"{ref}.-", ends[1])
     if suppressed and not need.lock.suppressor_fitted:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import Choice, enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
-from riserkit.wiring.need import DeviceCable, DoorNeed
+from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import Reason
 
 ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
@@ -33,7 +33,6 @@ def land_supply(builder: NetlistBuilder, choice: Choice, plus: str, common: str)
     if offer is None:
         raise ValueError("a supply is needed (checked earlier)")
     builder.add(parts.dc_supply(offer.part, "G1", offer.at))
-    bought = DeviceCable(choice.lock_cable, offer.cable.length_m, offer.cable.basis)
-    feed = builder.cable("feed", offer.cable if offer.cable.pulled else bought)
+    feed = builder.cable("feed", offer.cable.unless_pulled(choice.lock_cable))
     builder.wire(feed, "G1.S+", plus)
     builder.wire(feed, "G1.S-", common)
