@@ -29,6 +29,11 @@ def prove_once() -> None:
     book.prove = _once
 
 
+def forget() -> None:
+    """Keep nothing of what is proven so far, for a run of many thousand different circuits."""
+    _proven.clear()
+
+
 def prove_afresh_where_code_is_replaced(item: pytest.Item) -> None:
     """A test that replaces code must see what that changes: nothing kept is used in it, and nothing of it is kept."""
     _replaced[:] = [item] if "monkeypatch" in getattr(item, "fixturenames", ()) else []

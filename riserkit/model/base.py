@@ -48,7 +48,8 @@ def _quantity(suffix: str) -> Any:
 def plain_text(value: object) -> object:
     """Text as it is kept: numbers written out, no control characters, one spelling of each accent."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
-        if not math.isfinite(value):
+        # Asked of a whole number with hundreds of digits, `isfinite` itself fails.
+        if isinstance(value, float) and not math.isfinite(value):
             raise ValueError("expected text or a finite number")
         value = f"{value:g}" if isinstance(value, float) else str(value)
     if not isinstance(value, str) or (value.isascii() and value.isprintable()):

@@ -1,55 +1,121 @@
-"""One spoilt site through read, design and check; what counts as a failure, and the fewest changes that still fail."""
+"""One spoilt site through read, design, check and what is written; what counts as a failure, and what is only counted."""
 
 from __future__ import annotations
 
+import csv
+import io
+import json
 import math
+import re
+import resource
+import signal
 import tempfile
 import time
 import traceback
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from types import FrameType
+from typing import Final, Literal, NoReturn
 
+from riserkit.drawings.set.plan import SetOptions
+from riserkit.drawings.set.write import write_set
 from riserkit.errors import RiserkitError
-from riserkit.model.problems import InputError
-from riserkit.pipeline import work_out
+from riserkit.model.problems import InputError, Problem
+from riserkit.model.site import Site
+from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
+from riserkit.reports.findings import findings_json, findings_table
+from riserkit.reports.table import ReportTable, to_csv
+from riserkit.results.build import site_tables
 from riserkit.rules._shared.evaluate import INTERNAL_ERROR
 
-HANGS_S = 20.0
-MOST_CHARS = 1500
+Depth = Literal["read", "check", "draw"]
+HANGS_S: Final = 20.0
+MOST_CHARS: Final = 1500
 """Of one line that is told."""
+_NO_NUMBER: Final = re.compile(r"(?<![\w.'-])[-+]?(nan|inf|infinity)(?![\w'-])", re.IGNORECASE)
+_HANG: Final = "hangs"
+
+
+class HangsError(Exception):
+    """A case took longer than any site of this size may."""
 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What became of one case: `failure` is empty when all is as it has to be."""
+    """What became of one case: `failure` is empty when all is as it has to be.
+
+    Args:
+        failure: kind and place, so that equal causes read alike.
+        seconds: from reading to the end, by the clock.
+        grown_mib: by how much the process has grown beyond its largest size before.
+        was_read: it came through reading.
+        reached: how deep it went; `read` also when it was refused.
+        unplaced: problems of a table without a row, each without what it says of this case.
+    """
 
     failure: str
     seconds: float
+    grown_mib: float = 0.0
     was_read: bool = False
+    reached: Depth = "read"
+    unplaced: tuple[str, ...] = ()
 
 
-def run(files: dict[str, bytes]) -> Outcome:
-    """Read a site, and design and check it where it reads."""
-    start = time.monotonic()
-    was_read, failure = False, ""
+def run(files: dict[str, bytes], depth: Depth = "check") -> Outcome:
+    """Read a site, and where it reads design and check it and write its tables, and draw it, as deep as is asked for."""
+    start, size_kib = time.monotonic(), _size_kib()
+    was_read, failure, unplaced = False, "", ()
+    reached: Depth = "read"
     with tempfile.TemporaryDirectory() as place:
         for name, data in files.items():
             (Path(place) / name).write_bytes(data)
         try:
-            site = read_site(place)
-            was_read = True
-            failure = next(_wrong_findings(work_out(site).findings), "")
+            with _at_most(HANGS_S * (4 if depth == "draw" else 1)):
+                site = read_site(place)
+                was_read = True
+                if depth != "read":
+                    failure = _beyond_reading(site, files, Path(place), draws=depth == "draw")
+                    reached = depth
         except InputError as error:
             failure = next(_wrong_problems(error), "")
+            unplaced = tuple(_unplaced(error.problems))
         except RiserkitError as error:
-            failure = "" if str(error) else "an error without words"
+            failure = f"{type(error).__name__}: {str(error)[:80]}"
         except Exception as error:
             last = traceback.extract_tb(error.__traceback__)[-1]
             failure = f"{type(error).__name__} in {Path(last.filename).name}:{last.name}"
     seconds = time.monotonic() - start
-    return Outcome(failure or ("hangs" if seconds > HANGS_S else ""), seconds, was_read)
+    return Outcome(failure, seconds, (_size_kib() - size_kib) / 1024, was_read, reached, unplaced)
+
+
+def _beyond_reading(site: Site, files: dict[str, bytes], place: Path, *, draws: bool) -> str:
+    checked = work_out(site)
+    states_none = any(_NO_NUMBER.search(data.decode("utf-8", "replace")) for data in files.values())
+    failure = next(_wrong_outputs(checked, states_none), "")
+    return failure if failure or not draws else next(_wrong_sheets(checked, place, states_none), "")
+
+
+def _size_kib() -> int:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+
+
+@contextmanager
+def _at_most(seconds: float) -> Iterator[None]:
+    """Processor time, so that a busy machine makes no case hang."""
+
+    def over(_number: int, _frame: FrameType | None) -> NoReturn:
+        raise HangsError
+
+    before = signal.signal(signal.SIGVTALRM, over)
+    signal.setitimer(signal.ITIMER_VIRTUAL, seconds)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_VIRTUAL, 0)
+        signal.signal(signal.SIGVTALRM, before)
 
 
 def _wrong_problems(error: InputError) -> Iterator[str]:
@@ -63,13 +129,62 @@ def _wrong_problems(error: InputError) -> Iterator[str]:
             yield "a problem without a file"
         if problem.column and not (problem.where.row or problem.where.pointer):
             yield "a problem with a column and no row"
+        if not problem.accepted:
+            yield "a problem that says not what would do"
+        if re.search(r"Error\b|pydantic|<class|object at 0x", problem.accepted):
+            yield "a problem in words of a library"
 
 
-def _wrong_findings(findings: object) -> Iterator[str]:
-    for finding in findings:  # type: ignore[attr-defined]
+def _unplaced(problems: tuple[Problem, ...]) -> Iterator[str]:
+    """Problems of a table that name no row; what concerns a file as a whole has none."""
+    for problem in problems:
+        if problem.where.file.endswith(".csv") and not problem.where.row:
+            yield re.sub(r"\d+|'[^']*'|[\w.]+\.csv", "#", problem.accepted)[:60]
+
+
+def _wrong_outputs(checked: Checked, states_none: bool) -> Iterator[str]:
+    for finding in checked.findings:
         if any(v is not None and not math.isfinite(v) for v in (finding.value, finding.limit, finding.margin)):
             yield f"a number that is none in {finding.rule}"
         if finding.about == INTERNAL_ERROR:
-            yield f"rule {finding.rule} broke off"
+            yield f"rule {finding.rule} broke off: {finding.message[:80]}"
         if not "".join((finding.message, finding.remedy)).replace("\u200d", "").isprintable():
             yield f"a finding of {finding.rule} that commands a terminal"
+        if len(finding.message) > MOST_CHARS:
+            yield f"a message without end of {finding.rule}"
+    json.loads(findings_json(checked.design.site, checked.findings), parse_constant=_refuse)
+    for table in (*site_tables(checked), findings_table(checked.findings)):
+        yield from _wrong_table(table, states_none)
+
+
+def _wrong_table(table: ReportTable, states_none: bool) -> Iterator[str]:
+    text = to_csv(table)
+    rows = list(csv.reader(io.StringIO(text)))
+    if [len(row) for row in rows] != [len(table.columns)] * (len(table.rows) + 1):
+        yield f"table {table.name} reads back otherwise"
+    for row in table.rows:
+        for column, cell in zip(table.columns, row, strict=True):
+            if isinstance(cell, float) and not math.isfinite(cell):
+                yield f"a number that is none in {table.name}, {column}"
+            if not states_none and isinstance(cell, str) and _NO_NUMBER.search(cell):
+                yield f"words of a number that is none in {table.name}, {column}"
+    for row in rows:
+        for cell in row:
+            if cell.lstrip(" ").startswith(("=", "@", "＝", "＠", "\t", "\r")):
+                yield f"a formula in {table.name}"
+
+
+def _wrong_sheets(checked: Checked, place: Path, states_none: bool) -> Iterator[str]:
+    folder = place / "drawn"
+    folder.mkdir()
+    done = write_set(checked.design, checked.findings, folder, SetOptions(workers=1))
+    for sheet in done.sheets:
+        if sheet.path.parent != folder or not sheet.path.is_file():
+            yield "a sheet outside its folder"
+        text = sheet.path.read_text("utf-8", "replace")
+        if not states_none and re.search(r"^\s*[-+]?(nan|inf)\s*$", text, re.IGNORECASE | re.MULTILINE):
+            yield f"a number that is none on a {sheet.kind} sheet"
+
+
+def _refuse(name: str) -> NoReturn:
+    raise ValueError(f"{name} in the findings")

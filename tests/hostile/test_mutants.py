@@ -1,6 +1,6 @@
 """Sites spoilt by chance: each is read or refused in words, and none brings a traceback, a hang or a number that is none.
 
-A seed that ever failed is added to `FAILED_ONCE`; it is run with every push.
+A case that ever failed stands in `corpus/`; it is run with every push.
 """
 
 from __future__ import annotations
@@ -8,12 +8,14 @@ from __future__ import annotations
 import pytest
 
 from riserkit import pipeline
-from tests.hostile.mutate import mutated, starting_files
+from tests.hostile.bases import Files, starting_files
+from tests.hostile.corpus import files_of, keep, kept, smallest
+from tests.hostile.mutate import mutated
 from tests.hostile.run import run
 from tests.sweep import swept
 
-FAILED_ONCE: tuple[int, ...] = ()
-SEEDS = 200
+SEEDS = 400
+KEPT = kept()
 
 
 @swept("first", range(0, SEEDS, 20), (0, 100))
@@ -22,9 +24,17 @@ def test_spoilt_sites_are_read_or_refused(first):
     assert not failed
 
 
-@pytest.mark.parametrize("seed", FAILED_ONCE)
-def test_what_failed_once_fails_no_more(seed):
-    assert not run(mutated(seed)).failure
+@pytest.mark.parametrize("case", KEPT)
+def test_what_failed_once_fails_no_more(case):
+    assert not run(KEPT[case]).failure
+
+
+def test_a_case_is_kept_as_small_as_it_fails(tmp_path):
+    files: Files = {**starting_files(), "x.csv": b"a,b\n1,\xff\n2,3\n4,5\n"}
+    least = smallest(files, lambda few: b"\xff" in few.get("x.csv", b""))
+    path = keep("Some Error: of x", least, tmp_path)
+    assert path.name == "some-error-of-x.json"
+    assert files_of(path).keys() == {"x.csv"}
 
 
 def test_the_site_that_is_spoilt_is_sound_and_seeds_repeat():
