@@ -70,7 +70,8 @@ def print_build(built: Built, output: Path) -> None:
     print_findings(built.checked.design.site, built.checked.findings)
     if built.rebuilt is not None:
         print_rebuilt(built.rebuilt)
-    wide_console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}")
+    failed = f", {built.not_drawn} of the sheets NOT DRAWN" if built.not_drawn else ""
+    wide_console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}{failed}")
     if built.first is not None:
         wide_console().print(f"Open first: {escape(str(built.first))}")
 

@@ -16,6 +16,7 @@ from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
+from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
@@ -37,6 +38,7 @@ from riserkit.results.keep_edits import (
     rebuild_json,
     rebuild_table,
 )
+from riserkit.results.not_drawn import not_drawn_findings
 
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
@@ -83,13 +85,14 @@ class BuildOptions:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What was built. `first`: the file to open first, a print where there is one."""
+    """What was built. `first`: the file to open first, a print where there is one; `not_drawn`: sheets that failed."""
 
     checked: Checked
     sheets: int
     tables: int
     rebuilt: Rebuilt | None = None
     first: Path | None = None
+    not_drawn: int = 0
 
 
 def build_site(
@@ -127,6 +130,7 @@ def build_site(
         written = _draw(checked, folder, drawn, progress, earlier_set(target, found, DRAWINGS))
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
+        checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
         listed = _list(checked, tables, folder)
         enter_sheets(ledger, found, written, folder)
@@ -135,7 +139,7 @@ def build_site(
             _report(rebuilt, folder)
     first = written.pdf or next((sheet.path for sheet in written.sheets), None)
     shown = target / first.relative_to(folder) if first else None
-    return Built(checked, len(written.sheets), listed, rebuilt, shown)
+    return Built(checked, len(written.sheets), listed, rebuilt, shown, sum(bool(s.failed) for s in written.sheets))
 
 
 def _with_plugin_files(checked: Checked, folder: Path) -> Checked:
@@ -163,6 +167,7 @@ def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
         pdf="pdf" in asked.prints,
         overview="overview" in asked.prints,
         inspects=True,
+        code=code_digest(installed_plugins()),
     )
 
 

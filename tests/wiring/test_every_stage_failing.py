@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from riserkit.drawings.door.sheets import plan_door_sheets
+from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.set.failed import drawn_or_held
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.findings import Severity, Verdict
 from riserkit.proofs import book
 from riserkit.proofs import prove as proving
@@ -149,15 +151,20 @@ def test_a_sheet_that_cannot_be_drawn_says_so_and_is_on_hold(site_of, monkeypatc
     def broken(*args, **options):
         raise ERRORS[2]
 
+    def drawn(door):
+        (job,) = plan_set(made, (), SetOptions(False, False, False, (door.mark,), "each"))
+        canvas, failed = drawn_or_held(made, job, DrawingInfo())
+        return " ".join(e.dxf.text if e.dxftype() == "TEXT" else e.text for e in _texts(canvas)), failed
+
     monkeypatch.setattr(f"riserkit.drawings.door.detail.{where}", broken)
-    (sheet,) = plan_door_sheets(made, bad, ())
-    texts = " ".join(e.dxf.text if e.dxftype() == "TEXT" else e.text for e in _texts(sheet.draw()))
+    texts, failed = drawn(bad)
     assert "HOLD - NOT DRAWN" in texts
     assert "went wrong (RuntimeError)" in texts
-    assert f"sheet of opening {bad.mark} is not drawn" in caplog.text
+    assert "went wrong (RuntimeError)" in failed
+    assert f"T-501-{bad.mark}, Door {bad.mark}, is not drawn" in caplog.text
     monkeypatch.undo()
-    (sheet,) = plan_door_sheets(made, good, ())
-    assert "NOT DRAWN" not in " ".join(e.text for e in _texts(sheet.draw()) if e.dxftype() == "MTEXT")
+    texts, failed = drawn(good)
+    assert "NOT DRAWN" not in texts + failed
 
 
 def _texts(canvas):

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.detail import (
     door_contents,
@@ -17,15 +15,10 @@ from riserkit.drawings.door.detail import (
     draw_page,
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
-from riserkit.drawings.door.sheet import Composed, Contents, compose
-from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.holds import Banner
+from riserkit.drawings.door.sheet import Composed
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.setting.frames import Sheet, door_sheet_id
-from riserkit.errors import visible
 from riserkit.findings import Finding
-
-_log = logging.getLogger("riserkit.drawings")
 
 
 def plan_door_sheets(
@@ -43,35 +36,8 @@ def plan_door_sheets(
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
     info, sheet_id, title = info or DrawingInfo(), door_sheet_id(door.mark), door_title(door)
-    plain = (Sheet(sheet_id, title, partial(_drawn, design, door, findings, info)),)
-    try:
-        return _laid_out(design, door, findings, info, plain)
-    except DrawingError:
-        raise
-    except FAILURES as error:
-        return (Sheet(sheet_id, title, partial(_not_drawn, design, door, info, error)),)
-
-
-def _drawn(design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo) -> Canvas:
-    """The sheet of one opening; where it cannot be drawn, a sheet that says so, and the set goes on."""
-    try:
-        return draw_door_detail(design, door, findings, info)
-    except DrawingError:
-        raise
-    except FAILURES as error:
-        return _not_drawn(design, door, info, error)
-
-
-def _not_drawn(design: Design, door: DoorDesign, info: DrawingInfo, error: Exception) -> Canvas:
-    """In place of a sheet that cannot be drawn: its frame, and that nothing may be built from it."""
-    _log.warning("sheet of opening %s is not drawn: %s", door.mark, failure_words(error))
-    banner = Banner(
-        "HOLD - NOT DRAWN",
-        f"Internal error: {visible(failure_words(error))}. Report it with the site that caused it.",
-        hold=True,
-    )
-    contents = Contents(None, None, (), design.site.info.unit_system, banner, ())
-    return draw_page(design, door, compose(door_frames(design.site, door), contents), info)
+    plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info)),)
+    return _laid_out(design, door, findings, info, plain)
 
 
 def _laid_out(

@@ -6,24 +6,31 @@ details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
 from typing import Literal, Protocol, TypeVar
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.cover.sheets import TITLE as COVER
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_title, draw_counterexample
+from riserkit.drawings.door.detail import door_title
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
-from riserkit.drawings.holds import drawn_failing, read_holds
+from riserkit.drawings.holds import Holds, drawn_failing, read_holds
+from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.riser.pages import riser_sheet_id
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
+from riserkit.drawings.schedules.sheets import FIRST as SCHEDULES
 from riserkit.drawings.schedules.sheets import SheetTable, draw_schedule_sheet, plan_schedules
-from riserkit.drawings.setting.frames import FAILURES, Sheet, failure_sheet_id
+from riserkit.drawings.set.failed import OF_ALL, failing
+from riserkit.drawings.setting.frames import FAILURES, Sheet, door_sheet_id, failure_sheet_id, numbered_sheet_id
+from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.natural_order import natural_order
@@ -52,6 +59,7 @@ class SetOptions:
         overview: one PDF of cover, plans and riser, `overview.pdf`.
         workers: processes that draw; None takes what the machine has, 1 draws in this one.
         inspects: inspect each sheet as it has been drawn, which saves reading it back.
+        code: a digest of code besides riserkit's own that circuits and findings come from.
     """
 
     cover: bool = True
@@ -68,6 +76,7 @@ class SetOptions:
     overview: bool = False
     workers: int | None = None
     inspects: bool = False
+    code: str = ""
 
 
 @dataclass(frozen=True)
@@ -94,27 +103,61 @@ class SheetJob(Sheet):
         return f"{self.sheet_id}.dxf"
 
 
-def plan_set(design: Design, findings: Sequence[Finding], options: SetOptions | None = None) -> tuple[SheetJob, ...]:
+def plan_set(
+    design: Design, findings: Sequence[Finding], options: SetOptions | None = None, failed: Collection[str] = ()
+) -> tuple[SheetJob, ...]:
     """The sheets of a set in the order of their numbers, doors in the order of their marks, numbers in them as numbers.
+
+    What cannot be planned is one sheet whose drawing raises why.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, with acceptances.
+        options: see there.
+        failed: identifications of sheets that could not be drawn, for the index on the cover.
 
     Raises:
         DrawingError: a mark asked for is not one of the site's.
-        SheetError: no sheet can hold a part of the riser, or of a schedule.
     """
     asked = options or SetOptions()
     details = _Details(design, findings, asked)
-    plans = plan_floor_plans(design, asked.info, findings) if asked.plans else None
+    plans: FloorPlans | None = None
+
+    def planned_plans() -> list[SheetJob]:
+        nonlocal plans
+        plans = plan_floor_plans(design, asked.info, findings)
+        return _numbered("plan", plans, draw_plan_sheet)
+
+    def planned_riser() -> list[SheetJob]:
+        return _numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet)
+
     jobs = [
-        *(_numbered("plan", plans, draw_plan_sheet) if plans else ()),
+        *(_or_failing(_one("plan", plan_sheet_id(1), "Plans"), planned_plans) if asked.plans else ()),
         *sorted([*details.doors(), *details.failures(), *details.typicals()], key=lambda job: job.number),
-        *(_numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet) if asked.riser else ()),
-        *_schedules(details),
+        *(_or_failing(_one("riser", riser_sheet_id(1), "Riser diagram"), planned_riser) if asked.riser else ()),
+        *_or_failing(_one("schedule", numbered_sheet_id("6", SCHEDULES), "Schedules"), partial(_schedules, details)),
     ]
     if asked.cover:
-        jobs[:0] = _cover(details, jobs, plans)
+        cover = partial(_cover, details, jobs, plans, failed)
+        jobs[:0] = _or_failing(_one("cover", numbered_sheet_id("0", 1), COVER), cover)
     whole = whole_inputs(design, findings, details.common + repr((asked, [job.sheet_id for job in jobs])))
     # no sheet says how many there are: one door more would change every sheet of the set
     return tuple(replace(job, inputs=job.inputs or whole) for job in jobs)
+
+
+def _one(kind: SheetKind, sheet_id: str, title: str, number: int = 1) -> Callable[[Exception], SheetJob]:
+    """One sheet in place of several that could not be planned, which fails when it is drawn."""
+    return lambda error: SheetJob(sheet_id, title, failing(error), number, kind=kind)
+
+
+def _or_failing(instead: Callable[[Exception], SheetJob], plan: Callable[[], list[SheetJob]]) -> list[SheetJob]:
+    """Sheets that are planned together, or the one instead."""
+    try:
+        return plan()
+    except OF_ALL:
+        raise
+    except Exception as error:  # one part of a set that fails leaves the others
+        return [instead(error)]
 
 
 class _Numbered(Protocol):
@@ -136,18 +179,26 @@ def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas]) -> 
     ]
 
 
-def _cover(details: _Details, jobs: Sequence[SheetJob], plans: FloorPlans | None) -> list[SheetJob]:
+def _cover(
+    details: _Details, jobs: Sequence[SheetJob], plans: FloorPlans | None, failed: Collection[str]
+) -> list[SheetJob]:
     design, findings = details.design, details.findings
     kinds, holds = {job.kind for job in jobs}, read_holds(design, findings)
     pages = plans.pages if plans else None
     contents = CoverContents(
-        sheets=tuple(IndexEntry(j.sheet_id, j.title, j.group, j.subject if j.subject in holds else "") for j in jobs),
+        sheets=tuple(_entry(job, holds, failed) for job in jobs),
         levels=plans.levels if plans else (),
         scale=pages.scale if pages else None,
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
     )
     return _numbered("cover", plan_cover(design, findings, contents, details.asked.info), draw_cover_sheet)
+
+
+def _entry(job: SheetJob, holds: Holds, failed: Collection[str]) -> IndexEntry:
+    if job.sheet_id in failed:
+        return IndexEntry(job.sheet_id, f"{job.title}, not drawn", job.group, job.subject or job.sheet_id)
+    return IndexEntry(job.sheet_id, job.title, job.group, job.subject if job.subject in holds else "")
 
 
 def _schedules(details: _Details) -> list[SheetJob]:
@@ -170,7 +221,7 @@ class _Details:
     @cached_property
     def common(self) -> str:
         """A digest of what every sheet is drawn from."""
-        return set_inputs(self.design, self.asked.info)
+        return digest_of((set_inputs(self.design, self.asked.info), self.asked.code))
 
     @cached_property
     def _about(self) -> Mapping[str, tuple[Finding, ...]]:
@@ -202,12 +253,20 @@ class _Details:
     def doors(self) -> Iterator[SheetJob]:
         """Each door's own sheets."""
         for door in self._drawn:
-            sheets = plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info)
+            sheets = self._own_sheets(door)
             inputs = self._inputs[door.mark]
             if len(sheets) > 1:
                 inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
             for sheet in sheets:
                 yield self._job(sheet, door, "Door details", inputs)
+
+    def _own_sheets(self, door: DoorDesign) -> tuple[Sheet, ...]:
+        try:
+            return plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info)
+        except OF_ALL:
+            raise
+        except Exception as error:  # one door that fails leaves the others
+            return (Sheet(door_sheet_id(door.mark), door_title(door), failing(error), marks=(door.mark,)),)
 
     def failures(self) -> Iterator[SheetJob]:
         """How doors fail: of all that some detail shows, own sheet or typical."""
@@ -220,10 +279,14 @@ class _Details:
                 sheet = Sheet(failure_sheet_id(door.mark), counterexample_title(door.mark), draw, number=FAILURES)
                 yield self._job(sheet, door, "Failure diagrams", self._inputs[door.mark])
 
-    def typicals(self) -> Iterator[SheetJob]:
+    def typicals(self) -> list[SheetJob]:
         """One detail for all doors wired alike."""
         if self.asked.details == "each" or self.asked.doors is False:
-            return
+            return []
+        instead = _one("typical", numbered_sheet_id("5", TYPICALS), "Typical details", TYPICALS)
+        return _or_failing(instead, lambda: list(self._typicals()))
+
+    def _typicals(self) -> Iterator[SheetJob]:
         for sheet in plan_typicals(self.design, self.findings, self.asked.info):
             drawn = (f"{mark}={self._inputs[mark]}" for mark in sheet.marks)
             yield SheetJob(

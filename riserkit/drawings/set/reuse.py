@@ -9,12 +9,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
+from riserkit.design import Design
+from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.edits.values import SheetMerge
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SheetJob
 
 Action = Literal["taken over", "same", "drawn", "merged"]
@@ -41,13 +44,15 @@ class EarlierSet:
 class SheetOutcome:
     """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged.
 
-    A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before.
+    A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before. `failed` says why
+    a sheet stands for one that could not be drawn, and is empty for any other.
     """
 
     sheet_id: str
     action: Action
     merge: SheetMerge | None = None
     inspection: SheetInspection | None = None
+    failed: str = ""
 
 
 def take_over(job: SheetJob, folder: Path, earlier: EarlierSet, suffixes: Sequence[str]) -> bool:
@@ -77,22 +82,25 @@ def take_over_print(earlier: EarlierSet, pdf: Path, outcomes: Iterable[SheetOutc
     return True
 
 
-def draw_into(job: SheetJob, path: Path, earlier: EarlierSet, *, inspects: bool = False) -> SheetOutcome:
-    """Draw a sheet anew, or into the drawing that a drafter edited.
+def draw_into(
+    design: Design, job: SheetJob, path: Path, earlier: EarlierSet, info: DrawingInfo, *, inspects: bool = False
+) -> SheetOutcome:
+    """Draw a sheet anew, or into the drawing that a drafter edited; one that cannot be drawn says so on its sheet.
 
     Raises:
-        DrawingError: something cannot be drawn, read or written.
+        DrawingError: something cannot be read or written, or no sheet at all can be drawn.
     """
     before = earlier.folder / job.file_name
+    canvas, failed = drawn_or_held(design, job, info)
     if job.file_name in earlier.edited:
-        return SheetOutcome(job.sheet_id, "merged", regenerate(before, job.draw(), path))
-    canvas = job.draw()
+        return SheetOutcome(job.sheet_id, "merged", regenerate(before, canvas, path), failed=failed)
     content = canvas.to_bytes()
     if job.file_name in earlier.untouched and before.read_bytes() == content:
         link_file(before, path)
-        return SheetOutcome(job.sheet_id, "same")
+        return SheetOutcome(job.sheet_id, "same", failed=failed)
     write_whole(path, content)
-    return SheetOutcome(job.sheet_id, "drawn", inspection=inspect_document(canvas.doc) if inspects else None)
+    inspection = inspect_document(canvas.doc) if inspects else None
+    return SheetOutcome(job.sheet_id, "drawn", inspection=inspection, failed=failed)
 
 
 def link_file(source: Path, target: Path) -> None:

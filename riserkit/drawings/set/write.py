@@ -10,7 +10,7 @@ import gc
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, as_completed
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
@@ -38,7 +38,7 @@ Progress = Callable[[str, int, int], None]
 
 @dataclass(frozen=True, slots=True)
 class WrittenSheet:
-    """One sheet written."""
+    """One sheet written. `failed`: why it stands for one that could not be drawn; such a one is never taken over."""
 
     sheet_id: str
     title: str
@@ -46,6 +46,7 @@ class WrittenSheet:
     subject: str
     path: Path
     inputs: str = ""
+    failed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +84,27 @@ def write_set(
             drafter edited them.
 
     Raises:
-        DrawingError: something cannot be drawn as asked, or the folder cannot be written.
+        DrawingError: a mark asked for is not one of the site's, no sheet at all can be drawn, or the folder cannot be written.
     """
     asked = options or SetOptions()
     report = progress or _no_progress
     jobs = plan_set(design, findings, asked)
     report("drawings", 0, len(jobs))
     outcomes: dict[str, SheetOutcome] = {}
-    for outcome in _written(jobs, folder, asked, earlier or EarlierSet(folder)):
+    work = _Work(design, folder, asked, earlier or EarlierSet(folder))
+    for outcome in _written(work, [job for job in jobs if job.kind != "cover"]):
+        outcomes[outcome.sheet_id] = outcome
+        report("drawings", len(outcomes), len(jobs))
+    if failed := [outcome.sheet_id for outcome in outcomes.values() if outcome.failed]:
+        # The cover comes last, for its index says which sheets are not drawn; it cannot be known from the site alone.
+        jobs = tuple(
+            replace(job, inputs="") if job.kind == "cover" else job for job in plan_set(design, findings, asked, failed)
+        )
+    for outcome in _written(work, [job for job in jobs if job.kind == "cover"]):
         outcomes[outcome.sheet_id] = outcome
         report("drawings", len(outcomes), len(jobs))
     write_beside(folder)
-    sheets = tuple(
-        WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, job.inputs) for job in jobs
-    )
+    sheets = tuple(_sheet(job, folder, outcomes[job.sheet_id].failed) for job in jobs)
     pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
     printed = sheets if asked.pdf else [s for s in sheets if s.kind in _OVERVIEW] if asked.overview else ()
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
@@ -108,6 +116,11 @@ def write_set(
     return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
 
+def _sheet(job: SheetJob, folder: Path, failed: str) -> WrittenSheet:
+    inputs = "" if failed else job.inputs
+    return WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, inputs, failed)
+
+
 def _no_progress(_stage: str, _done: int, _total: int) -> None:
     pass
 
@@ -116,24 +129,32 @@ def _suffixes(options: SetOptions) -> tuple[str, ...]:
     return (*((".svg",) if options.svg else ()), *((".png",) if options.png else ()))
 
 
-def _written(
-    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, earlier: EarlierSet
-) -> Iterator[SheetOutcome]:
+@dataclass(frozen=True)
+class _Work:
+    """What every sheet is written with."""
+
+    design: Design
+    folder: Path
+    options: SetOptions
+    earlier: EarlierSet
+
+
+def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
     """What was done for every sheet, in any order."""
     left = []
     for job in jobs:
-        if take_over(job, folder, earlier, _suffixes(options)):
+        if take_over(job, work.folder, work.earlier, _suffixes(work.options)):
             yield SheetOutcome(job.sheet_id, "taken over")
         else:
             left.append(job)
-    workers = _workers(len(left), options.workers)
+    workers = _workers(len(left), work.options.workers)
     if workers == 1:
         for job in left:
             with _uncollected():
-                outcome = _write(job, folder, options, earlier)
+                outcome = _write(job, work)
             yield outcome
         return
-    yield from _shared(left, folder, options, earlier, workers)
+    yield from _shared(left, work, workers)
 
 
 def _workers(jobs: int, asked: int | None) -> int:
@@ -145,15 +166,13 @@ def _workers(jobs: int, asked: int | None) -> int:
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Sequence[SheetJob], Path, SetOptions, EarlierSet] | None = None
+_work: tuple[Sequence[SheetJob], _Work] | None = None
 
 
-def _shared(
-    jobs: Sequence[SheetJob], folder: Path, options: SetOptions, earlier: EarlierSet, workers: int
-) -> Iterator[SheetOutcome]:
+def _shared(jobs: Sequence[SheetJob], work: _Work, workers: int) -> Iterator[SheetOutcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     batches = _batches(jobs, workers)
-    _work = (jobs, folder, options, earlier)
+    _work = (jobs, work)
     try:
         with forked(workers, "drew") as pool:
             futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
@@ -181,11 +200,11 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
 def _write_batch(batch: Sequence[int]) -> list[SheetOutcome]:
     if _work is None:
         raise DrawingError("a process that draws sheets has no work; draw with 1 process")
-    jobs, folder, options, earlier = _work
+    jobs, work = _work
     outcomes = []
     for n in batch:
         with _uncollected():
-            outcomes.append(_write(jobs[n], folder, options, earlier))
+            outcomes.append(_write(jobs[n], work))
     return outcomes
 
 
@@ -202,9 +221,9 @@ def _uncollected() -> Iterator[None]:
             gc.collect(1)
 
 
-def _write(job: SheetJob, folder: Path, options: SetOptions, earlier: EarlierSet) -> SheetOutcome:
-    path = folder / job.file_name
-    outcome = draw_into(job, path, earlier, inspects=options.inspects)
+def _write(job: SheetJob, work: _Work) -> SheetOutcome:
+    path, options = work.folder / job.file_name, work.options
+    outcome = draw_into(work.design, job, path, work.earlier, options.info, inspects=options.inspects)
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:

@@ -16,7 +16,7 @@ from pypdf import PdfReader
 from riserkit.design import Design, design
 from riserkit.drawings.dxf.beside import BESIDE
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.errors import BlockError, DrawingError
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.processes import may_fork
 from riserkit.drawings.set import write as set_write
@@ -140,16 +140,16 @@ def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) ->
     assert not doc.audit().errors
 
 
-def test_errors_of_a_sheet_come_through_and_stop_the_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_an_error_that_every_sheet_would_meet_stops_the_set(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     made, findings = _archive()
 
     def fails() -> Canvas:
-        raise DrawingError("door 7 cannot be drawn")
+        raise BlockError("block lock cannot be read")
 
     jobs = tuple(SheetJob(f"T-{n}", "", fails) for n in range(10))
     monkeypatch.setattr(set_write, "plan_set", lambda *_: jobs)
     for workers in (1, 2):
-        with pytest.raises(DrawingError, match="door 7 cannot be drawn"):
+        with pytest.raises(DrawingError, match="block lock cannot be read"):
             write_set(made, findings, tmp_path, SetOptions(workers=workers))
 
 
