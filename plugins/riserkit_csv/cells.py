@@ -1,8 +1,6 @@
 """What a single cell says: formulas, the apostrophe that guards text, decimal commas, yes and no, units.
 
-A cell stays text; what the text means is the model's to judge. Guarding is one rule for reading and writing: text
-that a spreadsheet would take for a formula (it begins with `=`, `+`, `-` or `@`) is written with an apostrophe before
-it, and an apostrophe before such text is taken off. An apostrophe alone is text that is empty on purpose.
+A cell stays text; what the text means is the model's to judge. The apostrophe is that of `riserkit.model.guarded`.
 """
 
 from __future__ import annotations
@@ -11,14 +9,14 @@ import re
 from collections.abc import Callable, Mapping
 from typing import Final
 
+from riserkit.model.guarded import guard, unguard
 from riserkit_csv.columns import Column
 from riserkit_csv.table import CsvTable
 
+__all__ = ["FORMULA", "FormulaError", "Scalar", "cell_reader", "decimal_sign", "guard", "unguard"]
+
 Scalar = str | bool | int | float
 FORMULA: Final = "expected a value; this is a formula, so save the table with values only, or write '= for text"
-# The full-width forms are formulas to some spreadsheets where the language has them.
-_GUARDED = re.compile(r"'+(?:[=+\-@＝＋－＠]|$)")
-_TO_GUARD = re.compile(r"'*(?:[=+\-@＝＋－＠]|$)")
 _BARE_NUMBER = re.compile(r"[+-]?(?:\d+(?:[.,]\d+)?|\.\d+)(?:[eE][+-]?\d+)?", re.ASCII)
 _POINT = re.compile(r"[+-]?\d+\.\d+(?![\d,])", re.ASCII)
 _COMMA = re.compile(r"([+-]?\d+),(\d+)(?![\d.,])", re.ASCII)
@@ -29,16 +27,6 @@ _TICKED: Final = frozenset({"x", "✓", "✔"})
 
 class FormulaError(ValueError):
     """The cell does not hold its value: it is a formula, or a number that can be read in two ways."""
-
-
-def guard(text: str) -> str:
-    """Text as it is written into a cell, so that no spreadsheet runs it and `unguard` gives it back."""
-    return f"'{text}" if _TO_GUARD.match(text) else text
-
-
-def unguard(cell: str) -> str:
-    """The text of a cell that `guard` has written."""
-    return cell[1:] if _GUARDED.match(cell) else cell
 
 
 def decimal_sign(table: CsvTable, columns: tuple[Column, ...], stated: str) -> str:

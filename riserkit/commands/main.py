@@ -10,6 +10,7 @@ import logging
 import click
 
 from riserkit import __version__
+from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
 from riserkit.commands.results import build, inspect
 from riserkit.commands.site import check, explain, new, spice
@@ -29,5 +30,19 @@ def main() -> None:
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 
-for _command in (arrangements, build, cables, check, explain, inspect, new, parts, plugins, rules, spice, tables):
+for _command in (
+    arrangements,
+    build,
+    cables,
+    check,
+    explain,
+    import_,
+    inspect,
+    new,
+    parts,
+    plugins,
+    rules,
+    spice,
+    tables,
+):
     main.add_command(_command)

@@ -107,6 +107,8 @@ Id = Annotated[
     StringConstraints(pattern=_ID_RULE, max_length=40, strip_whitespace=True),
 ]
 Text = Annotated[str, BeforeValidator(plain_text), StringConstraints(max_length=400)]
+# As long as all that a door list may say of one door in columns of its own.
+Remarks = Annotated[str, BeforeValidator(plain_text), StringConstraints(max_length=20_000)]
 Mark = Annotated[
     str,
     BeforeValidator(_mark),

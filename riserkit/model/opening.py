@@ -7,7 +7,7 @@ from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import Coordinate, FieldError, Id, Mark, Record, Seconds, SmallLength, Text
+from riserkit.model.base import Coordinate, FieldError, Id, Mark, Record, Remarks, Seconds, SmallLength, Text
 from riserkit.model.fire_rating import FireRating
 
 USUAL_LEAF_M: Final = 0.915
@@ -60,6 +60,8 @@ class Opening(Record):
         closet, switch, port: where its cable goes, when the user says so.
         supply: a supply of the site that feeds its lock.
         lock_cable, contact_cable, rex_cable: cable types that override the site's.
+        remarks: whatever else is to be known of it, such as what a document says that no other column takes; a list parted
+            by semicolons.
     """
 
     mark: Mark
@@ -119,6 +121,7 @@ class Opening(Record):
     release_height_m: SmallLength | None = None
     release_distance_m: SmallLength | None = None
     release_sign: bool | None = None
+    remarks: Remarks = ""
 
     @model_validator(mode="after")
     def _sides(self) -> Self:

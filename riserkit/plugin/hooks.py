@@ -20,6 +20,8 @@ import pluggy
 if TYPE_CHECKING:
     from riserkit.design import Design
     from riserkit.findings import Finding
+    from riserkit.importing.facts import Facts
+    from riserkit.importing.settings import DocumentSettings
     from riserkit.model.cabling import CableType
     from riserkit.model.parts import Part
     from riserkit.model.raw import RawSite
@@ -71,3 +73,16 @@ class Hooks:
 
         They stand in a folder of the plugin's name within `plugins`. The same design yields the same bytes.
         """
+
+    @hookspec
+    def read_document(self, path: Path, settings: DocumentSettings) -> Facts | None:
+        """Read a document (a plan, a building model, a list of doors), or return None when it is not of this plugin's format.
+
+        Facts are in the document's own frame, in metres, each with where it was found; what is inferred says from what.
+        Nothing in a document is executed, and nothing that it names is fetched. What is wrong with the document as a whole is
+        raised as `InputError`; what is not understood in it goes into `Facts.notes`.
+        """
+
+    @hookspec
+    def document_formats(self) -> str:  # type: ignore[empty-body]
+        """One line that says which documents this plugin reads, for the error when nothing does."""

@@ -46,6 +46,7 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
         supplies_table(design),
         issued_labels_table(design),
         acceptances_table(design, found),
+        *remarks_tables(design),
     )
 
 
@@ -60,6 +61,14 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     worst, holds = standings(found), read_holds(design, found)
     rows = tuple((*_opening(design, door, worst.get(door.mark, "")), holds.words(door.mark)) for door in design.doors)
     return ReportTable("openings", columns, rows)
+
+
+def remarks_tables(design: Design) -> tuple[ReportTable, ...]:
+    """One row a remark of an opening; no table where nobody remarks anything."""
+    rows = tuple(
+        (door.mark, text.strip()) for door in design.doors for text in door.opening.remarks.split(";") if text.strip()
+    )
+    return (ReportTable("remarks", ("mark", "remark"), rows),) if rows else ()
 
 
 def standings(findings: Iterable[Finding]) -> Mapping[str, str]:

@@ -1,0 +1,29 @@
+"""Reads door lists as offices keep them: workbooks (.xlsx, .xlsm), open documents (.ods), and text tables (.csv, .tsv).
+
+Title rows, merged cells, headings in two rows, section rows, repeated headings, totals and hardware sets are understood. Nothing in a
+workbook is executed, and no link is followed.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from riserkit.importing.facts import Facts
+from riserkit.importing.settings import DocumentSettings
+from riserkit.plugin.hooks import hookimpl
+
+
+@hookimpl
+def document_formats() -> str:
+    """What this plugin reads."""
+    return "a list of doors (.xlsx, .xlsm, .ods, .csv, .tsv)"
+
+
+@hookimpl
+def read_document(path: Path, settings: DocumentSettings) -> Facts | None:
+    """Read a list of doors, or None when the file is of another kind."""
+    if path.suffix.lower() not in (".xlsx", ".xlsm", ".ods", ".csv", ".tsv"):
+        return None
+    from riserkit_xlsx.doors import read_list  # noqa: PLC0415  loaded only when there is something to read
+
+    return read_list(path, settings)

@@ -1,0 +1,154 @@
+"""Where on a sheet the tables are: the heading of each, in one row or two, and the rows below it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit_xlsx.grid import Grid
+from riserkit_xlsx.headings import is_set_heading, is_set_table, meaning_of
+
+_LEAST_KNOWN: Final = 2
+_SEARCHED: Final = 400
+_Head = tuple[dict[int, str], dict[int, str], int, bool]
+
+
+@dataclass(frozen=True, slots=True)
+class ListBlock:
+    """One table of a sheet.
+
+    Args of note:
+        headings: by column its heading; of two rows both, the upper one first.
+        meanings: by column what it means, empty where that is not known.
+        rows: numbers of the rows below the heading.
+        repeated: numbers of rows that repeat the heading.
+    """
+
+    header_row: int
+    headings: Mapping[int, str]
+    meanings: Mapping[int, str]
+    rows: tuple[int, ...]
+    repeated: tuple[int, ...] = ()
+    is_sets: bool = False
+
+    def column(self, meaning: str) -> int | None:
+        """The column of a meaning, the first of several; None for none."""
+        return next((column for column, found in self.meanings.items() if found == meaning), None)
+
+
+def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) -> list[ListBlock]:
+    """The tables of a sheet from the top down.
+
+    Args:
+        grid: with its merged cells filled.
+        header_row: of the first table, where the user states it.
+        columns: what the user says that headings mean.
+    """
+    numbers = sorted(grid.rows)
+    heads: dict[int, _Head] = {}
+    for place, number in enumerate(numbers):
+        if place > _SEARCHED and not heads:
+            break
+        above = numbers[place - 1] if place and numbers[place - 1] == number - 1 else None
+        headings = _headings(grid, number, above)
+        meanings = _meanings(headings, columns)
+        own = sum(1 for c, m in meanings.items() if m and grid.get(number, c))
+        named = {m for m in meanings.values() if m}
+        is_sets = is_set_table(list(headings.values()))
+        enough = own >= _LEAST_KNOWN and len(named) >= _LEAST_KNOWN and ("mark" in named or own >= _LEAST_KNOWN + 1)
+        stated = header_row == number
+        if stated or is_sets or enough:
+            heads[number] = (headings, meanings, own, is_sets)
+    heads = dict(_without_doubles(heads, header_row))
+    return list(_cut(grid, numbers, heads))
+
+
+def _headings(grid: Grid, number: int, above: int | None) -> dict[int, str]:
+    """By column the heading that a row makes with the one above it, where that is a row of headings too."""
+    found: dict[int, str] = {}
+    wide = len(grid.rows[number])
+    upper = [] if above is None else [grid.get(above, c) for c in range(wide)]
+    is_title = len({text for text in upper if text}) < _LEAST_KNOWN
+    for c in range(wide):
+        own = grid.get(number, c)
+        over = "" if is_title or above is None else upper[c]
+        if own and over and own != over and not meaning_of(over):
+            found[c] = f"{over} {own}"
+        elif own or over:
+            found[c] = own or over
+    return found
+
+
+def _meanings(headings: Mapping[int, str], columns: Mapping[str, str]) -> dict[int, str]:
+    stated = {" ".join(name.split()).casefold(): meaning for name, meaning in columns.items()}
+    found: dict[int, str] = {}
+    taken: set[str] = set()
+    for column, heading in headings.items():
+        folded = heading.casefold()
+        last = heading.split(" ")[-1] if " " in heading else heading
+        meaning = stated.get(folded) or stated.get(last.casefold()) or meaning_of(heading) or ""
+        if not meaning and " " in heading:
+            # 'Door Width' of two rows is one heading; of 'Leaf' over 'Width' the lower tells, unless it is a frame's.
+            meaning = (
+                meaning_of(" ".join(heading.split(" ")[1:])) if meaning_of(f"door {heading.split(' ')[-1]}") else ""
+            )
+            meaning = "" if any(word in folded for word in ("frame", "glaz", "louv", "lite", "threshold")) else meaning
+        if meaning in taken and not meaning.startswith("hardware:") and meaning not in ("remarks", "ignore"):
+            meaning = ""
+        taken.add(meaning)
+        found[column] = meaning
+    return found
+
+
+def _without_doubles(heads: Mapping[int, _Head], header_row: int | None) -> Iterator[tuple[int, _Head]]:
+    """Of heading rows that touch, the one that means most: the upper of two is its group's names."""
+    if header_row is not None and header_row in heads:
+        heads = {n: head for n, head in heads.items() if n == header_row or (head[3] and n > header_row)}
+    ordered = sorted(heads)
+    for n in ordered:
+        near = [m for m in ordered if abs(m - n) == 1]
+        if all(heads[n][2] > heads[m][2] or (heads[n][2] == heads[m][2] and n > m) for m in near):
+            yield n, heads[n]
+
+
+def _cut(grid: Grid, numbers: Sequence[int], heads: Mapping[int, _Head]) -> Iterator[ListBlock]:
+    """The rows below each heading, up to the next one that is another."""
+    current: tuple[int, _Head] | None = None
+    rows: list[int] = []
+    repeated: list[int] = []
+    for number in numbers:
+        if number in heads:
+            if current is not None and _same(grid, current[0], number):
+                repeated.append(number)
+                continue
+            if current is not None:
+                yield _block(grid, current, rows, repeated)
+            current, rows, repeated = (number, heads[number]), [], []
+        elif current is not None:
+            if _same(grid, current[0], number) or (number + 1 in heads and _same(grid, current[0] - 1, number)):
+                repeated.append(number)
+            else:
+                rows.append(number)
+    if current is not None:
+        yield _block(grid, current, rows, repeated)
+
+
+def _same(grid: Grid, one: int, other: int) -> bool:
+    first, second = grid.rows.get(one, []), grid.rows.get(other, [])
+    said = [(a.casefold(), b.casefold()) for a, b in zip(first, second, strict=False) if a or b]
+    return (
+        len(said) >= _LEAST_KNOWN
+        and all(a == b for a, b in said)
+        and len([c for c in first if c]) == len([c for c in second if c])
+    )
+
+
+def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[int]) -> ListBlock:
+    number, (headings, meanings, _, is_sets) = head
+    return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets)
+
+
+def set_column(block: ListBlock) -> int | None:
+    """Of a table of hardware sets the column that names the set."""
+    return next((c for c, heading in block.headings.items() if is_set_heading(heading)), None)

@@ -1,0 +1,111 @@
+"""What a heading of a door list means, in the words that offices use. Common practice, no source."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+_MEANINGS: Final[tuple[tuple[str, str], ...]] = (
+    ("mark", r"(?:door|opening|dr) ?(?:no|nr|num|number|mark|tag|id|ref|reference|code|#)?|mark|tag|no|nr|number|#|id"
+             r"|(?:door|opening) (?:label|name)|t[uü]r ?(?:nr|nummer|no)?|porte ?(?:no|num[eé]ro)?|num[eé]ro"),
+    ("level", r"level|floor|storey|story|floor (?:no|level|number)|level name|geschoss|etage|niveau|lvl|flr"),
+    ("size", r"(?:door|opening|nominal|leaf|clear|overall)? ?(?:size|dimensions?)(?: ?w ?x ?h)?|w ?x ?h|width x height|b ?x ?h"),
+    ("leaf_width_m", r"leaf width|door leaf width|panel width"),
+    ("width_m", r"(?:door |opening |clear |nominal |overall )*width|w|breite|largeur|door w"),
+    ("height_m", r"(?:door |opening |clear |nominal |overall |leaf )*height|h|ht|h[oö]he|hauteur|door h"),
+    ("type", r"(?:number|no|nr|qty) of lea(?:f|ves)|lea(?:f|ves)|single ?/ ?double|single or double|pair|configuration|door config\w*"),
+    ("hand", r"hand(?:ing)?|door hand|swing|hand of door|door swing|anschlag"),
+    ("fire_rating_min", r"(?:fire )?(?:rating|resistance)(?: min\w*)?|fire(?: rated)?|frr|fire label|ul label|label|fire door"
+                        r"|fire rating (?:hours?|hrs?|h)|brandschutz\w*|rating (?:min|minutes|hr|hrs|hours)"),
+    ("from", r"from(?: room| space| area)?|room from|from (?:room )?(?:no|number|name)"),
+    ("to", r"to(?: room| space| area)?|room to|into|to (?:room )?(?:no|number|name)"),
+    ("name", r"(?:room|space) ?(?:name|description)?|location|door (?:location|description|name)|description|area|raum\w*"),
+    ("set", r"(?:hardware|hdw|hdwe|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id))?"
+            r"|set(?: ?(?:no|number|#|id))?|hwset|hset"),
+    ("controlled", r"(?:access control(?:led)?|acs|access|card access|controlled|security|electronic access|ac|eac)"
+                   r"(?: ?(?:y/?n|yes/no|door|req\w*))?"),
+    ("fail_mode", r"fail(?: ?(?:mode|safe ?/ ?secure|state|safe or (?:fail )?secure|type))?|fs ?/ ?fse|fail safe / fail secure|lock mode"),
+    ("egress", r"egress(?: type| mode)?|means of egress"),
+    ("outdoor", r"external|exterior|outdoor|ext(?:erior)? ?/ ?int(?:erior)?"),
+    ("hardware:lock", r"(?:electric(?:al)? |electronic |electrified )?lock(?:ing)?(?: type| device| hardware|set)?|strike"
+                      r"|electric strike|maglock|mag lock|locking mechanism|electrified hardware"),
+    ("hardware:contact", r"(?:door )?(?:contact|position switch|position|monitor(?:ing)?)|dps|dpc|door (?:status|position)"
+                         r" (?:switch|monitor)"),
+    ("hardware:rex", r"rex|rte|request to exit|rex (?:device|type|sensor)|exit (?:device|button|sensor)|egress device"),
+    ("hardware:reader", r"(?:card )?reader(?:s| type)?|credential reader|reader in|reader location"),
+    ("hardware:release", r"(?:manual|emergency|door) release(?: button)?|break ?glass|release"),
+    ("remarks", r"remarks?|notes?|comments?|bemerkung(?:en)?|remarques?|observations?"),
+)  # fmt: skip
+_KNOWN: Final = tuple((meaning, re.compile(words)) for meaning, words in _MEANINGS)
+_UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s*$")
+_OF_ANOTHER = re.compile(
+    r"\b(?:frame|glazing|glass|lite|louver|louvre|sill|threshold|lintel|vision|jamb|head|undercut|throat|wall)\b"
+)
+_OTHER_WORDS: Final = {"hardware:lock", "hardware:contact", "hardware:rex", "hardware:reader", "hardware:release"}
+_SET_HEAD = re.compile(r"(?:hardware|hdw|hdwe|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?")
+_ITEM_HEAD = re.compile(
+    r"items?(?: description)?|description|hardware(?: item)?|product|component|qty|quantity|count|device"
+    r"|(?:catalog|catalogue|part|model|cat)(?: ?(?:no|number|#))?|manufacturer|finish|mfr|ea"
+)  # fmt: skip
+
+
+def plain_words(heading: str) -> str:
+    """A heading in small letters, with one space between its words and no signs."""
+    text = (
+        heading.casefold().replace("&", " and ").replace("_", " ").replace(".", " ").replace(":", " ").replace("-", " ")
+    )
+    return " ".join(text.replace("(", " (").split())
+
+
+def meaning_of(heading: str) -> str:
+    """What a heading means: a column of openings, `size`, `hand`, `set`, `hardware:lock` and so on; empty when not known.
+
+    Examples:
+        >>> [meaning_of(h) for h in ("Door No.", "Width (mm)", "HW Set", "Frame Width", "Card Reader", "Colour")]
+        ['mark', 'width_m', 'set', '', 'hardware:reader', '']
+    """
+    words = plain_words(heading)
+    bare = _UNIT.sub("", words).strip()
+    if not words or len(words) > 60 or _OF_ANOTHER.search(words):
+        return ""
+    for text in (words, bare, bare.partition(" (")[0]):
+        for meaning, pattern in _KNOWN:
+            if text and pattern.fullmatch(text):
+                return meaning
+    return ""
+
+
+def unit_of_heading(heading: str) -> str:
+    """The unit that a heading names at its end, empty for none."""
+    found = _UNIT.search(plain_words(heading))
+    return found[1] if found and plain_words(heading) != found[1] else ""
+
+
+def is_set_table(headings: list[str]) -> bool:
+    """Whether headings are those of a table of hardware sets: a set, and items or devices, but no door."""
+    words = [plain_words(h) for h in headings if h]
+    has_set = any(_SET_HEAD.fullmatch(w) for w in words)
+    items = [w for w in words if _ITEM_HEAD.fullmatch(w)]
+    devices = [w for w in words if meaning_of(w) in {*_OTHER_WORDS, "fail_mode", "egress"}]
+    doors = [w for w in words if re.match(r"(?:door|opening)\b", w) and meaning_of(w) == "mark"]
+    return has_set and bool(items or devices) and not doors
+
+
+def is_set_heading(heading: str) -> bool:
+    """Whether a heading of a table of sets names the set."""
+    return _SET_HEAD.fullmatch(plain_words(heading)) is not None
+
+
+def is_item_heading(heading: str) -> bool:
+    """Whether a heading of a table of sets is that of an item's words."""
+    return (
+        re.fullmatch(
+            r"items?(?: description)?|description|hardware(?: item)?|product|component|device", plain_words(heading)
+        )
+        is not None
+    )
+
+
+def is_count_heading(heading: str) -> bool:
+    """Whether a heading of a table of sets is that of a number of pieces."""
+    return re.fullmatch(r"qty|quantity|count|ea|no", plain_words(heading)) is not None

@@ -1,0 +1,243 @@
+"""One row of a door list as a fact of its door."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from typing import Final
+
+from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
+from riserkit.importing.hardware import is_nothing, is_yes, understand
+from riserkit.importing.names import folded_name
+from riserkit.model.choices import folded
+from riserkit.model.stock import SHIPPED_STOCK
+from riserkit.model.tables import choices_of, fields_of
+from riserkit_xlsx.blocks import ListBlock
+from riserkit_xlsx.grid import Grid, address
+from riserkit_xlsx.sizes import read_length, read_size
+
+_HAND = re.compile(
+    r"(?P<side>l|r)\.?\s*h\.?\s*(?P<reverse>r)?\.?\s*(?:a|b)?"
+    r"|(?P<word>left|right)(?:[ -]?hand(?:ed)?)?(?P<out>[ -]?reverse)?",
+    re.IGNORECASE,
+)
+_PAIR = re.compile(r"2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf", re.IGNORECASE)
+_SINGLE = re.compile(r"1|one|single(?: (?:leaf|door|swing))?|sgl|s|einfach\w*|1[ -]leaf", re.IGNORECASE)
+_NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
+
+
+class RowReader:
+    """Reads the rows of one table."""
+
+    def __init__(
+        self, document: str, grid: Grid, block: ListBlock, units: Mapping[str, str], notes: list[DocumentNote]
+    ) -> None:
+        self.document, self.grid, self.block, self.units, self.notes = document, grid, block, units, notes
+        self.errors: dict[int, dict[int, str]] = {}
+        for (row, column), text in grid.errors.items():
+            self.errors.setdefault(row, {})[column] = text
+        self.readers: Mapping[str, Callable[[_Draft, str, str], bool]] = {
+            "size": self._size, "width_m": self._length, "leaf_width_m": self._length, "height_m": self._length,
+            "hand": self._hand, "type": self._type, "fail_mode": self._choice, "egress": self._choice, "outdoor": self._outdoor,
+        }  # fmt: skip
+
+    def door(self, row: int) -> DoorFact:
+        """What a row says of its door; what cannot be placed is in the remarks."""
+        draft = _Draft(At(self.document, f"sheet {self.grid.name}, row {row}"))
+        cells = self.grid.rows[row]
+        wrong = self.errors.get(row, {})
+        for column, meaning in self.block.meanings.items():
+            if column in wrong:
+                self._wrong(draft, row, column, wrong[column])
+                continue
+            text = cells[column] if column < len(cells) else ""
+            if text and meaning != "ignore":
+                self._put(draft, meaning, self.block.headings[column], text)
+        for column, text in enumerate(cells):
+            if text and column not in self.block.headings:
+                draft.remarks.append(f"{address(row, column)}: {text}")
+        return draft.fact()
+
+    def _wrong(self, draft: _Draft, row: int, column: int, text: str) -> None:
+        where = f"{self.grid.name}!{address(row, column)}"
+        heading = self.block.headings[column]
+        what = "a formula whose value was not saved" if text.startswith("=") else "an error in place of a value"
+        self.notes.append(
+            DocumentNote("question", At(self.document, where), f"{heading}: {text} is {what}; the cell counts as not stated",
+                 "open the list, save it with values, import it again")
+        )  # fmt: skip
+        draft.remarks.append(f"{heading}: {text} ({where})")
+
+    def _put(self, draft: _Draft, meaning: str, heading: str, text: str) -> None:
+        if meaning in ("mark", "level"):
+            setattr(draft, meaning, text)
+        elif meaning == "set":
+            draft.hardware_set = "" if is_nothing(text) else text
+        elif meaning == "controlled":
+            draft.controlled = is_yes(text) or not is_nothing(text)
+            if draft.controlled and not is_yes(text):
+                draft.hardware.append((heading, text))
+        elif meaning.startswith("hardware"):
+            draft.hardware.append((heading, text))
+        elif meaning in ("from", "to"):
+            draft.stated["unsecured_side" if meaning == "from" else "secured_side"] = text
+            draft.inferred["sides"] = "from and to of the list"
+        elif meaning == "fire_rating_min":
+            draft.fire_rating = _rating(text, heading)
+        elif meaning in self.readers:
+            if not is_nothing(text) and not self.readers[meaning](draft, meaning, text):
+                draft.remarks.append(f"{heading}: {text}")
+        elif (meaning in fields_of("openings") and meaning not in ("remarks", *_NOT_OURS)) or meaning in ("x_m", "y_m"):
+            draft.stated[meaning] = text
+        else:
+            draft.remarks.append(text if meaning == "remarks" else f"{heading}: {text}")
+
+    def _length(self, draft: _Draft, meaning: str, text: str) -> bool:
+        value_m = read_length(text, self.units.get(meaning, ""))
+        size = read_size(text, self.units.get(meaning, "")) if value_m is None else None
+        if size is not None:
+            return self._size(draft, "size", text)
+        if value_m is None:
+            return False
+        draft.lengths[meaning] = value_m
+        return True
+
+    def _size(self, draft: _Draft, _meaning: str, text: str) -> bool:
+        size = read_size(text, self.units.get("size", ""))
+        if size is None:
+            return False
+        draft.lengths.update(
+            {n: v for n, v in (("width_m", size.width_m), ("height_m", size.height_m)) if v is not None}
+        )
+        draft.leaves = size.leaves or draft.leaves
+        return True
+
+    def _hand(self, draft: _Draft, _meaning: str, text: str) -> bool:
+        # Seen from outside: a left-hand door has its hinges on the left and is pushed, a reverse one is pulled; common practice.
+        found = _HAND.fullmatch(text.strip())
+        if found is None:
+            return False
+        side = (found["side"] or found["word"]).lower()
+        draft.stated["hinges"] = "left" if side.startswith("l") else "right"
+        if found["side"] or found["out"]:
+            draft.stated["swings_to"] = "unsecured" if found["reverse"] or found["out"] else "secured"
+        return True
+
+    def _type(self, draft: _Draft, _meaning: str, text: str) -> bool:
+        if _PAIR.fullmatch(text.strip()):
+            draft.leaves = 2
+        elif _SINGLE.fullmatch(text.strip()):
+            draft.leaves = 1
+        else:
+            return False
+        return True
+
+    def _choice(self, draft: _Draft, meaning: str, text: str) -> bool:
+        word = choices_of("openings").get(meaning, {}).get(folded(text))
+        if word is not None:
+            draft.stated[meaning] = word
+        return word is not None
+
+    def _outdoor(self, draft: _Draft, _meaning: str, text: str) -> bool:
+        if is_yes(text) or folded(text).startswith(("ext", "out")):
+            draft.external = True
+        elif is_nothing(text) or folded(text).startswith("int"):
+            draft.external = False
+        else:
+            return False
+        return True
+
+
+def _rating(text: str, heading: str) -> str:
+    words = heading.casefold()
+    bare = re.fullmatch(r"[\d./\- ]+", text.strip()) is not None
+    if bare and re.search(r"\b(?:hours?|hrs?|h)\b", words):
+        return f"{text.strip()} h"
+    return f"{text.strip()} h" if bare and "/" in text else text
+
+
+class _Draft:
+    """A door in the making."""
+
+    def __init__(self, at: At) -> None:
+        self.at = at
+        self.mark = self.level = self.hardware_set = self.fire_rating = ""
+        self.leaves: int | None = None
+        self.external: bool | None = None
+        self.controlled: bool | None = None
+        self.lengths: dict[str, float] = {}
+        self.stated: dict[str, str] = {}
+        self.inferred: dict[str, str] = {}
+        self.hardware: list[tuple[str, str]] = []
+        self.remarks: list[str] = []
+
+    def fact(self) -> DoorFact:
+        """The door."""
+        width_m = self.lengths.get("width_m")
+        leaf_m = self.lengths.get("leaf_width_m")
+        inferred = dict(self.inferred)
+        if width_m is None and leaf_m is not None:
+            width_m = leaf_m * (self.leaves or 1)
+            inferred["width_m"] = f"the width of {'two leaves' if self.leaves == 2 else 'one leaf'}"
+        return DoorFact(
+            self.at, identity="", mark=self.mark, level=self.level, width_m=width_m, height_m=self.lengths.get("height_m"),
+            leaves=self.leaves, external=self.external, fire_rating=self.fire_rating, stated=self.stated,
+            hardware=tuple(self.hardware), hardware_set=self.hardware_set, remarks=tuple(self.remarks), inferred=inferred,
+            controlled=self.controlled,
+        )  # fmt: skip
+
+
+def joined(doors: Iterable[DoorFact], notes: list[DocumentNote]) -> list[DoorFact]:
+    """Doors of one mark and level that stand in several rows, made one: what the first says holds, the rest is asked."""
+    found: dict[tuple[str, str], DoorFact] = {}
+    loose: list[tuple[tuple[str, str], DoorFact]] = []
+    for n, door in enumerate(doors):
+        key = (folded_name(door.mark), door.level) if door.mark else ("", f"{n}")
+        first = found.get(key)
+        if first is None:
+            found[key] = door
+            loose.append((key, door))
+            continue
+        notes.append(
+            DocumentNote("question", door.at,
+                 f"door {door.mark} is listed again; it is in {first.at.place} too, and both are read as one door",
+                 "state each door once, or by marks of their own")
+        )  # fmt: skip
+        clashes = [
+            f"{name}: {getattr(door, name)}"
+            for name in ("width_m", "height_m", "leaves", "fire_rating", "hardware_set", "external")
+            if getattr(door, name) not in (None, "", getattr(first, name)) and getattr(first, name) not in (None, "")
+        ]
+        clashes += [f"{name}: {text}" for name, text in door.stated.items() if first.stated.get(name, text) != text]
+        given = {
+            name: getattr(door, name)
+            for name in ("width_m", "height_m", "leaves", "fire_rating", "hardware_set", "external")
+            if getattr(first, name) in (None, "")
+        }
+        found[key] = replace(
+            first, **given, stated={**door.stated, **first.stated},
+            hardware=(*first.hardware, *(x for x in door.hardware if x not in first.hardware)),
+            remarks=(*first.remarks, *(x for x in door.remarks if x not in first.remarks),
+                     *(f"{door.at.place}: {text}" for text in clashes)),
+            controlled=True if first.controlled or door.controlled else first.controlled,
+        )  # fmt: skip
+    return [found[key] for key, _ in loose]
+
+
+def row_controls(door: DoorFact, sets: Sequence[HardwareSet]) -> bool:
+    """Whether a row speaks of access control: a tick, a device, or a set that has one."""
+    if door.controlled is not None:
+        return door.controlled
+    if _speaks(door.hardware):
+        return True
+    items = [item for one in sets if one.name.casefold() == door.hardware_set.casefold() for item in one.items]
+    if door.hardware_set and not items:
+        # A set that no table describes may be anything; the door is kept.
+        return True
+    return _speaks(items) or any(door.stated.get(name) for name in ("lock", "controller", "reader_in", "fail_mode"))
+
+
+def _speaks(items: Sequence[tuple[str, str]]) -> bool:
+    found = understand([item for item in items if not is_nothing(item[1])], SHIPPED_STOCK.parts, {})
+    return bool(found.values or found.asked)

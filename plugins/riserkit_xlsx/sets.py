@@ -1,0 +1,68 @@
+"""Tables of hardware sets: one row a set with its devices in columns, one row an item, or a heading and items below it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.importing.facts import At, HardwareSet
+from riserkit_xlsx.blocks import ListBlock, set_column
+from riserkit_xlsx.grid import Grid
+from riserkit_xlsx.headings import is_count_heading, is_item_heading, meaning_of
+
+_HEADING = re.compile(
+    r"(?:hardware|hdw|hw|ironmongery)? ?(?:set|group|heading)\s*(?:no\.?|number|#)?\s*[:#\-]?\s*"
+    r"(?P<name>[A-Za-z0-9][\w.\-]{0,15})",
+    re.IGNORECASE,
+)
+_LEAST_ITEMS: Final = 2
+
+
+def sets_of(grid: Grid, block: ListBlock) -> Iterator[HardwareSet]:
+    """The sets of a table that has a column for the set's name; a blank name is that of the row above."""
+    column = set_column(block)
+    if column is None:
+        return
+    items: dict[str, list[tuple[str, str]]] = {}
+    first: dict[str, int] = {}
+    name = ""
+    for row in block.rows:
+        cells = {c: grid.get(row, c) for c in block.headings}
+        name = cells.get(column, "") or name
+        if not name:
+            continue
+        first.setdefault(name, row)
+        described = [c for c, heading in block.headings.items() if is_item_heading(heading)]
+        if described:
+            text = ", ".join(cells[c] for c in described if cells[c])
+            more = [f"{block.headings[c]} {t}" for c, t in cells.items()
+                    if t and c != column and c not in described and not is_count_heading(block.headings[c])]  # fmt: skip
+            if text:
+                items.setdefault(name, []).append(("", f"{text} ({', '.join(more)})" if more else text))
+        else:
+            items.setdefault(name, []).extend((block.headings[c], t) for c, t in cells.items() if t and c != column)
+    for one, found in items.items():
+        yield HardwareSet(At("", f"sheet {grid.name}, row {first[one]}"), one, tuple(found))
+
+
+def headed_sets(grid: Grid, used: set[int]) -> Iterator[HardwareSet]:
+    """Sets under headings such as `Hardware Set 03` or `SET: 2`, each item a row below; of rows that no table uses."""
+    name, at, items = "", 0, list[tuple[str, str]]()
+    for row in sorted(grid.rows):
+        texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
+        found = _HEADING.fullmatch(texts[0]) if len(texts) == 1 else None
+        if row in used and not found:
+            if name and len(items) >= _LEAST_ITEMS:
+                yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
+            name, items = "", []
+        elif found:
+            if name and items:
+                yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
+            name, at, items = found["name"], row, []
+        elif name and texts:
+            words = [text for text in texts if not re.fullmatch(r"[\d.]+|ea(?:ch)?\.?|pr|set", text, re.IGNORECASE)]
+            if words and meaning_of(words[0]) != "mark":
+                items.append(("", ", ".join(words)))
+    if name and items:
+        yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))

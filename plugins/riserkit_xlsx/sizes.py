@@ -1,0 +1,117 @@
+"""Sizes of doors as lists write them: `915x2134`, `3'-0" x 7'-0"`, `3070`, `(2) 915 x 2134`, with or without units."""
+
+from __future__ import annotations
+
+import re
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.quantities.stated import parse_quantity
+
+UNITS_M: Final = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+_PAIR = re.compile(
+    r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*[x×]\s*(?=\d+.*[x×])|pr\.?|pair(?: of)?)\s*[x×]?\s*(?:of\s*)?",
+    re.IGNORECASE,
+)
+_TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
+_BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
+_CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
+_ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|high)\)?\s*$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size as read: metres, and 2 where it says that these are the leaves of a pair."""
+
+    width_m: float | None = None
+    height_m: float | None = None
+    leaves: int | None = None
+
+
+def read_length(text: str, unit: str = "") -> float | None:
+    r"""A length in metres; None when it is none, or a bare number whose unit is not known.
+
+    Examples:
+        >>> read_length("3'-0\""), read_length("3-0"), read_length("915", "mm"), read_length("915 mm")
+        (0.9144, 0.9144, 0.915, 0.915)
+    """
+    text = _ROLE.sub("", text.strip())
+    if dashed := _DASHED.fullmatch(text):
+        inches = int(dashed[2]) + (int(dashed[3]) / int(dashed[4]) if dashed[3] and int(dashed[4]) else 0)
+        return round((int(dashed[1]) * 12 + inches) * 0.0254, 9)
+    if _BARE.fullmatch(text):
+        return round(float(text.replace(",", ".")) * UNITS_M[unit], 9) if unit else None
+    try:
+        return round(parse_quantity(text, "m"), 9)
+    except ValueError:
+        return None
+
+
+def read_size(text: str, unit: str = "") -> Size | None:
+    r"""A width and a height in one cell; None when it is no size.
+
+    Examples:
+        >>> read_size("915x2134", "mm")
+        Size(width_m=0.915, height_m=2.134, leaves=None)
+        >>> read_size("(2) 3'-0\" x 7'-0\"")
+        Size(width_m=1.8288, height_m=2.1336, leaves=2)
+        >>> read_size("3070")
+        Size(width_m=0.9144, height_m=2.1336, leaves=None)
+    """
+    pair = _PAIR.match(text)
+    rest = text[pair.end() :] if pair else text
+    parts = _TIMES.split(rest.strip())
+    times = 2 if pair else 1
+    if len(parts) in (2, 3):
+        if _BARE.fullmatch(parts[0]) and not _BARE.fullmatch(parts[1]):
+            # 915 x 2134 mm: the unit stands once, at the end
+            named = re.search(r"(mm|cm|m|in|ft|\"|')\s*$", parts[1])
+            parts[0] += named[1] if named and not named[1].startswith("'") else ""
+        width, height = (read_length(part, unit) for part in parts[:2])
+        return Size(round(width * times, 9), height, 2 if pair else None) if width and height else None
+    code = _CODE.fullmatch(rest.strip())
+    if code:
+        feet, inch, high, rest_inch = (int(x) for x in code.groups() if x is not None)
+        return Size(
+            round((feet * 12 + inch) * 0.0254 * times, 9),
+            round((high * 12 + rest_inch) * 0.0254, 9),
+            2 if pair else None,
+        )
+    return None
+
+
+def numbers_of(texts: Sequence[str]) -> tuple[list[float], list[float]]:
+    """The bare widths and heights in cells, of which the unit is yet to be found."""
+    widths, heights = [], []
+    for text in texts:
+        pair = _PAIR.match(text)
+        parts = _TIMES.split((text[pair.end() :] if pair else text).strip())
+        if len(parts) >= 2 and all(_BARE.fullmatch(part) for part in parts[:2]):
+            widths.append(float(parts[0].replace(",", ".")))
+            heights.append(float(parts[1].replace(",", ".")))
+    return widths, heights
+
+
+def likely_unit(widths: Sequence[float], heights: Sequence[float]) -> str:
+    """The unit in which these are sizes of doors; empty where none, or several.
+
+    Doors are 0.5 to 5 m wide and 1.8 to 4 m high (common practice, no source).
+
+    Examples:
+        >>> likely_unit([915, 1830], [2134]), likely_unit([36, 42], [84]), likely_unit([3.0], [7.0]), likely_unit([90], [210])
+        ('mm', 'in', 'ft', 'cm')
+    """
+    fitting = []
+    for unit, unit_m in UNITS_M.items():
+        wide = 0.5 <= statistics.median(widths) * unit_m <= 5.0 if widths else True
+        high = 1.8 <= statistics.median(heights) * unit_m <= 4.0 if heights else True
+        if wide and high and (widths or heights):
+            fitting.append(unit)
+    if len(fitting) > 1 and widths:
+        # Of what fits, a leaf is nearest to a metre.
+        usual = [u for u in fitting if 0.6 <= statistics.median(widths) * UNITS_M[u] <= 1.3]
+        fitting = usual or fitting
+    return fitting[0] if len(fitting) == 1 else ""

@@ -1,0 +1,127 @@
+"""A workbook's sheets as grids."""
+
+from __future__ import annotations
+
+import datetime
+import re
+import warnings
+import zipfile
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit_xlsx.archive import checked_archive, refused
+from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
+
+_UNCACHED = re.compile(
+    rb'<c r="([A-Z]{1,3})([0-9]{1,7})"[^>]*>\s*<f\b([^<]*?)(?:/>|>([^<]*)</f>)\s*(?:<v\s*/>|<v></v>)?\s*</c>'
+)
+_NOUGHTS = re.compile(r"^0{2,}$")
+_SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
+_MOST_FORMULAS: Final = 10_000
+
+
+def read_workbook(path: Path) -> list[Grid]:
+    """Every worksheet of a workbook.
+
+    Raises:
+        InputError: it is no workbook, or too large a one.
+    """
+    import openpyxl  # noqa: PLC0415  takes a while to load
+
+    parts = checked_archive(path)
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
+            book = openpyxl.load_workbook(path, data_only=True, keep_links=False)
+        uncached = dict(_uncached(path, book, parts))
+        links = [*(["macros"] if any("vbaProject" in name for name in parts) else []),
+                 *(["links to other workbooks"] if any("externalLinks/" in name for name in parts) else [])]  # fmt: skip
+        return [_grid(sheet, uncached.get(sheet.title, {}), links) for sheet in book.worksheets]
+    except MemoryError:
+        raise refused(path, "it takes more memory to read than there is") from None
+    except Exception as error:  # the library raises whatever a broken part leads it to
+        raise refused(
+            path, f"expected a workbook; the library cannot read it ({type(error).__name__}: {str(error)[:80]})"
+        ) from None
+
+
+def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str]) -> Grid:
+    rows: dict[int, list[str]] = {}
+    errors: dict[tuple[int, int], str] = dict(uncached)
+    # Only cells that are there: a sheet with one cell in its last corner would else be read as thousands of millions.
+    for (row, column), cell in sorted(sheet._cells.items()):
+        value = cell.value
+        if value is None or row > MOST_ROWS or column > MOST_COLUMNS:
+            continue
+        if cell.data_type == "e":
+            errors[row, column - 1] = str(value)
+            continue
+        text = value if type(value) is str else _text(cell, value)
+        text = text.strip() if "\n" not in text else " ".join(text.split())
+        if text:
+            cells = rows.setdefault(row, [])
+            if len(cells) < column:
+                cells.extend([""] * (column - len(cells)))
+            cells[column - 1] = text
+    for row, column in errors:
+        cells = rows.setdefault(row, [])
+        cells.extend([""] * (column + 1 - len(cells)))
+    spans = {
+        (m.min_row, m.min_col - 1): (
+            min(m.max_row, MOST_ROWS) - m.min_row + 1,
+            min(m.max_col, MOST_COLUMNS) - m.min_col + 1,
+        )
+        for m in sheet.merged_cells.ranges
+    }
+    hidden = frozenset(row for row, size in sheet.row_dimensions.items() if size.hidden)
+    columns: set[int] = set()
+    for size in sheet.column_dimensions.values():
+        if size.hidden and size.min is not None:
+            columns.update(range(size.min - 1, min(size.max, MOST_COLUMNS)))
+    return Grid(sheet.title, rows, spans, errors, hidden, frozenset(columns), sheet.sheet_state != "visible", links)
+
+
+def _text(cell: Any, value: Any) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, int) or (isinstance(value, float) and value.is_integer() and abs(value) < 1e15):
+        shape = cell.number_format
+        text = str(int(value))
+        return text.zfill(len(shape)) if _NOUGHTS.match(shape) else text
+    if isinstance(value, float):
+        return f"{value:.10g}"
+    if isinstance(value, datetime.datetime):
+        return value.date().isoformat() if value.time() == datetime.time() else value.isoformat(" ")
+    return str(value)
+
+
+def _uncached(path: Path, book: Any, parts: Mapping[str, int]) -> Iterator[tuple[str, dict[tuple[int, int], str]]]:
+    """By sheet the formulas whose value was never saved, which the library takes for empty cells."""
+    names = [name for name in parts if _SHEET.fullmatch(name)]
+    with zipfile.ZipFile(path) as archive:
+        texts = {name: archive.read(name) for name in names}
+    if not any(b"<f" in text for text in texts.values()):
+        return
+    for sheet in book.worksheets:
+        text = texts.get(_part(sheet, names), b"")
+        found: dict[tuple[int, int], str] = {}
+        for match in _UNCACHED.finditer(text):
+            if len(found) < _MOST_FORMULAS:
+                letters, number = match[1].decode(), int(match[2])
+                column = 0
+                for letter in letters:
+                    column = column * 26 + ord(letter) - 64
+                formula = (match[4] or b"").decode("utf-8", "replace")
+                found[number, column - 1] = f"={formula[:60]}"
+        yield sheet.title, found
+
+
+def _part(sheet: Any, names: list[str]) -> str:
+    """The part that a sheet was read from: by its number, which the library keeps in reading order."""
+    path = str(getattr(sheet, "path", "")).lstrip("/")
+    if path in names:
+        return path
+    index = sheet.parent.worksheets.index(sheet)
+    ordered = sorted(names, key=lambda name: int("".join(ch for ch in name.rpartition("/")[2] if ch.isdigit()) or 0))
+    return ordered[index] if index < len(ordered) else ""

@@ -1,0 +1,175 @@
+"""Words of hardware, as lists and sets write them, made into what an opening states of its lock, contact and sensor.
+
+What is named in words becomes a part only where one part alone answers to the words; else it stays words, and is asked.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from riserkit.importing.names import folded_name
+from riserkit.model.parts import Lock, Part, RexSensor
+from riserkit.model.tables import fields_of
+
+# role -> kinds of part that fill it, and the words by which people call it; common practice, no source
+_KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
+    ("release", ("release-button",), r"manual release|release button|emergency (?:door )?release|break ?glass|push ?to ?exit"),
+    ("rex", ("rex-sensor",), r"request[ -]to[ -]exit|\brex\b|\brte\b|exit (?:motion )?sensor|motion (?:sensor|detector)|exit button"),
+    ("contact", ("door-contact",), r"door (?:position )?(?:switch|contact)|position switch|\bdps\b|\bdpc\b|magnetic contact"
+                                   r"|monitor(?:ing)? (?:switch|contact)|reed contact|balanced magnetic switch|\bbms\b"),
+    ("lock", ("electromagnetic-lock",), r"mag(?:netic)?[ -]?lock|electro-?magnet(?:ic)?(?: lock)?|\beml\b|holding magnet|shear ?lock"),
+    ("lock", ("strike",), r"\bstrike|electric release"),
+    ("lock", ("electrified-exit-device",), r"(?:electri\w+|electric) (?:latch retraction|exit|panic|rim)|latch retraction"
+                                           r"|\belr\b|motori[sz]ed (?:exit|panic)"),
+    ("lock", ("electrified-latch",), r"electri\w+ (?:lever |mortise |mortice |cylindrical )?(?:lock|latch|lever|bolt)"
+                                     r"|electric (?:mortise|mortice|bolt|lock)|solenoid (?:bolt|lock)"),
+    ("reader_in", ("reader",), r"(?:card|prox\w*|badge|credential|access(?: control)?)[ -]?reader|^readers?\b|keypad|\bcr\b"),
+    ("fire_relay", ("fire-alarm-relay",), r"fire alarm (?:relay|release|interface)"),
+)  # fmt: skip
+_ROLES: Final = tuple((role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in _KINDS)
+_VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
+_BOTH_VOLTS = re.compile(r"12\s*(?:/|or|and|-)\s*24", re.IGNORECASE)
+_SECURE = re.compile(r"fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE)
+_SAFE = re.compile(r"fail[- ]?safe|\bfs\b|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+_HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
+_MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
+_BUTTON = re.compile(r"button", re.IGNORECASE)
+_NOTHING = re.compile(r"(?:no?|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE)
+_YES = re.compile(r"(?:yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Understood:
+    """What words of hardware say.
+
+    Args of note:
+        values: columns of openings, each with the words it was read from.
+        left: what was not understood, as `Heading: words`.
+        asked: what could be several things, in words; a value that was taken all the same is among `values`.
+    """
+
+    values: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    left: tuple[str, ...] = ()
+    asked: tuple[str, ...] = ()
+
+
+def is_nothing(text: str) -> bool:
+    """Whether a cell says that there is none of it, such as `N/A`, `-` or `no`."""
+    return _NOTHING.fullmatch(text.strip()) is not None
+
+
+def is_yes(text: str) -> bool:
+    """Whether a cell is a tick."""
+    return _YES.fullmatch(text.strip()) is not None
+
+
+def understand(
+    items: Sequence[tuple[str, str]], parts: Sequence[Part], words: Mapping[str, Mapping[str, str]]
+) -> Understood:
+    """Read items of hardware.
+
+    Args:
+        items: heading and words of each, such as `("Lock", "Electric strike, fail secure, 12 VDC")`.
+        parts: those that may be named.
+        words: what the user says under `[words]`.
+    """
+    values: dict[str, tuple[str, str]] = {}
+    left: list[str] = []
+    asked: list[str] = []
+    mapped = {folded_name(name): meaning for name, meaning in words.items()}
+    for heading, text in items:
+        if is_nothing(text):
+            continue
+        said = f"{heading} {text}" if is_yes(text) else text
+        stated = mapped.get(folded_name(text)) or mapped.get(folded_name(said))
+        if stated is not None:
+            for column, value in stated.items():
+                _put(values, asked, column, value, f"{text}, as import.toml has it")
+            continue
+        if not _item(heading, said, parts, values, asked):
+            left.append(f"{heading}: {text}" if heading else text)
+    return Understood(values, tuple(left), tuple(asked))
+
+
+def _put(values: dict[str, tuple[str, str]], asked: list[str], column: str, value: str, words: str) -> None:
+    if column not in fields_of("openings"):
+        asked.append(f"words: {column} is no column of openings")
+    elif column in values and values[column][0] != value:
+        asked.append(
+            f"{column}: {values[column][0]} from {values[column][1]!r}, {value} from {words!r}; the first is taken"
+        )
+    else:
+        values[column] = (value, words)
+
+
+def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tuple[str, str]], asked: list[str]) -> bool:
+    exact = next((part for part in parts if part.id == text.strip()), None)
+    if exact is not None:
+        role = next(
+            (role for role, kinds, _ in _ROLES if exact.kind in kinds),
+            "controller" if exact.kind == "controller" else "",
+        )
+        if role:
+            _put(values, asked, role, exact.id, text)
+            return True
+    fail = "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
+    found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(text)), None)
+    if found is None and heading:
+        found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(heading)), None)
+    if found is None:
+        if fail and len(text) <= 40:
+            _put(values, asked, "fail_mode", fail, text)
+            return True
+        return False
+    role, kinds = found
+    if role == "lock" and not fail and kinds == ("electromagnetic-lock",):
+        fail = "fail-safe"
+    if role == "lock" and fail:
+        _put(values, asked, "fail_mode", fail, text)
+    if role == "reader_in":
+        # A controller has a reader of its own; that there is one at the door is what the list says.
+        _put(values, asked, "entry", "reader", text)
+        return True
+    fitting = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
+    if len(fitting) > 1 and role != "lock":
+        # Which of several sensors or contacts it is shows in its voltage; the lock's own is the likely one.
+        asked += _several(role, text, fitting)
+        fitting = fitting[:1]
+    if len(fitting) == 1:
+        _put(values, asked, role, fitting[0].id, text)
+        return True
+    names = ", ".join(part.id for part in fitting[:6])
+    asked.append(
+        f"{role}: {text!r} may be {names}; state its voltage there, or what it means under words"
+        if names
+        else f"{role}: no part answers to {text!r}; state which is meant under words"
+    )
+    return False
+
+
+def _several(role: str, text: str, fitting: Sequence[Part]) -> list[str]:
+    others = ", ".join(part.id for part in fitting[1:])
+    return [f"{role}: {text!r} is taken for {fitting[0].id}; it may be {others}"]
+
+
+def _answers(part: Part, text: str, fail: str) -> bool:
+    """Whether words may mean a part: what they say of voltage, fail mode, weight and own contact is true of it."""
+    title = f"{part.id} {part.title}"
+    if bool(_HEAVY.search(text)) != bool(_HEAVY.search(title)):
+        return False
+    if isinstance(part, RexSensor) and bool(_BUTTON.search(text)) != bool(_BUTTON.search(title)):
+        return False
+    volts = _VOLTS.search(text)
+    if not isinstance(part, Lock):
+        return volts is None or bool(_BOTH_VOLTS.search(text)) or _volts_of(title) in (volts[1], "")
+    if (fail and part.action not in ("", fail)) or bool(part.own_contact) != bool(_MONITORED.search(text)):
+        return False
+    return volts is None or bool(_BOTH_VOLTS.search(text)) or part.rated_v == float(volts[1])
+
+
+def _volts_of(title: str) -> str:
+    found = _VOLTS.search(title)
+    return found[1] if found else ""

@@ -1,0 +1,111 @@
+"""Names as documents write them, made into ids and marks that a table takes, each alike whenever it is read again."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Collection
+from typing import Final
+
+from riserkit.model.base import MARK_MAX_CHARS
+
+_NOT_ID = re.compile(r"[^A-Za-z0-9_.\-]+")
+_NOT_MARK = re.compile(r"[^\w .\-]+")
+_MARK = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
+_ID_MAX_CHARS: Final = 40
+_LEVEL_WORDS = re.compile(
+    r"\b(?:(?P<word>level|floor|storey|story|etage|niveau|planta|piano)[\s_\-]*(?P<a>[0-9]{1,2})(?![0-9])"
+    r"|(?P<b>[0-9]{1,2})(?:st|nd|rd|th)?[\s_\-]*(?P<after>level|floor|storey|story|og|etage|floor\s+plan)"
+    r"|(?P<name>ground|first|second|third|fourth|fifth|basement|mezzanine|roof|attic|erdgeschoss|eg|keller|ug)"
+    r"(?:[\s_\-]+(?:floor|level|storey|story))?)(?![a-z])",
+    re.IGNORECASE,
+)  # fmt: skip
+_LETTER = re.compile(r"(?:^|[\s_\-])(?:L|EG|OG|FL)[\s_\-]?(?P<n>[0-9]{1,2})(?:$|[\s_\-.])", re.IGNORECASE)
+
+
+def folded_name(text: str) -> str:
+    """Text to compare names by: no case, no spaces, hyphens, dots or underscores.
+
+    Examples:
+        >>> folded_name("S-2.1 a") == folded_name("s21A")
+        True
+    """
+    return "".join(ch for ch in unicodedata.normalize("NFKC", text).casefold() if ch.isalnum())
+
+
+def as_id(text: str, otherwise: str) -> str:
+    """An id made of a name: letters, digits, `_`, `.` and `-`.
+
+    Examples:
+        >>> as_id("Level 1 (ground)", "L")
+        'Level-1-ground'
+        >>> as_id("Büro 3", "R")
+        'Buro-3'
+    """
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    found = _NOT_ID.sub("-", plain).strip("-_.")[:_ID_MAX_CHARS].strip("-_.")
+    return found if found and found[0].isalnum() else f"{otherwise}-{found}" if found else otherwise
+
+
+def as_mark(text: str) -> str:
+    """A mark made of a name; empty when nothing of it can be one.
+
+    Examples:
+        >>> as_mark("101/A"), as_mark(" (12) ")
+        ('101-A', '12')
+    """
+    found = unicodedata.normalize("NFC", " ".join(text.split()))
+    found = _NOT_MARK.sub("-", found).strip(" -._") if not _MARK.match(found) else found
+    found = found[:MARK_MAX_CHARS].strip(" -._")
+    return found if _MARK.match(found) else ""
+
+
+def unlike(wanted: str, taken: Collection[str], most: int = _ID_MAX_CHARS) -> str:
+    """A name that is not taken: the one wanted, else with -2, -3 and so on behind it."""
+    number, name = 1, wanted
+    while name in taken:
+        number += 1
+        behind = f"-{number}"
+        name = wanted[: most - len(behind)] + behind
+    return name
+
+
+def letters(count: int) -> str:
+    """The name of the n-th thing of a kind in letters: A, B, ..., Z, AA, AB.
+
+    Examples:
+        >>> [letters(n) for n in (0, 1, 25, 26, 27)]
+        ['A', 'B', 'Z', 'AA', 'AB']
+    """
+    found, count = "", count + 1
+    while count:
+        count, rest = divmod(count - 1, 26)
+        found = chr(ord("A") + rest) + found
+    return found
+
+
+def level_named(text: str) -> str:
+    """The level that a file's name or a title speaks of; empty when it speaks of none.
+
+    Examples:
+        >>> level_named("A-101 FIRST FLOOR PLAN"), level_named("office_level-2"), level_named("plan-house")
+        ('First floor', 'Level 2', '')
+    """
+    text = text.replace("_", " ")
+    if match := _LEVEL_WORDS.search(text):
+        if match["name"]:
+            single = match["name"].lower() in {
+                "basement",
+                "mezzanine",
+                "roof",
+                "attic",
+                "erdgeschoss",
+                "eg",
+                "keller",
+                "ug",
+            }
+            return match["name"].capitalize() if single else f"{match['name'].capitalize()} floor"
+        return f"Level {int(match['a'] or match['b'])}"
+    if match := _LETTER.search(text):
+        return f"Level {int(match['n'])}"
+    return ""

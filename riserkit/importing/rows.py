@@ -1,0 +1,393 @@
+"""Facts made into rows of a site's tables: each cell with where it was found and from what it was inferred."""
+
+from __future__ import annotations
+
+import math
+import zlib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import Final, Protocol
+
+from riserkit.importing.facts import At, DocumentNote, DoorFact, LevelFact, PathwayFact, Point, RoomFact
+from riserkit.importing.gather import Gathered
+from riserkit.importing.hardware import Understood, understand
+from riserkit.importing.marks import Marked, marks_of
+from riserkit.importing.names import as_id, unlike
+from riserkit.importing.settings import ImportSettings
+from riserkit.importing.sides import RoomFinder, Secured, Side, hand, other_side, secured_side
+from riserkit.model.fire_rating import fire_rating_min
+from riserkit.model.parts import Part
+from riserkit.model.tables import fields_of
+from riserkit.quantities.stated import parse_quantity
+
+REMARKS: Final = "remarks"
+TELECOM: Final = (
+    "telecom", "telecommunications", "telephone", "comm rm", "comm room", "comms", "communications", "idf", "mdf", "data room",
+    "network", "server", "it room", "tel room", "edv", "technologie",
+)  # fmt: skip
+"""Names of rooms that may hold switches; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class ImportedCell:
+    """What is to stand in a cell, where it was found, and from what it was inferred; empty when it is stated there."""
+
+    text: str
+    at: At
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table.
+
+    Args of note:
+        key: what names it within its table.
+        identity: what names it within its document, over versions.
+        door: the door that an opening was made of, so that its hand can follow the secured side that the user states.
+    """
+
+    key: str
+    cells: Mapping[str, ImportedCell]
+    identity: str = ""
+    door: DoorFact | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """What the user may want to add: a closet where a room's name speaks of one. Never added by itself."""
+
+    table: str
+    cells: Mapping[str, str]
+    at: At
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """The documents as rows by table.
+
+    Args of note:
+        without_place: marks of openings whose place no document gives.
+        left_out: doors that no list names, for the user to take in by hand.
+    """
+
+    tables: Mapping[str, tuple[Row, ...]]
+    proposals: tuple[Proposal, ...] = ()
+    notes: tuple[DocumentNote, ...] = ()
+    left_out: tuple[Row, ...] = ()
+    without_place: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Maker:
+    """Gathers rows and what is to be said of them."""
+
+    gathered: Gathered
+    settings: ImportSettings
+    parts: Sequence[Part]
+    notes: list[DocumentNote] = field(default_factory=list)
+
+
+def rows_of(
+    gathered: Gathered, settings: ImportSettings, parts: Sequence[Part], earlier: Mapping[str, str] | None = None
+) -> Imported:
+    """The rows of all documents.
+
+    Args:
+        gathered: the documents put together.
+        settings: what the user says of them.
+        parts: those that words of hardware may name.
+        earlier: marks given at an earlier import, by the door's identity.
+    """
+    maker = _Maker(gathered, settings, parts, list(gathered.notes))
+    rooms = _rooms(gathered.rooms)
+    finder = RoomFinder(gathered.rooms, [wall for wall in gathered.walls if wall.is_line])
+    openings = _openings(maker, gathered.doors, finder, earlier or {})
+    left_out = _openings(_Maker(gathered, settings, parts), gathered.unlisted, finder, earlier or {})
+    nodes, segments = _pathways(gathered.pathways)
+    tables = {
+        "levels": tuple(_level(level) for level in gathered.levels),
+        "rooms": tuple(rooms),
+        "walls": tuple(_walls(gathered)),
+        "openings": openings,
+        "pathway_nodes": nodes,
+        "pathway_segments": segments,
+    }
+    named = [room for room in gathered.rooms if not room.outline_m]
+    for room in named:
+        maker.notes.append(
+            DocumentNote("left", room.at, f"room {room.label}: it has no outline, so it is no row of rooms.csv")
+        )
+    lost = tuple(row.key for row in openings if "x_m" not in row.cells)
+    proposals = tuple(_closets(gathered.rooms))
+    return Imported({n: rows for n, rows in tables.items() if rows}, proposals, tuple(maker.notes), left_out, lost)
+
+
+def number_text(value: float, digits: int = 3) -> str:
+    """A number as it stands in a cell: to the millimetre, without needless noughts."""
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text
+
+
+def _level(level: LevelFact) -> Row:
+    cells = {"id": ImportedCell(level.identity, level.at, level.inferred.get("name", ""))}
+    if level.name and level.name != level.identity:
+        cells["name"] = ImportedCell(level.name, level.at)
+    if level.elevation_m is not None:
+        cells["elevation_m"] = ImportedCell(
+            number_text(level.elevation_m), level.at, level.inferred.get("elevation_m", "")
+        )
+    return Row(level.identity, cells, level.identity)
+
+
+def _rooms(rooms: Sequence[RoomFact]) -> Iterator[Row]:
+    taken: set[str] = set()
+    for room in rooms:
+        if not room.outline_m:
+            continue
+        wanted = as_id(room.number or room.name, "room")
+        name = unlike(wanted, taken)
+        taken.add(name)
+        why = "" if name == room.number else "made of its number" if room.number else "made of its name"
+        cells = {"id": ImportedCell(name, room.at, why), "level": ImportedCell(room.level, room.at)}
+        if room.name:
+            cells["name"] = ImportedCell(room.name[:400], room.at, room.inferred.get("name", ""))
+        cells["outline_wkt"] = ImportedCell(
+            _polygon(room.outline_m, room.holes_m), room.at, room.inferred.get("outline_m", "")
+        )
+        yield Row(name, cells, room.identity)
+
+
+def _polygon(outline_m: Sequence[Point], holes_m: Sequence[Sequence[Point]]) -> str:
+    rings = []
+    for ring in (outline_m, *holes_m):
+        closed = ring if ring[0] == ring[-1] else (*ring, ring[0])
+        rings.append("(" + ", ".join(f"{number_text(x)} {number_text(y)}" for x, y in closed) + ")")
+    return f"POLYGON ({', '.join(rings)})"
+
+
+def _walls(gathered: Gathered) -> Iterator[Row]:
+    seen: set[tuple[str, str]] = set()
+    for wall in gathered.walls:
+        # A wall that is drawn as a line has no footprint; it serves to see rooms apart, not as a row.
+        if wall.is_line or len(wall.outline_m) < 3:
+            continue
+        wkt = _polygon(wall.outline_m, wall.holes_m)
+        if (wall.level, wkt) in seen or len(wkt) > 200_000:
+            continue
+        seen.add((wall.level, wkt))
+        cells = {"level": ImportedCell(wall.level, wall.at), "outline_wkt": ImportedCell(wkt, wall.at)}
+        yield Row(f"{wall.level} {wkt}", cells)
+
+
+def _openings(
+    maker: _Maker, doors: Sequence[DoorFact], finder: RoomFinder, earlier: Mapping[str, str]
+) -> tuple[Row, ...]:
+    sides = [finder.sides(door) for door in doors]
+    words = maker.settings.sides.circulation
+    secured = [secured_side(d, s, words) if s is not None else None for d, s in zip(doors, sides, strict=True)]
+    rooms = [_number(s, c) for s, c in zip(sides, secured, strict=True)]
+    before = {n: earlier[door.identity] for n, door in enumerate(doors) if door.identity in earlier}
+    marks = marks_of(doors, rooms, maker.settings.marks, before)
+    return tuple(
+        _opening(maker, door, mark, side, inside)
+        for door, mark, side, inside in zip(doors, marks, sides, secured, strict=True)
+    )
+
+
+def _number(sides: tuple[Side, Side] | None, secured: Secured | None) -> str:
+    """The number of the room that a mark is made of: the secured one, else either."""
+    if sides is None:
+        return ""
+    ordered = other_side(sides, secured.deg) if secured else sides
+    return next((side.room.number or side.room.name for side in ordered if side.room is not None), "")
+
+
+def _opening(
+    maker: _Maker, door: DoorFact, mark: Marked, sides: tuple[Side, Side] | None, secured: Secured | None
+) -> Row:
+    cells: dict[str, ImportedCell] = {}
+    remarks = list(door.remarks)
+
+    def put(column: str, text: str, field_name: str = "", why: str = "") -> None:
+        cells[column] = ImportedCell(text, door.at, why or door.inferred.get(field_name or column, ""))
+
+    put("mark", mark.mark, why=mark.why)
+    if mark.was and mark.was != mark.mark:
+        remarks.append(f"in the document: {mark.was}")
+    if door.level:
+        put("level", door.level)
+    if door.at_m is not None:
+        put("x_m", number_text(door.at_m[0]), "at_m")
+        put("y_m", number_text(door.at_m[1]), "at_m")
+    if door.leaves is not None:
+        put("type", "double" if door.leaves == 2 else "single", "leaves")
+    for column in ("width_m", "height_m"):
+        value = getattr(door, column)
+        if value is not None and 0 < value <= 20:
+            put(column, number_text(value))
+        elif value is not None:
+            remarks.append(f"{column}: {value:g}")
+    if door.angle_deg is not None:
+        put("angle_deg", number_text(door.angle_deg % 180, 2))
+    if door.operation not in ("", "swing"):
+        remarks.append(f"operation: {door.operation}")
+    if door.external is not None:
+        put("outdoor", "yes" if door.external else "no", "external")
+    _fire(door, put, remarks)
+    _stated(door, put, remarks)
+    _hardware(maker, door, put, remarks)
+    if sides is not None:
+        _sides(maker, door, sides, secured, put, remarks)
+    if remarks:
+        put(REMARKS, "; ".join(" ".join(x.split()).replace(";", ",") for x in dict.fromkeys(remarks)))
+    return Row(mark.mark, cells, door.identity or mark.mark, door)
+
+
+def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
+    if not door.fire_rating:
+        return
+    try:
+        put("fire_rating_min", f"{fire_rating_min(_rating(door.fire_rating)):g}", "fire_rating")
+    except ValueError:
+        remarks.append(f"fire rating: {door.fire_rating}")
+
+
+def _rating(text: str) -> str:
+    """A rating in one of the forms that a cell takes: `EI2 30-C`, `FD30` and `T90` are minutes of the European classes."""
+    plain = text.strip()
+    for sign in ("EI2", "EI1", "EI", "FD", "E", "T"):
+        rest = plain.removeprefix(sign).strip(" -")
+        digits = "".join(ch for ch in rest.split("-")[0].strip().removesuffix("S") if ch.isdigit())
+        if rest != plain and digits and rest.startswith(digits):
+            return digits
+    return "0" if plain.casefold() in ("none", "no", "n/a", "nr", "-", "0", "not rated", "unrated") else plain
+
+
+def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:
+    for column, text in door.stated.items():
+        facts = fields_of("openings").get(column)
+        if facts is not None and facts.kind == "quantity":
+            try:
+                put(column, number_text(parse_quantity(text, facts.suffix)))
+            except ValueError:
+                remarks.append(f"{column}: {text}")
+        elif facts is not None:
+            put(column, text)
+        else:
+            remarks.append(f"{column}: {text}")
+
+
+def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> None:
+    own = understand(door.hardware, maker.parts, maker.settings.words)
+    of_set = Understood()
+    if door.hardware_set:
+        found = [one for one in maker.gathered.sets if one.name.casefold() == door.hardware_set.casefold()]
+        if found:
+            items = [item for one in found for item in one.items]
+            of_set = understand(items, maker.parts, maker.settings.words)
+        else:
+            maker.notes.append(
+                DocumentNote("question", door.at, f"door {door.mark}: no table describes hardware set {door.hardware_set}",
+                     "send the table of hardware sets as a source too")
+            )  # fmt: skip
+            remarks.append(f"hardware set: {door.hardware_set}")
+    for understood, origin in ((of_set, f"hardware set {door.hardware_set}"), (own, "")):
+        for column, (value, words) in understood.values.items():
+            if column not in door.stated:
+                put(column, value, why=f"{origin}: {words}" if origin else words)
+        remarks += [f"{origin}: {text}" if origin else text for text in understood.left]
+        for text in understood.asked:
+            said = f"{origin}: {text}" if origin else f"door {door.mark}: {text}"
+            note = DocumentNote("question", found[0].at if origin and door.hardware_set and found else door.at, said)
+            if note not in maker.notes:
+                maker.notes.append(note)
+
+
+def _sides(
+    maker: _Maker, door: DoorFact, sides: tuple[Side, Side], secured: Secured | None, put: _Put, remarks: list[str]
+) -> None:
+    if secured is None:
+        rooms = [side.room.label or side.room.identity for side in sides if side.room is not None]
+        if rooms:
+            remarks.append(f"between {' and '.join(rooms)}")
+        if door.swings_deg is not None:
+            remarks.append(f"swings to {number_text(door.swings_deg, 0)} deg in plan")
+        if door.hinge_m is not None:
+            remarks.append(f"hinged at {number_text(door.hinge_m[0])}, {number_text(door.hinge_m[1])}")
+        return
+    inside, outside = other_side(sides, secured.deg)
+    for column, side in (("secured_side", inside), ("unsecured_side", outside)):
+        if side.room is not None:
+            put(
+                column,
+                side.room.label or side.room.identity,
+                why="; ".join(x for x in (side.inferred, secured.why) if x),
+            )
+        elif column == "unsecured_side" and door.external:
+            put(column, "Outside", why="an outside door")
+    put("secured_side_deg", number_text(secured.deg, 2), why=secured.why)
+    for column, text in hand(door, secured.deg).items():
+        if column not in door.stated:
+            put(column, text, why=f"the leaf as drawn, seen from the unsecured side ({secured.why})")
+        elif door.stated[column] != text:
+            maker.notes.append(
+                DocumentNote("question", door.at, f"door {door.mark}: {column} is {door.stated[column]} as stated, {text} as drawn, "
+                     f"seen from the unsecured side ({secured.why}); the stated one is taken", "correct the secured side, or the list")
+            )  # fmt: skip
+    if secured.weak:
+        remarks.append(f"confirm the secured side: {secured.why}")
+
+
+def _pathways(ways: Sequence[PathwayFact]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
+    """Nodes where stretches end, each once within a hand's breadth, and the segments between them."""
+    nodes: list[Row] = []
+    segments: list[Row] = []
+    found: list[tuple[str, Point, str]] = []
+    for way in ways:
+        ends = []
+        for at_m in way.points_m:
+            known = next((n for level, p, n in found if level == way.level and math.dist(p, at_m) <= 0.15), "")
+            if not known:
+                known = unlike(_short(f"N{way.identity}{at_m}", "N"), {row.key for row in nodes})
+                found.append((way.level, at_m, known))
+                cells = {"id": ImportedCell(known, way.at, "made of the carrier's own id"), "level": ImportedCell(way.level, way.at),
+                         "x_m": ImportedCell(number_text(at_m[0]), way.at), "y_m": ImportedCell(number_text(at_m[1]), way.at)}  # fmt: skip
+                if way.elevation_m is not None and way.elevation_m > 0:
+                    cells["height_m"] = ImportedCell(number_text(way.elevation_m), way.at)
+                nodes.append(Row(known, cells, f"{way.identity} {number_text(at_m[0])} {number_text(at_m[1])}"))
+            ends.append(known)
+        for part, (one, other) in enumerate(pairwise(ends)):
+            if one == other:
+                continue
+            name = unlike(_short(f"{way.identity} {part}", "S"), {row.key for row in segments})
+            cells = {"id": ImportedCell(name, way.at, "made of the carrier's own id"), "from_node": ImportedCell(one, way.at),
+                     "to_node": ImportedCell(other, way.at), "kind": ImportedCell(way.kind, way.at)}  # fmt: skip
+            segments.append(Row(name, cells, f"{way.identity} {part}"))
+    return tuple(nodes), tuple(segments)
+
+
+def _short(text: str, letter: str) -> str:
+    return f"{letter}{zlib.crc32(text.encode()) & 0xFFFFFF:06x}"
+
+
+def _closets(rooms: Sequence[RoomFact]) -> Iterator[Proposal]:
+    taken: set[str] = set()
+    for room in rooms:
+        said = next((word for word in TELECOM if word in room.name.casefold()), "")
+        if not said or room.at_m is None:
+            continue
+        name = unlike(as_id(room.number or room.name, "TR"), taken)
+        taken.add(name)
+        cells = {"id": name, "level": room.level, "name": room.name, "x_m": number_text(room.at_m[0]),
+                 "y_m": number_text(room.at_m[1])}  # fmt: skip
+        yield Proposal("closets", cells, room.at, f"its name says {said!r}")
+
+
+class _Put(Protocol):
+    """Puts a text into a column."""
+
+    def __call__(self, column: str, text: str, field_name: str = "", why: str = "") -> None: ...

@@ -1,0 +1,1 @@
+"""Documents in: lists, plans and models made into tables."""
