@@ -17,11 +17,12 @@ _SIGNIFICANT_DIGITS: Final = 6
 
 @dataclass(frozen=True, slots=True)
 class ReportTable:
-    """Rows under column names; `name` is that of its file."""
+    """Rows under column names; `name` is that of its file, `held` which rows are about an opening on HOLD, none if empty."""
 
     name: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    held: tuple[bool, ...] = ()
 
 
 def drawn_text(cell: Cell) -> str:

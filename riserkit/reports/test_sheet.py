@@ -45,7 +45,7 @@ def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
         rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
         rows += [(door.mark, *_text_row("note", text)) for text in _notes(door, hidden.get(door.mark, ""))]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
-    return ReportTable("test_sheets", ("opening", *COLUMNS), tuple(rows))
+    return ReportTable("test_sheets", ("opening", *COLUMNS), tuple(rows), tuple(str(row[0]) in holds for row in rows))
 
 
 def _temperatures(design: Design) -> Temperatures:

@@ -9,10 +9,11 @@ from typing import Final
 
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import read_holds
-from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, heading_text
+from riserkit.drawings.schedules.sheets import as_drawn, heading_text
 from riserkit.drawings.set.plan import Details, SetOptions
 from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
+from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
@@ -199,16 +200,17 @@ def site_tables(checked: Checked) -> tuple[ReportTable, ...]:
     )
 
 
-def sheet_tables(tables: Iterable[ReportTable]) -> tuple[SheetTable, ...]:
+def sheet_tables(tables: Iterable[ReportTable]) -> tuple[Table, ...]:
     """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
     found = {table.name: table for table in tables}
     return tuple(
         as_drawn(
-            SheetTable(
-                name,
+            Table(
                 title,
-                tuple(heading_text(column) for column in found[name].columns),
+                columns_of([heading_text(column) for column in found[name].columns]),
                 tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+                held=found[name].held,
+                name=name,
             ),
             sorted_by_mark=name in _BY_MARK,
         )

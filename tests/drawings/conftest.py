@@ -13,7 +13,7 @@ from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame
-from riserkit.drawings.setting.table import TableColumn, lay_out
+from riserkit.drawings.setting.table import Table, TableColumn, lay_out
 
 ODD_NAMES = (
     "Vault 7 %%c",
@@ -89,10 +89,9 @@ def make_sheet() -> Callable[[], Canvas]:
         frame.draw(canvas)
         draw_everything(canvas)
         room = frame.areas().notes
-        rows = [("101A", "01A-A01", "31.5 m"), ("102", "01A-A02", "44 m")]
-        lay_out(
-            (TableColumn("Mark"), TableColumn("Cable"), TableColumn("Length", align="right")), rows, width_mm=room.width
-        ).draw(canvas, (room.x0, room.y1))
+        columns = (TableColumn("Mark"), TableColumn("Cable"), TableColumn("Length", align="right"))
+        table = Table("", columns, (("101A", "01A-A01", "31.5 m"), ("102", "01A-A02", "44 m")))
+        lay_out(table, width_mm=room.width).draw(canvas, (room.x0, room.y1))
         if with_dimension:
             canvas.dimension((300, 150), (300, 190), (310, 0), "1 050", angle_deg=90)
         return canvas

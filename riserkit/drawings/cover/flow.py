@@ -10,9 +10,8 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.setting.legend import LegendBox, LegendEntry, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.setting.listings import Listing
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
-from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, Table, columns_of, lay_out
 
 COLUMN_MM: Final = 180.0
 _GUTTER_MM: Final = 5.0
@@ -35,8 +34,8 @@ class Legend:
     entries: tuple[LegendEntry, ...]
 
 
-Block = Listing | Notes | Legend
-"""A listing's widths are shares of the column."""
+Block = Table | Notes | Legend
+"""The widths of a table's columns are shares of the sheet's column."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +52,7 @@ class PlacedBlock:
             self.item.draw(canvas, (self.box.x0, self.box.y1))
 
 
-def columns_of(frame: SheetFrame, top_mm: float) -> tuple[Rect, ...]:
+def room_columns(frame: SheetFrame, top_mm: float) -> tuple[Rect, ...]:
     """Columns of one sheet, left to right; the last one ends above the title block.
 
     Args:
@@ -84,7 +83,7 @@ def flow(blocks: Sequence[Block], frame: SheetFrame, first_top_mm: float) -> tup
     waiting, pages, top_mm = list(blocks), [], first_top_mm
     while waiting:
         before = len(waiting), _size(waiting[0])
-        page = tuple(_fill(waiting, columns_of(frame, top_mm)))
+        page = tuple(_fill(waiting, room_columns(frame, top_mm)))
         if not page and (len(waiting), _size(waiting[0])) == before:
             raise SheetError(f"{waiting[0].title!r} is higher than a sheet of {frame.size.name}; ask for a larger one")
         pages.append(page)
@@ -93,7 +92,7 @@ def flow(blocks: Sequence[Block], frame: SheetFrame, first_top_mm: float) -> tup
 
 
 def _size(block: Block) -> int:
-    return len(block.rows if isinstance(block, Listing) else block.notes if isinstance(block, Notes) else block.entries)
+    return len(block.rows if isinstance(block, Table) else block.notes if isinstance(block, Notes) else block.entries)
 
 
 def _fill(waiting: list[Block], columns: Sequence[Rect]) -> Iterator[PlacedBlock]:
@@ -113,7 +112,7 @@ def _fill(waiting: list[Block], columns: Sequence[Rect]) -> Iterator[PlacedBlock
 
 def _laid_out(block: Block, room: Rect, *, whole: bool) -> tuple[PlacedBlock | None, Block | None]:
     """A block, or as much of it as the room holds, and what is left."""
-    if isinstance(block, Listing):
+    if isinstance(block, Table):
         return _table(block, room)
     if isinstance(block, Notes):
         notes = lay_out_notes(block.notes, room.width, title=block.title)
@@ -147,24 +146,15 @@ def _continued(title: str) -> str:
     return title if title.endswith("(continued)") else f"{title} (continued)"
 
 
-def _table(listing: Listing, room: Rect) -> tuple[PlacedBlock | None, Block | None]:
+def _table(asked: Table, room: Rect) -> tuple[PlacedBlock | None, Block | None]:
     if room.height < _LEAST_TABLE_MM:
         return None, None
-    shares = [share or 1.0 for share in listing.widths_mm]
-    columns = [
-        TableColumn(header, room.width * share / sum(shares))
-        for header, share in zip(listing.headers, shares, strict=True)
-    ]
-    table = lay_out(
-        columns, listing.rows, width_mm=room.width + 1e-6, height_mm=room.height, title=listing.title,
-        subjects=listing.subjects,
-    )  # fmt: skip
+    shares = [column.width_mm or 1.0 for column in asked.columns]
+    widths = [room.width * share / sum(shares) for share in shares]
+    columns = columns_of(asked.headers, widths)
+    table = lay_out(replace(asked, columns=columns), width_mm=room.width + 1e-6, height_mm=room.height)
     if not table.rows:
         return None, None
     box = Rect(room.x0, room.y1 - table.height_mm, room.x1, room.y1)
-    placed, count = PlacedBlock(table, "sheet:tables", box), len(table.rows)
-    if not table.rest:
-        return placed, None
-    return placed, replace(
-        listing, title=_continued(listing.title), rows=listing.rows[count:], subjects=listing.subjects[count:]
-    )
+    placed = PlacedBlock(table, "sheet:tables", box)
+    return placed, asked.after(len(table.rows), _continued(asked.title)) if table.rest else None

@@ -22,9 +22,9 @@ from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
-from riserkit.drawings.setting.listings import Listing
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
+from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
@@ -149,7 +149,9 @@ def _blocks(
     yield from filter(None, [on_hold(holds)])
     yield Notes("General notes and cautions", general_notes(design.site, contents.scale))
     yield from filter(None, [findings_count(findings), accepted(findings)])
-    yield Listing("Sheet index", ("Sheet", "Title"), rows, tuple(f"index:{row[0]}" for row in rows), (52, 118))
+    yield Table(
+        "Sheet index", columns_of(("Sheet", "Title"), (52, 118)), rows, tuple(f"index:{row[0]}" for row in rows)
+    )
     entries = tuple(_symbols(design, contents))
     if entries:
         yield Legend("Symbols", entries)
@@ -165,10 +167,9 @@ def _blocks(
 
 def _listed(
     title: str, headers: tuple[str, ...], rows: tuple[tuple[str, ...], ...], shares: tuple[float, ...]
-) -> Listing:
-    return Listing(
-        title, headers, rows, tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows), shares
-    )
+) -> Table:
+    subjects = tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows)
+    return Table(title, columns_of(headers, shares), rows, subjects)
 
 
 def _symbols(design: Design, contents: CoverContents) -> Iterator[LegendEntry]:

@@ -11,7 +11,7 @@ from riserkit.drawings.holds import DO_NOT_BUILD, HOLD, Holds
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.setting.frames import issued_on
-from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
 from riserkit.quantities.printed import format_length, format_value
@@ -19,7 +19,7 @@ from riserkit.quantities.printed import format_length, format_value
 _TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as gate"}
 
 
-def facts(site: Site, *, held: bool = False) -> Listing:
+def facts(site: Site, *, held: bool = False) -> Table:
     """Who, where, when, and under which codes; a set with openings on HOLD names nobody who approved it."""
     info = site.info
     approved = HOLD if held else info.approved_by
@@ -44,17 +44,19 @@ def _temperatures(site: Site) -> str:
     return ", ".join(f"{name} {format_value(value, '°C', info.unit_system)}" for name, value in named)
 
 
-def levels(site: Site) -> Listing:
+def levels(site: Site) -> Table:
     """What each level is called, by the letters that schedules have for it, the highest first."""
     system = site.info.unit_system
     rows = tuple(
         (level.id, level.name or level.id, elevation_text(level.elevation_m, system))
         for level in sorted(site.levels, key=lambda level: (-level.elevation_m, level.id))
     )
-    return Listing("Levels", ("Level", "Name", "Floor"), rows, tuple(f"level:{row[0]}" for row in rows), (34, 100, 36))
+    return Table(
+        "Levels", columns_of(("Level", "Name", "Floor"), (34, 100, 36)), rows, tuple(f"level:{row[0]}" for row in rows)
+    )
 
 
-def key_data(design: Design) -> Listing:
+def key_data(design: Design) -> Table:
     """How much there is of everything."""
     site = design.site
     types: Counter[str] = Counter(opening.type for opening in site.openings)
@@ -77,7 +79,7 @@ def key_data(design: Design) -> Listing:
     return _pairs("Key data", rows)
 
 
-def findings_count(findings: Sequence[Finding]) -> Listing | None:
+def findings_count(findings: Sequence[Finding]) -> Table | None:
     """How many findings are open by severity, how many accepted; None when nothing was checked."""
     if not findings:
         return None
@@ -95,22 +97,23 @@ def findings_count(findings: Sequence[Finding]) -> Listing | None:
     rows.append(("Passed", str(passed), ""))
     subjects = tuple(f"findings:{row[0]}" for row in rows)
     headers = ("Findings of the design check", "Number", "of which not evaluated, data missing")
-    return Listing("Findings", headers, tuple(rows), subjects, (70, 30, 70))
+    return Table("Findings", columns_of(headers, (70, 30, 70)), tuple(rows), subjects)
 
 
-def on_hold(holds: Holds) -> Listing | None:
+def on_hold(holds: Holds) -> Table | None:
     """Every opening on HOLD with what holds it and the sheet of its failure; None when there are none."""
     if not holds.held:
         return None
     rows = tuple((mark, hold.words) for mark, hold in holds.held.items())
-    return Listing(DO_NOT_BUILD, ("Opening", "Why"), rows, tuple(f"hold:{mark}" for mark in holds.held), (52, 118))
+    subjects = tuple(f"hold:{mark}" for mark in holds.held)
+    return Table(DO_NOT_BUILD, columns_of(("Opening", "Why"), (52, 118)), rows, subjects)
 
 
-def accepted(findings: Sequence[Finding]) -> Listing | None:
+def accepted(findings: Sequence[Finding]) -> Table | None:
     """Every accepted finding with reason, name and date; None when there are none."""
     return read_flags(findings).accepted
 
 
-def _pairs(title: str, rows: Sequence[tuple[str, str]]) -> Listing:
+def _pairs(title: str, rows: Sequence[tuple[str, str]]) -> Table:
     subjects = tuple(f"{title.split(maxsplit=1)[0].lower()}:{row[0]}" for row in rows)
-    return Listing(title, ("Item", "Value"), tuple(rows), subjects, (52, 118))
+    return Table(title, columns_of(("Item", "Value"), (52, 118)), tuple(rows), subjects)

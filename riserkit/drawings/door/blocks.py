@@ -7,14 +7,14 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.door.tables import TEXT_MM, TableText
+from riserkit.drawings.door.tables import TEXT_MM
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
-from riserkit.drawings.setting.table import lay_out
+from riserkit.drawings.setting.table import Table, lay_out
 
 HEADING_MM: Final = 3.5
 _PAD_MM: Final = 2.0
@@ -42,48 +42,45 @@ class DoorBlock:
     forms: tuple[Form, ...]
 
 
-def table_block(name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float) -> DoorBlock:
+def table_block(name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float) -> DoorBlock:
     """A table in each of these greatest widths that its columns can take, no higher than the room."""
     forms: dict[tuple[float, float], Form] = {}
     for width in widths_mm:
         try:
-            table = lay_out(text.columns, text.rows, width_mm=width, text_mm=TEXT_MM, title=text.title)
+            found = lay_out(table, width_mm=width, text_mm=TEXT_MM)
         except SheetError:
             continue
-        title_mm = text_width_mm(text.title, HEADING_MM) if not text.rows else 0.0
-        size = (round(max(table.width_mm, title_mm), 3), round(table.height_mm, 3))
+        title_mm = text_width_mm(table.title, HEADING_MM) if not table.rows else 0.0
+        size = (round(max(found.width_mm, title_mm), 3), round(found.height_mm, 3))
         if size[1] <= most_mm:
-            forms.setdefault(size, Form(*size, table.draw))
+            forms.setdefault(size, Form(*size, found.draw))
     return DoorBlock(name, subject, tuple(forms.values()))
 
 
 def table_blocks(
-    name: str, subject: str, text: TableText, widths_mm: Sequence[float], most_mm: float = TALL_MM
+    name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float = TALL_MM
 ) -> tuple[DoorBlock, ...]:
     """A table as one block where it is no higher than the room, else cut into parts that are."""
-    whole = table_block(name, subject, text, widths_mm, most_mm)
+    whole = table_block(name, subject, table, widths_mm, most_mm)
     if whole.forms:
         return (whole,)
     *narrow, widest = sorted(widths_mm)
     for width in narrow:
         # cut into parts as narrow as its columns can be
         with suppress(SheetError):
-            return long_table_block(name, subject, text, width, TALL_MM)
-    return long_table_block(name, subject, text, widest, TALL_MM)
+            return long_table_block(name, subject, table, width, TALL_MM)
+    return long_table_block(name, subject, table, widest, TALL_MM)
 
 
-def long_table_block(
-    name: str, subject: str, text: TableText, width_mm: float, room_mm: float
-) -> tuple[DoorBlock, ...]:
+def long_table_block(name: str, subject: str, table: Table, width_mm: float, room_mm: float) -> tuple[DoorBlock, ...]:
     """A table cut into parts no higher than the room."""
-    rows, found = text.rows, list[DoorBlock]()
-    while rows:
-        part = f"{text.title}{', continued' if found else ''}"
-        table = lay_out(text.columns, rows, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM, title=part)
-        if not table.rows:
-            raise SheetError(f"the table {text.title!r} has a row higher than {room_mm:.0f} mm")
-        found.append(DoorBlock(name, subject, (Form(table.width_mm, table.height_mm, table.draw),)))
-        rows = table.rest
+    rest, found = table, list[DoorBlock]()
+    while rest.rows:
+        part = lay_out(rest, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM)
+        if not part.rows:
+            raise SheetError(f"the table {table.title!r} has a row higher than {room_mm:.0f} mm")
+        found.append(DoorBlock(name, subject, (Form(part.width_mm, part.height_mm, part.draw),)))
+        rest = rest.after(len(part.rows), f"{table.title}, continued")
     return tuple(found)
 
 

@@ -33,6 +33,7 @@ from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import HOLD, Banner, hold_of
 from riserkit.drawings.setting.frames import door_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.drawings.setting.table import Table
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
@@ -151,7 +152,7 @@ def _blocks(
     yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM)
 
 
-def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, tables.TableText]]:
+def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, Table]]:
     netlist, units = door.wiring.netlist, design.site.info.unit_system
     if netlist is not None and netlist.conductors:
         yield "conductors", tables.conductor_table(door, netlist, units)
@@ -160,7 +161,7 @@ def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, tabl
             yield "spares", tables.spare_table(netlist)
 
 
-def _findings_blocks(subject: str, text: tables.TableText) -> tuple[DoorBlock, ...]:
+def _findings_blocks(subject: str, text: Table) -> tuple[DoorBlock, ...]:
     if text.rows:
         whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
         widest = max(_FINDING_WIDTHS_MM)

@@ -8,8 +8,7 @@ from typing import Final
 
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Conductor, Netlist
-from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.setting.table import TableColumn
+from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.drawings.wiring.marks import FaultSign, Marks
 from riserkit.proofs.values import TAMPER, Counterexample, Property
 from riserkit.wiring.roles import DeviceRole, StateRole
@@ -70,7 +69,7 @@ def _components(conductor: Conductor) -> tuple[str, str]:
     return conductor.a.component, conductor.b.component
 
 
-def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> TableText:
+def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> Table:
     """Conductors at fault or handled, then those of the current in its order; acts say where each is accessible."""
     conductors = {c.ref: c for c in netlist.conductors}
     signs = marks_of(netlist, one, example).faulted
@@ -86,7 +85,7 @@ def marked_table(netlist: Netlist, one: Property, example: Counterexample) -> Ta
         rows.append((ref, f"{start.component} {start.terminal}", f"{end.component} {end.terminal}", c.cable or "lead",
                      c.colour, *reach, "; ".join(words)))  # fmt: skip
     names = ["No.", "From", "To", "Cable", "Colour", *(["Accessible"] if from_outside(one) else []), "Marked"]
-    return TableText("Marked conductors", tuple(TableColumn(n) for n in names), tuple(rows))
+    return Table("Marked conductors", columns_of(names), tuple(rows))
 
 
 def _reach(netlist: Netlist, conductor: Conductor) -> str:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from riserkit.design import DoorDesign
-from riserkit.drawings.door.tables import TableText
-from riserkit.drawings.setting.table import TableColumn
+from riserkit.drawings.setting.table import Table, TableColumn
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.sentences import CAUTION, proof_line
 
@@ -14,11 +13,11 @@ def proof_paragraphs(door: DoorDesign) -> tuple[str, ...]:
     return proof_line(door.proof), CAUTION
 
 
-def truth_table_text(door: DoorDesign) -> TableText | None:
+def truth_table_text(door: DoorDesign) -> Table | None:
     """State against lock in the sound circuit; None where nothing is proven."""
     proof = door.proof
     if isinstance(proof, Unproven) or not proof.topology.table:
         return None
     rows = tuple((", ".join(row.state), row.stands) for row in proof.topology.table)
     columns = (TableColumn("State", max_width_mm=110), TableColumn("Lock"))
-    return TableText("Lock in each state", columns, rows)
+    return Table("Lock in each state", columns, rows)

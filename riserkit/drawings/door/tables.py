@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Final, NamedTuple
+from typing import Final
 
 from riserkit.acceptances import accepted_text
 from riserkit.circuits.netlist import Cable, Netlist
@@ -12,7 +12,7 @@ from riserkit.drawings.door.devices import drawn_devices
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
-from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, TableColumn
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, TableColumn
 from riserkit.findings import Finding, Verdict, at_openings, by_harm
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
@@ -21,14 +21,6 @@ Cells = tuple[str, ...]
 TEXT_MM: Final = 2.5
 _NONE: Final = "not known"
 _RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
-
-
-class TableText(NamedTuple):
-    """A table's title, columns and rows."""
-
-    title: str
-    columns: tuple[TableColumn, ...]
-    rows: tuple[Cells, ...]
 
 
 def cable_label(door: DoorDesign, cable: Cable | None) -> str:
@@ -46,7 +38,7 @@ def _solid(header: str, n: int, rows: Sequence[Cells], align: Align = "left") ->
     return TableColumn(header, widest * SLACK + 2 * PADDING_MM + 0.2, align=align)
 
 
-def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: UnitSystem) -> Table:
     """Every conductor from terminal to terminal; without a door, cables by designation alone and no lengths."""
     cables = {c.ref: c for c in netlist.cables}
     rows = []
@@ -62,10 +54,10 @@ def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: Unit
         _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), TableColumn("Cable, or note", max_width_mm=36),
         _solid("Colour", 4, rows), _solid("Gauge", 5, rows), *((_solid("Length", 6, rows, "right"),) if door else ()),
     )  # fmt: skip
-    return TableText("Conductors", columns, tuple(rows))
+    return Table("Conductors", columns, tuple(rows))
 
 
-def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> TableText:
+def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> Table:
     """Every cable at the door: label, type, length and how the length is known."""
     rows = []
     for cable in netlist.cables:
@@ -77,18 +69,18 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
         _solid("Cable", 0, rows), TableColumn("Label", max_width_mm=40), TableColumn("Type"), _solid("Copper", 3, rows),
         _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), TableColumn("Accessible"),
     )  # fmt: skip
-    return TableText("Cables", columns, tuple(rows))
+    return Table("Cables", columns, tuple(rows))
 
 
-def spare_table(netlist: Netlist) -> TableText:
+def spare_table(netlist: Netlist) -> Table:
     """Conductors that land nowhere, by cable."""
     cables = list(dict.fromkeys(s.cable for s in netlist.spares))
     rows = tuple((ref, " ".join(s.colour for s in netlist.spares if s.cable == ref)) for ref in cables)
     columns = (TableColumn("Cable"), TableColumn("Insulate each by itself, both ends", max_width_mm=60))
-    return TableText("Spare conductors", columns, rows)
+    return Table("Spare conductors", columns, rows)
 
 
-def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> TableText:
+def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> Table:
     """Key to the elevation."""
     rows = []
     for device, where in drawn_devices(devices):
@@ -100,10 +92,10 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
         TableColumn("Ref."), TableColumn("Device", max_width_mm=46), TableColumn("Where"), TableColumn(f"Height {unit}", align="right"),
         _solid("Basis", 4, rows),
     )  # fmt: skip
-    return TableText("Devices, heights of centres", columns, tuple(rows))
+    return Table("Devices, heights of centres", columns, tuple(rows))
 
 
-def calculation_table(design: Design, door: DoorDesign) -> TableText:
+def calculation_table(design: Design, door: DoorDesign) -> Table:
     """What was computed against its limit: lock volts and amperes, outputs, power over the data cable, lengths."""
     unit_system: UnitSystem = design.site.info.unit_system
     candidate = door.wiring.chosen or door.wiring.nearest
@@ -111,7 +103,7 @@ def calculation_table(design: Design, door: DoorDesign) -> TableText:
     rows += list(_link_rows(design, door, unit_system))
     columns = (TableColumn("What", max_width_mm=52), _solid("Value", 1, rows, "right"), _solid("Limit", 2, rows, "right"),
                _solid("Result", 3, rows))  # fmt: skip
-    return TableText("Calculation", columns, tuple(rows))
+    return Table("Calculation", columns, tuple(rows))
 
 
 def _reason_row(reason: Reason, unit_system: UnitSystem) -> Cells:
@@ -147,7 +139,7 @@ def port_label(design: Design, door: DoorDesign) -> str:
     return design.labels.port.get(name, name)
 
 
-def opening_table(design: Design, door: DoorDesign) -> TableText:
+def opening_table(design: Design, door: DoorDesign) -> Table:
     """The opening in plain facts."""
     opening, placement = door.opening, door.placement
     closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
@@ -161,7 +153,7 @@ def opening_table(design: Design, door: DoorDesign) -> TableText:
         ("Closet", closet),
         ("Switch port", port_label(design, door)),
     ]
-    return TableText("Opening", (TableColumn("Fact"), TableColumn("Value", max_width_mm=56)), tuple(rows))
+    return Table("Opening", (TableColumn("Fact"), TableColumn("Value", max_width_mm=56)), tuple(rows))
 
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -171,7 +163,7 @@ def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding,
     )
 
 
-def finding_table(findings: Sequence[Finding]) -> TableText:
+def finding_table(findings: Sequence[Finding]) -> Table:
     """What did not pass, by harm; what is accepted stands last, but for errors of life safety."""
     passed = sum(f.verdict is Verdict.PASS for f in findings)
     failed = (f for f in findings if f.verdict is not Verdict.PASS)
@@ -185,7 +177,7 @@ def finding_table(findings: Sequence[Finding]) -> TableText:
         TableColumn("Status", 24.0),
         TableColumn("Finding", max_width_mm=400),
     )
-    return TableText(title, columns, rows)
+    return Table(title, columns, rows)
 
 
 def _status(finding: Finding) -> str:

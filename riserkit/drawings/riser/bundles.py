@@ -10,8 +10,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.holds import HOLD
 from riserkit.drawings.riser.measure import SLACK, TEXT_MM
 from riserkit.drawings.riser.values import ClosetOpenings, Drop, Flag, OpeningGroup, RiserContent
-from riserkit.drawings.setting.listings import Listing
-from riserkit.drawings.setting.table import PADDING_MM
+from riserkit.drawings.setting.table import PADDING_MM, Table, columns_of
 
 MOST_BUNDLES: Final = 12
 LEAST_BUNDLED: Final = 3
@@ -68,17 +67,17 @@ def _worst(members: Sequence[Drop]) -> tuple[Flag, ...]:
     return tuple(Flag(text) for text in opened[:1])
 
 
-def bundle_listings(content: RiserContent, items: Mapping[GroupKey, Items]) -> tuple[Listing, ...]:
+def bundle_tables(content: RiserContent, items: Mapping[GroupKey, Items]) -> tuple[Table, ...]:
     """The table of each bundle's members."""
     names = {band.id: band.name for band in content.levels}
     found = []
     for (_, level), members in items.items():
         bundles = (item for item in members if isinstance(item, OpeningGroup))
-        found += [_listing(f"{b.name} {b.way}: {names[level]}", b) for b in bundles]
+        found += [_table(f"{b.name} {b.way}: {names[level]}", b) for b in bundles]
     return tuple(found)
 
 
-def _listing(title: str, bundle: OpeningGroup) -> Listing:
+def _table(title: str, bundle: OpeningGroup) -> Table:
     rows = tuple(
         (
             drop.name,
@@ -93,7 +92,8 @@ def _listing(title: str, bundle: OpeningGroup) -> Listing:
     headers = ("Opening", "Cable", "Length", "Devices", "Flag")
     # only a label of the owner's own making is ever so long that its column gives way
     widths = tuple(_width_mm([header, *(row[n] for row in rows)]) for n, header in enumerate(headers))
-    return Listing(title, headers, rows, subjects, widths)
+    held = tuple(drop.held for drop in bundle.members)
+    return Table(title, columns_of(headers, widths), rows, subjects, held)
 
 
 def _width_mm(texts: Sequence[str]) -> float:

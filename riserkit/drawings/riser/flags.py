@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.riser.values import Flag
-from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.natural_order import runs
 
@@ -23,8 +23,8 @@ class Flags:
     """Markers by kind and subject, as findings name them, and the lists they point to."""
 
     by_subject: Mapping[_Key, tuple[Flag, ...]]
-    accepted: Listing | None
-    open_findings: Listing | None
+    accepted: Table | None
+    open_findings: Table | None
 
     def of(self, *keys: _Key) -> tuple[Flag, ...]:
         """The markers of one thing that findings may name in several ways: the worst open one, then those accepted."""
@@ -55,7 +55,7 @@ def _numbered(findings: Sequence[Finding]) -> dict[_Name, int]:
     return {key: number for number, key in enumerate(keys, 1)}
 
 
-def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> Listing | None:
+def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> Table | None:
     rows, subjects = [], []
     for name, number in numbers.items():
         same = [f for f in findings if _named(f) == name and f.acceptance]
@@ -73,10 +73,10 @@ def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> List
     if not rows:
         return None
     headers = ("No.", "Finding accepted", "Reason", "By, date")
-    return Listing("Accepted findings", headers, tuple(rows), tuple(subjects), (12, 62, 62, 34))
+    return Table("Accepted findings", columns_of(headers, (12, 62, 62, 34)), tuple(rows), tuple(subjects))
 
 
-def _open(findings: Sequence[Finding]) -> Listing | None:
+def _open(findings: Sequence[Finding]) -> Table | None:
     """What speaks against which things, by rule; the sentences with their numbers stand in the list of findings."""
     subjects: dict[tuple[str, str, str], list[str]] = {}
     for f in findings:
@@ -96,7 +96,7 @@ def _open(findings: Sequence[Finding]) -> Listing | None:
     if not rows:
         return None
     headers = ("Flag", "Rule", "Applies to (numbers and remedies: list of findings)")
-    return Listing("Open findings", headers, tuple(rows), tuple(about), (12, 48, 110))
+    return Table("Open findings", columns_of(headers, (12, 48, 110)), tuple(rows), tuple(about))
 
 
 def _parts(names: Sequence[str]) -> Iterator[tuple[str, ...]]:

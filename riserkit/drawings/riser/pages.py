@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.riser import measure as m
-from riserkit.drawings.riser.bundles import bundle_groups, bundle_listings
+from riserkit.drawings.riser.bundles import bundle_groups, bundle_tables
 from riserkit.drawings.riser.columns import assign_columns
 from riserkit.drawings.riser.grid import Inputs, plan_columns
 from riserkit.drawings.riser.lanes import read_edges
@@ -19,9 +19,10 @@ from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import RiserContent
 from riserkit.drawings.riser.windows import MATCH_MM, Window, band_breaks, cut_windows, place_windows
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
-from riserkit.drawings.setting.listings import GAP_MM, Flow, Listing, PlacedTable, flow_tables
+from riserkit.drawings.setting.listings import GAP_MM, Flow, PlacedTable, flow_tables
 from riserkit.drawings.setting.sheet import GAP_MM as FRAME_GAP_MM
 from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.drawings.setting.table import Table
 from riserkit.standards.sheets import sheet_id
 
 MOST_SINGLE: Final = (40, 16, 4, 0)
@@ -111,9 +112,9 @@ def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Seque
     )
 
 
-def _listings(inputs: Inputs) -> tuple[Listing, ...]:
+def _tables(inputs: Inputs) -> tuple[Table, ...]:
     lists = (inputs.content.accepted, inputs.content.open_findings)
-    return (*bundle_listings(inputs.content, inputs.items), *(x for x in lists if x is not None))
+    return (*bundle_tables(inputs.content, inputs.items), *(x for x in lists if x is not None))
 
 
 def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[RiserStrip, RiserStrip]:
@@ -166,18 +167,18 @@ def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | 
 
 
 def _with_tables(inputs: Inputs, layout: RiserLayout, frame: SheetFrame, strip: RiserStrip) -> Pages:
-    room, listings = _room(frame, strip), _listings(inputs)
+    room, tables = _room(frame, strip), _tables(inputs)
     right = room._replace(x0=room.x0 + m.GUTTER_MM + layout.width + GAP_MM)
     below = room._replace(y1=room.y1 - layout.height - 2 * GAP_MM)
     window = Window((0, len(layout.columns)), (0, len(layout.bands)))
-    flow = flow_tables(listings, right)
+    flow = flow_tables(tables, right)
     if not flow.rest:
         layout = _stretched(inputs, layout, room)
         return Pages(frame, layout, (RiserPage(((window, room),), flow.placed, strip),))
-    flow = flow_tables(listings, below)
+    flow = flow_tables(tables, below)
     if not flow.rest:
         return Pages(frame, layout, (RiserPage(((window, room),), flow.placed, strip),))
-    begun = max((flow_tables(listings, area) for area in (right, below)), key=_rows_placed)
+    begun = max((flow_tables(tables, area) for area in (right, below)), key=_rows_placed)
     if not begun.placed:
         layout = _stretched(inputs, layout, room)
     return Pages(frame, layout, (RiserPage(((window, room),), begun.placed, strip), *_table_pages(begun.rest, frame)))
@@ -194,7 +195,7 @@ def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
     return lay_out_riser(inputs, room.width - m.GUTTER_MM, stretch_mm=stretch) if stretch > 1 else layout
 
 
-def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[RiserPage]:
+def _table_pages(tables: Sequence[Table], frame: SheetFrame) -> Iterator[RiserPage]:
     """Sheets of tables alone: left of the title block down to the frame, then above it."""
     # centring marks reach further in than the gap
     inner, corner = frame.frame.inset(FRAME_GAP_MM + _MARK_MM), frame.corner
@@ -202,7 +203,7 @@ def _table_pages(listings: Sequence[Listing], frame: SheetFrame) -> Iterator[Ris
         inner._replace(x1=corner.x0 - FRAME_GAP_MM),
         inner._replace(x0=corner.x0, y0=corner.y1 + FRAME_GAP_MM),
     )
-    rest = tuple(listings)
+    rest = tuple(tables)
     while rest:
         placed: list[PlacedTable] = []
         for area in areas:
@@ -231,17 +232,17 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Page
         return None
     parts = cut_windows(layout, (0, *breaks, len(layout.columns)), (*starts, len(layout.bands)))
     sheets = place_windows(layout, parts, room, riser_sheet_id)
-    listings, pages = _listings(inputs), []
+    tables, pages = _tables(inputs), []
     for n, windows in enumerate(sheets, 1):
         if n < len(sheets):
             pages.append(RiserPage(windows, (), strip))
             continue
         # what is left of the last sheet takes the first tables
         taken = min(area.y0 for _, area in windows)
-        flow = flow_tables(listings, room._replace(y1=taken - 2 * GAP_MM))
+        flow = flow_tables(tables, room._replace(y1=taken - 2 * GAP_MM))
         pages.append(RiserPage(windows, flow.placed, strip))
-        listings = flow.rest
-    return Pages(frame, layout, (*pages, *_table_pages(listings, frame)))
+        tables = flow.rest
+    return Pages(frame, layout, (*pages, *_table_pages(tables, frame)))
 
 
 def _column_breaks(inputs: Inputs, width_mm: float) -> tuple[int, ...] | None:

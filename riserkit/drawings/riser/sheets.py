@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.holds import HOLD, stamped
+from riserkit.drawings.holds import stamped
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
@@ -15,7 +15,7 @@ from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sh
 from riserkit.drawings.riser.values import OpeningGroup
 from riserkit.drawings.riser.windows import window_rect
 from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
-from riserkit.drawings.setting.listings import draw_tables
+from riserkit.drawings.setting.listings import draw_tables, has_hold
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
@@ -74,14 +74,13 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
 
 
 def _shows_hold(pages: Pages, page: RiserPage) -> bool:
-    """An opening on HOLD stands on the page, in the diagram or in a table."""
-    tables = any(HOLD in line.split() for t in page.tables for row in t.table.rows for line in row.cells[-1])
+    """Whether an opening on HOLD is on the page, in the diagram or in a table."""
     rects = [window_rect(pages.layout, window) for window, _ in page.windows]
     drawn = [
         placed.item for row in pages.layout.rows for placed in row.items
         if any(r.x0 <= row.items[0].x <= r.x1 and r.y0 <= row.y <= r.y1 for r in rects)
     ]  # fmt: skip
-    return tables or any(
+    return has_hold(page.tables) or any(
         d.held for item in drawn for d in (item.members if isinstance(item, OpeningGroup) else (item,))
     )
 

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from riserkit.drawings.holds import HOLD
-from riserkit.drawings.setting.listings import Listing
+from riserkit.drawings.setting.table import Table
 
 UNKNOWN: Final = "?"
 SUPPLY: Final = "PS"
@@ -179,7 +179,7 @@ class RiserContent:
     closets: tuple[ClosetBox, ...]
     backbones: tuple[Backbone, ...]
     groups: tuple[ClosetOpenings, ...]
-    accepted: Listing | None = None
-    open_findings: Listing | None = None
+    accepted: Table | None = None
+    open_findings: Table | None = None
     closet: Mapping[str, ClosetBox] = field(default_factory=lambda: MappingProxyType({}))
     band: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))

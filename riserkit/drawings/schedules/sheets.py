@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
-from riserkit.drawings.holds import HOLD, stamped
+from riserkit.drawings.holds import stamped
 from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
-from riserkit.drawings.setting.listings import Listing, PlacedTable, draw_tables, flow_tables
+from riserkit.drawings.setting.listings import PlacedTable, draw_tables, flow_tables, has_hold
 from riserkit.drawings.setting.sheet import SheetFrame
-from riserkit.drawings.setting.table import TableColumn, lay_out
+from riserkit.drawings.setting.table import Table, columns_of, lay_out
 from riserkit.model.site import Site
 from riserkit.quantities.natural_order import natural_order
 
@@ -23,23 +23,6 @@ _FEW_SHEETS: Final = 4
 _MOST_COLUMN_MM: Final = 70.0
 _UNITS: Final = frozenset({"v", "a", "w"})
 _WRITTEN: Final = {"poe": "PoE", "ups": "UPS", "id": "ID"}
-
-
-@dataclass(frozen=True, slots=True)
-class SheetTable:
-    """A schedule as text.
-
-    Args:
-        name: its identity, such as `openings`.
-        title: as printed above it.
-        columns: their headings.
-        rows: cells, as many as there are columns; the first one names what the row is about.
-    """
-
-    name: str
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
 
 
 @dataclass(frozen=True)
@@ -63,7 +46,7 @@ class Schedules:
 
     def shown(self, number: int) -> str:
         """All that stands on a sheet in one text: equal texts, equal sheets. What is left for later sheets is left out."""
-        return repr([(placed.at, replace(placed.table, rest=())) for placed in self.pages[number]])
+        return repr([(placed.at, replace(placed.table, rest=0)) for placed in self.pages[number]])
 
 
 def heading_text(column: str) -> str:
@@ -80,22 +63,26 @@ def heading_text(column: str) -> str:
     return " ".join(words)
 
 
-def as_drawn(table: SheetTable, *, sorted_by_mark: bool) -> SheetTable:
+def as_drawn(table: Table, *, sorted_by_mark: bool) -> Table:
     """A table as it stands on a sheet: without a column that repeats the one before it, by marks where asked."""
     twins = [
         n
         for n in range(1, len(table.columns))
         if table.rows and all(row[n] == row[n - 1] and row[n] for row in table.rows)
     ]
-    rows = sorted(table.rows, key=lambda row: natural_order(row[0])) if sorted_by_mark else table.rows
+    order = list(range(len(table.rows)))
+    if sorted_by_mark:
+        order.sort(key=lambda n: natural_order(table.rows[n][0]))
+    kept = [n for n in range(len(table.columns)) if n not in twins]
     return replace(
         table,
-        columns=tuple(c for n, c in enumerate(table.columns) if n not in twins),
-        rows=tuple(tuple(c for n, c in enumerate(row) if n not in twins) for row in rows),
+        columns=tuple(table.columns[n] for n in kept),
+        rows=tuple(tuple(table.rows[row][n] for n in kept) for row in order),
+        held=tuple(table.held[n] for n in order) if table.held else (),
     )
 
 
-def plan_schedules(site: Site, tables: Sequence[SheetTable], info: DrawingInfo | None = None) -> Schedules:
+def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None = None) -> Schedules:
     """Set tables one after the other on sheets, split where the room ends; tables without rows are left out.
 
     The smallest size that takes few sheets is chosen, else the largest.
@@ -133,14 +120,8 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
     return canvas
 
 
-def has_hold(page: Iterable[PlacedTable]) -> bool:
-    """Whether a row of the page's tables concerns an opening on HOLD."""
-    cells = (lines for placed in page for row in placed.table.rows for lines in row.cells)
-    return any(" ".join(lines).startswith(f"{HOLD}:") for lines in cells)
-
-
 def table_pages(
-    tables: Sequence[SheetTable], frame: SheetFrame, *, may_fail: bool
+    tables: Sequence[Table], frame: SheetFrame, *, may_fail: bool
 ) -> tuple[tuple[PlacedTable, ...], ...] | None:
     """Tables on sheets of one size; None when a table must be squeezed to fit and a larger size may do without.
 
@@ -148,8 +129,8 @@ def table_pages(
         SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
     """
     room = frame.areas().content
-    listings = [_listing(table, room.width, may_fail=may_fail) for table in tables]
-    rest = tuple(listing for listing in listings if listing is not None)
+    sized = [_sized(table, room.width, may_fail=may_fail) for table in tables]
+    rest = tuple(table for table in sized if table is not None)
     if len(rest) < len(tables):
         return None
     pages = []
@@ -162,15 +143,16 @@ def table_pages(
     return tuple(pages)
 
 
-def _listing(table: SheetTable, width_mm: float, *, may_fail: bool) -> Listing | None:
+def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
     """The table with the widths that its whole text asks for, so that all its parts are alike."""
-    columns = [TableColumn(header, max_width_mm=_MOST_COLUMN_MM) for header in table.columns]
-    natural = sum(lay_out(columns, table.rows, width_mm=10_000.0, height_mm=0.0).widths_mm)
+    free = replace(table, columns=tuple(replace(column, max_width_mm=_MOST_COLUMN_MM) for column in table.columns))
+    natural = sum(lay_out(free, width_mm=10_000.0, height_mm=0.0).widths_mm)
     if natural > width_mm and may_fail:
         return None
-    widths = lay_out(columns, table.rows, width_mm=width_mm, height_mm=0.0).widths_mm
+    widths = lay_out(free, width_mm=width_mm, height_mm=0.0).widths_mm
     subjects = tuple(f"table:{table.name}/{shown_text(row[0])[:80] or '-'}" for row in table.rows)
-    return Listing(table.title, table.columns, table.rows, subjects, widths)
+    columns = columns_of(table.headers, widths)
+    return replace(table, columns=columns, subjects=subjects)
 
 
 def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:

@@ -27,9 +27,10 @@ from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floo
 from riserkit.drawings.riser.pages import riser_sheet_id
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules.sheets import FIRST as SCHEDULES
-from riserkit.drawings.schedules.sheets import SheetTable, draw_schedule_sheet, plan_schedules
+from riserkit.drawings.schedules.sheets import draw_schedule_sheet, plan_schedules
 from riserkit.drawings.set.failed import OF_ALL, failing
 from riserkit.drawings.setting.frames import FAILURES, Sheet, door_sheet_id, failure_sheet_id, numbered_sheet_id
+from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
@@ -67,7 +68,7 @@ class SetOptions:
     riser: bool = True
     doors: bool | tuple[str, ...] = True
     details: Details = "both"
-    tables: tuple[SheetTable, ...] = ()
+    tables: tuple[Table, ...] = ()
     info: DrawingInfo = field(default_factory=DrawingInfo)
     svg: bool = False
     png: bool = False

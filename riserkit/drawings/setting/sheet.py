@@ -23,7 +23,7 @@ from riserkit.drawings.dxf.title_block import (
     field_rooms,
     field_values,
 )
-from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, Table, columns_of, lay_out
 
 BINDING_MARGIN_MM: Final = 20.0
 MARGIN_MM: Final = 10.0
@@ -137,14 +137,9 @@ class SheetFrame:
     def _revision_table(self) -> LaidOutTable | None:
         if not self.revisions:
             return None
-        columns = (
-            TableColumn("Rev.", 16),
-            TableColumn("Date", 28),
-            TableColumn("Description", 100),
-            TableColumn("By", 36),
-        )
-        newest_first = [(r.index, r.date, r.description, r.by) for r in reversed(self.revisions)]
-        return lay_out(columns, newest_first, width_mm=WIDTH_MM)
+        columns = columns_of(("Rev.", "Date", "Description", "By"), (16, 28, 100, 36))
+        newest_first = tuple((r.index, r.date, r.description, r.by) for r in reversed(self.revisions))
+        return lay_out(Table("", columns, newest_first), width_mm=WIDTH_MM)
 
     def draw(self, canvas: Canvas) -> None:
         """Draw all of it on the canvas's paper."""

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import zip_longest
 from typing import Final, Literal
 
 from riserkit.drawings.dxf import layers
@@ -40,17 +41,55 @@ class TableColumn:
 
 
 @dataclass(frozen=True, slots=True)
+class Table:
+    """A table of a sheet before it is laid out.
+
+    Args:
+        title: above it in larger letters, cut to its width; none when empty.
+        columns: left to right.
+        rows: cells as the user wrote them, as many as there are columns.
+        subjects: what each row is about, kept with its texts; none when empty.
+        held: which rows are about an opening on HOLD; none when empty.
+        name: its identity, such as `openings`.
+    """
+
+    title: str
+    columns: tuple[TableColumn, ...]
+    rows: tuple[tuple[str, ...], ...]
+    subjects: tuple[str, ...] = ()
+    held: tuple[bool, ...] = ()
+    name: str = ""
+
+    @property
+    def headers(self) -> tuple[str, ...]:
+        """Headers of its columns."""
+        return tuple(column.header for column in self.columns)
+
+    def after(self, count: int, title: str) -> Table:
+        """What is left of it after so many rows, under another title."""
+        return replace(
+            self, title=title, rows=self.rows[count:], subjects=self.subjects[count:], held=self.held[count:]
+        )
+
+
+def columns_of(headers: Sequence[str], widths_mm: Sequence[float | None] = ()) -> tuple[TableColumn, ...]:
+    """Columns by their headers, as wide as given or as their text asks."""
+    return tuple(map(TableColumn, headers, widths_mm or (None,) * len(headers)))
+
+
+@dataclass(frozen=True, slots=True)
 class TableRow:
-    """Cells, each as its lines of text, and the row's height."""
+    """Cells, each as its lines of text, and the row's height; whether it is about an opening on HOLD."""
 
     cells: tuple[tuple[str, ...], ...]
     height_mm: float
     subject: str = ""
+    held: bool = False
 
 
 @dataclass(frozen=True)
 class LaidOutTable:
-    """A table laid out. `rest` are the rows, as given, that the height had no room for."""
+    """A table laid out, or as many of its rows as the height has room for; `rest` counts the others."""
 
     columns: tuple[TableColumn, ...]
     widths_mm: tuple[float, ...]
@@ -58,7 +97,7 @@ class LaidOutTable:
     rows: tuple[TableRow, ...]
     height_text_mm: float
     title: str = ""
-    rest: tuple[tuple[str, ...], ...] = ()
+    rest: int = 0
 
     @property
     def width_mm(self) -> float:
@@ -131,61 +170,49 @@ def _draw_rules(canvas: Canvas, table: LaidOutTable, top_left: Point, layer: str
         canvas.line((x, y), (x + table.width_mm, y), Pen(layer, 0.35) if n == 0 else thin)
 
 
-def lay_out(
-    columns: Sequence[TableColumn],
-    rows: Sequence[Sequence[str]],
-    *,
-    width_mm: float,
-    height_mm: float = float("inf"),
-    text_mm: float = 2.5,
-    title: str = "",
-    subjects: Sequence[str] = (),
-) -> LaidOutTable:
+def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), text_mm: float = 2.5) -> LaidOutTable:
     """Lay a table out in a room.
 
     Args:
-        columns: left to right.
-        rows: cells as the user wrote them, as many as there are columns.
+        table: what it says.
         width_mm: greatest outer width; free columns give way in proportion when the text asks more.
-        height_mm: greatest outer height; what is left over is in the table's `rest`.
+        height_mm: greatest outer height; its `rest` counts the rows that it has no room for.
         text_mm: height of lettering.
-        title: stands above; in larger letters, cut to the width.
-        subjects: what each row stands for, kept with its texts; none when empty.
 
     Returns:
-        the table; its `rows` are empty and `rest` is everything when not even one row has room.
+        the table, without rows when not even one has room.
 
     Raises:
         SheetError: a row has another number of cells, or the columns cannot be as narrow as the width asks.
     """
-    given = [tuple(row) for row in rows]
-    for n, cells in enumerate(given):
+    columns = table.columns
+    for n, cells in enumerate(table.rows, 1):
         if len(cells) != len(columns):
-            raise SheetError(f"row {n + 1} has {len(cells)} cells for {len(columns)} columns")
-    widths = _column_widths(columns, given, width_mm, text_mm)
+            raise SheetError(f"row {n} has {len(cells)} cells for {len(columns)} columns")
+    widths = _column_widths(columns, table.rows, width_mm, text_mm)
     header = _row([column.header for column in columns], widths, text_mm)
-    shown_title = shorten(title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if title else ""
-    left = height_mm - header.height_mm - _title_height(shown_title, text_mm)
+    title = shorten(table.title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if table.title else ""
+    left = height_mm - header.height_mm - _title_height(title, text_mm)
     placed: list[TableRow] = []
-    for n, cells in enumerate(given):
-        row = _row(cells, widths, text_mm, subjects[n] if subjects else "")
+    for cells, subject, held in zip_longest(table.rows, table.subjects, table.held):
+        row = _row(cells, widths, text_mm, subject or "", held=bool(held))
         if row.height_mm > left + 1e-9:
             break
         left -= row.height_mm
         placed.append(row)
-    return LaidOutTable(
-        tuple(columns), widths, header, tuple(placed), text_mm, shown_title, tuple(given[len(placed) :])
-    )
+    return LaidOutTable(columns, widths, header, tuple(placed), text_mm, title, len(table.rows) - len(placed))
 
 
 def _title_height(title: str, text_mm: float) -> float:
     return text_mm * _TITLE * 1.9 if title else 0.0
 
 
-def _row(cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "") -> TableRow:
+def _row(
+    cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "", *, held: bool = False
+) -> TableRow:
     lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
     height = block_height_mm(max(len(cell) for cell in lines), text_mm)
-    return TableRow(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject)
+    return TableRow(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject, held)
 
 
 @lru_cache(maxsize=32768)

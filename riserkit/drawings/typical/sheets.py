@@ -13,21 +13,22 @@ from riserkit.drawings.door.detail import draw_composed
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
-from riserkit.drawings.door.tables import TableText, conductor_table, device_table, spare_table
+from riserkit.drawings.door.tables import conductor_table, device_table, spare_table
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
 from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Banner, Holds, read_holds, stamped
-from riserkit.drawings.schedules.sheets import SheetTable, has_hold, table_pages
+from riserkit.drawings.schedules.sheets import table_pages
 from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
-from riserkit.drawings.setting.listings import PlacedTable, draw_tables
+from riserkit.drawings.setting.listings import PlacedTable, draw_tables, has_hold
 from riserkit.drawings.setting.sheet import SheetFrame
+from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
 from riserkit.drawings.typical.tables import (
     MOST_WIDTH_MM,
     Devices,
     Findings,
-    block_text,
+    block_table,
     cable_rows,
     instance_table,
     shared_devices,
@@ -75,7 +76,7 @@ class _Detail:
     info: DrawingInfo
 
     @property
-    def tables(self) -> tuple[SheetTable, ...]:
+    def tables(self) -> tuple[Table, ...]:
         instances = instance_table(self.design, self.typical, self.findings, self.holds)
         rest = (unsettled_table(self.design, self.left, self.findings, self.holds),) if self.left else ()
         return (instances, *rest)
@@ -146,7 +147,7 @@ class _Pages:
     pages: tuple[tuple[PlacedTable, ...], ...]
 
 
-def _pages(design: Design, tables: Sequence[SheetTable], sheet_id: str) -> _Pages:
+def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> _Pages:
     """On the first size whose width takes the tables as they ask to be, else squeezed on the largest."""
     frames = _frames(design, sheet_id, "")
     for frame in frames:
@@ -233,7 +234,7 @@ def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation
         yield note_block("instances", f"{subject}/table/instances", "Openings", (_pointer(detail, more),))
     else:
         for table in detail.tables:
-            yield from _table(f"{subject}/table/{table.name}", block_text(table), _INSTANCE_WIDTHS_MM)
+            yield from _table(f"{subject}/table/{table.name}", block_table(table), _INSTANCE_WIDTHS_MM)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
     notes = typical_notes(design, typical, elevation=elevation)
     if any(door.mark in detail.holds for door in (*typical.doors, *detail.left)):
@@ -248,5 +249,5 @@ def _pointer(detail: _Detail, more: Sequence[str]) -> str:
     return f"{len(doors)} openings, {doors[0].mark} the first, are listed on {where}, with all lengths."
 
 
-def _table(subject: str, text: TableText, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[DoorBlock, ...]:
-    return table_blocks(subject, subject, text, widths_mm)
+def _table(subject: str, table: Table, widths_mm: Sequence[float] = _WIDTHS_MM) -> tuple[DoorBlock, ...]:
+    return table_blocks(subject, subject, table, widths_mm)

@@ -10,13 +10,12 @@ from riserkit.circuits.netlist import Cable
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.notes import door_notes
-from riserkit.drawings.door.tables import TEXT_MM, TableText, port_label
+from riserkit.drawings.door.tables import TEXT_MM, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.drawings.holds import Holds
-from riserkit.drawings.schedules.sheets import SheetTable
 from riserkit.drawings.setting.scale import length_text
-from riserkit.drawings.setting.table import PADDING_MM, SLACK, TableColumn
+from riserkit.drawings.setting.table import PADDING_MM, SLACK, Table, TableColumn, columns_of
 from riserkit.drawings.typical.gather import Typical, agreed
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.printed import UnitSystem, format_length
@@ -54,7 +53,7 @@ def open_letters(findings: Sequence[Finding]) -> str:
     return " ".join(counted) or "none"
 
 
-def cable_rows(design: Design, typical: Typical) -> TableText:
+def cable_rows(design: Design, typical: Typical) -> Table:
     """Each cable once: type, what it serves, and its length where all openings agree on it."""
     lengths = _lengths(design, typical)
     rows = tuple(
@@ -68,7 +67,7 @@ def cable_rows(design: Design, typical: Typical) -> TableText:
         TableColumn("Length", align="right"),
         TableColumn("Accessible"),
     )
-    return TableText("Cables, labelled MARK-W…", columns, rows)
+    return Table("Cables, labelled MARK-W…", columns, rows)
 
 
 def _lengths(design: Design, typical: Typical) -> Mapping[str, tuple[str, ...]]:
@@ -84,7 +83,7 @@ def _shared_length(lengths: Mapping[str, Sequence[str]], cable: Cable) -> str:
     return IN_TABLE if cable.role in _ALWAYS else agreed(lengths[cable.ref]) or IN_TABLE
 
 
-def instance_table(design: Design, typical: Typical, findings: Findings, holds: Holds) -> SheetTable:
+def instance_table(design: Design, typical: Typical, findings: Findings, holds: Holds) -> Table:
     """A row for each opening: where it is, what it is fed from, its lengths, its volts at the lock, what is open."""
     held = [holds.words(d.mark) for d in typical.doors]
     columns: dict[str, Sequence[str]] = {
@@ -115,10 +114,13 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
     kept = {name: cells for name, cells in columns.items() if name != "Name" or any(cells)}
     count = len(typical.doors)
     title = f"{typical.sheet_id}: {count} opening{'s' if count > 1 else ''}"
-    return SheetTable("instances", title, tuple(kept), tuple(zip(*kept.values(), strict=True)))
+    rows = tuple(zip(*kept.values(), strict=True))
+    return Table(
+        title, columns_of(tuple(kept)), rows, held=tuple(d.mark in holds for d in typical.doors), name="instances"
+    )
 
 
-def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findings, holds: Holds) -> SheetTable:
+def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findings, holds: Holds) -> Table:
     """Openings that stand on no typical, with the reason."""
     rows = tuple(
         (
@@ -132,7 +134,8 @@ def unsettled_table(design: Design, doors: Sequence[DoorDesign], findings: Findi
         for d in doors
     )
     title = "HOLD: on no typical, see own sheets and findings"
-    return SheetTable("unsettled", title, ("Mark", "Hold", "Name", "Level", "Why", "Open"), rows)
+    columns = columns_of(("Mark", "Hold", "Name", "Level", "Why", "Open"))
+    return Table(title, columns, rows, held=tuple(d.mark in holds for d in doors), name="unsettled")
 
 
 def _why(door: DoorDesign) -> str:
@@ -141,14 +144,12 @@ def _why(door: DoorDesign) -> str:
     return "no arrangement can be drawn"
 
 
-def block_text(table: SheetTable) -> TableText:
+def block_table(table: Table) -> Table:
     """A schedule as a table to be packed on a sheet. Only names and reasons break, and those between words."""
-    widths = [_width_mm(header, [row[n] for row in table.rows]) for n, header in enumerate(table.columns)]
+    widths = [_width_mm(header, [row[n] for row in table.rows]) for n, header in enumerate(table.headers)]
     if sum(widths) > MOST_WIDTH_MM:
-        columns = tuple(TableColumn(header, max_width_mm=48.0) for header in table.columns)
-    else:
-        columns = tuple(map(TableColumn, table.columns, widths))
-    return TableText(table.title, columns, table.rows)
+        return replace(table, columns=tuple(replace(column, max_width_mm=48.0) for column in table.columns))
+    return replace(table, columns=columns_of(table.headers, widths))
 
 
 def _width_mm(header: str, cells: Sequence[str]) -> float:

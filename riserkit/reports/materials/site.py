@@ -66,9 +66,10 @@ def site_materials_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable
     system, whole = design.site.info.unit_system, site_materials(design)
     released = (needed for door in design.doors if door.mark not in holds for needed in door_lines(design, door))
     free = added_up((*released, *closet_lines(design)))
-    words = (_hold_words(line, whole[line], free.get(line, 0.0), system) for line in whole)
+    words = [_hold_words(line, whole[line], free.get(line, 0.0), system) for line in whole]
     rows = tuple((*row, told) for row, told in zip(_rows(whole, system), words, strict=True))
-    return ReportTable("materials", _columns(system), (*rows, *_notes(design)))
+    notes = tuple(_notes(design))
+    return ReportTable("materials", _columns(system), (*rows, *notes), (*map(bool, words), *(False for _ in notes)))
 
 
 def _hold_words(line: MaterialLine, quantity: float, free: float, system: UnitSystem) -> str:

@@ -16,6 +16,7 @@ from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
+from riserkit.reports.schedules.held import held_table
 from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.cables import CableKind
@@ -55,12 +56,12 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
-        "arrangement", "lock", "controller", "fail_mode", "egress", "status", "hold",
+        "arrangement", "lock", "controller", "fail_mode", "egress", "status",
     )  # fmt: skip
     found = tuple(findings)
     worst, holds = standings(found), read_holds(design, found)
-    rows = tuple((*_opening(design, door, worst.get(door.mark, "")), holds.words(door.mark)) for door in design.doors)
-    return ReportTable("openings", columns, rows)
+    rows = ((door.mark, _opening(design, door, worst.get(door.mark, ""))) for door in design.doors)
+    return held_table("openings", columns, rows, holds)
 
 
 def remarks_tables(design: Design) -> tuple[ReportTable, ...]:
@@ -114,17 +115,15 @@ def horizontal_cables_table(design: Design, holds: Holds) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "cable", "from_closet", "port", "to_opening", "cable_type", length_column("length", system), "basis",
-        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways", "hold",
+        length_column("of_which_slack", system), length_column("off_pathway", system), "pathways",
     )  # fmt: skip
-    rows = tuple(
-        (
-            door.cable.label, closet_label(design, door.cable.from_id), port_label(design, door), door.mark,
-            *_run_cells(design, door.cable), holds.words(door.mark),
-        )
+    rows = (
+        (door.mark, (door.cable.label, closet_label(design, door.cable.from_id), port_label(design, door), door.mark,
+                     *_run_cells(design, door.cable)))
         for door in design.doors
         if door.cable is not None
     )  # fmt: skip
-    return ReportTable("horizontal_cables", columns, rows)
+    return held_table("horizontal_cables", columns, rows, holds)
 
 
 def backbone_cables_table(design: Design) -> ReportTable:
@@ -146,7 +145,7 @@ def lock_power_cables_table(design: Design, holds: Holds) -> ReportTable:
     system, site = design.site.info.unit_system, design.site
     columns = (
         "cable", "from_supply", "supply_stands_at", "to_opening", "cable_type", length_column("length", system), "basis",
-        "pathways", "hold",
+        "pathways",
     )  # fmt: skip
     rows = []
     for cable in design.pathway_cables:
@@ -154,10 +153,10 @@ def lock_power_cables_table(design: Design, holds: Holds) -> ReportTable:
             supply = site.supply[cable.from_id]
             at = f"opening {supply.opening}" if supply.opening else f"closet {closet_label(design, supply.closet)}"
             rows.append(
-                (cable.label, supply.id, at, cable.mark, cable.cable_type, length_cell(cable.length_m, system), cable.basis,
-                 " ".join(cable.segments), holds.words(cable.mark))
+                (cable.mark, (cable.label, supply.id, at, cable.mark, cable.cable_type,
+                              length_cell(cable.length_m, system), cable.basis, " ".join(cable.segments)))
             )  # fmt: skip
-    return ReportTable("lock_power_cables", columns, tuple(rows))
+    return held_table("lock_power_cables", columns, rows, holds)
 
 
 def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:

@@ -10,6 +10,7 @@ from riserkit.design import Design
 from riserkit.drawings.holds import Holds
 from riserkit.quantities.printed import UnitSystem
 from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.schedules.held import held_table
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.roles import DeviceRole
 
@@ -45,14 +46,14 @@ def device_cables_table(design: Design, holds: Holds) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "cable", "opening", "serves", "cable_type", "from", "to", length_column("length", system), "basis",
-        "conductors", "used", "spare", "hold",
+        "conductors", "used", "spare",
     )  # fmt: skip
-    rows = tuple(
-        (*_device_cable(mark, netlist, cable, system), holds.words(mark))
+    rows = (
+        (mark, _device_cable(mark, netlist, cable, system))
         for mark, netlist in netlists(design)
         for cable in device_cables(netlist)
     )
-    return ReportTable("device_cables", columns, rows)
+    return held_table("device_cables", columns, rows, holds)
 
 
 def _device_cable(mark: str, netlist: Netlist, cable: Cable, system: UnitSystem) -> tuple[Cell, ...]:
@@ -88,12 +89,9 @@ def conductors_table(design: Design, holds: Holds) -> ReportTable:
     system = design.site.info.unit_system
     columns = (
         "opening", "no", "from", "to", "cable", "colour", "gauge", length_column("length", system), "note",
-        "hold",
     )  # fmt: skip
-    rows = tuple(
-        (*row, holds.words(mark)) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist)
-    )
-    return ReportTable("conductors", columns, rows)
+    rows = ((mark, row) for mark, netlist in netlists(design) for row in _conductors(design, mark, netlist))
+    return held_table("conductors", columns, rows, holds)
 
 
 def _conductors(design: Design, mark: str, netlist: Netlist) -> Iterator[tuple[Cell, ...]]:
@@ -118,9 +116,9 @@ def _label_of(mark: str, conductor: Conductor, cable: Cable | None, horizontal: 
 
 def spare_conductors_table(design: Design, holds: Holds) -> ReportTable:
     """One row a conductor that lands nowhere, each by itself: two bare ends that touch can open a door."""
-    rows = tuple(
-        (mark, cable_label(mark, spare.cable), spare.colour, INSULATE, holds.words(mark))
+    rows = (
+        (mark, (mark, cable_label(mark, spare.cable), spare.colour, INSULATE))
         for mark, netlist in netlists(design)
         for spare in netlist.spares
     )
-    return ReportTable("spare_conductors", ("opening", "cable", "colour", "what_to_do", "hold"), rows)
+    return held_table("spare_conductors", ("opening", "cable", "colour", "what_to_do"), rows, holds)

@@ -12,20 +12,21 @@ import pytest
 from ezdxf.filemanagement import read
 
 from riserkit.drawings.dxf.marks import read_mark
-from riserkit.drawings.schedules.sheets import SheetTable, as_drawn, draw_schedule_sheet, heading_text, plan_schedules
+from riserkit.drawings.schedules.sheets import as_drawn, draw_schedule_sheet, heading_text, plan_schedules
+from riserkit.drawings.setting.table import Table, columns_of
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
 SITE = SITES["archive"]()
-LONG = SheetTable(
-    "openings",
+LONG = Table(
     "Schedule of openings",
-    ("Mark", "Name", "Lock", "Length m"),
+    columns_of(("Mark", "Name", "Lock", "Length m")),
     tuple(
         (f"M{n:04d}", f"Room {n} behind the long corridor of the north wing", "strike-12", "31.5") for n in range(900)
     ),
+    name="openings",
 )
-SHORT = SheetTable("supplies", "Schedule of supplies", ("Supply", "Part"), (("PS-1", "supply-24-4"),))
-EMPTY = SheetTable("backbone_cables", "Schedule of backbone cables", ("Cable",), ())
+SHORT = Table("Schedule of supplies", columns_of(("Supply", "Part")), (("PS-1", "supply-24-4"),), name="supplies")
+EMPTY = Table("Schedule of backbone cables", columns_of(("Cable",)), (), name="backbone_cables")
 
 
 def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
@@ -94,11 +95,13 @@ def test_units_stand_in_headings_as_they_are_written(column: str, heading: str) 
 
 
 def test_a_schedule_says_nothing_twice_and_is_sorted_by_mark() -> None:
-    table = SheetTable("t", "T", ("Mark", "Label", "Name"), (("10", "10", "a"), ("9", "9", ""), ("101A", "101A", "c")))
+    rows = (("10", "10", "a"), ("9", "9", ""), ("101A", "101A", "c"))
+    table = Table("T", columns_of(("Mark", "Label", "Name")), rows, held=(True, False, False))
     drawn = as_drawn(table, sorted_by_mark=True)
-    assert drawn.columns == ("Mark", "Name")
+    assert drawn.headers == ("Mark", "Name")
     assert drawn.rows == (("9", ""), ("10", "a"), ("101A", "c"))
-    other = replace(table, rows=(*table.rows, ("7", "B7", "d")))
+    assert drawn.held == (False, True, False)
+    other = replace(table, rows=(*table.rows, ("7", "B7", "d")), held=())
     assert as_drawn(other, sorted_by_mark=False) == other
-    empty = replace(table, rows=(("", "", ""),))
+    empty = replace(table, rows=(("", "", ""),), held=())
     assert as_drawn(empty, sorted_by_mark=False) == empty

@@ -11,8 +11,8 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.text import ELLIPSIS
-from riserkit.drawings.setting.listings import Listing, flow_tables
-from riserkit.drawings.setting.table import LaidOutTable, TableColumn, lay_out
+from riserkit.drawings.setting.listings import flow_tables
+from riserkit.drawings.setting.table import LaidOutTable, Table, TableColumn, columns_of, lay_out
 
 COLUMNS = (
     TableColumn("Mark"),
@@ -41,8 +41,10 @@ def _cells(table: LaidOutTable, top_left: tuple[float, float]) -> list[Rect]:
 def test_nothing_overflows_and_no_row_is_lost(
     rows: list[tuple[str, str, str, str]], width_mm: float, height_mm: float, title: str
 ) -> None:
-    table = lay_out(COLUMNS, rows, width_mm=width_mm, height_mm=height_mm, title=title)
-    assert [*rows[: len(table.rows)], *table.rest] == rows
+    asked = Table(title, COLUMNS, tuple(rows))
+    table = lay_out(asked, width_mm=width_mm, height_mm=height_mm)
+    assert [*rows[: len(table.rows)], *asked.after(len(table.rows), "").rows] == rows
+    assert table.rest == len(rows) - len(table.rows)
     assert table.width_mm <= width_mm + 1e-6
     if table.rows:
         assert table.height_mm <= height_mm + 1e-6
@@ -59,24 +61,27 @@ def test_nothing_overflows_and_no_row_is_lost(
 
 def test_rows_that_just_fit() -> None:
     """Exactly the height takes the row; a hair less leaves it over."""
-    rows = [("101", "W1", "", "3 m"), ("102", "W2", "", "4 m")]
-    whole = lay_out(COLUMNS, rows, width_mm=200)
-    assert not lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm).rest
-    assert lay_out(COLUMNS, rows, width_mm=200, height_mm=whole.height_mm - 0.01).rest == (rows[1],)
+    rows = (("101", "W1", "", "3 m"), ("102", "W2", "", "4 m"))
+    table = Table("", COLUMNS, rows, ("opening:101", "opening:102"), (False, True))
+    whole = lay_out(table, width_mm=200)
+    assert [(row.subject, row.held) for row in whole.rows] == [("opening:101", False), ("opening:102", True)]
+    assert not lay_out(table, width_mm=200, height_mm=whole.height_mm).rest
+    assert lay_out(table, width_mm=200, height_mm=whole.height_mm - 0.01).rest == 1
+    assert table.after(1, "more") == Table("more", COLUMNS, rows[1:], ("opening:102",), (True,))
 
 
 def test_what_cannot_be_laid_out_is_told() -> None:
     with pytest.raises(SheetError, match="row 2 has 1 cells for 4 columns"):
-        lay_out(COLUMNS, [("1", "2", "3", "4"), ("1",)], width_mm=200)
+        lay_out(Table("", COLUMNS, (("1", "2", "3", "4"), ("1",))), width_mm=200)
     with pytest.raises(SheetError, match="Mark, Cable, Remarks, Length need"):
-        lay_out(COLUMNS, [("1" * 90, "2", "3 " * 90, "4" * 90)], width_mm=40)
+        lay_out(Table("", COLUMNS, (("1" * 90, "2", "3 " * 90, "4" * 90),)), width_mm=40)
 
 
 def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
     rows = tuple((f"{n}", "x") for n in range(60))
     title = "B2 from 1A.R1-B: Mezzanine over the north reading room and the gallery behind it"
-    listing = Listing(title, ("No.", "Text"), rows, tuple(f"r:{n}" for n in range(60)), (20.0, 60.0))
-    flow = flow_tables([listing], Rect(0, 0, 400, 120))
+    table = Table(title, columns_of(("No.", "Text"), (20.0, 60.0)), rows, tuple(f"r:{n}" for n in range(60)))
+    flow = flow_tables([table], Rect(0, 0, 400, 120))
     first, *others = [placed.table.title for placed in flow.placed]
     assert first.endswith(ELLIPSIS)
     assert len(others) >= 1
@@ -91,10 +96,10 @@ def test_words_stay_whole_where_the_other_columns_can_give_way() -> None:
         TableColumn("Where"),
         TableColumn("Height mm", align="right"),
     )
-    rows = [("M1", "Electromagnetic lock 24 V, heavy", "unsecured side", "2134"), ("K1", "Door", "above ceiling", "")]
-    table = lay_out(columns, rows, width_mm=74)
+    rows = (("M1", "Electromagnetic lock 24 V, heavy", "unsecured side", "2134"), ("K1", "Door", "above ceiling", ""))
+    table = lay_out(Table("", columns, rows), width_mm=74)
     assert table.width_mm == pytest.approx(74)
     assert table.rows[0].cells[1][0].startswith("Electromagnetic")
-    narrow = lay_out(columns, rows, width_mm=56)
+    narrow = lay_out(Table("", columns, rows), width_mm=56)
     assert narrow.width_mm == pytest.approx(56)
     assert not narrow.rest

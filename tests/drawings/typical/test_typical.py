@@ -260,7 +260,7 @@ def test_lock_volts_are_those_of_the_door() -> None:
     made = _designed(SOME)
     for typical in typicals(made):
         table = instance_table(made, typical, {}, NO_HOLDS)
-        low, high = (table.columns.index(f"Lock V {name}") for name in ("low", "high"))
+        low, high = (table.headers.index(f"Lock V {name}") for name in ("low", "high"))
         for row, door in zip(table.rows, typical.doors, strict=True):
             volts = door.wiring.voltages
             assert row[low] == ("not known" if volts.lock_low_v is None else f"{volts.lock_low_v:.2f}")
@@ -323,10 +323,10 @@ def test_an_elevation_is_drawn_only_where_all_agree() -> None:
     made = _designed(SOME)
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
     table = instance_table(made, shared, {}, NO_HOLDS)
-    assert "Opening" not in table.columns
+    assert "Opening" not in table.headers
     wide = shared.doors[0]
     changed = _with_door(made, replace(wide, opening=wide.opening.model_copy(update={"hinges": "right"})))
-    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}, NO_HOLDS).columns
+    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}, NO_HOLDS).headers
     for site, elevation in ((made, True), (changed, False)):
         sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
         entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
