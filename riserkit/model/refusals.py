@@ -81,7 +81,7 @@ def _in_millimetres(value: object, bound: float, unit: str) -> str:
     """A question where a length in metres was most likely written in millimetres: 915 for a door's width."""
     try:
         number = float(value) if isinstance(value, (int, float, str)) else 0.0
-    except ValueError:
+    except (ValueError, OverflowError):
         return ""
     if unit == " m" and bound <= _A_DOOR_M and _LEAST_MM <= number <= bound * 1000:
         return f"; in millimetres? Then write {number:g} mm, or name the column's unit in its header"

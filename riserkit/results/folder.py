@@ -116,6 +116,26 @@ def whole_folder(
         _clear(beside)
 
 
+@contextlib.contextmanager
+def folder_beside(target: Path) -> Iterator[Path]:
+    """A folder beside `target` to write into before anything is put in place; gone when the block ends.
+
+    One that a kill leaves is cleared away by the next call, or by the next build into `target`.
+
+    Raises:
+        OSError: it cannot be made.
+    """
+    recover(target)
+    target.parent.mkdir(parents=True, exist_ok=True)
+    beside = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=_NEW, dir=target.parent))
+    try:
+        with _locked(beside):
+            (beside / UNFINISHED).touch()
+            yield beside
+    finally:
+        _clear(beside)
+
+
 def recover(target: Path) -> None:
     """Clear away what a build into `target` left that was killed; put results back that it had moved aside. Says so.
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import tempfile
+import contextlib
 from collections.abc import Mapping
 from pathlib import Path
 
 from riserkit.errors import RiserkitError
+from riserkit.results.folder import folder_beside
 
 
 class FolderError(RiserkitError):
@@ -18,28 +17,27 @@ class FolderError(RiserkitError):
 def write_new_folder(folder: Path, texts: Mapping[str, str]) -> None:
     """Write files (UTF-8, newlines as they are) into a folder that is not there yet, or is empty.
 
-    They are written beside it first, then renamed into place, so that a kill in the middle leaves no half of a folder.
+    They are written beside it first, then renamed into place, so that a kill in the middle leaves no half of a folder; what
+    it leaves beside is cleared away by the next call.
 
     Raises:
         FolderError: something is there already, or the place cannot be written.
     """
-    try:
-        _refuse(folder)
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        beside = Path(tempfile.mkdtemp(prefix=f".{folder.name}-", dir=folder.parent))
-    except OSError as error:
-        raise FolderError(f"{folder} cannot be made: {error.strerror}; name a place that can be written") from error
-    try:
-        for name, text in sorted(texts.items()):
-            (beside / name).write_bytes(text.encode())
-        beside.chmod(0o777 & ~_umask())
-        if folder.is_dir():
-            folder.rmdir()
-        beside.replace(folder)
-    except OSError as error:
-        raise FolderError(f"{folder} cannot be written: {error.strerror}; nothing was written") from error
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)
+    with contextlib.ExitStack() as stack:
+        try:
+            _refuse(folder)
+            whole = stack.enter_context(folder_beside(folder)) / "whole"
+        except OSError as error:
+            raise FolderError(f"{folder} cannot be made: {error.strerror}; name a place that can be written") from error
+        try:
+            whole.mkdir()
+            for name, text in sorted(texts.items()):
+                (whole / name).write_bytes(text.encode())
+            if folder.is_dir():
+                folder.rmdir()
+            whole.replace(folder)
+        except OSError as error:
+            raise FolderError(f"{folder} cannot be written: {error.strerror}; nothing was written") from error
 
 
 def _refuse(folder: Path) -> None:
@@ -48,9 +46,3 @@ def _refuse(folder: Path) -> None:
             raise FolderError(f"{folder} is not empty; name a folder that is not there yet, or an empty one")
     elif folder.exists() or folder.is_symlink():
         raise FolderError(f"{folder} is there and is no folder; name a folder that is not there yet")
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.records import Date
-from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 
 
 class DatedAfterIssue:
@@ -17,7 +17,7 @@ class DatedAfterIssue:
     Why:
         A confirmation dated next month has not been given. Printed on a drawing of today it is a promise taken for a fact.
     Measures:
-        The dates of confirmations, acceptances and revisions against issue_date, where the site states one.
+        The dates of confirmations, acceptances and revisions against issue_date.
     Limit:
         None is later.
     Remedy:
@@ -31,9 +31,15 @@ class DatedAfterIssue:
     harm: ClassVar[Harm] = Harm.CODE
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each record that is dated later; none where none is, or where no issue_date is stated."""
+        """A finding for each record that is dated later; none where none is. Without issue_date one that says so."""
         site = design.site
         if "issue_date" not in site.info.model_fields_set:
+            if next(_records(design), None) is not None:
+                yield not_evaluated(
+                    self, ("site", site.info.name),
+                    "The drawings' issue_date is not stated, so no date of a confirmation, acceptance or revision is compared.",
+                    "State issue_date of the site.",
+                )  # fmt: skip
             return
         issued = site.info.issue_date
         for subject, date, what in _records(design):

@@ -252,5 +252,5 @@ def _missing(site: Site, opening: Opening, lock: Lock | None) -> tuple[str, ...]
             missing.append("fail_mode")
     controller = site.part.get(opening.controller)
     if isinstance(controller, Controller) and not controller.is_dry:
-        missing += [f"controller.{n}" for n in controller.output_needs if not getattr(controller, n)]
+        missing += [f"controller.{n}" for n in controller.output_needs if getattr(controller, n) is None]
     return tuple(missing)

@@ -1,7 +1,7 @@
-"""Kills at random moments: `python -m tests.hostile.kills --count 20`, over `build` (plain, prints, edits kept) and `new`.
+"""Kills at random moments: `python -m tests.hostile.kills --count 20`, over every command that writes or takes long.
 
-After each kill the results are whole, the old or the new ones, no process is left after two seconds, no traceback was
-printed, and the next run works and leaves nothing beside them.
+After each kill the results are whole, the old or the new ones, what a drafter drew is still there, no process is left after
+two seconds, no traceback was printed, and the next run works and leaves nothing beside them but what is not its own.
 """
 
 from __future__ import annotations
@@ -9,14 +9,17 @@ from __future__ import annotations
 import argparse
 import os
 import random
+import re
+import shutil
 import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Final
 
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
@@ -24,13 +27,39 @@ from riserkit.starter.tables import write_starter
 COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 SIGNALS = (signal.SIGKILL, signal.SIGTERM, signal.SIGINT)
 ORPHANS_S = 2.0
+STARTS_S = 0.8
+"""Until then Python itself starts, which is not ours."""
+STRANGERS: Final = ".out.letters.part"
+"""A folder of somebody's that is named like one of ours, and is none."""
+
+
+KINDS: Final[Mapping[str, tuple[str, ...]]] = {
+    "plain": ("--prints", "none"),
+    "overview": (),
+    "pdf": ("--prints", "pdf"),
+    "png": ("--prints", "png", "--details", "typical"),
+    "edits": ("--prints", "none", "--keep-edits"),
+    "one door": ("--prints", "none", "--details", "typical", "--door", "101"),
+}
+"""Ways to build."""
+READS: Final = ("check", "inspect", "spice")
+"""Commands that write nothing but to the terminal."""
+NOTE: Final = "notes of the site visit.txt"
+"""A drafter's file among the results, where edits are kept."""
 
 
 def _words(kind: str, place: Path) -> list[str]:
     if kind == "new":
         return ["new", str(place / "fresh")]
-    more = {"build": [], "prints": ["--prints", "pdf"], "edits": ["--keep-edits"]}[kind]
-    return ["build", str(place / "site"), "-o", str(place / "out"), *more]
+    if kind in READS:
+        target = place / ("out" if kind == "inspect" else "site")
+        return [kind, str(target), *(["101"] if kind == "spice" else [])]
+    return ["build", str(place / "site"), "-o", str(place / _out(kind)), *KINDS[kind]]
+
+
+def _out(kind: str) -> str:
+    """Where a kind of build goes: one with a drafter's file in it only where edits are kept."""
+    return "edited" if kind == "edits" else "out"
 
 
 def _group_lives(group: int) -> bool:
@@ -57,22 +86,41 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
         fresh = place / "fresh"
         if fresh.exists() and len(list(fresh.iterdir())) < len(list((place / "site").iterdir())):
             yield "a starting site that is half there"
-        return
-    if not (place / "out").is_dir():
-        yield "the results are out of sight"
-    elif look_over(place / "out").foreign or not look_over(place / "out").untouched:
-        yield "the results are half there"
+        shutil.rmtree(fresh, ignore_errors=True)
+    elif kind in KINDS:
+        yield from _wrong_results(kind, place)
     done = subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, text=True, check=False)
     if done.returncode not in (0, 1):
         yield f"the next run does not work: {done.stderr.strip()[-200:]}"
-    left = sorted(p.name for p in place.iterdir() if p.name.startswith(".out"))
+    shutil.rmtree(place / "fresh", ignore_errors=True)
+    left = sorted(p.name for p in place.iterdir() if p.name.startswith(".") and p.name != STRANGERS)
     if left:
         yield f"{left[0]} is left behind"
+    if not (place / STRANGERS).is_dir():
+        yield f"{STRANGERS}, which is not its own, is cleared away"
+
+
+def _wrong_results(kind: str, place: Path) -> Iterator[str]:
+    out = place / _out(kind)
+    if not out.is_dir():
+        yield "the results are out of sight"
+        return
+    found = look_over(out)
+    if set(found.foreign) - {NOTE} or not found.untouched:
+        yield "the results are half there"
+    if kind == "edits" and not (out / NOTE).is_file():
+        yield "a drafter's file is lost"
 
 
 def one(number: int, place: Path, chance: random.Random, seconds: float) -> tuple[str, list[str]]:
     """Kill one command; its kind and what was wrong after it."""
-    kind = chance.choice(["build", "prints", "edits", "new"])
+    kind = chance.choice([*KINDS, *KINDS, "new", "new", *READS])
+    if kind in KINDS and chance.random() < 0.4:
+        # Sheets drawn from the same would be taken over, and hardly any be drawn when the kill comes.
+        stated = place / "site" / "site.csv"
+        stated.write_text(stated.read_text("utf-8") + f"# {number}\n", "utf-8")
+        text = re.sub("drawn_by,.*", f"drawn_by,Drafter {number}", stated.read_text("utf-8"))
+        stated.write_text(text, "utf-8")
     name, to_group = chance.choice(SIGNALS), chance.random() < 0.5
     child = subprocess.Popen(
         [*COMMAND, *_words(kind, place)],
@@ -82,8 +130,7 @@ def one(number: int, place: Path, chance: random.Random, seconds: float) -> tupl
         start_new_session=True,
     )
     try:
-        # Not while Python itself starts, which is not ours.
-        child.wait(0.8 + chance.random() * seconds)
+        child.wait(STARTS_S + chance.random() * (1.5 if kind in ("new", *READS) else seconds))
     except subprocess.TimeoutExpired:
         os.killpg(child.pid, name) if to_group else child.send_signal(name)
     _, errors = child.communicate(timeout=60)
@@ -101,17 +148,24 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
         write_starter(place / "site")
+        (place / STRANGERS).mkdir()
+        (place / STRANGERS / "letter.txt").write_text("mine", "utf-8")
         start = time.monotonic()
-        subprocess.run([*COMMAND, *_words("build", place)], capture_output=True, check=False)
+        subprocess.run([*COMMAND, *_words("plain", place)], capture_output=True, check=False)
         seconds = time.monotonic() - start
+        subprocess.run([*COMMAND, *_words("edits", place)], capture_output=True, check=False)
+        (place / "edited" / NOTE).write_text("mine", "utf-8")
         for number in range(given.count):
             what, wrong = one(number, place, chance, seconds)
-            counted[what.partition(",")[0]] += 1
+            counted[what.rpartition(",")[0]] += 1
             failed += bool(wrong)
             for line in wrong:
                 print(f"{what}: {line}", flush=True)
+            if number % 20 == 19:
+                print(f"{number + 1} kills, {failed} not survived", flush=True)
     print(
-        f"{given.count} kills ({', '.join(f'{n} {kind}' for kind, n in sorted(counted.items()))}), {failed} not survived"
+        f"{given.count} kills, {failed} not survived; by kind and signal:\n  "
+        + "\n  ".join(f"{n} {kind}" for kind, n in sorted(counted.items()))
     )
 
 

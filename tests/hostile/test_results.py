@@ -23,6 +23,7 @@ from riserkit.errors import RiserkitError
 from riserkit.results import folder as output
 from riserkit.results.folder import CONTENTS, UNFINISHED, OutputError, look_over, recover, whole_folder
 from riserkit.results.inspect import drawings_in
+from riserkit.starter.tables import write_starter
 
 
 def _files(folder: Path) -> dict[str, str]:
@@ -70,6 +71,26 @@ def test_what_a_killed_build_left_is_cleared_by_the_next_and_told(tmp_path, plac
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
     assert "a build that was killed had left it" in caplog.text
     assert _files(out)["sub/a.txt"] == "two"
+
+
+@pytest.mark.parametrize("place", ["write_bytes", "replace"])
+def test_what_a_killed_start_of_a_site_left_is_cleared_by_the_next(tmp_path, place):
+    fresh = tmp_path / "fresh"
+    code = f"""
+        import os, signal
+        from pathlib import Path
+        from riserkit.starter.tables import write_starter
+        Path.{place} = lambda *_: os.kill(os.getpid(), signal.SIGKILL)
+        write_starter(Path({str(fresh)!r}))
+    """
+    child = _run(code)
+    child.communicate(timeout=60)
+    assert child.returncode == -signal.SIGKILL
+    assert not fresh.exists()
+    assert len(list(tmp_path.iterdir())) == 1
+    names = write_starter(fresh)
+    assert [p.name for p in tmp_path.iterdir()] == ["fresh"]
+    assert sorted(p.name for p in fresh.iterdir()) == list(names)
 
 
 def test_a_kill_while_the_old_results_are_cleared_leaves_the_new_ones_whole(tmp_path):

@@ -17,7 +17,17 @@ from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageDat
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Curve3To, LineTo, MoveTo
+from reportlab import rl_config
 from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.pdfdoc import (
+    PDFArray,
+    PDFBase85Encode,
+    PDFDictionary,
+    PDFName,
+    PDFPage,
+    PDFStream,
+    PDFZCompress,
+)
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
@@ -210,7 +220,7 @@ def page_at(path: Path) -> PdfPage:
 
 
 def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
-    """The PDF as bytes, equal for equal pages; a bookmark a page, one page is held at a time."""
+    """The PDF as bytes, equal for equal pages; a bookmark a page. One page is held at a time, and the others compressed."""
     _register_font()
     stream = io.BytesIO()
     # invariant: no date, no random id
@@ -219,8 +229,19 @@ def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
     pdf.setCreator("riserkit")
     for number, page in enumerate(pages):
         _print_page(pdf, page, f"sheet{number}")
+        _compress(pdf._doc.Pages.pages[-1])
     pdf.save()
     return stream.getvalue()
+
+
+def _compress(page: PDFPage) -> None:
+    """Compress what a page shows now, not when the file is written: a thousand pages would stand in memory as plain text."""
+    filters = (PDFBase85Encode, PDFZCompress) if rl_config.useA85 else (PDFZCompress,)
+    content = page.stream
+    for one in reversed(filters):
+        content = one.encode(content)
+    named = PDFDictionary({"Filter": PDFArray([PDFName(one.pdfname) for one in filters])})
+    page.Contents, page.stream = PDFStream(named, content), None
 
 
 def _print_page(pdf: PdfCanvas, page: PdfPage, key: str) -> None:

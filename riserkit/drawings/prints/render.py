@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -12,7 +12,7 @@ from ezdxf.math import BoundingBox2d
 
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.prints.pdf import page_at, pdf_bytes
+from riserkit.drawings.prints.pdf import PdfPage, page_at, pdf_bytes
 from riserkit.drawings.prints.png import png_bytes
 from riserkit.drawings.prints.strokes import plot, read_sheet
 from riserkit.drawings.processes import cores, done_in_order
@@ -47,7 +47,10 @@ def render_png(dxf_path: Path, png_path: Path, dpi: float = 150) -> None:
     write_whole(png_path, png_bytes(read_sheet(dxf_path), dpi))
 
 
-def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", workers: int | None = None) -> None:
+def render_pdf(
+    dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", workers: int | None = None,
+    progress: Callable[[int], None] | None = None,
+) -> None:  # fmt: skip
     """One vector PDF of all drawings' first sheets, at true scale, with bookmarks and searchable text.
 
     Args:
@@ -55,6 +58,7 @@ def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", wo
         pdf_path: where it goes.
         title: of the document.
         workers: processes that read and plot; None takes what the machine has. The bytes are the same either way.
+        progress: told how many pages are printed.
 
     Raises:
         DrawingError: no drawing given, one cannot be read, or the PDF cannot be written.
@@ -62,4 +66,11 @@ def render_pdf(dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", wo
     if not dxf_paths:
         raise DrawingError("no drawings to print; give at least one")
     pages = done_in_order(page_at, dxf_paths, workers or cores(), _LEAST_SHARED, "printed")
-    write_whole(pdf_path, pdf_bytes(pages, title=title))
+    write_whole(pdf_path, pdf_bytes(_counted(pages, progress), title=title))
+
+
+def _counted(pages: Iterable[PdfPage], progress: Callable[[int], None] | None) -> Iterator[PdfPage]:
+    for count, page in enumerate(pages, 1):
+        yield page
+        if progress is not None:
+            progress(count)

@@ -109,10 +109,13 @@ def write_set(
     printed = sheets if asked.pdf else [s for s in sheets if s.kind in _OVERVIEW] if asked.overview else ()
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
     if pdf is not None:
-        report("prints", 0, 1)
+        report("printing", 0, len(printed))
         if not (earlier and take_over_print(earlier, pdf, outcomes.values())):
-            render_pdf([sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers)
-        report("prints", 1, 1)
+            render_pdf(
+                [sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers,
+                progress=lambda done: report("printing", done, len(printed)),
+            )  # fmt: skip
+        report("printing", len(printed), len(printed))
     return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
 
 

@@ -52,6 +52,10 @@ def least_v(rated_v: float | None, tolerance_low: float | None) -> float:
     return stated(rated_v) * (1 - stated(tolerance_low))
 
 
+_NOTHING_A: Final = 1e-6
+"""Stands for no current at all, which no source can be solved with; far below what any device draws."""
+
+
 def source(
     name: str,
     plus: str,
@@ -66,7 +70,8 @@ def source(
     values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high}
     values["r_ohm"] = SOURCE_OHM.value if r_ohm is None else r_ohm
     if limit_a is not None:
-        values["i_limit_a"] = limit_a
+        # An output that gives nothing, as its data sheet may say, is overloaded by whatever stands on it.
+        values["i_limit_a"] = max(limit_a, _NOTHING_A)
     return Element(name, ElementKind.SOURCE, plus, minus, values, role=role)
 
 
