@@ -1,0 +1,272 @@
+"""A floor plan as facts: doors, walls, rooms in metres, and how units, layers and marks were found."""
+
+from __future__ import annotations
+
+import logging
+import math
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+import shapely
+from ezdxf import recover
+from ezdxf.lldxf.const import DXFError
+from shapely import STRtree
+
+from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity, WallFact
+from riserkit.importing.names import level_named
+from riserkit.importing.settings import UNITS_M, DocumentSettings
+from riserkit.model.problems import InputError, Problem, Where
+from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
+from riserkit_dxf_plan.layers import role_of
+from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_written_size
+from riserkit_dxf_plan.pieces import Pieces, Segment
+from riserkit_dxf_plan.rooms import rooms_of
+from riserkit_dxf_plan.swings import Lines, is_candidate, leaves
+from riserkit_dxf_plan.tags import Tagged, code_size_m, tags_of
+from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit
+
+_MOST_BYTES: Final = 400_000_000
+_LEAF_ROOM_M: Final = (0.4, 1.7)
+_WRITTEN_APART: Final = 0.1
+_MOST_SWINGS: Final = 50_000
+
+
+def read_plan(path: Path, settings: DocumentSettings) -> Facts:
+    """Read a floor plan.
+
+    Raises:
+        InputError: it is no drawing, or one too large or too broken to read.
+    """
+    if path.stat().st_size > _MOST_BYTES:
+        raise _refused(path, f"expected a drawing of at most {_MOST_BYTES // 10**6} MB")
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
+    try:
+        doc, auditor = recover.readfile(path)
+    except (DXFError, UnicodeError) as error:
+        raise _refused(path, f"expected a DXF drawing; it cannot be read ({str(error)[:80]})") from None
+    except MemoryError:
+        raise _refused(path, "it takes more memory to read than there is") from None
+    except (ValueError, TypeError, ArithmeticError, LookupError, AttributeError, RecursionError) as error:
+        # What the library raises for a file that is broken in a way it does not know.
+        raise _refused(path, f"expected a DXF drawing; the library cannot read it ({type(error).__name__})") from None
+    plan = _Plan(path, doc, settings)
+    if auditor.fixes or auditor.errors:
+        plan.note(
+            "found", f"{len(auditor.fixes)} faults of the file were mended while reading, {len(auditor.errors)} left"
+        )
+    return plan.facts()
+
+
+def _refused(path: Path, wanted: str) -> InputError:
+    return InputError([Problem(Where(path.name), "", "", wanted)])
+
+
+class _Plan:
+    def __init__(self, path: Path, doc: Any, settings: DocumentSettings) -> None:
+        self.path, self.doc, self.settings = path, doc, settings
+        self.notes: list[DocumentNote] = []
+
+    def note(self, severity: Severity, text: str, place: str = "", remedy: str = "") -> None:
+        """One line of the report."""
+        self.notes.append(DocumentNote(severity, At(self.path.name, place), text, remedy))
+
+    def facts(self) -> Facts:
+        """All that the plan says."""
+        pieces = flatten(self.doc, self._layout())
+        roles = {layer: role_of(layer, self._stated_layers()) for layer in pieces.layers}
+        self._told_left(pieces)
+        doors = [with_written_size(door) for door in self._doors(pieces, roles)]
+        unit = self._unit(doors, pieces, roles)
+        doors = self._plausible(doors, unit.unit_m)
+        tags = tags_of(doors, pieces, roles, unit.unit_m)
+        facts = [self._door(door, tag, unit.unit_m) for door, tag in zip(doors, tags, strict=True)]
+        sized = sum(tag.size_m is not None for tag in tags)
+        if sized:
+            self.note(
+                "inferred", f"at {sized} doors a text such as 2668 is read as a size in feet and inches, not as a mark"
+            )
+        rooms = tuple(rooms_of(pieces, roles, unit.unit_m, self.path.name))
+        walls = tuple(self._walls(pieces, roles, unit.unit_m))
+        if not facts:
+            self.note("question", "no door was found: no arc with a leaf, and no block on a layer of doors",
+                      remedy="say under layers on which layer the doors are")  # fmt: skip
+        return Facts(
+            self.path.name, "plan", tuple(self._titles(pieces)), rooms, walls, tuple(facts), notes=tuple(self.notes),
+            unit_m=unit.unit_m, layers={layer: role or "ignore" for layer, role in roles.items()},
+        )  # fmt: skip
+
+    def _stated_layers(self) -> Mapping[str, str]:
+        return {bare_layer(name): role for name, role in self.settings.layers.items()}
+
+    def _layout(self) -> Any:
+        """The model; where that is empty, the paper sheet on which most is drawn."""
+        model = self.doc.modelspace()
+        if len(model):
+            return model
+        sheets = sorted(self.doc.layouts, key=len, reverse=True)
+        if sheets and len(sheets[0]):
+            self.note("inferred", f"nothing is drawn in the model: the sheet {sheets[0].name!r} is read", "paper space")
+            return sheets[0]
+        return model
+
+    def _told_left(self, pieces: Pieces) -> None:
+        if pieces.hidden:
+            names = ", ".join(f"{name} ({count})" for name, count in sorted(pieces.hidden.items())[:12])
+            self.note(
+                "left",
+                f"layers that are off or frozen, and hidden entities, are not read: {names}",
+                remedy="switch them on in the drawing",
+            )
+        if pieces.left:
+            self.note(
+                "left", f"not read: {', '.join(f'{count} {kind}' for kind, count in sorted(pieces.left.items()))}"
+            )
+        if pieces.is_cut:
+            self.note("question", f"more than {MOST_PIECES} entities with all blocks taken apart: the rest is not read",
+                      remedy="send the plan without what is no plan")  # fmt: skip
+
+    def _doors(self, pieces: Pieces, roles: Mapping[str, str]) -> list[PlanDoor]:
+        door_layers = frozenset(layer for layer, role in roles.items() if role == "doors")
+        walls = frozenset(layer for layer, role in roles.items() if role == "walls")
+        ignored = {layer for layer, role in roles.items() if role == "ignore"}
+        arcs = [swing for swing in pieces.swings if swing.layer not in ignored and is_candidate(swing)]
+        if len(arcs) > _MOST_SWINGS:
+            self.note("question", f"{len(arcs)} arcs could be swings of doors; the first {_MOST_SWINGS} are read")
+            arcs = arcs[:_MOST_SWINGS]
+        lines = Lines([s for s in pieces.segments if s.layer not in ignored]) if arcs else Lines([])
+        swung = list(leaves(arcs, lines, door_layers, walls))
+        found = doors_of(swung)
+        swinging = frozenset(leaf.swing.insert.handle for leaf in swung if leaf.swing.insert is not None)
+        return [*found, *still_doors(pieces, swinging, roles)]
+
+    def _unit(self, doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str]) -> UnitFound:
+        if self.settings.units:
+            return UnitFound(UNITS_M[self.settings.units], "stated")
+        swinging = [door for door in doors if door.operation == "swing"]
+        widths = [door.width / door.leaves for door in swinging]
+        sized = [(d.width, d.stated_m[0]) for d in doors if d.stated_m is not None and d.width > 0]
+        header = int(self.doc.header.get("$INSUNITS", 0) or 0)
+        box = np.array([point for s in pieces.segments for point in (s.start, s.end)] or [(0.0, 0.0)])
+        spread = np.percentile(box, 98, axis=0) - np.percentile(box, 2, axis=0)
+        thick = _wall_thickness([s for s in pieces.segments if roles.get(s.layer) == "walls"])
+        codes = [code for word in pieces.words if (code := code_size_m(word.text)) and 1.8 <= code[1] <= 2.6]
+        found = find_unit(header, widths, sized, thick, float(max(spread)), [word.text for word in pieces.words])
+        if found.is_asked and codes and not widths:
+            found = UnitFound(0.0254, f"{found.why}; sizes such as 2668 are in feet and inches")
+        text = f"one unit is {found.unit_m:g} m ({NAMES[found.unit_m]}): {found.why}"
+        self.note(
+            "question" if found.is_asked else "inferred", text, remedy=f'state units under document."{self.path.name}"'
+        )
+        return found
+
+    def _plausible(self, doors: Sequence[PlanDoor], unit_m: float) -> list[PlanDoor]:
+        """Doors of a width that doors have; others are named and left."""
+        kept = []
+        for door in doors:
+            leaf_m = door.width * unit_m / door.leaves
+            if door.operation != "swing" or _LEAF_ROOM_M[0] <= leaf_m <= _LEAF_ROOM_M[1]:
+                kept.append(door)
+            elif LEAF_M[0] / 3 < leaf_m < 3 * LEAF_M[1]:
+                place = f"layer {door.layer}, handle {door.handle}"
+                self.note("left", f"an arc like a swing, but {leaf_m:.2f} m wide: not taken for a door", place)
+        return kept
+
+    def _door(self, door: PlanDoor, tag: Tagged, unit_m: float) -> DoorFact:
+        place = f"layer {door.layer}, handle {door.handle}" + (f", block {door.insert.name}" if door.insert else "")
+        inferred = {"at_m": "the drawing of the door", "width_m": "the drawing of the door"}
+        width_m, height_m, remarks = door.width * unit_m, door.height_m, list(tag.words)
+        stated = door.stated_m or ((tag.size_m[0], "the text at it") if tag.size_m else None)
+        if stated is not None:
+            written_m = min((stated[0], stated[0] * door.leaves), key=lambda w: abs(w - width_m))
+            if abs(written_m - width_m) <= _WRITTEN_APART * width_m or door.operation != "swing":
+                width_m, inferred["width_m"] = written_m, stated[1]
+            else:
+                said = f"{stated[1]} says {stated[0]:.3f} m, it is drawn {width_m:.3f} m wide, which is taken"
+                self.note("question", f"door {tag.mark}: {said}",
+                          place, "state its width in openings.csv")  # fmt: skip
+        if height_m is None and tag.size_m is not None:
+            height_m, inferred["height_m"] = tag.size_m[1], "the text at it"
+        if tag.why:
+            inferred["mark"] = tag.why
+        if not door.sure and door.operation == "swing":
+            inferred["at_m"] = "the swing alone: no leaf and no wall tells which end of the arc is the closed one"
+        return DoorFact(
+            At(self.path.name, place), door.handle, tag.mark, "", (door.middle[0] * unit_m, door.middle[1] * unit_m),
+            math.degrees(door.along) % 180, width_m, height_m, door.leaves, door.operation,
+            None if door.hinge is None else (door.hinge[0] * unit_m, door.hinge[1] * unit_m),
+            None if door.into is None else math.degrees(door.into) % 360, remarks=tuple(remarks), inferred=inferred,
+        )  # fmt: skip
+
+    def _walls(self, pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> list[WallFact]:
+        found = []
+        closed = set()
+        for outline in pieces.outlines:
+            if roles.get(outline.layer) != "walls":
+                continue
+            closed.add(outline.handle)
+            points = tuple((x * unit_m, y * unit_m) for x, y in outline.points)
+            shape = shapely.Polygon(points)
+            if shape.is_valid and shape.area > 1e-4:
+                found.append(
+                    WallFact(At(self.path.name, f"layer {outline.layer}, handle {outline.handle}"), "", points)
+                )
+                found.append(
+                    WallFact(
+                        At(self.path.name, f"layer {outline.layer}, handle {outline.handle}"),
+                        "",
+                        (*points, points[0]),
+                        (),
+                        True,
+                    )
+                )
+        for s in pieces.segments:
+            if roles.get(s.layer) == "walls" and s.handle not in closed:
+                ends = ((s.start[0] * unit_m, s.start[1] * unit_m), (s.end[0] * unit_m, s.end[1] * unit_m))
+                found.append(WallFact(At(self.path.name, f"layer {s.layer}, handle {s.handle}"), "", ends, (), True))
+        return found
+
+    def _titles(self, pieces: Pieces) -> list[LevelFact]:
+        """The level that the title of the plan names: the largest text that speaks of one, where one alone does."""
+        if self.settings.level or level_named(self.path.stem):
+            return []
+        said = [
+            w
+            for w in pieces.words
+            if len(w.text) <= 60 and re.search(r"plan|level|floor|geschoss|mezz", w.text, re.IGNORECASE)
+        ]
+        named = Counter(level_named(word.text) for word in said if level_named(word.text))
+        if len(named) != 1:
+            return []
+        name = next(iter(named))
+        return [LevelFact(At(self.path.name, "its title"), name, name, self.settings.elevation_m)]
+
+
+def _wall_thickness(segments: Sequence[Segment]) -> list[float]:
+    """Distances from lines of walls to the nearest line beside them, of the two hundred longest."""
+    lengths = sorted(segments, key=lambda s: -math.dist(s.start, s.end))[:200]
+    if len(lengths) < 4:
+        return []
+    shapes = shapely.linestrings(np.array([(s.start, s.end) for s in lengths]))
+    tree = STRtree(shapes)
+    found = []
+    for n, one in enumerate(lengths):
+        long = math.dist(one.start, one.end)
+        if not long:
+            continue
+        ux, uy = (one.end[0] - one.start[0]) / long, (one.end[1] - one.start[1]) / long
+        near = []
+        for m in tree.query(shapely.buffer(shapes[n], long * 0.5))[:60]:
+            other = lengths[int(m)]
+            dx, dy = other.end[0] - other.start[0], other.end[1] - other.start[1]
+            if int(m) == n or abs(dx * uy - dy * ux) > 0.02 * math.hypot(dx, dy):
+                continue
+            off = abs((other.start[0] - one.start[0]) * uy - (other.start[1] - one.start[1]) * ux)
+            if off > 1e-6 * long:
+                near.append(off)
+        if near:
+            found.append(min(near))
+    return found

@@ -1,0 +1,175 @@
+"""Which text is a door's mark: an attribute, a tag's block, or the nearest text that looks like one; and which only states its size."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit_dxf_plan.openings import PlanDoor
+from riserkit_dxf_plan.pieces import Pieces, Words
+
+_MARK_TAGS: Final = (
+    "MARK", "NUMBER", "NO", "NR", "NUM", "TAG", "DOOR", "DOORNO", "DOOR_NO", "DOOR_NUMBER", "DOORNUMBER", "DOOR_MARK", "DOORMARK",
+    "ID", "DOOR_ID", "DOOR_TAG", "NUMMER", "TUERNR", "NUMERO", "OPENING", "D_NO",
+)  # fmt: skip
+_MARK = re.compile(
+    r"(?:[A-Z]{1,3}[-. ]?)?\d{1,4}(?:[A-Z]|[-./]\d{1,3}|[-.][A-Z])?[A-Z]?|[A-Z]{1,3}[-.]\d{1,3}[-.]?\w{0,3}",
+    re.IGNORECASE,
+)
+_CODE = re.compile(r"(\d{1,2})(\d)(\d)(\d)(?:\s*[A-Z.]{1,8})?")
+_NEAR_M: Final = 1.6
+"""How far from its door a tag stands at most."""
+_DOOR_TAG = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORTE", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """What is written at a door: its mark and where it was found; a size; other words.
+
+    Args of note:
+        size_m: width and height of a text that only states the size, such as `2668`.
+    """
+
+    mark: str = ""
+    why: str = ""
+    size_m: tuple[float, float] | None = None
+    words: tuple[str, ...] = ()
+
+
+def tags_of(doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> list[Tagged]:
+    """What is written at each door.
+
+    Args:
+        doors: in drawing units.
+        pieces: of the drawing.
+        roles: what each layer holds.
+        unit_m: metres of a unit.
+    """
+    found = [_of_attributes(door) for door in doors]
+    texts = [*pieces.words, *_tag_blocks(pieces)]
+    sizes = _sizes(doors, texts, unit_m)
+    numbers = Counter(word.text.strip() for word in texts)
+    layers = {w.layer for w in texts if roles.get(w.layer) == "texts" and _DOOR_TAG.search(w.layer)}
+    pairs = []
+    places = _Near(texts, _NEAR_M / unit_m)
+    for n, door in enumerate(doors):
+        if found[n].mark:
+            continue
+        for word in places.about(door.middle):
+            if word.text.strip() in sizes or not _MARK.fullmatch(word.text.strip()):
+                continue
+            own = word.layer in layers or word.layer == door.layer
+            if layers and not own:
+                continue
+            far_m = math.dist(word.at, door.middle) * unit_m
+            # The same text at many doors is a type or a size, not the mark of one.
+            far_m += 0.0 if own else 0.3
+            far_m += 0.8 if numbers[word.text.strip()] > 1 else 0.0
+            far_m += 0.8 if not own and _is_room_number(word, texts, places, roles) else 0.0
+            if far_m <= _NEAR_M:
+                pairs.append((far_m, n, word))
+    taken: set[int] = set()
+    for _, n, word in sorted(pairs, key=lambda one: (one[0], one[1])):
+        if not found[n].mark and id(word) not in taken:
+            taken.add(id(word))
+            found[n] = Tagged(
+                word.text.strip(), f"the nearest text, {math.dist(word.at, doors[n].middle) * unit_m:.2f} m away"
+            )
+    return [_with_size(tag, door, texts, places, sizes) for tag, door in zip(found, doors, strict=True)]
+
+
+def _of_attributes(door: PlanDoor) -> Tagged:
+    if door.insert is None:
+        return Tagged()
+    attributes = dict(door.insert.attributes)
+    mark = next((attributes[tag] for tag in _MARK_TAGS if attributes.get(tag)), "")
+    words = tuple(f"{tag}: {text}" for tag, text in door.insert.attributes if text != mark)
+    if not mark and len(attributes) == 1 and _MARK.fullmatch(next(iter(attributes.values()))):
+        mark, words = next(iter(attributes.values())), ()
+    return Tagged(mark, "", None, words)
+
+
+def _tag_blocks(pieces: Pieces) -> list[Words]:
+    """Tags that are blocks of their own, with the mark as an attribute."""
+    found = []
+    for insert in pieces.inserts:
+        name = insert.name.casefold()
+        if (
+            insert.attributes
+            and _DOOR_TAG.search(name)
+            and any(word in name for word in ("tag", "mark", "no", "nr", "iden", "symbol"))
+        ):
+            attributes = dict(insert.attributes)
+            mark = next((attributes[tag] for tag in _MARK_TAGS if attributes.get(tag)), insert.attributes[0][1])
+            found.append(Words(insert.at, mark, 0.0, insert.layer, insert.handle))
+    return found
+
+
+def code_size_m(text: str) -> tuple[float, float] | None:
+    """Width and height of a size in feet and inches, digit by digit: `2668` is 2'-6" by 6'-8".
+
+    Examples:
+        >>> code_size_m("2668"), code_size_m("16070 O.H."), code_size_m("101")
+        ((0.762, 2.032), (4.8768, 2.1336), None)
+    """
+    match = _CODE.fullmatch(text.strip())
+    if match is None:
+        return None
+    feet, inches, high, rest = (int(x) for x in match.groups())
+    return round((feet * 12 + inches) * 0.0254, 6), round((high * 12 + rest) * 0.0254, 6)
+
+
+def _sizes(doors: Sequence[PlanDoor], texts: Sequence[Words], unit_m: float) -> set[str]:
+    """Texts that state a size: the doors beside them are that wide, and several doors share them."""
+    widths = [door.width * unit_m for door in doors]
+    codes = {text: code_size_m(text) for text in {word.text.strip() for word in texts}}
+    likely = {text: size for text, size in codes.items() if size is not None and 1.8 <= size[1] <= 3.0}
+    sure = [
+        s for s in likely.values() if any(abs(s[0] - width) < 0.03 or abs(2 * s[0] - width) < 0.05 for width in widths)
+    ]
+    # Where several of them are as wide as doors are, the others are sizes too, of windows or of doors that slide.
+    count = Counter(word.text.strip() for word in texts)
+    return {text for text in likely if len(sure) > 1 or (sure and count[text] > 1)}
+
+
+def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[Words], places: _Near, sizes: set[str]) -> Tagged:
+    near = [word for word in places.about(door.middle) if word.text.strip() in sizes]
+    if not near or door.stated_m is not None:
+        return tag
+    word = min(near, key=lambda one: math.dist(one.at, door.middle))
+    return Tagged(tag.mark, tag.why, code_size_m(word.text), tag.words)
+
+
+def _is_room_number(word: Words, texts: Sequence[Words], places: _Near, roles: Mapping[str, str]) -> bool:
+    """Whether a number belongs to a room: its layer says so, or a name stands right above or below it."""
+    if roles.get(word.layer) == "rooms":
+        return True
+    for other in places.about(word.at):
+        dy = abs(other.at[1] - word.at[1])
+        high = max(word.height, other.height)
+        is_name = other is not word and re.search(r"[A-Za-z]{3,}", other.text) is not None
+        if is_name and dy <= 2.6 * high and abs(other.at[0] - word.at[0]) <= 3.0 * high:
+            return True
+    return False
+
+
+class _Near:
+    """Texts by place."""
+
+    def __init__(self, texts: Sequence[Words], far: float) -> None:
+        self.far = far or 1.0
+        self.grid: dict[tuple[int, int], list[Words]] = {}
+        for word in texts:
+            self.grid.setdefault((math.floor(word.at[0] / self.far), math.floor(word.at[1] / self.far)), []).append(
+                word
+            )
+
+    def about(self, at: tuple[float, float]) -> list[Words]:
+        """Those within reach of a point."""
+        x, y = math.floor(at[0] / self.far), math.floor(at[1] / self.far)
+        found = [w for i in (x - 1, x, x + 1) for j in (y - 1, y, y + 1) for w in self.grid.get((i, j), ())]
+        return [word for word in found[:2000] if math.dist(word.at, at) <= self.far]

@@ -1,0 +1,82 @@
+"""The unit of a drawing: what its header says, checked against the size that its doors have."""
+
+from __future__ import annotations
+
+import re
+import statistics
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+# $INSUNITS of the DXF reference: 1 inches, 2 feet, 4 mm, 5 cm, 6 m, 14 dm
+HEADER_M: Final = {1: 0.0254, 2: 0.3048, 4: 0.001, 5: 0.01, 6: 1.0, 14: 0.1}
+NAMES: Final = {0.0254: "inch", 0.3048: "foot", 0.001: "mm", 0.01: "cm", 1.0: "m", 0.1: "dm"}
+_USUAL: Final = (0.0254, 0.3048, 0.001, 0.01, 1.0)
+LEAF_M: Final = (0.55, 1.45)
+"""Widths that leaves have (common practice, no source)."""
+_WALL_M: Final = (0.07, 0.5)
+_EXTENT_M: Final = (4.0, 600.0)
+_IMPERIAL = re.compile(r"\d\s*['\"]|\d\s*(?:SF|SQ\.? ?FT)\b", re.IGNORECASE)
+_METRIC = re.compile(r"\d\s*(?:m²|m2|qm|mm)\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class UnitFound:
+    """Metres of a unit, from what that was taken, and whether the user is to be asked."""
+
+    unit_m: float
+    why: str
+    is_asked: bool = False
+
+
+def find_unit(
+    header: int,
+    widths: Sequence[float],
+    sized: Sequence[tuple[float, float]],
+    thick: Sequence[float],
+    extent: float,
+    texts: Sequence[str],
+) -> UnitFound:
+    """The unit of a drawing.
+
+    Args:
+        header: its `$INSUNITS`.
+        widths: leaves as drawn, in units.
+        sized: of doors whose size is written, the width drawn and the width in metres.
+        thick: distances between the two lines of walls.
+        extent: the longer side of all that is drawn.
+        texts: all texts, in which feet or metres may be written.
+    """
+    stated_m = HEADER_M.get(header, 0.0)
+    said = f"the header says {NAMES[stated_m]}" if stated_m else "the header says nothing"
+    if sized:
+        ratio = statistics.median(metres / drawn for drawn, metres in sized)
+        unit_m = min(_USUAL, key=lambda u: abs(u / ratio - 1))
+        if abs(unit_m / ratio - 1) < 0.1:
+            return UnitFound(unit_m, f"{said}; the sizes written at {len(sized)} doors agree with {NAMES[unit_m]}")
+    if widths:
+        middle = statistics.median(widths)
+        fitting = [unit_m for unit_m in (stated_m, *_USUAL) if unit_m and LEAF_M[0] <= middle * unit_m <= LEAF_M[1]]
+        if fitting:
+            unit_m = fitting[0]
+            told = "as doors are" if unit_m == stated_m else f"which only in {NAMES[unit_m]} is a door's width"
+            return UnitFound(unit_m, f"{said}; the leaves are {middle:.4g} wide, {told}")
+    return _without_doors(stated_m, said, thick, extent, texts)
+
+
+def _without_doors(
+    stated_m: float, said: str, thick: Sequence[float], extent: float, texts: Sequence[str]
+) -> UnitFound:
+    feet, metres = (sum(1 for text in texts if words.search(text)) for words in (_IMPERIAL, _METRIC))
+    scores: dict[float, float] = {}
+    for unit_m in dict.fromkeys((*((stated_m,) if stated_m else ()), *_USUAL)):
+        score = 0.6 if unit_m == stated_m else 0.0
+        score += _EXTENT_M[0] <= extent * unit_m <= _EXTENT_M[1]
+        score += bool(thick) and _WALL_M[0] <= statistics.median(thick or [0.0]) * unit_m <= _WALL_M[1]
+        imperial = unit_m in (0.0254, 0.3048)
+        score += (feet > metres and imperial) or (metres > feet and not imperial)
+        scores[unit_m] = score
+    best = sorted(scores, key=lambda u: -scores[u])
+    clear = len(best) < 2 or scores[best[0]] - scores[best[1]] >= 0.5
+    why = f"{said}; no door tells, but walls, extent and written lengths suit {NAMES[best[0]]}"
+    return UnitFound(best[0], why, is_asked=not clear or scores[best[0]] < 1.5)
