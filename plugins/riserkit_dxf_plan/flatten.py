@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from ezdxf.math import Matrix44, Vec2, bulge_to_arc
 
-from riserkit_dxf_plan.pieces import Outline, Pieces, Placed, Point, Segment, Swing, Words
+from riserkit_dxf_plan.pieces import Outline, Pieces, Placed, PlanText, Point, Segment, Swing
 
 MOST_PIECES: Final = 2_000_000
 MOST_DEPTH: Final = 16
@@ -204,7 +204,9 @@ class _Walker:
         text = text.strip()
         if text:
             is_underlined = "%%u" in raw.lower() or "\\L" in raw
-            self.pieces.words.append(Words((at[0], at[1]), text, height, layer, entity.dxf.handle or "", is_underlined))
+            self.pieces.words.append(
+                PlanText((at[0], at[1]), text, height, layer, entity.dxf.handle or "", is_underlined)
+            )
 
     def _insert(
         self, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str, within: tuple[str, ...]

@@ -13,7 +13,7 @@ from riserkit_xlsx.sizes import likely_unit, read_length, read_size
 from riserkit.importing.facts import Operation
 from riserkit_dxf_plan.layers import WINDOWS
 from riserkit_dxf_plan.pieces import Pieces, Placed, Point
-from riserkit_dxf_plan.swings import Leaf, is_door_name
+from riserkit_dxf_plan.swings import SwungLeaf, is_door_name
 
 _MEET: Final = 0.14
 """How far apart the closed ends of a pair may lie, in widths of a leaf."""
@@ -57,7 +57,7 @@ class PlanDoor:
     height_m: float | None = None
 
 
-def doors_of(leaves: Sequence[Leaf]) -> list[PlanDoor]:
+def doors_of(leaves: Sequence[SwungLeaf]) -> list[PlanDoor]:
     """Doors of leaves: single ones, pairs whose leaves close upon each other, and leaves that swing to both sides."""
     left = _without_doubles(leaves)
     order = sorted(range(len(left)), key=lambda n: (left[n].closed, left[n].hinge))
@@ -90,9 +90,9 @@ def doors_of(leaves: Sequence[Leaf]) -> list[PlanDoor]:
     return doors
 
 
-def _without_doubles(leaves: Sequence[Leaf]) -> list[Leaf]:
+def _without_doubles(leaves: Sequence[SwungLeaf]) -> list[SwungLeaf]:
     """Leaves each once: an arc drawn twice is one, and two arcs about one hinge to both sides are one leaf."""
-    found: list[Leaf] = []
+    found: list[SwungLeaf] = []
     places: dict[tuple[int, int], list[int]] = {}
     for leaf in leaves:
         cell = leaf.width or 1.0
@@ -112,7 +112,7 @@ def _without_doubles(leaves: Sequence[Leaf]) -> list[Leaf]:
     return found
 
 
-def _is_pair(one: Leaf, other: Leaf) -> bool:
+def _is_pair(one: SwungLeaf, other: SwungLeaf) -> bool:
     together = one.width + other.width
     in_block = one.swing.insert is not None and one.swing.insert == other.swing.insert
     meet = (_MEET_IN_BLOCK if in_block else _MEET) * max(one.width, other.width)
@@ -124,7 +124,7 @@ def _is_pair(one: Leaf, other: Leaf) -> bool:
     return ax * bx + ay * by < -0.97 * one.width * other.width
 
 
-def _side(leaf: Leaf) -> float | None:
+def _side(leaf: SwungLeaf) -> float | None:
     """Direction square to the wall to which the leaf opens; None for both."""
     ux, uy = leaf.closed[0] - leaf.hinge[0], leaf.closed[1] - leaf.hinge[1]
     tx, ty = leaf.tip[0] - leaf.hinge[0], leaf.tip[1] - leaf.hinge[1]
@@ -134,7 +134,7 @@ def _side(leaf: Leaf) -> float | None:
     return math.atan2(uy, ux) + (math.pi / 2 if turn > 0 else -math.pi / 2)
 
 
-def _single(leaf: Leaf) -> PlanDoor:
+def _single(leaf: SwungLeaf) -> PlanDoor:
     (hx, hy), (cx, cy) = leaf.hinge, leaf.closed
     return PlanDoor(
         ((hx + cx) / 2, (hy + cy) / 2), math.atan2(cy - hy, cx - hx), leaf.width, 1, _handle(leaf), leaf.swing.layer, leaf.hinge,
@@ -142,7 +142,7 @@ def _single(leaf: Leaf) -> PlanDoor:
     )  # fmt: skip
 
 
-def _pair(one: Leaf, other: Leaf) -> PlanDoor:
+def _pair(one: SwungLeaf, other: SwungLeaf) -> PlanDoor:
     (ax, ay), (bx, by) = one.hinge, other.hinge
     sides = [_side(one), _side(other)]
     same = sides[0] is not None and sides[1] is not None and math.cos(sides[0] - sides[1]) > 0
@@ -152,7 +152,7 @@ def _pair(one: Leaf, other: Leaf) -> PlanDoor:
     )  # fmt: skip
 
 
-def _handle(leaf: Leaf) -> str:
+def _handle(leaf: SwungLeaf) -> str:
     return leaf.swing.insert.handle if leaf.swing.insert is not None else leaf.swing.handle
 
 

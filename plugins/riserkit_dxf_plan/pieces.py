@@ -58,7 +58,7 @@ class Outline:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class PlanText:
     """A text: where it begins or is centred, its height, its lines."""
 
     at: Point
@@ -76,7 +76,7 @@ class Pieces:
     segments: list[Segment] = field(default_factory=list)
     swings: list[Swing] = field(default_factory=list)
     outlines: list[Outline] = field(default_factory=list)
-    words: list[Words] = field(default_factory=list)
+    words: list[PlanText] = field(default_factory=list)
     inserts: list[Placed] = field(default_factory=list)
     boxes: dict[str, list[Point]] = field(default_factory=dict)
     layers: dict[str, int] = field(default_factory=dict)

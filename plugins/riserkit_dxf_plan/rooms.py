@@ -11,7 +11,7 @@ import shapely
 from shapely import STRtree
 
 from riserkit.importing.facts import At, RoomFact
-from riserkit_dxf_plan.pieces import Outline, Pieces, Point, Words
+from riserkit_dxf_plan.pieces import Outline, Pieces, PlanText, Point
 
 _NUMBER = re.compile(r"(?:RM\.?|ROOM|NO\.?|#)?\s*((?:[A-Z]{1,3}[-.]?)?\d{1,5}(?:[.\-]\d{1,4})*[A-Z]?)", re.IGNORECASE)
 _AREA = re.compile(
@@ -123,9 +123,9 @@ def _labels(pieces: Pieces, roles: Mapping[str, str]) -> Iterator[tuple[Point, s
     """Where a room is named: place, number, name and handle; lines that stand below each other are one."""
     chosen = [word for word in pieces.words if _may_name(word, roles)]
     chosen.sort(key=lambda w: (-w.at[1], w.at[0]))
-    groups: list[list[Words]] = []
+    groups: list[list[PlanText]] = []
     cell = 4 * max((w.height for w in chosen), default=1.0) or 1.0
-    grid: dict[tuple[int, int], list[list[Words]]] = {}
+    grid: dict[tuple[int, int], list[list[PlanText]]] = {}
     for word in chosen:
         x, y = math.floor(word.at[0] / (3 * cell)), math.floor(word.at[1] / cell)
         near = [g for i in (x - 1, x, x + 1) for j in (y, y + 1) for g in grid.get((i, j), ())]
@@ -147,7 +147,7 @@ def _labels(pieces: Pieces, roles: Mapping[str, str]) -> Iterator[tuple[Point, s
             yield at, number, name, group[0].handle
 
 
-def _belongs(above: Words, word: Words) -> bool:
+def _belongs(above: PlanText, word: PlanText) -> bool:
     high = max(above.height, word.height)
     lines = 1 + word.text.count("\n") + above.text.count("\n")
     return (
@@ -158,7 +158,7 @@ def _belongs(above: Words, word: Words) -> bool:
     )
 
 
-def _may_name(word: Words, roles: Mapping[str, str]) -> bool:
+def _may_name(word: PlanText, roles: Mapping[str, str]) -> bool:
     """Whether a text may name a room: its layer says so, it is underlined, or it speaks of one."""
     text = " ".join(word.text.split())
     role = roles.get(word.layer, "")

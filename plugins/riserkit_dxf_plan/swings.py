@@ -25,7 +25,7 @@ _PARALLEL: Final = math.sin(math.radians(3.0))
 
 
 @dataclass(frozen=True, slots=True)
-class Leaf:
+class SwungLeaf:
     """One leaf: hinge, the end of its arc where it stands closed, and the tip where it stands open.
 
     Args of note:
@@ -81,7 +81,9 @@ def _angle(centre: Point, one: Point, other: Point) -> float:
     return abs(math.atan2(ax * by - ay * bx, ax * bx + ay * by))
 
 
-def leaves(swings: Iterable[Swing], lines: Lines, doors: frozenset[str], is_wall: frozenset[str]) -> Iterator[Leaf]:
+def leaves(
+    swings: Iterable[Swing], lines: Lines, doors: frozenset[str], is_wall: frozenset[str]
+) -> Iterator[SwungLeaf]:
     """The arcs that are swings of doors: with a leaf from the hinge, or on a layer of doors, or in a block of a door.
 
     Args:
@@ -106,7 +108,7 @@ def leaves(swings: Iterable[Swing], lines: Lines, doors: frozenset[str], is_wall
             # Of a block alone: the axis of a door's block lies along its wall.
             tip_first, sure = _off_axis(swing), False
         tip, closed = (swing.start, swing.end) if tip_first else (swing.end, swing.start)
-        yield Leaf(swing.centre, closed, tip, swing, at_start or at_end, sure)
+        yield SwungLeaf(swing.centre, closed, tip, swing, at_start or at_end, sure)
 
 
 def _length(segment: Segment) -> float:

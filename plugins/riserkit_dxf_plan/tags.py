@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit_dxf_plan.openings import PlanDoor
-from riserkit_dxf_plan.pieces import Pieces, Words
+from riserkit_dxf_plan.pieces import Pieces, PlanText
 
 _MARK_TAGS: Final = (
     "MARK", "NUMBER", "NO", "NR", "NUM", "TAG", "DOOR", "DOORNO", "DOOR_NO", "DOOR_NUMBER", "DOORNUMBER", "DOOR_MARK", "DOORMARK",
@@ -93,7 +93,7 @@ def _of_attributes(door: PlanDoor) -> Tagged:
     return Tagged(mark, "", None, words)
 
 
-def _tag_blocks(pieces: Pieces) -> list[Words]:
+def _tag_blocks(pieces: Pieces) -> list[PlanText]:
     """Tags that are blocks of their own, with the mark as an attribute."""
     found = []
     for insert in pieces.inserts:
@@ -105,7 +105,7 @@ def _tag_blocks(pieces: Pieces) -> list[Words]:
         ):
             attributes = dict(insert.attributes)
             mark = next((attributes[tag] for tag in _MARK_TAGS if attributes.get(tag)), insert.attributes[0][1])
-            found.append(Words(insert.at, mark, 0.0, insert.layer, insert.handle))
+            found.append(PlanText(insert.at, mark, 0.0, insert.layer, insert.handle))
     return found
 
 
@@ -123,7 +123,7 @@ def code_size_m(text: str) -> tuple[float, float] | None:
     return round((feet * 12 + inches) * 0.0254, 6), round((high * 12 + rest) * 0.0254, 6)
 
 
-def _sizes(doors: Sequence[PlanDoor], texts: Sequence[Words], unit_m: float) -> set[str]:
+def _sizes(doors: Sequence[PlanDoor], texts: Sequence[PlanText], unit_m: float) -> set[str]:
     """Texts that state a size: the doors beside them are that wide, and several doors share them."""
     widths = [door.width * unit_m for door in doors]
     codes = {text: code_size_m(text) for text in {word.text.strip() for word in texts}}
@@ -136,7 +136,7 @@ def _sizes(doors: Sequence[PlanDoor], texts: Sequence[Words], unit_m: float) -> 
     return {text for text in likely if len(sure) > 1 or (sure and count[text] > 1)}
 
 
-def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[Words], places: _Near, sizes: set[str]) -> Tagged:
+def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[PlanText], places: _Near, sizes: set[str]) -> Tagged:
     near = [word for word in places.about(door.middle) if word.text.strip() in sizes]
     if not near or door.stated_m is not None:
         return tag
@@ -144,7 +144,7 @@ def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[Words], places: _Nea
     return Tagged(tag.mark, tag.why, code_size_m(word.text), tag.words)
 
 
-def _is_room_number(word: Words, texts: Sequence[Words], places: _Near, roles: Mapping[str, str]) -> bool:
+def _is_room_number(word: PlanText, texts: Sequence[PlanText], places: _Near, roles: Mapping[str, str]) -> bool:
     """Whether a number belongs to a room: its layer says so, or a name stands right above or below it."""
     if roles.get(word.layer) == "rooms":
         return True
@@ -160,15 +160,15 @@ def _is_room_number(word: Words, texts: Sequence[Words], places: _Near, roles: M
 class _Near:
     """Texts by place."""
 
-    def __init__(self, texts: Sequence[Words], far: float) -> None:
+    def __init__(self, texts: Sequence[PlanText], far: float) -> None:
         self.far = far or 1.0
-        self.grid: dict[tuple[int, int], list[Words]] = {}
+        self.grid: dict[tuple[int, int], list[PlanText]] = {}
         for word in texts:
             self.grid.setdefault((math.floor(word.at[0] / self.far), math.floor(word.at[1] / self.far)), []).append(
                 word
             )
 
-    def about(self, at: tuple[float, float]) -> list[Words]:
+    def about(self, at: tuple[float, float]) -> list[PlanText]:
         """Those within reach of a point."""
         x, y = math.floor(at[0] / self.far), math.floor(at[1] / self.far)
         found = [w for i in (x - 1, x, x + 1) for j in (y - 1, y, y + 1) for w in self.grid.get((i, j), ())]
