@@ -18,6 +18,7 @@ from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Entry, ProofBook, Unproven
+from riserkit.proofs.record import ProofRecord
 from riserkit.proofs.values import DoorProof
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
@@ -110,12 +111,13 @@ class Design:
         return MappingProxyType({closet: tuple(doors) for closet, doors in found.items()})
 
 
-def design(site: Site, more_arrangements: Sequence[Arrangement] = ()) -> Design:
+def design(site: Site, more_arrangements: Sequence[Arrangement] = (), record: ProofRecord | None = None) -> Design:
     """Work everything out: network, wiring, power.
 
     Args:
         site: what the user states.
         more_arrangements: wiring arrangements of plugins, considered with the shipped ones.
+        record: proofs of an earlier build, which need not be solved again.
 
     Raises:
         RiserkitError: labels cannot name all there is, or two arrangements have one name.
@@ -125,7 +127,7 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = ()) -> Design:
     return Design(
         site=site,
         router=plan.router,
-        doors=_doors(site, plan, wirings),
+        doors=_doors(site, plan, wirings, record),
         backbone=plan.backbone,
         labels=plan.labels,
         not_placed=plan.not_placed,
@@ -182,7 +184,9 @@ def asked_classes(site: Site) -> dict[str, int]:
     return classes
 
 
-def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tuple[DoorDesign, ...]:
+def _doors(
+    site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring], record: ProofRecord | None
+) -> tuple[DoorDesign, ...]:
     feeds = {}
     heat = _heat(site, plan, wirings)
     for wiring in wirings:
@@ -191,7 +195,7 @@ def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> tupl
         if feed is not None:
             feeds[wiring.mark] = feed
     links = dict(zip(feeds, solve_links(tuple(feeds.values())), strict=True))
-    book = proof_book(site, wirings)
+    book = proof_book(site, wirings, record)
     return tuple(
         DoorDesign(
             opening=opening,
@@ -210,7 +214,7 @@ def _heat(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> Pathw
     return PathwayHeat(site, bundles(site, cables, classes_on_cables(site, plan.placements, wirings)))
 
 
-def proof_book(site: Site, wirings: Sequence[DoorWiring]) -> ProofBook:
+def proof_book(site: Site, wirings: Sequence[DoorWiring], record: ProofRecord | None = None) -> ProofBook:
     """The proofs of these doors, none of them solved yet."""
     entries = []
     for wiring in wirings:
@@ -218,4 +222,4 @@ def proof_book(site: Site, wirings: Sequence[DoorWiring]) -> ProofBook:
         lock = site.part.get(opening.lock)
         entries.append(Entry(opening, lock if isinstance(lock, Lock) else None, wiring))
     info = site.info
-    return ProofBook(entries, (info.coldest_c, info.pathway_c), ibc_edition(info.building_code))
+    return ProofBook(entries, (info.coldest_c, info.pathway_c), ibc_edition(info.building_code), record)

@@ -14,6 +14,7 @@ from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.rules import sound_rules
+from riserkit.proofs.record import ProofRecord
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
@@ -48,17 +49,18 @@ def plugin_arrangements(plugins: Plugins | None = None) -> tuple[Arrangement, ..
     return sound_arrangements(plugins or installed_plugins())
 
 
-def design_site(site: Site, plugins: Plugins | None = None) -> Design:
+def design_site(site: Site, plugins: Plugins | None = None, record: ProofRecord | None = None) -> Design:
     """Work out a site: routes, labels, wiring, power; with the arrangements of plugins.
 
     Args:
         site: what the user states.
         plugins: those installed when left out.
+        record: proofs of an earlier build, which need not be solved again.
 
     Raises:
         RiserkitError: labels cannot name all there is.
     """
-    return design(site, plugin_arrangements(plugins))
+    return design(site, plugin_arrangements(plugins), record)
 
 
 def check_design(made: Design, plugins: Plugins | None = None, progress: Progress = no_progress) -> tuple[Finding, ...]:
@@ -77,10 +79,12 @@ def check_design(made: Design, plugins: Plugins | None = None, progress: Progres
     return tuple(sorted((*found, *left_out), key=by_harm)) if left_out else found
 
 
-def work_out(site: Site, plugins: Plugins | None = None, progress: Progress = no_progress) -> Checked:
-    """Design a site and check it."""
+def work_out(
+    site: Site, plugins: Plugins | None = None, progress: Progress = no_progress, record: ProofRecord | None = None
+) -> Checked:
+    """Design a site and check it; proofs that a record of an earlier build has are not solved again."""
     progress("working out", 0, 1)
-    made = design_site(site, plugins)
+    made = design_site(site, plugins, record)
     progress("working out", 1, 1)
     return Checked(made, check_design(made, plugins, progress))
 

@@ -49,6 +49,14 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     proven.prove_afresh_where_code_is_replaced(item)
 
 
+@pytest.fixture(autouse=True, scope="session")
+def own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Builds of tests leave nothing in the state folder of whoever runs them."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        yield
+
+
 @pytest.fixture
 def plain_signals() -> Iterator[None]:
     """Signals as a terminal gives them to a command, for tests whose children are to be stopped by one.

@@ -14,13 +14,13 @@ _replaced: list[pytest.Item] = []
 _proven: dict[tuple[object, ...], TopologyProof] = {}
 
 
-def _once(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float], doors: int = 1) -> TopologyProof:
+def _once(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float]) -> TopologyProof:
     """What `prove` says of an equal circuit; errors are not kept. Circuits and proofs are frozen, so they can be shared."""
     if _replaced:
-        return _prove(extremes, fail_safe, temperatures_c, doors)
-    key = (extremes, fail_safe, temperatures_c, doors)
+        return _prove(extremes, fail_safe, temperatures_c)
+    key = (extremes, fail_safe, temperatures_c)
     if key not in _proven:
-        _proven[key] = _prove(extremes, fail_safe, temperatures_c, doors)
+        _proven[key] = _prove(extremes, fail_safe, temperatures_c)
     return _proven[key]
 
 

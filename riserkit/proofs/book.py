@@ -14,6 +14,7 @@ from riserkit.model.parts import Lock
 from riserkit.proofs.asked import asked_of
 from riserkit.proofs.behaviour import ROOM_C, Extremes, single_circuit
 from riserkit.proofs.prove import prove
+from riserkit.proofs.record import ProofRecord
 from riserkit.proofs.values import DoorProof, TopologyProof
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
@@ -52,15 +53,18 @@ class ProofBook:
     """
 
     def __init__(
-        self, entries: Iterable[Entry], temperatures_c: tuple[float, float] = ROOM_C, edition: str = ""
-    ) -> None:
+        self, entries: Iterable[Entry], temperatures_c: tuple[float, float] = ROOM_C, edition: str = "",
+        record: ProofRecord | None = None,
+    ) -> None:  # fmt: skip
         """Take the doors in; nothing is solved yet.
 
         Args:
             entries: the doors.
             temperatures_c: coldest and hottest of the conductors at the doors.
             edition: of the building code.
+            record: proofs of an earlier build, which need not be solved again.
         """
+        self._record = record or ProofRecord()
         self._entries = {entry.opening.mark: entry for entry in entries}
         self._temperatures_c, self._edition = temperatures_c, edition
         self._proven: dict[_Key, TopologyProof | str] = {}
@@ -139,18 +143,21 @@ class ProofBook:
         if circuit is None:
             return _NO_CIRCUIT
         try:
-            return prove(extremes_of(circuit, groups), fail_safe, self._temperatures_c, sum(map(len, groups)))
+            proof = self._proven_once(extremes_of(circuit, groups), fail_safe)
+            return replace(proof, doors=sum(map(len, groups)))
         except FAILURES as error:
             return f"its circuit cannot be solved: {failure_words(error)}"
 
     def _prove_alone(self, entry: Entry, fail_safe: bool) -> TopologyProof | str:
         try:
             circuit = entry.wiring.circuit
-            return (
-                prove(single_circuit(circuit), fail_safe, self._temperatures_c) if circuit is not None else _NO_CIRCUIT
-            )
+            return self._proven_once(single_circuit(circuit), fail_safe) if circuit is not None else _NO_CIRCUIT
         except FAILURES as error:
             return f"its circuit cannot be solved: {failure_words(error)}"
+
+    def _proven_once(self, extremes: Extremes, fail_safe: bool) -> TopologyProof:
+        at_c = self._temperatures_c
+        return self._record.proven(extremes, fail_safe, at_c, lambda: prove(extremes, fail_safe, at_c))
 
 
 def _fail_safe(entry: Entry) -> tuple[str, bool]:

@@ -10,16 +10,13 @@ from riserkit.proofs.table import truth_table
 from riserkit.proofs.values import TopologyProof
 
 
-def prove(
-    extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float] = ROOM_C, doors: int = 1
-) -> TopologyProof:
+def prove(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float] = ROOM_C) -> TopologyProof:
     """Every property of a circuit over every state and every single fault.
 
     Args:
         extremes: the circuit, with the shortest and the longest cables of the doors that share it.
         fail_safe: an unpowered lock is released.
         temperatures_c: coldest and hottest of the conductors.
-        doors: how many doors share it.
 
     Raises:
         CircuitError: the netlist is ill-posed, has too many outside states to spell out, or one without a role.
@@ -38,5 +35,4 @@ def prove(
         tamper_cases=tamper_cases,
         properties=(*properties_of(seen), moved, asked, *unlocking_faults(seen)),
         table=truth_table(seen),
-        doors=doors,
     )

@@ -80,7 +80,7 @@ def outside_words(netlist: Netlist, name: str) -> str:
     role = netlist.role_of_state(name)
     place = netlist.states(role).index(name) if role else 0
     if not place:
-        return role or f"{name} on"
+        return str(role) if role else f"{name} on"
     return "second leaf open" if role == StateRole.DOOR_OPEN else f"{role} at {name.partition('.')[0]}"
 
 

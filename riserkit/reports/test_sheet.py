@@ -8,6 +8,7 @@ from typing import Final
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.holds import NO_HOLDS, Holds
+from riserkit.proofs.record import ProofRecord, without_port_places
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -32,13 +33,19 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def site_test_table(design: Design, holds: Holds = NO_HOLDS) -> ReportTable:
-    """The test sheets of all openings, one below the other, with the cautions once at the end."""
+def site_test_table(design: Design, holds: Holds = NO_HOLDS, record: ProofRecord | None = None) -> ReportTable:
+    """The test sheets of all openings, one below the other, with the cautions once at the end.
+
+    Args:
+        design: the whole design.
+        holds: openings on HOLD.
+        record: what an earlier build found of the same circuits.
+    """
     drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
     readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
-    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design)), strict=True))
+    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), record or ProofRecord()), strict=True))
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
         rows += [(door.mark, *row) for row in _hold_rows(door, holds)]
@@ -99,7 +106,7 @@ def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
     yield hidden
 
 
-def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[str, ...]:
+def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures, record: ProofRecord) -> tuple[str, ...]:
     """What the readings leave open, by door; of doors wired alike the one with most copper speaks, whose bands are widest."""
     alike: dict[Hashable, list[int]] = {}
     for place, circuit in enumerate(circuits):
@@ -108,16 +115,20 @@ def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple[st
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
         try:
-            words = _cached_gaps(circuits[longest], at)
+            words = _recorded_gaps(circuits[longest], at, record)
         except FAILURES as error:
             words = f"What these readings leave open is not computed: {failure_words(error)}. Check every wire by eye."
         told.update(dict.fromkeys(places, words))
     return tuple(told[place] for place in range(len(circuits)))
 
 
+def _recorded_gaps(circuit: DoorCircuit, at: Temperatures, record: ProofRecord) -> str:
+    return record.said("not shown", (without_port_places(circuit), at), lambda: _cached_gaps(circuit, at))
+
+
 def _cached_gaps(circuit: DoorCircuit, at: Temperatures) -> str:
     """Remembered, for it takes a second or so a kind of door, and a set is built again and again while it is drawn."""
-    copper_ohm = round(sum(c.r20_ohm for c in circuit.netlist.conductors), 3)
+    copper_ohm = tuple(c.r20_ohm for c in circuit.netlist.conductors)
     key = wired_alike(circuit), repr(circuit.netlist.components), copper_ohm, at
     if key not in _REMEMBERED:
         if len(_REMEMBERED) >= _MOST_REMEMBERED:

@@ -22,6 +22,7 @@ from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
+from riserkit.proofs.record import ProofRecord
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.schedules.site import all_schedules
@@ -40,6 +41,7 @@ from riserkit.results.keep_edits import (
     rebuild_table,
 )
 from riserkit.results.not_drawn import not_drawn_findings
+from riserkit.results.proofs_kept import read_proofs, write_proofs
 
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
@@ -121,8 +123,9 @@ def build_site(
     progress("reading", 0, 1)
     site = source if isinstance(source, Site) else read_site(source, asked.reading)
     progress("reading", 1, 1)
-    checked = work_out(site, progress=progress)
-    tables = site_tables(checked)
+    proofs = read_proofs(target, code_digest(installed_plugins()))
+    checked = work_out(site, progress=progress, record=proofs)
+    tables = site_tables(checked, proofs)
     drawn = replace(
         _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)
     )
@@ -134,6 +137,7 @@ def build_site(
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
         listed = _list(checked, tables, folder)
+        write_proofs(folder, proofs)
         enter_sheets(ledger, found, written, folder)
         if asked.keep_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
@@ -189,14 +193,14 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
     return write_set(checked.design, checked.findings, drawings, options, progress, earlier)
 
 
-def site_tables(checked: Checked) -> tuple[ReportTable, ...]:
-    """Every table that is written for a site, findings left out."""
+def site_tables(checked: Checked, record: ProofRecord | None = None) -> tuple[ReportTable, ...]:
+    """Every table that is written for a site, findings left out; what a record of an earlier build has is taken from it."""
     design, holds = checked.design, read_holds(checked.design, checked.findings)
     return (
         *all_schedules(design, checked.findings),
         site_materials_table(design, holds),
         door_materials_table(design, holds),
-        site_test_table(design, holds),
+        site_test_table(design, holds, record),
     )
 
 

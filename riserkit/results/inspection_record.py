@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from riserkit import drawings
+from riserkit.code_digest import code_digest
 from riserkit.drawings.legibility.values import SheetInspection, Violation
 
 RECORD: Final = "inspections.json"
@@ -19,10 +20,7 @@ RECORD: Final = "inspections.json"
 @cache
 def _code() -> bytes:
     """A digest of the code that inspects and of what it builds on, so that no older verdict outlives it."""
-    found = sha256()
-    for path in sorted(Path(drawings.__path__[0]).rglob("*.py")):
-        found.update(path.name.encode() + b"\0" + path.read_bytes())
-    return found.digest()
+    return code_digest([Path(drawings.__path__[0])])
 
 
 def key_of(path: Path) -> str:

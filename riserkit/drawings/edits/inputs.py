@@ -12,6 +12,7 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Final
 
+from riserkit.code_digest import code_digest
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.blocks import block_folder
 from riserkit.drawings.dxf.canvas import DrawingInfo
@@ -24,11 +25,8 @@ _OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confir
 
 @cache
 def _code_digest() -> str:
-    """Of riserkit's own code and of the library that writes: a number of a version stays while code changes."""
-    package = Path(__file__).parents[2]
-    found = sha256(version("ezdxf").encode())
-    for path in sorted(package.rglob("*.py")):
-        found.update(path.relative_to(package).as_posix().encode() + b"\0" + path.read_bytes())
+    """Of riserkit's own code, of the library that writes, and of the font."""
+    found = sha256(version("ezdxf").encode() + code_digest([Path(__file__).parents[2]]))
     found.update(Path(font_path()).read_bytes())
     return found.hexdigest()
 

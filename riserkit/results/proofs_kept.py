@@ -1,0 +1,88 @@
+"""The record of proofs in a folder of results, and whether it is believed.
+
+A proof decides whether people get out, so a record counts only where this user's own riserkit wrote it: a file named by the
+record's digest stands in the user's state folder, where nobody else may write. A record that came with a folder from
+elsewhere, was changed, or is of another user is not read, and every circuit is proven anew. Whoever can write in the user's
+own account could as well change riserkit itself; against that no record guards.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import stat
+import sys
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit.proofs.record import ProofRecord
+
+PROOFS: Final = "proofs.json"
+MOST_BYTES: Final = 64 * 2**20
+"""A record larger than this is neither written nor read; it would hold the proofs of some thousand circuits."""
+_MOST_WITNESSES: Final = 256
+
+
+def read_proofs(folder: Path, made_with: str) -> ProofRecord:
+    """The record of an earlier build for this one to use; an empty one where there is none or it is not believed.
+
+    Args:
+        folder: the earlier results, which need not be there.
+        made_with: what the circuits come from besides riserkit's code, such as plugins.
+    """
+    return ProofRecord(_believed(folder / PROOFS), made_with)
+
+
+def _believed(path: Path) -> dict[str, Any]:
+    with contextlib.suppress(OSError, ValueError, RuntimeError):
+        if stat.S_ISREG(path.lstat().st_mode) and path.stat().st_size <= MOST_BYTES:
+            content = path.read_bytes()
+            if _witness(content).is_file() and _only_mine(_witness(content).parent):
+                told = json.loads(content)
+                return told if isinstance(told, dict) else {}
+    return {}
+
+
+def write_proofs(folder: Path, record: ProofRecord) -> None:
+    """Write the proofs of this build into its results, and bear witness to them in the user's state folder."""
+    lines = [f"{json.dumps(key)}: {json.dumps(told, ensure_ascii=False)}" for key, told in record.kept.items()]
+    content = ("{\n" + ",\n".join(lines) + "\n}\n").encode()
+    if len(content) > MOST_BYTES:
+        return
+    (folder / PROOFS).write_bytes(content)
+    # without a place for it the next build proves anew, which is slow and no harm
+    with contextlib.suppress(OSError, RuntimeError):
+        witness = _witness(content)
+        witness.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+        witness.touch()
+        _forget_oldest(witness.parent)
+
+
+def _witness(content: bytes) -> Path:
+    return _state_folder() / sha256(content).hexdigest()
+
+
+def _state_folder() -> Path:
+    """The user's own, after the XDG base directory specification; of Windows its local application data."""
+    windows = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else None
+    stated = windows or os.environ.get("XDG_STATE_HOME") or ""
+    base = Path(stated) if Path(stated).is_absolute() else Path.home() / ".local" / "state"
+    return base / "riserkit" / "proofs"
+
+
+def _only_mine(folder: Path) -> bool:
+    """Whether only this user writes in a folder; its modes say so where the system has them."""
+    if not hasattr(os, "geteuid"):
+        return True
+    seen = folder.lstat()
+    return (
+        stat.S_ISDIR(seen.st_mode) and seen.st_uid == os.geteuid() and not seen.st_mode & (stat.S_IWGRP | stat.S_IWOTH)
+    )
+
+
+def _forget_oldest(folder: Path) -> None:
+    found = sorted(folder.iterdir(), key=lambda path: path.stat().st_mtime_ns, reverse=True)
+    for path in found[_MOST_WITNESSES:]:
+        path.unlink(missing_ok=True)
