@@ -18,6 +18,7 @@ from riserkit.model.problems import InputError, Problem, Where
 from riserkit.model.tables import FieldFacts, fields_of
 from riserkit.quantities.stated import parse_quantity, unit_named
 
+_NUMBER = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
 _POINT_NUMBER = re.compile(r"[+-]?\d+\.\d+")
 _NOT_A_LETTER = re.compile(r"[^\w]+|_+")
@@ -78,7 +79,9 @@ class EditableTable:
             text = f"{text} {facts.suffix}"
         if self.has_comma and facts.kind in ("quantity", "number"):
             text = text.replace(".", ",")
-        cells[index] = guard(text) if text else ""
+        # A minus before a number is no formula; only text is guarded.
+        is_number = facts.kind != "text" and _NUMBER.fullmatch(text) is not None
+        cells[index] = text if is_number or not text else guard(text)
         row.is_changed = True
 
     def add(self, values: Mapping[str, str]) -> Line:

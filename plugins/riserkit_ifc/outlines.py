@@ -1,0 +1,220 @@
+"""Outlines in plan of spaces and walls: footprints of what is extruded, hull of what is not. In metres, in the building's frame."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any, Final
+
+import numpy as np
+import shapely
+
+Ring = tuple[tuple[float, float], ...]
+_ARC_STEPS: Final = 32
+_MOST_DEPTH: Final = 12
+_ANGLE_UNITS: Final = {"DEGREE": math.pi / 180}
+
+
+def matrix_of(placement: Any, scale: float) -> np.ndarray[Any, Any]:
+    """A product's placement as a matrix in metres."""
+    import ifcopenshell.util.placement as placing  # noqa: PLC0415
+
+    matrix = np.array(placing.get_local_placement(placement), dtype=float) if placement is not None else np.eye(4)
+    matrix[:3, 3] *= scale
+    return matrix
+
+
+def footprint(product: Any, scale: float) -> shapely.Geometry | None:
+    """The outline of a product seen from above; None where its shape is none that can be read."""
+    representation = product.Representation
+    if representation is None:
+        return None
+    matrix = matrix_of(product.ObjectPlacement, scale)
+    shapes = sorted(representation.Representations, key=lambda r: (r.RepresentationIdentifier or "") != "FootPrint")
+    for shape in shapes:
+        if (shape.RepresentationIdentifier or "") not in ("Body", "FootPrint", "Facetation", "SurfaceModel", ""):
+            continue
+        parts = [part for item in shape.Items or () for part in _parts(item, matrix, scale, 0)]
+        polygons = [part for part in parts if not part.is_empty and part.area > 1e-6]
+        if polygons:
+            return shapely.unary_union(polygons)
+    return None
+
+
+def _parts(item: Any, matrix: np.ndarray[Any, Any], scale: float, depth: int) -> Iterator[shapely.Geometry]:
+    """Polygons in plan of a shape's item."""
+    if depth > _MOST_DEPTH:
+        return
+    kind = item.is_a()
+    if kind == "IfcExtrudedAreaSolid":
+        yield from _extruded(item, matrix, scale)
+    elif kind in ("IfcBooleanClippingResult", "IfcBooleanResult"):
+        yield from _parts(item.FirstOperand, matrix, scale, depth + 1)
+    elif kind == "IfcMappedItem":
+        target = _operator(item.MappingTarget, scale)
+        origin = _axis(item.MappingSource.MappingOrigin, scale)
+        for inner in item.MappingSource.MappedRepresentation.Items or ():
+            yield from _parts(inner, matrix @ target @ origin, scale, depth + 1)
+    else:
+        points = np.array(list(_points(item, 0))[:200_000], dtype=float)
+        if len(points) >= 3:
+            points = np.column_stack([points * scale, np.ones(len(points))]) @ matrix.T
+            yield from (
+                _from_faces(item, matrix, scale)
+                if kind in ("IfcFacetedBrep", "IfcPolygonalFaceSet", "IfcTriangulatedFaceSet")
+                else (shapely.MultiPoint(points[:, :2]).convex_hull,)
+            )
+
+
+def _extruded(solid: Any, matrix: np.ndarray[Any, Any], scale: float) -> Iterator[shapely.Geometry]:
+    own = matrix @ _axis(solid.Position, scale)
+    direction = own[:3, :3] @ _vector(solid.ExtrudedDirection)
+    rings = list(_profile(solid.SweptArea, scale))
+    if not rings:
+        return
+    placed = [np.column_stack([ring, np.zeros(len(ring)), np.ones(len(ring))]) @ own.T for ring in rings]
+    if abs(direction[2]) > 0.7 * float(np.linalg.norm(direction)):
+        polygon = shapely.Polygon(placed[0][:, :2], [ring[:, :2] for ring in placed[1:]])
+        yield shapely.make_valid(polygon)
+    else:
+        # Extruded along the ground: what it sweeps is seen from above.
+        far = placed[0][:, :2] + direction[:2] * float(solid.Depth) * scale
+        yield shapely.MultiPoint(np.vstack([placed[0][:, :2], far])).convex_hull
+
+
+def _profile(profile: Any, scale: float) -> Iterator[np.ndarray[Any, Any]]:
+    """The outer ring of a profile, then its holes, in metres."""
+    kind = profile.is_a()
+    if kind in ("IfcRectangleProfileDef", "IfcRoundedRectangleProfileDef", "IfcRectangleHollowProfileDef"):
+        x, y = float(profile.XDim) / 2, float(profile.YDim) / 2
+        yield _at(profile, np.array([(-x, -y), (x, -y), (x, y), (-x, y)])) * scale
+    elif kind in ("IfcCircleProfileDef", "IfcCircleHollowProfileDef"):
+        turns = np.linspace(0, 2 * math.pi, _ARC_STEPS, endpoint=False)
+        yield _at(profile, float(profile.Radius) * np.column_stack([np.cos(turns), np.sin(turns)])) * scale
+    elif kind in ("IfcArbitraryClosedProfileDef", "IfcArbitraryProfileDefWithVoids"):
+        yield np.array(list(_curve(profile.OuterCurve, 0)), dtype=float)[:, :2] * scale
+        for inner in getattr(profile, "InnerCurves", ()) or ():
+            yield np.array(list(_curve(inner, 0)), dtype=float)[:, :2] * scale
+
+
+def _at(profile: Any, points: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
+    position = profile.Position
+    if position is None:
+        return points
+    x, y = position.Location.Coordinates[:2]
+    ux, uy = position.RefDirection.DirectionRatios[:2] if position.RefDirection else (1.0, 0.0)
+    long = math.hypot(ux, uy) or 1.0
+    ux, uy = ux / long, uy / long
+    return np.asarray(points @ np.array([[ux, uy], [-uy, ux]]) + np.array([x, y]))
+
+
+def _curve(curve: Any, depth: int) -> Iterator[tuple[float, ...]]:
+    kind = curve.is_a()
+    if depth > _MOST_DEPTH:
+        return
+    if kind == "IfcPolyline":
+        yield from (tuple(map(float, point.Coordinates[:2])) for point in curve.Points)
+    elif kind == "IfcIndexedPolyCurve":
+        points = [tuple(map(float, point[:2])) for point in curve.Points.CoordList]
+        if curve.Segments is None:
+            yield from points
+        else:
+            for segment in curve.Segments:
+                yield from (points[index - 1] for index in segment.wrappedValue if 0 < index <= len(points))
+    elif kind == "IfcCompositeCurve":
+        for segment in curve.Segments:
+            part = list(_curve(segment.ParentCurve, depth + 1))
+            yield from part if segment.SameSense else reversed(part)
+    elif kind == "IfcTrimmedCurve":
+        yield from _trimmed(curve)
+    elif kind == "IfcCircle":
+        x, y = curve.Position.Location.Coordinates[:2]
+        for turn in np.linspace(0, 2 * math.pi, _ARC_STEPS, endpoint=False):
+            yield float(x + curve.Radius * math.cos(turn)), float(y + curve.Radius * math.sin(turn))
+
+
+def _trimmed(curve: Any) -> Iterator[tuple[float, ...]]:
+    """A part of a line or circle, by its two points or its two parameters."""
+    ends = []
+    for trim in (curve.Trim1, curve.Trim2):
+        point = next((t for t in trim if hasattr(t, "is_a") and t.is_a("IfcCartesianPoint")), None)
+        ends.append(tuple(map(float, point.Coordinates[:2])) if point is not None else None)
+    basis = curve.BasisCurve
+    if basis.is_a("IfcCircle"):
+        x, y = basis.Position.Location.Coordinates[:2]
+        if ends[0] is not None and ends[1] is not None:
+            turns = [math.atan2(end[1] - y, end[0] - x) for end in ends if end is not None]
+        else:
+            turns = [math.radians(float(trim[0].wrappedValue)) for trim in (curve.Trim1, curve.Trim2)]
+        sweep = (turns[1] - turns[0]) % math.tau if curve.SenseAgreement else -((turns[0] - turns[1]) % math.tau)
+        for part in np.linspace(0, 1, 9):
+            turn = turns[0] + sweep * float(part)
+            yield float(x + basis.Radius * math.cos(turn)), float(y + basis.Radius * math.sin(turn))
+    else:
+        yield from (end for end in ends if end is not None)
+
+
+def _points(item: Any, depth: int) -> Iterator[tuple[float, float, float]]:
+    """All points of a shape, whatever it is made of."""
+    if depth > _MOST_DEPTH or not hasattr(item, "is_a"):
+        return
+    kind = item.is_a()
+    if kind == "IfcCartesianPoint":
+        coords = (*map(float, item.Coordinates), 0.0, 0.0)
+        yield coords[0], coords[1], coords[2]
+    elif kind in ("IfcCartesianPointList3D",):
+        yield from ((float(a), float(b), float(c)) for a, b, c in item.CoordList)
+    else:
+        for value in item:
+            for one in value if isinstance(value, (tuple, list)) else (value,):
+                yield from _points(one, depth + 1)
+
+
+def _from_faces(item: Any, matrix: np.ndarray[Any, Any], scale: float) -> Iterator[shapely.Geometry]:
+    """Faces of a body, those seen from above."""
+    if item.is_a("IfcFacetedBrep"):
+        faces = [
+            [p.Coordinates for p in bound.Bound.Polygon] for face in item.Outer.CfsFaces for bound in face.Bounds[:1]
+        ]
+    else:
+        coords = item.Coordinates.CoordList
+        indexes = item.CoordIndex if item.is_a("IfcTriangulatedFaceSet") else [face.CoordIndex for face in item.Faces]
+        faces = [[coords[n - 1] for n in face] for face in indexes]
+    for face in faces[:20_000]:
+        points = np.column_stack([np.array(face, dtype=float) * scale, np.ones(len(face))]) @ matrix.T
+        polygon = shapely.Polygon(points[:, :2]) if len(points) >= 3 else None
+        if polygon is not None and polygon.area > 1e-4:
+            yield shapely.make_valid(polygon)
+
+
+def _axis(placement: Any, scale: float) -> np.ndarray[Any, Any]:
+    import ifcopenshell.util.placement as placing  # noqa: PLC0415
+
+    if placement is None:
+        return np.eye(4)
+    matrix = np.array(placing.get_axis2placement(placement), dtype=float)
+    matrix[:3, 3] *= scale
+    return matrix
+
+
+def _operator(operator: Any, scale: float) -> np.ndarray[Any, Any]:
+    import ifcopenshell.util.placement as placing  # noqa: PLC0415
+
+    matrix = np.array(placing.get_cartesiantransformationoperator3d(operator), dtype=float)
+    matrix[:3, 3] *= scale
+    return matrix
+
+
+def _vector(direction: Any) -> np.ndarray[Any, Any]:
+    ratios = (*map(float, direction.DirectionRatios), 0.0)[:3] if direction is not None else (0.0, 0.0, 1.0)
+    return np.array(ratios)
+
+
+def rings_of(shape: shapely.Geometry) -> tuple[Ring, tuple[Ring, ...]]:
+    """The outer ring and the holes of a shape's largest part."""
+    parts = [part for part in shapely.get_parts(shape) if part.geom_type == "Polygon"]
+    if not parts:
+        return (), ()
+    largest = max(parts, key=lambda part: part.area)
+    outer = tuple((float(x), float(y)) for x, y in largest.exterior.coords)
+    return outer, tuple(tuple((float(x), float(y)) for x, y in hole.coords) for hole in largest.interiors)

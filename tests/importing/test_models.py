@@ -1,0 +1,201 @@
+"""Building models: the office against the tables that others read out of it, and small models written by the library."""
+
+from __future__ import annotations
+
+import csv
+import importlib.util
+import math
+from pathlib import Path
+
+import pytest
+import shapely
+
+from riserkit.model.problems import InputError
+from riserkit.plugin.read import read_site
+from riserkit.results.import_site import import_documents
+from tests.importing.tables import report, rows, texts
+
+pytestmark = pytest.mark.skipif(
+    importlib.util.find_spec("ifcopenshell") is None, reason="the extra ifc is not installed"
+)
+
+
+@pytest.fixture(scope="module")
+def real(request: pytest.FixtureRequest) -> Path:
+    return Path(request.getfixturevalue("shared_dir")) / "real"
+
+
+@pytest.fixture(scope="module")
+def imported(real: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    site = tmp_path_factory.mktemp("office") / "site"
+    import_documents([real / "documents" / "office.ifc"], site)
+    return site
+
+
+def _true(real: Path, table: str) -> list[dict[str, str]]:
+    with (real / "office" / f"{table}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_all_doors_with_place_width_and_level(real: Path, imported: Path) -> None:
+    doors, true = rows(imported, "openings"), _true(real, "doors")
+    names = {row["id"]: row["name"] or row["id"] for row in rows(imported, "levels").values()}
+    assert len(doors) == len(true) == 102
+    for row in true:
+        door = doors[row["mark"]]
+        assert math.dist((float(door["x_m"]), float(door["y_m"])), (float(row["x_m"]), float(row["y_m"]))) <= 0.01
+        assert float(door["width_m"]) == pytest.approx(float(row["width_m"]), abs=0.001)
+        assert names[door["level"]] == row["level"]
+        assert (float(door["angle_deg"]) - float(row["angle_deg"])) % 180 == pytest.approx(0, abs=0.01)
+        assert (door["outdoor"] == "yes") == (row["external"] == "yes")
+
+
+def test_rooms_at_both_sides_of_the_doors_that_know_them(real: Path, imported: Path) -> None:
+    doors = rows(imported, "openings")
+    both = [row for row in _true(real, "doors") if row["room_a"] and row["room_b"]]
+    assert len(both) >= 87  # that many know both by boundaries; the others were told by geometry
+    for row in both:
+        door = doors[row["mark"]]
+        found = {door["secured_side"].split(" ")[0], door["unsecured_side"].split(" ")[0]}
+        assert found == {row["room_a"], row["room_b"]}, row["mark"]
+
+
+def test_rooms_and_walls_by_area(real: Path, imported: Path) -> None:
+    found, true = rows(imported, "rooms"), {row["room"]: row for row in _true(real, "rooms")}
+    assert set(found) == set(true)
+    assert len(found) == 99
+    for name, row in found.items():
+        assert shapely.from_wkt(row["outline_wkt"]).area == pytest.approx(
+            float(true[name]["area_m2"]), rel=0.002, abs=0.01
+        )
+        assert row["name"] == true[name]["name"]
+    areas = [sum(shapely.from_wkt(row["outline_wkt"]).area for row in table)
+             for table in (rows(imported, "walls", "-").values(), _true(real, "walls"))]  # fmt: skip
+    assert areas[0] == pytest.approx(areas[1], rel=0.002)
+
+
+def test_the_site_reads_and_telecommunications_rooms_are_proposed_not_added(imported: Path) -> None:
+    site = read_site(imported)
+    assert len(site.openings) == 102
+    assert not site.closets
+    proposed = {line["row"] for line in report(imported, "proposal")}
+    assert {"115", "217"} <= proposed
+    assert "made of" not in texts(imported, "conflict")
+
+
+def test_names_that_repeat_become_room_and_letter(tmp_path: Path, site: Path) -> None:
+    import_documents([_model(tmp_path / "a.ifc", ["Door-016"] * 3)], site)
+    assert set(rows(site, "openings")) == {"101A", "101B", "101C"}
+    assert all("in the document: Door-016" in door["remarks"] for door in rows(site, "openings").values())
+    assert "3 doors are named Door-016" in texts(site, "inferred")
+
+
+@pytest.mark.parametrize("schema", ["IFC2X3", "IFC4", "IFC4X3"])
+@pytest.mark.parametrize("unit", ["METRE", "MILLI", "FOOT"])
+def test_units_schemas_and_hands(schema: str, unit: str, tmp_path: Path, site: Path) -> None:
+    """In the standard a leaf swings to +y of its placement and SINGLE_SWING_LEFT hangs at the left of who looks that way."""
+    import_documents([_model(tmp_path / "a.ifc", ["D1"], schema, unit)], site)
+    door = rows(site, "openings")["D1"]
+    assert (door["x_m"], door["y_m"], door["width_m"], door["height_m"]) == ("2.45", "4", "0.9", "2.1")
+    # The room lies to +y and is secured (outside is the other side): the leaf swings into it, hinges at the left.
+    assert float(door["secured_side_deg"]) == pytest.approx(270)
+    assert (door["hinges"], door["swings_to"]) == ("right", "unsecured")
+
+
+def test_without_the_library_one_clear_line(tmp_path: Path, site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    path = _model(tmp_path / "a.ifc", ["D1"])
+    monkeypatch.setattr("riserkit_ifc.find_spec", lambda _name: None)
+    with pytest.raises(InputError, match=r"install riserkit\[ifc\]") as caught:
+        import_documents([path], site)
+    assert len(caught.value.problems) == 1
+
+
+@pytest.mark.parametrize("spoil", ["cut", "schema", "other"])
+def test_models_that_cannot_be_read(spoil: str, tmp_path: Path, site: Path) -> None:
+    path = _model(tmp_path / "a.ifc", ["D1"])
+    text = path.read_text()
+    path.write_text(
+        {"cut": text[: len(text) // 2], "schema": text.replace("IFC4", "IFC2X_FINAL"), "other": "a poem"}[spoil]
+    )
+    with pytest.raises(
+        InputError, match={"cut": "cut short", "schema": "expected schema", "other": "something else"}[spoil]
+    ):
+        import_documents([path], site)
+
+
+def _model(path: Path, names: list[str], schema: str = "IFC4", unit: str = "METRE") -> Path:
+    """A room of 5 m by 4 m with doors in its upper wall, from 2 m on, a metre apart."""
+    import ifcopenshell  # noqa: PLC0415 - an extra
+    import ifcopenshell.guid  # noqa: PLC0415
+
+    file = ifcopenshell.file(schema=schema)
+    factor = {"METRE": 1.0, "MILLI": 1000.0, "FOOT": 1 / 0.3048}[unit]
+    one = file.create_entity
+
+    def guid() -> str:
+        return str(ifcopenshell.guid.new())
+
+    def point(*at: float) -> object:
+        return one("IfcCartesianPoint", tuple(float(v) * factor for v in at))
+
+    def placed(*at: float) -> object:
+        return one("IfcLocalPlacement", None, one("IfcAxis2Placement3D", point(*at)))
+
+    metre = one("IfcSIUnit", None, "LENGTHUNIT", "MILLI" if unit == "MILLI" else None, "METRE")
+    if unit == "FOOT":
+        size = one("IfcDimensionalExponents", 1, 0, 0, 0, 0, 0, 0)
+        measure = one("IfcMeasureWithUnit", one("IfcLengthMeasure", 0.3048), metre)
+        metre = one("IfcConversionBasedUnit", size, "LENGTHUNIT", "FOOT", measure)
+    context = one(
+        "IfcGeometricRepresentationContext", None, "Model", 3, 1e-5, one("IfcAxis2Placement3D", point(0, 0, 0))
+    )
+    person = one("IfcPersonAndOrganization", one("IfcPerson"), one("IfcOrganization", None, "N"))
+    tool = one("IfcApplication", person.TheOrganization, "1", "N", "N")
+    owner = one("IfcOwnerHistory", person, tool, None, "ADDED" if schema == "IFC2X3" else None, None, None, None, 0)
+    one(
+        "IfcProject",
+        guid(),
+        owner,
+        "P",
+        RepresentationContexts=[context],
+        UnitsInContext=one("IfcUnitAssignment", [metre]),
+    )
+    storey = one("IfcBuildingStorey", guid(), owner, "Level 1", Elevation=0.0, ObjectPlacement=placed(0, 0, 0))
+    outline = one(
+        "IfcPolyline",
+        [one("IfcCartesianPoint", (x * factor, y * factor)) for x, y in ((0, 0), (5, 0), (5, 4), (0, 4), (0, 0))],
+    )
+    profile = one("IfcArbitraryClosedProfileDef", "AREA", None, outline)
+    solid = one(
+        "IfcExtrudedAreaSolid",
+        profile,
+        one("IfcAxis2Placement3D", point(0, 0, 0)),
+        one("IfcDirection", (0.0, 0.0, 1.0)),
+        3.0 * factor,
+    )
+    shape = one(
+        "IfcProductDefinitionShape", None, None, [one("IfcShapeRepresentation", context, "Body", "SweptSolid", [solid])]
+    )
+    space = one(
+        "IfcSpace", guid(), owner, "101", LongName="STORE", ObjectPlacement=placed(0, 0, 0), Representation=shape
+    )
+    one("IfcRelAggregates", guid(), owner, None, None, storey, [space])
+    doors = []
+    for n, name in enumerate(names):
+        door = one(
+            "IfcDoor",
+            guid(),
+            owner,
+            name,
+            ObjectPlacement=placed(2.0 + n, 4.0, 0),
+            OverallHeight=2.1 * factor,
+            OverallWidth=0.9 * factor,
+        )
+        kind = one("IfcDoorStyle" if schema == "IFC2X3" else "IfcDoorType", guid(), owner, "T", OperationType="SINGLE_SWING_LEFT",
+                   **({"ConstructionType": "NOTDEFINED", "ParameterTakesPrecedence": False, "Sizeable": False} if schema == "IFC2X3"
+                      else {"PredefinedType": "DOOR"}))  # fmt: skip
+        one("IfcRelDefinesByType", guid(), owner, None, None, [door], kind)
+        doors.append(door)
+    one("IfcRelContainedInSpatialStructure", guid(), owner, None, None, doors, storey)
+    file.write(str(path))
+    return path
