@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import importlib
 import importlib.util
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,16 +15,17 @@ from riserkit.results import import_site
 READERS = ("riserkit_dxf_plan", "riserkit_ifc", "riserkit_xlsx")
 
 
-@pytest.fixture(autouse=True)
-def readers(monkeypatch: pytest.MonkeyPatch) -> Plugins:
+@pytest.fixture(autouse=True, scope="session")
+def readers() -> Iterator[Plugins]:
     """The installed plugins, with the shipped readers even where this checkout is newer than the installation."""
     plugins = installed_plugins()
     for name in filter(importlib.util.find_spec, READERS):
         module = importlib.import_module(name)
         if not plugins.manager.is_registered(module):
             plugins.manager.register(module, name=f"riserkit:{name.removeprefix('riserkit_')}")
-    monkeypatch.setattr(import_site, "installed_plugins", lambda: plugins)
-    return plugins
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(import_site, "installed_plugins", lambda: plugins)
+        yield plugins
 
 
 @pytest.fixture
