@@ -15,7 +15,7 @@ from riserkit.importing.last import LastCell, LastImport, LastRow
 from riserkit.importing.link import Links, link_mine, link_theirs
 from riserkit.importing.names import unlike
 from riserkit.importing.rows import REMARKS, Imported, ImportedCell, Row
-from riserkit.importing.sides import hand
+from riserkit.importing.seen_from import seen_from
 from riserkit.importing.texts import EditableTable, Line, new_table, same_value
 from riserkit.model.tables import fields_of
 
@@ -28,8 +28,6 @@ KEYS: Final[Mapping[str, str]] = {
 MISSING: Final = "missing from the documents"
 GONE: Final = "(missing)"
 """In the record, the remark that marks a row which the documents no longer have."""
-_SIDES: Final = {"secured_side": "unsecured_side", "unsecured_side": "secured_side"}
-_HAND: Final = ("hinges", "swings_to")
 _PARTED: Final = "; "
 
 
@@ -113,6 +111,7 @@ class _Table:
         self.merged, self.table, self.known, self.sources, self.named = merged, table, known, sources, named
         self.key = KEYS[table]
         self.renamed: dict[int, tuple[Line, str]] = {}
+        self.own_cells: set[tuple[int, str]] = set()
         self.text = merged.tables.get(table)
         mine = [] if self.text is None else list(self.text.rows())
         self.mine_of: Mapping[int, Line] = {} if self.text is None else link_mine(self.text, mine, known, self.key)
@@ -182,7 +181,7 @@ class _Table:
             raise ValueError("a row without its table")
         theirs = dict(row.cells)
         if self.table == "openings":
-            theirs = _seen_from(theirs, row, text.get(line, "secured_side_deg"), before)
+            theirs = seen_from(theirs, row, text.get(line, "secured_side_deg"), before)
         now = self.merged_cells(Row(row.key, theirs, row.identity), before)
         moved: dict[str, str] = {}
         for column, cell in theirs.items():
@@ -202,7 +201,17 @@ class _Table:
                 self._change("back", row.key, at=str(_at(row)))
         for column, was_text in moved.items():
             self._told(row, line, column, was_text)
-        return LastRow(row.key, row.identity, now)
+        return LastRow(row.key, row.identity, self._of_documents(now, line, before))
+
+    def _of_documents(self, now: dict[str, LastCell], line: Line, before: LastRow | None) -> dict[str, LastCell]:
+        """The cells for the record, without those that the user wrote."""
+        for column in [c for c in now if (id(line), c) in self.own_cells]:
+            was = before.cells.get(column) if before is not None else None
+            if was is not None:
+                now[column] = was
+            else:
+                del now[column]
+        return now
 
     def _outranked(self, was: LastCell, now: LastCell) -> bool:
         return was.kind == "list" and now.kind == "drawn"
@@ -223,6 +232,9 @@ class _Table:
         yours, now = text.get(line, column), cell.text
         key = text.get(line, self.key)
         if same_value(facts, yours, now, unit):
+            if yours and (was is None or not same_value(facts, yours, was, unit)):
+                # The user wrote it first; that the document says the same now does not make it the document's.
+                self.own_cells.add((id(line), column))
             return
         if was is None and not yours:
             text.put(line, column, now)
@@ -325,38 +337,6 @@ class _Table:
 
 def _at(row: Row) -> At:
     return next(iter(row.cells.values())).at
-
-
-def _seen_from(
-    theirs: dict[str, ImportedCell], row: Row, stated_deg: str, before: LastRow | None
-) -> dict[str, ImportedCell]:
-    """The cells of an opening as seen from the side that the user states, where that is not the one inferred."""
-    door, own = row.door, theirs.get("secured_side_deg")
-    try:
-        user_deg = float(stated_deg.replace(",", "."))
-    except ValueError:
-        return theirs
-    was = before.text("secured_side_deg") if before else None
-    if (
-        door is None
-        or door.angle_deg is None
-        or (own is None and not stated_deg)
-        or (was is not None and was == stated_deg)
-    ):
-        return theirs
-    if own is not None and abs((user_deg - float(own.text) + 180) % 360 - 180) < 90:
-        return theirs
-    found = dict(theirs)
-    at, why = _at(row), "the leaf as drawn, seen from the side that the table states"
-    for column, text in hand(door, user_deg).items():
-        found[column] = ImportedCell(text, at, why)
-    if own is not None:
-        for column, other in _SIDES.items():
-            if other in theirs:
-                found[column] = theirs[other]
-            else:
-                found.pop(column, None)
-    return found
 
 
 def _walls(merged: Merged, rows: Sequence[Row], known: Sequence[LastRow], sources: Sources) -> tuple[LastRow, ...]:
