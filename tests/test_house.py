@@ -33,17 +33,18 @@ MAY_IMPORT: dict[str, set[str]] = {
         "findings", "acceptances"},
     "drawings": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "findings", "acceptances"},
+    "record": {"errors", "quantities", "model", "circuits", "design", "findings"},
     "plugin": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
-        "design", "findings", "acceptances", "rules", "importing"},
+        "design", "findings", "acceptances", "rules", "importing", "record"},
     "pipeline": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",
-        "findings", "acceptances", "rules", "plugin", "importing"},
+        "findings", "acceptances", "rules", "plugin", "importing", "record"},
     "reports": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing"},
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record"},
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
-        "design", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "importing"},
+        "design", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "importing", "record"},
     "starter": {"results"},
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "results", "starter", "importing"},
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "results", "starter", "importing", "record"},
 }  # fmt: skip
 
 

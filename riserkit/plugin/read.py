@@ -15,6 +15,8 @@ from riserkit.plugin.asking import answers
 from riserkit.plugin.failures import words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.stock import whole_stock
+from riserkit.record.labels import with_issued_labels
+from riserkit.record.store import read_issues
 
 READER: Final = "reader"
 """The option that names the plugin to read with, where two would."""
@@ -36,7 +38,8 @@ def read_site(path: Path | str, options: Mapping[str, str] | None = None, plugin
     raw = read_raw(path, options, asked)
     for note in raw.notes:
         _log.info("%s", note)
-    return assemble_site(raw, whole_stock(asked))
+    # What has been issued keeps its labels, whatever the tables have become since.
+    return with_issued_labels(assemble_site(raw, whole_stock(asked)), read_issues(Path(path)))
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

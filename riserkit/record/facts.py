@@ -1,0 +1,155 @@
+"""What a design says, as plain facts: each a text under a kind, a subject and a field.
+
+Facts are compared and kept, never computed with. Lengths stand in metres to a tenth, whatever the site prints, so that a site
+that changes its unit system has not changed its cables.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
+from typing import Final
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Verdict, status
+from riserkit.model.base import Record
+from riserkit.quantities.counting import counting_order
+
+Row = Mapping[str, str]
+"""What is said of one subject: text by field, empty texts left out."""
+Facts = Mapping[str, Mapping[str, Row]]
+"""By kind and subject what is said of it, kinds and subjects in the order in which people count."""
+
+# The key of each stated table that is compared row by row. Issued labels, acceptances and revisions are themselves records.
+_STATED: Final = {
+    "buildings": ("id",), "levels": ("id",), "closets": ("id",), "switches": ("id",), "supplies": ("id",), "upses": ("id",),
+    "pathway_nodes": ("id",), "pathway_segments": ("id",), "openings": ("mark",), "runs": ("id",), "rooms": ("id",),
+    "confirmations": ("opening", "condition"),
+}  # fmt: skip
+_OF_THE_ISSUE: Final = frozenset({"issue_date", "status", "drawn_by", "checked_by", "approved_by"})
+"""Facts of the site that change with every issue and are no change of the design."""
+
+
+def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
+    """Everything that a design says which somebody could be told has changed.
+
+    Args:
+        design: the design.
+        findings: of its rules; those that pass are left out.
+    """
+    found: dict[str, dict[str, Row]] = {"site": {"site": _row(design.site.info, _OF_THE_ISSUE)}}
+    for table, keys in _STATED.items():
+        found[table] = {_key(record, keys): _row(record) for record in getattr(design.site, table)}
+    found["walls"] = _walls(design)
+    found["parts"] = _catalogue(design.site.parts, _used_parts(design))
+    found["cable_types"] = _catalogue(design.site.cable_types, {cable.cable_type for cable in design.cables})
+    found["wiring"] = {door.mark: _plain(_wiring(design, door)) for door in design.doors}
+    found["cables"] = {cable.subject: _plain(_cable(cable)) for cable in design.cables}
+    found["conductors"] = dict(_conductors(design))
+    found["ports"] = {
+        f"{door.placement.switch}:{door.placement.port}": {"opening": door.mark}
+        for door in design.doors
+        if door.placement is not None and door.placement.switch
+    }
+    found["materials"] = _devices(design)
+    found["findings"] = _findings(findings)
+    return {kind: dict(sorted(rows.items(), key=lambda item: counting_order(item[0]))) for kind, rows in found.items()}
+
+
+def _key(record: Record, columns: tuple[str, ...]) -> str:
+    return " ".join(str(getattr(record, column)) for column in columns)
+
+
+def _row(record: Record, without: frozenset[str] = frozenset()) -> Row:
+    stated = record.model_dump(exclude=set(without))
+    return _plain(stated)
+
+
+def _plain(values: Mapping[str, object]) -> Row:
+    return {name: text for name, value in values.items() if (text := _text(value))}
+
+
+def _text(value: object) -> str:
+    text = ""
+    if isinstance(value, bool):
+        text = "yes" if value else "no"
+    elif isinstance(value, float):
+        text = f"{value:.6g}"
+    elif isinstance(value, date):
+        text = value.isoformat()
+    elif isinstance(value, Mapping):
+        text = " ".join(f"{name}={_text(inner)}" for name, inner in sorted(value.items()))
+    elif isinstance(value, tuple | list | set | frozenset):
+        text = " ".join(_text(inner) for inner in value)
+    elif value is not None:
+        text = str(value)
+    return text
+
+
+def _walls(design: Design) -> dict[str, Row]:
+    """Walls have no names: each is what it is, and how often."""
+    counted = Counter(_text(wall.model_dump()) for wall in design.site.walls)
+    return {text: {"walls": str(number)} for text, number in counted.items()}
+
+
+def _catalogue(records: Iterable[Record], used: set[str]) -> dict[str, Row]:
+    """What is stated of the parts that the design uses; one that nothing uses changes nothing."""
+    return {name: _row(record) for record in records if (name := _key(record, ("id",))) in used}
+
+
+def _used_parts(design: Design) -> set[str]:
+    return {c.part for netlist in _netlists(design) for c in netlist.components} | {
+        s.part for s in design.site.supplies
+    }
+
+
+def _netlists(design: Design) -> Iterator[Netlist]:
+    return (door.wiring.netlist for door in design.doors if door.wiring.netlist is not None)
+
+
+def _wiring(design: Design, door: DoorDesign) -> Mapping[str, object]:
+    chosen, placement = door.wiring.chosen, door.placement
+    return {
+        "arrangement": chosen.arrangement if chosen else "none suitable",
+        "label": design.labels.opening.get(door.mark, ""),
+        "port": design.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else "",
+    }
+
+
+def _cable(cable: object) -> Mapping[str, object]:
+    names = ("label", "cable_type", "serves", "from_id", "to_id", "basis")
+    length_m = getattr(cable, "length_m", None)
+    return {
+        **{name: getattr(cable, name) for name in names},
+        "length_m": None if length_m is None else f"{length_m:.1f}",
+        "pathways": getattr(cable, "segments", ()),
+    }
+
+
+def _conductors(design: Design) -> Iterator[tuple[str, Row]]:
+    """Each conductor by opening, cable and colour, as a crew has it in hand; a lead by where it lands."""
+    for door in design.doors:
+        netlist = door.wiring.netlist
+        seen: Counter[str] = Counter()
+        for c in netlist.conductors if netlist is not None else ():
+            name = f"{door.mark} {c.cable} {c.colour}" if c.cable else f"{door.mark} lead {c.a} {c.b}"
+            seen[name] += 1
+            subject = f"{name} {seen[name]}" if seen[name] > 1 else name
+            yield subject, _plain({"from": str(c.a), "to": str(c.b), "gauge": c.gauge, "note": c.note})
+
+
+def _devices(design: Design) -> dict[str, Row]:
+    """How many of each part the doors take."""
+    counted = Counter(c.part for netlist in _netlists(design) for c in netlist.components if c.part)
+    return {part: {"pieces": str(number)} for part, number in counted.items()}
+
+
+def _findings(findings: Iterable[Finding]) -> dict[str, Row]:
+    rows: dict[str, Row] = {}
+    for f in findings:
+        if f.verdict is not Verdict.PASS:
+            subject = " ".join(filter(None, (f.subject_kind, f.subject, f.rule, f.about)))
+            rows[subject] = _plain({"status": status(f), "value": f.value, "limit": f.limit, "message": f.message})
+    return rows

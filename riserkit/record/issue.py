@@ -1,0 +1,141 @@
+"""One issue of a set: its facts, its labels and its sheets as they went out, as a JSON document with a version of its own."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any, Final
+
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from riserkit.model.records import IssuedLabel
+from riserkit.record.errors import RecordError
+from riserkit.record.facts import Facts
+
+VERSION: Final = 1
+_DOCUMENT: Final = "riserkit_issue"
+
+
+@dataclass(frozen=True, slots=True)
+class IssuedSheet:
+    """A sheet as it was issued.
+
+    Args:
+        number: of the sheet; it keeps its subject for good.
+        title, kind, subject: what it shows.
+        revision: letter of the issue that changed it last.
+        date: of that issue.
+        content: a digest of each thing drawn, by its identity, title block left out.
+        void: its subject is gone; the number is not given again.
+    """
+
+    number: str
+    title: str
+    kind: str
+    subject: str
+    revision: str
+    date: date
+    content: Mapping[str, str]
+    void: bool = False
+
+
+@dataclass(frozen=True)
+class Issue:
+    """One issue.
+
+    Args:
+        revision: its letter.
+        date: as stated, never the clock's.
+        purpose: what it may be used for, such as `for construction`.
+        name: who issues it.
+        note: what it is about, in words.
+        labels: every label issued up to then.
+        facts: what the design said.
+        sheets: all of them, void ones included.
+    """
+
+    revision: str
+    date: date
+    purpose: str
+    name: str
+    note: str
+    labels: tuple[IssuedLabel, ...]
+    facts: Facts
+    sheets: tuple[IssuedSheet, ...] = ()
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=False, frozen=True)
+
+
+class _Sheet(_Part):
+    number: str
+    title: str
+    kind: str
+    subject: str
+    revision: str
+    date: date
+    content: dict[str, str]
+    void: bool = False
+
+
+class _Document(_Part):
+    riserkit_issue: int
+    revision: str
+    date: date
+    purpose: str
+    name: str
+    note: str
+    labels: list[IssuedLabel]
+    facts: dict[str, dict[str, dict[str, str]]]
+    sheets: list[_Sheet]
+
+
+def issue_json(issue: Issue) -> str:
+    """The issue as a document: the same issue yields the same bytes."""
+    data: dict[str, Any] = {
+        _DOCUMENT: VERSION,
+        "revision": issue.revision,
+        "date": issue.date.isoformat(),
+        "purpose": issue.purpose,
+        "name": issue.name,
+        "note": issue.note,
+        "labels": [label.model_dump() for label in issue.labels],
+        "facts": {kind: {subject: dict(row) for subject, row in rows.items()} for kind, rows in issue.facts.items()},
+        "sheets": [{**asdict(sheet), "date": sheet.date.isoformat()} for sheet in issue.sheets],
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def read_issue(text: str, name: str) -> Issue:
+    """An issue from its document.
+
+    Args:
+        text: the document.
+        name: of its file, for errors.
+
+    Raises:
+        RecordError: it is none, of another version, or spoilt.
+    """
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        raise RecordError(f"{name} is no record of an issue: {error}; restore it from a backup") from error
+    if not isinstance(data, dict) or _DOCUMENT not in data:
+        raise RecordError(f"{name} is no record of an issue; restore it from a backup, or move it out of the site")
+    if data[_DOCUMENT] != VERSION:
+        raise RecordError(f"{name} is version {data[_DOCUMENT]!r} of the record; this riserkit reads version {VERSION}")
+    try:
+        found = _Document.model_validate(data)
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        where = ".".join(str(part) for part in first["loc"])[:100]
+        raise RecordError(f"{name}, {where}: {first['msg']}; restore the record from a backup") from error
+    sheets = tuple(
+        IssuedSheet(s.number, s.title, s.kind, s.subject, s.revision, s.date, s.content, s.void) for s in found.sheets
+    )
+    return Issue(
+        found.revision, found.date, found.purpose, found.name, found.note, tuple(found.labels), found.facts, sheets
+    )  # fmt: skip

@@ -1,0 +1,86 @@
+"""Where issues are kept: one file each in `issues/` of the site's folder, or beside a site that is one document."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from pathlib import Path
+from typing import Final
+
+from riserkit.record.errors import RecordError
+from riserkit.record.issue import Issue, issue_json, read_issue
+
+_FOLDER: Final = "issues"
+_MOST_BYTES: Final = 500_000_000
+
+REVISION_RULE: Final = re.compile(r"[A-HJ-NPRT-WY]{1,2}|0|[1-9][0-9]{0,2}")
+"""Letters without I, O, Q, S, X and Z, which are taken for figures or for each other (ASME Y14.35), or a number."""
+
+
+def issues_folder(site: Path) -> Path:
+    """Where the issues of a site are kept, there or not."""
+    return site / _FOLDER if site.is_dir() else site.with_name(f"{site.stem}.{_FOLDER}")
+
+
+def read_issues(site: Path) -> tuple[Issue, ...]:
+    """Every issue of a site, the first issued first.
+
+    Raises:
+        RecordError: a record cannot be read, or does not follow the one before.
+    """
+    folder = issues_folder(site)
+    try:
+        paths = sorted(path for path in folder.glob("*.json") if path.is_file()) if folder.is_dir() else []
+        found = [_read(path) for path in paths]
+    except OSError as error:
+        raise RecordError(f"{folder} cannot be read: {error.strerror}") from error
+    for path, issue in zip(paths, found, strict=True):
+        if path.stem != issue.revision:
+            raise RecordError(f"{path} holds revision {issue.revision}; name it {issue.revision}.json")
+    return tuple(sorted(found, key=lambda issue: revision_order(issue.revision)))
+
+
+def _read(path: Path) -> Issue:
+    if path.stat().st_size > _MOST_BYTES:
+        raise RecordError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; it is no record of an issue")
+    try:
+        return read_issue(path.read_text("utf-8"), str(path))
+    except UnicodeDecodeError as error:
+        raise RecordError(f"{path} is no record of an issue: it is not UTF-8; restore it from a backup") from error
+
+
+def revision_order(revision: str) -> tuple[int, int, str]:
+    """Numbers before letters, A to Y before AA.
+
+    Examples:
+        >>> sorted(["B", "10", "AA", "2", "A"], key=revision_order)
+        ['2', '10', 'A', 'B', 'AA']
+    """
+    if revision.isdecimal():
+        return (0, int(revision), "")
+    return (1, len(revision), revision)
+
+
+def write_issue(site: Path, issue: Issue) -> Path:
+    """Put an issue on record: written beside, then renamed, and never over another.
+
+    Raises:
+        RecordError: that revision is on record, or the folder cannot be written.
+    """
+    folder = issues_folder(site)
+    target = folder / f"{issue.revision}.json"
+    if target.exists():
+        raise RecordError(f"revision {issue.revision} is on record in {target}; issue the next one")
+    try:
+        folder.mkdir(exist_ok=True)
+        handle, beside = tempfile.mkstemp(prefix=f".{issue.revision}-", dir=folder)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+                file.write(issue_json(issue))
+            Path(beside).replace(target)
+        finally:
+            Path(beside).unlink(missing_ok=True)
+    except OSError as error:
+        raise RecordError(f"{target} cannot be written: {error.strerror}; nothing is on record") from error
+    return target

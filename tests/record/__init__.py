@@ -1,0 +1,1 @@
+"""Issues, revisions and what changed between them."""

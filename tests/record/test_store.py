@@ -1,0 +1,86 @@
+"""Issues on record: read back as they were, one of each revision, and never half written."""
+
+from __future__ import annotations
+
+import datetime
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+import riserkit
+from riserkit.model.records import IssuedLabel
+from riserkit.record.errors import RecordError
+from riserkit.record.issue import Issue, IssuedSheet, issue_json, read_issue
+from riserkit.record.store import issues_folder, read_issues, write_issue
+
+SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
+DAY = datetime.date(2026, 3, 14)
+ISSUE = Issue(
+    revision="B",
+    date=DAY,
+    purpose="for construction",
+    name="A. Drafter",
+    note="Kiln room lock",
+    labels=(IssuedLabel(kind="cable", subject="1", label="1A-A07"),),
+    facts={"openings": {"1": {"lock": "strike"}}},
+    sheets=(IssuedSheet("T-101", "Plan", "plan", "", "A", DAY, {"p door:1 INSERT": "0a1b"}),),
+)
+
+
+def test_an_issue_is_read_back_as_it_was() -> None:
+    assert read_issue(issue_json(ISSUE), "B.json") == ISSUE
+
+
+def test_issues_stand_in_the_order_of_their_revisions(tmp_path: Path) -> None:
+    for revision in ("AA", "B", "1", "A"):
+        write_issue(tmp_path, replace(ISSUE, revision=revision))
+    assert [issue.revision for issue in read_issues(tmp_path)] == ["1", "A", "B", "AA"]
+
+
+def test_a_revision_is_issued_once(tmp_path: Path) -> None:
+    write_issue(tmp_path, ISSUE)
+    before = (tmp_path / "issues" / "B.json").read_bytes()
+    with pytest.raises(RecordError, match="revision B is on record"):
+        write_issue(tmp_path, replace(ISSUE, note="another"))
+    assert (tmp_path / "issues" / "B.json").read_bytes() == before
+    assert [path.name for path in (tmp_path / "issues").iterdir()] == ["B.json"]
+
+
+def test_issues_of_a_document_stand_beside_it(tmp_path: Path) -> None:
+    assert issues_folder(tmp_path / "hall.json") == tmp_path / "hall.issues"
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("{", "is no record of an issue"),
+        ("[]", "is no record of an issue"),
+        ('{"riserkit_issue": 2}', "version 2 of the record"),
+        (issue_json(ISSUE).replace('"2026-03-14"', '"soon"', 1), "date"),
+        (issue_json(ISSUE).replace('"facts": {', '"facts": {"walls": 3, ', 1), "facts.walls"),
+        ("[" * 100_000, "is no record of an issue"),
+    ],
+)
+def test_a_spoilt_record_says_where(tmp_path: Path, text: str, says: str) -> None:
+    folder = tmp_path / "issues"
+    folder.mkdir()
+    (folder / "B.json").write_text(text, "utf-8")
+    with pytest.raises(RecordError, match=says):
+        read_issues(tmp_path)
+
+
+def test_a_label_once_issued_is_kept(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    shutil.copytree(SITE, site)
+    write_issue(site, ISSUE)
+    assert riserkit.design_site(riserkit.read_site(site)).labels.cable["1"] == "1A-A07"
+
+
+def test_what_the_table_states_counts_before_the_record(tmp_path: Path) -> None:
+    site = tmp_path / "site"
+    shutil.copytree(SITE, site)
+    (site / "issued_labels.csv").write_text("kind,subject,label\ncable,1,1A-A05\n", "utf-8")
+    write_issue(site, ISSUE)
+    assert riserkit.design_site(riserkit.read_site(site)).labels.cable["1"] == "1A-A05"
