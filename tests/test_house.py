@@ -91,7 +91,7 @@ def test_imports_run_downward(unit: str, path: Path) -> None:
 
 # Rooms inside a unit, the lowest first: each may use those before it.
 ROOMS = {
-    "drawings": ["dxf", "processes", "setting", "holds", "elevation", "wiring", "riser", "door", "plan", "schedules",
+    "drawings": ["dxf", "processes", "setting", "holds", "revisions", "elevation", "wiring", "riser", "door", "plan", "schedules",
         "typical", "cover", "prints", "legibility", "edits", "set"],
     "wiring": ["reason", "roles", "lengths", "devices", "assumed", "unstated", "need", "arrangement", "contacts", "values",
         "needs", "cables", "over_limit", "parts", "arrangements", "choose", "standby_current", "readings",

@@ -12,7 +12,7 @@ import click
 from riserkit import __version__
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
-from riserkit.commands.record import compare
+from riserkit.commands.record import compare, issue
 from riserkit.commands.results import build, inspect
 from riserkit.commands.site import check, explain, new, spice
 
@@ -40,6 +40,7 @@ for _command in (
     explain,
     import_,
     inspect,
+    issue,
     new,
     parts,
     plugins,

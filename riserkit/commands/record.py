@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import click
@@ -34,3 +35,53 @@ def compare(site: Path, revision: str | None, mapping: Path | None, as_json: boo
         for line in comparison_lines(issue, difference):
             click.echo(visible(line))
     return FINDINGS if difference else CLEAN
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.option(
+    "-o", "--output", type=PLACE, required=True, help="Folder for the issued set, new or of an earlier build."
+)
+@click.option("--revision", required=True, metavar="LETTER", help="A, B, C and on; without I, O, Q, S, X and Z.")
+@click.option("--date", required=True, type=click.DateTime(["%Y-%m-%d"]), help="Date of the issue.")
+@click.option("--for", "purpose", required=True, type=click.Choice(["approval", "construction", "as-built"]),
+              help="What the set may be used for; printed on every sheet.")  # fmt: skip
+@click.option("--by", "name", required=True, metavar="NAME", help="Who issues it.")
+@click.option("--note", default="", metavar="TEXT", help="What it is about, for the table of revisions.")
+@click.option(
+    "--keep-edits", is_flag=True, help="Issue into hand-edited results; edits, additions and deletions are kept."
+)
+@click.option("--prints", multiple=True, default=("pdf",), show_default=True,
+              type=click.Choice(["overview", "pdf", "png", "svg", "none"]), help="As for build.")  # fmt: skip
+@MAPPING
+@answers
+def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
+    site: Path,
+    output: Path,
+    revision: str,
+    date: datetime,
+    purpose: str,
+    name: str,
+    note: str,
+    keep_edits: bool,
+    prints: tuple[str, ...],
+    mapping: Path | None,
+) -> int:
+    """Issue SITE: build the set, cloud what changed since the last issue, and put the issue on record.
+
+    Only sheets that changed take the new revision. The record stands in SITE/issues and is kept with the site.
+    """
+    from riserkit.reports.console import print_build, progress_bar
+    from riserkit.reports.register import issue_lines
+    from riserkit.results.build import BuildOptions
+    from riserkit.results.issue import NewIssue, issue_site
+
+    status = {"approval": "for approval", "construction": "for construction", "as-built": "as built"}[purpose]
+    new = NewIssue(revision, date.date(), status, name, note)  # type: ignore[arg-type]
+    with progress_bar() as progress:
+        asked = BuildOptions(reading_options(mapping), prints=prints, keep_edits=keep_edits)
+        issued = issue_site(site, output, new, asked, progress)
+    print_build(issued.built, output)
+    for line in issue_lines(issued.issue, issued.record):
+        click.echo(visible(line))
+    return FINDINGS if issued.built.checked.open_errors else CLEAN

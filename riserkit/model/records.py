@@ -141,10 +141,32 @@ class IssuedLabel(Record):
     void: bool = False
 
 
+def _listed_sheets(value: object) -> object:
+    """Sheet numbers in one text, each once, in the order given: `T-101, T-501-3`."""
+    text = plain_text(", ".join(map(str, value)) if isinstance(value, list | tuple) else value)
+    return text if not isinstance(text, str) else ", ".join(dict.fromkeys(re.split(r"[,;\s]+", text.strip(" ,;"))))
+
+
+SheetList = Annotated[str, BeforeValidator(_listed_sheets), StringConstraints(max_length=200_000)]
+
+
 class Revision(Record):
-    """One line of the revision table."""
+    """One line of the revision table.
+
+    `sheets`: numbers of the sheets that it changed, `T-101, T-501-3`; empty where it is a revision of the whole set.
+    """
 
     index: Annotated[str, StringConstraints(pattern=r"^[A-Z0-9]{1,3}$")]
     date: Date
     description: Required
     name: Text = ""
+    sheets: SheetList = ""
+
+    @property
+    def numbers(self) -> frozenset[str]:
+        """The sheets that it changed; none where it is a revision of the whole set."""
+        return frozenset(self.sheets.split(", ")) if self.sheets else frozenset()
+
+    def changes(self, sheet_id: str) -> bool:
+        """Whether it stands in the revision table of this sheet."""
+        return not self.sheets or sheet_id in self.numbers

@@ -15,7 +15,7 @@ from riserkit.plugin.asking import answers
 from riserkit.plugin.failures import words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.stock import whole_stock
-from riserkit.record.labels import with_issued_labels
+from riserkit.record.history import with_issues
 from riserkit.record.store import read_issues
 
 READER: Final = "reader"
@@ -38,8 +38,8 @@ def read_site(path: Path | str, options: Mapping[str, str] | None = None, plugin
     raw = read_raw(path, options, asked)
     for note in raw.notes:
         _log.info("%s", note)
-    # What has been issued keeps its labels, whatever the tables have become since.
-    return with_issued_labels(assemble_site(raw, whole_stock(asked)), read_issues(Path(path)))
+    # What has been issued keeps its labels and revisions, whatever the tables have become since.
+    return with_issues(assemble_site(raw, whole_stock(asked)), read_issues(Path(path)))
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, field
 from datetime import date
 from typing import Any, Final
 
@@ -27,7 +27,9 @@ class IssuedSheet:
         title, kind, subject: what it shows.
         revision: letter of the issue that changed it last.
         date: of that issue.
-        content: a digest of each thing drawn, by its identity, title block left out.
+        content: digests of the lines that it says of each thing, by the thing's id.
+        changed: those of them that its last revision brought; none on a sheet that is new or only gave lines away.
+        is_new: first issued at this revision.
         void: its subject is gone; the number is not given again.
     """
 
@@ -37,7 +39,9 @@ class IssuedSheet:
     subject: str
     revision: str
     date: date
-    content: Mapping[str, str]
+    content: Mapping[str, tuple[str, ...]]
+    changed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    is_new: bool = False
     void: bool = False
 
 
@@ -77,7 +81,9 @@ class _Sheet(_Part):
     subject: str
     revision: str
     date: date
-    content: dict[str, str]
+    content: dict[str, tuple[str, ...]]
+    changed: dict[str, tuple[str, ...]] = {}
+    is_new: bool = False
     void: bool = False
 
 
@@ -133,9 +139,7 @@ def read_issue(text: str, name: str) -> Issue:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])[:100]
         raise RecordError(f"{name}, {where}: {first['msg']}; restore the record from a backup") from error
-    sheets = tuple(
-        IssuedSheet(s.number, s.title, s.kind, s.subject, s.revision, s.date, s.content, s.void) for s in found.sheets
-    )
+    sheets = tuple(IssuedSheet(**dict(sheet)) for sheet in found.sheets)
     return Issue(
         found.revision, found.date, found.purpose, found.name, found.note, tuple(found.labels), found.facts, sheets
-    )  # fmt: skip
+    )

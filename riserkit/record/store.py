@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import stat
 import tempfile
 from pathlib import Path
 from typing import Final
@@ -78,6 +79,8 @@ def write_issue(site: Path, issue: Issue) -> Path:
         try:
             with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
                 file.write(issue_json(issue))
+            # A temporary file is private to its maker; a record is as readable as the tables beside it.
+            Path(beside).chmod(stat.S_IMODE(folder.stat().st_mode) & 0o666)
             Path(beside).replace(target)
         finally:
             Path(beside).unlink(missing_ok=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import read_holds
+from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.schedules.sheets import as_drawn, heading_text
 from riserkit.drawings.set.plan import Details, SetOptions
 from riserkit.drawings.set.reuse import EarlierSet
@@ -23,12 +24,15 @@ from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.proofs.record import ProofRecord
+from riserkit.record.history import clouded, deltas
+from riserkit.record.issue import Issue
+from riserkit.record.store import read_issues
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.schedules.site import all_schedules
 from riserkit.reports.table import ReportTable, drawn_text, to_csv
 from riserkit.reports.test_sheet import site_test_table
-from riserkit.results.folder import WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
     REPORT,
@@ -114,37 +118,92 @@ def build_site(
         RiserkitError: the input has problems, something cannot be drawn as asked, or the folder cannot be written.
     """
     asked = options or BuildOptions()
-    # Said before the work is done, so that nobody waits a minute to hear that the folder is taken.
+    target, found = _looked_over(output, asked)
+    proofs = kept_proofs(target)
+    progress("reading", 0, 1)
+    site = source if isinstance(source, Site) else read_site(source, asked.reading)
+    issues = () if isinstance(source, Site) else read_issues(Path(source))
+    progress("reading", 1, 1)
+    checked = work_out(site, progress=progress, record=proofs)
+    drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
+    return _build(checked, target, found, Wanted(asked, drawn, proofs), progress)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is written of a site that is worked out.
+
+    Args:
+        options: of the build; reading, prints and blocks have gone into `drawn`.
+        drawn: what is asked of the drawings.
+        proofs: those it was checked with.
+        more: writes further files into the new folder before it is put in place.
+    """
+
+    options: BuildOptions
+    drawn: SetOptions
+    proofs: ProofRecord
+    more: Callable[[Path], None] = lambda _: None
+
+
+def build_checked(checked: Checked, output: Path | str, wanted: Wanted, progress: Progress = no_progress) -> Built:
+    """Write everything of a site that is worked out and checked.
+
+    Args:
+        checked: the site.
+        output: the folder of results, as `build_site` has it.
+        wanted: see there.
+        progress: told of every step.
+
+    Raises:
+        RiserkitError: something cannot be drawn as asked, or the folder cannot be written.
+    """
+    target, found = _looked_over(output, wanted.options)
+    return _build(checked, target, found, wanted, progress)
+
+
+def kept_proofs(output: Path | str) -> ProofRecord:
+    """The proofs that stand in a folder of results, to be used again where nothing they rest on has changed."""
+    return read_proofs(place_of(Path(output)), code_digest(installed_plugins()))
+
+
+def _looked_over(output: Path | str, options: BuildOptions) -> tuple[Path, Found]:
+    """Where results go, and what stands there. A refusal comes before the work, so that nobody waits a minute for it."""
     target = place_of(Path(output))
     recover(target)
     found = look_over(target)
-    if not asked.keep_edits:
+    if not options.keep_edits:
         refuse_to_lose(target, found)
-    progress("reading", 0, 1)
-    site = source if isinstance(source, Site) else read_site(source, asked.reading)
-    progress("reading", 1, 1)
-    proofs = read_proofs(target, code_digest(installed_plugins()))
-    checked = work_out(site, progress=progress, record=proofs)
-    tables = site_tables(checked, proofs)
-    drawn = replace(
-        _set_options(None if isinstance(source, Site) else Path(source), asked), tables=sheet_tables(tables)
-    )
+    return target, found
+
+
+def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
+    keeps_edits = asked.options.keep_edits
+    tables = site_tables(checked, asked.proofs)
+    drawn = replace(asked.drawn, tables=sheet_tables(tables))
     ledger, rebuilt = WrittenFiles(), None
-    with whole_folder(target, ledger, found, keeps_foreign=asked.keep_edits) as folder:
+    with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
         written = _draw(checked, folder, drawn, progress, earlier_set(target, found, DRAWINGS))
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
         listed = _list(checked, tables, folder)
-        write_proofs(folder, proofs)
+        write_proofs(folder, asked.proofs)
+        asked.more(folder)
         enter_sheets(ledger, found, written, folder)
-        if asked.keep_edits:
+        if keeps_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
             _report(rebuilt, folder)
     first = written.pdf or next((sheet.path for sheet in written.sheets), None)
     shown = target / first.relative_to(folder) if first else None
     return Built(checked, len(written.sheets), listed, rebuilt, shown, sum(bool(s.failed) for s in written.sheets))
+
+
+def revised_sheets(issues: Sequence[Issue]) -> Mapping[str, SheetRevisions]:
+    """What is clouded and marked with deltas on the sheets of a set with these issues."""
+    clouds, marked = clouded(issues), deltas(issues)
+    return {number: SheetRevisions(clouds.get(number, {}), marked.get(number, ())) for number in marked}
 
 
 def _with_plugin_files(checked: Checked, folder: Path) -> Checked:
@@ -158,12 +217,23 @@ def _with_plugin_files(checked: Checked, folder: Path) -> Checked:
 
 def _report(rebuilt: Rebuilt, folder: Path) -> None:
     for table in (rebuild_table(rebuilt), notes_table(rebuilt)):
-        _write(folder, table)
+        write_table(folder, table)
     (folder / f"{REPORT}.json").write_text(rebuild_json(rebuilt) + "\n", "utf-8")
 
 
-def _set_options(path: Path | None, asked: BuildOptions) -> SetOptions:
+def set_options(path: Path | None, asked: BuildOptions, revised: Mapping[str, SheetRevisions]) -> SetOptions:
+    """What is asked of the drawings.
+
+    Args:
+        path: where the site stands, for its own blocks.
+        asked: of the build.
+        revised: what is clouded and marked with deltas, by sheet.
+
+    Raises:
+        RiserkitError: there is no such folder of blocks.
+    """
     return SetOptions(
+        revised=revised,
         doors=asked.doors or True,
         details=asked.details,
         info=DrawingInfo(dxf_version=asked.dxf_version, block_folders=_block_folders(path, asked.blocks)),
@@ -228,13 +298,14 @@ def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:
     schedules = folder / SCHEDULES
     schedules.mkdir()
     for table in tables:
-        _write(schedules, table)
+        write_table(schedules, table)
     findings_list = findings_table(findings)
-    _write(folder, findings_list)
+    write_table(folder, findings_list)
     (folder / "findings.json").write_text(findings_json(design.site, findings) + "\n", "utf-8")
     return len(tables) + 1
 
 
-def _write(folder: Path, table: ReportTable) -> None:
+def write_table(folder: Path, table: ReportTable) -> None:
+    """Write a table as CSV under its own name."""
     with (folder / f"{table.name}.csv").open("w", encoding="utf-8", newline="") as stream:
         stream.write(to_csv(table))

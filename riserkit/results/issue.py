@@ -2,31 +2,71 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import datetime
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import Literal
 
-from riserkit.pipeline import Progress, check_site, no_progress
+from riserkit.drawings.revisions.values import new_lines
+from riserkit.drawings.set.content import SheetSaid, set_content
+from riserkit.pipeline import Progress, check_site, no_progress, work_out
+from riserkit.plugin.read import read_site
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
-from riserkit.record.issue import Issue
-from riserkit.record.store import issues_folder, read_issues
+from riserkit.record.history import lines_of, with_issues
+from riserkit.record.issue import Issue, IssuedSheet
+from riserkit.record.store import REVISION_RULE, issues_folder, read_issues, revision_order, write_issue
+from riserkit.reports.register import register_table, transmittal_table
+from riserkit.results.build import (
+    BuildOptions,
+    Built,
+    Wanted,
+    build_checked,
+    kept_proofs,
+    revised_sheets,
+    set_options,
+    sheet_tables,
+    site_tables,
+    write_table,
+)
+
+Purpose = Literal["for approval", "for construction", "as built"]
 
 
-def issue_of(site: Path, issues: Sequence[Issue], revision: str | None) -> Issue:
-    """The issue of this revision, or the last.
+@dataclass(frozen=True, slots=True)
+class NewIssue:
+    """What a new issue is.
 
-    Raises:
-        RecordError: there is none.
+    Args:
+        revision: its letter, or a number before the first letter.
+        date: that it bears; never the clock's.
+        purpose: what the set may be used for; printed on every sheet.
+        name: who issues it.
+        note: what it is about, for the table of revisions.
     """
-    if not issues:
-        raise RecordError(f"nothing of {site} has been issued: {issues_folder(site)} holds no issue")
-    if revision is None:
-        return issues[-1]
-    for issue in issues:
-        if issue.revision == revision:
-            return issue
-    raise RecordError(f"revision {revision} is not on record; issued so far: {', '.join(i.revision for i in issues)}")
+
+    revision: str
+    date: datetime.date
+    purpose: Purpose
+    name: str
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Issued:
+    """What was issued: the record, what changed since the one before, and what was written."""
+
+    issue: Issue
+    difference: Difference
+    built: Built
+    record: Path
+
+    @property
+    def revised(self) -> tuple[IssuedSheet, ...]:
+        """Sheets that this issue changed, added or withdrew."""
+        return tuple(s for s in self.issue.sheets if s.revision == self.issue.revision)
 
 
 def compare_site(
@@ -43,6 +83,110 @@ def compare_site(
     Raises:
         RiserkitError: there is no such issue, or the site has problems.
     """
-    issue = issue_of(site, read_issues(site), revision)
+    issue = _issue_of(site, read_issues(site), revision)
     checked = check_site(site, options, progress=progress)
     return issue, compare(issue.facts, facts_of(checked.design, checked.findings))
+
+
+def _issue_of(site: Path, issues: Sequence[Issue], revision: str | None) -> Issue:
+    if not issues:
+        raise RecordError(f"nothing of {site} has been issued: {issues_folder(site)} holds no issue")
+    if revision is None:
+        return issues[-1]
+    for issue in issues:
+        if issue.revision == revision:
+            return issue
+    raise RecordError(f"revision {revision} is not on record; issued so far: {', '.join(i.revision for i in issues)}")
+
+
+def issue_site(
+    site: Path, output: Path, new: NewIssue, options: BuildOptions | None = None, progress: Progress = no_progress
+) -> Issued:
+    """Build the set as a new issue and put it on record in the site.
+
+    Only sheets whose content changed take the new revision; what changed on them is clouded.
+
+    Args:
+        site: where the site stands.
+        output: the folder of results.
+        new: the issue.
+        options: of the build.
+        progress: told of every step.
+
+    Raises:
+        RiserkitError: the revision does not follow those on record, the site has problems, or something cannot be written.
+    """
+    asked = options or BuildOptions()
+    issues = read_issues(site)
+    _refuse(new, issues)
+    # Worked out and laid out with the new line of the revision table, which every sheet leaves room for.
+    bare = Issue(new.revision, new.date, new.purpose, new.name, new.note, (), {})
+    stated = read_site(site, asked.reading)
+    if stated.info.issue_date > new.date and "issue_date" in stated.info.model_fields_set:
+        raise RecordError(
+            f"the site states issue_date {stated.info.issue_date.isoformat()}, after {new.date.isoformat()}: issue with that "
+            "date, or correct it"
+        )
+    proofs = kept_proofs(output)
+    checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, record=proofs)
+    plain = replace(set_options(site, asked, {}), tables=sheet_tables(site_tables(checked, proofs)))
+    said = set_content(checked.design, checked.findings, plain, progress)
+    before = issues[-1] if issues else None
+    facts = facts_of(checked.design, checked.findings)
+    sheets = tuple(_sheets(new, said, before))
+    issue = replace(bare, labels=checked.design.labels.issued, facts=facts, sheets=sheets)
+    every = (*issues, issue)
+    difference = compare(before.facts, facts) if before else Difference()
+
+    def more(folder: Path) -> None:
+        write_table(folder, register_table(every))
+        write_table(folder, transmittal_table(checked.design.site, issue))
+
+    marked = replace(checked, design=replace(checked.design, site=with_issues(checked.design.site, every)))
+    drawn = set_options(site, asked, revised_sheets(every))
+    built = build_checked(marked, output, Wanted(asked, drawn, proofs, more), progress)
+    return Issued(issue, difference, built, write_issue(site, issue))
+
+
+def _refuse(new: NewIssue, issues: Sequence[Issue]) -> None:
+    if not REVISION_RULE.fullmatch(new.revision):
+        raise RecordError(
+            f"revision {new.revision[:20]!r}: expected a letter without I, O, Q, S, X and Z, or a number before the first "
+            "letter"
+        )
+    if not issues:
+        return
+    last = issues[-1]
+    if revision_order(new.revision) <= revision_order(last.revision):
+        raise RecordError(f"revision {new.revision} does not follow {last.revision}, the last on record")
+    if new.date < last.date:
+        raise RecordError(
+            f"revision {new.revision} is dated {new.date.isoformat()}, before {last.revision} of {last.date.isoformat()}"
+        )
+
+
+def _sheets(new: NewIssue, said: Sequence[SheetSaid], before: Issue | None) -> Iterator[IssuedSheet]:
+    """Every sheet with its own revision; what is gone is void, and keeps its number."""
+    earlier = {sheet.number: sheet for sheet in before.sheets} if before else {}
+    was = lines_of(before) if before else {}
+    purpose_is_new = before is not None and before.purpose != new.purpose
+    for sheet in said:
+        old = earlier.pop(sheet.sheet_id, None)
+        is_new = old is None or old.void
+        if old is not None and not is_new and old.content == sheet.content and not purpose_is_new:
+            yield replace(old, title=sheet.title)
+            continue
+        changed = {} if is_new else new_lines(was, sheet.content)
+        yield IssuedSheet(
+            sheet.sheet_id,
+            sheet.title,
+            sheet.kind,
+            sheet.subject,
+            new.revision,
+            new.date,
+            sheet.content,
+            changed,
+            is_new,
+        )
+    for old in earlier.values():
+        yield old if old.void else replace(old, revision=new.revision, date=new.date, changed={}, void=True)

@@ -25,7 +25,7 @@ ISSUE = Issue(
     note="Kiln room lock",
     labels=(IssuedLabel(kind="cable", subject="1", label="1A-A07"),),
     facts={"openings": {"1": {"lock": "strike"}}},
-    sheets=(IssuedSheet("T-101", "Plan", "plan", "", "A", DAY, {"p door:1 INSERT": "0a1b"}),),
+    sheets=(IssuedSheet("T-101", "Plan", "plan", "", "A", DAY, {"cable:1": ("0a1b",)}, {"cable:1": ("0a1b",)}),),
 )
 
 

@@ -15,11 +15,13 @@ from typing import Any
 
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.base import BaseLayout
+from shapely import LineString
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around, turned
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
+from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
@@ -135,10 +137,25 @@ class Canvas:
         """A straight line."""
         self._stamp(self._space.add_line(_point(start), _point(end), dxfattribs=line_attribs(layer)))
 
-    def polyline(self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False) -> None:
-        """A line through two points or more."""
-        vertices = [_point(p) for p in points]
-        self._stamp(self._space.add_lwpolyline(vertices, close=closed, dxfattribs=line_attribs(layer)))
+    def polyline(
+        self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False, bulge: float = 0.0
+    ) -> None:
+        """A line through two points or more.
+
+        Args:
+            points: its corners.
+            layer: layer name, or a pen.
+            closed: back to the first point.
+            bulge: of each piece: twice its rise over its length, to the right of the way; 0 for straight ones.
+        """
+        vertices = [(*_point(p), round(bulge, 4)) for p in points] if bulge else [_point(p) for p in points]
+        attribs = line_attribs(layer)
+        line = self._space.add_lwpolyline(vertices, "xyb" if bulge else "xy", close=closed, dxfattribs=attribs)
+        self._stamp(line)
+
+    def drawn_lines(self) -> Iterator[LineString]:
+        """The lines that stand in the space that is drawn in, symbols and text left out."""
+        return lines_in(self._space)
 
     def rect(self, rect: Rect, layer: str | Pen = layers.DIAGRAM) -> None:
         """An upright rectangle."""
@@ -212,7 +229,7 @@ class Canvas:
         if alignment != (0, 0):
             attribs.update(halign=alignment[0], valign=alignment[1], align_point=at)
         self._stamp(self._space.add_text(escape_text(text), dxfattribs=attribs))
-        return self._place(ink_box(text, start, height, rotation_deg), "text")
+        return self._place(ink_box(text, start, height, rotation_deg), "text", text)
 
     def lines(
         self,
@@ -267,7 +284,7 @@ class Canvas:
         self._stamp(self._space.add_mtext(escape_mtext("\n".join(lines)), dxfattribs=attribs))
         width = max(text_width_mm(line, height) for line in lines)
         bottom = top_left[1] - block_height_mm(len(lines), height) - 0.3 * height
-        return self._place(Rect(top_left[0], bottom, top_left[0] + width, top_left[1]), "text")
+        return self._place(Rect(top_left[0], bottom, top_left[0] + width, top_left[1]), "text", text)
 
     def insert(
         self,
@@ -312,7 +329,8 @@ class Canvas:
         self._stamp(ref)
         x0, y0, x1, y1 = (v * factor for v in source.extents)
         flat = Rect(x0, y0, x1, y1).moved(*at)
-        return self._place(turned(flat, at, rotation_deg), "symbol", same_group=bool(source.tags))
+        words = " ".join((block, *(f"{tag}={value}" for tag, value in sorted(values.items()))))
+        return self._place(turned(flat, at, rotation_deg), "symbol", words, same_group=bool(source.tags))
 
     def _block(self, name: str) -> blocks.Block:
         if name not in self._blocks:
@@ -388,10 +406,10 @@ class Canvas:
         if self._together is not None:
             self._together.append(entity)
 
-    def _place(self, rect: Rect, kind: Any, *, same_group: bool = False) -> Rect:
+    def _place(self, rect: Rect, kind: Any, words: str = "", *, same_group: bool = False) -> Rect:
         if not same_group:
             self._group += 1
-        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group))
+        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words))
         return rect
 
 

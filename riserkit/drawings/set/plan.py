@@ -24,6 +24,8 @@ from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, w
 from riserkit.drawings.holds import Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.revisions.clouds import draw_revisions
+from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.riser.pages import riser_sheet_id
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules.sheets import FIRST as SCHEDULES
@@ -61,6 +63,7 @@ class SetOptions:
         workers: processes that draw; None takes what the machine has, 1 draws in this one.
         inspects: inspect each sheet as it has been drawn, which saves reading it back.
         code: a digest of code besides riserkit's own that circuits and findings come from.
+        revised: what is clouded and marked with deltas, by sheet.
     """
 
     cover: bool = True
@@ -78,6 +81,7 @@ class SetOptions:
     workers: int | None = None
     inspects: bool = False
     code: str = ""
+    revised: Mapping[str, SheetRevisions] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -143,7 +147,21 @@ def plan_set(
         jobs[:0] = _or_failing(_one("cover", numbered_sheet_id("0", 1), COVER), cover)
     whole = whole_inputs(design, findings, details.common + repr((asked, [job.sheet_id for job in jobs])))
     # no sheet says how many there are: one door more would change every sheet of the set
-    return tuple(replace(job, inputs=job.inputs or whole) for job in jobs)
+    return tuple(_revised(replace(job, inputs=job.inputs or whole), asked.revised) for job in jobs)
+
+
+def _revised(job: SheetJob, revised: Mapping[str, SheetRevisions]) -> SheetJob:
+    """The sheet with its clouds and deltas."""
+    found = revised.get(job.sheet_id)
+    if found is None:
+        return job
+
+    def draw() -> Canvas:
+        canvas = job.draw()
+        draw_revisions(canvas, found, is_plan=job.kind == "plan")
+        return canvas
+
+    return replace(job, draw=draw, inputs=digest_of([job.inputs, repr(found)]))
 
 
 def _one(kind: SheetKind, sheet_id: str, title: str, number: int = 1) -> Callable[[Exception], SheetJob]:

@@ -79,12 +79,12 @@ def set_title(
         title=title,
         project=" ".join(filter(None, [info.project_number, info.name])),
         sheet=sheet or sheet_id,
-        date_of_issue=issued_on(info),
+        date_of_issue=_dated(site, sheet_id),
         created_by=info.drawn_by or info.designer,
         approved_by=info.approved_by,
         document_type=f"{document_type}, {info.status}",
         supplementary_title=supplement or (f"Checked by {info.checked_by}" if info.checked_by else ""),
-        revision=site.revisions[-1].index if site.revisions else "",
+        revision=next((r.index for r in reversed(site.revisions) if r.changes(sheet_id)), ""),
         scale=scale,
     )
 
@@ -123,11 +123,20 @@ def issued_on(info: SiteInfo) -> str:
     return info.issue_date.isoformat() if "issue_date" in info.model_fields_set else NOT_DATED
 
 
+def _dated(site: Site, sheet_id: str) -> str:
+    """The date of issue; of a sheet that has revisions of its own, that of the last."""
+    own = [r for r in site.revisions if r.sheets]
+    last = next((r for r in reversed(site.revisions) if r.changes(sheet_id)), None)
+    return last.date.isoformat() if own and last is not None else issued_on(site.info)
+
+
 def set_frames(
     site: Site, sizes: Sequence[PaperSize], title: TitleBlock, caution: str = STANDING_CAUTION
 ) -> tuple[SheetFrame, ...]:
     """A frame of each size with the site's revisions, to measure the room that is left."""
-    revisions = tuple(RevisionLine(r.index, r.date.isoformat(), r.description, r.name) for r in site.revisions)
+    revisions = tuple(
+        RevisionLine(r.index, r.date.isoformat(), r.description, r.name, r.numbers) for r in site.revisions
+    )
     return tuple(SheetFrame(size, title, revisions, caution) for size in sizes)
 
 

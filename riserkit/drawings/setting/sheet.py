@@ -6,6 +6,7 @@ fields of 50 mm from the sheet's middle, letters downward without I and O, numbe
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -45,12 +46,13 @@ AreaPlan = Literal["bottom", "right"]
 
 @dataclass(frozen=True, slots=True)
 class RevisionLine:
-    """One line of the revision table."""
+    """One line of the revision table; `sheets` are those that it changed, none for a revision of the whole set."""
 
     index: str
     date: str
     description: str
     by: str = ""
+    sheets: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,8 @@ class SheetFrame:
     @property
     def revision_box(self) -> Rect:
         """Above the caution; of no height when there are no revisions."""
-        table = self._revision_table()
+        # As high as all of them need, on every sheet: the same room is left, whichever of them changed it.
+        table = self._revision_table(self.revisions)
         box = self.caution_box
         return Rect(box.x0, box.y1, box.x1, box.y1 + (table.height_mm if table else 0.0))
 
@@ -134,11 +137,16 @@ class SheetFrame:
         notes = Rect(strip.x0, strip.y0, cut - GAP_MM / 2, strip.y1)
         return SheetAreas(content, notes, Rect(cut + GAP_MM / 2, strip.y0, strip.x1, strip.y1))
 
-    def _revision_table(self) -> LaidOutTable | None:
-        if not self.revisions:
+    @property
+    def own_revisions(self) -> tuple[RevisionLine, ...]:
+        """Those that changed this sheet."""
+        return tuple(r for r in self.revisions if not r.sheets or self.title.number in r.sheets)
+
+    def _revision_table(self, revisions: Sequence[RevisionLine]) -> LaidOutTable | None:
+        if not revisions:
             return None
         columns = columns_of(("Rev.", "Date", "Description", "By"), (16, 28, 100, 36))
-        newest_first = tuple((r.index, r.date, r.description, r.by) for r in reversed(self.revisions))
+        newest_first = tuple((r.index, r.date, r.description, r.by) for r in reversed(revisions))
         return lay_out(Table("", columns, newest_first), width_mm=WIDTH_MM)
 
     def draw(self, canvas: Canvas) -> None:
@@ -155,9 +163,9 @@ class SheetFrame:
                 fit_mm=field_rooms(self.title),
             )
             _draw_caution(canvas, self)
-            table, box = self._revision_table(), self.revision_box
+            table, box = self._revision_table(self.own_revisions), self.caution_box
             if table is not None:
-                table.draw(canvas, (box.x0, box.y1), layer=layers.TITLE_BLOCK)
+                table.draw(canvas, (box.x0, box.y1 + table.height_mm), layer=layers.TITLE_BLOCK)
 
 
 def zone_count(frame_mm: float) -> int:

@@ -1,0 +1,1 @@
+"""What changed on a sheet since it was issued, and the clouds and deltas that show it."""

@@ -1,0 +1,216 @@
+"""Revision clouds round what the last issue changed, and a delta with its letter at what each issue changed.
+
+After the practice of engineering drawings (ASME Y14.35, from memory): clouds of earlier issues go, deltas stay.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cached_property
+from typing import Final, NamedTuple
+
+from shapely import STRtree, box, shortest_line
+
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.boxes import Occupancy, Point, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.view import View
+from riserkit.drawings.revisions.content import SaidLine, model_lines, paper_lines
+from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
+
+
+class _Size(NamedTuple):
+    """How large a cloud is drawn, in mm: its distance from what it goes round, the length and the rise of its arcs."""
+
+    off: float
+    chord: float
+    rise: float
+
+
+# The largest that runs over no text is taken; between rows of a table only the smallest has room.
+_SIZES: Final = (_Size(2.4, 8.0, 1.6), _Size(1.3, 5.0, 0.9), _Size(0.7, 3.0, 0.5), _Size(0.35, 2.0, 0.3))
+_TOGETHER_MM: Final = 5.0
+"""What changed and stands nearer to each other than this goes into one cloud."""
+_DELTA_MM: Final = 6.0
+_LETTER_MM: Final = 2.5
+_FARTHEST_MM: Final = 60.0
+_STEP_MM: Final = 2.0
+_SPOTS: Final = 40
+"""Free places that are compared."""
+_PEN: Final = Pen(layers.REVISION, 0.35)
+_SUBJECT: Final = "revision"
+
+
+def draw_revisions(canvas: Canvas, revised: SheetRevisions, *, is_plan: bool) -> None:
+    """Draw the clouds and deltas of a sheet that is drawn otherwise.
+
+    Args:
+        canvas: the sheet.
+        revised: what is marked.
+        is_plan: places of symbols in the model count as what it says.
+    """
+    view = canvas.view
+    on_paper = [_seen(view, b.rect) for b in canvas.placed_on_paper.boxes]
+    in_model = [_plotted(view, b.rect) for b in canvas.placed.boxes]
+    said = tuple(model_lines(canvas, is_plan=is_plan)), tuple(paper_lines(canvas))
+    _Marks(canvas, canvas.placed, view.scale, on_paper).draw(revised, said[0])
+    with canvas.paper():
+        _Marks(canvas, canvas.placed_on_paper, 1.0, in_model).draw(revised, said[1])
+
+
+def _seen(view: View, rect: Rect) -> Rect:
+    """A rectangle of the paper where it lies over the model."""
+    (px, py), (mx, my) = view.paper.center, view.model_center
+    return Rect(*(m + (v - p) * view.scale for v, p, m in zip(rect, (px, py) * 2, (mx, my) * 2, strict=True)))
+
+
+def _plotted(view: View, rect: Rect) -> Rect:
+    """A rectangle of the model where it comes out on paper."""
+    (px, py), (mx, my) = view.paper.center, view.model_center
+    return Rect(*(p + (v - m) / view.scale for v, p, m in zip(rect, (px, py) * 2, (mx, my) * 2, strict=True)))
+
+
+class _Marks:
+    """Clouds and deltas in one space of a sheet; `unit` is the length of a plotted millimetre there."""
+
+    def __init__(self, canvas: Canvas, placed: Occupancy, unit: float, elsewhere: Sequence[Rect]) -> None:
+        self.canvas, self.unit = canvas, unit
+        self.boxes = list(placed.boxes)
+        self.taken = [*(b.rect for b in self.boxes), *elsewhere]
+
+    def draw(self, revised: SheetRevisions, said: Sequence[SaidLine]) -> None:
+        """Draw what is revised of what this space says."""
+        for area in self._areas(_of(revised.clouded, said)):
+            with self.canvas.subject(f"{_SUBJECT}:cloud"):
+                for piece in self._cloud(area):
+                    self.canvas.polyline(piece.points, _PEN, closed=piece.closed, bulge=piece.bulge)
+        for letter, lines in revised.deltas:
+            for area in self._areas(_of(lines, said)):
+                self._delta(area, letter)
+
+    def _areas(self, areas: list[Rect]) -> tuple[Rect, ...]:
+        """Put together what stands close."""
+        near = _TOGETHER_MM * self.unit / 2
+        merged = True
+        while merged:
+            merged = False
+            tree = STRtree([box(*area.inset(-near)) for area in areas]) if areas else None
+            kept: list[Rect] = []
+            used: set[int] = set()
+            for n, area in enumerate(areas):
+                if n in used or tree is None:
+                    continue
+                others = [int(k) for k in tree.query(box(*area.inset(-near))) if int(k) not in used]
+                used.update(others)
+                kept.append(_round(areas[k] for k in others))
+                merged = merged or len(others) > 1
+            areas = kept
+        return tuple(sorted(areas))
+
+    def _cloud(self, area: Rect) -> Iterator[_Piece]:
+        """The largest cloud that touches no text; of the smallest, what touches none."""
+        others = [b.rect for b in self.boxes if not area.holds(b.rect)]
+        for size in _SIZES:
+            points, band = self._outline(area, size)
+            if not any(_touches(band, rect) for rect in others):
+                yield _Piece(points, 2 * size.rise / size.chord, closed=True)
+                return
+        points, _ = self._outline(area, _SIZES[-1])
+        bulge = 2 * _SIZES[-1].rise / _SIZES[-1].chord
+        reach = _SIZES[-1].rise * self.unit
+        run: list[Point] = []
+        for start, end in zip(points, [*points[1:], points[0]], strict=True):
+            arc = _round((Rect(*start, *start), Rect(*end, *end))).inset(-reach)
+            if any(arc.overlaps(rect) for rect in others):
+                if len(run) > 1:
+                    yield _Piece(run, bulge, closed=False)
+                run = []
+            else:
+                run = [*(run or [start]), end]
+        if len(run) > 1:
+            yield _Piece(run, bulge, closed=False)
+
+    def _outline(self, area: Rect, size: _Size) -> tuple[list[Point], tuple[Rect, Rect]]:
+        """Corners of the arcs, counter-clockwise, and the band that they keep to: outer and inner rectangle."""
+        edge = area.inset(-size.off * self.unit)
+        corners = [(edge.x0, edge.y0), (edge.x1, edge.y0), (edge.x1, edge.y1), (edge.x0, edge.y1)]
+        points: list[Point] = []
+        for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
+            count = max(1, math.ceil(math.hypot(bx - ax, by - ay) / (size.chord * self.unit)))
+            points += [(ax + (bx - ax) * k / count, ay + (by - ay) * k / count) for k in range(count)]
+        return points, (edge.inset(-size.rise * self.unit), edge)
+
+    def _delta(self, area: Rect, letter: str) -> None:
+        """A triangle with the letter, beside the cloud where nothing else stands."""
+        spot = self._free_spot(area)
+        if spot is None:
+            return  # the table of revisions still tells of it
+        side, x, y = _DELTA_MM * self.unit, *spot
+        height = side * math.sqrt(3) / 2
+        with self.canvas.subject(f"{_SUBJECT}:{letter}"):
+            self.canvas.polyline([(x, y), (x + side, y), (x + side / 2, y + height)], _PEN, closed=True)
+            self.canvas.text(letter, (x + side / 2, y + height * 0.36), _LETTER_MM, "middle", layers.REVISION)
+        self.taken.append(Rect(x, y, x + side, y + height))
+
+    def _free_spot(self, area: Rect) -> Point | None:
+        side = _DELTA_MM * self.unit
+        margin, lines = 0.5 * self.unit, self._lines
+        sheet = self._sheet()
+        free: list[tuple[int, int, Point]] = []
+        for x, y in self._spots(area, side):
+            spot = Rect(x, y, x + side, y + side).inset(-margin)
+            if not sheet.holds(spot) or any(spot.overlaps(rect) for rect in self.taken):
+                continue
+            if not len(lines.query(box(*spot), predicate="intersects")):
+                # In a cell of another table it would be taken for that row's: the fewer lines between, the better.
+                between = shortest_line(box(*spot), box(*area))
+                free.append((len(lines.query(between, predicate="intersects")), len(free), (x, y)))
+                if len(free) == _SPOTS:
+                    break
+        return min(free)[2] if free else None
+
+    def _spots(self, area: Rect, side: float) -> Iterator[Point]:
+        """Places round an area, the nearest first."""
+        step = _STEP_MM * self.unit
+        ring = area.inset(-_SIZES[0].off * self.unit - _SIZES[0].rise * self.unit)
+        for n in range(int(_FARTHEST_MM / _STEP_MM)):
+            out = ring.inset(-n * step)
+            across = [out.x1 - k * step for k in range(int(out.width / step) + 1)]
+            up = [out.y1 - k * step for k in range(int(out.height / step) + 1)]
+            yield from ((x, out.y1) for x in across)
+            yield from ((out.x1, y) for y in up)
+            yield from ((out.x0 - side, y) for y in up)
+            yield from ((x, out.y0 - side) for x in across)
+
+    def _sheet(self) -> Rect:
+        """Where marks may stand: inside the outermost of what is drawn in this space."""
+        return _round(b.rect for b in self.boxes) if self.boxes else Rect(0, 0, 0, 0)
+
+    @cached_property
+    def _lines(self) -> STRtree:
+        """Lines that stood before the first delta, clouds included."""
+        return STRtree(list(self.canvas.drawn_lines()))
+
+
+def _of(lines: SheetContent, said: Sequence[SaidLine]) -> list[Rect]:
+    return [line.rect for line in said if line.digest in lines.get(line.model_id, ())]
+
+
+class _Piece(NamedTuple):
+    """A run of arcs."""
+
+    points: Sequence[Point]
+    bulge: float
+    closed: bool
+
+
+def _touches(band: tuple[Rect, Rect], rect: Rect) -> bool:
+    outer, inner = band
+    return outer.overlaps(rect) and not inner.holds(rect)
+
+
+def _round(rects: Iterable[Rect]) -> Rect:
+    x0, y0, x1, y1 = zip(*rects, strict=True)
+    return Rect(min(x0), min(y0), max(x1), max(y1))

@@ -1,0 +1,94 @@
+"""What a sheet says, thing by thing and line by line: words and symbols, wherever the layout has put them.
+
+A wire that is led another way round a box, or a row that stands lower because one above it is new, has not been revised; on
+a plan the place of a symbol is what it says.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from hashlib import blake2b
+from typing import Final, NamedTuple
+
+from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Rect
+from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.revisions.values import SheetContent
+
+_GRID_MM: Final = 0.5
+"""What stands nearer than this to where it stood, on paper, has not moved."""
+_TYPICAL: Final = re.compile(r"typical:[0-9a-f]+")
+"""A typical's id tells how its doors are wired; its number is what stays."""
+
+
+class SaidLine(NamedTuple):
+    """One line of what is said of a thing: texts beside each other, or a symbol with its values."""
+
+    model_id: str
+    digest: str
+    rect: Rect
+
+
+def sheet_content(canvas: Canvas, *, is_plan: bool) -> SheetContent:
+    """What has been drawn, by id in the model.
+
+    Args:
+        canvas: the sheet, drawn.
+        is_plan: places of symbols in the model count.
+    """
+    found: defaultdict[str, list[str]] = defaultdict(list)
+    for line in (*model_lines(canvas, is_plan=is_plan), *paper_lines(canvas)):
+        found[line.model_id].append(line.digest)
+    return {name: tuple(sorted(digests)) for name, digests in sorted(found.items())}
+
+
+def model_lines(canvas: Canvas, *, is_plan: bool) -> Iterator[SaidLine]:
+    """Lines of what stands in the model, the sheet's own headings left out."""
+    return _lines(_of_things(canvas, canvas.placed), canvas.view.scale, with_places=is_plan)
+
+
+def paper_lines(canvas: Canvas) -> Iterator[SaidLine]:
+    """Lines of what stands on the paper itself, the frame and its title block left out."""
+    return _lines(_of_things(canvas, canvas.placed_on_paper), 1.0, with_places=False)
+
+
+def _of_things(canvas: Canvas, placed: Occupancy) -> Iterator[PlacedBox]:
+    return (box for box in placed.boxes if box.words and box.subject != f"sheet:{canvas.name}")
+
+
+def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Iterator[SaidLine]:
+    texts: defaultdict[str, list[PlacedBox]] = defaultdict(list)
+    grid = _GRID_MM * unit
+    for box in boxes:
+        name = _TYPICAL.sub("typical", box.subject)
+        if box.kind == "text":
+            texts[name].append(box)
+            continue
+        where = f"\n{round(box.rect.center[0] / grid)} {round(box.rect.center[1] / grid)}" if with_places else ""
+        yield SaidLine(name, _digest(box.words + where), box.rect)
+    for name, found in texts.items():
+        for beside in _rows(found):
+            in_order = sorted(beside, key=lambda text: text.rect.x0)
+            yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), _around(t.rect for t in in_order))
+
+
+def _rows(texts: Iterable[PlacedBox]) -> Iterator[list[PlacedBox]]:
+    """Texts beside each other: those whose middle lies within the height of the first."""
+    row: list[PlacedBox] = []
+    for text in sorted(texts, key=lambda text: (-text.rect.y1, text.rect.x0)):
+        if row and text.rect.center[1] <= row[0].rect.y0:
+            yield row
+            row = []
+        row.append(text)
+    if row:
+        yield row
+
+
+def _around(rects: Iterable[Rect]) -> Rect:
+    x0, y0, x1, y1 = zip(*rects, strict=True)
+    return Rect(min(x0), min(y0), max(x1), max(y1))
+
+
+def _digest(said: str) -> str:
+    return blake2b(said.encode("utf-8", "replace"), digest_size=5).hexdigest()

@@ -1,0 +1,75 @@
+"""What the issues so far make of a site: its labels, its lines of the revision table, and what is marked on its sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from riserkit.model.records import Revision
+from riserkit.model.site import Site
+from riserkit.record.issue import Issue, IssuedSheet
+
+Lines = Mapping[str, tuple[str, ...]]
+
+
+def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
+    """The site with the labels and revisions of its issues, and with date and status of the last.
+
+    What its own tables state of a label counts before them, and so does a date that is later than the last issue's; a
+    revision on record counts before a stated line.
+
+    Args:
+        site: as it was read.
+        issues: the first issued first.
+    """
+    if not issues:
+        return site
+    labels = {(label.kind, label.subject): label for issue in issues for label in issue.labels}
+    labels |= {(label.kind, label.subject): label for label in site.issued_labels}
+    issued = [revision_of(issue) for issue in issues]
+    names = {revision.index for revision in issued}
+    stated = [revision for revision in site.revisions if revision.index not in names]
+    info, last = site.info, issues[-1]
+    if info.issue_date <= last.date:
+        info = info.model_copy(update={"issue_date": last.date, "status": last.purpose})
+    changed = {"info": info, "issued_labels": tuple(labels.values()), "revisions": (*stated, *issued)}
+    return site.model_copy(update=changed)
+
+
+def revision_of(issue: Issue) -> Revision:
+    """The line of the revision table that an issue adds to the sheets that it changed."""
+    sheets = [sheet.number for sheet in issue.sheets if sheet.revision == issue.revision and not sheet.void]
+    return Revision(
+        index=issue.revision,
+        date=issue.date,
+        description=issue.note or issue.purpose[0].upper() + issue.purpose[1:],
+        name=issue.name,
+        sheets=", ".join(sheets),
+    )
+
+
+def clouded(issues: Sequence[Issue]) -> Mapping[str, Lines]:
+    """By sheet what the last issue changed; a first issue changes nothing."""
+    return {s.number: s.changed for s in issues[-1].sheets if _is_marked(s, issues[-1])} if issues else {}
+
+
+def deltas(issues: Iterable[Issue]) -> Mapping[str, tuple[tuple[str, Lines], ...]]:
+    """By sheet, the letter of each issue that changed something on it, with what it changed."""
+    found: dict[str, list[tuple[str, Lines]]] = {}
+    for issue in issues:
+        for sheet in issue.sheets:
+            if _is_marked(sheet, issue):
+                found.setdefault(sheet.number, []).append((issue.revision, sheet.changed))
+    return {number: tuple(marked) for number, marked in found.items()}
+
+
+def lines_of(issue: Issue) -> Mapping[str, frozenset[str]]:
+    """Everything that an issue's sheets said, by id of the thing."""
+    found: dict[str, set[str]] = {}
+    for sheet in issue.sheets:
+        for name, lines in sheet.content.items():
+            found.setdefault(name, set()).update(lines)
+    return {name: frozenset(lines) for name, lines in found.items()}
+
+
+def _is_marked(sheet: IssuedSheet, issue: Issue) -> bool:
+    return bool(sheet.changed) and sheet.revision == issue.revision and not sheet.void
