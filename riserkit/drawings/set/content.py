@@ -6,9 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from riserkit.design import Design
+from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
+from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.findings import Finding
 
@@ -27,7 +30,7 @@ class SheetSaid:
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_jobs: Sequence[SheetJob] = ()
+_work: tuple[Design, Sequence[SheetJob], DrawingInfo] | None = None
 
 
 def set_content(
@@ -41,19 +44,23 @@ def set_content(
     Raises:
         DrawingError: something cannot be drawn as asked.
     """
-    global _jobs  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
-    _jobs = plan_set(design, findings, options)
+    global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
+    jobs = plan_set(design, findings, options)
+    _work = (design, jobs, options.info)
     try:
         found = []
-        for said in done_in_order(_said, range(len(_jobs)), cores(), _LEAST_SHARED, "compared"):
+        for said in done_in_order(_said, range(len(jobs)), cores(), _LEAST_SHARED, "compared"):
             found.append(said)
-            progress("comparing", len(found), len(_jobs))
+            progress("comparing", len(found), len(jobs))
         return tuple(found)
     finally:
-        _jobs = ()
+        _work = None
 
 
 def _said(number: int) -> SheetSaid:
-    job = _jobs[number]
-    content = sheet_content(job.draw(), is_plan=job.kind == "plan")
-    return SheetSaid(job.sheet_id, job.title, job.kind, job.subject, content)
+    if _work is None:
+        raise DrawingError("a process that compares sheets has no work; compare with 1 process")
+    design, jobs, info = _work
+    job = jobs[number]
+    canvas, _ = drawn_or_held(design, job, info)
+    return SheetSaid(job.sheet_id, job.title, job.kind, job.subject, sheet_content(canvas, is_plan=job.kind == "plan"))

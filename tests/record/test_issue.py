@@ -1,0 +1,164 @@
+"""Two issues of a small site: what the second says has changed, read from the files it wrote."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import pytest
+
+from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.marks import read_mark
+from riserkit.record.errors import RecordError
+from riserkit.record.store import read_issues
+from riserkit.results.build import BuildOptions, build_site
+from riserkit.results.issue import Issued, NewIssue, compare_site, issue_site
+
+SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
+A = NewIssue("A", datetime.date(2026, 3, 14), "for construction", "A. Drafter")
+B = NewIssue("B", datetime.date(2026, 4, 14), "for construction", "B. Drafter", "Street door opens without power")
+
+
+@dataclass(frozen=True)
+class Story:
+    """A site issued twice, one lock changed in between."""
+
+    site: Path
+    first: Path
+    second: Path
+    issued: tuple[Issued, Issued]
+
+
+@pytest.fixture(scope="module")
+def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
+    folder = tmp_path_factory.mktemp("story")
+    site = folder / "site"
+    shutil.copytree(SITE, site)
+    first = issue_site(site, folder / "A", A)
+    openings = site / "openings.csv"
+    text = openings.read_text("utf-8")
+    text = text.replace("strike-12-secure", "strike-12-safe").replace(
+        ",fail-secure,mechanical", ",fail-safe,mechanical"
+    )
+    openings.write_text(text, "utf-8")
+    second = issue_site(site, folder / "B", B)
+    yield Story(site, folder / "A", folder / "B", (first, second))
+
+
+def _sheet(folder: Path, number: str) -> Any:
+    return ezdxf.readfile(folder / "drawings" / f"{number}.dxf")
+
+
+def _title(doc: Any) -> dict[str, str]:
+    paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    block = next(e for e in paper.query("INSERT") if e.dxf.name == "title_block")
+    return {a.dxf.tag: a.dxf.text for a in block.attribs}
+
+
+def _revision_marks(doc: Any) -> list[Any]:
+    spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
+    return [e for space in spaces for e in space if e.dxf.layer == layers.REVISION]
+
+
+def _rows(path: Path) -> dict[str, dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as stream:
+        return {row["sheet"]: row for row in csv.DictReader(stream)}
+
+
+def test_only_changed_sheets_take_the_revision(story: Story) -> None:
+    register = _rows(story.second / "register.csv")
+    revised = {number for number, row in register.items() if row["revision"] == "B"}
+    # The plan and the sheets of the other door say what they said.
+    assert {"T-501-1", "T-511", "T-651"} <= revised
+    assert register["T-101"]["revision"] == register["T-501-2"]["revision"] == register["T-512"]["revision"] == "A"
+    assert register["T-101"]["history"] == "A"
+    assert register["T-501-1"]["history"] == "A B"
+
+
+def test_each_sheet_bears_its_own_revision_and_date(story: Story) -> None:
+    changed, stayed = _title(_sheet(story.second, "T-501-1")), _title(_sheet(story.second, "T-101"))
+    assert (changed["REV"], changed["DATE"]) == ("B", "2026-04-14")
+    assert (stayed["REV"], stayed["DATE"]) == ("A", "2026-03-14")
+
+
+def test_a_first_issue_has_no_clouds(story: Story) -> None:
+    for number in ("T-101", "T-501-1", "T-651"):
+        assert not _revision_marks(_sheet(story.first, number))
+
+
+def test_what_changed_is_clouded_and_has_a_delta(story: Story) -> None:
+    marks = _revision_marks(_sheet(story.second, "T-501-1"))
+    clouds = [e for e in marks if (mark := read_mark(e)) and mark.model_id == "revision:cloud"]
+    letters = [e.dxf.text for e in marks if e.dxftype() == "TEXT"]
+    assert clouds
+    assert set(letters) == {"B"}
+    assert not _revision_marks(_sheet(story.second, "T-501-2"))
+
+
+def test_the_cloud_goes_round_the_row_that_changed(story: Story) -> None:
+    doc = _sheet(story.second, "T-651")
+    clouds = [e for e in _revision_marks(doc) if e.dxftype() == "LWPOLYLINE" and e.has_arc]
+    inside: set[str] = set()
+    for cloud in clouds:
+        xs, ys = zip(*cloud.get_points("xy"), strict=True)
+        for text in doc.modelspace().query("TEXT"):
+            x, y, _ = text.dxf.insert
+            if min(xs) < x < max(xs) and min(ys) < y < max(ys):
+                inside.add(text.dxf.text)
+    assert {"Street door", "strike-12-safe"} <= inside
+    assert not inside & {"Kiln room", "magnet-12-300", "1A-A02"}
+
+
+def test_the_transmittal_says_what_changed(story: Story) -> None:
+    rows = _rows(story.second / "transmittal.csv")
+    assert rows["T-101"]["what_changed"] == "unchanged"
+    assert "opening 1 component M1" in rows["T-501-1"]["what_changed"]
+    assert _rows(story.first / "transmittal.csv")["T-501-1"]["what_changed"] == "first issue of this sheet"
+
+
+def test_the_difference_names_the_lock(story: Story) -> None:
+    changed = {
+        (f.kind, f.subject, f.field): (f.was, f.is_now) for s in story.issued[1].difference.subjects for f in s.facts
+    }
+    assert changed["openings", "1", "lock"] == ("strike-12-secure", "strike-12-safe")
+    assert not any(subject == "2" for _, subject, _ in changed)
+
+
+def test_nothing_differs_from_the_last_issue(story: Story) -> None:
+    issue, difference = compare_site(story.site)
+    assert issue.revision == "B"
+    assert not difference
+
+
+def test_earlier_issues_can_be_compared_with(story: Story) -> None:
+    _, difference = compare_site(story.site, "A")
+    assert difference == story.issued[1].difference
+
+
+def test_a_build_of_the_same_site_is_the_issued_set(story: Story, tmp_path: Path) -> None:
+    build_site(story.site, tmp_path / "again", BuildOptions())
+    for path in sorted((story.second / "drawings").glob("*.dxf")):
+        assert (tmp_path / "again" / "drawings" / path.name).read_bytes() == path.read_bytes(), path.name
+
+
+@pytest.mark.parametrize(
+    ("new", "says"),
+    [
+        (NewIssue("B", B.date, "for construction", "C"), "does not follow B"),
+        (NewIssue("A", B.date, "for construction", "C"), "does not follow B"),
+        (NewIssue("C", datetime.date(2026, 4, 1), "for construction", "C"), "before B of 2026-04-14"),
+        (NewIssue("O", B.date, "for construction", "C"), "without I, O"),
+        (NewIssue("../x", B.date, "for construction", "C"), "without I, O"),
+    ],
+)
+def test_an_issue_out_of_order_is_refused(story: Story, tmp_path: Path, new: NewIssue, says: str) -> None:
+    with pytest.raises(RecordError, match=says):
+        issue_site(story.site, tmp_path / "C", new)
+    assert not (tmp_path / "C").exists()
+    assert [issue.revision for issue in read_issues(story.site)] == ["A", "B"]
