@@ -128,7 +128,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     },
     "revisions": {
         "index": ("strike", 0, "X"), "date": ("strike", 0, "2031-01-01"), "description": ("strike", 0, "Absurd"),
-        "name": ("strike", 0, "Absurd"),
+        "name": ("strike", 0, "Absurd"), "sheets": ("strike", 0, "T-999"),
     },
 }  # fmt: skip
 NOT_SHOWN = {("runs", "id"): "tells rows apart: messages about a row name it, and two alike are refused"}

@@ -15,13 +15,11 @@ from typing import Any
 
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.base import BaseLayout
-from shapely import LineString
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around, turned
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
-from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
@@ -140,22 +138,9 @@ class Canvas:
     def polyline(
         self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False, bulge: float = 0.0
     ) -> None:
-        """A line through two points or more.
-
-        Args:
-            points: its corners.
-            layer: layer name, or a pen.
-            closed: back to the first point.
-            bulge: of each piece: twice its rise over its length, to the right of the way; 0 for straight ones.
-        """
-        vertices = [(*_point(p), round(bulge, 4)) for p in points] if bulge else [_point(p) for p in points]
-        attribs = line_attribs(layer)
-        line = self._space.add_lwpolyline(vertices, "xyb" if bulge else "xy", close=closed, dxfattribs=attribs)
-        self._stamp(line)
-
-    def drawn_lines(self) -> Iterator[LineString]:
-        """The lines that stand in the space that is drawn in, symbols and text left out."""
-        return lines_in(self._space)
+        """A line through two points or more; `bulge` is twice the rise of each piece over its length, to the right."""
+        vertices = [(*_point(p), round(bulge, 4)) for p in points]
+        self._stamp(self._space.add_lwpolyline(vertices, "xyb", close=closed, dxfattribs=line_attribs(layer)))
 
     def rect(self, rect: Rect, layer: str | Pen = layers.DIAGRAM) -> None:
         """An upright rectangle."""

@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from typing import Final, NamedTuple
+from typing import Any, Final, NamedTuple
 
 from shapely import STRtree, box, shortest_line
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Occupancy, Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.revisions.content import SaidLine, model_lines, paper_lines
@@ -55,9 +56,10 @@ def draw_revisions(canvas: Canvas, revised: SheetRevisions, *, is_plan: bool) ->
     on_paper = [_seen(view, b.rect) for b in canvas.placed_on_paper.boxes]
     in_model = [_plotted(view, b.rect) for b in canvas.placed.boxes]
     said = tuple(model_lines(canvas, is_plan=is_plan)), tuple(paper_lines(canvas))
-    _Marks(canvas, canvas.placed, view.scale, on_paper).draw(revised, said[0])
+    model, paper = canvas.doc.modelspace(), canvas.doc.layouts.get(canvas.name)
+    _Marks(canvas, model, canvas.placed, view.scale, on_paper).draw(revised, said[0])
     with canvas.paper():
-        _Marks(canvas, canvas.placed_on_paper, 1.0, in_model).draw(revised, said[1])
+        _Marks(canvas, paper, canvas.placed_on_paper, 1.0, in_model).draw(revised, said[1])
 
 
 def _seen(view: View, rect: Rect) -> Rect:
@@ -75,8 +77,8 @@ def _plotted(view: View, rect: Rect) -> Rect:
 class _Marks:
     """Clouds and deltas in one space of a sheet; `unit` is the length of a plotted millimetre there."""
 
-    def __init__(self, canvas: Canvas, placed: Occupancy, unit: float, elsewhere: Sequence[Rect]) -> None:
-        self.canvas, self.unit = canvas, unit
+    def __init__(self, canvas: Canvas, layout: Any, placed: Occupancy, unit: float, elsewhere: Sequence[Rect]) -> None:
+        self.canvas, self.layout, self.unit = canvas, layout, unit
         self.boxes = list(placed.boxes)
         self.taken = [*(b.rect for b in self.boxes), *elsewhere]
 
@@ -191,7 +193,7 @@ class _Marks:
     @cached_property
     def _lines(self) -> STRtree:
         """Lines that stood before the first delta, clouds included."""
-        return STRtree(list(self.canvas.drawn_lines()))
+        return STRtree(list(lines_in(self.layout)))
 
 
 def _of(lines: SheetContent, said: Sequence[SaidLine]) -> list[Rect]:
