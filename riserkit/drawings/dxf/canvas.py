@@ -299,8 +299,7 @@ class Canvas:
         Raises:
             BlockError: no such block, or its attributes are not those given.
         """
-        values = attribs or {}
-        source = self._block(block)
+        values, source = attribs or {}, self._block(block)
         blocks.check_values(source, values)
         at, factor = _point(at), scale * self._unit
         place: dict[str, Any] = {"layer": layer}
@@ -312,8 +311,7 @@ class Canvas:
         if source.tags:
             self._fill_attribs(ref, values, fit_mm or {})
         self._stamp(ref)
-        x0, y0, x1, y1 = (v * factor for v in source.extents)
-        flat = Rect(x0, y0, x1, y1).moved(*at)
+        flat = Rect(*(v * factor for v in source.extents)).moved(*at)
         words = " ".join((block, *(f"{tag}={value}" for tag, value in sorted(values.items()))))
         return self._place(turned(flat, at, rotation_deg), "symbol", words, same_group=bool(source.tags))
 
