@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import fcntl
 import os
 import shutil
 import signal
@@ -45,15 +46,22 @@ def pytest_configure() -> None:
     proven.prove_once()
 
 
-def pytest_runtest_setup(item: pytest.Item) -> None:
-    proven.prove_afresh_where_code_is_replaced(item)
+def pytest_runtest_setup() -> None:
+    proven.prove_afresh_where_code_is_replaced()
+
+
+@pytest.fixture(scope="session")
+def of_all_workers(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder that all workers of the session share."""
+    base = tmp_path_factory.getbasetemp()
+    return base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base
 
 
 @pytest.fixture(autouse=True, scope="session")
-def own_state_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+def own_state_folder(of_all_workers: Path) -> Iterator[None]:
     """Builds of tests leave nothing in the state folder of whoever runs them."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setenv("XDG_STATE_HOME", str(tmp_path_factory.mktemp("state")))
+        patched.setenv("XDG_STATE_HOME", str(of_all_workers / "state"))
         yield
 
 
@@ -113,11 +121,14 @@ def reference_rows(shared_dir: Path) -> Callable[[str], Rows]:
 
 
 @pytest.fixture(scope="session")
-def first_look_results(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder of results of the first look, built once a session by the command; to be read, or copied and changed."""
-    out = tmp_path_factory.mktemp("first-look") / "out"
-    done = CliRunner().invoke(main, ["build", str(SAMPLES / "first-look" / "site"), "-o", str(out)])
-    assert done.exit_code == 0, done.output
+def first_look_results(of_all_workers: Path) -> Path:
+    """The folder of results of the first look, built once for all workers by the command; to be read, or copied and changed."""
+    out = of_all_workers / "first-look" / "out"
+    with (of_all_workers / "first-look.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if not out.is_dir():  # the command puts a whole folder there, or none
+            done = CliRunner().invoke(main, ["build", str(SAMPLES / "first-look" / "site"), "-o", str(out)])
+            assert done.exit_code == 0, done.output
     return out
 
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 
 from riserkit.proofs import book
@@ -9,8 +13,15 @@ from riserkit.proofs.behaviour import Extremes
 from riserkit.proofs.values import TopologyProof
 
 _prove = book.prove
-_replaced: list[pytest.Item] = []
-"""The test that runs, where it replaces code."""
+_replaced: list[object] = []
+"""What the test that runs has replaced."""
+_ABOVE = (
+    "sys",
+    "pathlib",
+    "tempfile",
+    *(f"riserkit.{room}" for room in ("drawings", "reports", "results", "commands")),
+)
+"""What is built on proofs, or has no part in them: to replace something of it changes none."""
 _proven: dict[tuple[object, ...], TopologyProof] = {}
 
 
@@ -27,6 +38,8 @@ def _once(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, floa
 def prove_once() -> None:
     """From now on, books of proofs ask for each circuit once."""
     book.prove = _once
+    for name in ("setattr", "delattr", "setitem", "delitem"):
+        setattr(pytest.MonkeyPatch, name, _noted(getattr(pytest.MonkeyPatch, name)))
 
 
 def forget() -> None:
@@ -34,6 +47,19 @@ def forget() -> None:
     _proven.clear()
 
 
-def prove_afresh_where_code_is_replaced(item: pytest.Item) -> None:
-    """A test that replaces code must see what that changes: nothing kept is used in it, and nothing of it is kept."""
-    _replaced[:] = [item] if "monkeypatch" in getattr(item, "fixturenames", ()) else []
+def _noted(replace: Callable[..., None]) -> Callable[..., None]:
+    """The same, which notes what is replaced, but for the environment and for code that only uses proofs."""
+
+    def noting(patch: pytest.MonkeyPatch, target: object, *given: Any, **named: Any) -> None:
+        names = (getattr(target, name, None) for name in ("__module__", "__name__"))
+        where = target if isinstance(target, str) else next((n for n in names if isinstance(n, str)), "")
+        if target is not os.environ and not where.startswith(_ABOVE):
+            _replaced.append(target)
+        replace(patch, target, *given, **named)
+
+    return noting
+
+
+def prove_afresh_where_code_is_replaced() -> None:
+    """A test that replaces code must see what that changes: from there on nothing kept is used, and nothing is kept."""
+    _replaced.clear()

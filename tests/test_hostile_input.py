@@ -44,7 +44,7 @@ def _until(there, seconds: float = 60.0) -> None:
 
 @pytest.mark.skipif(sys.platform == "win32", reason="signals are those of POSIX")
 @pytest.mark.usefixtures("plain_signals")
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@swept("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP], push=[signal.SIGINT, signal.SIGTERM])
 def test_a_build_stopped_while_it_draws_leaves_nothing_and_says_so(tmp_path, number):
     """A shell's code of what a signal ended: more than 128 (POSIX.1-2017, Shell Command Language 2.8.2)."""
     child = subprocess.Popen(

@@ -28,24 +28,30 @@ from riserkit.results.build import sheet_tables, site_tables
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "riser_sites.py"))
 MM = 72 / 25.4
 KINDS = {"cover", "plan", "door", "typical", "riser", "schedule"}
+LONG = {"conductors", "device_cables", "test_sheets"}
+"""Schedules of many sheets that are all alike: drawn in the sweep."""
 
 
 class Drawn(NamedTuple):
     design: Design
     result: SetResult
+    docs: dict[str, Any]
     pages: tuple[str, ...]
 
 
-@pytest.fixture(scope="module")
-def drawn(tmp_path_factory: pytest.TempPathFactory) -> Drawn:
+@pytest.fixture(scope="module", params=["short schedules", pytest.param("all", marks=pytest.mark.sweep)])
+def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Drawn:
     checked = work_out(SITES["archive"]())
     folder = tmp_path_factory.mktemp("set")
-    options = SetOptions(doors=("101", "102"), tables=sheet_tables(site_tables(checked)), pdf=True, workers=1)
+    tables = sheet_tables(site_tables(checked))
+    chosen = tuple(table for table in tables if request.param == "all" or table.name not in LONG)
+    options = SetOptions(doors=("101", "102"), tables=chosen, pdf=True, workers=1)
     result = write_set(checked.design, checked.findings, folder, options)
     assert result.pdf is not None
     assert {sheet.kind for sheet in result.sheets} == KINDS
     pages = tuple(page.extract_text() for page in pypdf.PdfReader(result.pdf).pages)
-    return Drawn(checked.design, result, pages)
+    docs = {sheet.sheet_id: readfile(sheet.path) for sheet in result.sheets}
+    return Drawn(checked.design, result, docs, pages)
 
 
 def _entities(doc: Any) -> Iterator[Any]:
@@ -69,7 +75,7 @@ def test_gdal_counts_as_many_on_each_layer_of_each_sheet(drawn: Drawn) -> None:
         for sheet in drawn.result.sheets:
             meta, _, _, columns = pyogrio.raw.read(sheet.path, layer="entities")
             layers = dict(zip(meta["fields"], columns, strict=True))["Layer"]
-            ours = Counter(layer for e in _entities(readfile(sheet.path)) for layer in _layers(e))
+            ours = Counter(layer for e in _entities(drawn.docs[sheet.sheet_id]) for layer in _layers(e))
             assert Counter(layers) == ours, sheet.sheet_id
     finally:
         pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": None, "DXF_ENCODING": None})
@@ -78,7 +84,7 @@ def test_gdal_counts_as_many_on_each_layer_of_each_sheet(drawn: Drawn) -> None:
 def test_every_text_of_each_sheet_is_on_its_page(drawn: Drawn) -> None:
     for sheet, page in zip(drawn.result.sheets, drawn.pages, strict=True):
         found, count = _squeezed(page), 0
-        for entity in _entities(readfile(sheet.path)):
+        for entity in _entities(drawn.docs[sheet.sheet_id]):
             texts = [entity.plain_text()] if entity.dxftype() in {"TEXT", "MTEXT"} else []
             texts += [a.plain_text() for a in getattr(entity, "attribs", ()) if not a.is_invisible]
             count += len(texts)
@@ -116,7 +122,7 @@ def test_each_page_has_the_size_of_a_published_sheet(
     for sheet, page in zip(drawn.result.sheets, pypdf.PdfReader(drawn.result.pdf).pages, strict=True):  # type: ignore[arg-type]
         width, height = float(page.mediabox.width) / MM, float(page.mediabox.height) / MM
         assert any(abs(width - w) <= 0.1 and abs(height - h) <= 0.1 for w, h in sizes), sheet.sheet_id
-        layout = readfile(sheet.path).layouts.get(sheet.sheet_id)
+        layout = drawn.docs[sheet.sheet_id].layouts.get(sheet.sheet_id)
         assert (width, height) == pytest.approx((layout.dxf.paper_width, layout.dxf.paper_height), abs=0.1)
 
 
