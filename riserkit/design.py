@@ -49,7 +49,7 @@ class DoorDesign:
     @property
     def proof(self) -> DoorProof | Unproven:
         """What is proven of its circuit, or why nothing is. Solved when first asked for, once for all doors wired alike."""
-        return self.book.proof(self.mark) if self.book else Unproven(self.mark, "it stands in no book of proofs")
+        return self.book.proof(self.mark) if self.book else Unproven(self.mark, "it is in no book of proofs")
 
 
 @dataclass(frozen=True)

@@ -129,9 +129,9 @@ def status(finding: Finding) -> str:
 
 
 def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
-    """The findings; those told once for many openings in short at each of these instead.
+    """The findings; those of many openings in short at each of these instead.
 
-    What fails at a switch, supply, UPS or closet is told in short at each opening that it serves too. What is said at an
+    What fails at a switch, supply, UPS or closet is repeated in short at each opening that it serves too. What is said at an
     opening does not depend on how many others there are.
     """
     for finding in findings:

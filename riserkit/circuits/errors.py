@@ -30,7 +30,7 @@ class FloatingNodeError(CircuitError):
 
 
 class ShortedSourceError(CircuitError):
-    """A source without resistance or limit stands across a connection without resistance."""
+    """A source without resistance or limit is across a connection without resistance."""
 
 
 class OscillationError(CircuitError):
@@ -46,7 +46,7 @@ class ConvergenceError(CircuitError):
 
 
 FAILURES = (Exception,)
-"""What goes wrong while one door is worked out: told of that door as an error, and no reason to give up the others."""
+"""What goes wrong while one door is worked out: reported at that door as an error, and no reason to give up the others."""
 
 
 def failure_words(error: Exception) -> str:

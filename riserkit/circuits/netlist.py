@@ -4,7 +4,7 @@ This is the one description that the drawing, the conductor table, the voltage c
 and the proofs are read off. It knows terminals, wires and electrical elements, and nothing of doors. What a component,
 an element or an outside state is there for, it carries as a role: a word that its makers and readers agree on.
 
-Conventions: an element of a component stands between two of the component's own terminals (or a terminal and
+Conventions: an element of a component is between two of the component's own terminals (or a terminal and
 an inner node, written with a leading underscore). Current is positive from `a` to `b`. All values are SI.
 """
 
@@ -100,11 +100,11 @@ class Component:
         elements: its electrical model between those terminals.
         part: id of the part in the catalogue, if it is one.
         exposed: accessible from the unsecured side with the device taken off the wall.
-        place: where it stands, in words, such as `door head, secured side`.
+        place: where it is, in words, such as `door head, secured side`.
         role: what kind of device it is, in a word of the netlist's makers.
         states: what can be done to it from outside.
-        inside: designation of the box or device in which it stands, so that a cable that ends there may land on either;
-            empty where it stands by itself.
+        inside: designation of the box or device that it is in, so that a cable that ends there may land on either;
+            empty where it is by itself.
     """
 
     ref: str

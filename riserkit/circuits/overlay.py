@@ -1,7 +1,7 @@
 """One set of components wired in many ways, solved side by side.
 
 Circuits are solved together when they share a structure. Wirings that differ in a wire or two share one as well: that of all
-their wires together, of which each has some and lacks the others. A wire that is lacking has no conductance.
+their wires together, of which each has some but not the others. A missing wire has no conductance.
 """
 
 from __future__ import annotations

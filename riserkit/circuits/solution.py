@@ -26,7 +26,7 @@ class Solution:
     """All cases of a batch; every array has one column a case.
 
     Islands without a path to the reference have a 0 V of their own (the minus of a source in them, if there
-    is one): voltages within an island are meaningful, between islands they are not. `floating` tells.
+    is one): voltages within an island are meaningful, between islands they are not; see `floating`.
 
     Attributes:
         topology: the structure.
@@ -140,7 +140,7 @@ class Solution:
         """This solution, if every case is sound.
 
         Raises:
-            ShortedSourceError: a source without resistance stands across a connection without resistance.
+            ShortedSourceError: a source without resistance is across a connection without resistance.
             FloatingNodeError: a current has no way back.
             OscillationError: a coil cannot come to rest.
             CollapseError: a constant-power load asks for more than can reach it.

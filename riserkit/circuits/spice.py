@@ -1,6 +1,6 @@
 """A circuit in one state as a SPICE deck, so that anyone can check the solver with another one.
 
-The deck stands for one working point: contacts are written as the resistors or the gaps that the solver settled
+The deck is of one working point: contacts are written as the resistors or the gaps that the solver settled
 on, diodes, suppressors, current limits and constant loads as the same piecewise formulas in behavioural sources,
 so that both sides solve one model. Run it with `ngspice -b deck.cir`; it prints every node voltage with 15 digits.
 

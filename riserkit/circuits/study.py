@@ -71,7 +71,7 @@ class Study:
         return some
 
     def coil_states(self, name: str) -> npt.NDArray[np.int8]:
-        """How one coil stands, shape (faults, states)."""
+        """State of one coil, shape (faults, states)."""
         stands: npt.NDArray[np.int8] = self.coil[:, :, self.coil_index(name)]
         return stands
 
@@ -158,7 +158,7 @@ class _Asked:
     ) -> list[int]:
         """Faults under which the groups are solved one by one, the others standing as in `base`; which are left over.
 
-        Where the circuit is ill in `base` it cannot be told which part makes it so: then in another state that is not.
+        Where the circuit is ill in `base` it is not known which part makes it so: then in another state that is not.
         """
         outside = np.array(groups.outside, dtype=np.int64)
         each = [np.where(outside == group, self._table, base) for group in range(max(groups.count, 1))]
@@ -193,7 +193,7 @@ class _Asked:
     def _put_together(self, kept: _Kept, rows: IntArray, found: _Kept, groups: Independence, place: IntArray) -> None:
         """What each element does in a state is what it does with the states of the other groups at rest.
 
-        A state is ill when any of its parts is, and tells nothing of any coil where a part has no solution.
+        A state is ill when any of its parts is, and says nothing of any coil where a part has no solution.
         """
         if not rows.size:
             return

@@ -22,7 +22,7 @@ CLEAN, FINDINGS, WRONG_USE, FAILED = 0, 1, 2, 3
 _MOST_WORDS = 200
 
 
-class _Place(click.Path):
+class _PathArgument(click.Path):
     """A file or folder. Empty text, as an unset variable of a shell gives it, would mean the current folder."""
 
     name = "path"
@@ -34,7 +34,7 @@ class _Place(click.Path):
         return Path(str(super().convert(value, param, ctx)))  # type: ignore[arg-type]
 
 
-PLACE = _Place()
+PLACE = _PathArgument()
 
 
 def answers(command: Callable[P, int]) -> Callable[P, None]:

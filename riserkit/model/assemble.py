@@ -1,6 +1,6 @@
 """From raw records to a site, or to every problem there is.
 
-A reader plugin knows a file format and nothing of doors: it yields raw records with where each one stands. All
+A reader plugin knows a file format and nothing of doors: it yields raw records with where each one is. All
 meaning is checked here, so that every input format answers alike.
 """
 
@@ -138,7 +138,7 @@ def _field(item: Any, record: RawRecord) -> str:
     column = getattr(item.get("ctx", {}).get("error"), "column", "")
     if column:
         return str(column)
-    # The tag of a part's kind stands in the location before the field; only the field names a column.
+    # The tag of a part's kind is in the location before the field; only the field names a column.
     names = [x for x in item["loc"] if isinstance(x, str)]
     if item["type"] in {"missing", "extra_forbidden"}:
         return names[-1]

@@ -1,4 +1,4 @@
-"""The ground every model value stands on: frozen records and the field types that read quantities."""
+"""What every model value is made of: frozen records and the field types that read quantities."""
 
 from __future__ import annotations
 

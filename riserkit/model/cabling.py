@@ -20,7 +20,7 @@ class PathwayKind(StrEnum):
 
 
 class Space(StrEnum):
-    """What the jacket must be fit for, from the least to the most demanding indoors; outdoor stands apart."""
+    """What the jacket must be fit for, from the least to the most demanding indoors; outdoor is apart."""
 
     GENERAL = "general"
     RISER = "riser"

@@ -73,7 +73,7 @@ def _switch_closets(good: Rows) -> Iterator[Problem]:
     for opening, record in good["openings"]:
         closet = stands_in.get(opening.switch, "")
         if opening.closet and closet and opening.closet != closet:
-            accepted = f"expected {closet}, where switch {opening.switch} stands, or another switch"
+            accepted = f"expected {closet}, where switch {opening.switch} is, or another switch"
             yield record.problem("closet", opening.closet, accepted)
 
 

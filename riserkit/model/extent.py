@@ -1,4 +1,4 @@
-"""What stands where no part of the site can be: a decimal point that slipped, millimetres in a column of metres."""
+"""What is where no part of the site can be: a decimal point that slipped, millimetres in a column of metres."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from riserkit.model.raw import RawRecord
 
 SITE_RADIUS_M: Final = 10_000.0
-"""Nothing stands farther from the middle of its site: airports and harbours are smaller (common practice, no source)."""
+"""Nothing is farther from the middle of its site: airports and harbours are smaller (common practice, no source)."""
 LEVELS_APART_M: Final = 1_500.0
 """The highest building is 828 m high; the rest is a campus on a slope (common practice, no source)."""
 
@@ -21,7 +21,7 @@ _Placed = tuple[tuple[float, float], str, "RawRecord"]
 
 
 def far_off(good: Rows) -> Iterator[Problem]:
-    """A problem for everything that stands far from the middle of all, in plan and in height."""
+    """A problem for everything far from the middle of all, in plan and in height."""
     yield from _in_plan(good)
     yield from _in_height(good)
 

@@ -50,7 +50,7 @@ class Opening(Record):
         fail_mode: what is wanted of the lock without power.
         delay_s: of delayed egress, from the start of the delay to the release.
         lock_count: 2 for two leaves each with a lock.
-        controller_at: which side the controller stands on. On the unsecured side its terminals are accessible.
+        controller_at: side that the controller is on. On the unsecured side its terminals are accessible.
         lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
         lock_wiring_secured: True when wires that release the lock may not be accessible from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.

@@ -1,4 +1,4 @@
-"""Names of sheet sizes, so that one that does not exist is told when the site is read."""
+"""Names of sheet sizes, so that one that does not exist is refused when the site is read."""
 
 from __future__ import annotations
 

@@ -13,7 +13,7 @@ class PartBase(Record):
     """What every part has.
 
     `needs` names the values that the checks of its kind read; `solved_with` those of them without which no circuit that the
-    part stands in can be computed.
+    part is in can be computed.
     """
 
     needs: ClassVar[tuple[str, ...]] = ()

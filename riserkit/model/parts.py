@@ -41,7 +41,7 @@ class Lock(PartBase):
 
     A lock may have a contact of its own for the controller's door input: `latch_contact` of a strike, latch or exit device
     watches the `bolt` (there or not) or the `keeper` (whether it holds the bolt), `bond_contact` of an electromagnetic lock
-    whether the armature is held. `contact_when_secured` says how it then stands, `contact_a` and `contact_v` what it carries
+    whether the armature is held. `contact_when_secured` says its position then, `contact_a` and `contact_v` what it carries
     and breaks.
     """
 
@@ -77,14 +77,14 @@ class Lock(PartBase):
 
     @property
     def own_contact(self) -> str:
-        """What contact of its own tells whether it holds, in words; empty where it has none."""
+        """Which contact of its own reports whether it is engaged, in words; empty where it has none."""
         if self.bond_contact:
             return "bond contact"
         return {"bolt": "latch contact (bolt)", "keeper": "latch contact (keeper)"}.get(self.latch_contact, "")
 
     @property
     def contact_follows_coil(self) -> bool:
-        """Its contact tells a released lock though the door stays closed; one that sees the bolt only does not."""
+        """Its contact reports a released lock though the door stays closed; one that sees the bolt only does not."""
         return self.bond_contact or self.latch_contact == "keeper"
 
     def lacks(self) -> tuple[str, ...]:
@@ -96,7 +96,7 @@ class Lock(PartBase):
 class Relay(PartBase):
     """A relay module.
 
-    `command` is how it is told: by an authenticated message on two wires, or by voltage present. The tolerances are those of
+    `command` is how it is driven: by an authenticated message on two wires, or by voltage present. The tolerances are those of
     its own supply and of its trigger alike.
     """
 
@@ -118,11 +118,11 @@ class Relay(PartBase):
     factory_link: bool = False
 
     def lacks(self) -> tuple[str, ...]:
-        """As for every part; one told by voltage needs its trigger too."""
+        """As for every part; one driven by voltage needs its trigger too."""
         return (*super().lacks(), *self._lacks_trigger())
 
     def lacks_for_circuit(self) -> tuple[str, ...]:
-        """As for every part; one told by voltage needs its trigger too."""
+        """As for every part; one driven by voltage needs its trigger too."""
         return (*super().lacks_for_circuit(), *self._lacks_trigger())
 
     def _lacks_trigger(self) -> tuple[str, ...]:
@@ -201,7 +201,7 @@ class ReleaseButton(PartBase):
     hold_s: Seconds | None = None
 
     @property
-    def tells(self) -> bool:
+    def signals(self) -> bool:
         """A second pole may tell the controller."""
         return self.poles is not None and self.poles >= 2
 

@@ -30,7 +30,7 @@ class Switch(Record):
 
     Args of note: `poe_class` is the class of each port unless `port_classes` says otherwise, as `1-8:6 9-24:4`;
     `poe_budget_w` is what all ports share; `uplink_ports` are not for doors, counted from the highest number downward.
-    `ups` is the UPS that it stands on, `own_w` what it draws there besides what its ports give.
+    `ups` is the UPS that feeds it, `own_w` what it draws there besides what its ports give.
     """
 
     id: Id
@@ -99,7 +99,7 @@ class Supply(Record):
     @model_validator(mode="after")
     def _somewhere(self) -> Self:
         if bool(self.closet) == bool(self.opening):
-            raise FieldError("closet", "expected either a closet or an opening that the supply stands at")
+            raise FieldError("closet", "expected either a closet or an opening where the supply is")
         return self
 
 

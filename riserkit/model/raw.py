@@ -1,4 +1,4 @@
-"""What a reader hands over: records as they were found, with where each one stands."""
+"""What a reader hands over: records as they were found, with where each one is."""
 
 from __future__ import annotations
 
@@ -31,13 +31,13 @@ def is_outside(path: Path, folder: Path) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class RawRecord:
-    """One record as read: values by field name, and where it stands.
+    """One record as read: values by field name, and where it is.
 
     Args of note:
         columns: the user's own column name for a field, where it differs.
         cells: what stood in the input for a field, where the reader made something else of it (a translated value,
             a unit taken from the header).
-        places: where a field stands when not at `where`, such as a default from a mapping file.
+        places: where a field is when not at `where`, such as a default from a mapping file.
         reported: fields about which the reader has said all there is to say; they have no value here.
     """
 

@@ -130,7 +130,7 @@ LabelText = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_le
 
 
 class IssuedLabel(Record):
-    """A label that has been issued and therefore never changes. `subject` is what it stands on.
+    """A label that has been issued and therefore never changes. `subject` is what it is on.
 
     `void`: what it stood on has been taken out. The label is not issued again, its port is free.
     """

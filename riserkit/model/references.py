@@ -123,7 +123,7 @@ def _key(table: str) -> str:
     return "mark" if table == "openings" else "id"
 
 
-class _View:
+class _Refused:
     """What a refused record refers to, as the input has it."""
 
     def __init__(self, table: str, record: RawRecord) -> None:
@@ -138,7 +138,7 @@ def _all_rows(
 ) -> Sequence[tuple[Any, RawRecord]]:
     if not refused:
         return good
-    rows = [*good, *((_View(table, record), record) for record in refused)]
+    rows = [*good, *((_Refused(table, record), record) for record in refused)]
     return sorted(rows, key=lambda row: row[1].where)
 
 

@@ -150,7 +150,7 @@ class Site(Record):
         Examples:
             `site.with_changes(openings={"101": {"lock": "strike-12-safe"}, "102": None})`
         """
-        from riserkit.model.changes import changed_site  # noqa: PLC0415 - it stands on this module
+        from riserkit.model.changes import changed_site  # noqa: PLC0415 - it imports this module
 
         return changed_site(self, info, tables)
 

@@ -12,7 +12,7 @@ from riserkit.model.parts import Part
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """What stands behind a site's own parts and cable types. A site's own of the same id takes its place."""
+    """What is available besides a site's own parts and cable types. A site's own of the same id takes its place."""
 
     parts: tuple[Part, ...]
     cable_types: tuple[CableType, ...]

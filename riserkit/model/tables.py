@@ -1,4 +1,4 @@
-"""The tables of a site and what stands in them, for whoever reads or writes one: field names, kinds, which are required.
+"""The tables of a site and what they contain, for whoever reads or writes one: field names, kinds, which are required.
 
 Everything is read off the models, so a new field is known to every format at once.
 """

@@ -73,7 +73,7 @@ def power_rank(poe_class: int) -> int:
 def stated_closet(site: Site, router: Router, opening: Opening) -> str:
     """The closet that the user sends an opening to, empty when he leaves it open.
 
-    A stated switch stands where it stands, whatever closet is stated beside it.
+    A stated switch is where it is, whatever closet is stated beside it.
     """
     if opening.switch:
         return site.switch[opening.switch].closet

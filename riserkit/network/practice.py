@@ -7,7 +7,7 @@ from typing import Final
 from riserkit.standards.cabling import PERMANENT_LINK_M
 from riserkit.standards.source import COMMON_PRACTICE, Limit
 
-# Common practice, no source: a controller with its reader stands at about hand height, a patch panel at about the
+# Common practice, no source: a controller with its reader is at about hand height, a patch panel at about the
 # middle of a rack that starts at the floor.
 DEVICE_HEIGHT: Final = Limit(1.2, "m", COMMON_PRACTICE)
 RACK_HEIGHT: Final = Limit(1.2, "m", COMMON_PRACTICE)

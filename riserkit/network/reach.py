@@ -19,7 +19,7 @@ class Reach:
     """One closet's shortest distances, m nodes in the graph.
 
     Args:
-        distance_m: (m + 1,) from the closet's tap, infinite when there is no way; the last stands for no node (-1).
+        distance_m: (m + 1,) from the closet's tap, infinite when there is no way; the last is for no node (-1).
         previous: (m,) number of the node before, -1 at the tap and where there is no way.
     """
 
@@ -36,7 +36,7 @@ class Reach:
             before, found = nx.dijkstra_predecessor_and_distance(pathways.graph, source, weight=stretch_length_m)
             for node, found_m in found.items():
                 distance_m[number[node]] = found_m
-                # Of equally short ways the first found stands: later ones, and any back to the source, may lead around
+                # Of equally short ways the first found is kept: later ones, and any back to the source, may lead around
                 # a stretch of no length.
                 previous[number[node]] = number[before[node][0]] if node != source else -1
         return cls(distance_m, previous)

@@ -41,7 +41,7 @@ class Tap:
 
 
 @dataclass(frozen=True, slots=True)
-class _Candidate:
+class _Stretch:
     segment: str
     node: str
     start: Spot
@@ -67,19 +67,19 @@ class TapFinder:
         return None if index is None else index.taps(ends)
 
 
-def _candidates(site: Site, spots: Mapping[str, Spot]) -> dict[str, list[_Candidate]]:
-    found: dict[str, list[_Candidate]] = {level.id: [] for level in site.levels}
+def _candidates(site: Site, spots: Mapping[str, Spot]) -> dict[str, list[_Stretch]]:
+    found: dict[str, list[_Stretch]] = {level.id: [] for level in site.levels}
     shafts: dict[str, set[str]] = {level.id: set() for level in site.levels}
     # Sorted, so that of two pathways equally near the same one is taken whatever the order of the input.
     for segment in sorted(site.pathway_segments, key=lambda s: s.id):
         start, end = spots[segment.from_node], spots[segment.to_node]
         if segment.kind in TAPPED and start.level == end.level:
-            found[start.level].append(_Candidate(segment.id, "", start, end))
+            found[start.level].append(_Stretch(segment.id, "", start, end))
         else:
             _add_ends(shafts, segment, start, end)
     for level, nodes in shafts.items():
         if not found[level]:
-            found[level] = [_Candidate("", node, spots[node], spots[node]) for node in sorted(nodes)]
+            found[level] = [_Stretch("", node, spots[node], spots[node]) for node in sorted(nodes)]
     return found
 
 
@@ -89,7 +89,7 @@ def _add_ends(shafts: dict[str, set[str]], segment: PathwaySegment, start: Spot,
 
 
 class _LevelIndex:
-    def __init__(self, candidates: Sequence[_Candidate]) -> None:
+    def __init__(self, candidates: Sequence[_Stretch]) -> None:
         self._candidates = candidates
         self._start = np.array([(c.start.x_m, c.start.y_m) for c in candidates], dtype=np.float64)
         self._end = np.array([(c.end.x_m, c.end.y_m) for c in candidates], dtype=np.float64)
@@ -122,7 +122,7 @@ def _fractions(points: FloatArray, start: FloatArray, end: FloatArray) -> FloatA
     return fraction
 
 
-def _tap(candidate: _Candidate, fraction: float, end: Spot) -> Tap:
+def _tap(candidate: _Stretch, fraction: float, end: Spot) -> Tap:
     a, b = candidate.start, candidate.end
     spot = Spot(
         _between(a.x_m, b.x_m, fraction),

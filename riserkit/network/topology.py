@@ -19,13 +19,13 @@ class Link:
     """An edge of the topology.
 
     Args:
-        kind: `stands` (a switch or supply at its place), `feeds` (a supply and the opening whose lock it feeds),
+        kind: `located` (a switch or supply at its place), `feeds` (a supply and the opening whose lock it feeds),
             `backbone` or `horizontal`.
         cables: the cables between the two, in order; none for the first two kinds.
         port: the switch port of a horizontal cable, 0 without one.
     """
 
-    kind: Literal["stands", "feeds", "backbone", "horizontal"]
+    kind: Literal["located", "feeds", "backbone", "horizontal"]
     cables: tuple[CableRun, ...] = ()
     port: int = 0
 
@@ -67,13 +67,13 @@ def cables_of(graph: nx.Graph[ThingKey], kind: Literal["backbone", "horizontal"]
 
 def _add_locations(graph: nx.Graph[ThingKey], site: Site) -> None:
     for switch in site.switches:
-        graph.add_edge(("closet", switch.closet), ("switch", switch.id), link=Link("stands"))
+        graph.add_edge(("closet", switch.closet), ("switch", switch.id), link=Link("located"))
     for opening in site.openings:
         if opening.supply:
             graph.add_edge(("supply", opening.supply), ("opening", opening.mark), link=Link("feeds"))
     for supply in site.supplies:
         place: ThingKey = ("closet", supply.closet) if supply.closet else ("opening", supply.opening)
-        graph.add_edge(place, ("supply", supply.id), link=Link("stands"))
+        graph.add_edge(place, ("supply", supply.id), link=Link("located"))
 
 
 def _add_cable(graph: nx.Graph[ThingKey], cable: CableRun, placement: Placement | None) -> None:

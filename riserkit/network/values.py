@@ -22,7 +22,7 @@ class Route:
         drop_m: between pathway and the two ends; the whole estimate when there is no pathway.
         off_pathway_m: of the drops, what lies beside the pathways in plan, on a way that nobody drew; of an estimate without
             pathways the whole of it.
-        slack_m: slack and service loops at both ends; 0 when the length is stated or measured, which stands alone.
+        slack_m: slack and service loops at both ends; 0 when the length is stated or measured, which includes it.
         segments: ids of the pathway segments used, in order from `from_id`.
         points: (x_m, y_m, level id) of the way; left empty, as `Router.points` works them out for the plans that ask.
     """

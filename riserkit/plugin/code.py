@@ -20,7 +20,7 @@ _PASSED_OVER: Final = frozenset({"__pycache__", "node_modules", "site-packages"}
 
 
 def code_digest(plugins: Plugins) -> str:
-    """A digest of the code of every plugin that is registered: all that its distribution installed, or stands beside it.
+    """A digest of the code of every plugin that is registered: all that its distribution installed, or is beside it.
 
     A version's number stays while somebody works on a plugin, so files are read, those of editable installations too.
     riserkit's own are left out: what draws counts its own code.
@@ -58,7 +58,7 @@ def _python_below(folder: Path) -> Iterator[Path]:
 
 
 def _editable_root(of: Distribution) -> Path | None:
-    """Where the source of an editable installation stands (PEP 610); None for any other."""
+    """Where the source of an editable installation is (PEP 610); None for any other."""
     try:
         stated = json.loads(of.read_text("direct_url.json") or "{}")
         editable, url = stated.get("dir_info", {}).get("editable"), urlsplit(stated.get("url", ""))

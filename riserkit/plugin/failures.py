@@ -1,4 +1,4 @@
-"""What went wrong in plugins: told once each, as a log entry and as a finding, so that nothing left out goes unseen."""
+"""What went wrong in plugins: reported once each, as a log entry and as a finding, so that nothing left out goes unseen."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class FailureLog:
     found: dict[Failure, None] = field(default_factory=dict)
 
     def add(self, plugin: str, left_out: str, reason: str) -> Failure:
-        """Note one; the same one again is not told again."""
+        """Note one; the same one again is not noted again."""
         failure = Failure(plugin, left_out, reason)
         if failure not in self.found:
             self.found[failure] = None

@@ -18,7 +18,7 @@ _NAME: Final = re.compile(r"^[A-Za-z0-9][A-Za-z0-9 ._-]{0,99}$")
 
 
 def plugin_files(plugins: Plugins, design: Design, findings: Sequence[Finding]) -> Iterator[tuple[str, bytes]]:
-    """Each file's place within the results, such as `plugins/door-list/doors.txt`, and what stands in it.
+    """Each file's place within the results, such as `plugins/door-list/doors.txt`, and its content.
 
     A plugin one of whose files cannot stand writes none, and is named in the log.
     """

@@ -95,6 +95,10 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
     return attack.moved(moved), attack.requested(), attack.count
 
 
+def _at(example: Counterexample) -> str:
+    return f", {example.corner}" if example.corner else ""
+
+
 def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
     if act.join is None:
         return act
@@ -193,9 +197,10 @@ class _Attack:
             return Property(TAMPER, Outcome.PASS, words, self.count)
         way = replace(way, acts=self._at_reachable_terminals(way))
         example = counterexample(self.b, way.state, way.acts, self._lock(way), way.corner)
-        words = f"From the unsecured side: {self._words(example, way.state)}."
+        done, places = self._done(example, way.state), ", ".join(self._places())
+        words = f"From the unsecured side: {done} ({places})."
         cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
-        return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure)
+        return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure, attack=done, attacked_at=places)
 
     def _at_reachable_terminals(self, way: _OpeningAct) -> tuple[Fault, ...]:
         """The same attack at the terminals in reach rather than at the far ends of their conductors, if it still works."""
@@ -215,12 +220,9 @@ class _Attack:
         refs = self.b.circuit.locks
         return next((ref for ref in refs if self._unlocked(solved, ref)[0, 0]), refs[0])
 
-    def _words(self, example: Counterexample, state: State) -> str:
-        parts = ["unplug the PoE cable"] if any(state[name] for name in self.port) else []
-        if example.faults:
-            parts.append(example.words.partition(";")[0])
-        corner = f", {example.corner}" if example.corner else ""
-        return f"{' and '.join(parts)}{corner} ({', '.join(self._places())})"
+    def _done(self, example: Counterexample, state: State) -> str:
+        unplugged = "unplug the PoE cable" if any(state[name] for name in self.port) else ""
+        return f"{' and '.join(filter(None, (unplugged, example.handled)))}{_at(example)}"
 
     def _places(self) -> Iterator[str]:
         exposed = [c for c in self.netlist.components if c.exposed]
@@ -241,7 +243,5 @@ class _Attack:
             words = "No single tampering reads as a request to exit."
             return Property(REX_EXPOSED, Outcome.PASS, words, len(self.single))
         example = counterexample(self.b, self.quiet, way.acts, self.b.circuit.locks[0], way.corner)
-        act = example.words.partition(";")[0]
-        corner = f", {example.corner}" if example.corner else ""
-        words = f"From the unsecured side, {act}{corner}: the controller reads a request to exit and releases."
+        words = f"From the unsecured side, {example.handled}{_at(example)}: the controller reads a request to exit and releases."
         return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example)

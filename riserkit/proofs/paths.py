@@ -65,6 +65,7 @@ def counterexample(
         plain=plain_words(netlist, faults),
         stands=_lock_state(behaviour, coil, abs(coil_v)),
         corner=corner.words if corner else "",
+        handled=said,
     )
 
 

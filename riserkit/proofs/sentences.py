@@ -77,7 +77,7 @@ def _security_words(proof: DoorProof) -> Iterator[str]:
     if asking.outcome is Outcome.FAIL and asking.counterexample is not None:
         yield f"REX input accessible: {asking.counterexample.plain}"
     if moved.outcome is Outcome.FAIL and moved.counterexample is not None:
-        yield f"tamper: {moved.words.removeprefix('From the unsecured side: ').rpartition(' (')[0]}"
+        yield f"tamper: {moved.attack}"
 
 
 def proof_words(proof: DoorProof | Unproven) -> tuple[str, ...]:

@@ -52,6 +52,7 @@ class Counterexample:
         plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
         corner: the worst case at which it fails, in words; empty where it fails at all of them, or at nominal values.
+        handled: the faults in one phrase, with colours and cables.
     """
 
     state: Mapping[str, bool] = field(hash=False)
@@ -66,6 +67,7 @@ class Counterexample:
     plain: str = ""
     stands: str = ""
     corner: str = ""
+    handled: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,8 @@ class Property:
         fault_phrases: the same in words, without colours and cables.
         cure: what would mend it, where that follows from the circuit.
         requests: how many of the faults reach the controller as a request to exit, upon which it releases.
+        attack: of `tamper` what is done, in a phrase; empty where nothing releases the lock.
+        attacked_at: where that is accessible.
     """
 
     name: str
@@ -95,6 +99,8 @@ class Property:
     cure: str = ""
     fault_phrases: tuple[str, ...] = ()
     requests: int = 0
+    attack: str = ""
+    attacked_at: str = ""
 
     @property
     def requests_only(self) -> bool:

@@ -74,7 +74,7 @@ def format_pair(
 
 
 def format_at_most(value: float, unit: str, unit_system: UnitSystem = "metric") -> str:
-    """A greatest value that may be told to a crew: rounded down, so that following it to the letter holds.
+    """A greatest value for a crew: rounded down, so that following it to the letter is safe.
 
     Examples:
         >>> format_at_most(6.39, "m"), format_at_most(25.6, "m", "imperial")
@@ -84,7 +84,7 @@ def format_at_most(value: float, unit: str, unit_system: UnitSystem = "metric") 
 
 
 def format_at_least(value: float, unit: str, unit_system: UnitSystem = "metric") -> str:
-    """A least value that may be told to a crew: rounded up.
+    """A least value for a crew: rounded up.
 
     Examples:
         >>> format_at_least(3.401, "A"), format_at_least(12.0, "V")

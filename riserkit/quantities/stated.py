@@ -38,7 +38,7 @@ UNITS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
 )  # fmt: skip
 
 _FRACTION = r"(?P<num{0}>\d{{1,3}})/(?P<den{0}>\d{{1,3}})"
-# 6, 6.5, 6 1/2, 6-1/2 or 1/2; what stands between keeps 61/2 from being read as 6 1/2
+# 6, 6.5, 6 1/2, 6-1/2 or 1/2; what is between keeps 61/2 from being read as 6 1/2
 _INCHES = rf"(?:(?P<inch>\d+(?:\.\d+)?)(?:[\s-]+{_FRACTION.format('')})?|{_FRACTION.format('_only')})"
 _INCH_SIGN = r"""\s*(?:"|in\.?|inch|inches)"""
 _FEET_INCHES = re.compile(

@@ -35,7 +35,7 @@ def progress_bar() -> Iterator[Progress]:
     """A progress bar on the error stream, shown only to a person."""
     columns = (TextColumn("{task.description:<18}"), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
     console = Console(stderr=True)
-    # Drawn when told, not by a thread of its own: sheets are shared among processes only while there is one thread.
+    # Drawn when called, not by a thread of its own: sheets are shared among processes only while there is one thread.
     shown = console.is_terminal
     with Bars(*columns, console=console, transient=True, disable=not shown, auto_refresh=False) as bars:
         tasks = {}

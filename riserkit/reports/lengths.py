@@ -22,7 +22,7 @@ def length_column(name: str, system: UnitSystem) -> str:
 
 
 def length_cell(length_m: float | None, system: UnitSystem) -> float | None:
-    """A length as it stands under `length_column`, to a tenth; None stays None.
+    """A length as under `length_column`, to a tenth; None stays None.
 
     Examples:
         >>> length_cell(71.04, "metric"), length_cell(71.04, "imperial"), length_cell(None, "metric")

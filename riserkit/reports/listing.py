@@ -42,7 +42,7 @@ class FindingFilter:
 
 
 @dataclass(frozen=True, slots=True)
-class _Block:
+class _OneIssue:
     """What is said of one thing, or alike of several: what is shown, the rules that follow from it or wait for it."""
 
     places: tuple[_Place, ...]
@@ -127,7 +127,7 @@ def _may_repeat(finding: Finding) -> bool:
 
 
 def _others(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> tuple[str, ...]:
-    """The openings that repeat this finding, which stands in full at the first of them."""
+    """The openings that repeat this finding, which is in full at the first of them."""
     marks = repeated.get((finding.rule, finding.remedy), ()) if _may_repeat(finding) else ()
     return marks[1:] if finding.subject in marks[:1] else ()
 
@@ -139,7 +139,7 @@ def _is_repeat(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) ->
 def _blocks(
     site: Site, findings: Sequence[Finding], least: Severity, everything: bool,
     repeated: Mapping[_Repeat, tuple[str, ...]],
-) -> Iterator[_Block]:  # fmt: skip
+) -> Iterator[_OneIssue]:  # fmt: skip
     by_place: dict[_Place, list[Finding]] = {}
     for finding in findings:
         by_place.setdefault(_place(site, finding), []).append(finding)
@@ -154,7 +154,7 @@ def _blocks(
         if shown:
             causes = {rule for f in waiting for rule in f.causes}
             ordered = sorted(shown, key=lambda f: (not f.is_open, f.rule not in causes, by_harm(f)))
-            yield _Block(
+            yield _OneIssue(
                 (place,), tuple(ordered), _rules(waiting, Verdict.FAIL), _rules(waiting, Verdict.NOT_EVALUATED)
             )
 
@@ -174,9 +174,9 @@ def _is_shown(finding: Finding, least: Severity, everything: bool) -> bool:
     return everything or _SEVERITIES.index(finding.severity) <= _SEVERITIES.index(least)
 
 
-def _merged(blocks: Iterable[_Block]) -> list[_Block]:
+def _merged(blocks: Iterable[_OneIssue]) -> list[_OneIssue]:
     """Things of which the same is said, as one block; in the order of the worst said."""
-    alike: dict[object, _Block] = {}
+    alike: dict[object, _OneIssue] = {}
     for block in blocks:
         kind = block.places[0][0]
         key = (
@@ -190,7 +190,7 @@ def _merged(blocks: Iterable[_Block]) -> list[_Block]:
     return sorted(alike.values(), key=lambda block: _worst(block)[1])
 
 
-def _worst(block: _Block) -> tuple[Finding, tuple[bool, FindingOrder]]:
+def _worst(block: _OneIssue) -> tuple[Finding, tuple[bool, FindingOrder]]:
     """The finding by which a block is placed: the worst harm that is open, else of all."""
     found = [f for f in block.shown if f.is_open] or list(block.shown)
     first = min(found, key=by_harm)
@@ -198,7 +198,7 @@ def _worst(block: _Block) -> tuple[Finding, tuple[bool, FindingOrder]]:
 
 
 def _lines(
-    block: _Block, width: int, told: dict[tuple[str, str], str], repeated: Mapping[_Repeat, tuple[str, ...]]
+    block: _OneIssue, width: int, told: dict[tuple[str, str], str], repeated: Mapping[_Repeat, tuple[str, ...]]
 ) -> Iterator[ListLine]:
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]

@@ -45,7 +45,7 @@ def print_json(value: object) -> None:
 def json_text(text: str) -> str:
     r"""JSON with the same meaning that any terminal may have and the output can encode: signs escaped as \\uXXXX.
 
-    Such signs stand in strings only, so that each may be escaped where it stands.
+    Such signs are in strings only, so that each may be escaped where it is.
     """
     plain = (getattr(sys.stdout, "encoding", None) or "utf-8").lower().replace("-", "").startswith("utf")
     if plain and text.replace("\n", "").isprintable():

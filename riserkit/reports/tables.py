@@ -1,4 +1,4 @@
-"""The tables of a site and their columns: what may stand in each, in which unit, and what stands there when left out."""
+"""The tables of a site and their columns: what each may contain, in which unit, and what it is taken for when left out."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ _SITE: Final = "info"
 
 @dataclass(frozen=True, slots=True)
 class ColumnPage:
-    """One column: its name, what may stand there, what stands there when it is left out, and what its words mean."""
+    """One column: its name, what it may contain, what it is taken for when left out, and what its words mean."""
 
     name: str
     accepts: str

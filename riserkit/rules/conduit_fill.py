@@ -119,7 +119,7 @@ def _limit(segment: PathwaySegment, count: int) -> float:
 
 
 def _remedy(segment: PathwaySegment, diameters_m: Sequence[float], types: Sequence[str], size: str) -> str:
-    # Untyped, only what holds the cables in every type is a way out.
+    # Untyped, only what holds the cables in every type is a remedy.
     sizes = [conduit.smallest_trade_size(diameters_m, name) for name in types]
     ways = []
     if all(sizes):

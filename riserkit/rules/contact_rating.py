@@ -8,7 +8,15 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.quantities.printed import format_at_least, format_pair
-from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, Subject, follows, measured, not_evaluated, told
+from riserkit.rules._shared.base import (
+    COMMON_PRACTICE,
+    Measure,
+    Subject,
+    deciding_findings,
+    follows,
+    measured,
+    not_evaluated,
+)
 from riserkit.rules._shared.circuits import CircuitsAlike
 from riserkit.rules._shared.lookups import unsolved
 from riserkit.wiring.contacts import RatedContact, rated_contacts
@@ -59,7 +67,9 @@ class ContactRating:
                     self, subject, f"{_named(contact)}: {contact.part} does not state {names}.",
                     f"State {names} of {contact.part}.", about=f"rating of {_named(contact)}",
                 )  # fmt: skip
-            yield from told([*self._current(subject, contact, load.most_a), *self._voltage(subject, contact)])
+            yield from deciding_findings(
+                [*self._current(subject, contact, load.most_a), *self._voltage(subject, contact)]
+            )
 
     def _current(self, subject: Subject, contact: RatedContact, most_a: float) -> Iterator[Finding]:
         if contact.carries_a is None:

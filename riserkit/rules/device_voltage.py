@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
-from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, told
+from riserkit.rules._shared.base import Measure, deciding_findings, follows, measured, not_evaluated
 from riserkit.rules._shared.circuits import CircuitsAlike, over_limit
 from riserkit.rules._shared.lookups import after_wiring, unsolved
 from riserkit.standards import copper, poe
@@ -72,7 +72,7 @@ class DeviceVoltageAtTerminals:
             yield follows(self, subject, text, about=f"voltage at {named}")
             return
         fed = f", fed from {feed.terminal}" if feed else ""
-        yield from told([*self._low(door, device, at, fed), *self._high(door, device, at, fed)])
+        yield from deciding_findings([*self._low(door, device, at, fed), *self._high(door, device, at, fed)])
 
     def _low(self, door: DoorDesign, device: PoweredDevice, at: DeviceVoltage, fed: str) -> Iterator[Finding]:
         if device.least_v is None:

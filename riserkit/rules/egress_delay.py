@@ -28,7 +28,7 @@ class EgressDelay:
         Delayed egress is a promise: push, and after 15 s the door opens, whatever happens. With nothing that starts
         the delay the door is a locked exit.
     Measures:
-        For each opening of the role delayed: whether a REX device stands on the REX/AUX input, or the lock is an exit
+        For each opening of the role delayed: whether a REX device is on the REX/AUX input, or the lock is an exit
         device or latch whose own hardware starts the delay (that it does is confirmed, see egress-conditions); and
         the delay_s that is stated.
     Limit:

@@ -21,8 +21,8 @@ class EntryReader:
         A controller moved to the secured side takes its own reader with it. The door then tests well from inside, and
         on the first morning nobody can badge in.
     Measures:
-        Whether a reader stands on the unsecured side: the one that the opening names as reader_in, or the
-        controller's own where the controller stands on the unsecured side.
+        Whether a reader is on the unsecured side: the one that the opening names as reader_in, or the
+        controller's own where the controller is on the unsecured side.
     Limit:
         There is one, unless the opening states another way in (entry: remote or key).
     Remedy:

@@ -23,7 +23,7 @@ class FailSecureOnPowerLoss:
     Why:
         Who cuts the power to a building must not find its doors open. That is what the lock was bought for.
     Measures:
-        How every lock stands with the data cable, the supply's mains or its battery lost, alone and together.
+        State of every lock with the PoE cable, the supply's mains or its battery lost, alone and together.
     Limit:
         Every lock stays locked.
     Remedy:

@@ -33,7 +33,7 @@ class FaultLeavesUnlocked:
         while the controller commands the lock.
     Limit:
         None holds the door unlocked. Where all that do are requests to exit that stand, the confirmation
-        `standing-request-reported` clears them. Else a note, told once for all such doors; a warning, door by door, where
+        `standing-request-reported` clears them. Else one note for all such doors; a warning, door by door, where
         the opening asks for its lock wiring to be secured and nothing is confirmed there.
     Remedy:
         What makes such a fault known.
@@ -46,7 +46,7 @@ class FaultLeavesUnlocked:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening whose circuit is proven, doors alike told once; of the others `lock-follows-controller` speaks."""
+        """A finding for each opening whose circuit is checked, one for doors alike; of the others `lock-follows-controller` speaks."""
         reported = Condition.STANDING_REQUEST_REPORTED
         confirmed = design.site.confirmed
         cleared = {door.mark: one for door, one in _requests_only(design) if (door.mark, reported) in confirmed}
@@ -57,7 +57,7 @@ class FaultLeavesUnlocked:
         for mark, one in cleared.items():
             given = confirmed[mark, reported]
             message = (
-                f"{one.words} Each is a request to exit that stands. {CONDITIONS[reported]} {who_confirmed(given)}."
+                f"{one.words} Each is a request to exit that persists. {CONDITIONS[reported]} {who_confirmed(given)}."
             )
             yield stated(self, ("opening", mark), True, message)
 

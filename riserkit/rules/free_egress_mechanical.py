@@ -24,11 +24,11 @@ class FreeEgressMechanical:
     """A door that stays locked without power opens from inside by its own hardware.
 
     Why:
-        A fail-secure lock on a way out is fine if the handle or the bar inside draws the latch by itself. A
+        A fail-secure lock on an egress path is fine if the handle or the bar inside draws the latch by itself. A
         magnet holds the leaf whatever the handle does.
     Measures:
         What the opening, else its lock, states of hardware that opens from inside without power; for openings
-        of the mechanical and stair roles, and for every fail-secure lock on a way out.
+        of the mechanical and stair roles, and for every fail-secure lock on an egress path.
     Limit:
         It is there.
     Remedy:

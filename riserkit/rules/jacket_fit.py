@@ -40,7 +40,7 @@ class JacketFit:
     Limit:
         The marks that may run in the open in a plenum, a riser, a general space, or outdoors. Within conduit the code
         may allow more, so there it is a warning. A mark that the table does not know, a route without known segments
-        and spaces that nobody states are not evaluated; the last is told once for the site.
+        and spaces that nobody states are not evaluated; the last is one finding of the site.
     Remedy:
         A cable type of the site's list that is fit for all spaces of the route, and the length of it.
     Source:
@@ -113,7 +113,7 @@ class _Judge:
     def _verdict(
         self, subject: Subject, cable: DesignCable, kind: CableType, found: Sequence[tuple[_Place, str]], about: str
     ) -> Finding | None:
-        """A finding where something stands against the jacket; None where nothing that is known does."""
+        """A finding where something is against the jacket; None where nothing that is known does."""
         if not kind.jacket:
             return self._no_jacket(subject, [kind], about)
         unfit = [(place, where) for place, where in found if self._fit(kind, place[0]) is False]

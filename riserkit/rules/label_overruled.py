@@ -17,7 +17,7 @@ class LabelOverruled:
 
     Why:
         A label once issued is on the cable for good; a new one typed into the list later would stand on the drawings
-        alone, and the next crew looks for it in vain. So the issued label is drawn, and the other one is told.
+        alone, and the next crew looks for it in vain. So the issued label is drawn, and the other one is reported.
     Measures:
         Labels that the site gives for closets and cables, against its record of issued labels.
     Limit:

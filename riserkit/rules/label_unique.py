@@ -22,7 +22,7 @@ class LabelUnique:
     Measures:
         All labels of closets, switches, ports, cables and openings, as given, issued before or new.
     Limit:
-        Each label stands on one thing of its kind.
+        Each label is on one thing of its kind.
     Remedy:
         Which of them has to give up its label; it then takes the next free place.
     Source:

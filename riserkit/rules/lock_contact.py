@@ -20,10 +20,10 @@ class LockContact:
     """A lock's own contact is wired to an input.
 
     Why:
-        A latch or bond contact is paid for so that somebody learns of a lock that does not hold. Left unlanded it tells
+        A latch or bond contact is paid for so that somebody learns of a lock that does not hold. Left unlanded it reports
         nobody, and everybody believes that the door is watched.
     Measures:
-        For each opening whose lock states a latch or bond contact: whether it is landed, how it stands while the lock holds,
+        For each opening whose lock states a latch or bond contact: whether it is landed, its position while the lock is engaged,
         and what it follows.
     Limit:
         Landed on the door input, in series with the door contacts, closed while the lock holds. The REX/AUX input is the
@@ -51,7 +51,7 @@ class LockContact:
         landed = len(_landed(netlist))
         if not lock.contact_when_secured:
             return not_evaluated(
-                self, subject, f"How the {what} stands while the lock holds is not stated; it is not landed.",
+                self, subject, f"The position of the {what} while the lock is engaged is not stated; it is not landed.",
                 f"State contact_when_secured of {lock.id}: closed or open.",
             )  # fmt: skip
         if landed >= door.opening.lock_count:

@@ -25,7 +25,7 @@ class LockFollowsController:
         A contact landed on NO for NC, or a diode the wrong way round, gives a door that cannot be locked or
         cannot be opened, and a proof of anything else would be worth nothing.
     Measures:
-        How every lock stands in the sound circuit with all power there, for either command.
+        State of every lock in the healthy circuit with all power present, for either command.
     Limit:
         Locked for the one, released for the other, by the coil's own pull-in and drop-out voltage.
     Remedy:

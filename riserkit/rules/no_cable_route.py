@@ -28,7 +28,7 @@ class NoCableRoute:
     Limit:
         There is one.
     Remedy:
-        The nearest closet and how far away it stands, walls and levels not counted; or a run with a stated length.
+        The closest closet and how far away it is, walls and levels not counted; or a run with a stated length.
     Source:
         Common practice, no source.
     """

@@ -29,7 +29,7 @@ class ReleaseByHand:
 
     Why:
         When controller, relay and sensor have all failed, the button is what is left. It helps only if its own
-        contact stands in the lock's feed; wired to an input it asks the very electronics that have failed.
+        contact is in the lock's feed; wired to an input it asks the very electronics that have failed.
     Measures:
         The lock's voltage with the release pressed, in every state and under every single fault of controller,
         relay, sensor and wiring; only a welded contact of the release itself and a short across it are left

@@ -30,7 +30,7 @@ class SecondLeaf:
     Remedy:
         What to state or fit.
     Source:
-        Common practice, no source. Where bolts may be set by hand on a way out the building code says; see
+        Common practice, no source. Where bolts may be set by hand on an egress path the building code says; see
         egress-conditions.
     """
 

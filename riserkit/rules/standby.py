@@ -51,7 +51,7 @@ class Standby:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each supply with a battery that feeds doors, and for each switch or UPS that stands in for mains."""
+        """A finding for each supply with a battery that feeds doors, and for each switch or UPS that replaces mains."""
         yield from self._supplies(design)
         yield from self._upses(design)
 

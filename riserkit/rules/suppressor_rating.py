@@ -14,11 +14,11 @@ from riserkit.rules._shared.base import (
     COMMON_PRACTICE,
     Measure,
     Subject,
+    deciding_findings,
     follows,
     measured,
     not_evaluated,
     stated,
-    told,
 )
 from riserkit.rules._shared.circuits import CircuitsAlike
 from riserkit.rules._shared.lookups import lock_of, unsolved
@@ -33,7 +33,7 @@ class SuppressorRating:
         welds it. A suppressor that clamps below the supply conducts all the time, and a diode the wrong way round is a
         short circuit.
     Measures:
-        Whether something stands across the lock's own terminals; a diode's cathode; the clamp voltage against the
+        Whether something is across the lock's own terminals; a diode's cathode; the clamp voltage against the
         highest voltage at the lock; its rated current against the highest of the coil; and, where its energy is
         stated, half the inductance times the square of that current. A diode across a magnet is a warning.
     Limit:
@@ -58,7 +58,7 @@ class SuppressorRating:
                 continue
             for ref in circuit.locks:
                 found = next(suppressors_of(circuit.netlist, ref), None)
-                yield from told(self._lock(design, door, lock, (circuit.netlist, ref), found))
+                yield from deciding_findings(self._lock(design, door, lock, (circuit.netlist, ref), found))
 
     def _lock(
         self,

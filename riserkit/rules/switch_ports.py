@@ -12,7 +12,7 @@ from riserkit.rules._shared.lookups import closet_name, counted, free_ports, lis
 
 
 class SwitchPorts:
-    """Every opening has a port for it, and none stands on an uplink.
+    """Every opening has a port, and none is on an uplink.
 
     Why:
         A door without a port is a cable coiled up in the closet, and a switch that nobody ordered.
@@ -32,7 +32,7 @@ class SwitchPorts:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each closet, and for each opening that stands on a port."""
+        """A finding for each closet, and for each opening on a port."""
         ports = {closet.id: 0 for closet in design.site.closets}
         for switch in design.site.switches:
             ports[switch.closet] += switch.door_ports

@@ -42,7 +42,7 @@ class Tamper:
     Limit:
         No act opens the door; an opening through the request input is cleared by the confirmation
         `requests-stop-off-wall`. It is an error, door by door, where the opening asks for its lock wiring to be secured;
-        else a warning, told once for all doors with the same cure.
+        else one warning for all doors with the same remedy.
     Remedy:
         The arrangement that would cure it, where the input has to be landed, or what the controller has to be set to.
     Source:
@@ -54,7 +54,7 @@ class Tamper:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each way into an opening, doors alike told once."""
+        """A finding for each way into an opening, one for doors alike."""
         for door in design.doors:
             proof = asked(door, TAMPER)
             if isinstance(proof, Unproven):
@@ -90,7 +90,7 @@ def _wires_only(finding: Finding, design: Design) -> Finding:
 
 def _act(one: Property) -> str:
     """The act with the conductors' colours and where they are accessible."""
-    return one.words.removeprefix("From the unsecured side: ").removesuffix(".")
+    return f"{one.attack} ({one.attacked_at})"
 
 
 def _released(properties: Sequence[Property]) -> str:

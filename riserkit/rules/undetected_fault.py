@@ -26,7 +26,7 @@ class UndetectedFault:
         Every single fault of the circuit at rest that leaves a lock unlocked while door and REX/AUX input read
         as in the sound circuit and the controller runs.
     Limit:
-        There is none. A note, told once for all such doors: few openings have an input
+        There is none. One note for all such doors: few openings have an input
         that watches the lock itself.
     Remedy:
         The contact that would show it.
@@ -39,7 +39,7 @@ class UndetectedFault:
     harm: ClassVar[Harm] = Harm.INTRUSION
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening whose circuit is proven, doors alike told once; of the others `lock-follows-controller` speaks."""
+        """A finding for each opening whose circuit is checked, one for doors alike; of the others `lock-follows-controller` speaks."""
         yield from grouped_findings(self, design, _SHARED)
 
 

@@ -15,11 +15,11 @@ from riserkit.rules._shared.lookups import DATA_CABLE, counted, doors_by_switch,
 
 
 class UpsBehindFailSafe:
-    """A switch that holds doors locked through the data cable stands on a UPS.
+    """A switch that keeps doors locked over the PoE cable is on a UPS.
 
     Why:
         A fail-safe lock fed over the data cable is held by the switch. When the mains blink the switch restarts, and
-        for minutes every such door of it stands open.
+        for minutes every such door of it is open.
     Measures:
         Openings whose lock is released when unpowered and whose wiring has no DC supply of its own, for each switch
         that is not on a UPS; and openings that no arrangement suits while one is rejected for want of a UPS alone.

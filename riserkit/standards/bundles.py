@@ -70,7 +70,7 @@ def ampacity_a(
         awg: 22, 23, 24 or 26.
         bundle: cables in the bundle, 1 to 192.
         rating_c: temperature rating of the cable, 60, 75 or 90.
-        ambient_c: ambient temperature; above 30 °C the value shrinks, below it the table's stands.
+        ambient_c: ambient temperature; above 30 °C the value is less, below it that of the table.
         half_loaded: only half the conductors of each cable carry current.
 
     Raises:

@@ -23,7 +23,7 @@ class Class2Limit:
         nameplate_va: greatest marked power.
         nameplate_a: greatest marked current.
         overcurrent_a: greatest overcurrent protection; None where the supply limits itself.
-        source: where the row stands.
+        source: where the row is.
     """
 
     v_max_v: float

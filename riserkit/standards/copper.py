@@ -1,13 +1,13 @@
 """Copper conductors: diameter, area and resistance by gauge, and how resistance follows temperature.
 
-Which value stands for a gauge:
+Which value is taken for a gauge:
 
 * Solid AWG sizes are computed as standard annealed copper, within 0.3 % of the solid values of NEC chapter 9 table 8.
 * Stranded ones from 18 to 10 AWG take the stranded value of that table, brought from its 75 °C back to 20 °C. Sizes that
   it does not hold take the solid value raised by the most that stranding adds in the table, 2.6 %.
 * mm² sizes take the highest permitted of IEC 60228: class 1 where solid, class 5 (flexible) where stranded. Sizes that
   the table does not hold take resistivity over area, raised by the most that the table allows over it.
-* Where nobody states the stranding the higher, stranded value stands.
+* Where nobody states the stranding the higher, stranded value is taken.
 """
 
 from __future__ import annotations

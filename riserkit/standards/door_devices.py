@@ -1,4 +1,4 @@
-"""What decides in a door's circuit and stands on few data sheets: contacts, bonds, inputs, and when a coil lets go.
+"""What decides in a door's circuit and is on few data sheets: contacts, bonds, inputs, and when a coil lets go.
 
 A part's own datum takes the place of each where its kind has one.
 """

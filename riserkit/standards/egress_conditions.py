@@ -21,7 +21,7 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         " for, and it is wired to release this door.",
         "clinical-need": "The occupancy is I-1 or I-2 and the people's clinical needs ask for controlled egress.",
         "delay-irreversible": "At most 3 s of effort at the release hardware start the delay, and nothing stops it then.",
-        "delay-sign": "A sign stands on the door, above the release hardware and within 12 in (305 mm) of it.",
+        "delay-sign": "A sign is on the door, above the release hardware and within 12 in (305 mm) of it.",
         "delay-starts-at-hardware": "The door's own release hardware starts the delay.",
         "emergency-lighting": "The egress side of the door has emergency lighting.",
         "emergency-plan": "The emergency plan says how the door is unlocked, and it is approved.",
@@ -32,20 +32,20 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "manual-rearm": "After a release the delay is armed again only by hand, at the door.",
         "no-fire-system": "The building has no fire alarm, sprinkler or detection system that would have to release it.",
         "occupancy-permitted": "The code permits delayed egress in this occupancy and at this door.",
-        "one-delayed-door": "People pass only one delayed door on this way out, or two where the code allows two.",
+        "one-delayed-door": "People pass only one delayed door on this egress path, or two where the code allows two.",
         "one-controlled-door": "People pass only one controlled door before they reach an exit.",
         "panic-hardware-releases": "Panic hardware, where the code asks for it here, releases the lock too.",
         "remote-deactivation": "The delay can be switched off from the fire command centre or another approved place.",
         # The next one and standing-request-reported are no code's: common practice, no source.
         "requests-stop-off-wall": "The controller is set to ignore its request input while it is off the wall, and this was"
         " tried.",
-        "sensor-on-egress-side": "The sensor stands on the egress side and sees everyone who approaches.",
+        "sensor-on-egress-side": "The sensor is on the egress side and sees everyone who approaches.",
         "stair-unlocked-together": "Stair doors locked from the stair side unlock together, without unlatching, from"
         " one approved place.",
         "staff-can-unlock": "Staff carry the keys, codes or cards that unlock the door.",
-        "standing-request-reported": "A request to exit that stands, or a door left unlocked, for more than 30 s is reported"
+        "standing-request-reported": "A request to exit that persists, or a door left unlocked, for more than 30 s is reported"
         " to somebody who sees to it.",
-        "switch-at-staff-station": "The switch that breaks the lock's power stands at the fire command centre, nurse"
+        "switch-at-staff-station": "The switch that breaks the lock's power is at the fire command centre, nurse"
         " station or other approved place.",
     }
 )

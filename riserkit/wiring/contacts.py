@@ -42,7 +42,7 @@ class RatedContact:
         pole: its terminals, such as `11-12`.
         what: what it is, in words.
         test: name of the tests of it.
-        in_feed: it stands in the lock's feed; else it tells an input of the controller.
+        in_feed: it is in the lock's feed; else it signals an input of the controller.
         most_v: most voltage that it has to break: of the source behind it.
         carries_a: what it may carry; None, as the next, where its part does not say.
         breaks_v: what it may break.

@@ -26,7 +26,7 @@ class PoweredDevice:
         switched: it has its voltage in one state only, as a trigger has, and counts in that.
         rated_v: rated voltage; None, as the next two, where it is not stated.
         least_v: least voltage that it works from.
-        most_v: most that it stands; None also where there is no such limit.
+        most_v: highest rated voltage; None also where there is no such limit.
         lacks: values that its part does not state, without which its limits are unknown.
     """
 
@@ -66,7 +66,7 @@ def _devices(component: Component, part: PartBase | None) -> Iterator[PoweredDev
         yield _device(component, part, "controller, fed from outside", ("A+", "A-"), "feed_v")
     sense = next((e for e in component.elements if e.role == ElementRole.TRIGGER_INPUT), None)
     if sense is not None:
-        # The supply of an exit device: its trigger is told closed from here on.
+        # The supply of an exit device: its trigger is driven closed from here on.
         pull_in_v = sense.values["v_pull_in_v"]
         what = f"exit device's supply, {_TRIGGER}"
         yield PoweredDevice(ref, "", what, f"{ref}.{sense.a}", f"{ref}.{sense.b}", True, None, pull_in_v, None)

@@ -96,7 +96,7 @@ class DoorNeed:
 
     @property
     def sensor_breaks(self) -> bool:
-        """A second pole of the REX sensor stands in the lock's feed, as a sensor-released door wants it.
+        """A second pole of the REX sensor is in the lock's feed, as a sensor-released door wants it.
 
         Through an input alone the lock would stay powered when the sensor's wire breaks or the controller dies (IBC 2021
         1010.2.12 item 2, verified: loss of the sensor's power or signal unlocks).
@@ -107,7 +107,7 @@ class DoorNeed:
 
     @property
     def lands_lock_contact(self) -> bool:
-        """The lock's own contact stands on the door input, in series with the door contacts where there are any.
+        """The lock's own contact is on the door input, in series with the door contacts where there are any.
 
         Only one that is closed while the lock holds can stand so: a broken wire then reads as an open door. To a lock in the
         leaf the hinge transfer brings power alone.

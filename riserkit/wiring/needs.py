@@ -43,7 +43,7 @@ class NeedReader:
 
         Args:
             site: the site.
-            route: the way from a closet to an opening, for a supply that stands in another closet than the opening's
+            route: the way from a closet to an opening, for a supply in another closet than the opening's
                 own; without it such a supply's cable is taken to be as long as the opening's data cable.
         """
         self._site = site
@@ -159,7 +159,7 @@ class NeedReader:
     def _lock_cables(self, lock: DeviceCable) -> tuple[CableType, ...]:
         """The cable asked for, then thicker ones of the site with as many conductors and its jacket, thinnest first.
 
-        One that is pulled already stands alone: a thicker one would have to be pulled anew, which is no choice of wiring.
+        One that is pulled already is taken alone: a thicker one would have to be pulled anew, which is no choice of wiring.
         """
         asked = lock.cable_type
         if lock.pulled:
@@ -225,7 +225,7 @@ def _usual_suppressor(site: Site, lock: Lock | None) -> str:
 
 
 def _device_runs(site: Site) -> dict[str, dict[str, Run]]:
-    """Runs to devices at a door, by mark and device; a measured one stands before a stated one."""
+    """Runs to devices at a door, by mark and device; a measured one precedes a stated one."""
     runs: dict[str, dict[str, Run]] = {}
     for run in site.runs:
         device = device_of(run)

@@ -80,7 +80,7 @@ class ElementRole(StrEnum):
 
 
 class StateRole(StrEnum):
-    """What is done to a door's circuit from outside; in the order in which states are spelt out and told."""
+    """What is done to a door's circuit from outside; in the order in which states are listed and printed."""
 
     DOOR_OPEN = "door open"
     AUXILIARY_ACTIVE = "auxiliary contact active"

@@ -98,7 +98,7 @@ class DoorWiring:
 
     Args:
         mark: the opening.
-        chosen: None when nothing is feasible. One that the user forced stands here though tests fail; rules speak then.
+        chosen: None when nothing is feasible. One that the user forced is here though tests fail; rules speak then.
         considered: all candidates judged, in order of cost; those that a test without circuit rejects come last.
         voltages: of the circuit.
         build: makes the circuit of the chosen candidate, else of the nearest miss.

@@ -23,9 +23,9 @@ def test_every_thing_is_a_node_and_every_cable_on_an_edge() -> None:
     kinds = {tuple(sorted((a, b))): link(edge).kind for a, b, edge in graph.edges(data=True)}
     assert kinds == {
         (("closet", "C1"), ("closet", "C2")): "backbone",
-        (("closet", "C1"), ("switch", "S1")): "stands",
-        (("closet", "C1"), ("supply", "P1")): "stands",
-        (("opening", "D2"), ("supply", "P2")): "stands",
+        (("closet", "C1"), ("switch", "S1")): "located",
+        (("closet", "C1"), ("supply", "P1")): "located",
+        (("opening", "D2"), ("supply", "P2")): "located",
         (("opening", "D1"), ("supply", "P1")): "feeds",
         (("opening", "D1"), ("switch", "S1")): "horizontal",
         (("closet", "C1"), ("opening", "D2")): "horizontal",

@@ -103,7 +103,7 @@ def test_standing_requests_are_cleared_by_their_confirmation(site_of):
     made = site_of(KEEPER, confirmed=("standing-request-reported",))
     (one,) = of(check(made), "fault-leaves-unlocked", made.doors[0].mark)
     assert one.verdict is Verdict.PASS
-    assert "request to exit that stands" in one.message
+    assert "request to exit that persists" in one.message
     assert "Confirmed by A. Official, 2026-03-14" in one.message
     (without,) = of(check(site_of(KEEPER)), "fault-leaves-unlocked", made.doors[0].mark)
     assert (without.verdict, without.severity) == (Verdict.FAIL, Severity.NOTE)

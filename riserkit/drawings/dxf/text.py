@@ -111,7 +111,7 @@ def _font() -> _Font:
     return _Font(font_path())
 
 
-class _Shown(dict[int, str]):
+class _ShownCharacters(dict[int, str]):
     """Translation table that fills itself: what of the font's characters is drawn for each code point."""
 
     def __missing__(self, code: int) -> str:
@@ -131,7 +131,7 @@ def _shown_char(char: str, code: int) -> str:
     return char
 
 
-_SHOWN: Final = _Shown()
+_SHOWN: Final = _ShownCharacters()
 _PERCENT: Final = re.compile("%(?=%)")
 _CODED: Final = re.compile(r"\\(?=[UuMm]\+)")
 

@@ -114,7 +114,7 @@ def field_rooms(data: TitleBlock) -> dict[str, float]:
     return rooms
 
 
-class _Pair(NamedTuple):
+class _TwoLines(NamedTuple):
     """A field of up to two lines: their tags, what each says, and their height."""
 
     tags: tuple[str, str]
@@ -122,7 +122,7 @@ class _Pair(NamedTuple):
     height_mm: float
 
 
-def _pairs(data: TitleBlock) -> tuple[_Pair, ...]:
+def _pairs(data: TitleBlock) -> tuple[_TwoLines, ...]:
     return (
         _pair(data.legal_owner, "OWNER", first_is_main=False, heights_mm=(3.5, 2.5)),
         _pair(data.title, "TITLE", first_is_main=True, heights_mm=(3.5, 2.5)),
@@ -131,12 +131,12 @@ def _pairs(data: TitleBlock) -> tuple[_Pair, ...]:
     )
 
 
-def _pair(text: str, tag: str, *, first_is_main: bool, heights_mm: Sequence[float]) -> _Pair:
+def _pair(text: str, tag: str, *, first_is_main: bool, heights_mm: Sequence[float]) -> _TwoLines:
     """One line under the tag itself where it fits at the field's height, else two at the first height that takes them."""
     field = next(field for field in FIELDS if field.tag == tag)
     tags = (tag, f"{tag}_2") if first_is_main else (f"{tag}_2", tag)
     if text_width_mm(text, field.height_mm) <= field.room_mm:
-        return _Pair(tags, (text, "") if first_is_main else ("", text), field.height_mm)
+        return _TwoLines(tags, (text, "") if first_is_main else ("", text), field.height_mm)
     wrapped = [(wrap(text, field.room_mm, height), height) for height in heights_mm]
     lines, height = next((found for found in wrapped if len(found[0]) <= 2), wrapped[-1])
-    return _Pair(tags, (lines[0], " ".join(lines[1:])), height)
+    return _TwoLines(tags, (lines[0], " ".join(lines[1:])), height)

@@ -49,7 +49,7 @@ def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...
         return order.get(building, len(order)), building, level.elevation_m, level.id
 
     several = len({building_of(site, level.id) for level in site.levels}) > 1
-    reader = _Reader(design, holds)
+    reader = _ByLevel(design, holds)
     found = []
     for level in sorted(site.levels, key=key):
         building = building_of(site, level.id)
@@ -59,7 +59,7 @@ def read_levels(design: Design, holds: Holds = NO_HOLDS) -> tuple[PlanLevel, ...
     return tuple(lessened(level, offset_m) for level in found if level.has_work)
 
 
-class _Reader:
+class _ByLevel:
     """Looks each thing of the design up once, by level."""
 
     def __init__(self, design: Design, holds: Holds) -> None:

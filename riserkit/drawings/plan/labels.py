@@ -50,6 +50,7 @@ class Tag:
         background: of the building, not of ours.
         touch_mm: how near the point a leader goes to meet the symbol; its radius when None.
         is_square: the symbol is a square, `radius_mm` half its side.
+        held: names of the openings on HOLD among what it names.
     """
 
     subject: str
@@ -61,6 +62,7 @@ class Tag:
     touch_mm: float | None = None
     is_square: bool = False
     background: bool = False
+    held: tuple[str, ...] = ()
 
     @property
     def _height_mm(self) -> float:

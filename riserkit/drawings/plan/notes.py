@@ -12,6 +12,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import PLAN_SYMBOLS
 from riserkit.drawings.holds import HOLD, HOLD_MEANS
+from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.scale import FOOT_M
 from riserkit.drawings.plan.swing import Leaf
 from riserkit.drawings.plan.symbols import (
@@ -137,7 +138,7 @@ def north_words(true_north_deg: float) -> str:
 
 
 def plan_notes(
-    info: SiteInfo, levels: Sequence[PlanLevel], missing: Sequence[str] = (), bare: Sequence[str] = ()
+    info: SiteInfo, levels: Sequence[PlanLevel], missing: Sequence[Tag] = (), bare: Sequence[str] = ()
 ) -> tuple[str, ...]:
     """Numbered notes of a plan.
 
@@ -199,9 +200,10 @@ def _named(labels: Sequence[str]) -> str:
     return f"{', '.join(labels[:_MOST_NAMED])}{more}"
 
 
-def _missing(labels: Sequence[str]) -> Iterator[str]:
-    held = [label for label in labels if label.startswith(f"{HOLD} ")]
+def _missing(tags: Sequence[Tag]) -> Iterator[str]:
+    held = [name for tag in tags for name in tag.held]
     if held:
         yield f"On HOLD and without room for their labels: {', '.join(held)}."
-    if labels:
+    if tags:
+        labels = [" ".join(text for text, _ in tag.lines[:2]) for tag in tags]
         yield f"No room on this plan for {_named(labels)}; see the schedules."

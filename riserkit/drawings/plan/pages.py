@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.notes import plan_legend, plan_notes
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
@@ -118,7 +119,7 @@ def strip_of(
     frame: SheetFrame,
     levels: Sequence[PlanLevel],
     info: SiteInfo,
-    missing: Sequence[str] = (),
+    missing: Sequence[Tag] = (),
     bare: Sequence[str] = (),
 ) -> PlanStrip:
     """Legend and notes set into the room left of the title block.

@@ -103,7 +103,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)
-    missing = [" ".join(text for text, _ in tag.lines[:2]) for tag in (*page.view.rest, *page.view.unnumbered)]
+    missing = (*page.view.rest, *page.view.unnumbered)
     strip = strip_of(frame, [page.view.level], site.info, missing, page.view.without_devices)
     _draw_strip(canvas, frame, strip)
     area = strip_area(frame)

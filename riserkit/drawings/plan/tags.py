@@ -66,12 +66,16 @@ def _group_tags(at: Point, members: Sequence[PlanOpening]) -> Iterator[Tag]:
         opening = members[0]
         small = tuple((text, LEAST_HEIGHT_MM) for text in (opening.cable, *opening.more))
         named = tuple((text, NAME_MM) for text in _named(opening))
-        yield Tag(f"opening:{opening.mark}", (at,), (*named, *small), RADIUS_MM)
+        yield Tag(f"opening:{opening.mark}", (at,), (*named, *small), RADIUS_MM, held=_held(members))
         return
     for n in range(0, len(members), _MOST_TOGETHER):
         part = members[n : n + _MOST_TOGETHER]
         lines = tuple((" ".join((*_named(o), o.cable, *o.more)), LEAST_HEIGHT_MM) for o in part)
-        yield Tag(f"opening:{part[0].mark}", (at,), lines, RADIUS_MM)
+        yield Tag(f"opening:{part[0].mark}", (at,), lines, RADIUS_MM, held=_held(part))
+
+
+def _held(openings: Sequence[PlanOpening]) -> tuple[str, ...]:
+    return tuple(opening.name for opening in openings if opening.held)
 
 
 def _named(opening: PlanOpening) -> tuple[str, ...]:

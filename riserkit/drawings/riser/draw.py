@@ -25,7 +25,7 @@ NOT_CONNECTED: Final = "No closet serves:"
 
 
 @dataclass(frozen=True)
-class _Pen:
+class _WindowCanvas:
     """The window being drawn: moves points of the diagram onto the sheet."""
 
     canvas: Canvas
@@ -48,7 +48,7 @@ def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect)
     shown = window_rect(layout, window)
     left = area.x0 + m.GUTTER_MM + (MATCH_MM if window.left else 0.0)
     top = area.y1 - (PART_MM if window.heading else 0.0) - (MATCH_MM if window.above else 0.0)
-    pen = _Pen(canvas, layout, window, shown, left - shown.x0, top - shown.y1)
+    pen = _WindowCanvas(canvas, layout, window, shown, left - shown.x0, top - shown.y1)
     if window.heading:
         canvas.text(window.heading, (area.x0, area.y1 - PART_MM + 3.0), 5.0, "left", layers.TEXT)
     for placed in layout.bands[slice(*window.bands)]:
@@ -65,7 +65,7 @@ def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect)
     _draw_match_lines(pen, cut, Rect(area.x0, top - shown.height, left + shown.width, top))
 
 
-def _draw_band(pen: _Pen, placed: PlacedBand, x0: float) -> None:
+def _draw_band(pen: _WindowCanvas, placed: PlacedBand, x0: float) -> None:
     canvas, band = pen.canvas, placed.band
     top, floor = placed.y1 + pen.dy, placed.y0 + pen.dy
     with canvas.subject(f"level:{band.id}"):
@@ -83,7 +83,7 @@ def _draw_band(pen: _Pen, placed: PlacedBand, x0: float) -> None:
             canvas.text(text, (x0 + 2, y + 6.0), m.TEXT_MM, "left", layers.IDENT)
 
 
-def _draw_wires(pen: _Pen) -> dict[str, list[str]]:
+def _draw_wires(pen: _WindowCanvas) -> dict[str, list[str]]:
     """Draw what of the wires lies in the window; returns the names of those cut off, by side."""
     cut: dict[str, list[str]] = {"above": [], "below": [], "left": [], "right": []}
     bridges = Bridges(pen.layout.wires)
@@ -122,7 +122,7 @@ def _cut_sides(start: Point, end: Point, to: Rect) -> Iterator[str]:
         yield "right"
 
 
-def _draw_segment(pen: _Pen, wire: NetLine, segment: tuple[Point, Point], bridges: Bridges) -> None:
+def _draw_segment(pen: _WindowCanvas, wire: NetLine, segment: tuple[Point, Point], bridges: Bridges) -> None:
     start, end = segment
     if start[1] != end[1]:
         pen.canvas.line(pen.at(start), pen.at(end), wire.pen)
@@ -135,7 +135,7 @@ def _draw_segment(pen: _Pen, wire: NetLine, segment: tuple[Point, Point], bridge
     pen.canvas.line(pen.at((x, y)), pen.at((last, y)), wire.pen)
 
 
-def _draw_tag(pen: _Pen, tag: BackboneTag) -> None:
+def _draw_tag(pen: _WindowCanvas, tag: BackboneTag) -> None:
     x, y = pen.at(tag.at)
     above, below = m.backbone_lines(tag.cable)
     with pen.canvas.subject(f"cable:{tag.cable.subject}"):
@@ -147,7 +147,7 @@ def _draw_tag(pen: _Pen, tag: BackboneTag) -> None:
             draw_flag(pen.canvas, center, flag.text, accepted=flag.accepted)
 
 
-def _draw_row(pen: _Pen, row: PlacedRow) -> None:
+def _draw_row(pen: _WindowCanvas, row: PlacedRow) -> None:
     if not pen.has(row.items[0].x, row.y):
         return
     if row.closet and row.cables > 1:
@@ -164,7 +164,7 @@ def _draw_row(pen: _Pen, row: PlacedRow) -> None:
             _draw_drop(pen, placed)
 
 
-def _draw_drop(pen: _Pen, placed: PlacedItem) -> None:
+def _draw_drop(pen: _WindowCanvas, placed: PlacedItem) -> None:
     drop, (x, y) = placed.item, pen.at((placed.x, placed.y - m.DROP_MM))
     if isinstance(drop, OpeningGroup):
         return
@@ -176,7 +176,7 @@ def _draw_drop(pen: _Pen, placed: PlacedItem) -> None:
         pen.canvas.lines(m.drop_lines(drop), (x, top), m.TEXT_MM, "top_center", layers.IDENT)
 
 
-def _draw_bundle(pen: _Pen, placed: PlacedItem) -> None:
+def _draw_bundle(pen: _WindowCanvas, placed: PlacedItem) -> None:
     bundle, (x, y) = placed.item, pen.at((placed.x, placed.y - m.DROP_MM))
     if not isinstance(bundle, OpeningGroup):
         return
@@ -189,13 +189,13 @@ def _draw_bundle(pen: _Pen, placed: PlacedItem) -> None:
         pen.canvas.lines(m.drop_lines(bundle), (x, y - m.SYMBOL_MM - 2.0), m.TEXT_MM, "top_center", layers.IDENT)
 
 
-def _draw_flags(pen: _Pen, placed: PlacedItem, half: float) -> None:
+def _draw_flags(pen: _WindowCanvas, placed: PlacedItem, half: float) -> None:
     x, y = pen.at((placed.x, placed.y - m.DROP_MM))
     for n, flag in enumerate(placed.item.flags):
         draw_flag(pen.canvas, (x + half + 4.0, y - 3.2 - n * m.FLAG_MM), flag.text, accepted=flag.accepted)
 
 
-def _draw_match_lines(pen: _Pen, cut: dict[str, list[str]], box: Rect) -> None:
+def _draw_match_lines(pen: _WindowCanvas, cut: dict[str, list[str]], box: Rect) -> None:
     window, canvas = pen.window, pen.canvas
     half = MATCH_MM / 2
     for side, other in (("above", window.above), ("below", window.below)):

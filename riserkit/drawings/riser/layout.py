@@ -24,7 +24,7 @@ from riserkit.drawings.riser.widths import share_width
 
 
 @dataclass(frozen=True, slots=True)
-class _Column:
+class _SetColumn:
     """A column with its left edge."""
 
     plan: ColumnPlan
@@ -90,12 +90,12 @@ def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), s
     return RiserLayout(tuple(bands), edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
 
 
-def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_Column]:
+def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_SetColumn]:
     columns, x = [], 0.0
     starts = [0, *breaks]
     for start, end in zip(starts, [*breaks, len(plans)], strict=True):
         for n, items_mm in zip(range(start, end), share_width(inputs, plans, range(start, end), width_mm), strict=True):
-            columns.append(_Column(plans[n], x, items_mm))
+            columns.append(_SetColumn(plans[n], x, items_mm))
             x = columns[-1].x1
     return columns
 
@@ -107,7 +107,7 @@ def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -
 
 
 def _in_order(
-    column: _Column, rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset], lanes: Mapping[str, int]
+    column: _SetColumn, rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset], lanes: Mapping[str, int]
 ) -> list[PlacedRow]:
     """The rows of a column, each from the lane that its closet's trunk takes so that the fewest lines cross."""
     own = [row for row in rows if row.closet in column.plan.closets]
@@ -121,7 +121,7 @@ def _in_order(
     return [replace(row, x=column.lane_x(found[row.closet])) for row in own]
 
 
-def _place_closet(cell: Cell, column: _Column, top: float) -> PlacedCloset | None:
+def _place_closet(cell: Cell, column: _SetColumn, top: float) -> PlacedCloset | None:
     if cell.box is None:
         return None
     head = top - cell.rows_mm(0) - cell.pad
@@ -130,7 +130,7 @@ def _place_closet(cell: Cell, column: _Column, top: float) -> PlacedCloset | Non
     return PlacedCloset(cell.box, rect, head - m.BOX_PAD_MM - m.BOX_HEADER_MM / 2)
 
 
-def _place_rows(cell: Cell, column: _Column, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
+def _place_rows(cell: Cell, column: _SetColumn, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
     placed, y, seen_own = [], top, False
     for closet, side, rows in cell.groups:
         if side >= 1 and not seen_own:

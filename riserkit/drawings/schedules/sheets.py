@@ -157,5 +157,4 @@ def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
 
 def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:
     """The tables on a sheet by their whole titles; a drawn title may have been cut to its table's width."""
-    names = (placed.table.rows[0].subject.removeprefix("table:").partition("/")[0] for placed in page)
-    return ", ".join(dict.fromkeys(named[name] for name in names))
+    return ", ".join(dict.fromkeys(named[placed.table.name] for placed in page))

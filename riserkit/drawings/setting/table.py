@@ -97,6 +97,7 @@ class LaidOutTable:
     rows: tuple[TableRow, ...]
     height_text_mm: float
     title: str = ""
+    name: str = ""
     rest: int = 0
 
     @property
@@ -200,7 +201,9 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
             break
         left -= row.height_mm
         placed.append(row)
-    return LaidOutTable(columns, widths, header, tuple(placed), text_mm, title, len(table.rows) - len(placed))
+    return LaidOutTable(
+        columns, widths, header, tuple(placed), text_mm, title, table.name, len(table.rows) - len(placed)
+    )
 
 
 def _title_height(title: str, text_mm: float) -> float:

@@ -140,20 +140,20 @@ def _none_settled(
 
 
 @dataclass(frozen=True)
-class _Pages:
+class _TablePages:
     """Tables on continuation sheets of one size."""
 
     frame: SheetFrame
     pages: tuple[tuple[PlacedTable, ...], ...]
 
 
-def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> _Pages:
+def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> _TablePages:
     """On the first size whose width takes the tables as they ask to be, else squeezed on the largest."""
     frames = _frames(design, sheet_id, "")
     for frame in frames:
         pages = table_pages(tables, frame, may_fail=frame is not frames[-1])
         if pages is not None:
-            return _Pages(frame, pages)
+            return _TablePages(frame, pages)
     raise SheetError("a table of openings has no sheet size to be drawn on")
 
 
@@ -163,7 +163,7 @@ def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]
     return set_frames(design.site, sheet_sizes(design.site.info), block, caution="")
 
 
-def _draw_page(design: Design, pages: _Pages, number: int, sheet_id: str, title: str, info: DrawingInfo) -> Canvas:
+def _draw_page(design: Design, pages: _TablePages, number: int, sheet_id: str, title: str, info: DrawingInfo) -> Canvas:
     block = stamped(set_title(design.site, sheet_id, title, "Detail"), held=has_hold(pages.pages[number]))
     frame = replace(pages.frame, title=block)
     canvas = sheet_canvas(design.site, frame, info)

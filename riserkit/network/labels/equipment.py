@@ -41,7 +41,7 @@ def label_equipment(site: Site, ledger: Ledger) -> EquipmentLabels:
 
 
 def port_subject(switch: str, port: int) -> str:
-    """What a port's label stands on.
+    """What a port's label is on.
 
     Examples:
         >>> port_subject("SW1", 7)
@@ -51,7 +51,7 @@ def port_subject(switch: str, port: int) -> str:
 
 
 def formal(make: Callable[[], str], plain: str) -> str:
-    """The label as the published grammar writes it, or `plain` when it stands on a label of the user's own making."""
+    """The label as the published grammar writes it, or `plain` when it builds on a label of the user's own making."""
     try:
         return make()
     except ValueError:

@@ -3,7 +3,7 @@
 The published grammar gives a floor one or two digits and knows no minus sign. Floors that the user does not number are
 numbered per building by elevation: the level nearest to elevation 0 is 1, those above it 2, 3 and so on, those below it
 91, 92 and so on downward: two digits as the grammar asks, unlike any storey that people would look for upstairs, and
-neither a new basement below nor a new storey on top renumbers the others. A number that stands in an issued closet
+neither a new basement below nor a new storey on top renumbers the others. A number in an issued closet
 label is kept.
 """
 

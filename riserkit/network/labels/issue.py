@@ -97,7 +97,7 @@ def _doors(
     """Labels of horizontal cables and of openings, by mark.
 
     Each opening with its cable in turn, not all of one kind first: so a mark that looks like a cable's label meets only
-    what stands before it, and a door added at the end changes nothing.
+    what is before it, and a door added at the end changes nothing.
     """
     floors, codes, ports = floor_numbers(site), building_codes(site), _ports_used(graph)
     spare = {closet.id: _spare(equipment.closet[closet.id]) for closet in site.closets}

@@ -13,7 +13,7 @@ Kind = Literal["closet", "switch", "port", "cable", "opening"]
 class Ledger:
     """Labels given out so far.
 
-    A label of the site's record stands for ever. One that the user gives stands unless another is on record. New ones
+    A label on record never changes. One that the user gives is kept unless another is on record. New ones
     take the first free of the places that they are offered. Labels that differ only in letter case count as one.
     """
 

@@ -77,7 +77,7 @@ def _part_line(design: Design, component: Component) -> MaterialLine:
 
 
 def _is_the_sites(door: DoorDesign) -> bool:
-    """The supply is one of the site's: counted where it stands, not at each door that it feeds."""
+    """The supply is one of the site's: counted where it is, not at each door that it feeds."""
     return door.wiring.drawn is not None and bool(door.wiring.drawn.supply_id)
 
 

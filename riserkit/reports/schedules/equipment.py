@@ -1,4 +1,4 @@
-"""Schedules of what stands in closets and at doors to feed them: switch ports and DC supplies."""
+"""Schedules of the equipment in closets and at doors that feeds them: switch ports and DC supplies."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from riserkit.network.placement import held_ports
 from riserkit.reports.table import Cell, ReportTable
 
 TO_BE_ADDED = "door, to be added"
-"""Where a supply stands that the wiring asks for and the site does not have."""
+"""Where a supply is that the wiring asks for and the site does not have."""
 
 
 def switch_ports_table(design: Design) -> ReportTable:

@@ -52,7 +52,7 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
 
 
 def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
-    """One row an opening: where its cable goes, how it is wired, how it stands."""
+    """One row an opening: where its cable goes, how it is wired, its status."""
     system = design.site.info.unit_system
     columns = (
         "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
@@ -144,7 +144,7 @@ def lock_power_cables_table(design: Design, holds: Holds) -> ReportTable:
     """One row a cable that brings lock power from a supply of the site to an opening elsewhere."""
     system, site = design.site.info.unit_system, design.site
     columns = (
-        "cable", "from_supply", "supply_stands_at", "to_opening", "cable_type", length_column("length", system), "basis",
+        "cable", "from_supply", "supply_at", "to_opening", "cable_type", length_column("length", system), "basis",
         "pathways",
     )  # fmt: skip
     rows = []

@@ -67,20 +67,18 @@ def _device_cable(mark: str, netlist: Netlist, cable: Cable, system: UnitSystem)
 
 
 def cable_ends(netlist: Netlist, cable: Cable) -> tuple[str, str]:
-    """Designations at a cable's two ends; of a box with what stands in it, all that it is landed on, as `K2, X1`."""
+    """Designations at a cable's two ends; of a box with what is in it, all that it is landed on, as `K2, X1`."""
     landed = {end.component for c in netlist.conductors if c.cable == cable.ref for end in (c.a, c.b)}
     order = {component.ref: place for place, component in enumerate(netlist.components)}
     ends = [
-        ", ".join(sorted((r for r in landed if (netlist.component(r).inside or r) == place), key=order.__getitem__))
+        sorted((r for r in landed if (netlist.component(r).inside or r) == place), key=order.__getitem__)
         for place in netlist.places(cable.ref)
     ]
     if len(ends) < 2:
         return "", ""
-    start, end = ends[0], ends[-1]
+    start, end = ", ".join(ends[0]), ", ".join(ends[-1])
     # A supply is where its cable comes from; any other device is where its cable goes.
-    backward = cable.role == "feed" and not any(
-        netlist.component(r).role == DeviceRole.SUPPLY for r in start.split(", ")
-    )
+    backward = cable.role == "feed" and not any(netlist.component(r).role == DeviceRole.SUPPLY for r in ends[0])
     return (end, start) if backward else (start, end)
 
 

@@ -87,7 +87,7 @@ def measured(  # noqa: PLR0913 - the fields of a finding, most of them named
         measure: value, limit and unit.
         message: the whole sentence.
         severity: when it fails.
-        remedy: text, or what works it out; only asked for when it fails, since the search for a way out is dear.
+        remedy: text, or what works it out; only asked for when it fails, since the search for a remedy takes long.
         source: when it differs from the rule's own.
         about: which of the rule's conditions of this subject, where it has several.
     """
@@ -120,7 +120,7 @@ def follows(rule: Rule, subject: Subject, message: str, *, about: str = "") -> F
     return replace(found, severity=Severity.NOTE, causes=NO_CIRCUIT)
 
 
-def told(findings: Iterable[Finding]) -> Iterator[Finding]:
+def deciding_findings(findings: Iterable[Finding]) -> Iterator[Finding]:
     """Of the findings about one thing all that do not pass; where all pass, the one nearest to its limit."""
     found = list(findings)
     failing = [finding for finding in found if finding.verdict is not Verdict.PASS]

@@ -33,7 +33,7 @@ def check(
     Args:
         design: the whole design.
         extra_rules: of plugins, evaluated with the shipped ones.
-        progress: told of every rule evaluated.
+        progress: called for every rule evaluated.
 
     Returns:
         Sorted by harm, then subject in the order a person counts (2 before 10), then severity; see `by_harm`.

@@ -17,7 +17,7 @@ from riserkit.errors import RiserkitError
 
 SECTIONS: Final = ("Why", "Measures", "Limit", "Remedy", "Source")
 _HEADING: Final = re.compile(r"^([A-Z][a-z]+):$")
-# A class down to its name: what it does stands below, and takes longer to parse than all the rest.
+# A class down to its name: what it does is below, and takes longer to parse than all the rest.
 _HEAD: Final = re.compile(r"^class \w+.*?^    name: ClassVar\[str\] = .*?$", re.MULTILINE | re.DOTALL)
 _NAME: Final = re.compile(r"^[a-z0-9]+(?:-[a-z0-9]+)*$")
 

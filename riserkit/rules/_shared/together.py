@@ -1,4 +1,4 @@
-"""Findings that would say the same of many doors, told once: one finding of the site with the doors it is about."""
+"""Findings that would say the same of many doors: one finding of the site with the doors it is about."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from riserkit.rules._shared.proving import asked, judged
 
 Said = Callable[[Property], str]
 FEW: Final = 2
-"""From how many doors on a finding is told once for all of them."""
+"""From how many doors on one finding is made for all of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,9 +27,9 @@ class Shared:
         name: of the property.
         words: the sentence for all of them, made from their properties, without its full stop.
         case: what decides at one of them; doors with the same case are listed after it.
-        remedy: the way out; doors with the same are told together.
-        alone: severity at doors that ask for their lock wiring to be secured, which are told one by one; None where
-            they are told with the others.
+        remedy: what to do; doors with the same share a finding.
+        alone: severity at doors that ask for their lock wiring to be secured, which have findings of their own; None where
+            they share the others' finding.
         many: severity at the others.
         about: which of the rule's conditions it is, where the rule has several.
     """
@@ -51,11 +51,11 @@ def grouped_findings(
     leave_out: Callable[[DoorDesign], bool] = lambda _: False,
     with_others: Callable[[DoorDesign], bool] = lambda _: False,
 ) -> Iterator[Finding]:
-    """Passes and doors that stand out one by one; all others in one finding for each way out.
+    """Passes and doors apart one by one; all others in one finding for each remedy.
 
-    A door stands out that asks for its lock wiring to be secured, or that has an acceptance of its own; what an engineer
+    A door is apart that asks for its lock wiring to be secured, or that has an acceptance of its own; what an engineer
     has accepted at one door must not vanish among others. Of doors to `leave_out` the rule speaks by itself; those
-    `with_others` are told with the others though their wiring is to be secured.
+    `with_others` share the others' finding though their wiring is to be secured.
     """
     accepted = {a.subject for a in design.site.acceptances if (a.rule, a.about) == (rule.name, shared.about)}
     alike: dict[str, list[tuple[DoorDesign, Property]]] = {}

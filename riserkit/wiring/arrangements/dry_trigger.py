@@ -44,7 +44,7 @@ class DryTrigger:
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
-        """The module's contact on the trigger; the supply's output through what stands in series to the device."""
+        """The module's contact on the trigger; the supply's output through what is in series to the device."""
         if need.controller is None or need.external_relay is None or need.lock is None:
             raise ValueError("a controller, a relay module and a lock are needed (checked earlier)")
         builder = NetlistBuilder()

@@ -22,7 +22,7 @@ NEW_SUPPLY_STEP = 6.0
 # The one test that copper mends: an option that fails any other is not tried again with a thicker cable, unless everything
 # is to be explained.
 THICKER_HELPS = "lock-voltage-low"
-# Tests that say an arrangement is not meant for such a door, rather than that something could be mended.
+# Tests that say an arrangement is not meant for such a door, rather than that something could be corrected.
 NOT_MEANT = frozenset({"peripherals", "own-supply", "magnet", "lock-output"})
 
 

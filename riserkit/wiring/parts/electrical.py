@@ -70,7 +70,7 @@ def source(
     values = {"v_nominal_v": nominal, "v_low_v": low, "v_high_v": high}
     values["r_ohm"] = SOURCE_OHM.value if r_ohm is None else r_ohm
     if limit_a is not None:
-        # An output that gives nothing, as its data sheet may say, is overloaded by whatever stands on it.
+        # An output that gives nothing, as its data sheet may say, is overloaded by whatever is on it.
         values["i_limit_a"] = max(limit_a, _NOTHING_A)
     return Element(name, ElementKind.SOURCE, plus, minus, values, role=role)
 

@@ -20,7 +20,7 @@ class OwnContact(NamedTuple):
 
     Args:
         fail_safe: the lock holds with its coil powered.
-        door: outside state of the door contact in series with it; empty where it alone tells an open door.
+        door: outside state of the door contact in series with it; empty where it alone signals an open door.
     """
 
     fail_safe: bool

@@ -21,7 +21,7 @@ def reader(part: Reader, ref: str, *, outside: bool) -> Component:
     terminals = (
         Terminal("+", "supply", "+"), Terminal("-", "supply", "-"), Terminal("BUSA", "bus"), Terminal("BUSB", "bus"),
     )  # fmt: skip
-    # The same part reads on either side: its title's own side, if it has one, gives way to where it stands.
+    # The same part reads on either side: its title's own side, if it has one, gives way to where it is.
     title = f"{_SIDE.sub('', part.title) or 'Reader'}, {'entry' if outside else 'exit'} side"
     place = "unsecured side" if outside else "secured side"
     return Component(ref, title, terminals, (draw,), part.id, exposed=outside, place=place, role=DeviceRole.READER)

@@ -14,14 +14,14 @@ from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
 def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
-    """A manual release: pole 11-12 breaks lock power itself, pole 23-24 tells the controller."""
+    """A manual release: pole 11-12 breaks lock power itself, pole 23-24 signals the controller."""
     terminals = [Terminal("11", "lock power"), Terminal("12", "lock power")]
     pressed, ohm = f"{ref}.pressed", part.contact_ohm
     pole = contact("break", "11", "12", pressed, ElementRole.RELEASE_POLE, closed=True, ohm=ohm)
     if part.hold_s is not None:
         pole = replace(pole, values={**pole.values, "hold_s": part.hold_s})
     elements = [pole]
-    if part.tells:
+    if part.signals:
         terminals += [Terminal("23", "to input"), Terminal("24", "to input")]
         elements.append(contact("tell", "23", "24", pressed, ElementRole.RELEASE_SIGNAL, closed=False, ohm=ohm))
     return Component(

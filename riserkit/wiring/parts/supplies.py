@@ -21,7 +21,7 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
     output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
     if part.follows_battery and part.float_v is not None:
         tolerance = FLOAT_TOLERANCE.value if part.tolerance is None else part.tolerance
-        # What is stated is the highest, for which locks and devices are judged: a meter may not be told more.
+        # What is stated is the highest, for which locks and devices are judged: a meter may not be promised more.
         named = {
             "float_nominal_v": part.float_v,
             "float_low_v": part.float_v * (1 - tolerance),

@@ -1,4 +1,4 @@
-"""Between which terminals of a door's circuit a voltage stands: asked by role, answered with what is printed on the device."""
+"""Between which terminals of a door's circuit a voltage is: asked by role, answered with what is printed on the device."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def powered_devices(netlist: Netlist) -> tuple[str, ...]:
 
 
 def signal_pairs(netlist: Netlist) -> tuple[Ends, ...]:
-    """Both ends of every conductor that carries data only: no element of the circuit stands at either."""
+    """Both ends of every conductor that carries data only: no element of the circuit is at either."""
     return tuple((str(c.a), str(c.b)) for c in netlist.conductors if _carries_data(netlist, (c.a, c.b)))
 
 

@@ -55,6 +55,7 @@ class Reading:
         low, high: acceptable band in `unit`; None where it is open on that side.
         unit: `V`, `ohm`, `s` or `W`; empty for a thing to be seen.
         words: what is expected, where it is no number.
+        computed: False where the circuit cannot be worked out, for the reason in `words`.
     """
 
     what: str
@@ -67,6 +68,7 @@ class Reading:
     high: float | None = None
     unit: str = "V"
     words: str = ""
+    computed: bool = True
 
 
 def expected_readings(circuit: DoorCircuit, at: Temperatures) -> tuple[Reading, ...]:
@@ -89,7 +91,7 @@ def readings_of_doors(circuits: Sequence[DoorCircuit], at: Temperatures) -> tupl
     except FAILURES as error:
         if len(circuits) == 1:
             words = f"not computed: {failure_words(error)}"
-            return ((Reading("readings of this door", "", "", "", "", None, unit="", words=words),),)
+            return ((Reading("readings of this door", "", "", "", "", None, unit="", words=words, computed=False),),)
     return tuple(readings for one in circuits for readings in readings_of_doors((one,), at))
 
 
@@ -122,7 +124,7 @@ def _not_computed(circuit: DoorCircuit) -> Iterator[Reading]:
     """The readings of a circuit whose parts do not state all that it is computed with."""
     for q in questions(circuit):
         words = "not computed: its parts lack values"
-        yield Reading(q.what, q.meter or q.asked.meter, *q.leads, q.state, None, words=words)
+        yield Reading(q.what, q.meter or q.asked.meter, *q.leads, q.state, None, words=words, computed=False)
 
 
 def _kind(circuit: DoorCircuit) -> tuple[object, ...]:
@@ -137,7 +139,7 @@ def _reading(question: MeterQuestion, shown: Shown, column: int) -> Reading:
     where = (q.what, q.meter or asked.meter, *q.leads, q.state)
     trouble = int(shown.trouble[column])
     if trouble:
-        return Reading(*where, None, words=_TROUBLE[trouble])
+        return Reading(*where, None, words=_TROUBLE[trouble], computed=False)
     nominal, corner = float(shown.nominal[column]), shown.corner[:, column]
     if asked.meter in (OHMS, DIODE):
         return _continuity(where, nominal, corner, asked.meter)

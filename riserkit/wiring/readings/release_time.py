@@ -67,7 +67,7 @@ def _release(netlist: Netlist, ref: str, volts: DoorVoltages) -> ReleaseTime:
 
 
 def suppressors_of(netlist: Netlist, lock: str) -> Iterator[tuple[Component, Element]]:
-    """What stands across a lock's own terminals."""
+    """What is across a lock's own terminals."""
     beside = {
         (c.a if c.b.component == lock else c.b).component
         for terminal in netlist.component(lock).terminals

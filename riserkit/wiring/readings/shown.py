@@ -1,8 +1,8 @@
 """Which miswirings of a door its readings show, and which they do not.
 
 A miswiring is functional when it changes what the door does in some state of its contacts, inputs and power, at lowest or at
-highest voltage: how a lock stands, what an input reads, whether a device has its supply with the right polarity, whether a
-source is overloaded, whether data arrive, whether a coil's suppressor stands across it. It is shown when a reading stays
+highest voltage: whether a lock is locked, what an input reads, whether a device has its supply with the right polarity, whether a
+source is overloaded, whether data arrive, whether a coil's suppressor is across it. It is shown when a reading stays
 outside its printed band at every worst case, or a function check on the sheet fails.
 """
 
@@ -281,7 +281,7 @@ def _of_one_make(netlists: Mapping[int, Netlist]) -> Iterator[list[int]]:
 
 def _outside(reading: Reading, shown: Shown, column: int) -> bool:
     """Whether what the meter shows is no good at any worst case. What has no steady state shows nothing for sure."""
-    if shown.trouble[column] == 1 or reading.words.startswith("not computed"):
+    if shown.trouble[column] == 1 or not reading.computed:
         return False
     values = np.append(shown.corner[:, column], shown.nominal[column])
     if reading.words == "open":

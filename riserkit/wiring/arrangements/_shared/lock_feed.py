@@ -1,4 +1,4 @@
-"""The lock's side of every arrangement: what stands in series in its feed, the lock itself, and its suppression."""
+"""The lock's side of every arrangement: what is in series in its feed, the lock itself, and its suppression."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from riserkit.wiring.roles import DeviceRole
 
 JUNCTION = "X1"
 _IN, _COMMON, _REQUEST, _RETURN = (f"{JUNCTION}.{name}" for name in ("IN", "0V", "REQ", "IC"))
-# What stands in the junction box itself where there is one.
+# What is in the junction box itself where there is one.
 _HOUSED = (DeviceRole.RELAY_MODULE, DeviceRole.SPLITTER)
 
 
 def wants_release(need: DoorNeed) -> bool:
-    """A manual release stands in the feed: the opening names one, or a sensor-released door must have one.
+    """A manual release is in the feed: the opening names one, or a sensor-released door must have one.
 
     IBC 2021 1010.2.12 item 4 (verified): the manual device directly interrupts power to the lock.
     """
@@ -45,7 +45,7 @@ def source_reaches(need: DoorNeed, nominal_v: float | None, tolerance: float | N
 
 
 def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
-    """Tests of the cables to the lock and to what stands in series with it."""
+    """Tests of the cables to the lock and to what is in series with it."""
     reasons = [enough_conductors("lock", need.lock_cables[0], 2)]
     if "lock2" in need.cables and need.opening.lock_count > 1:
         reasons.append(enough_conductors("second leaf's lock", need.cables["lock2"].cable_type, 2))
@@ -71,7 +71,7 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
 
 def _signals_release(need: DoorNeed) -> bool:
     # A second pole may tell the controller, if the REX/AUX input is not somebody else's.
-    return need.release is not None and need.release.tells and need.opening.second_input == "rex"
+    return need.release is not None and need.release.signals and need.opening.second_input == "rex"
 
 
 def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: bool = False) -> tuple[Terminal, ...]:
@@ -79,7 +79,7 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
 
     One after each device in series, the supply's common where it lands, lock power where a cable of its own brings it
     (`fed`), the supply's plus and lock power where it goes through a contact elsewhere (`switched`), and the two over
-    which the manual release tells the controller.
+    by which the manual release signals the controller.
     """
     names: list[Terminal] = []
     common = common or switched
@@ -113,8 +113,8 @@ def add_junction(
         builder: collects it; the relay module and the splitter that it holds already go into the box.
         need: the opening.
         common: the supply's common is landed in it.
-        fed: lock power comes from a device that stands elsewhere.
-        switched: the supply lands in it, and its plus goes through a contact that stands elsewhere.
+        fed: lock power comes from a device elsewhere.
+        switched: the supply lands in it, and its plus goes through a contact elsewhere.
     """
     terminals = junction_terminals(need, common=common, fed=fed, switched=switched)
     if terminals:
@@ -139,7 +139,7 @@ def land_lock(
         need: the opening.
         lock_cable: to the lock.
         feed: terminals that lock power comes from, plus first.
-        suppressed: a suppressor stands at the lock.
+        suppressed: a suppressor is at the lock.
         sensor_from: terminals that the REX sensor takes its supply from; None when the controller feeds it.
     """
     plus, minus = _into_box(builder, need, lock_cable, feed)

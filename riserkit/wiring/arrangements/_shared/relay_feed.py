@@ -19,7 +19,7 @@ ADD_JUMPER = "Land a jumper from V+ to C of the relay module: it feeds the lock.
 
 
 def lock_contact(need: DoorNeed, ref: str = "K2") -> str:
-    """NO for fail-secure (told: powered, released); NC for fail-safe (told: unpowered, released)."""
+    """NO for fail-secure (commanded: powered, released); NC for fail-safe (commanded: unpowered, released)."""
     return f"{ref}.NC" if need.fail_safe else f"{ref}.NO"
 
 
