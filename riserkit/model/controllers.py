@@ -6,7 +6,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import Amps, Fraction, Ohms, Tolerance, Volts, Watts
+from riserkit.model.base import Amps, FieldError, Fraction, Ohms, Tolerance, Volts, Watts
 from riserkit.model.part_base import PartBase
 
 
@@ -49,14 +49,16 @@ class Controller(PartBase):
     @model_validator(mode="after")
     def _has_the_values_of_its_output(self) -> Self:
         if self.is_dry and (named := self._stated("output_v", "output_limit_a")):
-            raise ValueError(
+            raise FieldError(
+                named.partition(" ")[0],
                 f"expected no {named} with output_kind dry, whose contact gives no voltage of its own; state contact_a and"
-                " contact_v, or output_kind powered"
+                " contact_v, or output_kind powered",
             )
         if not self.is_dry and (named := self._stated("contact_a", "contact_v", "contact_ohm")):
-            raise ValueError(
+            raise FieldError(
+                named.partition(" ")[0],
                 f"expected no {named} with output_kind powered, which has no contact; state output_v and output_limit_a, or"
-                " output_kind dry"
+                " output_kind dry",
             )
         return self
 

@@ -6,7 +6,7 @@ from typing import ClassVar, Self
 
 from pydantic import model_validator
 
-from riserkit.model.base import Id, Record, Text
+from riserkit.model.base import FieldError, Id, Record, Text
 
 
 class PartBase(Record):
@@ -30,7 +30,9 @@ class PartBase(Record):
         if pull_in_v is None and rated_v is not None and low is not None:
             pull_in_v = rated_v * (1 - low)
         if drop_out_v is not None and pull_in_v is not None and drop_out_v > pull_in_v:
-            raise ValueError(f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in")
+            raise FieldError(
+                "v_drop_out_v", f"expected v_drop_out_v of at most {pull_in_v:g}, the voltage at which it pulls in"
+            )
         return self
 
     def needed(self) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ from riserkit.model.base import (
     AmpHours,
     Amps,
     CoilAmps,
+    FieldError,
     Fraction,
     Henries,
     Joules,
@@ -70,9 +71,14 @@ class Lock(PartBase):
     def _has_the_contact_of_its_kind(self) -> Self:
         magnet = self.kind == "electromagnetic-lock"
         if magnet and self.latch_contact:
-            raise ValueError("expected bond_contact of an electromagnetic lock, which has no bolt for a latch_contact")
+            raise FieldError(
+                "latch_contact",
+                "expected bond_contact of an electromagnetic lock, which has no bolt for a latch_contact",
+            )
         if self.bond_contact and not magnet:
-            raise ValueError(f"expected latch_contact of kind {self.kind}, which has no armature for a bond_contact")
+            raise FieldError(
+                "bond_contact", f"expected latch_contact of kind {self.kind}, which has no armature for a bond_contact"
+            )
         return self
 
     @property
@@ -230,7 +236,7 @@ class DcSupply(PartBase):
     @model_validator(mode="after")
     def _battery_falls(self) -> Self:
         if self.float_v is not None and self.end_v is not None and self.end_v >= self.float_v:
-            raise ValueError(f"expected end_v below {self.float_v:g}, the float_v that a battery falls from")
+            raise FieldError("end_v", f"expected end_v below {self.float_v:g}, the float_v that a battery falls from")
         return self
 
     @property

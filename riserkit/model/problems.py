@@ -85,6 +85,8 @@ def offer(name: str, known: Collection[str]) -> str:
     close = [folded[item] for item in found]
     if close:
         return f"did you mean {' or '.join(close)}?"
+    if not known:
+        return "none is known here"
     some = sorted(known)[:_OFFERED_MAX]
     return f"known: {', '.join(some)}{', ...' if len(known) > len(some) else ''}"
 

@@ -20,6 +20,10 @@ _PLAIN: Final[Mapping[str, str]] = {
     "bool_parsing": "expected yes or no",
     "bool_type": "expected yes or no",
     "string_type": "expected text",
+    "list_type": "expected a list",
+    "tuple_type": "expected a list",
+    "dict_type": "expected names with their values",
+    "model_type": "expected names with their values",
     "string_too_short": "expected some text",
     "too_short": "expected some text",
 }

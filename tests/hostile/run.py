@@ -131,7 +131,7 @@ def _wrong_problems(error: InputError) -> Iterator[str]:
             yield "a problem with a column and no row"
         if not problem.accepted:
             yield "a problem that says not what would do"
-        if re.search(r"Error\b|pydantic|<class|object at 0x", problem.accepted):
+        if re.search(r"Error\b|pydantic|<class|object at 0x|[Ii]nput should|known: (;|$)", problem.accepted):
             yield "a problem in words of a library"
 
 

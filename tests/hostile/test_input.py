@@ -14,6 +14,7 @@ from riserkit.errors import RiserkitError, visible
 from riserkit.model.extent import LEVELS_APART_M, SITE_RADIUS_M
 from riserkit.model.paper import SIZES_OF
 from riserkit.model.problems import InputError, Problem, Where
+from riserkit.pipeline import check_site
 from riserkit.plugin.read import read_site
 from riserkit.quantities.stated import parse_gauge, parse_quantity
 from riserkit.starter.tables import write_starter
@@ -324,6 +325,40 @@ def test_a_record_that_contradicts_itself_is_told_at_a_column(tmp_path, case):
     )
     problems = _refused(_document(tmp_path, WHOLE % (DOOR % "", tables)))
     assert column in {p.column for p in problems if p.where.pointer == "/switches/0"}
+
+
+PART_REFUSALS = {
+    "latch_contact": {"kind": "electromagnetic-lock", "latch_contact": "bolt"},
+    "bond_contact": {"kind": "strike", "bond_contact": "yes"},
+    "v_drop_out_v": {"kind": "strike", "rated_v": 12, "v_pull_in_v": 9, "v_drop_out_v": 10},
+    "end_v": {"kind": "dc-supply", "float_v": 13, "end_v": 14},
+    "output_limit_a": {"kind": "controller", "output_kind": "dry", "output_limit_a": 1},
+    "contact_a": {"kind": "controller", "contact_a": 1},
+}
+
+
+@pytest.mark.parametrize("column", PART_REFUSALS)
+def test_a_part_that_contradicts_itself_is_told_at_a_column(tmp_path, column):
+    part = json.dumps({"id": "P", **PART_REFUSALS[column]})
+    problems = _refused(_document(tmp_path, WHOLE % (DOOR % "", f', "parts": [{part}]')))
+    assert [(p.where.pointer, p.column) for p in problems] == [("/parts/0", column)]
+
+
+@pytest.mark.parametrize(
+    ("column", "rule"), [("auxiliary_limit_a", "auxiliary-limit"), ("output_limit_a", "output-limit")]
+)
+def test_an_output_that_gives_no_current_is_overloaded_in_plain_words(site, column, rule):
+    columns = "id,kind,poe_class,own_w,output_v,output_tolerance,auxiliary_v,converter_efficiency"
+    columns += ",feed_v,tolerance_low,tolerance_high,input_v"
+    other = {"auxiliary_limit_a": "output_limit_a", "output_limit_a": "auxiliary_limit_a"}[column]
+    (site / "parts.csv").write_text(
+        f"{columns},{column},{other}\nC,controller,4,5,12,0.05,12,0.85,12,0.15,0.15,3.3,0,0.6\n", "utf-8"
+    )
+    _set(site / "openings.csv", "101", "controller", "C")
+    _set(site / "openings.csv", "101", "arrangement", "direct-with-peripherals")
+    found = [f for f in check_site(site).findings if f.rule == rule and f.subject == "101"]
+    assert [str(f.verdict) for f in found] == ["fail"]
+    assert " A at most; C " in found[0].message
 
 
 def test_an_issued_label_is_as_long_as_a_label_can_be(site):

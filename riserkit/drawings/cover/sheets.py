@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, PlacedBlock, flow
-from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, levels, on_hold
+from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, left_out, levels, on_hold
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.dxf import layers
@@ -149,6 +149,8 @@ def _blocks(
     yield from filter(None, [on_hold(holds)])
     yield Notes("General notes and cautions", general_notes(design.site, contents.scale))
     yield from filter(None, [findings_count(findings), accepted(findings)])
+    if missing := left_out(findings):
+        yield Notes("Left out of this check", missing)
     yield Table(
         "Sheet index", columns_of(("Sheet", "Title"), (52, 118)), rows, tuple(f"index:{row[0]}" for row in rows)
     )

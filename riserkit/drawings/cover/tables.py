@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from riserkit.design import Design
@@ -98,6 +98,11 @@ def findings_count(findings: Sequence[Finding]) -> Table | None:
     subjects = tuple(f"findings:{row[0]}" for row in rows)
     headers = ("Findings of the design check", "Number", "of which not evaluated, data missing")
     return Table("Findings", columns_of(headers, (70, 30, 70)), tuple(rows), subjects)
+
+
+def left_out(findings: Iterable[Finding]) -> tuple[str, ...]:
+    """A paragraph for everything of a plugin that this check did without."""
+    return tuple(dict.fromkeys(f.message for f in findings if f.subject_kind == "plugin"))
 
 
 def on_hold(holds: Holds) -> Table | None:

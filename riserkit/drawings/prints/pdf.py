@@ -134,7 +134,7 @@ class PdfBackend(Backend):
             self.drawn.append(Shape((("moveTo", first), *lines, _CLOSE), properties.color))
 
     def draw_image(self, image_data: ImageData, properties: BackendProperties) -> None:
-        """Pictures inside drawings are not printed; sheets hold none."""
+        """Pictures are never opened: a frame with the name of the file stands for each."""
 
     def clear(self) -> None:
         """Nothing to clear: a page is written as it comes."""

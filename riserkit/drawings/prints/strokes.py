@@ -6,6 +6,7 @@ handed on are millimetres of paper from the sheet's lower left corner.
 
 from __future__ import annotations
 
+import logging
 import random
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ezdxf.addons.drawing.backend import BackendInterface
-from ezdxf.addons.drawing.config import BackgroundPolicy, ColorPolicy, Configuration
+from ezdxf.addons.drawing.config import BackgroundPolicy, ColorPolicy, Configuration, ImagePolicy
 from ezdxf.addons.drawing.frontend import UniversalFrontend
 from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import BackendProperties, Properties, RenderContext
@@ -26,8 +27,12 @@ from ezdxf.fonts import fonts
 
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, FontError, why_unreadable
 from riserkit.drawings.dxf.text import FONT_FILE, font_path
+from riserkit.errors import visible
 
 _PAPER: Final = "#ffffff"
+_NAMED: Final = 5
+_MOST_CHARS: Final = 80
+_log = logging.getLogger("riserkit.drawings")
 FLATNESS_MM: Final = 0.02
 """Curves deviate from their chords by no more than this."""
 
@@ -99,6 +104,8 @@ def configuration() -> Configuration:
         color_policy=ColorPolicy.BLACK,
         max_flattening_distance=FLATNESS_MM,
         min_lineweight=0.05 / 25.4 * 300,
+        # A drawing may name any file of the machine as a picture: none is ever opened.
+        image_policy=ImagePolicy.MISSING,
     )
 
 
@@ -117,6 +124,13 @@ def plot_through(sheet: PlottedSheet, pipeline: RenderPipeline2d) -> None:
 
 
 def _context(sheet: PlottedSheet) -> RenderContext:
+    entities: list[Any] = [e for space in (sheet.doc.modelspace(), sheet.layout) for e in space.query("IMAGE")]
+    pictures = [entity.image_def for entity in entities]
+    names = sorted({str(picture.dxf.filename) if picture else "without a file" for picture in pictures})
+    if names:
+        more = f" and {len(names) - _NAMED} more" if len(names) > _NAMED else ""
+        shown = ", ".join(name[-_MOST_CHARS:] for name in names[:_NAMED])
+        _log.warning("%s: pictures are printed as frames: %s%s", visible(sheet.name), visible(shown), more)
     return RenderContext(sheet.doc, export_mode=True)
 
 
