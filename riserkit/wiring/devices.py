@@ -120,10 +120,15 @@ def feed_of_node(netlist: Netlist, node: str) -> Feed | None:
     """
     seen, waiting = {node}, [node]
     elements = {c.ref: c.elements for c in netlist.components}
+    wired: dict[str, list[str]] = {}
+    for conductor in netlist.conductors:
+        a, b = str(conductor.a), str(conductor.b)
+        wired.setdefault(a, []).append(b)
+        wired.setdefault(b, []).append(a)
     while waiting:
         at = waiting.pop(0)
         ref = at.partition(".")[0]
-        beyond = [str(c.b if str(c.a) == at else c.a) for c in netlist.conductors if at in (str(c.a), str(c.b))]
+        beyond = list(wired.get(at, ()))
         for element in elements.get(ref, ()):
             ends = f"{ref}.{element.a}", f"{ref}.{element.b}"
             if element.kind is ElementKind.CONTACT and at in ends:

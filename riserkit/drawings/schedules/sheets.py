@@ -94,8 +94,9 @@ def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None
     title = set_title(site, numbered_sheet_id("6", FIRST), "Schedules", "Schedules")
     frames = set_frames(site, sheet_sizes_of(site.info), title)
     for frame in frames:
-        pages = table_pages(filled, frame, may_fail=frame is not frames[-1])
-        if pages is not None and (len(pages) <= _FEW_SHEETS or frame is frames[-1]):
+        last = frame is frames[-1]
+        pages = table_pages(filled, frame, may_fail=not last, most=None if last else _FEW_SHEETS)
+        if pages is not None:
             named = {table.name: table.title for table in filled}
             titles = tuple(_title(page, named) for page in pages)
             return Schedules(site, frame, pages, titles, info or DrawingInfo())
@@ -121,9 +122,15 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
 
 
 def table_pages(
-    tables: Sequence[Table], frame: SheetFrame, *, may_fail: bool
+    tables: Sequence[Table], frame: SheetFrame, *, may_fail: bool, most: int | None = None
 ) -> tuple[tuple[PlacedTable, ...], ...] | None:
-    """Tables on sheets of one size; None when a table must be squeezed to fit and a larger size may do without.
+    """Tables on sheets of one size; None when a larger size may do better.
+
+    Args:
+        tables: to be set.
+        frame: of the size.
+        may_fail: a larger size may do without squeezing a table.
+        most: sheets, more of which a larger size may do without.
 
     Raises:
         SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
@@ -139,6 +146,8 @@ def table_pages(
         if not flow.placed:
             raise SheetError(f"the schedule {rest[0].title!r} does not go on {frame.size.name}; ask for a larger sheet")
         pages.append(flow.placed)
+        if most is not None and len(pages) > most:
+            return None
         rest = flow.rest
     return tuple(pages)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -187,15 +187,17 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
         SheetError: a row has another number of cells, or the columns cannot be as narrow as the width asks.
     """
     columns = table.columns
-    for n, cells in enumerate(table.rows, 1):
-        if len(cells) != len(columns):
-            raise SheetError(f"row {n} has {len(cells)} cells for {len(columns)} columns")
+    # Of columns with widths only the rows that have room are looked at: a long table is laid out once for each of its sheets.
+    if any(column.width_mm is None for column in columns):
+        for n, cells in enumerate(table.rows, 1):
+            _check_cells(n, cells, columns)
     widths = _column_widths(columns, table.rows, width_mm, text_mm)
     header = _row([column.header for column in columns], widths, text_mm)
     title = shorten(table.title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if table.title else ""
     left = height_mm - header.height_mm - _title_height(title, text_mm)
     placed: list[TableRow] = []
-    for cells, subject, held in zip_longest(table.rows, table.subjects, table.held):
+    for n, (cells, subject, held) in enumerate(zip_longest(table.rows, table.subjects, table.held), 1):
+        _check_cells(n, cells, columns)
         row = _row(cells, widths, text_mm, subject or "", held=bool(held))
         if row.height_mm > left + 1e-9:
             break
@@ -204,6 +206,11 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
     return LaidOutTable(
         columns, widths, header, tuple(placed), text_mm, title, table.name, len(table.rows) - len(placed)
     )
+
+
+def _check_cells(n: int, cells: Sequence[str], columns: Sequence[TableColumn]) -> None:
+    if len(cells) != len(columns):
+        raise SheetError(f"row {n} has {len(cells)} cells for {len(columns)} columns")
 
 
 def _title_height(title: str, text_mm: float) -> float:
@@ -230,13 +237,13 @@ def _cell_lines(cell: str, width_mm: float, text_mm: float) -> tuple[str, ...]:
 def _column_widths(
     columns: Sequence[TableColumn], rows: Sequence[Sequence[str]], width_mm: float, text_mm: float
 ) -> tuple[float, ...]:
-    asked = [_asked_mm(column, [row[n] for row in rows], text_mm) for n, column in enumerate(columns)]
+    asked = [_asked_mm(column, (row[n] for row in rows), text_mm) for n, column in enumerate(columns)]
     over = sum(asked) - width_mm
     if over <= 0:
         return tuple(asked)
     least = [_least_mm(column, want, text_mm) for column, want in zip(columns, asked, strict=True)]
     whole = [
-        max(a, min(b, _word_mm([row[n] for row in rows], text_mm)))
+        max(a, min(b, _word_mm({row[n] for row in rows}, text_mm)))
         for n, (a, b) in enumerate(zip(least, asked, strict=True))
     ]
     # words stay whole where the room allows it
@@ -249,11 +256,11 @@ def _column_widths(
     return tuple(want - (want - low) * share for want, low in zip(asked, least, strict=True))
 
 
-def _asked_mm(column: TableColumn, cells: Sequence[str], text_mm: float) -> float:
+def _asked_mm(column: TableColumn, cells: Iterable[str], text_mm: float) -> float:
     if column.width_mm is not None:
         return column.width_mm
     widest = max(
-        (text_width_mm(line, text_mm) for cell in (column.header, *cells) for line in cell.splitlines()), default=0.0
+        (text_width_mm(line, text_mm) for cell in {column.header, *cells} for line in cell.splitlines()), default=0.0
     )
     return min(widest * SLACK + 2 * PADDING_MM + 0.2, column.max_width_mm)
 
@@ -267,7 +274,7 @@ def _least_mm(column: TableColumn, asked_mm: float, text_mm: float) -> float:
     return min(asked_mm, room * SLACK + 2 * PADDING_MM + 0.2)
 
 
-def _word_mm(cells: Sequence[str], text_mm: float) -> float:
+def _word_mm(cells: Iterable[str], text_mm: float) -> float:
     """What the longest word of a column asks, up to a limit."""
     longest = max((text_width_mm(word, text_mm) for cell in cells for word in cell.split()), default=0.0)
     return min(longest * SLACK + 2 * PADDING_MM + 0.2, _MOST_WORD_MM)
