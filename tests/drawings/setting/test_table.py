@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -75,6 +77,25 @@ def test_what_cannot_be_laid_out_is_told() -> None:
         lay_out(Table("", COLUMNS, (("1", "2", "3", "4"), ("1",))), width_mm=200)
     with pytest.raises(SheetError, match="Mark, Cable, Remarks, Length need"):
         lay_out(Table("", COLUMNS, (("1" * 90, "2", "3 " * 90, "4" * 90),)), width_mm=40)
+
+
+def test_a_long_table_of_fixed_columns_is_looked_at_as_far_as_it_has_room() -> None:
+    """It goes on over many sheets: to look at all of it for each would take the square of its length."""
+
+    class Row(tuple[str, ...]):
+        def __iter__(self) -> Iterator[str]:
+            looked_at.append(self)
+            return super().__iter__()
+
+    looked_at: list[object] = []
+    rows = tuple(Row((str(n), "one")) for n in range(200))
+    table = Table("", columns_of(("Mark", "Cable"), (30.0, 60.0)), rows)
+    laid_out = lay_out(table, width_mm=90, height_mm=60)
+    assert 3 < len(laid_out.rows) < 20
+    assert laid_out.rest == 200 - len(laid_out.rows)
+    assert len(looked_at) <= len(laid_out.rows) + 1
+    with pytest.raises(SheetError, match="row 2 has 3 cells for 2 columns"):
+        lay_out(Table("", table.columns, (("1", "2"), ("1", "2", "3"))), width_mm=90)
 
 
 def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
