@@ -21,7 +21,7 @@ HOLD: Final = "HOLD"
 DO_NOT_BUILD: Final = "HOLD - DO NOT BUILD"
 DO_NOT_ORDER: Final = "Do not order until resolved"
 HOLD_NOTE: Final = "HOLD: do not build, order or energise for this opening until the finding is resolved."
-HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-521 and its mark where there is one"
+HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-502 and its mark where there is one"
 HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NOT_WORK})
 """Harms whose errors put a door on HOLD; an error that states none may be any of them."""
 _AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
@@ -62,7 +62,7 @@ class Hold:
 
     @property
     def words(self) -> str:
-        """For a cell of a table, such as `HOLD: release-by-hand; see T-521-110`."""
+        """For a cell of a table, such as `HOLD: release-by-hand; see T-502-110`."""
         return f"{HOLD}: {self.rules}; {self.pointer}"
 
     @property

@@ -14,6 +14,24 @@ SIZES_OF: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     }
 )
 
+TOO_SMALL: Final = frozenset({"ISO A4", "ANSI A", "ARCH A"})
+"""Sizes that a title block of 180 mm leaves no room on for plans, riser and schedules."""
+
+
+def set_sheet_name(asked: str, series: str) -> str:
+    """As `sheet_name`, of a size that plans, riser and schedules go on.
+
+    Raises:
+        ValueError: there is no such size, or it is too small.
+    """
+    name = sheet_name(asked, series)
+    if name in TOO_SMALL:
+        larger = SIZES_OF[name.split()[0]]
+        raise ValueError(
+            f"expected {larger[1]} or larger: {name} has no room for plans and schedules beside its title block"
+        )
+    return name
+
 
 def sheet_name(asked: str, series: str) -> str:
     """The full name of a size, such as `ISO A3`, that is asked for as `A3`, `iso a3` or `ANSI D`.

@@ -130,12 +130,12 @@ LabelText = Annotated[str, BeforeValidator(plain_text), StringConstraints(min_le
 
 
 class IssuedLabel(Record):
-    """A label that has been issued and therefore never changes. `subject` is what it is on.
+    """A label that has been issued and therefore never changes. `subject` is what it is on, or what a sheet shows.
 
     `void`: what it stood on has been taken out. The label is not issued again, its port is free.
     """
 
-    kind: Literal["closet", "switch", "port", "cable", "opening"]
+    kind: Literal["closet", "switch", "port", "cable", "opening", "sheet"]
     subject: EndName
     label: LabelText
     void: bool = False

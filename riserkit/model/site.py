@@ -14,7 +14,7 @@ from riserkit.model.base import Celsius, FieldError, Gauge, Hours, Id, Length, R
 from riserkit.model.cabling import CableType, PathwaySegment, Run
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import Opening
-from riserkit.model.paper import sheet_name
+from riserkit.model.paper import set_sheet_name, sheet_name
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
@@ -34,6 +34,9 @@ class SiteInfo(Record):
         standby_hours: how long every battery has to hold its doors, where a supply or UPS states none of its own.
         openings_per_hour, opening_s: how often a door is released while the mains are off, and for how long.
         true_north_deg: from up the plan (+y) to true north, clockwise, as 12 where true north points 12 degrees to the right.
+        sheet_size: one size for every sheet of the set, as `A3` or `ARCH C`; what one sheet cannot hold goes on to more.
+        riser_sheet, detail_sheet: where `sheet_size` is blank, the size of all sheets but details, and the least size of
+            details, which may be larger.
         issue_date: the date on the drawings; the same site always yields the same bytes, so it is never today's.
     """
 
@@ -78,6 +81,7 @@ class SiteInfo(Record):
     door_supply_12: Id = "supply-12-3"
     door_supply_24: Id = "supply-24-4"
     sheet_series: Literal["ISO", "ANSI", "ARCH"] = "ISO"
+    sheet_size: Text = ""
     riser_sheet: Text = ""
     detail_sheet: Text = ""
     standby_hours: Hours | None = None
@@ -96,11 +100,19 @@ class SiteInfo(Record):
         return self
 
     @model_validator(mode="after")
-    def _sheets(self) -> Self:
+    def _one_size(self) -> Self:
         for column in ("riser_sheet", "detail_sheet"):
+            if self.sheet_size and getattr(self, column):
+                raise FieldError(column, f"expected none beside sheet_size, {self.sheet_size}, which is every sheet's")
+        return self
+
+    @model_validator(mode="after")
+    def _sheets(self) -> Self:
+        for column in ("sheet_size", "riser_sheet", "detail_sheet"):
             asked = getattr(self, column)
+            named = sheet_name if column == "detail_sheet" else set_sheet_name
             try:
-                _ = sheet_name(asked, self.sheet_series) if asked else ""
+                _ = named(asked, self.sheet_series) if asked else ""
             except ValueError as error:
                 raise FieldError(column, str(error)) from None
         return self

@@ -89,6 +89,10 @@ class Pathways:
             Anchor(cuts.nodes[after], (high - tap.fraction) * cuts.length_m),
         )
 
+    def length_m(self, segment: str) -> float:
+        """Of a whole segment, as stated or between its nodes."""
+        return self._cuts[segment].length_m
+
     def stretch(self, a: NodeKey, b: NodeKey) -> Stretch:
         """The edge between two neighbouring nodes."""
         return _stretch(self.graph.edges[a, b])

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.readings import METER_CAUTIONS, DoorTest
 from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.proofs.record import ProofRecord, without_port_places
 from riserkit.reports.table import Cell, ReportTable
@@ -21,9 +22,7 @@ COLUMNS: Final = (
 )  # fmt: skip
 DO_NOT_ENERGISE: Final = "Do not put the door in service on these readings."
 CAUTIONS: Final = (
-    "Meter readings prove the wiring, not the door: life-safety functions are verified on site, people and free egress first.",
-    "Resistance and diode tests only with power off, batteries off too; a relay contact tested energised has its lock wire "
-    "off. Land every wire again. Mains is for licensed electricians.",
+    *METER_CAUTIONS,
     "The local code, the authority having jurisdiction and licensed practice govern.",
 )
 _MOST_REMEMBERED: Final = 1024
@@ -33,24 +32,44 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def site_test_table(design: Design, holds: Holds = NO_HOLDS, record: ProofRecord | None = None) -> ReportTable:
+def door_tests(design: Design, record: ProofRecord | None = None) -> Mapping[str, DoorTest]:
+    """What is measured at each opening, and what to know of it, by mark; what a record of an earlier build has is taken from it."""
+    drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
+    circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
+    marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
+    readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
+    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), record or ProofRecord()), strict=True))
+    return {
+        door.mark: DoorTest(
+            (*readings.get(door.mark, ()), *_power_over_data(design, door)),
+            tuple(_notes(door, hidden.get(door.mark, ""))),
+        )
+        for door in design.doors
+    }
+
+
+def site_test_table(
+    design: Design,
+    holds: Holds = NO_HOLDS,
+    record: ProofRecord | None = None,
+    tests: Mapping[str, DoorTest] | None = None,
+) -> ReportTable:
     """The test sheets of all openings, one below the other, with the cautions once at the end.
 
     Args:
         design: the whole design.
         holds: openings on HOLD.
         record: what an earlier build found of the same circuits.
+        tests: `door_tests` of the design, where they are known.
     """
-    drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
-    circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
-    marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
-    readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
-    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), record or ProofRecord()), strict=True))
+    found = door_tests(design, record) if tests is None else tests
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
+        test = found[door.mark]
         rows += [(door.mark, *row) for row in _hold_rows(door, holds)]
-        rows += [(door.mark, *row) for row in _measurements(design, door, readings.get(door.mark, ()))]
-        rows += [(door.mark, *_text_row("note", text)) for text in _notes(door, hidden.get(door.mark, ""))]
+        rows += [(door.mark, *row) for row in _measurements(test.readings)]
+        notes = (*(door.wiring.circuit.notes if door.wiring.circuit else ()), *test.notes)
+        rows += [(door.mark, *_text_row("note", text)) for text in notes]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
     return ReportTable("test_sheets", ("opening", *COLUMNS), tuple(rows), tuple(str(row[0]) in holds for row in rows))
 
@@ -67,9 +86,8 @@ def _hold_rows(door: DoorDesign, holds: Holds) -> Iterator[tuple[Cell, ...]]:
         yield (None, f"{words}{more}", *[None] * (len(COLUMNS) - 2))
 
 
-def _measurements(design: Design, door: DoorDesign, readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
-    every = (*readings, *_power_over_data(design, door))
-    for number, reading in enumerate(every, start=1):
+def _measurements(readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
+    for number, reading in enumerate(readings, start=1):
         yield (
             number, reading.what, reading.meter, reading.plus, reading.minus, reading.state, _expected(reading),
             *printed_band(reading), reading.unit, "",
@@ -101,7 +119,6 @@ def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
         return
     if door.wiring.chosen is None or not door.wiring.chosen.feasible:
         yield _NOT_FEASIBLE
-    yield from circuit.notes
     yield from (release.note for release in release_times(circuit, door.wiring.voltages))
     yield hidden
 

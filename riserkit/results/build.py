@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
+from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import read_holds
 from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.schedules.sheets import as_drawn, heading_text
-from riserkit.drawings.set.plan import Details, SetOptions
+from riserkit.drawings.set.plan import Details, SetOptions, own_sheets
 from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.drawings.setting.table import Table, columns_of
@@ -29,9 +31,9 @@ from riserkit.record.issue import Issue
 from riserkit.record.store import read_issues
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
-from riserkit.reports.schedules.site import all_schedules
+from riserkit.reports.schedules.site import all_schedules, issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, drawn_text, to_csv
-from riserkit.reports.test_sheet import site_test_table
+from riserkit.reports.test_sheet import door_tests, site_test_table
 from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
@@ -179,8 +181,10 @@ def _looked_over(output: Path | str, options: BuildOptions) -> tuple[Path, Found
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
     keeps_edits = asked.options.keep_edits
-    tables = site_tables(checked, asked.proofs)
-    drawn = replace(asked.drawn, tables=sheet_tables(tables))
+    tests = door_tests(checked.design, asked.proofs)
+    tables = site_tables(checked, asked.proofs, tests)
+    own, words = own_sheets(checked.design, asked.drawn), schedule_words(checked.design)
+    drawn = replace(asked.drawn, tests=tests, tables=sheet_tables(tables, own, words))
     ledger, rebuilt = WrittenFiles(), None
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
         written = _draw(checked, folder, drawn, progress, earlier_set(target, found, DRAWINGS))
@@ -188,7 +192,7 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
-        listed = _list(checked, tables, folder)
+        listed = _list(checked, _with_sheets(tables, checked, written), folder)
         write_proofs(folder, asked.proofs)
         asked.more(folder)
         enter_sheets(ledger, found, written, folder)
@@ -204,6 +208,13 @@ def revised_sheets(issues: Sequence[Issue]) -> Mapping[str, SheetRevisions]:
     """What is clouded and marked with deltas on the sheets of a set with these issues."""
     clouds, marked = clouded(issues), deltas(issues)
     return {number: SheetRevisions(clouds.get(number, {}), marked.get(number, ())) for number in marked}
+
+
+def _with_sheets(tables: Sequence[ReportTable], checked: Checked, written: SetResult) -> tuple[ReportTable, ...]:
+    """The tables, with the numbers of sheets on record beside the labels."""
+    sheets = {sheet.on_record: sheet.sheet_id for sheet in written.sheets if sheet.on_record}
+    record = issued_labels_table(checked.design, sheets)
+    return tuple(record if table.name == record.name else table for table in tables)
 
 
 def _with_plugin_files(checked: Checked, folder: Path) -> Checked:
@@ -263,26 +274,50 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
     return write_set(checked.design, checked.findings, drawings, options, progress, earlier)
 
 
-def site_tables(checked: Checked, record: ProofRecord | None = None) -> tuple[ReportTable, ...]:
-    """Every table that is written for a site, findings left out; what a record of an earlier build has is taken from it."""
+def site_tables(
+    checked: Checked, record: ProofRecord | None = None, tests: Mapping[str, DoorTest] | None = None
+) -> tuple[ReportTable, ...]:
+    """Every table that is written for a site, findings left out.
+
+    Args:
+        checked: the site with its findings.
+        record: what an earlier build found of the same circuits.
+        tests: `door_tests` of the design, where they are known.
+    """
     design, holds = checked.design, read_holds(checked.design, checked.findings)
     return (
         *all_schedules(design, checked.findings),
         site_materials_table(design, holds),
         door_materials_table(design, holds),
-        site_test_table(design, holds, record),
+        site_test_table(design, holds, record, tests),
     )
 
 
-def sheet_tables(tables: Iterable[ReportTable]) -> tuple[Table, ...]:
-    """Those tables that are drawn on sheets too, as text, in the order that the sheets have them."""
-    found = {table.name: table for table in tables}
+def sheet_tables(
+    tables: Iterable[ReportTable],
+    own_sheets: Collection[str] = (),
+    words: Mapping[str, Mapping[str, str]] = MappingProxyType({}),
+) -> tuple[Table, ...]:
+    """Those tables that are drawn on sheets too, as text, in the order that the sheets have them.
+
+    Args:
+        tables: as written.
+        own_sheets: marks of openings that have sheets of their own, where their tests stand.
+        words: by column what is printed in place of an id.
+    """
+    found = {table.name: _without_tests(table, own_sheets) for table in tables}
     return tuple(
         as_drawn(
             Table(
                 title,
                 columns_of([heading_text(column) for column in found[name].columns]),
-                tuple(tuple(drawn_text(cell) for cell in row) for row in found[name].rows),
+                tuple(
+                    tuple(
+                        words.get(column, {}).get(text := drawn_text(cell), text)
+                        for column, cell in zip(found[name].columns, row, strict=True)
+                    )
+                    for row in found[name].rows
+                ),
                 held=found[name].held,
                 name=name,
             ),
@@ -291,6 +326,16 @@ def sheet_tables(tables: Iterable[ReportTable]) -> tuple[Table, ...]:
         for name, title in SCHEDULE_SHEETS.items()
         if name in found
     )
+
+
+def _without_tests(table: ReportTable, own_sheets: Collection[str]) -> ReportTable:
+    if table.name != "test_sheets" or not own_sheets:
+        return table
+    kept = [n for n, row in enumerate(table.rows) if row[0] not in own_sheets]
+    # cautions at the end are for readings, and there may be none
+    kept = kept if any(table.rows[n][0] for n in kept) else []
+    held = tuple(table.held[n] for n in kept) if table.held else ()
+    return replace(table, rows=tuple(table.rows[n] for n in kept), held=held)
 
 
 def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:

@@ -36,6 +36,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "splitter": ("splitter", 0, "own"), "release": ("hand-free", 0, "own"), "diode": ("strike", 0, "own-diode"),
         "suppressor": ("splitter", 0, "own-varistor"), "door_supply_12": ("added-12", 0, "own"),
         "door_supply_24": ("added-24", 0, "own"), "sheet_series": ("strike", 0, "ANSI"), "riser_sheet": ("strike", 0, "A0"),
+        "sheet_size": ("strike", 0, "A1"),
         "detail_sheet": ("strike", 0, "A1"), "standby_hours": ("strike", 0, 900),
         "openings_per_hour": ("own-supply", 0, 3000), "opening_s": ("own-supply", 0, 100), "plan_scale": ("strike", 0, 500),
         "true_north_deg": ("strike", 0, 33),

@@ -7,9 +7,18 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.cover.details import colour_letters
+from riserkit.drawings.dxf.document import FALLBACK_STYLE
 from riserkit.drawings.dxf.layers import LAYERS
 from riserkit.drawings.dxf.paper import PLOT_STYLES
-from riserkit.drawings.dxf.text import FONT_FILE, FONT_NAME, ISO_HEIGHTS_MM, LEAST_HEIGHT_MM
+from riserkit.drawings.dxf.text import (
+    FALLBACK_FILE,
+    FALLBACK_NAME,
+    FONT_FILE,
+    FONT_NAME,
+    ISO_HEIGHTS_MM,
+    LEAST_HEIGHT_MM,
+    needs_fallback,
+)
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
 from riserkit.drawings.riser.notes import BASIS_WORDS, LETTER_WORDS
 from riserkit.drawings.setting.scale import DrawingScale
@@ -28,7 +37,7 @@ GENERAL: Final = (
 )
 NUMBERING: Final = (
     "Sheets are named by discipline (T), type and number: T-0 general, T-1 plans, T-5 details (T-501 and the opening's "
-    "mark; T-511 and on openings wired alike; T-521 and a mark a failure diagram), T-6 schedules and diagrams, of which "
+    "mark; T-502 and a mark a failure diagram; T-511 and on openings wired alike), T-6 schedules and diagrams, of which "
     "T-601 to T-650 are the riser and T-651 on the schedules (NCS, sheet types from memory)."
 )
 _MOST_ROLES: Final = 3
@@ -42,7 +51,7 @@ def general_notes(site: Site, scale: DrawingScale | None) -> tuple[str, ...]:
         "No code is named for this site; the designer names the adopted ones before issue."
     )  # fmt: skip
     drawn = (f"Plans are drawn {scale.text}; diagrams are not to scale.",) if scale else ()
-    return (*STANDING_CAUTIONS, named, *GENERAL, NUMBERING, *drawn, *_conventions())
+    return (*STANDING_CAUTIONS, named, *GENERAL, NUMBERING, *drawn, *_conventions(), *_other_scripts(site))
 
 
 def _conventions() -> Iterator[str]:
@@ -56,6 +65,15 @@ def _conventions() -> Iterator[str]:
         "carry the meaning; colour carries none."
     )
     yield f"All lettering is in {FONT_NAME}, an open font; its file {FONT_FILE} is beside the drawings. Install it first."
+
+
+def _other_scripts(site: Site) -> Iterator[str]:
+    """That another font is needed, where a text of the site has letters that the shipped one lacks."""
+    if needs_fallback(site.model_dump_json()):
+        yield (
+            f"Scripts that it lacks are in the text style {FALLBACK_STYLE}: install {FALLBACK_NAME} ({FALLBACK_FILE}, open, not "
+            "beside the drawings), or give that style a font of yours that has them."
+        )
 
 
 def layer_rows() -> tuple[tuple[str, str, str, str, str], ...]:

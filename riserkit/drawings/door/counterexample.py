@@ -59,7 +59,7 @@ def draw_counterexample(
     sheet_id, example, units = failure_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
-                                 sheet="T-521", document_type=f"Failure diagram, {design.site.info.status}"))
+                                 sheet="1 of 1", document_type=f"Failure diagram, {design.site.info.status}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
     banner = _banner(one, example, hold_of(door, findings))

@@ -22,6 +22,7 @@ from riserkit.drawings.door.devices import elevation_devices, labelled, opening_
 from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
 from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
+from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, DoorTest, readings_table
 from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
@@ -42,6 +43,7 @@ from riserkit.model.site import Site
 _BANNER_TEXT_MM: Final = 7.0
 _TABLE_WIDTHS_MM: Final = (150.0, 120.0, 106.0, 180.0, 98.0, 88.0)
 _FINDING_WIDTHS_MM: Final = (176.0, 120.0, 98.0, 240.0)
+_READING_WIDTHS_MM: Final = (330.0, 270.0, 225.0, 190.0)
 _FINDINGS_MM: Final = 400.0
 
 
@@ -51,7 +53,11 @@ def door_title(door: DoorDesign) -> str:
 
 
 def draw_door_detail(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo | None = None
+    design: Design,
+    door: DoorDesign,
+    findings: Sequence[Finding],
+    info: DrawingInfo | None = None,
+    test: DoorTest = NO_TEST,
 ) -> Canvas:
     """Draw one opening's sheet on the smallest sheet of the site's series that holds it.
 
@@ -60,12 +66,13 @@ def draw_door_detail(
         door: the opening, one of `design.doors`.
         findings: all findings, or those of this opening.
         info: see there.
+        test: what is measured at the door.
 
     Raises:
         SheetError: the largest sheet cannot hold it all (`plan_door_sheets` splits it), or the site asks for a size that
             is not known.
     """
-    composed = compose(door_frames(design.site, door), door_contents(design, door, findings))
+    composed = compose(door_frames(design.site, door), door_contents(design, door, findings, test))
     return draw_page(design, door, composed, info or DrawingInfo())
 
 
@@ -79,10 +86,10 @@ def _title(site: Site, door: DoorDesign) -> TitleBlock:
     drawn = door.wiring.chosen or door.wiring.nearest
     arrangement = drawn.title if drawn else "No wiring"
     sheet_id = door_sheet_id(door.mark)
-    return set_title(site, sheet_id, door_title(door), "Door detail", sheet="T-501", supplement=arrangement)
+    return set_title(site, sheet_id, door_title(door), "Door detail", sheet="1 of 1", supplement=arrangement)
 
 
-def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Contents:
+def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding], test: DoorTest = NO_TEST) -> Contents:
     """All that is drawn of a door."""
     site, netlist = design.site, door.wiring.netlist
     shape = opening_shape(door.opening, site)
@@ -93,7 +100,7 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding])
         devices=devices,
         unit_system=site.info.unit_system,
         banner=_banner(door, findings),
-        blocks=tuple(_blocks(design, door, findings, devices)),
+        blocks=tuple(_blocks(design, door, findings, devices, test)),
     )
 
 
@@ -130,7 +137,11 @@ def _failure(what: str, value: float | None, limit: float | None, unit: str, at_
 
 
 def _blocks(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], devices: tuple[ElevationDevice, ...]
+    design: Design,
+    door: DoorDesign,
+    findings: Sequence[Finding],
+    devices: tuple[ElevationDevice, ...],
+    test: DoorTest,
 ) -> Iterator[DoorBlock]:
     subject = _subject(door)
     for name, text in _wiring_tables(design, door):
@@ -141,15 +152,21 @@ def _blocks(
     if truth is not None:
         yield from table_blocks("truth", f"{subject}/table/truth", truth, _TABLE_WIDTHS_MM)
     yield note_block("proof", f"{subject}/proof", "Fault analysis", proof_paragraphs(door))
+    if test.readings:
+        yield from table_blocks("readings", f"{subject}/table/readings", readings_table(test), _READING_WIDTHS_MM)
     mine = tables.finding_table(tables.findings_of(door, findings))
     yield from _findings_blocks(f"{subject}/table/findings", mine)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
-    yield from note_blocks("notes", f"{subject}/notes", "Notes", door_notes(design, door))
+    yield from note_blocks("notes", f"{subject}/notes", "Notes", _notes(design, door, test))
     if devices:
         text = tables.device_table(devices, design.site.info.unit_system)
         yield from table_blocks("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM)
     text = tables.opening_table(design, door)
     yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM)
+
+
+def _notes(design: Design, door: DoorDesign, test: DoorTest) -> tuple[str, ...]:
+    return (*door_notes(design, door), *test.notes, *(METER_CAUTIONS if test.readings else ()))
 
 
 def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, Table]]:
@@ -166,7 +183,7 @@ def _findings_blocks(subject: str, text: Table) -> tuple[DoorBlock, ...]:
         whole = table_block("findings", subject, text, _FINDING_WIDTHS_MM, _FINDINGS_MM)
         widest = max(_FINDING_WIDTHS_MM)
         return (whole,) if whole.forms else long_table_block("findings", subject, text, widest, TALL_MM)
-    none = ("No open or accepted findings at this opening.",)
+    none = ("Nothing open at this opening.",)
     return (note_block("findings", subject, text.title, none),)
 
 

@@ -12,7 +12,7 @@ from riserkit.wiring.assumed import assumed_values
 
 READING = (
     "Contacts are drawn with the door closed, nothing pressed, nobody near: relays without power, a REX sensor's with power.",
-    "Terminals are landed by name: their order on the device may differ from this sheet; check it there.",
+    "Terminals are landed by name: pairs and groups keep the device's order, their place may differ.",
     "Ovals are cable jackets; the same cable designation is at its other end.",
 )
 

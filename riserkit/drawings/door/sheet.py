@@ -16,6 +16,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
 from riserkit.drawings.holds import Banner
+from riserkit.drawings.setting.frames import sheet_sizes_of
 from riserkit.drawings.setting.scale import scales_of
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
@@ -84,6 +85,8 @@ def sheet_sizes(info: SiteInfo) -> tuple[PaperSize, ...]:
     Raises:
         SheetError: the size asked for is not known.
     """
+    if info.sheet_size.strip():
+        return sheet_sizes_of(info)
     asked = info.detail_sheet.strip()
     if asked and " " not in asked:
         asked = f"{info.sheet_series} {asked}"

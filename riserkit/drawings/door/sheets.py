@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import count
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.detail import (
@@ -15,6 +16,7 @@ from riserkit.drawings.door.detail import (
     draw_page,
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
+from riserkit.drawings.door.readings import NO_TEST, DoorTest
 from riserkit.drawings.door.sheet import Composed
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.setting.frames import Sheet, door_sheet_id
@@ -22,7 +24,11 @@ from riserkit.findings import Finding
 
 
 def plan_door_sheets(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo | None = None
+    design: Design,
+    door: DoorDesign,
+    findings: Sequence[Finding],
+    info: DrawingInfo | None = None,
+    test: DoorTest = NO_TEST,
 ) -> tuple[Sheet, ...]:
     """The sheets of one opening, in order. Only details that may be too large for a sheet are laid out to know it.
 
@@ -31,13 +37,14 @@ def plan_door_sheets(
         door: the opening, one of `design.doors`.
         findings: all findings, or those of this opening.
         info: see there.
+        test: what is measured at the door.
 
     Raises:
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
     info, sheet_id, title = info or DrawingInfo(), door_sheet_id(door.mark), door_title(door)
-    plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info)),)
-    return _laid_out(design, door, findings, info, plain)
+    plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info, test)),)
+    return _laid_out(design, door, findings, info, test, plain)
 
 
 def _laid_out(
@@ -45,12 +52,14 @@ def _laid_out(
     door: DoorDesign,
     findings: Sequence[Finding],
     info: DrawingInfo,
+    test: DoorTest,
     plain: tuple[Sheet, ...],
 ) -> tuple[Sheet, ...]:
     sheet_id = plain[0].sheet_id
-    if surely_fits(door.wiring.netlist, _letters(door, findings)):
+    frames = door_frames(design.site, door)
+    if len(frames) > 1 and surely_fits(door.wiring.netlist, _letters(door, findings, test)):
         return plain
-    frames, contents = door_frames(design.site, door), door_contents(design, door, findings)
+    contents = door_contents(design, door, findings, test)
     ids = _SheetIds(sheet_id, frozenset(door_sheet_id(d.mark).casefold() for d in design.doors))
     pages = compose_pages(frames, contents, ids[1])
     if len(pages) == 1:
@@ -60,7 +69,7 @@ def _laid_out(
 
 @dataclass(frozen=True)
 class _SheetIds:
-    """Identifications of an opening's sheets: `-2` for the second, `_2` where an opening is marked so itself."""
+    """Identifications of an opening's sheets: `-2` for the second, `--2` where an opening is marked so itself."""
 
     first: str
     taken: frozenset[str]
@@ -68,8 +77,8 @@ class _SheetIds:
     def __getitem__(self, number: int) -> str:
         if number == 0:
             return self.first
-        plain = f"{self.first}-{number + 1}"
-        return f"{self.first}_{number + 1}" if plain.casefold() in self.taken else plain
+        ids = (f"{self.first}{'-' * dashes}{number + 1}" for dashes in count(1))
+        return next(sheet_id for sheet_id in ids if sheet_id.casefold() not in self.taken)
 
 
 def _sheet(
@@ -81,10 +90,10 @@ def _sheet(
     return Sheet(sheet_id, title, partial(draw_page, design, door, placed, info))
 
 
-def _letters(door: DoorDesign, findings: Sequence[Finding]) -> int:
+def _letters(door: DoorDesign, findings: Sequence[Finding], test: DoorTest) -> int:
     """Of the sentences on its sheets: findings, notes of its circuit, acceptances."""
     told = [
         f.message + f.remedy + (f.acceptance.reason if f.acceptance else "") for f in findings if f.subject == door.mark
     ]
     circuit = door.wiring.circuit
-    return sum(map(len, told)) + sum(map(len, circuit.notes if circuit else ()))
+    return sum(map(len, (*told, *test.notes))) + sum(map(len, circuit.notes if circuit else ()))

@@ -13,7 +13,7 @@ from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, TableColumn
-from riserkit.findings import Finding, Verdict, at_openings, by_harm
+from riserkit.findings import Finding, Severity, Verdict, at_openings, by_harm
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -164,20 +164,26 @@ def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding,
 
 
 def finding_table(findings: Sequence[Finding]) -> Table:
-    """What did not pass, by harm; what is accepted stands last, but for errors of life safety."""
-    passed = sum(f.verdict is Verdict.PASS for f in findings)
-    failed = (f for f in findings if f.verdict is not Verdict.PASS)
+    """What is to be done before the door is put in service, by harm; what is accepted stands last, but for life safety.
+
+    Notes, and what a check has measured, are the engineer's and stand in the list of findings; of an error that too.
+    """
+    failed = (f for f in findings if f.verdict is not Verdict.PASS and _is_shown(f))
     shown = sorted(failed, key=lambda f: (not f.is_life_safety_error, not f.is_open, by_harm(f)))
     rows = tuple((f.rule, _status(f), _finding_text(f)) for f in shown)
-    title = f"Findings: {passed} checks passed, {sum(f.is_open for f in shown)} open"
+    title = "To resolve before handover"
     # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
     check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
     columns = (
         TableColumn("Check", max(check_mm, 14.0)),
         TableColumn("Status", 24.0),
-        TableColumn("Finding", max_width_mm=400),
+        TableColumn("To do", max_width_mm=400),
     )
     return Table(title, columns, rows)
+
+
+def _is_shown(finding: Finding) -> bool:
+    return finding.severity is not Severity.NOTE or finding.acceptance is not None
 
 
 def _status(finding: Finding) -> str:
@@ -189,7 +195,8 @@ def _status(finding: Finding) -> str:
 
 
 def _finding_text(finding: Finding) -> str:
-    text = f"{finding.message} {finding.remedy}".strip()
+    is_told = finding.severity is Severity.ERROR or finding.acceptance is not None or not finding.remedy
+    text = f"{finding.message} {finding.remedy}".strip() if is_told else finding.remedy
     if finding.acceptance is not None:
         text += f" {accepted_text(finding.acceptance)}"
     return text

@@ -34,6 +34,7 @@ from riserkit.drawings.dxf.text import (
     text_width_mm,
     wrap,
 )
+from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
 
@@ -208,7 +209,8 @@ class Canvas:
             return Rect(*at, *at)
         alignment = ALIGNMENT[anchor]
         start = baseline_start(text, at, height, alignment, rotation_deg)
-        attribs = {"layer": layer, "style": document.TEXT_STYLE, "height": height, "insert": _point(start)}
+        style = document.text_style(self.doc, text)
+        attribs = {"layer": layer, "style": style, "height": height, "insert": _point(start)}
         if rotation_deg:
             attribs["rotation"] = rotation_deg
         if alignment != (0, 0):
@@ -242,10 +244,7 @@ class Canvas:
         height_mm: float = 2.5,
         layer: str = layers.NOTE,
     ) -> Rect:
-        """Text wrapped to a width, as one MTEXT that a drafter can go on editing; blank text draws nothing.
-
-        Returns:
-            the box it covers.
+        """Text wrapped to a width, as one MTEXT that a drafter can go on editing, and its box; blank text draws nothing.
 
         Raises:
             TextError: below the least height, or no room for one character.
@@ -258,7 +257,7 @@ class Canvas:
         # a tenth wider than measured, so that a program without the font breaks lines where we do
         attribs = {
             "layer": layer,
-            "style": document.TEXT_STYLE,
+            "style": document.text_style(self.doc, text),
             "char_height": height,
             "insert": top_left,
             "width": round(width_mm * self._unit * 1.1, 3),
@@ -291,7 +290,7 @@ class Canvas:
             layer: layer of the block's lines.
             rotation_deg: about the base point.
             scale: of the symbol as plotted.
-            fit_mm: greatest plotted width of a value, by tag; longer ones are made smaller to 2.5 mm, then cut.
+            fit_mm: greatest plotted width of a value, by tag; longer ones are made smaller, then cut.
 
         Returns:
             the box of its lines, attributes left out.
@@ -327,8 +326,9 @@ class Canvas:
             tag = attrib.dxf.tag
             if tag in fit_mm and tag in values:
                 room, height = fit_mm[tag] * self._unit, float(attrib.dxf.height)
-                fitted = fit_text(values[tag], room, height, min(2.5 * self._unit, height))
+                fitted = fit_text(values[tag], room, height, min(least_height_mm(tag) * self._unit, height))
                 attrib.dxf.text, attrib.dxf.height = escape_text(fitted.lines[0]), fitted.height_mm
+            document.style_letters(self.doc, attrib)
             if attrib.dxf.text.strip() and not attrib.is_invisible:
                 self._place(entity_box(attrib), "text", same_group=True)
 

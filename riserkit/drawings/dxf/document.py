@@ -13,6 +13,7 @@ from typing import Final
 from ezdxf import units
 from ezdxf._options import options
 from ezdxf.document import Drawing
+from ezdxf.entities.attrib import Attrib
 from ezdxf.entities.dxfns import DXFNamespace
 from ezdxf.filemanagement import new
 from ezdxf.lldxf.attributes import DXFAttr, XType
@@ -21,10 +22,11 @@ from ezdxf.lldxf.tagwriter import AbstractTagWriter
 from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.layers import set_up_layers
-from riserkit.drawings.dxf.text import FONT_FILE, font_path, shown_text
+from riserkit.drawings.dxf.text import FALLBACK_FILE, FONT_FILE, font_path, needs_fallback, shown_text
 from riserkit.quantities.printed import UnitSystem
 
 TEXT_STYLE: Final = "RK"
+FALLBACK_STYLE: Final = "RK-OTHER-SCRIPTS"
 DIMENSION_STYLE: Final = "RK"
 _INCH_MM: Final = 25.4
 DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
@@ -63,6 +65,21 @@ def new_document(dxf_version: str = "R2018") -> Drawing:
 def hide_mask_edges(doc: Drawing) -> None:
     """Without it, programs draw the edge of every mask."""
     doc.objects.set_wipeout_variables(frame=0)
+
+
+def text_style(doc: Drawing, text: str) -> str:
+    """The style of a text: that of the shipped font, or of the fallback font where its letters need that."""
+    if not needs_fallback(text):
+        return TEXT_STYLE
+    if FALLBACK_STYLE not in doc.styles:
+        doc.styles.add(FALLBACK_STYLE, font=FALLBACK_FILE)
+    return FALLBACK_STYLE
+
+
+def style_letters(doc: Drawing, attrib: Attrib) -> None:
+    """Give an attribute the fallback font where its letters need that; else it keeps its block's style."""
+    if needs_fallback(attrib.dxf.text):
+        attrib.dxf.style = text_style(doc, attrib.dxf.text)
 
 
 def set_up_styles(doc: Drawing) -> None:

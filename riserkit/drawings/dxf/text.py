@@ -22,6 +22,9 @@ from riserkit.drawings.dxf.errors import FontError, TextError
 
 FONT_FILE: Final = "DejaVuSansCondensed.ttf"
 FONT_NAME: Final = "DejaVu Sans Condensed"
+FALLBACK_FILE: Final = "unifont.otf"
+FALLBACK_NAME: Final = "GNU Unifont"
+"""Font of the texts whose script the shipped one lacks; open, too large to be shipped."""
 ISO_HEIGHTS_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Nominal heights of lettering, ISO 3098-1 (from memory)."""
 LEAST_HEIGHT_MM: Final = 1.8
@@ -36,6 +39,7 @@ _BUILT: Final = 0x2300
 _LOWEST: Final = -0.3
 _HIGHEST: Final = 1.3
 """Ink of a symbol, in heights of a capital, that stays within its line."""
+_WIDE_MARKS: Final = frozenset("、。〈〉《》「」『』【】〔〕・（），－．／：；！？～　")
 _UNIT: Final = re.compile(r"(?:[mk]?[VAWΩ]|VA|Ah|Hz|[mck]?m²?|mm2|in|ft|s|min|h|AWG|ohm|°[CF]|%)[,.;:)]*")
 _SMALL_NUMBER: Final = re.compile(r"\d{1,3}[,.;:)]*")
 
@@ -84,6 +88,7 @@ class _Font:
             self._cap_units: float = self._glyphs["A"].yMax
         except (TTLibError, KeyError, OSError, AttributeError) as error:
             raise FontError(f"the font {path} cannot be read ({error}); install riserkit again") from error
+        self._em: float = ttf["head"].unitsPerEm
         self._advance: dict[str, float] = {}
         self._bounds: dict[str, tuple[float, float]] = {}
 
@@ -93,8 +98,10 @@ class _Font:
     def advance(self, char: str) -> float:
         found = self._advance.get(char)
         if found is None:
-            glyph = self._cmap.get(ord(char), ".notdef")
-            found = self._advance[char] = self._metrics[glyph][0] / self._cap_units
+            # of another font's letters none is wider than its em, and marks stand on the letter before them
+            lacking = 0 if unicodedata.category(char)[0] == "M" else self._em
+            units = self._metrics[self._cmap[ord(char)]][0] if ord(char) in self._cmap else lacking
+            found = self._advance[char] = units / self._cap_units
         return found
 
     def bounds(self, char: str) -> tuple[float, float]:
@@ -122,8 +129,11 @@ class _ShownCharacters(dict[int, str]):
 def _shown_char(char: str, code: int) -> str:
     if char in "\t\n\r\v\f\x1c\x1d\x1e\x85\u2028\u2029":
         return " "
-    if unicodedata.category(char)[0] == "C" or not _font().has(code):
+    if unicodedata.category(char)[0] == "C":
         return f"[{code:04X}]"
+    if not _font().has(code):
+        # letters of a script are for the fallback font; of signs and spaces nobody knows which font has them
+        return char if unicodedata.category(char)[0] in "LMN" or char in _WIDE_MARKS else f"[{code:04X}]"
     if code >= _BUILT and unicodedata.category(char)[0] == "S":
         low, high = _font().bounds(char)
         # pieces of boxes and the like reach into the lines above and below
@@ -140,10 +150,10 @@ _CODED: Final = re.compile(r"\\(?=[UuMm]\+)")
 def shown_text(text: str) -> str:
     r"""What a drawing shows for a user's text, in one line.
 
-    Control characters and characters that the font lacks come out as their code point in brackets, visible and
-    telling two marks apart; line ends and tabs as a space. `%%` and `\U+` would be read as DXF's own codes by
-    every program, with no escape that all of them know, so a space is put between; a caret at the very end, which
-    DXF forbids and ezdxf drops, becomes the letter that looks like it.
+    Control characters, and signs that the font lacks, come out as their code point in brackets, visible and telling
+    two marks apart; letters of a script that it lacks stay, for the fallback font; line ends and tabs are a space.
+    `%%` and `\U+` would be read as DXF's own codes by every program, with no escape that all of them know, so a space
+    is put between; a caret at the very end, which DXF forbids and ezdxf drops, becomes the letter that looks like it.
 
     >>> shown_text("100%%c\t<A>"), shown_text("Vault \x07")
     ('100% %c <A>', 'Vault [0007]')
@@ -157,6 +167,16 @@ def shown_text(text: str) -> str:
         kept = shown.rstrip("^")
         shown = kept + "ˆ" * (len(shown) - len(kept))
     return shown
+
+
+@lru_cache(maxsize=65536)
+def needs_fallback(text: str) -> bool:
+    """Whether a text as it is shown has letters that the shipped font lacks.
+
+    >>> needs_fallback("Дверь Θ1"), needs_fallback("門 1")
+    (False, True)
+    """
+    return not text.isascii() and any(not _font().has(ord(char)) for char in shown_text(text))
 
 
 @lru_cache(maxsize=65536)

@@ -68,6 +68,7 @@ class Field(NamedTuple):
 _TITLE_CELL: Final = Rect(62, 17, 180, 34)
 _PROJECT_CELL: Final = Rect(0, 34, 84, 47)
 _TYPE_CELL: Final = Rect(84, 34, 134, 47)
+_NUMBER_CELL: Final = Rect(134, 34, 180, 47)
 FIELDS: Final = (
     Field("CREATED_BY", "Created by", Rect(0, 0, 40, 11), 2.5),
     Field("APPROVED_BY", "Approved by", Rect(40, 0, 80, 11), 2.5),
@@ -84,13 +85,16 @@ FIELDS: Final = (
     Field("PROJECT_2", "", _PROJECT_CELL, 2.5, 5.6),
     Field("DOC_TYPE", "Document type", _TYPE_CELL, 2.5, 1.6),
     Field("DOC_TYPE_2", "", _TYPE_CELL, 2.5, 5.6),
-    Field("NUMBER", "Identification number", Rect(134, 34, 180, 47), 3.5),
+    Field("NUMBER", "Identification number", _NUMBER_CELL, 3.5, 1.6),
+    Field("NUMBER_2", "", _NUMBER_CELL, 2.5, 5.6),
 )
+_NEVER_CUT: Final = frozenset({"NUMBER", "NUMBER_2"})
+"""An identification cut short is another sheet's: rather the least height than an ellipsis."""
 TITLE_BLOCK_TAGS: Final = tuple(field.tag for field in FIELDS)
 
 
 def field_values(data: TitleBlock) -> dict[str, str]:
-    """Attribute values by tag, as the user wrote them; title, owner, project and type may take two lines."""
+    """Attribute values by tag, as the user wrote them; title, owner, project, type and number may take two lines."""
     return {
         "CREATED_BY": data.created_by,
         "APPROVED_BY": data.approved_by,
@@ -99,9 +103,13 @@ def field_values(data: TitleBlock) -> dict[str, str]:
         "REV": data.revision,
         "SHEET": data.sheet,
         "SUBTITLE": data.supplementary_title,
-        "NUMBER": data.number,
         **{tag: text for pair in _pairs(data) for tag, text in zip(pair.tags, pair.lines, strict=True)},
     }
+
+
+def least_height_mm(tag: str) -> float:
+    """The height down to which a value is made smaller before it is cut."""
+    return LEAST_HEIGHT_MM if tag in _NEVER_CUT else 2.5
 
 
 def field_rooms(data: TitleBlock) -> dict[str, float]:
@@ -128,6 +136,7 @@ def _pairs(data: TitleBlock) -> tuple[_TwoLines, ...]:
         _pair(data.title, "TITLE", first_is_main=True, heights_mm=(3.5, 2.5)),
         _pair(data.project, "PROJECT", first_is_main=False, heights_mm=(2.5,)),
         _pair(data.document_type, "DOC_TYPE", first_is_main=False, heights_mm=(2.5,)),
+        _pair(data.number, "NUMBER", first_is_main=False, heights_mm=(2.5, LEAST_HEIGHT_MM)),
     )
 
 

@@ -18,7 +18,7 @@ from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.bundles import BundleStretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
 from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN, north_words
-from riserkit.drawings.plan.pages import PlanPage, plan_sheet_id
+from riserkit.drawings.plan.pages import PlanPage
 from riserkit.drawings.plan.scale import FOOT_M, bar_step_m, grid_step_m
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
@@ -218,7 +218,7 @@ def _neighbours(page: PlanPage) -> Iterator[tuple[str, str]]:
         x, y = other.center
         beside = own.y0 < y < own.y1 and n != page.part
         above = own.x0 < x < own.x1 and n != page.part
-        sheet = plan_sheet_id(page.first + n)
+        sheet = page.sheet_ids[n]
         if beside and abs(other.x0 - own.x1) < 1e-6:
             yield "right", sheet
         if beside and abs(other.x1 - own.x0) < 1e-6:
@@ -292,4 +292,4 @@ def _draw_key(canvas: Canvas, page: PlanPage, room: Rect) -> None:
             corners = [box[:2], (box.x1, box.y0), box[2:], (box.x0, box.y1)]
             canvas.hatch(corners, layers.LEGEND, pitch_mm=1.6)
         elif box.width > 11 and box.height > 3:
-            canvas.text(plan_sheet_id(page.first + n), box.center, _LABEL_MM, "middle", layers.LEGEND)
+            canvas.text(page.sheet_ids[n], box.center, _LABEL_MM, "middle", layers.LEGEND)

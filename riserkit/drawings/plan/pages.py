@@ -7,8 +7,8 @@ sheet at a scale that gives them room, a level cut over several sheets with matc
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
@@ -20,9 +20,10 @@ from riserkit.drawings.plan.view import PlanView, lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
 from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
+from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
-from riserkit.model.site import SiteInfo
+from riserkit.model.site import Site, SiteInfo
 
 BAND_MM: Final = 11.0
 """Round the window: coordinates, and what the match lines say."""
@@ -48,12 +49,22 @@ class PlanStrip:
 
 @dataclass(frozen=True)
 class PlanPage:
-    """One sheet: what it shows, which part of its level that is, and the sheets on its four sides."""
+    """One sheet: what it shows, which part of its level that is, and the identifications of all sheets of the level."""
 
     view: PlanView
     part: int
     windows: tuple[Rect, ...]
-    first: int
+    sheet_ids: tuple[str, ...] = ()
+
+    @property
+    def on_record(self) -> str:
+        """What the record of issued labels calls it."""
+        return f"plan {self.view.level.id} {self.part + 1}"
+
+    @property
+    def sheet_id(self) -> str:
+        """Its own identification."""
+        return self.sheet_ids[self.part]
 
     @property
     def parts(self) -> int:
@@ -109,7 +120,7 @@ def _crowded(
     """Labels far off on leaders; at a scale of details where some have no room even so."""
     tried = []
     for scale in scales:
-        tried.append(PlanPages(frame, scale, _numbered(_views(levels, frame, scale, info))))
+        tried.append(PlanPages(frame, scale, _flat(_views(levels, frame, scale, info))))
         if not any(page.view.rest for page in tried[-1].pages):
             return tried[-1]
     return tried[0]
@@ -179,7 +190,7 @@ def _good(
         if any(page.view.rest for page in views):
             return None
         found[views[0].view.level.id] = views
-    return _numbered(found[level.id] for level in levels)
+    return _flat(found[level.id] for level in levels)
 
 
 def _views(
@@ -193,8 +204,7 @@ def _views(
         else:
             windows = cut(level, scale.ratio, room)
         yield tuple(
-            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows, 0)
-            for n, window in enumerate(windows)
+            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows) for n, window in enumerate(windows)
         )
 
 
@@ -203,10 +213,17 @@ def _centered(extent: Rect, room: Rect) -> Rect:
     return Rect(x - room.width / 2, y - room.height / 2, x + room.width / 2, y + room.height / 2)
 
 
-def _numbered(levels: Iterator[tuple[PlanPage, ...]]) -> tuple[PlanPage, ...]:
-    """Each page knows the number of its level's first sheet."""
-    found: list[PlanPage] = []
-    for pages in levels:
-        first = len(found) + 1
-        found += [PlanPage(page.view, page.part, page.windows, first) for page in pages]
-    return tuple(found)
+def _flat(levels: Iterable[tuple[PlanPage, ...]]) -> tuple[PlanPage, ...]:
+    return tuple(page for pages in levels for page in pages)
+
+
+def numbered(pages: PlanPages, site: Site) -> PlanPages:
+    """The sheets with their identifications, each level's as on record or the next free, in the order of their numbers."""
+    found = sheet_numbers(site, "1", [page.on_record for page in pages.pages], 1)
+    ids = {page.on_record: plan_sheet_id(number) for page, number in zip(pages.pages, found, strict=True)}
+    of_level: dict[str, tuple[str, ...]] = {}
+    for page in pages.pages:
+        of_level[page.view.level.id] = (*of_level.get(page.view.level.id, ()), ids[page.on_record])
+    named = [replace(page, sheet_ids=of_level[page.view.level.id]) for page in pages.pages]
+    order = sorted(range(len(named)), key=lambda n: found[n])
+    return replace(pages, pages=tuple(named[n] for n in order))

@@ -18,6 +18,7 @@ from riserkit.drawings.plan.pages import (
     PlanPages,
     PlanStrip,
     content_of,
+    numbered,
     plan_pages,
     plan_sheet_id,
     strip_area,
@@ -41,7 +42,11 @@ class FloorPlans:
     @property
     def sheet_ids(self) -> tuple[str, ...]:
         """Identifications of its sheets, in order; none when no level has anything to show."""
-        return tuple(plan_sheet_id(n) for n in range(1, len(self.pages.pages) + 1)) if self.pages else ()
+        return tuple(page.sheet_id for page in self.pages.pages) if self.pages else ()
+
+    def on_record(self, number: int) -> str:
+        """What the record of issued labels calls a sheet, from 0."""
+        return self._pages.pages[number].on_record
 
     def title(self, number: int) -> str:
         """Title of a sheet, from 0."""
@@ -75,11 +80,8 @@ def plan_floor_plans(design: Design, info: DrawingInfo | None = None, findings: 
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
-    return FloorPlans(
-        site,
-        plan_pages(read_levels(design, read_holds(design, findings)), frames, site.info),
-        info or DrawingInfo(),
-    )
+    pages = plan_pages(read_levels(design, read_holds(design, findings)), frames, site.info)
+    return FloorPlans(site, numbered(pages, site) if pages else None, info or DrawingInfo())
 
 
 def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:

@@ -20,6 +20,7 @@ from riserkit.quantities.natural_order import natural_order
 FIRST: Final = 51
 """Number of the first sheet of schedules among the sheets of type 6."""
 _FEW_SHEETS: Final = 4
+_SCHEDULE_OF: Final = "Schedule of "
 _MOST_COLUMN_MM: Final = 70.0
 _UNITS: Final = frozenset({"v", "a", "w"})
 _WRITTEN: Final = {"poe": "PoE", "ups": "UPS", "id": "ID"}
@@ -166,4 +167,8 @@ def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
 
 def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:
     """The tables on a sheet by their whole titles; a drawn title may have been cut to its table's width."""
-    return ", ".join(dict.fromkeys(named[placed.table.name] for placed in page))
+    titles = list(dict.fromkeys(named[placed.table.name] for placed in page))
+    if len(titles) == 1:
+        return titles[0]
+    told = [title.removeprefix(_SCHEDULE_OF) for title in titles]
+    return f"Schedules: {', '.join(f'{word[:1].lower()}{word[1:]}' for word in told)}"

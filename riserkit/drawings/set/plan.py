@@ -1,7 +1,7 @@
 """The drawing set: which sheets there are, in which order, and how each is drawn.
 
-Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-511 to T-599 typical
-details without T-521, T-521 counterexamples, T-601 riser, T-651 schedules.
+Sheets stand in the order of their numbers: T-001 cover, T-101 plans, T-501 door details, T-502 counterexamples, T-511
+and on typical details, T-601 riser, T-651 schedules.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan
 from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_title, draw_counterexample
 from riserkit.drawings.door.detail import door_title
+from riserkit.drawings.door.readings import NO_TEST, DoorTest
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
@@ -64,6 +65,7 @@ class SetOptions:
         inspects: inspect each sheet as it has been drawn, which saves reading it back.
         code: a digest of code besides riserkit's own that circuits and findings come from.
         revised: what is clouded and marked with deltas, by sheet.
+        tests: what is measured at each opening, by mark, for its own sheet.
     """
 
     cover: bool = True
@@ -82,6 +84,7 @@ class SetOptions:
     inspects: bool = False
     code: str = ""
     revised: Mapping[str, SheetRevisions] = field(default_factory=dict)
+    tests: Mapping[str, DoorTest] = field(default_factory=dict, repr=False)
 
 
 @dataclass(frozen=True)
@@ -131,7 +134,7 @@ def plan_set(
     def planned_plans() -> list[SheetJob]:
         nonlocal plans
         plans = plan_floor_plans(design, asked.info, findings)
-        return _numbered("plan", plans, draw_plan_sheet)
+        return _plans(plans)
 
     def planned_riser() -> list[SheetJob]:
         return _numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet)
@@ -179,6 +182,17 @@ def _or_failing(instead: Callable[[Exception], SheetJob], plan: Callable[[], lis
         return [instead(error)]
 
 
+def own_sheets(design: Design, asked: SetOptions) -> frozenset[str]:
+    """Marks of the openings that have sheets of their own.
+
+    Raises:
+        DrawingError: a mark asked for is not one of the site's.
+    """
+    if asked.details == "typical" and asked.doors is True:
+        return frozenset()
+    return frozenset(door.mark for door in _chosen(design, asked.doors))
+
+
 class _Numbered(Protocol):
     """Sheets planned together."""
 
@@ -195,6 +209,12 @@ def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas]) -> 
     return [
         SheetJob(sheet_id, planned.title(n), partial(draw, planned, n), kind=kind)
         for n, sheet_id in enumerate(planned.sheet_ids)
+    ]
+
+
+def _plans(plans: FloorPlans) -> list[SheetJob]:
+    return [
+        replace(job, on_record=plans.on_record(n)) for n, job in enumerate(_numbered("plan", plans, draw_plan_sheet))
     ]
 
 
@@ -265,23 +285,21 @@ class _Details:
     @cached_property
     def _drawn(self) -> tuple[DoorDesign, ...]:
         """Doors that have sheets of their own, in order."""
-        if self.asked.details == "typical" and self.asked.doors is True:
-            return ()
-        return tuple(sorted(_chosen(self.design, self.asked.doors), key=_mark_order))
+        marks = own_sheets(self.design, self.asked)
+        return tuple(sorted((door for door in self.design.doors if door.mark in marks), key=_mark_order))
 
     def doors(self) -> Iterator[SheetJob]:
         """Each door's own sheets."""
         for door in self._drawn:
-            sheets = self._own_sheets(door)
-            inputs = self._inputs[door.mark]
-            if len(sheets) > 1:
-                inputs = digest_of([inputs, *(sheet.sheet_id for sheet in sheets)])
+            test = self.asked.tests.get(door.mark, NO_TEST)
+            sheets = self._own_sheets(door, test)
+            inputs = digest_of([self._inputs[door.mark], repr(test), *(sheet.sheet_id for sheet in sheets)])
             for sheet in sheets:
                 yield self._job(sheet, door, "Door details", inputs)
 
-    def _own_sheets(self, door: DoorDesign) -> tuple[Sheet, ...]:
+    def _own_sheets(self, door: DoorDesign, test: DoorTest) -> tuple[Sheet, ...]:
         try:
-            return plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info)
+            return plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info, test)
         except OF_ALL:
             raise
         except Exception as error:  # one door that fails leaves the others
@@ -306,16 +324,17 @@ class _Details:
         return _or_failing(instead, lambda: list(self._typicals()))
 
     def _typicals(self) -> Iterator[SheetJob]:
-        for sheet in plan_typicals(self.design, self.findings, self.asked.info):
+        marks = own_sheets(self.design, self.asked)
+        for sheet in plan_typicals(self.design, self.findings, self.asked.info, marks):
             drawn = (f"{mark}={self._inputs[mark]}" for mark in sheet.marks)
             yield SheetJob(
-                sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "typical",
+                sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, sheet.on_record, "typical",
                 inputs=digest_of([sheet.sheet_id, sheet.title, *drawn]),
             )  # fmt: skip
 
     def _job(self, sheet: Sheet, door: DoorDesign, group: str, inputs: str) -> SheetJob:
         return SheetJob(
-            sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "door", door.mark,
+            sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, "", "door", door.mark,
             f"{group}, {self._levels[door.opening.level]}", inputs, _laid_out_as(door),
         )  # fmt: skip
 

@@ -47,6 +47,7 @@ class WrittenSheet:
     path: Path
     inputs: str = ""
     failed: str = ""
+    on_record: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,9 @@ def write_set(
 
 def _sheet(job: SheetJob, folder: Path, failed: str) -> WrittenSheet:
     inputs = "" if failed else job.inputs
-    return WrittenSheet(job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, inputs, failed)
+    return WrittenSheet(
+        job.sheet_id, job.title, job.kind, job.subject, folder / job.file_name, inputs, failed, job.on_record
+    )
 
 
 def _no_progress(_stage: str, _done: int, _total: int) -> None:

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
+import unicodedata
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from hashlib import sha256
 from typing import Final
 
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
@@ -15,10 +14,9 @@ from riserkit.drawings.dxf.view import View
 from riserkit.drawings.setting.sheet import STANDING_CAUTION, RevisionLine, SheetFrame
 from riserkit.model.site import Site, SiteInfo
 
-FAILURES: Final = 21
+FAILURES: Final = 2
 """Number of the sheets that show how doors fail, among those of type 5; details of doors have 1."""
 NOT_DATED: Final = "not dated"
-_PLAIN: Final = re.compile(r"[A-Z0-9.\-]+")
 SET_SIZES: Final = {
     "ISO": ("ISO A3", "ISO A2", "ISO A1"),
     "ANSI": ("ANSI B", "ANSI C", "ANSI D"),
@@ -37,6 +35,7 @@ class Sheet:
         draw: draws it anew at each call, always the same.
         number: among the sheets of its type, which orders the set: 1 of `T-501-GATE`.
         marks: the openings it shows, where it shows no others.
+        on_record: what the record of issued labels calls its subject; empty where its identification says that.
     """
 
     sheet_id: str
@@ -44,6 +43,7 @@ class Sheet:
     draw: Callable[[], Canvas] = field(repr=False, compare=False)
     number: int = 1
     marks: tuple[str, ...] = ()
+    on_record: str = ""
 
 
 def sheet_canvas(site: Site, frame: SheetFrame, info: DrawingInfo, view: View | None = None) -> Canvas:
@@ -90,22 +90,16 @@ def set_title(
 
 
 def door_sheet_id(mark: str) -> str:
-    """The sheet's identification: discipline T, type 5 (details), and the opening's mark; unique for each mark.
+    """The sheet's identification: discipline T, type 5 (details), and the opening's mark as it is written.
 
-    A mark that cannot stand in a file's name as it is gets six digits of its digest, for no two marks may share a sheet.
+    A mark is of letters and digits of any script, spaces, `.`, `-` and `_`, begins and ends with a letter or a digit, and
+    differs from every other by more than capitals: so it stands in a file's name on every system and is unique there.
 
     Examples:
-        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("gate 1")
-        ('T-501-101A', 'T-501-S-2.1', 'T-501-GATE-1_76ffb8')
+        >>> door_sheet_id("101A"), door_sheet_id("S-2.1"), door_sheet_id("дверь-1")
+        ('T-501-101A', 'T-501-S-2.1', 'T-501-дверь-1')
     """
-    return f"T-501-{_mark_in_id(mark)}"
-
-
-def _mark_in_id(mark: str) -> str:
-    if _PLAIN.fullmatch(mark):
-        return mark
-    slug = re.sub(r"[^A-Z0-9.\-]+", "-", mark.upper()).strip("-.") or "MARK"
-    return f"{slug}_{sha256(mark.encode()).hexdigest()[:6]}"
+    return f"T-501-{unicodedata.normalize('NFC', mark)}"
 
 
 def failure_sheet_id(mark: str) -> str:
@@ -113,9 +107,9 @@ def failure_sheet_id(mark: str) -> str:
 
     Examples:
         >>> failure_sheet_id("101A")
-        'T-521-101A'
+        'T-502-101A'
     """
-    return f"T-5{FAILURES}-{_mark_in_id(mark)}"
+    return f"T-5{FAILURES:02d}-{unicodedata.normalize('NFC', mark)}"
 
 
 def issued_on(info: SiteInfo) -> str:
@@ -146,7 +140,7 @@ def sheet_sizes_of(info: SiteInfo) -> tuple[PaperSize, ...]:
     Raises:
         SheetError: the size asked for is not known.
     """
-    asked = info.riser_sheet.strip()
+    asked = info.sheet_size.strip() or info.riser_sheet.strip()
     if not asked:
         return tuple(map(sheet_size, SET_SIZES[info.sheet_series]))
     return (sheet_size(asked if " " in asked else f"{info.sheet_series} {asked}"),)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Final, TypeVar
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.setting.frames import FAILURES, numbered_sheet_id
+from riserkit.drawings.setting.frames import numbered_sheet_id
+from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.roles import DeviceRole
 
@@ -24,7 +25,8 @@ class Typical:
     """Doors that share one detail.
 
     Args:
-        number: from 1, in the order of the arrangements' ranks, then of each one's first door in the site.
+        number: from 1; new ones in the order of the arrangements' ranks, then of each one's first door in the site.
+        on_record: what the record of issued labels calls it, by which it keeps its number.
         netlist: what they share: see `structure`.
         doors: in the order of the site's openings; at least one.
         feasible: their wiring is chosen and passes every test; else it is drawn for discussion only.
@@ -34,12 +36,12 @@ class Typical:
     netlist: Netlist
     doors: tuple[DoorDesign, ...]
     feasible: bool
+    on_record: str = ""
 
     @property
     def sheet_number(self) -> int:
-        """Among the sheets of type 5: 11 and on, without that of failure diagrams."""
-        number = FIRST + self.number - 1
-        return number if number < FAILURES else number + 1
+        """Among the sheets of type 5: 11 and on."""
+        return FIRST + self.number - 1
 
     @property
     def sheet_id(self) -> str:
@@ -79,17 +81,41 @@ def _neutral(component: Component) -> Component:
     return replace(component, title=title, place="closet" if component.place.startswith("closet") else component.place)
 
 
-def typicals(design: Design) -> tuple[Typical, ...]:
-    """All typicals of a design. A door with a circuit stands on exactly one."""
+def typicals(design: Design, own_sheets: Collection[str] = ()) -> tuple[Typical, ...]:
+    """All typicals of a design, by number. A door with a circuit stands on one at most.
+
+    Args:
+        design: the whole design.
+        own_sheets: marks of openings that have sheets of their own: where one alone is wired so, that is its drawing.
+    """
     groups: dict[tuple[float, str, bool, Netlist], list[DoorDesign]] = {}
     for door in design.doors:
         drawn, netlist = door.wiring.drawn, door.wiring.netlist
         if drawn is not None and netlist is not None:
             key = (_rank(door), drawn.arrangement, _is_feasible(door), structure(netlist))
             groups.setdefault(key, []).append(door)
+    drawn_here = [(key, few) for key, few in groups.items() if len(few) > 1 or few[0].mark not in own_sheets]
     # sorting is stable: groups of one rank stay in the order of their first doors
-    ordered = sorted(groups.items(), key=lambda group: group[0][0])
-    return tuple(Typical(n, key[3], tuple(doors), key[2]) for n, (key, doors) in enumerate(ordered, 1))
+    ordered = sorted(drawn_here, key=lambda group: group[0][0])
+    names = _names([_on_record(key[1], key[2], key[3]) for key, _ in ordered])
+    numbers = sheet_numbers(design.site, "5", names, FIRST)
+    found = [
+        Typical(number - FIRST + 1, key[3], tuple(doors), key[2], name)
+        for number, name, (key, doors) in zip(numbers, names, ordered, strict=True)
+    ]
+    return tuple(sorted(found, key=lambda typical: typical.number))
+
+
+def _on_record(arrangement: str, feasible: bool, netlist: Netlist) -> str:
+    """By its arrangement and its devices, which stay when a cable, a colour or a door of it changes."""
+    devices = [(c.ref, c.part or c.role) for c in netlist.components]
+    return f"typical {arrangement} {sha256(repr((feasible, devices)).encode()).hexdigest()[:10]}"
+
+
+def _names(found: Sequence[str]) -> tuple[str, ...]:
+    """Each once: the second of the same devices, with other cables, has a 2 behind it."""
+    before = [found[:n].count(name) for n, name in enumerate(found)]
+    return tuple(f"{name} {n + 1}" if n else name for name, n in zip(found, before, strict=True))
 
 
 def unsettled(design: Design) -> tuple[DoorDesign, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -47,19 +47,27 @@ _INSTANCE_WIDTHS_MM: Final = (MOST_WIDTH_MM, 260.0, 210.0, 180.0)
 _NONE_TITLE: Final = "Openings on HOLD, on no typical"
 
 
-def plan_typicals(design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None) -> tuple[Sheet, ...]:
+def plan_typicals(
+    design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None, own_sheets: Collection[str] = ()
+) -> tuple[Sheet, ...]:
     """The sheets of all typicals in order; doors without a circuit are listed with the last one.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, with acceptances.
+        info: see there.
+        own_sheets: marks of openings that have sheets of their own; what one of them alone would show is left out.
 
     Raises:
         SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
     """
     info, about, holds = info or DrawingInfo(), _about_openings(findings), read_holds(design, findings)
-    found, left = typicals(design), unsettled(design)
+    found, left = typicals(design, own_sheets), unsettled(design)
     sheets: list[Sheet] = []
     for typical in found:
         with_it = left if typical is found[-1] else ()
         sheets += _sheets_of(_Detail(design, typical, with_it, about, holds, info))
-    if not found and left:
+    if not found and any(door.mark not in own_sheets for door in left):
         sheets += _none_settled(design, left, about, holds, info)
     return tuple(sheets)
 
@@ -107,7 +115,7 @@ def _sheets_of(detail: _Detail) -> Iterator[Sheet]:
     pages = _pages(detail.design, detail.tables, sheet_id) if detail.is_long else None
     ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2)) if pages else ()
     first, *rest = _detail_pages(detail, ids)
-    yield Sheet(sheet_id, f"{title} ({which})", first, number, detail.marks)
+    yield Sheet(sheet_id, f"{title} ({which})", first, number, detail.marks, detail.typical.on_record)
     if pages is not None:
         for n, page_id in enumerate(ids):
             draw = partial(_draw_page, detail.design, pages, n, page_id, f"{title}, openings", detail.info)
@@ -119,7 +127,8 @@ def _sheets_of(detail: _Detail) -> Iterator[Sheet]:
 def _detail_pages(detail: _Detail, more: Sequence[str]) -> tuple[Callable[[], Canvas], ...]:
     """What draws each sheet of the detail itself; one, unless it is laid out and found too large."""
     typical = detail.typical
-    if not surely_fits(typical.netlist, 0):
+    frames = sheet_sizes(detail.design.site.info)
+    if len(frames) == 1 or not surely_fits(typical.netlist, 0):
         first = len(more) + 2
         pages = compose_pages(*_composition(detail, more), f"{typical.sheet_id}-{first}")
         if len(pages) > 1:

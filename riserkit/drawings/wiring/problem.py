@@ -8,13 +8,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.circuits.netlist import Component, Conductor, Netlist
+from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist, Terminal
 from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
 from riserkit.drawings.wiring.chains import chains
 from riserkit.drawings.wiring.plan import Ends, LayoutProblem
 from riserkit.drawings.wiring.rows import DeviceRows, Landed
 from riserkit.drawings.wiring.values import Style
+from riserkit.wiring.roles import ElementRole
 
+_INPUTS: Final = frozenset({ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT})
 HEAD_WIDTH_MM: Final = 38.0
 HEAD_PITCH: Final = 1.6
 MAX_PLACE_LINES: Final = 2
@@ -130,7 +132,42 @@ def _device(
         tuple((cable, len(colours)) for (cable, ref), colours in spares.items() if ref == component.ref),
         math.ceil(heading.height_mm(style.height_mm) / style.step_mm),
         component.role,
+        groups_of(component),
     )
+
+
+def groups_of(component: Component) -> tuple[tuple[str, ...], ...]:
+    """Terminals that stand together on the device and are never turned about: plus with its minus, a contact's, a link's.
+
+    Together are neighbours that an element joins, and neighbours whose names differ in their last letter alone. Inputs
+    share their return and stand each by itself.
+    """
+    joined = _joined_terminals(component)
+    found: list[list[Terminal]] = []
+    for terminal in component.terminals:
+        last = found[-1] if found else []
+        if last and (joined[terminal.name] in {joined[t.name] for t in last} or _is_pair(last[-1], terminal)):
+            last.append(terminal)
+        else:
+            found.append([terminal])
+    return tuple(tuple(t.name for t in group) for group in found if len(group) > 1)
+
+
+def _joined_terminals(component: Component) -> dict[str, str]:
+    """By terminal a name that those have in common between which an element stands; what ties returns together is none."""
+    node = {n: n for e in component.elements for n in (e.a, e.b)} | {t.name: t.name for t in component.terminals}
+    for element in component.elements:
+        if element.kind is not ElementKind.RESISTOR and element.role not in _INPUTS:
+            keep, drop = node[element.a], node[element.b]
+            node = {n: keep if r == drop else r for n, r in node.items()}
+    return node
+
+
+def _is_pair(upper: Terminal, lower: Terminal) -> bool:
+    """A plus with the minus after it, or names alike but for their last letter."""
+    one, other = upper.name, lower.name
+    alike = len(one) > 1 and len(one) == len(other) and one[:-1] == other[:-1] and not one[-1].isdigit()
+    return alike or (upper.polarity, lower.polarity) == ("+", "-")
 
 
 def spare_ends(netlist: Netlist) -> dict[tuple[str, str], tuple[str, ...]]:

@@ -6,7 +6,7 @@ steps of the grid, downward from the top of the device's outline.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -52,6 +52,8 @@ class DeviceRows:
         spares: spare conductors by cable that end here.
         head_steps: steps taken by the heading.
         role: what the device is there for.
+        groups: terminals that stand together on the device, in its own order, each group from first to last; a terminal
+            in no group stands by itself.
     """
 
     terminals: tuple[str, ...]
@@ -60,6 +62,7 @@ class DeviceRows:
     spares: tuple[tuple[str, int], ...]
     head_steps: int
     role: str = ""
+    groups: tuple[tuple[str, ...], ...] = ()
 
     is_shared: bool = field(init=False, compare=False)
     """Some terminal has several conductors."""
@@ -208,7 +211,7 @@ def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple
     best, improved = cost(order), True
     while improved:
         improved = False
-        for candidate in moved_orders(order):
+        for candidate in moved_orders(order, device.groups):
             found = cost(candidate)
             if found < best - 1e-9:
                 order, best, improved = candidate, found, True
@@ -216,12 +219,38 @@ def tidy_order(device: DeviceRows, edges: tuple[tuple[str, Edge], ...]) -> tuple
     return order
 
 
-def moved_orders(order: tuple[str, ...]) -> list[tuple[str, ...]]:
-    """The order with one terminal, or two adjoining ones, moved to each other place."""
-    found: list[tuple[str, ...]] = []
+def moved_orders(order: tuple[str, ...], groups: tuple[tuple[str, ...], ...] = ()) -> list[tuple[str, ...]]:
+    """The order with one group of terminals, or two adjoining ones, moved to each other place."""
+    pieces, found = pieces_of(order, groups), list[tuple[str, ...]]()
     for size in (1, 2):
-        for n in range(len(order) - size + 1):
-            rest = order[:n] + order[n + size :]
-            piece = order[n : n + size]
-            found += [rest[:m] + piece + rest[m:] for m in range(len(rest) + 1) if m != n]
+        for n in range(len(pieces) - size + 1):
+            rest = pieces[:n] + pieces[n + size :]
+            moved = pieces[n : n + size]
+            found += [_joined((*rest[:m], *moved, *rest[m:])) for m in range(len(rest) + 1) if m != n]
     return found
+
+
+def pieces_of(order: tuple[str, ...], groups: tuple[tuple[str, ...], ...]) -> tuple[tuple[str, ...], ...]:
+    """An order of terminals as the groups it is made of."""
+    size = {group[0]: len(group) for group in groups}
+    found: list[tuple[str, ...]] = []
+    at = 0
+    while at < len(order):
+        length = size.get(order[at], 1)
+        found.append(order[at : at + length])
+        at += length
+    return tuple(found)
+
+
+def _joined(pieces: Iterable[tuple[str, ...]]) -> tuple[str, ...]:
+    return tuple([terminal for piece in pieces for terminal in piece])
+
+
+def reordered_terminals(device: DeviceRows, order: tuple[str, ...]) -> Iterator[tuple[str, ...]]:
+    """The order with its groups from the bottom up, then with each group that something lands on in each other place."""
+    pieces = pieces_of(order, device.groups)
+    yield _joined(pieces[::-1])
+    for k, piece in enumerate(pieces):
+        if any(device.landed_at(terminal) for terminal in piece):
+            others = pieces[:k] + pieces[k + 1 :]
+            yield from (_joined((*others[:m], piece, *others[m:])) for m in range(len(pieces)) if m not in (k, k - 1))

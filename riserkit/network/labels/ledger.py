@@ -25,7 +25,8 @@ class Ledger:
         self._overruled: list[tuple[Kind, str, str]] = []
         self._reserved = {run.label.casefold() for run in site.runs if run.label}
         for issued in sorted(site.issued_labels, key=lambda x: (x.kind, x.subject, x.label)):
-            if not is_assignment(issued.kind, issued.subject):
+            # the number of a sheet is on paper alone: no thing on the site is taken for it
+            if issued.kind != "sheet" and not is_assignment(issued.kind, issued.subject):
                 self._enter(issued.kind, issued.subject, issued.label)
 
     def issued(self, kind: Kind, subject: str) -> str | None:

@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
-from riserkit.reports.materials.values import CABLE_LABELS, JACKS, SPLICES, MaterialLine, Needed, cable_line
+from riserkit.reports.materials.values import CABLE_LABELS, CORDS, JACKS, SPLICES, MaterialLine, Needed, cable_line
 from riserkit.reports.schedules.wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
 from riserkit.wiring.roles import DeviceRole
@@ -23,7 +23,6 @@ GREASE: Final = MaterialLine("consumable", "", "Dielectric grease, one door", no
 SEALANT: Final = MaterialLine(
     "consumable", "", "Sealant, one plate", note="around the plate, not below its drain; outdoors"
 )
-DRIP_LOOP: Final = MaterialLine("consumable", "", "Drip loop", note="in each cable that enters from above; outdoors")
 HOLE: Final = MaterialLine(
     "box", "", f"Hole of at least {1000 * PLUG_HOLE_MIN_M.value:.0f} mm (1 in), no back box",
     note="a moulded 8P8C plug must pass",
@@ -47,7 +46,7 @@ def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
     if netlist.spares:
         yield INSULATION, 2 * len(netlist.spares)
     if door.opening.outdoor:
-        yield from ((GREASE, 1), (SEALANT, 1), (DRIP_LOOP, 1))
+        yield from ((GREASE, 1), (SEALANT, 1))
 
 
 def _horizontal(design: Design, door: DoorDesign) -> Iterator[Needed]:
@@ -57,6 +56,7 @@ def _horizontal(design: Design, door: DoorDesign) -> Iterator[Needed]:
     if door.cable.route is not None:
         yield cable_line(kind), door.cable.route.length_m
     yield JACKS, 2
+    yield CORDS, 2
     yield CABLE_LABELS, 2
 
 

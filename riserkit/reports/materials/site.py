@@ -90,7 +90,8 @@ def _rows(quantities: Mapping[MaterialLine, float], system: UnitSystem) -> Itera
     for line, quantity in quantities.items():
         if line.unit == METRES:
             length = length_cell(quantity, system)
-            yield (line.kind, line.item, line.description, None, length, f"rounded up, {_whole(quantity, system)}")
+            note = "; ".join(filter(None, (f"rounded up, {_whole(quantity, system)}", line.note)))
+            yield (line.kind, line.item, line.description, None, length, note)
         else:
             yield (line.kind, line.item, line.description, round(quantity), None, line.note)
 

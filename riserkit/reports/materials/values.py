@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.model.cabling import CableType
 
-KINDS: Final = ("part", "cable", "connector", "box", "consumable", "label")
+KINDS: Final = ("part", "cable", "pathway", "connector", "box", "consumable", "label")
 """In the order in which a list shows them."""
 
 PIECES: Final = "pieces"
@@ -44,6 +44,9 @@ def cable_line(kind: CableType) -> MaterialLine:
     return MaterialLine("cable", kind.id, described, METRES)
 
 
+CORDS: Final = MaterialLine(
+    "cable", "", "Patch cord, data", note="one at the switch and one at the controller of each data cable"
+)
 JACKS: Final = MaterialLine("connector", "", "8P8C plug or jack", note="one at each end of a data cable")
 SPLICES: Final = MaterialLine(
     "connector", "", "Gel-filled splice or terminal connector", note="one for each conductor landed at a junction"

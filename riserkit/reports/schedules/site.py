@@ -16,6 +16,7 @@ from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
+from riserkit.reports.schedules.hardware import hand_words, hardware_words, size_words
 from riserkit.reports.schedules.held import held_table
 from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
 from riserkit.reports.table import Cell, ReportTable
@@ -55,8 +56,8 @@ def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
     """One row an opening: where its cable goes, how it is wired, its status."""
     system = design.site.info.unit_system
     columns = (
-        "mark", "label", "name", "level", "closet", "port", "cable", length_column("length", system), "basis",
-        "arrangement", "lock", "controller", "fail_mode", "egress", "status",
+        "mark", "label", "name", "level", "size", "hand", "hardware", "closet", "port", "cable",
+        length_column("length", system), "basis", "arrangement", "lock", "controller", "fail_mode", "egress", "status",
     )  # fmt: skip
     found = tuple(findings)
     worst, holds = standings(found), read_holds(design, found)
@@ -90,12 +91,27 @@ def _opening(design: Design, door: DoorDesign, worst: str) -> tuple[Cell, ...]:
     chosen = door.wiring.chosen
     return (
         door.mark, design.labels.opening.get(door.mark, door.mark), opening.name, opening.level,
+        size_words(opening, design.site.info.unit_system), hand_words(opening), hardware_words(opening),
         closet_label(design, door.placement.closet if door.placement else ""), port_label(design, door),
         door.cable.label if door.cable else "",
         length_cell(route.length_m if route else None, design.site.info.unit_system),
         str(route.basis) if route else "", chosen.arrangement if chosen else "none feasible", opening.lock,
         opening.controller, opening.fail_mode or action, str(opening.egress or ""), worst or "not checked",
     )  # fmt: skip
+
+
+def schedule_words(design: Design) -> Mapping[str, Mapping[str, str]]:
+    """What a schedule on paper says in place of ids: by column, words by id."""
+    site = design.site
+    titles = {part.id: part.title for part in site.part.values() if part.title}
+    wirings = {
+        tried.arrangement: tried.title
+        for door in design.doors
+        for tried in (door.wiring.chosen, door.wiring.nearest)
+        if tried
+    }
+    levels = {level.id: level.name for level in site.levels if level.name}
+    return {"arrangement": wirings, "lock": titles, "controller": titles, "level": levels}
 
 
 def closet_label(design: Design, closet: str) -> str:
@@ -170,12 +186,20 @@ def _run_cells(design: Design, run: CableRun) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def issued_labels_table(design: Design) -> ReportTable:
-    """The record of issued labels, as the input table of the same name takes it back."""
-    rows = tuple(
-        (label.kind, label.subject, label.label, "yes" if label.void else "no") for label in design.labels.issued
-    )
-    return ReportTable("issued_labels", ("kind", "subject", "label", "void"), rows)
+def issued_labels_table(design: Design, sheets: Mapping[str, str] | None = None) -> ReportTable:
+    """The record of issued labels, as the input table of the same name takes it back.
+
+    Args:
+        design: the whole design.
+        sheets: identifications of sheets drawn now, by what they show; those drawn before stay on record.
+    """
+    rows = {
+        (label.kind, label.subject): (label.kind, label.subject, label.label, "yes" if label.void else "no")
+        for label in design.labels.issued
+    }
+    for subject, sheet_id in sorted((sheets or {}).items()):
+        rows.setdefault(("sheet", subject), ("sheet", subject, sheet_id, "no"))
+    return ReportTable("issued_labels", ("kind", "subject", "label", "void"), tuple(sorted(rows.values())))
 
 
 def acceptances_table(design: Design, findings: Iterable[Finding]) -> ReportTable:

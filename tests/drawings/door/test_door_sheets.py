@@ -164,7 +164,7 @@ def test_no_two_openings_share_a_sheet() -> None:
     door = with_wiring(found.door["101"], crowd(16))
     ids = [s.sheet_id for s in plan_door_sheets(found, door, told(60))]
     assert "T-501-101-2" not in ids
-    assert ids[1] == "T-501-101_2"
+    assert ids[1] == "T-501-101--2"
 
 
 @pytest.mark.parametrize("kind", ["external", "magnet", "double"])

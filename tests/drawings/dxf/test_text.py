@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import unicodedata
+from typing import Any
 
 import pytest
 from ezdxf.filemanagement import read
@@ -13,14 +15,19 @@ from hypothesis import strategies as st
 from PIL import ImageFont
 
 from riserkit.drawings.dxf import text
+from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.document import new_document, to_bytes
 from riserkit.drawings.dxf.errors import FontError, TextError
+from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.text import (
     ELLIPSIS,
+    FALLBACK_FILE,
+    FONT_FILE,
     escape_mtext,
     escape_text,
     fit_text,
     font_path,
+    needs_fallback,
     shorten,
     shown_text,
     text_bounds_mm,
@@ -153,7 +160,10 @@ def test_shown_text_is_printable_in_the_font_and_settled(name: str) -> None:
     shown = shown_text(name)
     assert shown_text(shown) == shown
     cmap = TTFont(io.BytesIO(font_path().read_bytes()), lazy=True).getBestCmap()
-    assert all(ord(char) in cmap for char in shown)
+    # letters of a script that it lacks are for the fallback font, and the text says so
+    lacking = [char for char in shown if ord(char) not in cmap]
+    assert bool(lacking) == needs_fallback(name)
+    assert all(unicodedata.category(char)[0] in "LMNPZ" for char in lacking)
     assert "%%" not in shown
 
 
@@ -178,3 +188,27 @@ def test_symbols_that_reach_into_the_next_line_stand_as_their_code() -> None:
     assert shown_text("a│b╻") == "a[2502]b[257B]"
     kept = "".join(chr(code) for code in range(0x21, 0x7F)) + "°±×÷²³µΩ≤≥→€£✓■●▲≈√"
     assert shown_text(kept) == kept
+
+
+def test_letters_of_any_script_stay_and_other_fonts_letters_are_told_apart() -> None:
+    """Never a code point for a letter; what the shipped font lacks goes in a style that names the font to install."""
+    for word, lacking in (
+        ("дверь", False),
+        ("Θύρα", False),
+        ("דלת", False),
+        ("باب", False),
+        ("門", True),
+        ("문", True),
+        ("प", True),
+    ):
+        assert shown_text(word) == word
+        assert needs_fallback(word) == lacking, word
+        canvas = Canvas("T-601", sheet_size("A3"))
+        canvas.text(word, (50, 50), 2.5)
+        canvas.paragraph(f"{word} 1", (50, 40), 60)
+        doc: Any = read(io.StringIO(canvas.to_bytes().decode()))
+        styles = {e.dxf.style for e in doc.modelspace()}
+        assert {doc.styles.get(name).dxf.font for name in styles} == {FALLBACK_FILE if lacking else FONT_FILE}
+        assert not doc.audit().errors
+    # an ideograph fills its em (Unicode, East Asian Width; common practice), so that no box is too narrow for it
+    assert text_width_mm("門", 2.5) >= 2.5 * 1.3

@@ -19,10 +19,11 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, series_sizes, sheet_size
-from riserkit.drawings.dxf.title_block import FIELDS, TitleBlock, field_values
+from riserkit.drawings.dxf.title_block import FIELDS, TitleBlock, field_values, least_height_mm
 from riserkit.drawings.legibility.sheet import zone_at
 from riserkit.drawings.setting.frames import issued_on, set_title
 from riserkit.drawings.setting.sheet import RevisionLine, SheetFrame, zone_count, zone_edges
+from riserkit.model.base import MARK_MAX_CHARS
 from riserkit.model.site import Site, SiteInfo
 
 ALL_SIZES = sorted(SHEET_SIZES)
@@ -141,8 +142,19 @@ def test_long_fields_stay_inside_their_cells(sample_title: TitleBlock, word: str
     assert len(boxes) == len(FIELDS)
     for tag, box in boxes.items():
         assert cells[tag].holds(box), tag
-    assert all(a.dxf.height >= 2.5 for a in _title_block(canvas).attribs)
+    # a cut identification would be another sheet's: it alone may be as small as the least height
+    assert all(a.dxf.height >= least_height_mm(a.dxf.tag) for a in _title_block(canvas).attribs)
+    assert {tag for tag in boxes if least_height_mm(tag) < 2.5} == {"NUMBER", "NUMBER_2"}
     assert not [(a, b) for a, b in combinations(sorted(boxes), 2) if boxes[a].overlaps(boxes[b])]
+
+
+def test_an_identification_is_never_cut(sample_title: TitleBlock) -> None:
+    """The longest mark there may be, of the widest letters, still stands whole in the title block."""
+    number = f"T-501-{'W' * MARK_MAX_CHARS}"
+    canvas = Canvas("T-501", sheet_size("A3"))
+    SheetFrame(sheet_size("A3"), replace(sample_title, number=number)).draw(canvas)
+    values = {a.dxf.tag: a.dxf.text for a in _title_block(canvas).attribs}
+    assert values["NUMBER_2"] + values["NUMBER"] == number
 
 
 @pytest.mark.parametrize("word", ["ÄÅÉg", "ÄÅÉgq Çjy "])

@@ -20,7 +20,7 @@ from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
-from riserkit.drawings.set.plan import SetOptions, plan_set
+from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.gather import structure, typicals, unsettled
 from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
@@ -199,14 +199,32 @@ def test_typicals_are_ordered_by_rank_and_then_by_their_first_openings() -> None
     keys = [(t.doors[0].wiring.build.arrangement.rank, order.index(t.doors[0].mark)) for t in typicals(made)]  # type: ignore[union-attr]
     assert keys == sorted(keys)
     ids = [t.sheet_id for t in typicals(made)]
-    assert ids[0] == "T-511"
-    assert "T-521" not in ids
+    assert ids == [f"T-5{11 + n}" for n in range(len(ids))]
 
 
-def test_the_number_of_a_counterexample_is_left_out() -> None:
-    first = typicals(_designed(SOME))[0]
-    assert [replace(first, number=n).sheet_id for n in (10, 11)] == ["T-520", "T-522"]
-    assert replace(first, number=88).sheet_id == "T-599"
+def test_a_number_once_issued_keeps_its_typical() -> None:
+    """A number on record stays with what it shows; a new typical takes the next, and one that is gone leaves its own free."""
+    made = _designed(SOME)
+    plain = typicals(made)
+    assert len({t.on_record for t in plain}) == len(plain)
+    record = [
+        {"kind": "sheet", "subject": plain[2].on_record, "label": "T-511"},
+        {"kind": "sheet", "subject": "typical that is gone", "label": "T-530"},
+    ]
+    again = typicals(replace(made, site=made.site.with_changes(issued_labels=record)))
+    numbered = {t.on_record: t.sheet_id for t in again}
+    assert numbered[plain[2].on_record] == "T-511"
+    others = [t.on_record for t in plain if t is not plain[2]]
+    assert [numbered[name] for name in others] == [f"T-5{31 + n}" for n in range(len(others))]
+
+
+def test_one_opening_that_has_its_own_sheet_needs_no_typical() -> None:
+    made, _ = _archive()
+    alone = {t.doors[0].mark for t in typicals(made) if len(t.doors) == 1}
+    assert alone
+    kept = typicals(made, {door.mark for door in made.doors})
+    assert kept == () or all(len(t.doors) > 1 for t in kept)
+    assert {t.doors[0].mark for t in typicals(made, sorted(alone)[1:]) if len(t.doors) == 1} == {min(alone)}
 
 
 def test_one_more_opening_of_a_kind_changes_no_number() -> None:
@@ -356,9 +374,8 @@ def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, s
     made, findings = _archive()
     jobs = plan_set(made, findings, SetOptions(doors=doors, details=details, plans=False, riser=False))
     assert len([j for j in jobs if j.kind == "door" and j.sheet_id.startswith("T-501")]) == own
-    assert [j.sheet_id for j in jobs if j.kind == "typical"] == [s.sheet_id for s in plan_typicals(made, findings)] * (
-        shared
-    )
+    drawn = plan_typicals(made, findings, own_sheets=own_sheets(made, SetOptions(doors=doors, details=details)))
+    assert [j.sheet_id for j in jobs if j.kind == "typical"] == [s.sheet_id for s in drawn] * shared
     assert len({j.file_name.casefold() for j in jobs}) == len(jobs)
 
 

@@ -19,6 +19,7 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.lettering import ALIGNMENT, baseline_start, ink_box
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.layout import lay_out
+from riserkit.drawings.wiring.problem import groups_of
 from riserkit.drawings.wiring.values import Label, PlacedSymbol, Style, WiringDiagram
 
 DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_circuits.py"))
@@ -122,6 +123,24 @@ def test_no_two_conductors_run_on_one_line(laid: tuple[Netlist, WiringDiagram]) 
     lines = lines_of(laid[1])
     shared = [(a, b) for a, b in combinations(lines, 2) if lines[a].intersection(lines[b]).length > 1e-6]
     assert not shared
+
+
+def test_terminals_that_belong_together_keep_the_devices_order(laid: tuple[Netlist, WiringDiagram]) -> None:
+    """Plus over minus, and the terminals of a contact, a link or a bus as on the device, on whichever edge they stand."""
+    netlist, d = laid
+    held = int(not any(groups_of(component) for component in netlist.components))
+    for drawn in d.boxes:
+        component = netlist.component(drawn.ref)
+        groups = [group for group in groups_of(component) if len(group) > 1]
+        pairs = [(a, b) for a, b in pairwise(component.terminals) if (a.polarity, b.polarity) == ("+", "-")]
+        assert all(any({a.name, b.name} <= set(group) for group in groups) for a, b in pairs)
+        for group in groups:
+            for edge in ("left", "right"):
+                mine = [t for t in drawn.terminals if t.edge == edge and t.name in group]
+                by_height = sorted(mine, key=lambda t: -t.points[0][1])
+                assert [t.name for t in by_height] == [name for name in group if name in {t.name for t in mine}]
+                held += len(mine) > 1
+    assert held
 
 
 def test_every_crossing_is_bridged_and_counted(laid: tuple[Netlist, WiringDiagram]) -> None:
@@ -248,8 +267,9 @@ def test_doors_of_one_structure_look_alike_whatever_their_wording() -> None:
     assert [w.path for w in one.wires] == [w.path for w in other.wires]
 
 
-def test_the_usual_door_crosses_nothing() -> None:
-    assert lay_out(DOORS["ALL"]["direct"](), Style(), 180.0).crossings == 0
+def test_the_usual_door_crosses_only_for_the_order_of_its_terminals() -> None:
+    """The sensor's contact keeps its order, C before NO, while the controller's return stands below the input: two arcs."""
+    assert lay_out(DOORS["ALL"]["direct"](), Style(), 180.0).crossings <= 2
 
 
 def test_a_netlist_without_components_is_refused() -> None:
