@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -12,6 +13,8 @@ from typing import Final, NoReturn
 _ENDED: Final = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 _BASE: Final = 128
 """A shell's code of a command ended by a signal is this and the signal's number (POSIX asks for more than 128)."""
+
+_AGAIN_S: Final = 0.05
 
 
 class Stopped(KeyboardInterrupt):
@@ -38,11 +41,24 @@ def stoppable() -> Iterator[None]:
     caught = [number for number, handler in before.items() if handler == signal.SIG_DFL]
     for number in caught:
         signal.signal(number, _stop)
+    told, sys.unraisablehook = sys.unraisablehook, _once_more
     try:
         yield
     finally:
+        sys.unraisablehook = told
         for number in caught:
             signal.signal(number, signal.SIG_DFL)
+
+
+def _once_more(lost: sys.UnraisableHookArgs) -> None:
+    """A stop that came inside a callback of Python's own, such as that of an import's lock, is lost there; it comes again."""
+    stop = lost.exc_value
+    if not isinstance(stop, KeyboardInterrupt) or not hasattr(signal, "setitimer"):
+        sys.__unraisablehook__(lost)
+        return
+    number = stop.number if isinstance(stop, Stopped) else signal.SIGINT
+    signal.signal(signal.SIGALRM, lambda _number, frame: _stop(number, frame))
+    signal.setitimer(signal.ITIMER_REAL, _AGAIN_S)
 
 
 def _stop(number: int, _frame: FrameType | None) -> NoReturn:

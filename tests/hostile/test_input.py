@@ -18,6 +18,7 @@ from riserkit.pipeline import check_site
 from riserkit.plugin.read import read_site
 from riserkit.quantities.stated import parse_gauge, parse_quantity
 from riserkit.starter.tables import write_starter
+from tests.sweep import swept
 
 SOON_S = 20.0
 """Long for what takes milliseconds, short for what grows with the square of the input."""
@@ -365,3 +366,26 @@ def test_an_issued_label_is_as_long_as_a_label_can_be(site):
     (site / "issued_labels.csv").write_text(f"kind,subject,label\ncable,101,{'x' * 394}\n", "utf-8")
     (problem,) = _refused(site)
     assert (problem.column, problem.accepted) == ("label", "expected at most 130 characters")
+
+
+LONG_TABLES: dict[str, Callable[[], tuple[str, str]]] = {
+    "an outline of 1,000,000 corners": lambda: (
+        "rooms.csv",
+        "id,level,outline_wkt\nR,L1,\"POLYGON ((0 0," + ",".join(f"{n % 997} {n % 991}" for n in range(1_000_000)) + ',0 0))"\n',
+    ),
+    "100,000 rows that are all wrong": lambda: (
+        "pathway_nodes.csv",
+        "id,level,x_m,y_m\n" + "".join(f"N{n},L9,1,x\n" for n in range(100_000)),
+    ),
+}  # fmt: skip
+
+
+@swept("case", list(LONG_TABLES), ["an outline of 1,000,000 corners"])
+def test_a_table_without_end_is_refused_in_a_bounded_text(site, case):
+    name, text = LONG_TABLES[case]()
+    (site / name).write_text(text, "utf-8")
+    with pytest.raises(InputError) as told:
+        read_site(site)
+    assert {p.where.file for p in told.value.problems} >= {name}
+    assert all(p.where.row for p in told.value.problems)
+    assert len(str(told.value)) < 500 * 1000

@@ -271,13 +271,41 @@ def test_no_process_outlives_the_command_that_forked_it(number):
     children = [int(pid) for pid in parent.stdout.readline().split()]
     assert len(children) == 2
     assert all(map(_alive, children))
-    start = time.monotonic()
     parent.send_signal(number)
     parent.communicate(timeout=30)
+    start = time.monotonic()
     while any(map(_alive, children)) and time.monotonic() - start < 10:
         time.sleep(0.02)
     assert time.monotonic() - start < 2
     assert not any(map(_alive, children))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="signals are those of Linux")
+@pytest.mark.usefixtures("plain_signals")
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGINT])
+def test_a_stop_that_comes_in_a_callback_is_not_lost(number):
+    """Python prints and forgets what is raised in the callback of a weak reference (documentation of weakref)."""
+    code = f"""
+        import os, sys, time, weakref
+        from riserkit.commands.stop import stoppable
+        class Thing: pass
+        def called(_):
+            os.kill(os.getpid(), {int(number)})
+            time.sleep(0.1)
+        try:
+            with stoppable():
+                thing = Thing()
+                seen = weakref.ref(thing, called)
+                del thing
+                time.sleep(30)
+        except KeyboardInterrupt as stop:
+            print("stopped", getattr(stop, "number", None), flush=True)
+    """
+    start = time.monotonic()
+    child = subprocess.run([sys.executable, "-c", textwrap.dedent(code)], capture_output=True, text=True, check=False)
+    assert child.stdout.startswith("stopped"), child.stderr
+    assert child.stderr == ""
+    assert time.monotonic() - start < 20
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="work is shared among processes on Linux alone")
