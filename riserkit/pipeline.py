@@ -99,7 +99,7 @@ def check_site(
         site: a site, or where it stands.
         options: settings of the input format, such as `mapping`.
         plugins: those installed when left out.
-        progress: told of every step.
+        progress: called for every step.
 
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.

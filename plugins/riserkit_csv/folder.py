@@ -1,4 +1,4 @@
-"""Which file of a folder holds which table, and what stands there that is none."""
+"""Which file of a folder holds which table, and which files are none."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ _NOT_A_LETTER = re.compile(r"[\W_]+")
 
 @dataclass(frozen=True, slots=True)
 class CsvTable:
-    """A table as it stands in the file.
+    """A table as it is in the file.
 
     Args of note:
         header: the column names as written, trailing nameless ones cut off.

@@ -1,7 +1,7 @@
 """From bytes to JSON values, with a place for everything that JSON (RFC 8259) or good sense forbids.
 
 The standard library's parser takes more than it should: it keeps the last of two equal names, reads NaN and numbers
-beyond any range, and stops at a nesting that depends on how deep its caller stands. Each is caught here.
+beyond any range, and stops at a nesting that depends on how deep its caller is. Each is caught here.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class SyntaxProblem(ValueError):  # noqa: N818  it is what the user sees
 
 @dataclass(frozen=True, slots=True)
 class NoNumber:
-    """What stands where a number was written that is none, such as NaN."""
+    """What is taken where a number was written that is none, such as NaN."""
 
     text: str
 

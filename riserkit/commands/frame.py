@@ -51,7 +51,7 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
             click.echo(f"riserkit: {error}", err=True)
             code = WRONG_USE
         except BrokenPipeError:
-            # The reader of our output has gone, as with `| head`: nobody is left to be told.
+            # The reader of our output has gone, as with `| head`: nobody is left to read it.
             sys.stdout = None
             code = CLEAN
         except OSError as error:
@@ -85,13 +85,13 @@ def _any_encoding() -> None:
 
 
 def _flush() -> None:
-    """Fail here, where it can be told, and not while Python ends."""
+    """Fail here, where it can be reported, and not while Python ends."""
     if sys.stdout is not None:
         sys.stdout.flush()
 
 
 def reading_options(mapping: Path | None) -> dict[str, str]:
-    """What the reader of a site is told."""
+    """Options for the reader of a site."""
     meta = click.get_current_context().meta
     stated = {"mapping": str(mapping or ""), "reader": meta.get("reader", ""), "outside": meta.get("outside", "")}
     return {name: value for name, value in stated.items() if value}
@@ -118,7 +118,7 @@ _ONLY_MAPPING = click.option(
 )
 
 
-def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 - stands among the other options
+def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 - used like the other options
     """The options of reading: mapping file, reader, and files outside the site."""
     return _ONLY_MAPPING(_READER(_OUTSIDE(command)))
 

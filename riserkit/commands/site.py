@@ -106,7 +106,7 @@ def spice(
 ) -> int:
     """Print the circuit of opening MARK of SITE as a SPICE deck.
 
-    The deck stands for one state of the door and prints every voltage, to check them with another solver.
+    The deck is of one state of the door and prints every voltage, to check them with another solver.
     """
     from riserkit.reports.spice import opening_deck
 

@@ -1,6 +1,6 @@
 """Drawings: geometry for ezdxf, a room for each kind of sheet and for each thing done with sheets.
 
-Each room stands on those named before it.
+Each room imports those named before it.
 
 - `dxf`: all that draws with ezdxf. `setting`: frame, title block, tables and legends of every sheet.
 - `elevation`, `wiring`: parts of details. `riser`, `door`, `plan`, `schedules`, `typical`, `cover`: kinds of sheets.

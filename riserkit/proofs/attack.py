@@ -203,7 +203,7 @@ class _Attack:
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure, attack=done, attacked_at=places)
 
     def _at_reachable_terminals(self, way: _OpeningAct) -> tuple[Fault, ...]:
-        """The same attack at the terminals in reach rather than at the far ends of their conductors, if it still works."""
+        """The same attack at the accessible terminals rather than at the far ends of their conductors, if it still works."""
         cut = {act.subjects[0] for act in way.acts if act.kind is FaultKind.CUT}
         nearer: dict[str, str] = {}
         for conductor in self.netlist.conductors:

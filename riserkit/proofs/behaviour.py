@@ -42,7 +42,7 @@ class Extremes:
 
 @dataclass(frozen=True)
 class Behaviour:
-    """How a door's lock stands, shape (faults, states) each; the first row is the healthy circuit.
+    """State of a door's lock, shape (faults, states) each; the first row is the healthy circuit.
 
     Two corners are solved: lowest source, longest and hottest cables, relays at rest to begin with; highest source,
     shortest and coldest cables, relays powered to begin with that can have pulled in. Where the two differ, nothing is
@@ -72,7 +72,7 @@ class Behaviour:
 
     @cached_property
     def locks(self) -> Trits:
-        """How each lock stands: YES locked, NO released, UNSURE; shape (faults, states, locks)."""
+        """State of each lock: YES locked, NO released, UNSURE; shape (faults, states, locks)."""
         places = [self.low.coil_index(self.circuit.coil(ref)) for ref in self.circuit.locks]
         low, high = self.low.coil[:, :, places], self.high.coil[:, :, places]
         coil = np.where(low == high, low, EITHER)
@@ -242,7 +242,7 @@ def solve_door(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float,
 
 
 def single_circuit(circuit: DoorCircuit) -> Extremes:
-    """A circuit that stands for itself only."""
+    """A circuit that no other door shares."""
     return Extremes(circuit, circuit.netlist, circuit.netlist)
 
 

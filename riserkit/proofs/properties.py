@@ -48,7 +48,7 @@ def lock_follows_controller(b: Behaviour) -> Property:
     standing = standing_request(b)
     if standing is not None:
         return standing
-    # A door that falls open without its sensor's request is another rule's; what is told to lock, nobody near, locks.
+    # A door that falls open without its sensor's request is another rule's; what is commanded to lock, nobody near, locks.
     domain &= b.wants_release | ~b.on(StateRole.MOTION)
     holds = np.where(b.wants_release, b.released, b.locked)
     return judged(

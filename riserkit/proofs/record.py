@@ -1,7 +1,7 @@
 """Proofs kept from an earlier build, so that a circuit that is still the same is not proven again.
 
 A proof is kept under a digest of all that it depends on: every field of the circuit at the lengths it is solved with, the
-temperatures, and the code. Beside it stands a digest of the proof itself, as it was when it was solved; what is read back
+temperatures, and the code. Beside it is a digest of the proof itself, as it was when it was solved; what is read back
 must come to the same, or the circuit is proven anew. Both digests find what was spoilt, not what was forged: whoever hands
 over a record answers for where it comes from.
 """

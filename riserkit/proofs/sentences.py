@@ -34,7 +34,7 @@ def proof_line(proof: DoorProof | Unproven) -> str:
     """The one line for the door's sheet: the cases and that all pass, or the gravest property that does not hold.
 
     What lets people out and whether the lock obeys come first. How many single faults leave the door unlocked or leave it so
-    unseen, and the acts from outside that ask for its release or open it, stand behind: they are no failing of the way out.
+    unseen, and the acts from outside that ask for its release or open it, come last: they are no failing of egress.
 
     Examples:
         `16 states x 46 faults, all pass; 5 faults leave it unlocked; tamper: connect K1.L+ (BK of W4) to K1.A+ (BK of W3)`
@@ -122,7 +122,7 @@ def _property_words(one: Property, lacking: bool = False) -> str:
 
 
 def lock_words(example: Counterexample) -> str:
-    """The lock of a case: its volts, and how it stands.
+    """The lock of a case: its volts, and its state.
 
     Examples:
         `The coil of M1 then has 11.8 V; it is locked.`

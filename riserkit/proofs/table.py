@@ -58,7 +58,7 @@ def _each(b: Behaviour, role: StateRole) -> Iterator[_Question]:
 
 
 def _rows(b: Behaviour, questions: list[_Question], cases: BoolArray, said: tuple[str, ...]) -> Iterator[TruthRow]:
-    """Ask one thing after another until the lock stands alike in all cases left."""
+    """Ask one thing after another until the lock is in one state in all cases left."""
     if not cases.any():
         return
     stands = _lock_state(b, cases)

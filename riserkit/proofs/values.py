@@ -83,7 +83,7 @@ class Property:
         counterexample: the simplest of those; of a way of release that is lacking, the lock at rest, fed past it.
         faults: for a property that counts faults, those that break it.
         fault_phrases: the same in words, without colours and cables.
-        cure: what would mend it, where that follows from the circuit.
+        cure: what would correct it, where that follows from the circuit.
         requests: how many of the faults reach the controller as a request to exit, upon which it releases.
         attack: of `tamper` what is done, in a phrase; empty where nothing releases the lock.
         attacked_at: where that is accessible.
@@ -104,13 +104,13 @@ class Property:
 
     @property
     def requests_only(self) -> bool:
-        """Every fault that breaks it is a request that stands, which a controller can be set to report."""
+        """Every fault that breaks it is a request that persists, which a controller can be set to report."""
         return 0 < self.requests == len(self.faults)
 
 
 @dataclass(frozen=True, slots=True)
 class TruthRow:
-    """One row of the truth table: what is the case, and how the door stands then.
+    """One row of the truth table: what is the case, and the state of the lock then.
 
     `state` has one phrase for each thing that matters; what is not named makes no difference. `stands` is `locked`,
     `released` or `undecided`.
@@ -135,7 +135,7 @@ class TopologyProof:
         tamper_cases: attacks solved from the unsecured side, at every corner.
         properties: one for each name above.
         table: the truth table of the healthy circuit.
-        doors: how many doors this circuit stands for.
+        doors: how many doors share this circuit.
     """
 
     fail_safe: bool
@@ -148,7 +148,7 @@ class TopologyProof:
     tamper_cases: int
     properties: tuple[Property, ...]
     table: tuple[TruthRow, ...]
-    # not told: one door more wired alike changes nothing of what is proven, nor of what is drawn of it
+    # not compared: one door more wired alike changes nothing of what is proven, nor of what is drawn of it
     doors: int = field(default=1, repr=False)
 
     def about(self, name: str) -> Property:

@@ -30,7 +30,7 @@ from riserkit.errors import RiserkitError
 
 CONTENTS: Final = "contents.json"
 UNFINISHED: Final = "unfinished"
-"""A file in a folder that is being written or cleared away: whatever stands there is nobody's results."""
+"""A file in a folder that is being written or cleared away: whatever is there is nobody's results."""
 _NEW, _OLD = ".part", ".old"
 _SWAP: Final = 2
 """RENAME_EXCHANGE of Linux, renameat2(2)."""
@@ -43,7 +43,7 @@ class OutputError(RiserkitError):
 
 @dataclass(frozen=True)
 class Found:
-    """A folder of results as it stands, by file names within it.
+    """A folder of results as it is, by file names within it.
 
     Args:
         untouched: files as riserkit wrote them, with their digests.
@@ -226,7 +226,7 @@ def refuse_to_lose(target: Path, found: Found | None = None) -> None:
 
 
 def look_over(target: Path) -> Found:
-    """What stands in a folder of results; nothing when there is none.
+    """Content of a folder of results; nothing when there is none.
 
     Raises:
         OutputError: it is a file, cannot be read, or was never a folder of results.

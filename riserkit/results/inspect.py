@@ -48,7 +48,7 @@ def inspect_drawings(
 
     Args:
         paths: the files.
-        progress: told of every sheet.
+        progress: called for every sheet.
         known: inspections of files that have not changed since, which are not made again.
 
     Raises:
@@ -71,8 +71,8 @@ def inspect_results(
     Args:
         drawn: the drawings, with the inspections that were made as they were drawn.
         folder: the new results.
-        earlier: the earlier results, which need not be there; their record tells of drawings that are still the same.
-        progress: told of every sheet.
+        earlier: the earlier results, which need not be there; their record names drawings that are still the same.
+        progress: called for every sheet.
 
     Raises:
         RiserkitError: a file cannot be read as a drawing.

@@ -75,10 +75,10 @@ def compare_site(
     """What has changed since an issue.
 
     Args:
-        site: where the site stands.
+        site: path of the site.
         revision: of the issue; the last when left out.
         options: settings of the input format.
-        progress: told of every step.
+        progress: called for every step.
 
     Raises:
         RiserkitError: there is no such issue, or the site has problems.
@@ -107,11 +107,11 @@ def issue_site(
     Only sheets whose content changed take the new revision; what changed on them is clouded.
 
     Args:
-        site: where the site stands.
+        site: path of the site.
         output: the folder of results.
         new: the issue.
         options: of the build.
-        progress: told of every step.
+        progress: called for every step.
 
     Raises:
         RiserkitError: the revision does not follow those on record, the site has problems, or something cannot be written.

@@ -11,7 +11,7 @@ NOT_DRAWN: Final = "sheet-not-drawn"
 
 
 def not_drawn_findings(written: SetResult) -> tuple[Finding, ...]:
-    """An error for each sheet that stands for one that could not be drawn; nobody can accept it."""
+    """An error for each sheet in place of one that could not be drawn; nobody can accept it."""
     return tuple(
         Finding(
             rule=NOT_DRAWN, verdict=Verdict.NOT_EVALUATED, severity=Severity.ERROR, harm=Harm.DOES_NOT_WORK,

@@ -1,7 +1,7 @@
 """The record of proofs in a folder of results, and whether it is believed.
 
 A proof decides whether people get out, so a record counts only where this user's own riserkit wrote it: a file named by the
-record's digest stands in the user's state folder, where nobody else may write. A record that came with a folder from
+record's digest is in the user's state folder, where nobody else may write. A record that came with a folder from
 elsewhere, was changed, or is of another user is not read, and every circuit is proven anew. Whoever can write in the user's
 own account could as well change riserkit itself; against that no record guards.
 """

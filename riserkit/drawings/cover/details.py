@@ -1,4 +1,4 @@
-"""What the cover tells of door details: their symbols, and the letters of colours, as the set really uses them."""
+"""What the cover says of door details: their symbols, and the letters of colours, as the set really uses them."""
 
 from __future__ import annotations
 

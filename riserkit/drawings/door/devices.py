@@ -193,7 +193,7 @@ def _boxed(component: Component, n: int, shape: OpeningShape) -> ElevationDevice
 
 
 def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[ElevationDevice, str]]:
-    """Each device with where it stands, in words."""
+    """Each device with its place in words."""
     for device in devices:
         if device.height_m is None:
             yield device, "above ceiling"

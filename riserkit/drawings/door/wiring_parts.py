@@ -1,4 +1,4 @@
-"""Wiring that no sheet can hold in one diagram, cut into diagrams that sheets can: every conductor stands in one of them."""
+"""Wiring that no sheet can hold in one diagram, cut into diagrams that sheets can: every conductor is in one of them."""
 
 from __future__ import annotations
 

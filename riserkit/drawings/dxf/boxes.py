@@ -78,7 +78,7 @@ def turned(rect: Rect, at: Point, angle_deg: float) -> Rect:
 
 
 class PlacedBox(NamedTuple):
-    """A text or a symbol that stands on the drawing. `group` is equal for the parts of one symbol, `words` what it says."""
+    """A text or a symbol on the drawing. `group` is equal for the parts of one symbol, `words` what it says."""
 
     rect: Rect
     kind: BoxKind

@@ -1,4 +1,4 @@
-"""Where a line of text stands: anchors, DXF's alignment codes, and the box that the ink covers."""
+"""Place of a line of text: anchors, DXF's alignment codes, and the box that the ink covers."""
 
 from __future__ import annotations
 

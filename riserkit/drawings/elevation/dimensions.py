@@ -40,7 +40,7 @@ def dimensions_of(
     latch_side, other_side = (right, left) if shape.outward > 0 else (left, right)
     yield _height(other_side, 0, scale, shape.height_m, length_text(shape.height_m, unit_system), shape, latch=False)
     shown = [(d, _height_text(d, unit_system)) for d in devices if d.dimensioned and d.height_m is not None]
-    # where a text is longer than its dimension the device table alone tells the height
+    # where a text is longer than its dimension the device table alone has the height
     told = [(d, text) for d, text in shown if text_width_mm(text, LETTERING_MM) + 2 <= paper_point(scale, 0, d.y_m)[1]]
     for n, (device, text) in enumerate(sorted(told, key=lambda t: (t[0].y_m, t[0].ref))):
         yield _height(latch_side, n, scale, device.y_m, text, shape, latch=True)

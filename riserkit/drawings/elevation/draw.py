@@ -1,7 +1,7 @@
 """A front elevation of an opening seen from the unsecured side, to scale, as plain geometry.
 
 Coordinates are millimetres of paper, y upward, the origin at the floor line's crossing with the opening's left edge.
-What stands on the secured side, or inside the wall and above the ceiling, is hidden from here and drawn dashed.
+What is on the secured side, or inside the wall and above the ceiling, is hidden from here and drawn dashed.
 """
 
 from __future__ import annotations
@@ -51,7 +51,7 @@ def elevation_of(
     extent = _extent(shape, scale, dimensions, rects)
     taken = [r for d in dimensions for r in (dimension_rect(d), *extension_rects(d))] + written
     named = [(d.ref, r) for d, r in zip(devices, rects, strict=True)]
-    # balloons may go higher than anything else: what hangs above the ceiling stands close together
+    # balloons may go higher than anything else: what hangs above the ceiling is close together
     balloons = place_balloons(named, taken, _segments(strokes), extent._replace(y1=extent.y1 + _ROOM_ABOVE_MM))
     extent = extent._replace(y1=max([extent.y1, *(b.rect.y1 + 1 for b in balloons)]))
     found = tuple(

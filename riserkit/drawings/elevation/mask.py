@@ -1,4 +1,4 @@
-"""Lines of an elevation cut away where a device or a balloon stands in front of them."""
+"""Lines of an elevation cut away where a device or a balloon is in front of them."""
 
 from __future__ import annotations
 

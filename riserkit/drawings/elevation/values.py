@@ -62,7 +62,7 @@ class ElevationDevice:
         x_m: from the opening's left edge.
         y_m: height of its centre above the finished floor, as drawn.
         hidden: it cannot be seen from the unsecured side.
-        height_m: what its dimension says; None where it stands above the ceiling.
+        height_m: what its dimension says; None where it is above the ceiling.
         basis: how its height is known: `stated` or `typical`.
         dimensioned: its height is drawn as a dimension.
         push: direction in which it gives way, +1 to the right, where its symbol would meet another's.

@@ -1,4 +1,4 @@
-"""The symbols of devices at openings, set off from the wall where nothing stands, each on a line from its place.
+"""The symbols of devices at openings, set off from the wall where nothing is, each on a line from its place.
 
 They are placed last, in the room that labels, cables and leaves have left: all of an opening's, or none of them.
 Millimetres of paper.
@@ -150,7 +150,7 @@ class _DeviceGround:
     def _places(self, opening: PlanOpening, device: PlanDevice) -> Iterator[_Mounting]:
         factor = 1000 / self.view.ratio
         if device.side == "frame":
-            # its symbol rather stands where the leaf does not swing
+            # its symbol is rather where the leaf does not swing
             x, y = edge_point(opening, device.along_m)
             for rank, side in enumerate((-1, 1) if opening.swings_to == "secured" else (1, -1)):
                 yield _Mounting((x * factor, y * factor), side, rank)
@@ -241,7 +241,7 @@ def _leaves(openings: Sequence[PlacedOpening]) -> Iterator[Any]:
         if placed.arrow is not None:
             yield LineString(placed.arrow).buffer(0.9)
         for leaf in placed.leaves:
-            # nothing stands in the way of a leaf
+            # nothing is in the way of a leaf
             yield shapely.Polygon([leaf.hinge, *leaf.arc()])
 
 

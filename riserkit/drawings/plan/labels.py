@@ -1,4 +1,4 @@
-"""Labels of a floor plan placed where nothing stands: beside their point where there is room, else off it on a leader.
+"""Labels of a floor plan placed where nothing is: beside their point where there is room, else off it on a leader.
 
 All is in millimetres of paper. Lines, symbols and other labels are never covered, nor does a leader run through a
 label or a symbol. Walls and outlines of rooms are: they are background, broken behind a label.
@@ -244,7 +244,7 @@ class _Ground:
         return second
 
     def _crosses_lines(self, leader: tuple[Point, Point]) -> bool:
-        """Past its first millimetre, where it leaves the line that its symbol stands on."""
+        """Past its first millimetre, where it leaves the line that its symbol is on."""
         line = LineString(leader)
         if line.length < 2:
             return False

@@ -61,7 +61,7 @@ def _holds_work(level: PlanLevel, cell: Rect, factor: float) -> bool:
 
 
 def _edges(low: float, high: float, most: float, taken: Sequence[float]) -> list[float]:
-    """Equal parts, none longer than the most, each cut moved a little to where nothing stands."""
+    """Equal parts, none longer than the most, each cut moved a little to where nothing is."""
     count = math.ceil((high - low) / most - 1e-9)
     if count <= 1:
         return [low, high]

@@ -58,7 +58,7 @@ def render_pdf(
         pdf_path: where it goes.
         title: of the document.
         workers: processes that read and plot; None takes what the machine has. The bytes are the same either way.
-        progress: told how many pages are printed.
+        progress: called with how many pages are printed.
 
     Raises:
         DrawingError: no drawing given, one cannot be read, or the PDF cannot be written.

@@ -33,7 +33,7 @@ class _Size(NamedTuple):
 # The largest that runs over no text is taken; between rows of a table only the smallest has room.
 _SIZES: Final = (_Size(2.4, 8.0, 1.6), _Size(1.3, 5.0, 0.9), _Size(0.7, 3.0, 0.5), _Size(0.35, 2.0, 0.3))
 _TOGETHER_MM: Final = 5.0
-"""What changed and stands nearer to each other than this goes into one cloud."""
+"""What changed and is closer together than this goes into one cloud."""
 _DELTA_MM: Final = 6.0
 _LETTER_MM: Final = 2.5
 _FARTHEST_MM: Final = 60.0
@@ -93,7 +93,7 @@ class _Marks:
                 self._delta(area, letter)
 
     def _areas(self, areas: list[Rect]) -> tuple[Rect, ...]:
-        """Put together what stands close."""
+        """Put together what is close."""
         near = _TOGETHER_MM * self.unit / 2
         merged = True
         while merged:
@@ -145,7 +145,7 @@ class _Marks:
         return points, (edge.inset(-size.rise * self.unit), edge)
 
     def _delta(self, area: Rect, letter: str) -> None:
-        """A triangle with the letter, beside the cloud where nothing else stands."""
+        """A triangle with the letter, beside the cloud where nothing else is."""
         spot = self._free_spot(area)
         if spot is None:
             return  # the table of revisions still tells of it

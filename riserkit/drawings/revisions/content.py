@@ -1,6 +1,6 @@
 """What a sheet says, thing by thing and line by line: words and symbols, wherever the layout has put them.
 
-A wire that is led another way round a box, or a row that stands lower because one above it is new, has not been revised; on
+A wire that is led another way round a box, or a row that is lower because one above it is new, has not been revised; on
 a plan the place of a symbol is what it says.
 """
 

@@ -17,7 +17,7 @@ Columns = tuple[tuple[str, ...], ...]
 
 
 def assign_columns(content: RiserContent) -> Columns:
-    """Columns in which every closet stands right of, or in line with, the closet that feeds it."""
+    """Columns in which every closet is right of, or in line with, the closet that feeds it."""
     columns: list[list[ClosetBox]] = []
     where: dict[str, int] = {}
     for box in _from_the_roots(content):

@@ -134,7 +134,7 @@ def _closets(design: Design, flags: Flags, used_w: dict[str, float | None]) -> t
 
 
 def _short_name(name: str, record_id: str, room_mm: float) -> tuple[str, str]:
-    """What stands in a block: the name, or the id where the name has no room; then the name in full stands below it."""
+    """Text of a block: the name, or the id where the name has no room; then the name in full is below it."""
     fits = text_width_mm(name, TEXT_MM) <= room_mm
     return (name or record_id, "") if fits else (record_id, name)
 

@@ -1,7 +1,7 @@
 """Lanes: which vertical line of a column each cable takes, so that the fewest cross.
 
 Heights are counted in steps, three a level from the top: cables that leave upward, those that arrive, those that
-leave downward. What spans less stands nearer to the closets.
+leave downward. What spans less is closer to the closets.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ class Edge:
 
     @property
     def upward(self) -> bool:
-        """The closet fed stands above."""
+        """The closet fed is above."""
         return self.child_band < self.parent_band
 
     @property

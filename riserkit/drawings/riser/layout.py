@@ -44,7 +44,7 @@ class _SetColumn:
         return self.trunk_x + self.plan.trunks_mm
 
     def lane_x(self, lane: int) -> float:
-        """Where the upright line of a trunk stands; lane 0 is the one nearest to the openings."""
+        """Where the upright line of a trunk is; lane 0 is the one nearest to the openings."""
         return self.trunk_x + m.LANE_MM * (self.plan.trunks - lane)
 
     @property

@@ -121,5 +121,5 @@ def backbone_text_mm(cable: Backbone) -> float:
 
 
 def backbone_lines(cable: Backbone) -> tuple[str, str]:
-    """Label above, type and length below the line; a type of many letters is cut, its id stands in the schedules."""
+    """Label above, type and length below the line; a type of many letters is cut, its id is in the schedules."""
     return cable.label, cable.detail

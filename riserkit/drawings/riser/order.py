@@ -9,7 +9,7 @@ from itertools import combinations
 
 @dataclass(frozen=True, slots=True)
 class Trunk:
-    """A closet's own cables: the height they start from, if its closet stands there, and those of its spines."""
+    """A closet's own cables: the height they start from, if its closet is there, and those of its spines."""
 
     closet: str
     port: float | None

@@ -20,7 +20,7 @@ class PlacedItem:
 
 @dataclass(frozen=True, slots=True)
 class PlacedRow:
-    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count stands."""
+    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count is."""
 
     closet: str
     level: str

@@ -1,4 +1,4 @@
-"""What stands on a riser diagram, as plain values: read off a design once, then placed and drawn."""
+"""Content of a riser diagram, as plain values: read off a design once, then placed and drawn."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ class DeviceCodes:
         lock: letters of its kind.
         locks: how many.
         action: what it does without power.
-        supply: a direct current supply stands at the opening.
+        supply: a direct current supply is at the opening.
     """
 
     poe_class: int | None
@@ -135,7 +135,7 @@ class DeviceBox:
 
 @dataclass(frozen=True, slots=True)
 class ClosetBox:
-    """A closet with what stands in it. `full_name` is its name where that has no room in the header."""
+    """A closet with what is in it. `full_name` is its name where that has no room in the header."""
 
     id: str
     level: str

@@ -1,1 +1,1 @@
-"""What stands on every sheet: frame, title block, tables, legends and notes."""
+"""Parts of every sheet: frame, title block, tables, legends and notes."""

@@ -190,7 +190,7 @@ def _draw_frame(canvas: Canvas, frame: SheetFrame) -> None:
     canvas.rect(inner, Pen(layers.TITLE_BLOCK, 0.70))
     canvas.rect(inner.inset(-ZONE_BORDER_MM), Pen(layers.TITLE_BLOCK, 0.35))
     mark, out, corner = Pen(layers.TITLE_BLOCK, 0.70), ZONE_BORDER_MM, frame.corner
-    # a mark stops at the frame line where the title block stands
+    # a mark stops at the frame line where the title block is
     below = 0.0 if corner.x0 < x else MARK_MM
     right = 0.0 if corner.y1 > y else MARK_MM
     canvas.line((x, inner.y0 - out), (x, inner.y0 + below), mark)

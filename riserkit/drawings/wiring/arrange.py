@@ -1,4 +1,4 @@
-"""A plan in numbers: where every item stands and what every conductor does in every channel, made thousands of times.
+"""A plan in numbers: where every item is and what every conductor does in every channel, made thousands of times.
 
 The search prices each plan it tries, so nothing here makes an object it can do without: items go by number, a piece is
 a bare tuple, and pricing gives up as soon as a plan cannot beat what is known. `place` names what the numbers mean.

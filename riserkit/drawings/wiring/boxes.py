@@ -23,7 +23,7 @@ _SLOT_HALF_STEPS: Final = 0.42
 
 
 def tracks_of(chains: Sequence[Chain], order: Mapping[str, int]) -> dict[int, int]:
-    """The vertical line that each chain stands on: short ones nearest the terminals, none over another."""
+    """The vertical line that each chain is on: short ones nearest the terminals, none over another."""
     span = {n: sorted((order[c.a], order[c.b])) for n, c in enumerate(chains)}
     placed: dict[int, int] = {}
     for n in sorted(span, key=lambda k: (span[k][1] - span[k][0], k)):
@@ -105,7 +105,7 @@ def _terminals(rows: TerminalRows, rect: Rect, style: Style) -> list[PlacedTermi
 
 
 def slot_rect(terminal: PlacedTerminal, style: Style) -> Rect:
-    """The small rectangle that stands for a terminal, on the inner side of the device's edge."""
+    """The small rectangle of a terminal, on the inner side of the device's edge."""
     half = _SLOT_HALF_STEPS * style.step_mm
     x = terminal.points[0][0]
     other = x + (SLOT_MM if terminal.edge == "left" else -SLOT_MM)

@@ -1,4 +1,4 @@
-"""Which device stands in which column: by what it is there for, else by what it is wired to.
+"""Which device is in which column: by what it is there for, else by what it is wired to.
 
 What a crew looks for at a door is the same in every arrangement: switch port and controller on the left, what the controller
 reads and switches beside them, then junctions and supplies, lock and release on the right. A device of a plugin's own kind is

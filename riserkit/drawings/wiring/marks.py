@@ -42,7 +42,7 @@ class FaultSign:
     Args:
         word: what happened to it, such as `OPEN HERE`.
         broken: it no longer conducts, and is crossed; else something is joined to it, and it bears a dot.
-        near: the end at which it happened, and that the mark stands near: `a`, `b`, or empty where it does not matter.
+        near: the end at which it happened, and that the mark is near: `a`, `b`, or empty where it does not matter.
     """
 
     word: str
@@ -81,7 +81,7 @@ class Marks:
 class FaultMark:
     """Where a conductor is crossed or bears its dot, and the word beside it; none where no room is free.
 
-    A word that stands farther off is led to by a thin line, `leader`.
+    A word farther off is led to by a thin line, `leader`.
     """
 
     ref: str
@@ -94,7 +94,7 @@ class FaultMark:
 def fault_marks(diagram: WiringDiagram, marks: Marks) -> tuple[FaultMark, ...]:
     """A mark on each conductor at fault, where it and its word stand clear of all else.
 
-    A word with no room beside its conductor stands where there is some, on a leader; where there is none, the letter F
+    A word with no room beside its conductor is put where there is some, on a leader; where there is none, the letter F
     takes its place.
     """
     frame = Rect(0, 0, diagram.width_mm, diagram.height_mm)
@@ -154,7 +154,7 @@ def _taken(diagram: WiringDiagram) -> Iterator[tuple[str, Rect]]:
     """All that a mark must keep clear of, each with the conductor it belongs to."""
     for wire in diagram.wires:
         yield from ((wire.ref, rect) for rect in _own(wire))
-        # labels and arches, also its own: a cross on an arch cannot be told from it
+        # labels and arches, also its own: a cross on an arch looks like it
         yield from (("", label_rect(label)) for label in wire.labels)
         yield from (("", Rect(x, y, x, y).inset(-2.0)) for x, y in wire.bridges)
     for jacket in diagram.jackets:

@@ -1,4 +1,4 @@
-"""Heights for a plan: what stands where, and what runs in every channel. Counted in steps of the grid, downward."""
+"""Heights for a plan: what is where, and what runs in every channel. Counted in steps of the grid, downward."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """A plan of a wiring diagram: which device in which column, in what order, with its terminals in which order.
 
-Conductors that must pass a column do so together, cable by cable, through a gap that stands in the column like a
+Conductors that must pass a column do so together, cable by cable, through a gap in the column like a
 device without terminals. Everything is counted in steps of the grid, downward.
 """
 
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 
 class Item(NamedTuple):
-    """What stands in a column: a device by number, or (device -1) the gap that one cable passes through."""
+    """An item of a column: a device by number, or (device -1) the gap that one cable passes through."""
 
     device: int
     passing: str = ""

@@ -23,7 +23,7 @@ class Standing:
         gaps: the number of each gap by column and what passes it.
         edges: the edge of each terminal, by device.
         readings: by device, its conductors in the order their far ends stand; empty where no terminal has several.
-        strays: pairs of devices of which the one named first stands further right.
+        strays: pairs of devices of which the one named first is further right.
     """
 
     columns: Columns
