@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from riserkit.importing.facts import Facts
-from riserkit.importing.settings import DocumentSettings
 from riserkit.plugin.hooks import hookimpl
+
+if TYPE_CHECKING:
+    from riserkit.importing.facts import Facts
+    from riserkit.importing.settings import DocumentSettings
 
 
 @hookimpl

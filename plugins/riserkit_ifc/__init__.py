@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from importlib.util import find_spec
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from riserkit.importing.facts import Facts
-from riserkit.importing.settings import DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit.plugin.hooks import hookimpl
+
+if TYPE_CHECKING:
+    from riserkit.importing.facts import Facts
+    from riserkit.importing.settings import DocumentSettings
 
 
 @hookimpl

@@ -7,10 +7,13 @@ workbook is executed, and no link is followed.
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from riserkit.importing.facts import Facts
-from riserkit.importing.settings import DocumentSettings
 from riserkit.plugin.hooks import hookimpl
+
+if TYPE_CHECKING:
+    from riserkit.importing.facts import Facts
+    from riserkit.importing.settings import DocumentSettings
 
 
 @hookimpl

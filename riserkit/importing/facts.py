@@ -31,13 +31,19 @@ class At:
 
 @dataclass(frozen=True, slots=True)
 class LevelFact:
-    """A storey. `identity` is what names it within its document."""
+    """A storey.
+
+    Args of note:
+        identity: what names it within its document.
+        background: of a level that one plan shows: its file, metres of a unit, where its origin stands, and its turn in degrees.
+    """
 
     at: At
     identity: str
     name: str = ""
     elevation_m: float | None = None
     inferred: Mapping[str, str] = field(default_factory=lambda: NOTHING)
+    background: tuple[str, float, Point, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

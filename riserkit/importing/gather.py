@@ -91,6 +91,7 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
             else DocumentNote("left", rest[0].at, f"{len(rest)} doors are drawn and on no list: left out, see left-out.csv")
         )  # fmt: skip
     rest += off
+    levels.draw_on([facts for facts in documents if facts.kind == "plan"])
     sets = [one for facts in documents for one in facts.sets]
     return Gathered(
         tuple(levels.found()),
@@ -126,6 +127,15 @@ class _Levels:
                 self._ids[facts.document, thing.level] = self._id(LevelFact(thing.at, thing.level, thing.level))
         if facts.kind == "plan":
             self._ids[facts.document, ""] = self._of_plan(facts)
+
+    def draw_on(self, plans: Sequence[Facts]) -> None:
+        """Levels that one plan alone shows are drawn on it."""
+        shown = [self._ids[facts.document, ""] for facts in plans]
+        for facts, level in zip(plans, shown, strict=True):
+            if shown.count(level) == 1 and level in self._facts:
+                placing = placing_of(self._settings.of(facts.document), facts.unit_m)
+                background = (facts.document, facts.unit_m * placing.factor, placing.shift_m, placing.turn_deg)
+                self._facts[level] = replace(self._facts[level], background=background)
 
     def map_of(self, facts: Facts) -> Mapping[str, str]:
         """By a document's own name of a level, its id; nothing named is nothing, but for a plan of one level."""

@@ -140,6 +140,11 @@ def _level(level: LevelFact) -> Row:
         cells["elevation_m"] = ImportedCell(
             number_text(level.elevation_m), level.at, level.inferred.get("elevation_m", "")
         )
+    if level.background is not None:
+        file, unit_m, (x_m, y_m), turn_deg = level.background
+        cells["background"] = ImportedCell(f"backgrounds/{file}", level.at, "the plan that shows the level")
+        for column, value in (("scale", unit_m), ("x_m", x_m), ("y_m", y_m), ("deg", turn_deg)):
+            cells[f"background_{column}"] = ImportedCell(number_text(value, 6), level.at)
     return Row(level.identity, cells, level.identity)
 
 
@@ -232,7 +237,7 @@ def _opening(
         elif value is not None:
             remarks.append(f"{column}: {value:g}")
     if door.angle_deg is not None:
-        put("angle_deg", number_text(door.angle_deg % 180, 2))
+        put("angle_deg", number_text(round(door.angle_deg, 2) % 180, 2))
     if door.operation not in ("", "swing"):
         remarks.append(f"operation: {door.operation}")
     if door.external is not None:
@@ -329,7 +334,7 @@ def _sides(
             )
         elif column == "unsecured_side" and door.external:
             put(column, "Outside", why="an outside door")
-    put("secured_side_deg", number_text(secured.deg, 2), why=secured.why)
+    put("secured_side_deg", number_text(round(secured.deg, 2) % 360, 2), why=secured.why)
     for column, text in hand(door, secured.deg).items():
         if column not in door.stated:
             put(column, text, why=f"the leaf as drawn, seen from the unsecured side ({secured.why})")

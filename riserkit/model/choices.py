@@ -7,6 +7,10 @@ from typing import Final
 
 # table.field -> word -> what it means
 EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
+    "levels.background_as": {
+        "copy": "its lines are taken over, grey and locked, and the sheet needs no other file",
+        "reference": "it is only named, as an external reference, and shown where the file is at hand",
+    },
     "openings.type": {
         "single": "one leaf",
         "double": "two leaves, a pair of doors",

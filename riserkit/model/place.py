@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+import math
+import re
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
-from riserkit.model.base import Coordinate, Elevation, Height, Id, Record, SmallLength, Text
+from riserkit.model.base import Coordinate, Elevation, FieldError, Height, Id, Record, SmallLength, Text
 from riserkit.model.outline import OutlineWkt
 
 
@@ -22,6 +24,10 @@ class Level(Record):
     """A storey: its floor height in the building's frame and the floor number its labels begin with.
 
     `floor` may be left out; then levels are numbered upward from the lowest, the one nearest elevation 0 being 1.
+    `background` names a drawing (DXF) in the site's folder that plans are drawn on: `background_scale` is metres of one of its
+    units, `background_x_m` and `background_y_m` where its origin stands (left out, the site's own), `background_deg` by which it
+    is turned, counter-clockwise. Instead, `background_points` gives two pairs of matching points, each x and y of the drawing
+    and x and y of the site in metres: `0 0 12 4; 1000 0 37.4 4`. `background_as` copies it, or only names it.
     `ceiling_m` is where pathways run when they state no height of their own. `ceiling_space` is what the space above its
     ceilings is for air: `plenum` where it moves building air, else `general`.
     """
@@ -33,6 +39,61 @@ class Level(Record):
     floor: Annotated[int, Field(ge=0, le=99)] | None = None
     ceiling_m: SmallLength = 3.0
     ceiling_space: Literal["general", "plenum"] | None = None
+    background: Text = ""
+    background_scale: Annotated[float, Field(gt=0, le=1000)] | None = None
+    background_x_m: Coordinate | None = None
+    background_y_m: Coordinate | None = None
+    background_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
+    background_points: Text = ""
+    background_as: Literal["copy", "reference"] = "copy"
+
+    @model_validator(mode="after")
+    def _background(self) -> Self:
+        if self.background_points:
+            _ = self._matched
+            if self.background_scale is not None or self.background_deg is not None:
+                raise FieldError("background_points", "expected either matching points, or a scale and a rotation")
+        elif self.background and self.background_scale is None:
+            raise FieldError(
+                "background_scale", "expected metres of one unit of the background, such as 0.001 for millimetres, or two pairs of "
+                "matching points"
+            )  # fmt: skip
+        return self
+
+    @property
+    def _matched(self) -> tuple[tuple[float, ...], ...]:
+        """Two pairs of points.
+
+        Raises:
+            FieldError: they are none.
+        """
+        try:
+            pairs = tuple(
+                tuple(float(n) for n in re.split(r"[\s,]+", part.strip())) for part in self.background_points.split(";")
+            )
+        except ValueError:
+            pairs = ()
+        if (
+            len(pairs) != 2
+            or any(len(pair) != 4 for pair in pairs)
+            or pairs[0][:2] == pairs[1][:2]
+            or pairs[0][2:] == pairs[1][2:]
+        ):
+            raise FieldError(
+                "background_points", "expected two pairs of points that differ, such as 0 0 12 4; 1000 0 37.4 4"
+            )
+        return pairs
+
+    @property
+    def background_placing(self) -> tuple[float, tuple[float, float], float]:
+        """Metres of a unit of the background, where its origin stands, and by how many degrees it is turned."""
+        if not self.background_points:
+            origin_m = (self.background_x_m or 0.0, self.background_y_m or 0.0)
+            return self.background_scale or 1.0, origin_m, self.background_deg or 0.0
+        (ax, ay, sx, sy), (bx, by, tx, ty) = self._matched
+        ratio = complex(tx - sx, ty - sy) / complex(bx - ax, by - ay)
+        origin = complex(sx, sy) - ratio * complex(ax, ay)
+        return abs(ratio), (origin.real, origin.imag), math.degrees(math.atan2(ratio.imag, ratio.real))
 
 
 class Closet(Record):

@@ -247,7 +247,11 @@ def set_options(path: Path | None, asked: BuildOptions, revised: Mapping[str, Sh
         revised=revised,
         doors=asked.doors or True,
         details=asked.details,
-        info=DrawingInfo(dxf_version=asked.dxf_version, block_folders=_block_folders(path, asked.blocks)),
+        info=DrawingInfo(
+            dxf_version=asked.dxf_version,
+            block_folders=_block_folders(path, asked.blocks),
+            background_folder=path if path is not None and path.is_dir() else None,
+        ),
         svg="svg" in asked.prints,
         png="png" in asked.prints,
         pdf="pdf" in asked.prints,

@@ -33,6 +33,7 @@ from riserkit.results.replace_files import finish, replace_files
 
 FOLDER: Final = "import"
 """Where record and report stand within the site."""
+BACKGROUNDS: Final = "backgrounds"
 _SUFFIXES: Final = (".csv", ".tsv")
 _TABLES: Final = (*KEYS, "walls")
 _COLUMNS: Final = ("kind", "text", "at", "table", "row", "column", "value", "was", "yours", "inferred_from", "remedy")
@@ -100,7 +101,7 @@ def import_documents(
     digests = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in sources}
     merged = merge(imported, folder.tables, folder.last, Sources(kinds, digests), folder.others)
     lines = (*_unused(folder, documents, gathered), *report_lines(documents, imported, merged))
-    files = _files(folder, merged, imported, lines)
+    files = {**_files(folder, merged, imported, lines), **dict(_backgrounds(sources, merged))}
     if not dry_run:
         replace_files(site, files, folder.seen)
     return ImportDone(tuple(lines), tuple(sorted(files)), settings_draft)
@@ -241,6 +242,15 @@ def _files(folder: _Folder, merged: Merged, imported: Imported, lines: Sequence[
         proposals.add(one.cells)
     files[f"{FOLDER}/proposals.csv"] = proposals.to_bytes()
     return files
+
+
+def _backgrounds(sources: Sequence[Path], merged: Merged) -> Iterator[tuple[str, bytes]]:
+    """Copies of the plans that levels are drawn on: the site's folder holds all that its sheets need."""
+    levels = merged.tables.get("levels")
+    named = {levels.get(row, "background") for row in levels.rows()} if levels is not None else set()
+    for path in sources:
+        if f"{BACKGROUNDS}/{path.name}" in named:
+            yield f"{BACKGROUNDS}/{path.name}", path.read_bytes()
 
 
 def report_json(lines: Sequence[ReportLine]) -> str:

@@ -38,6 +38,7 @@ def replace_files(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, b
     staged = folder / STAGED
     is_new = not folder.exists()
     done: list[str] = []
+    old: dict[str, bytes | None] = {}
     try:
         staged.mkdir(parents=True, exist_ok=False)
     except OSError as error:
@@ -48,6 +49,7 @@ def replace_files(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, b
         for name, before in seen.items():
             if name in files and _content(folder / name) != before:
                 raise ReplaceError(f"{folder / name} was changed while it was being imported into; nothing was written")
+        old = {name: _content(folder / name) for name in files}
         _write(staged / _READY, json.dumps(sorted(files)).encode())
         for name in sorted(files):
             target = folder / name
@@ -56,7 +58,7 @@ def replace_files(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, b
             os.replace(staged / name, target)  # noqa: PTH105 - replaces on every system
     except BaseException as error:
         for name in reversed(done):
-            _put_back(folder / name, seen.get(name))
+            _put_back(folder / name, old[name])
         shutil.rmtree(folder if is_new and folder.exists() else staged, ignore_errors=True)
         if isinstance(error, OSError):
             raise ReplaceError(f"{folder} cannot be written: {error.strerror or error}; nothing was changed") from error

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
+import pytest
+
+from riserkit.results import replace_files
 from riserkit.results.import_site import import_documents
 from tests.importing.tables import report, rows, set_cells, texts
 from tests.importing.workbooks import schedule
@@ -70,3 +74,38 @@ def test_a_dry_run_writes_nothing(tmp_path: Path, site: Path) -> None:
     done = import_documents([schedule(tmp_path / "doors.xlsx")], site, dry_run=True)
     assert not site.exists()
     assert any(line.kind == "new" for line in done.lines)
+
+
+def test_a_failure_while_writing_leaves_everything_as_it_was(
+    tmp_path: Path, site: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import_documents([schedule(tmp_path / "doors.xlsx")], site)
+    before = {p: p.read_bytes() for p in site.rglob("*") if p.is_file()}
+    real, count = os.replace, 0
+
+    def full(source: Path, target: Path) -> None:
+        nonlocal count
+        count += 1
+        if count == 3:
+            raise OSError(28, "No space left on device")
+        real(source, target)
+
+    monkeypatch.setattr(replace_files.os, "replace", full)
+    with pytest.raises(replace_files.ReplaceError, match="nothing was changed"):
+        import_documents([schedule(tmp_path / "doors.xlsx", B8=1000)], site)
+    assert {p: p.read_bytes() for p in site.rglob("*") if p.is_file()} == before
+
+
+def test_an_import_that_was_killed_is_completed_by_the_next(tmp_path: Path, site: Path) -> None:
+    import_documents([schedule(tmp_path / "doors.xlsx")], site)
+    staged = site / ".new"
+    staged.mkdir()
+    (staged / "openings.csv").write_text("mark,level,x_m,y_m\n9,L,0,0\n", "utf-8")
+    replace_files.finish(site)  # without its list it was not whole: it is cleared away
+    assert "9" not in rows(site, "openings")
+    staged.mkdir()
+    (staged / "openings.csv").write_text("mark,level,x_m,y_m\n9,L,0,0\n", "utf-8")
+    (staged / "ready.json").write_text('["openings.csv", "../../outside.csv"]', "utf-8")
+    replace_files.finish(site)
+    assert set(rows(site, "openings")) == {"9"}
+    assert not staged.exists()

@@ -45,7 +45,9 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "levels": {
         "id": ("strike", 0, REFUSED), "building": ("strike", 0, "B2"), "name": ("strike", 0, "Absurd"),
         "elevation_m": ("strike", 0, 60), "floor": ("strike", 0, 60), "ceiling_m": ("strike", 0, 19),
-        "ceiling_space": ("strike", 0, "plenum"),
+        "ceiling_space": ("strike", 0, "plenum"), "background": ("behind", 0, "other.dxf"), "background_scale": ("behind", 0, 0.01),
+        "background_x_m": ("behind", 0, 7), "background_y_m": ("behind", 0, 7), "background_deg": ("behind", 0, 45),
+        "background_points": ("matched", 0, "0 0 1 1; 1000 0 1 2"), "background_as": ("behind", 0, "reference"),
     },
     "closets": {
         "id": ("strike", 1, "Absurd"), "level": ("strike", 1, "L1"), "name": ("strike", 1, "Absurd"),

@@ -47,13 +47,14 @@ class DrawingInfo:
         site_name: kept as a property of the file; the sheets of a set take the name of its site.
         digest: of the input that the drawing was made from; empty takes one of all that is drawn.
         dxf_version: R2010, R2013 or R2018.
-        block_folders: a site's own folders of blocks, looked in before the shipped one.
+        block_folders, background_folder: a site's own blocks, before the shipped ones, and where its plans' backgrounds are.
     """
 
     site_name: str = ""
     digest: str = ""
     dxf_version: str = "R2018"
     block_folders: tuple[Path, ...] = ()
+    background_folder: Path | None = None
 
 
 class Canvas:

@@ -51,6 +51,8 @@ NO_PLOT: Final = "T-ANNO-NPLT"
 WALL: Final = "A-WALL"
 DOOR: Final = "A-DOOR"
 FLOOR: Final = "A-FLOR"
+BACKGROUND: Final = "A-BKGD"
+"""Of the architect's own drawing, only where there is one."""
 
 LAYERS: Final = (
     LayerStyle(CABLE, 0.35, "Continuous", "Horizontal cable to an opening", 150),

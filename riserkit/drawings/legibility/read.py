@@ -148,7 +148,8 @@ class _Reading:
                 seen = source._replace(is_diagram=window.is_diagram)
                 for part in [plotted] if beyond <= _SLACK_MM or piece.text else _clipped(plotted, window.paper):
                     self._add(part, seen)
-        if least > _SLACK_MM and source.model_id:
+        # The architect's drawing is whole in the file; what of it lies beyond the window is no loss.
+        if least > _SLACK_MM and source.model_id and not _is_behind(source):
             self.cut_off.append(CutOff(source.model_id, at, least))
 
     def _add(self, piece: Piece, source: _Source) -> None:
@@ -157,6 +158,8 @@ class _Reading:
             return
         if piece.is_mask:
             self.masks.append(_Mask(len(self.strokes), on_paper, shapely.Polygon(piece.points)))
+            return
+        if piece.text and _is_behind(source):
             return
         if piece.text:
             found = Lettering(
@@ -168,6 +171,11 @@ class _Reading:
             Stroke(piece.points, piece.is_area, piece.is_curve, in_block, is_diagram, piece.layer, entity, owner,
                    model_id, on_paper)
         )  # fmt: skip
+
+
+def _is_behind(source: _Source) -> bool:
+    """Whether a piece is of the architect's drawing, which is not ours to keep legible."""
+    return source.in_block and source.model_id.startswith("background:")
 
 
 def _unmasked(strokes: list[Stroke], masks: list[_Mask]) -> Iterator[Stroke]:

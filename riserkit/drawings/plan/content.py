@@ -14,6 +14,7 @@ from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import NO_HOLDS, Holds
+from riserkit.drawings.plan.background import background_of
 from riserkit.drawings.plan.offset import lessened, offset_of
 from riserkit.drawings.plan.values import (
     PlanCloset,
@@ -97,6 +98,7 @@ class _ByLevel:
                 if r.level == level.id
             ),
             walls=_walls(self.site, level.id),
+            background=background_of(level),
         )
 
     def _opening(self, door: DoorDesign) -> PlanOpening:

@@ -63,11 +63,12 @@ def _grouped(canvas: Canvas, subject: str) -> AbstractContextManager[None]:
 
 def _draw_masks(canvas: Canvas, view: PlanView) -> None:
     """Background is whole in the file, and hidden behind the labels that stand on it."""
-    if view.background is None:
+    behind = view.level.background is not None
+    if view.background is None and not behind:
         return
-    parts = STRtree(shapely.get_parts(view.background))
+    parts = STRtree(shapely.get_parts(view.background) if view.background is not None else [])
     for placed in view.tags:
-        if len(parts.query(shapely.box(*placed.box), predicate="intersects")):
+        if behind or len(parts.query(shapely.box(*placed.box), predicate="intersects")):
             with canvas.subject(placed.tag.subject), _grouped(canvas, placed.tag.subject):
                 canvas.mask(Rect(*(v * view.ratio for v in placed.box)), _tag_layer(placed))
 
@@ -77,7 +78,7 @@ def _tag_layer(placed: PlacedTag) -> str:
 
 
 def _draw_background(canvas: Canvas, view: PlanView) -> None:
-    if view.background is not None:
+    if view.background is not None and view.level.background is None:
         pen = WALL_PEN if view.level.walls is not None else ROOM_PEN
         with canvas.subject(f"background:{view.level.id}"):
             draw_geometry(canvas, view.background, pen, view.ratio)

@@ -12,6 +12,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.dxf.symbols import PLAN_SYMBOLS
 from riserkit.drawings.holds import HOLD, HOLD_MEANS
+from riserkit.drawings.plan.background import background_words
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.scale import FOOT_M
 from riserkit.drawings.plan.swing import Leaf
@@ -121,6 +122,10 @@ def _ways(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
 
 
 def _background(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
+    for place in dict.fromkeys(level.background for level in levels):
+        if place is not None:
+            yield LegendEntry(LineSample(Pen(layers.WALL, 0.13)), background_words(place))
+    levels = [level for level in levels if level.background is None]
     if any(level.walls is not None for level in levels):
         yield LegendEntry(LineSample(WALL_PEN), "Walls, background")
     elif any(level.rooms for level in levels):

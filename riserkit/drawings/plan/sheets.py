@@ -10,6 +10,7 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.holds import read_holds, stamped
+from riserkit.drawings.plan.background import draw_drawing_behind
 from riserkit.drawings.plan.content import read_levels
 from riserkit.drawings.plan.devices import place_devices
 from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
@@ -102,6 +103,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     x, y = page.view.window.center
     canvas = sheet_canvas(site, frame, plans.info, View(paper, (x * ratio, y * ratio), ratio))
     canvas.measure(1, site.info.unit_system)
+    draw_drawing_behind(canvas, page.view.level, plans.info.background_folder)
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)

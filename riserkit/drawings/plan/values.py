@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from riserkit.drawings.dxf.background import BackgroundPlace
 from riserkit.drawings.dxf.boxes import Point
 
 Carrier = Literal["tray", "conduit", "sleeve", "riser"]
@@ -128,6 +129,7 @@ class PlanLevel:
     Args of note:
         walls: one shapely geometry in metres, None when there are none.
         offset_m: what all its coordinates were lessened by, for a site that lies far from its origin.
+        background: the architect's own drawing, drawn behind everything in place of walls and outlines.
     """
 
     id: str
@@ -140,6 +142,7 @@ class PlanLevel:
     rooms: tuple[PlanRoom, ...] = ()
     walls: Any = None
     offset_m: Point = (0.0, 0.0)
+    background: BackgroundPlace | None = None
 
     @property
     def has_work(self) -> bool:

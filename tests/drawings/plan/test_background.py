@@ -1,0 +1,102 @@
+"""Plans on an architect's own drawing: at true coordinates, grey and locked, ours above, and nothing of it executed or followed."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from pathlib import Path
+
+import ezdxf
+import pyogrio
+import pytest
+from ezdxf import recover
+
+from riserkit.design import design
+from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.model.problems import InputError
+from riserkit.plugin.read import read_site
+
+SITE = Path(__file__).parents[3] / "sample_drawings" / "first-look" / "site"
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    """The first look on a drawing in inches: a wall from 0, 0 to 360 inches, a chair of a block, a link to a picture."""
+    folder = tmp_path / "site"
+    shutil.copytree(SITE, folder)
+    for path in folder.iterdir():
+        path.chmod(0o644)
+    doc = ezdxf.new("R2010", setup=True)
+    doc.layers.add("A-WALL", color=1)
+    doc.modelspace().add_line((0, 0), (360, 0), dxfattribs={"layer": "A-WALL", "color": 2, "lineweight": 100})
+    doc.blocks.new("CHAIR").add_circle((0, 0), 12)
+    doc.modelspace().add_blockref("CHAIR", (100, 150))
+    image = doc.add_image_def("secret.png", (10, 10))
+    doc.modelspace().add_image(image, (0, 0), (5, 5))
+    doc.modelspace().add_text("OFFICE", height=12).set_placement((200, 150))
+    doc.saveas(folder / "plan.dxf")
+    return folder
+
+
+def _levels(site: Path, columns: str, values: str) -> None:
+    text = f"id,name,elevation_m,ceiling_m,ceiling_space,{columns}\nL1,Ground floor,0,3.0,general,{values}\n"
+    (site / "levels.csv").write_text(text, "utf-8")
+
+
+def _sheet(site: Path):
+    plans = plan_floor_plans(design(read_site(site)), DrawingInfo(background_folder=site))
+    return draw_plan_sheet(plans, 0)
+
+
+def _wall(doc) -> tuple[tuple[float, float], tuple[float, float]]:
+    (ref,) = doc.modelspace().query('INSERT[layer=="A-BKGD"]')
+    line = next(e for e in ref.virtual_entities() if e.dxftype() == "LINE")
+    return (line.dxf.start.x, line.dxf.start.y), (line.dxf.end.x, line.dxf.end.y)
+
+
+def test_a_background_lies_at_true_coordinates_and_opens_without_its_source(site: Path, tmp_path: Path) -> None:
+    _levels(site, "background,background_scale,background_x_m,background_y_m,background_deg", "plan.dxf,0.0254,1,2,90")
+    sheet = _sheet(site)
+    sheet.save(tmp_path / "T-101.dxf")
+    (site / "plan.dxf").unlink()
+    doc, auditor = recover.readfile(tmp_path / "T-101.dxf")
+    assert not auditor.errors
+    assert not auditor.fixes
+    start, end = _wall(doc)
+    assert math.dist(start, (1000, 2000)) < 0.01
+    assert math.dist(end, (1000, 2000 + 360 * 25.4)) < 0.01
+    behind = [layer for layer in doc.layers if layer.dxf.name.startswith(("A-BKGD", "plan$"))]
+    assert len(behind) >= 2
+    assert all(layer.is_locked() and layer.dxf.color == 253 for layer in behind)
+    _, _, shapes, _ = pyogrio.raw.read(tmp_path / "T-101.dxf", layer="entities", columns=["Layer"])
+    assert len(shapes) > 50  # another reader opens it as well
+    assert "secret.png" not in (tmp_path / "T-101.dxf").read_text("utf-8")
+
+
+def test_two_pairs_of_points_place_it_as_well(site: Path) -> None:
+    _levels(site, "background,background_points", "plan.dxf,0 0 1 2; 360 0 1 11.144")
+    start, end = _wall(_sheet(site).doc)
+    assert math.dist(start, (1000, 2000)) < 0.01
+    assert math.dist(end, (1000, 11144)) < 0.01
+
+
+def test_a_reference_is_only_named(site: Path) -> None:
+    _levels(site, "background,background_scale,background_as", "plan.dxf,0.0254,reference")
+    doc = _sheet(site).doc
+    (block,) = [block for block in doc.blocks if block.block.is_xref]
+    assert block.block.dxf.xref_path == "plan.dxf"
+
+
+@pytest.mark.parametrize("name", ["missing.dxf", "../../etc/plan.dxf", "site.csv"])
+def test_a_background_that_cannot_be_had_is_said(name: str, site: Path) -> None:
+    _levels(site, "background,background_scale", f"{name},0.0254")
+    with pytest.raises(SheetError, match="background"):
+        _sheet(site)
+
+
+def test_a_background_without_its_scale_is_refused(site: Path) -> None:
+    _levels(site, "background", "plan.dxf")
+    with pytest.raises(InputError, match="metres of one unit"):
+        read_site(site)
