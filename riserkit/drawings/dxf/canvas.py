@@ -47,7 +47,7 @@ class DrawingInfo:
         site_name: kept as a property of the file; the sheets of a set take the name of its site.
         digest: of the input that the drawing was made from; empty takes one of all that is drawn.
         dxf_version: R2010, R2013 or R2018.
-        block_folders, background_folder: a site's own blocks, before the shipped ones, and where its plans' backgrounds are.
+        block_folders, background_folder: a site's own blocks, before the shipped ones; where its plans' backgrounds are.
     """
 
     site_name: str = ""
@@ -129,9 +129,8 @@ class Canvas:
     def mask(self, rect: Rect, layer: str) -> None:
         """Hide what was drawn before behind a rectangle (a wipeout): the lines stay whole in the file."""
         (x0, y0), (x1, y1) = _point(rect[:2]), _point(rect[2:])
-        corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1)]
         document.hide_mask_edges(self.doc)
-        self._stamp(self._space.add_wipeout(corners, dxfattribs={"layer": layer}))
+        self._stamp(self._space.add_wipeout([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], dxfattribs={"layer": layer}))
 
     def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
         """A straight line."""
