@@ -24,7 +24,7 @@ from riserkit.drawings.riser.values import (
 )
 from riserkit.drawings.setting.scale import length_text as builders_length
 from riserkit.findings import Finding, Severity
-from riserkit.model.cabling import LengthBasis
+from riserkit.model.cabling import LengthBasis, PathwayKind
 from riserkit.model.parts import DcSupply, Lock
 from riserkit.model.place import Level
 from riserkit.model.power import Supply, Switch
@@ -48,6 +48,7 @@ LOCK_LETTERS: Final = {
     "electrified-latch": "EL",
 }
 ACTION_WORDS: Final = {"fail-safe": "safe", "fail-secure": "secure"}
+_CONDUITS: Final = frozenset({PathwayKind.CONDUIT, PathwayKind.SLEEVE})
 BUDGET_RULE: Final = "switch-power-budget"
 
 
@@ -235,7 +236,15 @@ def _drop(design: Design, door: DoorDesign, flags: Flags, codes: DeviceCodes) ->
         port=port,
         pathway=cable.route.segments[-1] if cable and cable.route and cable.route.segments else "",
         panel=labels.switch.get(placement.switch, placement.switch) if placement and placement.switch else "",
+        way=_way(design.site, cable) if cable else (),
     )
+
+
+def _way(site: Site, cable: CableRun) -> tuple[str, ...]:
+    """The type of a cable, and the conduits and sleeves on its way; trays are on the plans."""
+    passed = [site.pathway_segment[name] for name in (cable.route.segments if cable.route else ())]
+    conduits = [f"{segment.kind} {segment.id}" for segment in passed if segment.kind in _CONDUITS]
+    return (cable.cable_type, *dict.fromkeys(conduits))
 
 
 def _codes(site: Site, door: DoorDesign, with_supply: frozenset[str]) -> DeviceCodes:

@@ -70,7 +70,7 @@ def _lines(layout: RiserLayout, items: list[Drop | OpeningGroup]) -> Iterator[Le
     if layout.tags:
         yield LegendEntry(LineSample(Pen(layers.BACKBONE)), "Backbone cable: label, type, length")
     if any(row.cables == 1 for row in layout.rows) or any(isinstance(item, Drop) for item in items):
-        yield LegendEntry(LineSample(CABLE_PEN), "Horizontal cable; below the opening its label, length, devices")
+        yield LegendEntry(LineSample(CABLE_PEN), "Horizontal cable; below the opening its label, length, type, devices")
     if any(row.cables > 1 for row in layout.rows):
         yield LegendEntry(LineSample(BUNDLE_PEN, "8"), "As many cables on one line")
 

@@ -68,6 +68,7 @@ class Drop:
         pathway: id of the last segment its cable runs in; empty when none is known.
         panel: label of the switch it lands on; empty without a port.
         held: it is on HOLD: not to be built.
+        way: the type of its cable, and the conduits that it goes through; empty without a cable.
         power: its lock power from a supply elsewhere: cable, supply, length; empty without.
     """
 
@@ -84,13 +85,14 @@ class Drop:
     pathway: str = ""
     panel: str = ""
     held: bool = False
+    way: tuple[str, ...] = ()
     power: tuple[str, ...] = ()
 
     @property
     def lines(self) -> tuple[str, ...]:
         """Lines of text below the mark."""
         hold = (HOLD,) if self.held else ()
-        return tuple(line for line in (*hold, self.cable, self.length, str(self.codes), *self.power) if line)
+        return tuple(line for line in (*hold, self.cable, self.length, *self.way, str(self.codes), *self.power) if line)
 
 
 @dataclass(frozen=True, slots=True)
