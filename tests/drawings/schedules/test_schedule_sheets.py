@@ -44,7 +44,7 @@ def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
             if entity.dxftype() == "TEXT" and mark.model_id.startswith("table:openings/") and entity.dxf.text[0] == "M":
                 marks.append(entity.dxf.text)
     assert marks == [row[0] for row in LONG.rows]
-    assert schedules.title(len(schedules.sheet_ids) - 1).endswith("Schedule of supplies")
+    assert schedules.title(len(schedules.sheet_ids) - 1).endswith(", supplies")
 
 
 def test_tables_keep_apart_and_inside_their_sheet() -> None:
