@@ -52,7 +52,9 @@ def checked_archive(path: Path) -> dict[str, int]:
         ValueError,
         RuntimeError,
     ) as error:
-        if path.open("rb").read(4) == b"\xd0\xcf\x11\xe0":
+        with path.open("rb") as stream:
+            head = stream.read(4)
+        if head == b"\xd0\xcf\x11\xe0":
             raise refused(
                 path, "expected a workbook of the open format; this is an old or locked one, save it as .xlsx"
             ) from None
