@@ -48,7 +48,10 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     details: Literal["each", "typical", "both"],
     doors: tuple[str, ...],
 ) -> int:
-    """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none."""
+    """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none.
+
+    With --keep-edits, a hand edit that the design contradicts stands on its sheet as a question; exit code 1 until settled.
+    """
     from riserkit.reports.console import print_build, progress_bar
     from riserkit.results.build import BuildOptions, build_site
 
@@ -56,7 +59,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
         asked = BuildOptions(reading_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors)
         built = build_site(site, output, asked, progress)
     print_build(built, output)
-    return FINDINGS if built.checked.open_errors else CLEAN
+    return FINDINGS if built.checked.open_errors or (built.rebuilt and built.rebuilt.conflicts) else CLEAN
 
 
 @click.command()

@@ -71,6 +71,8 @@ def print_build(built: Built, output: Path) -> None:
     if built.rebuilt is not None:
         print_rebuilt(built.rebuilt)
     failed = f", {built.not_drawn} of the sheets NOT DRAWN" if built.not_drawn else ""
+    if built.gone:
+        wide_console().print(f"No longer in the set, and removed: {escape(', '.join(built.gone))}", style="bold")
     wide_console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}{failed}")
     if built.first is not None:
         wide_console().print(f"Open first: {escape(str(built.first))}")

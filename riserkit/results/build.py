@@ -42,6 +42,7 @@ from riserkit.results.keep_edits import (
     carry_over,
     earlier_set,
     enter_sheets,
+    gone_sheets,
     notes_table,
     rebuild_json,
     rebuild_table,
@@ -94,7 +95,11 @@ class BuildOptions:
 
 @dataclass(frozen=True, slots=True)
 class Built:
-    """What was built. `first`: the file to open first, a print where there is one; `not_drawn`: sheets that failed."""
+    """What was built.
+
+    `first`: the file to open first, a print where there is one; `not_drawn`: sheets that failed; `gone`: sheets of the
+    earlier results that are no more.
+    """
 
     checked: Checked
     sheets: int
@@ -102,6 +107,7 @@ class Built:
     rebuilt: Rebuilt | None = None
     first: Path | None = None
     not_drawn: int = 0
+    gone: tuple[str, ...] = ()
 
 
 def build_site(
@@ -186,8 +192,9 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     own, words = own_sheets(checked.design, asked.drawn), schedule_words(checked.design)
     drawn = replace(asked.drawn, tests=tests, tables=sheet_tables(tables, own, words))
     ledger, rebuilt = WrittenFiles(), None
+    earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
-        written = _draw(checked, folder, drawn, progress, earlier_set(target, found, DRAWINGS))
+        written = _draw(checked, folder, drawn, progress, earlier)
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
@@ -201,7 +208,8 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
             _report(rebuilt, folder)
     first = written.pdf or next((sheet.path for sheet in written.sheets), None)
     shown = target / first.relative_to(folder) if first else None
-    return Built(checked, len(written.sheets), listed, rebuilt, shown, sum(bool(s.failed) for s in written.sheets))
+    failed = sum(bool(s.failed) for s in written.sheets)
+    return Built(checked, len(written.sheets), listed, rebuilt, shown, failed, gone_sheets(found, written, DRAWINGS))
 
 
 def revised_sheets(issues: Sequence[Issue]) -> Mapping[str, SheetRevisions]:

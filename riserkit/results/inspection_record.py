@@ -5,27 +5,19 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict
-from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit import drawings
-from riserkit.code_digest import code_digest
+from riserkit.drawings.edits.inputs import drawing_code
 from riserkit.drawings.legibility.values import SheetInspection, Violation
 
 RECORD: Final = "inspections.json"
 
 
-@cache
-def _code() -> bytes:
-    """A digest of the code that inspects and of what it builds on, so that no older verdict outlives it."""
-    return code_digest([Path(drawings.__path__[0])])
-
-
 def key_of(path: Path) -> str:
-    """What an inspection of a drawing depends on: its bytes, and the code that inspects."""
-    return sha256(_code() + path.read_bytes()).hexdigest()
+    """What an inspection of a drawing depends on: its bytes, and all code that may be concerned, libraries too."""
+    return sha256(drawing_code().encode() + path.read_bytes()).hexdigest()
 
 
 def record_text(inspected: Iterable[tuple[str, SheetInspection]]) -> str:

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Final
 
-from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.edits.into import examine
 from riserkit.drawings.edits.values import Note, SheetMerge
 from riserkit.drawings.set.reuse import EarlierSet, link_file
 from riserkit.drawings.set.write import SetResult
+from riserkit.quantities.natural_order import natural_order
 from riserkit.reports.table import ReportTable
 from riserkit.results.folder import Found, WrittenFiles
 
@@ -42,8 +41,8 @@ class Rebuilt:
         return sum(merge.conflicts for merge in self.merges)
 
 
-def earlier_set(target: Path, found: Found, drawings: str) -> EarlierSet:
-    """The drawings of earlier results, for the new set to be drawn over."""
+def earlier_set(target: Path, found: Found, drawings: str, *, keeps_gone: bool = False) -> EarlierSet:
+    """The drawings of earlier results, for the new set to be drawn over; `keeps_gone`: sheets it has no more stay, VOID."""
 
     def within(names: Iterable[str]) -> Iterator[str]:
         return (PurePosixPath(n).name for n in names if PurePosixPath(n).parent.as_posix() == drawings)
@@ -52,14 +51,20 @@ def earlier_set(target: Path, found: Found, drawings: str) -> EarlierSet:
     folder = target / drawings
     # Only files: a pipe of that name would be waited for.
     edited = frozenset(n for n in within(found.foreign) if n.endswith(".dxf") and (folder / n).is_file())
-    return EarlierSet(target / drawings, inputs, frozenset(within(found.untouched)), edited)
+    return EarlierSet(target / drawings, inputs, frozenset(within(found.untouched)), edited, keeps_gone)
+
+
+def gone_sheets(found: Found, written: SetResult, drawings: str) -> tuple[str, ...]:
+    """Sheets of the earlier results, as riserkit wrote them, that the new ones have no more."""
+    names = {PurePosixPath(name).stem for name in found.untouched if _is_drawing(name, drawings)}
+    return tuple(sorted(names - {sheet.sheet_id for sheet in written.sheets}, key=natural_order))
 
 
 def enter_sheets(ledger: WrittenFiles, found: Found, written: SetResult, folder: Path) -> None:
     """Note for the list of contents what each drawing was drawn from, and which are not ours alone."""
     for sheet, outcome in zip(written.sheets, written.outcomes, strict=True):
         name = sheet.path.relative_to(folder).as_posix()
-        if outcome.merge is not None:
+        if outcome.of_hand:
             ledger.of_hand.add(name)
             continue
         ledger.inputs[name] = sheet.inputs
@@ -89,16 +94,7 @@ def carry_over(
     for name in found.foreign:
         if name in drawn_into:
             continue
-        is_drawing = _is_drawing(name, drawings) and (target / name).is_file()
-        gone = _gone_sheet(target / name) if is_drawing else None
-        if gone is not None:
-            merges.append(gone)
-            if not gone.has_hand_work:
-                continue
-        else:
-            files.append(_carry_file(target, folder, name, ledger))
-            continue
-        _put(target, folder, name, name, ledger)
+        files.append(_carry_file(target, folder, name, ledger))
     _keep_empty_folders(target, folder)
     actions = [outcome.action for outcome in written.outcomes]
     now = {f"{drawings}/{sheet.path.name}" for sheet in written.sheets}
@@ -115,24 +111,6 @@ def carry_over(
 def _is_drawing(name: str, drawings: str) -> bool:
     path = PurePosixPath(name)
     return path.suffix == ".dxf" and path.parent.as_posix() == drawings
-
-
-def _gone_sheet(path: Path) -> SheetMerge | None:
-    """What is a drafter's in a sheet that the set has no more; None when it never was a sheet of ours."""
-    try:
-        found = examine(path, path.stem)
-    except DrawingError:
-        return None
-    if not found.is_ours:
-        return None
-    text = (
-        "its subject is no longer in the site; kept for the hand edits in it"
-        if found.merge.has_hand_work
-        else "its subject is no longer in the site; removed, no hand edits in it"
-    )
-    merge = found.merge
-    notes = (Note("gone", path.stem, text, merge.has_hand_work), *merge.notes)
-    return SheetMerge(merge.sheet, kept=merge.kept, notes=notes)
 
 
 def _carry_file(target: Path, folder: Path, name: str, ledger: WrittenFiles) -> Note:

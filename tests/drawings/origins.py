@@ -9,11 +9,9 @@ from ezdxf.entities import DXFEntity
 from riserkit.drawings.dxf.marks import fingerprint, read_mark
 
 
-def origin(entity: DXFEntity) -> Literal["ours", "edited", "copy", "manual"]:
-    """Ours as drawn, ours but edited, a copy of ours made by hand, or drawn by hand."""
+def origin(entity: DXFEntity) -> Literal["ours", "edited", "manual"]:
+    """Ours as drawn, ours but edited, or drawn by hand."""
     mark = read_mark(entity)
     if mark is None:
         return "manual"
-    if mark.handle != entity.dxf.handle:
-        return "copy"
     return "ours" if mark.fingerprint == fingerprint(entity) else "edited"

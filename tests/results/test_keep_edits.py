@@ -14,8 +14,10 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 from ezdxf.filemanagement import readfile
+from pypdf import PdfReader
 
 from riserkit.commands.main import main
+from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results.folder import CONTENTS, OutputError, look_over, whole_folder
 
 FIRST = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
@@ -59,10 +61,13 @@ def _rename_door(site: Path, old: str = "Kiln room", new: str = "Glaze room") ->
     path.write_text(text.replace(old, new), "utf-8")
 
 
-def _remove_door(site: Path) -> None:
-    for name in ("openings.csv", "confirmations.csv"):
-        lines = (site / name).read_text("utf-8").splitlines()
+def _remove_door(site: Path) -> dict[str, str]:
+    """Take door 2 from the site; the tables as they were."""
+    before = {name: (site / name).read_text("utf-8") for name in ("openings.csv", "confirmations.csv")}
+    for name, text in before.items():
+        lines = text.splitlines()
         (site / name).write_text("\n".join(line for line in lines if not line.startswith("2,")) + "\n", "utf-8")
+    return before
 
 
 def _hand(path: Path) -> None:
@@ -149,29 +154,65 @@ def test_foreign_and_edited_files_are_kept(site, out):
     assert (out / "schedules" / "openings.edited-2.csv").read_text("utf-8") == "mine again"
 
 
-def test_the_sheet_of_a_door_that_is_gone_stays_only_for_hand_work(site, out):
+def _void(path: Path) -> list[str]:
+    doc: Any = readfile(path)
+    return [e.dxf.text for e in doc.layouts.get(path.stem) if e.dxf.layer == "T-ANNO-VOID" and e.dxftype() == "TEXT"]
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, out, by_hand):
+    """Untouched, or with hand work on it, of which nothing is lost; the next build changes nothing; deleted, it is gone."""
+    hand = {"Checked on site", "Wiring as built"} if by_hand else set()
+    if by_hand:
+        _hand(out / OTHER)
+    door = _remove_door(site)
+    done = run("build", site, "-o", out, "--keep-edits", "--prints", "pdf")
+    assert done.exit_code == (1 if by_hand else 0), done.output
+    assert _void(out / OTHER)[0] == "VOID"
+    assert _index(out)["T-501-2"].startswith("VOID")
+    assert hand <= set(_texts(out / OTHER))
+    notes = [r for r in _rows(out / "rebuild_notes.csv") if r["kind"] == "void" and r["file"] == "T-501-2.dxf"]
+    assert [r["conflict"] for r in notes] == ["yes" if by_hand else "no"]
+    pages = [page.extract_text() for page in PdfReader(out / "drawings" / "set.pdf").pages]
+    assert len(pages) == len(list((out / "drawings").glob("T-*.dxf")))
+    assert sum("do not build from it" in text for text in pages) >= 2
+    first = _bytes(out / "drawings")
+    run("build", site, "-o", out, "--keep-edits", "--prints", "pdf")
+    assert _bytes(out / "drawings") == first
+    # the door comes back: its sheet is valid again, with the hand work
+    for name, text in door.items():
+        (site / name).write_text(text, "utf-8")
+    build(site, out, "--keep-edits")
+    assert not _void(out / OTHER)
+    assert hand <= set(_texts(out / OTHER))
     _remove_door(site)
+    (out / OTHER).unlink()
     build(site, out, "--keep-edits")
     assert not (out / OTHER).exists()
 
 
-def test_hand_work_on_the_sheet_of_a_door_that_is_gone_is_kept(site, out):
-    _hand(out / OTHER)
+def _index(out: Path) -> dict[str, str]:
+    doc: Any = readfile(out / "drawings" / "T-001.dxf")
+    found: dict[str, list[str]] = {}
+    for e in doc.modelspace():
+        mark = read_mark(e)
+        if mark is not None and mark.model_id.startswith("index:"):
+            found.setdefault(mark.model_id.removeprefix("index:"), []).append(e.plain_text())
+    return {sheet: " ".join(texts[1:]) for sheet, texts in found.items()}
+
+
+def test_a_plain_build_says_which_sheets_are_no_longer_in_the_set(site, out):
+    _remove_door(site)
+    told = build(site, out)
+    assert not (out / OTHER).exists()
+    assert "No longer in the set, and removed: T-501-2" in told.stdout
+
+
+def test_a_drafter_s_copy_of_a_sheet_is_not_void(site, out):
     before = (out / OTHER).read_bytes()
-    _remove_door(site)
+    shutil.copy(out / OTHER, out / "drawings" / "before.dxf")
     build(site, out, "--keep-edits")
-    assert (out / OTHER).read_bytes() == before
-    notes = _rows(out / "rebuild_notes.csv")
-    assert ("gone", "yes") in {(r["kind"], r["conflict"]) for r in notes if r["file"] == "T-501-2.dxf"}
-
-
-def test_a_sheet_of_a_gone_door_that_only_lost_something_goes(site, out):
-    doc: Any = readfile(out / OTHER)
-    doc.modelspace().delete_entity(doc.modelspace()[3])
-    doc.saveas(out / OTHER)
-    _remove_door(site)
-    build(site, out, "--keep-edits")
-    assert not (out / OTHER).exists()
+    assert (out / "drawings" / "before.dxf").read_bytes() == before
 
 
 def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_path):

@@ -39,16 +39,24 @@ def draw_elevation(canvas: Canvas, elevation: Elevation, at: Point, subject: str
             canvas.text(text, moved(point), LETTERING_MM, "left", layers.TEXT)
     canvas.measure(elevation.scale.ratio, elevation.unit_system)
     for dimension in elevation.dimensions:
-        with canvas.subject(f"{subject}/dimension/{dimension.text}"):
-            angle = 90.0 if dimension.upright else 0.0
+        angle = 90.0 if dimension.upright else 0.0
+        with canvas.subject(
+            f"{subject}/dimension/{dimension.text}", f"{subject}/dimension/{_measured_thing(dimension)}"
+        ):
             canvas.dimension(
                 moved(dimension.start), moved(dimension.end), moved(dimension.line_at), _measured(elevation, dimension),
                 angle_deg=angle,
             )  # fmt: skip
     for placed in elevation.devices:
-        with canvas.subject(f"{subject}/component/{placed.device.ref}"):
+        with canvas.subject(f"{subject}/component/{placed.device.ref}"), canvas.part("elevation"):
             _device(canvas, placed, dx, dy)
     return elevation.extent.moved(dx, dy)
+
+
+def _measured_thing(dimension: Dimension) -> str:
+    """What is measured, whatever its length: words before the number, and which way it runs."""
+    words = " ".join(word for word in dimension.text.split() if not word[0].isdigit())
+    return f"{words} {'up' if dimension.upright else 'across'}"
 
 
 def _measured(elevation: Elevation, dimension: Dimension) -> str:

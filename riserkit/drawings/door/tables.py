@@ -54,7 +54,7 @@ def conductor_table(door: DoorDesign | None, netlist: Netlist, unit_system: Unit
         _solid("No.", 0, rows), _solid("From", 1, rows), _solid("To", 2, rows), TableColumn("Cable, or note", max_width_mm=36),
         _solid("Colour", 4, rows), _solid("Gauge", 5, rows), *((_solid("Length", 6, rows, "right"),) if door else ()),
     )  # fmt: skip
-    return Table("Conductors", columns, tuple(rows))
+    return Table("Conductors", columns, tuple(rows), keys=tuple(f"{c.a} {c.b}" for c in netlist.conductors))
 
 
 def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> Table:
@@ -69,7 +69,7 @@ def cable_table(door: DoorDesign, netlist: Netlist, unit_system: UnitSystem) -> 
         _solid("Cable", 0, rows), TableColumn("Label", max_width_mm=40), TableColumn("Type"), _solid("Copper", 3, rows),
         _solid("Length", 4, rows, "right"), _solid("Basis", 5, rows), TableColumn("Accessible"),
     )  # fmt: skip
-    return Table("Cables", columns, tuple(rows))
+    return Table("Cables", columns, tuple(rows), keys=cable_keys(netlist))
 
 
 def spare_table(netlist: Netlist) -> Table:
@@ -77,7 +77,13 @@ def spare_table(netlist: Netlist) -> Table:
     cables = list(dict.fromkeys(s.cable for s in netlist.spares))
     rows = tuple((ref, " ".join(s.colour for s in netlist.spares if s.cable == ref)) for ref in cables)
     columns = (TableColumn("Cable"), TableColumn("Insulate each by itself, both ends", max_width_mm=60))
-    return Table("Spare conductors", columns, rows)
+    keys = dict(zip((c.ref for c in netlist.cables), cable_keys(netlist), strict=True))
+    return Table("Spare conductors", columns, rows, keys=tuple(keys[ref] for ref in cables))
+
+
+def cable_keys(netlist: Netlist) -> tuple[str, ...]:
+    """What each cable is known by whatever its number: what it serves, and between which devices."""
+    return tuple(f"{cable.role} {' '.join(sorted(netlist.places(cable.ref)))}" for cable in netlist.cables)
 
 
 def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) -> Table:

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +17,7 @@ from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around, turned
+from riserkit.drawings.dxf.document import DrawingInfo
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
@@ -38,23 +38,7 @@ from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
 
-
-@dataclass(frozen=True, slots=True)
-class DrawingInfo:
-    """What goes into the file of a sheet besides its drawing.
-
-    Args:
-        site_name: kept as a property of the file; the sheets of a set take the name of its site.
-        digest: of the input that the drawing was made from; empty takes one of all that is drawn.
-        dxf_version: R2010, R2013 or R2018.
-        block_folders, background_folder: a site's own blocks, before the shipped ones; where its plans' backgrounds are.
-    """
-
-    site_name: str = ""
-    digest: str = ""
-    dxf_version: str = "R2018"
-    block_folders: tuple[Path, ...] = ()
-    background_folder: Path | None = None
+__all__ = ("Canvas", "DrawingInfo")
 
 
 class Canvas:
@@ -80,13 +64,15 @@ class Canvas:
         document.set_property(self.doc, "RISERKIT_DIGEST", self.info.digest)
         self.placed = Occupancy()
         self.placed_on_paper = Occupancy()
-        self._subject = marks.checked_id(f"sheet:{name}")
+        self._subject = self._thing = marks.checked_id(f"sheet:{name}")
+        self._part = ""
+        self._keys = marks.Keys()
         self._group = 0
         self._blocks: dict[str, blocks.Block] = {}
         self._together: list[Any] | None = None
         self._groups = Groups(self.doc)
         self._model: BaseLayout = self.doc.modelspace()
-        self._paper = set_up_paper(self.doc, name, size, self.view, self._subject)
+        self._paper = set_up_paper(self.doc, name, size, self.view, self._subject, self._keys)
         self._space: BaseLayout = self._model
         self._unit = self.view.scale
         self._boxes = self.placed
@@ -104,17 +90,32 @@ class Canvas:
             self._space, self._unit, self._boxes = before
 
     @contextmanager
-    def subject(self, model_id: str) -> Iterator[None]:
+    def subject(self, model_id: str, thing: str = "") -> Iterator[None]:
         """Mark all that is drawn inside as standing for one thing of the model, such as `opening:101`.
+
+        Args:
+            model_id: its id.
+            thing: what it is known by from one build to the next, where the id holds a running number: the terminals of
+                a conductor, say.
 
         Raises:
             DrawingError: the id cannot stand in a drawing.
         """
-        before, self._subject = self._subject, marks.checked_id(model_id)
+        before = self._subject, self._thing, self._part
+        self._subject, self._thing, self._part = marks.checked_id(model_id), thing or model_id, ""
         try:
             yield
         finally:
-            self._subject = before
+            self._subject, self._thing, self._part = before
+
+    @contextmanager
+    def part(self, name: str) -> Iterator[None]:
+        """Say which part of its subject is drawn inside: the row and the column of a table, say."""
+        before, self._part = self._part, name
+        try:
+            yield
+        finally:
+            self._part = before
 
     @contextmanager
     def group(self, name: str) -> Iterator[None]:
@@ -153,12 +154,7 @@ class Canvas:
         self._stamp(self._space.add_circle(_point(center), round(radius, 3), dxfattribs=line_attribs(layer)))
 
     def arc(
-        self,
-        center: Point,
-        radius: float,
-        start_deg: float,
-        end_deg: float,
-        layer: str | Pen = layers.DIAGRAM,
+        self, center: Point, radius: float, start_deg: float, end_deg: float, layer: str | Pen = layers.DIAGRAM
     ) -> None:
         """An arc, counter-clockwise from the start angle."""
         angles = round(start_deg, 3), round(end_deg, 3)
@@ -385,7 +381,7 @@ class Canvas:
         return record
 
     def _stamp(self, entity: Any) -> None:
-        marks.stamp(entity, self._subject)
+        marks.stamp(entity, self._subject, self._keys.next(self._thing, self._part, entity.dxftype()))
         if self._together is not None:
             self._together.append(entity)
 

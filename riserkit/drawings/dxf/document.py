@@ -32,6 +32,24 @@ _INCH_MM: Final = 25.4
 DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
 
 
+@dataclass(frozen=True, slots=True)
+class DrawingInfo:
+    """What goes into the file of a sheet besides its drawing.
+
+    Args:
+        site_name: kept as a property of the file; the sheets of a set take the name of its site.
+        digest: of the input that the drawing was made from; empty takes one of all that is drawn.
+        dxf_version: R2010, R2013 or R2018.
+        block_folders, background_folder: a site's own blocks, before the shipped ones; where its plans' backgrounds are.
+    """
+
+    site_name: str = ""
+    digest: str = ""
+    dxf_version: str = "R2018"
+    block_folders: tuple[Path, ...] = ()
+    background_folder: Path | None = None
+
+
 @contextmanager
 def fixed_metadata() -> Iterator[None]:
     """Have ezdxf write fixed dates and GUIDs, and put the user's own setting back afterwards."""

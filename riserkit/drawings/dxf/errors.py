@@ -37,6 +37,20 @@ UNREADABLE: Final = (
 )  # fmt: skip
 
 
+UNWORKABLE: Final = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, RecursionError, MemoryError)
+"""What values raise that no program that draws would write: a view of height 0, a place that is no number."""
+_MOST_WORDS: Final = 120
+
+
+def why_unworkable(path: object, doing: str, error: BaseException) -> str:
+    """What to tell of a drawing that was read and yet cannot be worked with."""
+    words = " ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS]
+    return (
+        f"{path} cannot be {doing}, for it holds values that no drawing has ({words}); repair the drawing and save "
+        "it again, or take it out of the folder"
+    )
+
+
 def why_unreadable(error: Exception) -> str:
     """What an error of the drawing library says to a person: its own words, if they are meant for one."""
     told = isinstance(error, (OSError, DXFError, UnicodeError)) and str(error)

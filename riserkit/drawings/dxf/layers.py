@@ -46,6 +46,8 @@ SYMBOL: Final = "T-ANNO-SYMB"
 DIMENSION: Final = "T-ANNO-DIMS"
 MATCH_LINE: Final = "T-ANNO-MATC"
 REVISION: Final = "T-ANNO-REVS"
+QUESTION: Final = "T-ANNO-QUES"
+VOID: Final = "T-ANNO-VOID"
 TITLE_BLOCK: Final = "T-ANNO-TTLB"
 NO_PLOT: Final = "T-ANNO-NPLT"
 WALL: Final = "A-WALL"
@@ -75,6 +77,8 @@ LAYERS: Final = (
     LayerStyle(DIMENSION, 0.18, "Continuous", "Dimensions", 94),
     LayerStyle(MATCH_LINE, 0.70, "PHANTOM", "Match lines between sheets", 224),
     LayerStyle(REVISION, 0.50, "Continuous", "Revision clouds and deltas", 12),
+    LayerStyle(QUESTION, 0.50, "Continuous", "Questions where a hand edit and the design disagree", 12),
+    LayerStyle(VOID, 1.00, "Continuous", "VOID across a sheet that is no longer part of the set", 12),
     LayerStyle(TITLE_BLOCK, 0.25, "Continuous", "Frame, zones and title block"),
     LayerStyle(NO_PLOT, 0.18, "Continuous", "Not plotted: edges of views", color=8, plots=False),
     LayerStyle(WALL, 0.25, "Continuous", "Walls, background", 253),

@@ -1,13 +1,13 @@
-"""Marks on drawn entities: what each stands for, and how it looked when it was drawn.
+"""Marks on drawn entities: what each stands for, which part of it, and how it looked when it was drawn.
 
-Every entity carries extended data under one application id: the model's id, a fingerprint of geometry, look and
-text, and its own handle. Drawing again, that tells apart what is ours, edited by hand, copied by hand, or a
-drafter's own.
+Every entity carries extended data under one application id: the model's id, a fingerprint, a key, and its aspects as
+drawn. Drawing again, that tells apart what is ours, edited by hand, copied by hand, or a drafter's own. Handles count for
+nothing: programs number them anew.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections import Counter
 from hashlib import blake2b
 from typing import Any, Final, NamedTuple
 
@@ -18,22 +18,31 @@ from ezdxf.lldxf.tags import Tags
 from ezdxf.lldxf.tagwriter import AbstractTagWriter
 from ezdxf.lldxf.types import DXFTag
 
+from riserkit.drawings.dxf.aspects import Aspects, aspects_of, fingerprint_of
 from riserkit.drawings.dxf.errors import DrawingError
 
 APP_ID: Final = "RISERKIT"
 MAX_BYTES: Final = 255
 """Limit of one string in extended data; programs reject a drawing beyond it, no library does."""
-
-Own = Mapping[str, Any]
-"""The attributes that an entity has of its own, as the library keeps them; asked for once, for each asking is slow."""
+_LEAST_VALUES: Final = 4
+_WIDE: Final = {"LINE": "path", "LWPOLYLINE": "path", "POLYLINE": "path"}
+"""Kinds that take one another's place: a cable is a line or a polyline, as its way has corners."""
 
 
 class Mark(NamedTuple):
-    """What an entity's extended data says."""
+    """What an entity's extended data says.
+
+    Args:
+        model_id: what it stands for.
+        fingerprint: of it as drawn.
+        key: which of the things drawn it is, unique in a drawing: see `Keys`.
+        drawn: its aspects as drawn.
+    """
 
     model_id: str
     fingerprint: str
-    handle: str
+    key: str
+    drawn: Aspects
 
 
 def checked_id(model_id: str) -> str:
@@ -54,23 +63,57 @@ def checked_id(model_id: str) -> str:
     return model_id
 
 
+class Keys:
+    """Keys of the entities of one drawing: a digest of what each stands for, and a number among those alike."""
+
+    def __init__(self) -> None:
+        self._used: Counter[str] = Counter()
+
+    def next(self, thing: str, part: str, kind: str) -> str:
+        """The key of one more entity.
+
+        Args:
+            thing: what it stands for, by what stays the same: terminals rather than running numbers.
+            part: which part of that, such as the row and the column of a table.
+            kind: its type.
+        """
+        text = f"{thing}\n{part}\n{_WIDE.get(kind, kind)}"
+        stem = blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
+        self._used[stem] += 1
+        return f"{stem}.{self._used[stem]}"
+
+
+def stem_of(key: str) -> str:
+    """A key without its number: equal for all that stand for the same part of the same thing."""
+    return key.partition(".")[0]
+
+
 def register(doc: Drawing) -> None:
     """Enter the application id: programs reject drawings with extended data of an id that is not registered."""
     if APP_ID not in doc.appids:
         doc.appids.add(APP_ID)
 
 
-def stamp(entity: DXFEntity, model_id: str) -> None:
+def stamp(entity: DXFEntity, model_id: str, key: str) -> None:
     """Mark an entity as it is now. The id must have passed `checked_id`."""
-    set_mark(entity, Mark(model_id, fingerprint(entity), entity.dxf.handle))
+    drawn = aspects_of(entity)
+    set_mark(entity, Mark(model_id, fingerprint_of(drawn), key, drawn))
 
 
 def set_mark(entity: DXFEntity, mark: Mark) -> None:
     """Put a mark on an entity in the place of the one that it carries."""
-    tags = [_APP_TAG, *[DXFTag(1000, value) for value in mark]]
+    (x, y), shape, look, words = mark.drawn
+    place = f"{x:.3f} {y:.3f} {shape} {look}"
+    values = (*mark[:3], place, *(f"{digest} {tag}" for tag, digest in words))
     if entity.xdata is None:
         entity.xdata = _OwnData()
-    entity.xdata.data[APP_ID] = Tags(tags)
+    entity.xdata.data[APP_ID] = Tags([_APP_TAG, *[DXFTag(1000, value) for value in values]])
+
+
+def unmark(entity: DXFEntity) -> None:
+    """Make an entity a drafter's own."""
+    if entity.xdata is not None:
+        entity.xdata.data.pop(APP_ID, None)
 
 
 _APP_TAG: Final = DXFTag(1001, APP_ID)
@@ -91,123 +134,21 @@ def read_mark(entity: DXFEntity) -> Mark | None:
     if tags is None:
         return None
     values = [str(tag.value) for tag in tags if tag.code == 1000]
-    return Mark(*values) if len(values) == 3 else None
+    if len(values) < _LEAST_VALUES:
+        return None
+    model_id, fingerprint, key, place, *rest = values
+    try:
+        x, y, shape, look = place.split(" ")
+        at = float(x), float(y)
+    except ValueError:
+        return None
+    words = tuple((tag, digest) for digest, _, tag in (value.partition(" ") for value in rest))
+    return Mark(model_id, fingerprint, key, Aspects(at, shape, look, words))
 
 
-def fingerprint(entity: DXFEntity) -> str:
-    """Sixteen hex digits over type, look, rounded geometry and text, with DXF's defaults filled in.
-
-    Lengths count to a thousandth of a unit, so that a program that writes numbers its own way changes nothing.
-    """
-    kind, own = entity.dxftype(), entity.dxf.all_existing_dxf_attribs()
-    parts = _PARTS.get(kind, _no_parts)(entity, own)
-    words = ["%.3f" % part if type(part) is float else str(part) for part in parts]  # noqa: UP031 - the quickest
-    # minus nought is nought
-    text = "|".join((kind, *_look(own), *words)).replace("-0.000", "0.000")
-    return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
-
-
-def _look(own: Own) -> list[str]:
-    """Layer, and whatever of colour, line type and weight is not as the layer has it."""
-    words = [own.get("layer", "0")]
-    if own.keys().isdisjoint(_AS_LAYER):
-        return words
-    for name, default in _AS_LAYER.items():
-        value = own.get(name, default)
-        if value != default and str(value).upper() != str(default).upper():
-            words.append(f"{name} {value}")
-    return words
-
-
-_AS_LAYER: Final = {"color": 256, "linetype": "BYLAYER", "lineweight": -1, "true_color": None, "invisible": 0}
-
-
-def _xy(point: Any) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
-
-
-def _no_parts(_: Any, _own: Own) -> Iterable[object]:
-    return ()
-
-
-def _line(e: Any, _: Own) -> Iterable[object]:
-    return (*_xy(e.dxf.start), *_xy(e.dxf.end))
-
-
-def _circle(e: Any, _: Own) -> Iterable[object]:
-    return (*_xy(e.dxf.center), float(e.dxf.radius))
-
-
-def _arc(e: Any, own: Own) -> Iterable[object]:
-    return (*_circle(e, own), float(e.dxf.start_angle), float(e.dxf.end_angle))
-
-
-def _lwpolyline(e: Any, own: Own) -> Iterable[object]:
-    points = [float(v) for x, y, _, _, bulge in e.lwpoints for v in (x, y, bulge)]
-    return (*points, bool(e.closed), float(own.get("const_width", 0)))
-
-
-def _text(e: Any, own: Own) -> Iterable[object]:
-    dxf = e.dxf
-    halign, valign = own.get("halign", 0), own.get("valign", 0)
-    # the other point is recomputed by every program from its own font
-    at = dxf.insert if (halign, valign) == (0, 0) else own.get("align_point", dxf.insert)
-    letters = float(dxf.height), float(own.get("width", 1)), own.get("style", "Standard").upper()
-    return (*_xy(at), halign, valign, *letters, float(own.get("rotation", 0)), dxf.text)
-
-
-def _mtext(e: Any, own: Own) -> Iterable[object]:
-    size = float(e.dxf.char_height), float(own.get("width", 0))
-    return (*_xy(e.dxf.insert), *size, own.get("attachment_point", 1), e.text)
-
-
-def _insert(e: Any, own: Own) -> Iterable[object]:
-    dxf = e.dxf
-    scales = (float(own.get("xscale", 1)), float(own.get("yscale", 1)))
-    attribs: list[object] = []
-    for a in e.attribs:
-        its = a.dxf.all_existing_dxf_attribs()
-        attribs += (a.dxf.tag, *_look(its), *_text(a, its))
-    return (dxf.name, *_xy(dxf.insert), *scales, float(own.get("rotation", 0)), *attribs)
-
-
-def _hatch(e: Any, _: Own) -> Iterable[object]:
-    yield e.dxf.pattern_name
-    for path in e.paths:
-        for vertex in getattr(path, "vertices", ()):
-            yield from map(float, vertex[:2])
-
-
-def _dimension(e: Any, own: Own) -> Iterable[object]:
-    points = (e.dxf.defpoint, e.dxf.defpoint2, e.dxf.defpoint3)
-    return (*(v for p in points for v in _xy(p)), float(own.get("angle", 0)), own.get("text", ""))
-
-
-def _wipeout(e: Any, _: Own) -> Iterable[object]:
-    return [v for x, y in _corners(e) for v in (x, y)]
-
-
-def _corners(e: Any) -> list[tuple[float, float]]:
-    return [_xy(p) for p in e.boundary_path_wcs()]
-
-
-def _viewport(e: Any, _: Own) -> Iterable[object]:
-    dxf = e.dxf
-    sizes = (float(dxf.width), float(dxf.height), float(dxf.view_height))
-    return (*_xy(dxf.center), *sizes, *_xy(dxf.view_center_point))
-
-
-_PARTS: Final[dict[str, Callable[[Any, Own], Iterable[object]]]] = {
-    "LINE": _line,
-    "CIRCLE": _circle,
-    "ARC": _arc,
-    "LWPOLYLINE": _lwpolyline,
-    "TEXT": _text,
-    "ATTDEF": lambda e, own: (e.dxf.tag, *_text(e, own)),
-    "MTEXT": _mtext,
-    "INSERT": _insert,
-    "HATCH": _hatch,
-    "DIMENSION": _dimension,
-    "VIEWPORT": _viewport,
-    "WIPEOUT": _wipeout,
-}
+def fingerprint(entity: Any) -> str:
+    """Sixteen hex digits over type, look, rounded geometry and text; empty where it stands at no number."""
+    try:
+        return fingerprint_of(aspects_of(entity))
+    except (ValueError, OverflowError):
+        return ""

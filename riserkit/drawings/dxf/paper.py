@@ -32,7 +32,7 @@ def layout_name(name: str) -> str:
     return name
 
 
-def set_up_paper(doc: Drawing, name: str, size: PaperSize, view: View, model_id: str) -> BaseLayout:
+def set_up_paper(doc: Drawing, name: str, size: PaperSize, view: View, model_id: str, keys: marks.Keys) -> BaseLayout:
     """Name the layout, give it the sheet's size with coordinates from the sheet's corner, and open the view."""
     doc.layouts.rename(doc.layouts.names_in_taborder()[1], layout_name(name))
     paper = cast(Any, doc.layouts.get(name))
@@ -49,12 +49,12 @@ def set_up_paper(doc: Drawing, name: str, size: PaperSize, view: View, model_id:
         main.dxf.layer = layers.NO_PLOT
         main.dxf.center, main.dxf.view_center_point = (width / 2, height / 2), (width / 2, height / 2)
         main.dxf.view_height = height * _MARGIN
-    _open_view(paper, view, model_id)
+    marks.stamp(_open_view(paper, view), model_id, keys.next(model_id, "view", "VIEWPORT"))
     _open_on_sheet(doc, paper, view)
     return cast(BaseLayout, paper)
 
 
-def _open_view(paper: Any, view: View, model_id: str) -> None:
+def _open_view(paper: Any, view: View) -> Any:
     window = view.paper
     viewport = paper.add_viewport(
         center=window.center,
@@ -64,7 +64,7 @@ def _open_view(paper: Any, view: View, model_id: str) -> None:
         dxfattribs={"layer": layers.NO_PLOT},
     )
     viewport.dxf.flags = viewport.dxf.flags | _LOCKED
-    marks.stamp(viewport, model_id)
+    return viewport
 
 
 def _open_on_sheet(doc: Drawing, paper: Any, view: View) -> None:

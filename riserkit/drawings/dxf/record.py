@@ -19,15 +19,18 @@ from riserkit.drawings.dxf.text import shown_text
 RECORD: Final = "RISERKIT_DRAWN"
 MODEL: Final = "m"
 PAPER: Final = "p"
-_SUBJECT, _ENTITIES, _BLOCK, _SIZE = 2, 1, 3, 4
+_SUBJECT, _ENTITIES, _BLOCK, _SIZE, _QUESTION = 2, 1, 3, 4, 6
 _LINE: Final = 240
 """Bytes of one string of a record that every program takes."""
 
 
 class Drawn(NamedTuple):
-    """One entity as riserkit drew it. `content` is a digest of its words, whatever its place; empty without any."""
+    """One entity as riserkit drew it.
 
-    handle: str
+    `key` is that of its mark. `content` is a digest of its words, whatever its place; empty without any.
+    """
+
+    key: str
     space: str
     kind: str
     model_id: str
@@ -37,11 +40,19 @@ class Drawn(NamedTuple):
 
 @dataclass(frozen=True)
 class DrawnRecord:
-    """What riserkit drew in a drawing: entities in drawing order, block definitions by name, size of the paper."""
+    """What riserkit drew in a drawing.
+
+    Args:
+        drawn: entities in drawing order.
+        blocks: digests of block definitions by name.
+        paper: its size.
+        questions: what the sheet asks of a drafter, by key of the thing: which kind of question it is.
+    """
 
     drawn: tuple[Drawn, ...] = ()
     blocks: Mapping[str, str] = field(default_factory=dict)
     paper: str = ""
+    questions: Mapping[str, str] = field(default_factory=dict)
 
 
 def content_of(entity: Any) -> str:
@@ -69,7 +80,7 @@ def paper_print(paper: Any) -> str:
 def take_stock(doc: Drawing, paper: Any) -> DrawnRecord:
     """What stands in a drawing that riserkit has just drawn."""
     drawn = [
-        Drawn(mark.handle, space, entity.dxftype(), mark.model_id, mark.fingerprint, content_of(entity))
+        Drawn(mark.key, space, entity.dxftype(), mark.model_id, mark.fingerprint, content_of(entity))
         for space, layout in ((MODEL, doc.modelspace()), (PAPER, paper))
         for entity in layout
         if (mark := read_mark(entity)) is not None
@@ -111,10 +122,12 @@ def _tags(record: DrawnRecord) -> Iterator[DXFTag]:
     yield DXFTag(_SIZE, record.paper)
     for name, digest in record.blocks.items():
         yield DXFTag(_BLOCK, f"{digest} {name}")
+    for key, kind in record.questions.items():
+        yield DXFTag(_QUESTION, f"{kind} {key}")
     subject, line = "", ""
     for drawn in record.drawn:
         here = f"{drawn.space} {drawn.model_id}"
-        word = f"{drawn.kind}:{drawn.handle}:{drawn.fingerprint}:{drawn.content}"
+        word = f"{drawn.kind}:{drawn.key}:{drawn.fingerprint}:{drawn.content}"
         if here != subject or len(line) + len(word) >= _LINE:
             if line:
                 yield DXFTag(_ENTITIES, line)
@@ -130,6 +143,7 @@ def _tags(record: DrawnRecord) -> Iterator[DXFTag]:
 def _parsed(tags: Iterable[tuple[int, str]]) -> DrawnRecord:
     drawn: list[Drawn] = []
     blocks: dict[str, str] = {}
+    questions: dict[str, str] = {}
     paper, space, model_id = "", MODEL, ""
     for code, value in tags:
         if code == _SIZE:
@@ -137,13 +151,16 @@ def _parsed(tags: Iterable[tuple[int, str]]) -> DrawnRecord:
         elif code == _BLOCK:
             digest, _, name = value.partition(" ")
             blocks[name] = digest
+        elif code == _QUESTION:
+            asked, _, key = value.partition(" ")
+            questions[key] = asked
         elif code == _SUBJECT:
             space, _, model_id = value.partition(" ")
         elif code == _ENTITIES:
             for word in value.split():
-                kind, handle, digest, content = word.split(":")
-                drawn.append(Drawn(handle, space, kind, model_id, digest, content))
-    return DrawnRecord(tuple(drawn), blocks, paper)
+                kind, key, digest, content = word.split(":")
+                drawn.append(Drawn(key, space, kind, model_id, digest, content))
+    return DrawnRecord(tuple(drawn), blocks, paper, questions)
 
 
 def told(entity: Any) -> str:

@@ -24,9 +24,10 @@ _OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confir
 
 
 @cache
-def _code_digest() -> str:
-    """Of riserkit's own code, of the library that writes, and of the font."""
-    found = sha256(version("ezdxf").encode() + code_digest([Path(__file__).parents[2]]))
+def drawing_code() -> str:
+    """A digest of riserkit's own code, of the libraries that write and measure, and of the font."""
+    libraries = " ".join(version(name) for name in ("ezdxf", "fonttools", "numpy", "shapely"))
+    found = sha256(libraries.encode() + code_digest([Path(__file__).parents[2]]))
     found.update(Path(font_path()).read_bytes())
     return found.hexdigest()
 
@@ -47,7 +48,7 @@ def set_inputs(design: Design, info: DrawingInfo) -> str:
     tables = [f"{name}={getattr(site, name)!r}" for name in type(site).model_fields if name not in _OF_OTHERS]
     labels = sorted(design.labels.closet.items()), sorted(design.labels.switch.items())
     words = [
-        _code_digest(),
+        drawing_code(),
         _folder_digest([*info.block_folders, block_folder()]),
         info.dxf_version,
         info.digest,

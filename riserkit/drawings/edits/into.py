@@ -1,25 +1,30 @@
 """Draws a sheet into a drawing that is there and may have been edited by hand: nothing of the drafter's is lost.
 
-What is ours and untouched follows the model. What was edited stays as it was left, what was deleted stays away, and
-what a drafter drew or copied is not touched; each is told, and where the model has changed too, as a conflict.
+What is ours and untouched follows the design. Of what was edited, the aspects that a drafter changed stay and the others
+follow; what both changed stays as edited, with a question on the sheet. What was deleted stays away, and what a drafter
+drew or copied is not touched. Each is told.
 """
 
 from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import read
 
-from riserkit.drawings.dxf import document
+from riserkit.drawings.dxf import document, marks
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.errors import UNWORKABLE, DrawingError, why_unworkable
 from riserkit.drawings.dxf.marks import read_mark
-from riserkit.drawings.dxf.record import MODEL, Drawn, DrawnRecord, paper_print, read_record, told, write_record
-from riserkit.drawings.edits.match import Earlier, Pair, match
+from riserkit.drawings.dxf.record import MODEL, Drawn, DrawnRecord, read_record, told, write_record
+from riserkit.drawings.edits.decide import Decision, decide
+from riserkit.drawings.edits.match import match
+from riserkit.drawings.edits.merge import take_look, take_words
+from riserkit.drawings.edits.questions import Question, ask, is_open
 from riserkit.drawings.edits.survey import Survey, own_definitions, survey
 from riserkit.drawings.edits.transfer import (
     bring,
@@ -39,89 +44,118 @@ def regenerate(before: Path, canvas: Canvas, after: Path) -> SheetMerge:
 
     Args:
         before: the drawing as the drafter left it; it is only read.
-        canvas: the sheet as the model has it now.
+        canvas: the sheet as the design has it now.
         after: takes the result, whole or not at all.
 
     Returns:
         what was kept, replaced, added, removed, and a line for each thing of the drafter's.
 
     Raises:
-        DrawingError: the drawing cannot be read, or the result not written.
+        DrawingError: the drawing cannot be read or carries no marks any more, or the result cannot be written.
     """
-    found = survey(before, canvas.name)
+    try:
+        merged, content = _drawn_into(survey(before, canvas.name), canvas, before.name)
+    except UNWORKABLE as error:
+        raise DrawingError(why_unworkable(before, "drawn into", error)) from error
+    document.write_whole(after, content)
+    return merged
+
+
+def _drawn_into(found: Survey, canvas: Canvas, name: str) -> tuple[SheetMerge, bytes]:
     now = canvas.take_stock()
-    pairs = match(found.earlier, now.drawn)
-    size_as_drawn = found.record is not None and found.record.paper == paper_print(found.paper)
-    notes = [*bring_blocks(found, canvas.doc, now.blocks), *_hand_notes(found, canvas, pairs)]
-    standing = _follow(found, canvas, pairs)
-    notes += bring_paper(found, canvas.doc.layouts.get(canvas.name), size_as_drawn)
-    _enter(found, canvas, DrawnRecord(_drawn(pairs, standing), now.blocks, now.paper))
-    document.write_whole(after, _settled(found.doc))
-    return _merge(before.name, found, pairs, notes)
+    source = {mark.key: e for layout in _layouts(canvas) for e in layout if (mark := read_mark(e)) is not None}
+    outcomes = [decide(found, pair, source) for pair in match(found.earlier, now.drawn)]
+    definitions = [
+        *bring_blocks(found, canvas.doc, now.blocks),
+        *bring_paper(found, canvas.doc.layouts.get(canvas.name), now.paper),
+    ]
+    definitions = [replace(n, is_conflict=n.is_conflict or is_open(found, n.subject)) for n in definitions]
+    notes = [*definitions, *(o.note for o in outcomes if o.note is not None), *own_notes(found)]
+    standing = _follow(found, canvas, outcomes, source)
+    questions = [
+        *(Question(n.subject, "definition", n.text, n.subject) for n in definitions if n.is_conflict),
+        *_asked(outcomes, standing, found),
+    ]
+    asked = ask(found, canvas, questions)
+    _enter(found, canvas, DrawnRecord(_drawn(outcomes), now.blocks, now.paper, asked))
+    return _merge(name, found, outcomes, notes), settled(found.doc)
 
 
-@dataclass(frozen=True, slots=True)
-class Examined:
-    """A sheet that the set has no more: whether it ever was ours, and what of it is a drafter's."""
-
-    is_ours: bool
-    merge: SheetMerge
-
-
-def examine(before: Path, sheet_id: str) -> Examined:
-    """Look for a drafter's work in a drawing that is not going to be drawn into.
-
-    Raises:
-        DrawingError: it cannot be read.
-    """
-    found = survey(before, sheet_id)
-    edited = [Pair(old, None) for old in found.earlier if old.state == "edited"]
-    notes = [_edited_note(found.entity[pair.earlier.drawn.handle], pair, None) for pair in edited if pair.earlier]
-    notes += _own_notes(found)
-    merge = SheetMerge(before.name, kept=len(found.copies) + len(found.own) + len(edited), notes=tuple(notes))
-    return Examined(bool(found.earlier), merge)
-
-
-def _follow(found: Survey, canvas: Canvas, pairs: Sequence[Pair]) -> dict[str, Any]:
-    """Make what is ours as the model has it now; returns what stands for each thing drawn now, by its handle there."""
-    source = {e.dxf.handle: e for layout in _layouts(canvas) for e in layout}
+def _follow(found: Survey, canvas: Canvas, outcomes: Sequence[Decision], source: dict[str, Any]) -> dict[str, Any]:
+    """Make what is ours as was decided; returns what stands for each thing drawn now, by its key."""
     standing: dict[str, Any] = {}
     wanted: list[tuple[Any, Any]] = []
     leaving: list[Any] = []
-    for pair in pairs:
-        old, new = pair.earlier, pair.now
-        entity = found.entity.get(old.drawn.handle) if old else None
-        if new is None:
-            if old is not None and old.state == "intact":
-                leaving.append(entity)
-        elif old is None or (old.state == "intact" and not pair.is_same and new.kind != "VIEWPORT"):
-            wanted.append((source[new.handle], found.doc.modelspace() if new.space == MODEL else found.paper))
-            leaving += [entity] if old else []
-        elif entity is not None:
-            standing[new.handle] = entity
-            if old.state == "intact" and not pair.is_same:
-                set_view(entity, source[new.handle])
+    for o in outcomes:
+        if o.action == "bring" and o.new is not None:
+            wanted.append((source[o.new.key], found.doc.modelspace() if o.new.space == MODEL else found.paper))
+            leaving += [o.entity] if o.entity is not None else []
+        elif o.action == "drop":
+            leaving.append(o.entity)
+        elif o.action == "release":
+            marks.unmark(o.entity)
+        elif o.action == "stand" and o.new is not None:
+            _adjust(o, source[o.new.key])
+            standing[o.new.key] = o.entity
+    brought = bring(canvas.doc, wanted, found.doc)
+    for o in outcomes:
+        if o.action == "bring" and o.new is not None and o.merge is not None:
+            copy = brought[o.new.key]
+            _move(copy, o.merge.aside)
+            take_words(copy, o.entity, [tag for tag, side in o.merge.words.items() if side == "hand"])
+            if o.merge.look == "hand":
+                take_look(copy, o.entity)
     take_out(found.doc, leaving)
-    standing |= bring(canvas.doc, wanted, found.doc)
+    standing |= brought
     bring_groups(canvas.doc, found.doc, standing)
-    in_order = [standing[p.now.handle] for p in pairs if p.now and p.now.handle in standing]
+    in_order = [standing[o.new.key] for o in outcomes if o.new is not None and o.new.key in standing]
     for layout in (found.doc.modelspace(), found.paper):
         set_order(layout, [e for e in in_order if e.dxf.owner == layout.layout_key])
     return standing
+
+
+def _adjust(outcome: Decision, source: Any) -> None:
+    """Let the aspects of a standing entity follow that are the design's, and mark it as drawn now."""
+    entity, merge = outcome.entity, outcome.merge
+    if outcome.state == "intact" and entity.dxftype() == "VIEWPORT":
+        set_view(entity, source)
+    if merge is not None:
+        _move(entity, merge.onward)
+        take_words(entity, source, [tag for tag, side in merge.words.items() if side == "design"])
+        if merge.look == "design":
+            take_look(entity, source)
+    mark = read_mark(source)
+    if mark is not None:
+        marks.set_mark(entity, mark)
+
+
+def _move(entity: Any, by: tuple[float, float]) -> None:
+    if by != (0.0, 0.0):
+        entity.translate(*by, 0)
 
 
 def _layouts(canvas: Canvas) -> tuple[Any, Any]:
     return canvas.doc.modelspace(), canvas.doc.layouts.get(canvas.name)
 
 
-def _drawn(pairs: Sequence[Pair], standing: dict[str, Any]) -> tuple[Drawn, ...]:
-    """The record to be: what was edited or deleted is kept as it was drawn, so that it is known again next time."""
+def _asked(outcomes: Sequence[Decision], standing: dict[str, Any], found: Survey) -> list[Question]:
+    questions = []
+    for o in outcomes:
+        if o.asks is not None:
+            key = o.new.key if o.new is not None else o.pair_key
+            entity = standing.get(key) or found.entity.get(key)
+            questions.append(Question(key, o.asks, o.question, o.subject, entity))
+    return questions
+
+
+def _drawn(outcomes: Sequence[Decision]) -> tuple[Drawn, ...]:
+    """The record to be: all as drawn now; what the design has no more and a drafter has edited, as it was drawn."""
     found = []
-    for old, new in pairs:
-        if old is not None and (old.state == "edited" or (old.state == "deleted" and new is not None)):
-            found.append(old.drawn)
-        elif new is not None:
-            found.append(new._replace(handle=standing[new.handle].dxf.handle))
+    for o in outcomes:
+        if o.new is not None:
+            found.append(o.new)
+        elif o.action == "keep" and o.old is not None:
+            found.append(o.old.drawn)
     return tuple(found)
 
 
@@ -130,46 +164,20 @@ def _enter(found: Survey, canvas: Canvas, record: DrawnRecord) -> None:
     for name in ("RISERKIT_SITE", "RISERKIT_DIGEST"):
         document.set_property(found.doc, name, canvas.doc.header.custom_vars.get(name) or "")
     write_record(found.doc, record)
+    # a set is of one version, whatever a drafter's program saved
+    found.doc.dxfversion = canvas.doc.dxfversion
 
 
-def _settled(doc: Drawing) -> bytes:
+def settled(doc: Drawing) -> bytes:
     """The drawing as it stands once read back, so that drawing into it again gives the same bytes."""
     again = read(io.StringIO(document.to_bytes(doc).decode(doc.output_encoding, "dxfreplace")))
-    record = read_record(again)
-    set_next_handle(again, document.to_bytes(again), record.drawn if record else ())
+    if read_record(again) is not None:
+        set_next_handle(again, document.to_bytes(again))
     return document.to_bytes(again)
 
 
-def _hand_notes(found: Survey, canvas: Canvas, pairs: Sequence[Pair]) -> list[Note]:
-    source = {e.dxf.handle: e for layout in _layouts(canvas) for e in layout}
-    notes = []
-    for pair in pairs:
-        old, new = pair.earlier, pair.now
-        if old is None or old.state == "intact" or (old.state == "deleted" and new is None):
-            continue
-        drawn = source.get(new.handle) if new else None
-        if old.state == "deleted":
-            notes.append(_deleted_note(old, pair, drawn))
-        else:
-            notes.append(_edited_note(found.entity[old.drawn.handle], pair, drawn))
-    return [*notes, *_own_notes(found)]
-
-
-def _edited_note(entity: Any, pair: Pair, drawn: Any) -> Note:
-    subject = pair.earlier.drawn.model_id if pair.earlier else ""
-    if drawn is None:
-        return Note("edited", subject, f"{told(entity)} kept as edited; no longer in the model", True)
-    if pair.is_same:
-        return Note("edited", subject, f"{told(entity)} kept as edited; riserkit draws {told(drawn)}")
-    return Note("edited", subject, f"{told(entity)} kept as edited; the model now has {told(drawn)}", True)
-
-
-def _deleted_note(old: Earlier, pair: Pair, drawn: Any) -> Note:
-    text = f"{told(drawn)} stays deleted" + ("" if pair.is_same else "; the model has changed since")
-    return Note("deleted", old.drawn.model_id, text, not pair.is_same)
-
-
-def _own_notes(found: Survey) -> list[Note]:
+def own_notes(found: Survey) -> list[Note]:
+    """A line for everything of a drafter's own."""
     notes = []
     for entity in found.copies:
         mark = read_mark(entity)
@@ -182,23 +190,18 @@ def _own_notes(found: Survey) -> list[Note]:
     return notes
 
 
-def _merge(sheet: str, found: Survey, pairs: Sequence[Pair], notes: Sequence[Note]) -> SheetMerge:
-    def count(state: str | None, *, drawn: bool, same: bool | None = None) -> int:
-        return sum(
-            (p.earlier.state if p.earlier else None) == state
-            and (p.now is not None) == drawn
-            and (same is None or p.is_same == same)
-            for p in pairs
-        )
+def _merge(sheet: str, found: Survey, outcomes: Sequence[Decision], notes: Sequence[Note]) -> SheetMerge:
+    def count(state: str | None, *actions: str) -> int:
+        return sum(o.state == state and o.action in actions for o in outcomes)
 
-    edited = count("edited", drawn=True) + count("edited", drawn=False)
+    edited = sum(o.state == "edited" for o in outcomes)
     return SheetMerge(
         sheet=sheet,
         kept=edited + len(found.copies) + len(found.own),
-        unchanged=count("intact", drawn=True, same=True),
-        replaced=count("intact", drawn=True, same=False),
-        added=count(None, drawn=True),
-        removed=count("intact", drawn=False),
-        deleted=count("deleted", drawn=True),
+        unchanged=count("intact", "stand") - sum(o.is_view_moved for o in outcomes),
+        replaced=count("intact", "bring") + sum(o.is_view_moved for o in outcomes),
+        added=count(None, "bring") + count("deleted", "bring"),
+        removed=count("intact", "drop"),
+        deleted=sum(o.action == "absent" and o.new is not None for o in outcomes),
         notes=tuple(notes),
     )

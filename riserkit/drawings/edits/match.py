@@ -1,7 +1,7 @@
 """Which of the entities drawn earlier is which of those drawn now. Plain values only; nothing is read or drawn here.
 
-Within one space, subject and kind of entity: first those that look the same, then those that say the same, then those
-that stand between the same neighbours, last those of the same number.
+A thing is known by the stem of its key: what it stands for and which part of that. Among several alike, first those that
+look the same, then those that say the same, then those that stand between the same neighbours, last by number.
 """
 
 from __future__ import annotations
@@ -10,10 +10,11 @@ from collections import defaultdict, deque
 from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
+from riserkit.drawings.dxf.marks import stem_of
 from riserkit.drawings.dxf.record import Drawn
 
 State = Literal["intact", "edited", "deleted"]
-Key = tuple[str, str, str]
+Key = tuple[str, str]
 
 
 class Earlier(NamedTuple):
@@ -59,7 +60,7 @@ def match(earlier: Sequence[Earlier], now: Sequence[Drawn]) -> tuple[Pair, ...]:
 
 
 def _key(drawn: Drawn) -> Key:
-    return drawn.space, drawn.model_id, drawn.kind
+    return drawn.space, stem_of(drawn.key)
 
 
 def _match_group(olds: Sequence[Drawn], news: Sequence[Drawn]) -> dict[int, int]:

@@ -1,11 +1,14 @@
-"""Survey of a drawing that may have been edited by hand: what in it is ours, edited, copied, deleted, or a drafter's."""
+"""Survey of a drawing that may have been edited by hand: what in it is ours, edited, copied, deleted, or a drafter's.
+
+Things are known by the keys of their marks and by what was drawn, never by handles, which programs number anew.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import readfile
@@ -14,6 +17,10 @@ from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, why_unreadable
 from riserkit.drawings.dxf.record import MODEL, PAPER, Drawn, DrawnRecord, content_of, read_record
 from riserkit.drawings.edits.match import Earlier
+
+SIGNS: Final = ("question:", "void:")
+"""What riserkit writes over a sheet: never a drawing of the model, and always drawn anew."""
+_MOST_STRIPPED: Final = 0.5
 
 
 @dataclass(frozen=True)
@@ -25,9 +32,11 @@ class Survey:
         paper: the layout that is ours.
         record: what riserkit drew there, None when that is not known.
         earlier: what riserkit drew there with what became of it, in drawing order.
-        entity: our entities that still stand, by handle.
+        entity: our entities that still stand, by key.
+        signs: questions and other signs over the sheet, by key.
         copies: of ours, made by hand.
         own: entities that a drafter drew.
+        strayed: keys of ours that were moved from the model to the paper, or back.
         repairs: what the check of the drawing had to mend.
     """
 
@@ -36,8 +45,10 @@ class Survey:
     record: DrawnRecord | None
     earlier: tuple[Earlier, ...]
     entity: Mapping[str, Any]
+    signs: Mapping[str, Any]
     copies: tuple[Any, ...]
     own: tuple[Any, ...]
+    strayed: frozenset[str] = frozenset()
     repairs: tuple[str, ...] = ()
 
 
@@ -66,25 +77,57 @@ def survey(path: Path, sheet_id: str) -> Survey:
         sheet_id: name of the sheet's layout.
 
     Raises:
-        DrawingError: it cannot be read.
+        DrawingError: it cannot be read, or another program has stripped it of riserkit's marks.
     """
     doc, repairs = open_sheet(path)
     marks.register(doc)
-    paper = _paper(doc, sheet_id)
+    paper = our_paper(doc, sheet_id)
     record = read_record(doc)
-    spaces = {entity.dxf.handle: space for space, entity in _entities(doc, paper)}
-    marked, copied, own = _sorted_out(doc, paper)
-    ours = _adopted(marked, copied, record)
-    copies = tuple(e for e in copied if e.dxf.handle not in ours)
-    earlier = _earlier(record, ours, spaces)
-    for handle, entity in ours.items():
+    known = {drawn.key for drawn in record.drawn} if record else None
+    ours: dict[str, Any] = {}
+    space_of: dict[str, str] = {}
+    signs: dict[str, Any] = {}
+    copies: list[Any] = []
+    own: list[Any] = []
+    for space, entity in _entities(doc, paper):
         mark = marks.read_mark(entity)
-        if mark is not None and mark.handle != handle:
-            marks.set_mark(entity, mark._replace(handle=handle))
-    return Survey(doc, paper, record, earlier, ours, copies, own, repairs)
+        if mark is None:
+            # the view that stands for the sheet itself is no drawing of anybody's
+            if not (entity.dxftype() == "VIEWPORT" and entity.dxf.get("id", 0) == 1):
+                own.append(entity)
+        elif mark.model_id.startswith(SIGNS):
+            signs[mark.key] = entity
+        elif known is not None and mark.key not in known:
+            # pasted from another sheet, or copied from what riserkit took away since
+            copies.append(entity)
+        elif mark.key not in ours:
+            ours[mark.key], space_of[mark.key] = entity, space
+        elif _is_as_drawn(entity) and not _is_as_drawn(ours[mark.key]):
+            copies.append(ours[mark.key])
+            ours[mark.key], space_of[mark.key] = entity, space
+        else:
+            copies.append(entity)
+    _refuse_stripped(path, record, ours, own)
+    drawn = record.drawn if record else tuple(_drawn(e, space_of[key]) for key, e in ours.items())
+    strayed = frozenset(d.key for d in drawn if d.key in ours and space_of[d.key] != d.space)
+    earlier = tuple(_earlier(d, ours.get(d.key), strayed) for d in drawn)
+    return Survey(doc, paper, record, earlier, ours, signs, tuple(copies), tuple(own), strayed, repairs)
 
 
-def _paper(doc: Drawing, sheet_id: str) -> Any:
+def _refuse_stripped(path: Path, record: DrawnRecord | None, ours: Mapping[str, Any], own: Sequence[Any]) -> None:
+    """Refuse a drawing in which what is a drafter's and what is ours can no longer be told apart."""
+    missing = {d.fingerprint for d in record.drawn if d.key not in ours} if record else set()
+    bare = sum(marks.fingerprint(e) in missing for e in own) if missing else 0
+    if (not ours and own) or bare > _MOST_STRIPPED * (len(ours) + bare):
+        raise DrawingError(
+            f"{path}: {len(own)} entities of this sheet carry no mark of riserkit's and {len(ours)} do, so its hand edits "
+            "cannot be told from what was drawn; the program that saved it drops extended data (XDATA). Nothing was "
+            "changed. Save the sheet from a program that keeps extended data, or move it out of the folder, build, and "
+            "carry the edits over by hand"
+        )
+
+
+def our_paper(doc: Drawing, sheet_id: str) -> Any:
     """Our layout, also when a drafter renamed it."""
     if sheet_id in doc.layouts.names():
         return doc.layouts.get(sheet_id)
@@ -103,63 +146,21 @@ def _entities(doc: Drawing, paper: Any) -> Iterator[tuple[str, Any]]:
             yield from (("other", entity) for entity in layout)
 
 
-def _sorted_out(doc: Drawing, paper: Any) -> tuple[dict[str, Any], list[Any], tuple[Any, ...]]:
-    marked: dict[str, Any] = {}
-    copied: list[Any] = []
-    own: list[Any] = []
-    for _, entity in _entities(doc, paper):
-        mark = marks.read_mark(entity)
-        if mark is None:
-            # the view that stands for the sheet itself is no drawing of anybody's
-            if not (entity.dxftype() == "VIEWPORT" and entity.dxf.get("id", 0) == 1):
-                own.append(entity)
-        elif mark.handle == entity.dxf.handle:
-            marked[mark.handle] = entity
-        else:
-            copied.append(entity)
-    return marked, copied, tuple(own)
-
-
-def _adopted(marked: Mapping[str, Any], copied: list[Any], record: DrawnRecord | None) -> dict[str, Any]:
-    """Ours by handle; a copy whose original is gone was cut and pasted, or renumbered by a program, and is ours.
-
-    An original that the record does not know was taken away by riserkit: its copies stay copies.
-    """
-    ours = dict(marked)
-    gone: set[str] = set()
-    known = {drawn.handle for drawn in record.drawn} if record else set()
-    for entity in copied:
-        mark = marks.read_mark(entity)
-        if mark is not None and mark.handle in known and mark.handle not in marked and mark.handle not in gone:
-            gone.add(mark.handle)
-            ours[entity.dxf.handle] = entity
-    return ours
-
-
-def _earlier(record: DrawnRecord | None, ours: Mapping[str, Any], spaces: Mapping[str, str]) -> tuple[Earlier, ...]:
-    # what was pasted carries the handle of its original, by which the record knows it
-    by_mark = {mark.handle: e for e in ours.values() if (mark := marks.read_mark(e)) is not None}
-    found: list[Earlier] = []
-    for drawn in record.drawn if record else ():
-        entity = by_mark.pop(drawn.handle, None)
-        if entity is None:
-            found.append(Earlier(drawn, "deleted"))
-        else:
-            moved_space = spaces[entity.dxf.handle] != drawn.space
-            found.append(_compared(entity, drawn._replace(handle=entity.dxf.handle), moved_space))
-    for entity in by_mark.values():
-        mark = marks.read_mark(entity)
-        if mark is not None:
-            space = spaces[entity.dxf.handle]
-            drawn = Drawn(entity.dxf.handle, space, entity.dxftype(), mark.model_id, mark.fingerprint)
-            found.append(_compared(entity, drawn._replace(content=content_of(entity)), False))
-    return tuple(found)
-
-
-def _compared(entity: Any, drawn: Drawn, moved_space: bool) -> Earlier:
+def _is_as_drawn(entity: Any) -> bool:
     mark = marks.read_mark(entity)
-    as_drawn = mark is not None and mark.fingerprint == marks.fingerprint(entity)
-    return Earlier(drawn, "intact" if as_drawn and not moved_space else "edited")
+    return mark is not None and mark.fingerprint == marks.fingerprint(entity)
+
+
+def _drawn(entity: Any, space: str) -> Drawn:
+    mark = marks.read_mark(entity)
+    key, model_id, fingerprint = (mark.key, mark.model_id, mark.fingerprint) if mark else ("", "", "")
+    return Drawn(key, space, entity.dxftype(), model_id, fingerprint, content_of(entity))
+
+
+def _earlier(drawn: Drawn, entity: Any, strayed: frozenset[str]) -> Earlier:
+    if entity is None:
+        return Earlier(drawn, "deleted")
+    return Earlier(drawn, "intact" if _is_as_drawn(entity) and drawn.key not in strayed else "edited")
 
 
 def own_definitions(found: Survey) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from ezdxf.document import Drawing
 from ezdxf.xref import Loader
 
 from riserkit.drawings.dxf import document, marks
-from riserkit.drawings.dxf.record import Drawn, block_print
+from riserkit.drawings.dxf.record import block_print, paper_print
 from riserkit.drawings.edits.survey import Survey
 from riserkit.drawings.edits.values import Note
 
@@ -20,7 +20,7 @@ _VIEW_ATTRIBS: Final = ("center", "width", "height", "view_center_point", "view_
 
 
 def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing) -> dict[str, Any]:
-    """Copy entities into another drawing, marked anew as ours.
+    """Copy entities into another drawing, with their marks.
 
     Args:
         source: drawing of the entities, as riserkit has just drawn it.
@@ -28,7 +28,7 @@ def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing)
         target: the drawing of those layouts; what it defines already stays as it is.
 
     Returns:
-        the copies by the handle of their original.
+        the copies by key.
     """
     found: dict[str, Any] = {}
     layouts = {layout.layout_key: layout for _, layout in entities}
@@ -42,8 +42,7 @@ def bring(source: Drawing, entities: Sequence[tuple[Any, Any]], target: Drawing)
         for copy in layout:
             mark = marks.read_mark(copy)
             if id(copy) not in before and mark is not None:
-                marks.stamp(copy, mark.model_id)
-                found[mark.handle] = copy
+                found[mark.key] = copy
     # copying leaves a second picture of each dimension behind, which nothing shows
     _drop_pictures(target, set(_pictures(target)) - pictures)
     return found
@@ -79,13 +78,14 @@ def bring_groups(source: Drawing, target: Drawing, standing: Mapping[str, Any]) 
     Args:
         source: the drawing as riserkit has just drawn it.
         target: the drawing that is drawn into.
-        standing: what stands there for each thing drawn now, by its handle.
+        standing: what stands there for each thing drawn now, by its key.
     """
     model = target.modelspace().layout_key
     if source.modelspace().query("WIPEOUT"):
         document.hide_mask_edges(target)
     for name, group in source.groups:
-        entities = [standing[e.dxf.handle] for e in group if e.dxf.handle in standing]
+        keys = [mark.key for e in group if (mark := marks.read_mark(e)) is not None]
+        entities = [standing[key] for key in keys if key in standing]
         # of a group, all stand in one space
         entities = [e for e in entities if e.dxf.owner == model]
         if not entities:
@@ -119,11 +119,11 @@ def take_out(doc: Drawing, entities: Iterable[Any]) -> None:
 _HANDLE: Final = re.compile(rb"\n  5\r?\n([0-9A-F]+)\r?\n|\n105\r?\n([0-9A-F]+)\r?\n")
 
 
-def set_next_handle(doc: Drawing, written: bytes, drawn: Iterable[Drawn]) -> None:
-    """Go on numbering after the last handle written or on record, whatever was taken and dropped in between."""
+def set_next_handle(doc: Drawing, written: bytes) -> None:
+    """Go on numbering after the last handle written, whatever was taken and dropped in between."""
     used = [int(one or other, 16) for one, other in _HANDLE.findall(written)]
     seed = int(str(doc.header["$HANDSEED"]), 16)
-    used = [handle for handle in used if handle != seed] + [int(d.handle, 16) for d in drawn]
+    used = [handle for handle in used if handle != seed]
     doc.entitydb.handles.reset(f"{max(used) + 1:X}")
 
 
@@ -139,12 +139,9 @@ def _is_sheet_view(entity: Any) -> bool:
 
 
 def set_view(old: Any, new: Any) -> None:
-    """Give a view the place and scale of another, and mark it anew."""
-    mark = marks.read_mark(new)
+    """Give a view the place and scale of another."""
     for name in _VIEW_ATTRIBS:
         old.dxf.set(name, new.dxf.get(name))
-    if mark is not None:
-        marks.stamp(old, mark.model_id)
 
 
 def bring_blocks(found: Survey, source: Drawing, now: Mapping[str, str]) -> tuple[Note, ...]:
@@ -167,17 +164,17 @@ def bring_blocks(found: Survey, source: Drawing, now: Mapping[str, str]) -> tupl
     return tuple(notes)
 
 
-def bring_paper(found: Survey, paper: Any, is_as_drawn: bool) -> tuple[Note, ...]:
-    """Take over another size of paper, unless a drafter changed it."""
+def bring_paper(found: Survey, paper: Any, wanted: str) -> tuple[Note, ...]:
+    """Take over another size of paper, unless a drafter changed it; a conflict where the design's is another since."""
     old, new = found.paper.dxf, paper.dxf
     size = new.paper_width, new.paper_height
     if (round(old.paper_width, 1), round(old.paper_height, 1)) == (round(size[0], 1), round(size[1], 1)):
         return ()
-    if not is_as_drawn:
+    if found.record is not None and found.record.paper != paper_print(found.paper):
         text = (
             f"the paper stays at {old.paper_width:g} x {old.paper_height:g} mm; riserkit asks {size[0]:g} x {size[1]:g}"
         )
-        return (Note("definition", "paper", text, True),)
+        return (Note("definition", "paper", text, found.record.paper != wanted),)
     for name in _PAPER_ATTRIBS:
         if new.hasattr(name):
             old.set(name, new.get(name))

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final, Literal
 
-NoteKind = Literal["edited", "deleted", "copy", "own", "definition", "gone", "repaired", "set aside", "foreign"]
+NoteKind = Literal[
+    "edited", "moved along", "taken", "deleted", "copy", "own", "definition", "void", "repaired", "set aside", "foreign"
+]  # fmt: skip
 
-HANDS: Final = frozenset({"edited", "copy", "own", "definition"})
+HANDS: Final = frozenset({"edited", "moved along", "copy", "own", "definition"})
 """Notes on work of a drafter's that stands in the sheet: a sheet with any of it is never taken away."""
 
 
@@ -16,9 +18,10 @@ class Note:
     """One thing of a drafter's.
 
     Args:
-        kind: edited, deleted, copy (of something of ours), own (drawn by hand), definition (a block, layer or size
-            of paper changed by hand), gone (what a kept sheet stood for is no longer in the site), repaired (by the
-            check of a drawing that another program left faulty), set aside and foreign (files).
+        kind: edited, moved along (with the design), taken (the design's value, as asked), deleted, copy (of something of
+            ours), own (drawn by hand), definition (a block, layer or size of paper changed by hand), void (a sheet that is
+            no longer part of the set), repaired (by the check of a drawing that another program left faulty), set aside
+            and foreign (files).
         subject: id in the model, or what the note is about.
         text: one sentence.
         is_conflict: the model and the drafter now say different things.

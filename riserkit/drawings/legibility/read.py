@@ -11,14 +11,14 @@ import shapely
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import readfile
 
+from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect, around
-from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, why_unreadable
+from riserkit.drawings.dxf.errors import UNREADABLE, UNWORKABLE, DrawingError, why_unreadable, why_unworkable
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved
 from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
 
 _SLACK_MM = 0.01
-_MOST_WORDS = 120
 
 
 class _Source(NamedTuple):
@@ -54,13 +54,8 @@ def read_sheet(path: Path) -> SheetShapes:
         ) from error
     try:
         return sheet_shapes(doc)
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError, RecursionError) as error:
-        # Values that no program that draws would write: a view of height 0, a circle of blocks, a place that is no number.
-        words = " ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS]
-        raise DrawingError(
-            f"{path} cannot be inspected, for it holds values that no drawing has ({words}); repair the drawing and save "
-            "it again, or take it out of the folder"
-        ) from error
+    except UNWORKABLE as error:
+        raise DrawingError(why_unworkable(path, "inspected", error)) from error
 
 
 def sheet_shapes(doc: Drawing) -> SheetShapes:
@@ -132,6 +127,8 @@ class _Reading:
             # each text of a block is one of its own; the lines of one MTEXT are one
             part = f"{handle}.{n}" if kind == "INSERT" or kind in COMPOUND else handle
             on = entity.dxf.layer if piece.layer == "0" else piece.layer
+            if on == layers.VOID:
+                continue  # it is meant to lie across everything
             yield piece._replace(layer=on), _Source(part, handle, own, kind == "INSERT", on_paper, is_diagram=True)
 
     def _show(self, piece: Piece, source: _Source, windows: list[_Window]) -> None:

@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 import shapely
 
+from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.legibility.text_over_text import TOUCH_MM, quoted
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes, Stroke, is_own
@@ -46,7 +47,9 @@ class TextOnForeignLine:
         rooms = shapely.buffer(sheet.letter_shapes, -TOUCH_MM, join_style="mitre")
         tree = shapely.STRtree(rooms)
         seen: set[tuple[str, str]] = set()
-        things = [*zip(sheet.strokes, sheet.stroke_shapes, strict=True), *_symbols(sheet)]
+        drawn = zip(sheet.strokes, sheet.stroke_shapes, strict=True)
+        # the cloud of a question goes round things, over whatever is there
+        things = [*(each for each in drawn if each[0].layer != layers.QUESTION), *_symbols(sheet)]
         shapes = np.array([shape for _, shape in things], dtype=object)
         thing, letter = tree.query(shapes, predicate="intersects") if things else (np.array([]), np.array([]))
         for n, m in sorted(zip(thing.tolist(), letter.tolist(), strict=True)):

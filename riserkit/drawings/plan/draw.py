@@ -52,7 +52,7 @@ def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
     _draw_places(canvas, view)
     _draw_masks(canvas, view)
     for placed in view.tags:
-        with canvas.subject(placed.tag.subject), _grouped(canvas, placed.tag.subject):
+        with canvas.subject(placed.tag.subject), canvas.part("label"), _grouped(canvas, placed.tag.subject):
             _draw_tag(canvas, placed, view.ratio)
 
 

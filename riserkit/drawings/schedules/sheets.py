@@ -22,6 +22,16 @@ FIRST: Final = 51
 _FEW_SHEETS: Final = 4
 _SCHEDULE_OF: Final = "Schedule of "
 _MOST_COLUMN_MM: Final = 70.0
+_KNOWN_BY: Final[Mapping[str, tuple[str, ...]]] = {
+    "conductors": ("Opening", "From", "To"),
+    "device_cables": ("Opening", "Serves", "From", "To"),
+    "lock_power_cables": ("From supply", "To opening"),
+    "materials": ("Kind", "Item", "Description"),
+    "spare_conductors": ("Opening", "Cable", "Colour"),
+    "switch_ports": ("Closet", "Switch", "Port"),
+    "test_sheets": ("Opening", "What", "Red lead", "Black lead", "State"),
+}
+"""Columns by which a row is known where its first cell will not do."""
 _UNITS: Final = frozenset({"v", "a", "w"})
 _WRITTEN: Final = {"poe": "PoE", "ups": "UPS", "id": "ID"}
 
@@ -162,7 +172,13 @@ def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
     widths = lay_out(free, width_mm=width_mm, height_mm=0.0).widths_mm
     subjects = tuple(f"table:{table.name}/{shown_text(row[0])[:80] or '-'}" for row in table.rows)
     columns = columns_of(table.headers, widths)
-    return replace(table, columns=columns, subjects=subjects)
+    return replace(table, columns=columns, subjects=subjects, keys=_row_keys(table))
+
+
+def _row_keys(table: Table) -> tuple[str, ...]:
+    """What each row is known by, whatever its number."""
+    named = [n for n, header in enumerate(table.headers) if header in _KNOWN_BY.get(table.name, ())] or [0]
+    return tuple(" ".join(row[n] for n in named) for row in table.rows)
 
 
 def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:

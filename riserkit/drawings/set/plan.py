@@ -6,10 +6,10 @@ and on typical details, T-601 riser, T-651 schedules.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Hashable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property, partial
-from typing import Literal, Protocol, TypeVar
+from typing import Final, Literal, Protocol, TypeVar
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.cover.sheets import TITLE as COVER
@@ -22,6 +22,7 @@ from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
+from riserkit.drawings.edits.void import VOID_WORDS
 from riserkit.drawings.holds import Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
@@ -39,8 +40,9 @@ from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
 from riserkit.quantities.natural_order import natural_order
 
-SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule"]
+SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule", "void"]
 Details = Literal["each", "typical", "both"]
+_COVER_TRIES: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +94,7 @@ class SheetJob(Sheet):
     """A sheet with what the set, its index and the next build need to know of it.
 
     Args:
-        kind: cover, plan, door, typical, riser or schedule.
+        kind: cover, plan, door, typical, riser, schedule, or void (of an earlier set, and of this one no more).
         subject: the opening's mark of a door detail or a counterexample, empty otherwise.
         group: door details of one level, which the index may list together.
         inputs: a digest of all that it is drawn from; empty when that is not known.
@@ -112,7 +114,11 @@ class SheetJob(Sheet):
 
 
 def plan_set(
-    design: Design, findings: Sequence[Finding], options: SetOptions | None = None, failed: Collection[str] = ()
+    design: Design,
+    findings: Sequence[Finding],
+    options: SetOptions | None = None,
+    failed: Collection[str] = (),
+    before: frozenset[str] = frozenset(),
 ) -> tuple[SheetJob, ...]:
     """The sheets of a set in the order of their numbers, doors in the order of their marks, numbers in them as numbers.
 
@@ -123,6 +129,7 @@ def plan_set(
         findings: of its rules, with acceptances.
         options: see there.
         failed: identifications of sheets that could not be drawn, for the index on the cover.
+        before: identifications of sheets of an earlier set; those that this one has no more follow as void.
 
     Raises:
         DrawingError: a mark asked for is not one of the site's.
@@ -145,9 +152,19 @@ def plan_set(
         *(_or_failing(_one("riser", riser_sheet_id(1), "Riser diagram"), planned_riser) if asked.riser else ()),
         *_or_failing(_one("schedule", numbered_sheet_id("6", SCHEDULES), "Schedules"), partial(_schedules, details)),
     ]
+    gone = _void(before - {job.sheet_id for job in jobs})
     if asked.cover:
-        cover = partial(_cover, details, jobs, plans, failed)
-        jobs[:0] = _or_failing(_one("cover", numbered_sheet_id("0", 1), COVER), cover)
+        one = _one("cover", numbered_sheet_id("0", 1), COVER)
+        covers = _or_failing(one, partial(_cover, details, [*jobs, *gone], plans, failed))
+        # sheets of an earlier cover are among the void ones in the index until it is known how many this one has
+        for _ in range(_COVER_TRIES):
+            wanted = [job for job in gone if job.sheet_id not in {cover.sheet_id for cover in covers}]
+            if len(wanted) == len(gone):
+                break
+            gone = wanted
+            covers = _or_failing(one, partial(_cover, details, [*jobs, *gone], plans, failed))
+        jobs[:0] = covers
+    jobs += gone
     whole = whole_inputs(design, findings, details.common + repr((asked, [job.sheet_id for job in jobs])))
     # no sheet says how many there are: one door more would change every sheet of the set
     return tuple(_revised(replace(job, inputs=job.inputs or whole), asked.revised) for job in jobs)
@@ -165,6 +182,13 @@ def _revised(job: SheetJob, revised: Mapping[str, SheetRevisions]) -> SheetJob:
         return canvas
 
     return replace(job, draw=draw, inputs=digest_of([job.inputs, repr(found)]))
+
+
+def _void(sheet_ids: Iterable[str]) -> list[SheetJob]:
+    """Sheets that are not drawn, but marked VOID."""
+    why = failing(DrawingError(VOID_WORDS))
+    ids = sorted(sheet_ids, key=natural_order)
+    return [SheetJob(i, VOID_WORDS, why, kind="void", inputs=digest_of(["void", i, VOID_WORDS])) for i in ids]
 
 
 def _one(kind: SheetKind, sheet_id: str, title: str, number: int = 1) -> Callable[[Exception], SheetJob]:

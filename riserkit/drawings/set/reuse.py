@@ -15,12 +15,13 @@ from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.edits.values import SheetMerge
+from riserkit.drawings.edits.void import draw_void
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SheetJob
 
-Action = Literal["taken over", "same", "drawn", "merged"]
+Action = Literal["taken over", "same", "drawn", "merged", "void"]
 
 
 @dataclass(frozen=True)
@@ -32,20 +33,35 @@ class EarlierSet:
         inputs: for each file that stands as riserkit wrote it, the digest of what it was drawn from.
         untouched: files that stand as riserkit wrote them.
         edited: drawings that a drafter may have edited, to be drawn into.
+        keeps_gone: sheets that the set has no more are kept, marked VOID.
     """
 
     folder: Path
     inputs: Mapping[str, str] = field(default_factory=dict)
     untouched: frozenset[str] = frozenset()
     edited: frozenset[str] = frozenset()
+    keeps_gone: bool = False
+
+    def sheets(self) -> frozenset[str]:
+        """Identifications of the sheets that are to be kept, VOID where the set has them no more."""
+        if not self.keeps_gone:
+            return frozenset()
+        names = {n for n in self.untouched if n.endswith(".dxf")} | {n for n in self.edited if self._is_ours(n)}
+        return frozenset(Path(name).stem for name in names)
+
+    def _is_ours(self, name: str) -> bool:
+        """A sheet of a set bears its own name and riserkit's; a drafter's copy of it under another name does not."""
+        lines = {line.strip() for line in (self.folder / name).read_bytes().splitlines()}
+        return b"RISERKIT" in lines and Path(name).stem.encode() in lines
 
 
 @dataclass(frozen=True, slots=True)
 class SheetOutcome:
-    """What was done for one sheet: taken over without drawing, drawn with the same result or another, or merged.
+    """What was done for one sheet: taken over without drawing, drawn with the same result or another, merged, or void.
 
-    A sheet that was drawn may have been inspected as it was drawn; one that came out the same was before. `failed` says why
-    a sheet stands for one that could not be drawn, and is empty for any other.
+    `of_hand`: there is a drafter's work in it. A sheet that was drawn may have been inspected as it was drawn; one that
+    came out the same was before. `failed` says why a sheet stands for one that could not be drawn, and is empty for any
+    other.
     """
 
     sheet_id: str
@@ -53,6 +69,7 @@ class SheetOutcome:
     merge: SheetMerge | None = None
     inspection: SheetInspection | None = None
     failed: str = ""
+    of_hand: bool = False
 
 
 def take_over(job: SheetJob, folder: Path, earlier: EarlierSet, suffixes: Sequence[str]) -> bool:
@@ -91,9 +108,12 @@ def draw_into(
         DrawingError: something cannot be read or written, or no sheet at all can be drawn.
     """
     before = earlier.folder / job.file_name
+    if job.kind == "void":
+        of_hand = job.file_name in earlier.edited
+        return SheetOutcome(job.sheet_id, "void", draw_void(before, job.sheet_id, path), of_hand=of_hand)
     canvas, failed = drawn_or_held(design, job, info)
     if job.file_name in earlier.edited:
-        return SheetOutcome(job.sheet_id, "merged", regenerate(before, canvas, path), failed=failed)
+        return SheetOutcome(job.sheet_id, "merged", regenerate(before, canvas, path), failed=failed, of_hand=True)
     content = canvas.to_bytes()
     if job.file_name in earlier.untouched and before.read_bytes() == content:
         link_file(before, path)

@@ -89,17 +89,20 @@ def write_set(
     """
     asked = options or SetOptions()
     report = progress or _no_progress
-    jobs = plan_set(design, findings, asked)
+    earlier = earlier or EarlierSet(folder)
+    before = earlier.sheets()
+    jobs = plan_set(design, findings, asked, before=before)
     report("drawings", 0, len(jobs))
     outcomes: dict[str, SheetOutcome] = {}
-    work = _Work(design, folder, asked, earlier or EarlierSet(folder))
+    work = _Work(design, folder, asked, earlier)
     for outcome in _written(work, [job for job in jobs if job.kind != "cover"]):
         outcomes[outcome.sheet_id] = outcome
         report("drawings", len(outcomes), len(jobs))
     if failed := [outcome.sheet_id for outcome in outcomes.values() if outcome.failed]:
         # The cover comes last, for its index says which sheets are not drawn; it cannot be known from the site alone.
         jobs = tuple(
-            replace(job, inputs="") if job.kind == "cover" else job for job in plan_set(design, findings, asked, failed)
+            replace(job, inputs="") if job.kind == "cover" else job
+            for job in plan_set(design, findings, asked, failed, before)
         )
     for outcome in _written(work, [job for job in jobs if job.kind == "cover"]):
         outcomes[outcome.sheet_id] = outcome
@@ -111,7 +114,7 @@ def write_set(
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
     if pdf is not None:
         report("printing", 0, len(printed))
-        if not (earlier and take_over_print(earlier, pdf, outcomes.values())):
+        if not take_over_print(earlier, pdf, outcomes.values()):
             render_pdf(
                 [sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers,
                 progress=lambda done: report("printing", done, len(printed)),

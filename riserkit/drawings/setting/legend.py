@@ -200,10 +200,11 @@ class LegendBox:
             for entry in column:
                 height = self._entry_mm(entry)
                 middle = y - height / 2
-                entry.sample.draw(canvas, (left + sample_mm / 2, middle))
                 lines = self._lines(entry)
                 start = middle + block_height_mm(len(lines), self.text_mm) / 2
-                canvas.lines(lines, (left + sample_mm + 3.0, start), self.text_mm, "top_left", layers.LEGEND)
+                with canvas.part(f"{self.title}/{entry.meaning}"):
+                    entry.sample.draw(canvas, (left + sample_mm / 2, middle))
+                    canvas.lines(lines, (left + sample_mm + 3.0, start), self.text_mm, "top_left", layers.LEGEND)
                 y -= height
             left += sample_mm + self._texts_mm + 6.0
         return box

@@ -51,6 +51,7 @@ class Table:
         subjects: what each row is about, kept with its texts; none when empty.
         held: which rows are about an opening on HOLD; none when empty.
         name: its identity, such as `openings`.
+        keys: what each row is known by when the table is drawn anew; its first cell when empty.
     """
 
     title: str
@@ -59,6 +60,7 @@ class Table:
     subjects: tuple[str, ...] = ()
     held: tuple[bool, ...] = ()
     name: str = ""
+    keys: tuple[str, ...] = ()
 
     @property
     def headers(self) -> tuple[str, ...]:
@@ -68,8 +70,9 @@ class Table:
     def after(self, count: int, title: str) -> Table:
         """What is left of it after so many rows, under another title."""
         return replace(
-            self, title=title, rows=self.rows[count:], subjects=self.subjects[count:], held=self.held[count:]
-        )
+            self, title=title, rows=self.rows[count:], subjects=self.subjects[count:], held=self.held[count:],
+            keys=self.keys[count:],
+        )  # fmt: skip
 
 
 def columns_of(headers: Sequence[str], widths_mm: Sequence[float | None] = ()) -> tuple[TableColumn, ...]:
@@ -79,12 +82,13 @@ def columns_of(headers: Sequence[str], widths_mm: Sequence[float | None] = ()) -
 
 @dataclass(frozen=True, slots=True)
 class TableRow:
-    """Cells, each as its lines of text, and the row's height; whether it is about an opening on HOLD."""
+    """Cells, each as its lines of text, and the row's height; whether it is about an opening on HOLD; what it is known by."""
 
     cells: tuple[tuple[str, ...], ...]
     height_mm: float
     subject: str = ""
     held: bool = False
+    key: str = "header"
 
 
 @dataclass(frozen=True)
@@ -123,15 +127,22 @@ class LaidOutTable:
         x, top = top_left
         if self.title:
             letters = self.height_text_mm * _TITLE
-            canvas.text(self.title, (x, top - letters * 1.3), letters, "left", layer)
+            with canvas.part(f"{self.called}/title"):
+                canvas.text(self.title, (x, top - letters * 1.3), letters, "left", layer)
         y = top - self.title_height_mm
         box = Rect(x, top - self.height_mm, x + self.width_mm, top)
-        canvas.rect(Rect(x, box.y0, box.x1, y), Pen(layer, 0.50))
+        with canvas.part(f"{self.called}/frame"):
+            canvas.rect(Rect(x, box.y0, box.x1, y), Pen(layer, 0.50))
         _draw_rules(canvas, self, (x, y), layer)
         for row in (self.header, *self.rows):
             self._draw_row(canvas, row, (x, y), layer)
             y -= row.height_mm
         return box
+
+    @property
+    def called(self) -> str:
+        """Its title without what changes: counts after a colon, and whether it goes on."""
+        return self.title.partition(":")[0].removesuffix(" (continued)").removesuffix(", continued")
 
     def _draw_row(self, canvas: Canvas, row: TableRow, top_left: Point, layer: str) -> None:
         with canvas.subject(row.subject) if row.subject else nullcontext():
@@ -143,7 +154,8 @@ class LaidOutTable:
             free = row.height_mm - block_height_mm(len(lines), self.height_text_mm)
             at = (_cell_x(column.align, x, width), y - free / 2)
             anchor = _ANCHORS[column.align]
-            canvas.lines(lines, at, self.height_text_mm, anchor, layer)
+            with canvas.part(f"{self.called}/{row.key}/{column.header}"):
+                canvas.lines(lines, at, self.height_text_mm, anchor, layer)
             x += width
 
 
@@ -162,13 +174,15 @@ def _draw_rules(canvas: Canvas, table: LaidOutTable, top_left: Point, layer: str
     x, y = top_left
     bottom = y - table.header.height_mm - sum(row.height_mm for row in table.rows)
     thin, edge = Pen(layer, 0.18), x
-    for width in table.widths_mm[:-1]:
+    for column, width in zip(table.columns[:-1], table.widths_mm, strict=False):
         edge += width
-        canvas.line((edge, bottom), (edge, y), thin)
+        with canvas.part(f"{table.called}/right of {column.header}"):
+            canvas.line((edge, bottom), (edge, y), thin)
     over = (table.header, *table.rows)[: len(table.rows)]
     for n, row in enumerate(over):
         y -= row.height_mm
-        canvas.line((x, y), (x + table.width_mm, y), Pen(layer, 0.35) if n == 0 else thin)
+        with canvas.part(f"{table.called}/under {row.key}"):
+            canvas.line((x, y), (x + table.width_mm, y), Pen(layer, 0.35) if n == 0 else thin)
 
 
 def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), text_mm: float = 2.5) -> LaidOutTable:
@@ -196,9 +210,11 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
     title = shorten(table.title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if table.title else ""
     left = height_mm - header.height_mm - _title_height(title, text_mm)
     placed: list[TableRow] = []
-    for n, (cells, subject, held) in enumerate(zip_longest(table.rows, table.subjects, table.held), 1):
+    rows = zip_longest(table.rows, table.subjects, table.held, table.keys)
+    for n, (cells, subject, held, key) in enumerate(rows, 1):
         _check_cells(n, cells, columns)
-        row = _row(cells, widths, text_mm, subject or "", held=bool(held))
+        about = TableRow((), 0.0, subject or "", bool(held), cells[0] if key is None else key)
+        row = _row(cells, widths, text_mm, about)
         if row.height_mm > left + 1e-9:
             break
         left -= row.height_mm
@@ -218,11 +234,11 @@ def _title_height(title: str, text_mm: float) -> float:
 
 
 def _row(
-    cells: Sequence[str], widths: Sequence[float], text_mm: float, subject: str = "", *, held: bool = False
+    cells: Sequence[str], widths: Sequence[float], text_mm: float, about: TableRow = TableRow((), 0.0)
 ) -> TableRow:
     lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
     height = block_height_mm(max(len(cell) for cell in lines), text_mm)
-    return TableRow(lines, height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2, subject, held)
+    return replace(about, cells=lines, height_mm=height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2)
 
 
 @lru_cache(maxsize=32768)

@@ -10,7 +10,7 @@ from riserkit.circuits.netlist import Cable
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.notes import door_notes
-from riserkit.drawings.door.tables import TEXT_MM, port_label
+from riserkit.drawings.door.tables import TEXT_MM, cable_keys, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.drawings.holds import Holds
@@ -67,7 +67,7 @@ def cable_rows(design: Design, typical: Typical) -> Table:
         TableColumn("Length", align="right"),
         TableColumn("Accessible"),
     )
-    return Table("Cables, labelled MARK-W…", columns, rows)
+    return Table("Cables, labelled MARK-W…", columns, rows, keys=cable_keys(typical.netlist))
 
 
 def _lengths(design: Design, typical: Typical) -> Mapping[str, tuple[str, ...]]:

@@ -45,14 +45,17 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str,
         the box that the diagram covers.
     """
     pen, marked = _Shifted(canvas, at), marks or Marks()
+    known = diagram.known_by
     for wire in diagram.wires:
-        with canvas.subject(f"{subject}/conductor/{wire.ref}"):
+        with canvas.subject(f"{subject}/conductor/{wire.ref}", f"{subject}/conductor/{known(wire.ref)}"):
             pen.wire(wire, diagram.style, marked.pen(wire.ref))
     for jacket in diagram.jackets:
-        with canvas.subject(f"{subject}/cable/{jacket.cable}"):
+        thing = f"{subject}/cable/{known(jacket.cable)}/{jacket.component}"
+        with canvas.subject(f"{subject}/cable/{jacket.cable}", thing):
             pen.jacket(jacket)
     for spare in diagram.spares:
-        with canvas.subject(f"{subject}/spare/{spare.cable}.{spare.colour}"):
+        thing = f"{subject}/spare/{known(spare.cable)}.{spare.colour}"
+        with canvas.subject(f"{subject}/spare/{spare.cable}.{spare.colour}", thing):
             pen.spare(spare)
     for label in diagram.spare_labels:
         pen.label(label, layers.IDENT)
@@ -63,10 +66,10 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str,
             pen.symbol(across.symbol, ACROSS_SCALE)
             pen.labels(across.labels, layers.IDENT)
     for ref, corners in current_arrows(diagram, marked):
-        with canvas.subject(f"{subject}/current/{ref}"):
+        with canvas.subject(f"{subject}/current/{ref}", f"{subject}/current/{known(ref)}"):
             pen.arrow(corners)
     for mark in fault_marks(diagram, marked):
-        with canvas.subject(f"{subject}/fault/{mark.ref}"):
+        with canvas.subject(f"{subject}/fault/{mark.ref}", f"{subject}/fault/{known(mark.ref)}"):
             pen.fault(mark)
     return Rect(0, 0, diagram.width_mm, diagram.height_mm).moved(*at)
 

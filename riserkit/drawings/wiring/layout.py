@@ -139,8 +139,14 @@ def _draw(question: LayoutQuestion, placed: PlacedPlan, frame: _Frame, style: St
     )
     return WiringDiagram(
         round(frame.width_mm, 3), round(height, 3), boxes, across, wires, tuple(jackets), tuple(spares),
-        tuple(spare_labels), crossings, style,
+        tuple(spare_labels), crossings, style, _things(question.netlist),
     )  # fmt: skip
+
+
+def _things(netlist: Netlist) -> Mapping[str, str]:
+    """A conductor is known by its terminals, a cable by what it serves and the devices that it joins."""
+    found = {c.ref: f"{c.a}-{c.b}" for c in netlist.conductors}
+    return found | {c.ref: f"{c.role} {' '.join(sorted(netlist.places(c.ref)))}" for c in netlist.cables}
 
 
 def _column_devices(placed: PlacedPlan, column: int) -> list[int]:

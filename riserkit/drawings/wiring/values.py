@@ -5,6 +5,7 @@ Nothing here knows of DXF, of doors or of sheets.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -142,7 +143,11 @@ class SpareEnd:
 
 @dataclass(frozen=True, slots=True)
 class WiringDiagram:
-    """A whole diagram. `crossings` counts pairs of conductors that cross; each is bridged."""
+    """A whole diagram.
+
+    `crossings` counts pairs of conductors that cross; each is bridged. `things` says by designation what conductors and
+    cables are known by, whatever their numbers.
+    """
 
     width_mm: float
     height_mm: float
@@ -154,3 +159,8 @@ class WiringDiagram:
     spare_labels: tuple[Label, ...]
     crossings: int
     style: Style = field(default=Style())
+    things: Mapping[str, str] = field(default_factory=dict)
+
+    def known_by(self, ref: str) -> str:
+        """What a conductor or a cable is known by from one build to the next."""
+        return self.things.get(ref, ref)

@@ -161,8 +161,12 @@ def test_an_edit_by_hand_is_seen(make_sheet: MakeSheet, kind: str, edit: Callabl
 
 def test_copies_and_a_drafters_own_lines_are_told_apart(make_sheet: MakeSheet) -> None:
     doc = _loaded(make_sheet())
-    copied = doc.entitydb.duplicate_entity(_first(doc, "LINE"))
-    assert origin(copied) == "copy"
+    line: Any = _first(doc, "LINE")
+    copied = doc.entitydb.duplicate_entity(line)
+    # a copy has the key of its original; no two things that are drawn share one
+    assert marks.read_mark(copied).key == marks.read_mark(line).key  # type: ignore[union-attr]
+    keys = [mark.key for space in _spaces(doc) for e in space if (mark := marks.read_mark(e))]
+    assert len(set(keys)) == len(keys)
     assert origin(doc.modelspace().add_line((0, 0), (1, 1))) == "manual"
 
 
