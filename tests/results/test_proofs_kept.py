@@ -268,10 +268,10 @@ def test_what_readings_do_not_show_is_kept_and_told_alike(site, patched):
 def test_a_build_into_earlier_results_gives_the_bytes_of_a_full_one(site, solved, tmp_path, patched):
     """With one lock changed: what is still the same is not solved again, and every file is as a build from nothing has it."""
 
-    def few_sheets(path: Path | None, asked: BuildOptions) -> SetOptions:
+    def few_sheets(path: Path | None, asked: BuildOptions, revised: object) -> SetOptions:
         return SetOptions(cover=False, plans=False, riser=False, details="typical", workers=1, inspects=True)
 
-    patched.setattr(build_module, "_set_options", few_sheets)
+    patched.setattr(build_module, "set_options", few_sheets)
     build_site(site, tmp_path / "out")
     one, *others = site.openings
     changed = site.model_copy(update={"openings": (one.model_copy(update={"lock": "strike-24-secure"}), *others)})
