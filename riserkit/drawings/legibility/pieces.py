@@ -140,19 +140,30 @@ def _text(e: Any) -> Iterator[Piece]:
         return
     dxf = e.dxf
     height, angle = float(dxf.height), float(dxf.get("rotation", 0.0))
-    halign, valign = dxf.get("halign", 0), dxf.get("valign", 0)
+    halign, valign, factor = dxf.get("halign", 0), dxf.get("valign", 0), float(dxf.get("width", 1.0))
     if (halign, valign) == (0, 0) or halign in (3, 5):
         start = (dxf.insert.x, dxf.insert.y)
     else:
         point = dxf.get("align_point", dxf.insert)
         alignment = (halign, 2 if halign == 4 else valign)
         start = baseline_start(text, (point.x, point.y), height, alignment, angle)
-    yield _inked(text, start, height, angle, dxf.layer)
+        # a text held in its middle or on its right is as much shorter on both sides
+        over = _HELD_AT.get(halign, 0.0) * text_width_mm(text, height) * (1 - factor)
+        start = start[0] + over * math.cos(math.radians(angle)), start[1] + over * math.sin(math.radians(angle))
+    yield _inked(text, start, height, angle, dxf.layer, factor, float(dxf.get("oblique", 0.0)))
 
 
-def _inked(text: str, start: Point, height: float, angle_deg: float, layer: str) -> Piece:
+_HELD_AT: Final = {1: 0.5, 2: 1.0, 4: 0.5}
+
+
+def _inked(
+    text: str, start: Point, height: float, angle_deg: float, layer: str, factor: float = 1.0, slant_deg: float = 0.0
+) -> Piece:
     x0, y0, x1, y1 = ink_box(text, start, height, 0.0)
     corners: tuple[Point, ...] = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    if factor != 1 or slant_deg:
+        set_so = Affine(factor, 0.0, math.tan(math.radians(slant_deg)), 1.0, *start)
+        corners = set_so.points([(x - start[0], y - start[1]) for x, y in corners])
     if angle_deg:
         cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
         around = Affine(cos, sin, -sin, cos, *start)

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new, read
@@ -21,6 +22,7 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
 from riserkit.drawings.legibility import pieces, text_over_text
 from riserkit.drawings.legibility.crossings import split_arches
+from riserkit.drawings.legibility.pieces import SIMPLE
 from riserkit.drawings.legibility.read import read_sheet, sheet_shapes
 from riserkit.drawings.legibility.sheet import SHEET_CHECKS, inspect_shapes, inspect_sheet
 from riserkit.drawings.legibility.values import Violation, is_own
@@ -424,3 +426,15 @@ def test_a_line_that_a_mask_hides_whole_is_not_there(doc):
     space.add_wipeout([(99, 98), (106, 103)])
     assert (len(seen(short)), len(seen(long))) == (0, 2)
     assert all(s.points for s in sheet_shapes(doc).strokes)
+
+
+def test_width_factor_and_slant_are_measured():
+    """A text twice as wide reaches twice as far from where it is held; a slanted one leans over by its tangent."""
+    doc: Any = ezdxf.new("R2018")
+    found = {}
+    for name, more in {"plain": {}, "wide": {"width": 2.0}, "slanted": {"oblique": 45.0}}.items():
+        text = doc.modelspace().add_text("HHHH", height=2.5, dxfattribs={"insert": (10, 0), **more})
+        (piece,) = SIMPLE["TEXT"](text)
+        found[name] = [x - 10 for x, _ in piece.points]
+    assert max(found["wide"]) == pytest.approx(2 * max(found["plain"]))
+    assert max(found["slanted"]) == pytest.approx(max(found["plain"]) + 2.5, abs=0.1)
