@@ -187,10 +187,7 @@ def _looked_over(output: Path | str, options: BuildOptions) -> tuple[Path, Found
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
     keeps_edits = asked.options.keep_edits
-    tests = door_tests(checked.design, asked.proofs)
-    tables = site_tables(checked, asked.proofs, tests)
-    own, words = own_sheets(checked.design, asked.drawn), schedule_words(checked.design)
-    drawn = replace(asked.drawn, tests=tests, tables=sheet_tables(tables, own, words))
+    drawn, tables = with_tables(checked, asked.drawn, asked.proofs)
     ledger, rebuilt = WrittenFiles(), None
     earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
@@ -210,6 +207,14 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     shown = target / first.relative_to(folder) if first else None
     failed = sum(bool(s.failed) for s in written.sheets)
     return Built(checked, len(written.sheets), listed, rebuilt, shown, failed, gone_sheets(found, written, DRAWINGS))
+
+
+def with_tables(checked: Checked, drawn: SetOptions, proofs: ProofRecord) -> tuple[SetOptions, tuple[ReportTable, ...]]:
+    """What is asked of the drawings, with the schedules and test sheets that stand on them; and every table of the site."""
+    tests = door_tests(checked.design, proofs)
+    tables = site_tables(checked, proofs, tests)
+    own, words = own_sheets(checked.design, drawn), schedule_words(checked.design)
+    return replace(drawn, tests=tests, tables=sheet_tables(tables, own, words)), tables
 
 
 def revised_sheets(issues: Sequence[Issue]) -> Mapping[str, SheetRevisions]:

@@ -10,7 +10,8 @@ from typing import Literal
 
 from riserkit.drawings.revisions.values import new_lines
 from riserkit.drawings.set.content import SheetSaid, set_content
-from riserkit.pipeline import Progress, check_site, no_progress, work_out
+from riserkit.model.records import IssuedLabel
+from riserkit.pipeline import Checked, Progress, check_site, no_progress, work_out
 from riserkit.plugin.read import read_site
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
@@ -27,8 +28,7 @@ from riserkit.results.build import (
     kept_proofs,
     revised_sheets,
     set_options,
-    sheet_tables,
-    site_tables,
+    with_tables,
     write_table,
 )
 
@@ -129,12 +129,12 @@ def issue_site(
         )
     proofs = kept_proofs(output)
     checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, record=proofs)
-    plain = replace(set_options(site, asked, {}), tables=sheet_tables(site_tables(checked, proofs)))
+    plain, _ = with_tables(checked, set_options(site, asked, {}), proofs)
     said = set_content(checked.design, checked.findings, plain, progress)
     before = issues[-1] if issues else None
     facts = facts_of(checked.design, checked.findings)
     sheets = tuple(_sheets(new, said, before))
-    issue = replace(bare, labels=checked.design.labels.issued, facts=facts, sheets=sheets)
+    issue = replace(bare, labels=_labels(checked, said), facts=facts, sheets=sheets)
     every = (*issues, issue)
     difference = compare(before.facts, facts) if before else Difference()
 
@@ -163,6 +163,16 @@ def _refuse(new: NewIssue, issues: Sequence[Issue]) -> None:
         raise RecordError(
             f"revision {new.revision} is dated {new.date.isoformat()}, before {last.revision} of {last.date.isoformat()}"
         )
+
+
+def _labels(checked: Checked, said: Sequence[SheetSaid]) -> tuple[IssuedLabel, ...]:
+    """Every label issued so far, numbers of sheets among them."""
+    issued = {(label.kind, label.subject): label for label in checked.design.labels.issued}
+    for sheet in said:
+        if sheet.on_record:
+            label = IssuedLabel(kind="sheet", subject=sheet.on_record, label=sheet.sheet_id)
+            issued.setdefault((label.kind, label.subject), label)
+    return tuple(issued.values())
 
 
 def _sheets(new: NewIssue, said: Sequence[SheetSaid], before: Issue | None) -> Iterator[IssuedSheet]:

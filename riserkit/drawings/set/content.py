@@ -20,13 +20,14 @@ _LEAST_SHARED = 8
 
 @dataclass(frozen=True, slots=True)
 class SheetSaid:
-    """A sheet and what it says."""
+    """A sheet and what it says; `on_record` is what its number stays with, where the mark is not in it."""
 
     sheet_id: str
     title: str
     kind: str
     subject: str
     content: SheetContent
+    on_record: str = ""
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
@@ -63,4 +64,5 @@ def _said(number: int) -> SheetSaid:
     design, jobs, info = _work
     job = jobs[number]
     canvas, _ = drawn_or_held(design, job, info)
-    return SheetSaid(job.sheet_id, job.title, job.kind, job.subject, sheet_content(canvas, is_plan=job.kind == "plan"))
+    content = sheet_content(canvas, is_plan=job.kind == "plan")
+    return SheetSaid(job.sheet_id, job.title, job.kind, job.subject, content, job.on_record)
