@@ -20,6 +20,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
+from riserkit.drawings.legibility import pieces, text_over_text
 from riserkit.drawings.legibility.crossings import split_arches
 from riserkit.drawings.legibility.pieces import SIMPLE
 from riserkit.drawings.legibility.read import read_sheet, sheet_shapes
@@ -372,11 +373,19 @@ def test_a_drawing_of_anybody_is_inspected(tmp_path: Path) -> None:
 
 
 def test_a_record_of_other_code_counts_for_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    path = tmp_path / "T-101.dxf"
-    path.write_bytes(b"a drawing")
-    before = inspection_record.key_of(path)
-    monkeypatch.setattr(inspection_record, "drawing_code", lambda: "other code")
-    assert inspection_record.key_of(path) != before
+    """Whatever module of riserkit changes, a verdict found before is not taken over."""
+    sheet = tmp_path / "T-601.dxf"
+    sheet.write_bytes(b"0")
+    keys = {inspection_record.key_of(sheet)}
+    read = Path.read_bytes
+    for module in (pieces, text_over_text):
+        place = Path(module.__file__)
+        monkeypatch.setattr(Path, "read_bytes", lambda path, place=place: read(path) + b"#" * (path == place))
+        inspection_record.drawing_code.cache_clear()
+        keys.add(inspection_record.key_of(sheet))
+    monkeypatch.undo()
+    inspection_record.drawing_code.cache_clear()
+    assert len(keys) == 3
 
 
 @pytest.mark.parametrize(("apart", "expected"), [(4.0, True), (9.0, False)])
