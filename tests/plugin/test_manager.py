@@ -99,7 +99,8 @@ def test_a_broken_plugin_is_named_with_its_version_and_left_out(case, install, c
     assert reason in skipped.reason
     assert [r.getMessage() for r in caplog.records if r.levelname == "WARNING"] == [str(skipped)]
     names = {name for name, _ in plugins.manager.list_name_plugin()}
-    assert {"riserkit:csv", "riserkit:json", "sound_one:sound_one_point"} == names
+    shipped = {"riserkit:csv", "riserkit:json", "riserkit:xlsx", "riserkit:dxf_plan", "riserkit:ifc"}
+    assert {*shipped, "sound_one:sound_one_point"} == names
 
 
 def test_a_plugin_may_offer_rules_only(install):

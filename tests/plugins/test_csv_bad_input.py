@@ -262,7 +262,7 @@ CASES = {
     "switch in another closet": (
         {"closets.csv": "id,level,x_m,y_m\nTR1,L1,1,2\nTR2,L1,1,2\n",
          "openings.csv": f"{OPENINGS},closet,switch\n101,L1,3,4,TR2,SW1\n102,L1,3,4,TR1,SW1\n"},
-        [("openings.csv", 2, "closet", "TR2", "expected TR1, where switch SW1 stands")],
+        [("openings.csv", 2, "closet", "TR2", "expected TR1, where switch SW1 is")],
     ),
     "run to nowhere": (
         {"runs.csv": "id,from_end,to_end\nR1,TR1,999\nR2,TR1,101/bell\nR3,TR1,TR1\n"},

@@ -6,7 +6,7 @@ import io
 import os
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
@@ -46,8 +46,9 @@ class DrawingInfo:
     site_name: str = ""
     digest: str = ""
     dxf_version: str = "R2018"
-    block_folders: tuple[Path, ...] = ()
-    background_folder: Path | None = None
+    # Folders are no part of what a sheet is drawn from, their files are: the same site elsewhere gives the same bytes.
+    block_folders: tuple[Path, ...] = field(default=(), repr=False)
+    background_folder: Path | None = field(default=None, repr=False)
 
 
 @contextmanager

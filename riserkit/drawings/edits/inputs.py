@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from functools import cache
-from hashlib import sha256
+from hashlib import file_digest, sha256
 from importlib.metadata import version
 from pathlib import Path
 from typing import Final
@@ -18,6 +18,7 @@ from riserkit.drawings.dxf.blocks import block_folder
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.text import font_path
 from riserkit.findings import Finding
+from riserkit.model.raw import is_outside
 
 _OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confirmations", "rooms", "walls"}
 """Tables of a site of which a door's sheet shows its own rows alone, and those are in its design and its findings."""
@@ -63,10 +64,28 @@ def digest_of(words: Iterable[str]) -> str:
     return sha256("\n".join(words).encode()).hexdigest()[:32]
 
 
-def whole_inputs(design: Design, findings: Sequence[Finding], common: str) -> str:
-    """A digest of what any sheet of a set may be drawn from: the whole site, all of its labels and findings."""
-    words = (common, design.site.model_dump_json(), repr(tuple(findings)), repr(design.labels))
+def whole_inputs(design: Design, findings: Sequence[Finding], info: DrawingInfo, common: str) -> str:
+    """A digest of what any sheet of a set may be drawn from: the whole site with its backgrounds, all labels and findings."""
+    words = (
+        common,
+        design.site.model_dump_json(),
+        repr(tuple(findings)),
+        repr(design.labels),
+        _backgrounds(design, info),
+    )
     return digest_of(words)
+
+
+def _backgrounds(design: Design, info: DrawingInfo) -> str:
+    """A digest of the drawings that plans are drawn on; one that is not there or lies outside is told where it is drawn."""
+    found = sha256()
+    for level in design.site.levels:
+        if level.background and info.background_folder is not None:
+            path = info.background_folder / level.background
+            if path.is_file() and not is_outside(path, info.background_folder):
+                with path.open("rb") as stream:
+                    found.update(level.id.encode() + b"\0" + file_digest(stream, "sha256").digest())
+    return found.hexdigest()
 
 
 def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], common: str) -> str:

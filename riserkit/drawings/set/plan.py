@@ -165,7 +165,8 @@ def plan_set(
             covers = _or_failing(one, partial(_cover, details, [*jobs, *gone], plans, failed))
         jobs[:0] = covers
     jobs += gone
-    whole = whole_inputs(design, findings, details.common + repr((asked, [job.sheet_id for job in jobs])))
+    words = details.common + repr((asked, [job.sheet_id for job in jobs]))
+    whole = whole_inputs(design, findings, asked.info, words)
     # no sheet says how many there are: one door more would change every sheet of the set
     return tuple(_revised(replace(job, inputs=job.inputs or whole), asked.revised) for job in jobs)
 

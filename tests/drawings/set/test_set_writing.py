@@ -148,7 +148,7 @@ def test_an_error_that_every_sheet_would_meet_stops_the_set(tmp_path: Path, monk
         raise BlockError("block lock cannot be read")
 
     jobs = tuple(SheetJob(f"T-{n}", "", fails) for n in range(10))
-    monkeypatch.setattr(set_write, "plan_set", lambda *_: jobs)
+    monkeypatch.setattr(set_write, "plan_set", lambda *_, **__: jobs)
     for workers in (1, 2):
         with pytest.raises(DrawingError, match="block lock cannot be read"):
             write_set(made, findings, tmp_path, SetOptions(workers=workers))
