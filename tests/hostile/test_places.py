@@ -44,8 +44,8 @@ def _run(
 
 
 def _says_so(done: subprocess.CompletedProcess[str]) -> bool:
-    lines = done.stderr.strip().splitlines()
-    return done.returncode == 2 and "Traceback" not in done.stderr and lines[-1].startswith("riserkit: ")
+    said = any(line.startswith("riserkit: ") for line in done.stderr.splitlines())
+    return done.returncode == 2 and "Traceback" not in done.stderr and said
 
 
 def _limit(kind: int, most: int) -> Callable[[], None]:

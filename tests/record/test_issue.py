@@ -75,8 +75,8 @@ def test_only_changed_sheets_take_the_revision(story: Story) -> None:
     register = _rows(story.second / "register.csv")
     revised = {number for number, row in register.items() if row["revision"] == "B"}
     # The plan and the sheets of the other door say what they said.
-    assert {"T-501-1", "T-511", "T-651"} <= revised
-    assert register["T-101"]["revision"] == register["T-501-2"]["revision"] == register["T-512"]["revision"] == "A"
+    assert {"T-501-1", "T-651"} <= revised
+    assert register["T-101"]["revision"] == register["T-501-2"]["revision"] == "A"
     assert register["T-101"]["history"] == "A"
     assert register["T-501-1"]["history"] == "A B"
 
@@ -111,8 +111,9 @@ def test_the_cloud_goes_round_the_row_that_changed(story: Story) -> None:
             x, y, _ = text.dxf.insert
             if min(xs) < x < max(xs) and min(ys) < y < max(ys):
                 inside.add(text.dxf.text)
-    assert {"Street door", "strike-12-safe"} <= inside
-    assert not inside & {"Kiln room", "magnet-12-300", "1A-A02"}
+    assert "Street door" in inside
+    assert any("fail-safe" in text for text in inside)
+    assert not inside & {"Kiln room", "1A-A02"}
 
 
 def test_the_transmittal_says_what_changed(story: Story) -> None:

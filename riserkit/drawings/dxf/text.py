@@ -169,6 +169,15 @@ def shown_text(text: str) -> str:
     return shown
 
 
+def with_code_points(text: str) -> str:
+    """A text with each letter that the shipped font lacks as its code point: what can be shown where no font has them.
+
+    >>> with_code_points("門 1")
+    '[9580] 1'
+    """
+    return "".join(char if char.isspace() or _font().has(ord(char)) else f"[{ord(char):04X}]" for char in text)
+
+
 @lru_cache(maxsize=65536)
 def needs_fallback(text: str) -> bool:
     """Whether a text as it is shown has letters that the shipped font lacks.

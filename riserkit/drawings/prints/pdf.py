@@ -15,6 +15,7 @@ from typing import Any, Final, Literal, NamedTuple
 
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
+from ezdxf.fonts.fonts import font_manager
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Curve3To, LineTo, MoveTo
 from reportlab import rl_config
@@ -32,7 +33,14 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
 from riserkit.drawings.dxf.boxes import Point, Rect
-from riserkit.drawings.dxf.text import FONT_FILE, font_path, text_width_mm
+from riserkit.drawings.dxf.text import (
+    FALLBACK_FILE,
+    FONT_FILE,
+    font_path,
+    needs_fallback,
+    text_width_mm,
+    with_code_points,
+)
 from riserkit.drawings.prints.strokes import PlottedSheet, SheetPipeline, plot_through, read_sheet
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -186,6 +194,9 @@ class _TextPipeline(SheetPipeline):
             return
         on_paper = transform @ self._to_paper
         font = properties.font.filename if properties.font else ""
+        if needs_fallback(text) and not font_manager.has_font(FALLBACK_FILE):
+            # An empty box would be taken for any letter.
+            text = with_code_points(text)
         native = font.lower() == FONT_FILE.lower() and self._is_whole(text, on_paper, cap_height)
         if not native:
             super().draw_text(text, transform, properties, cap_height, dxftype)
