@@ -154,8 +154,7 @@ def wire(
 
 
 def _port_label(plan: NetworkPlan, mark: str) -> str:
-    placement = plan.placements.get(mark)
-    return plan.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+    return plan.labels.port_of(plan.placements.get(mark))
 
 
 def every_arrangement(more: Sequence[Arrangement] = ()) -> tuple[Arrangement, ...]:

@@ -33,7 +33,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "findings", "acceptances"},
     "drawings": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "findings", "acceptances"},
-    "record": {"errors", "quantities", "model", "circuits", "design", "findings"},
+    "record": {"errors", "quantities", "model", "circuits", "wiring", "design", "findings"},
     "plugin": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "findings", "acceptances", "rules", "importing", "record"},
     "pipeline": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",

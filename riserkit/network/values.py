@@ -86,3 +86,7 @@ class Labels:
     issued: tuple[IssuedLabel, ...]
     clashes: tuple[tuple[str, tuple[str, ...]], ...] = ()
     overruled: tuple[tuple[str, str, str], ...] = ()
+
+    def port_of(self, placement: Placement | None) -> str:
+        """The label of the port where a cable lands; empty without one."""
+        return self.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""

@@ -16,6 +16,7 @@ from riserkit.plugin.failures import words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.stock import whole_stock
 from riserkit.record.history import with_issues
+from riserkit.record.issue import Issue
 from riserkit.record.store import read_issues
 
 READER: Final = "reader"
@@ -34,12 +35,20 @@ def read_site(path: Path | str, options: Mapping[str, str] | None = None, plugin
     Raises:
         InputError: with every problem found, or that no plugin reads this, or that two do.
     """
+    return read_with_issues(path, options, plugins)[0]
+
+
+def read_with_issues(
+    path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None
+) -> tuple[Site, tuple[Issue, ...]]:
+    """A site as `read_site` has it, and its issues, the first issued first."""
     asked = plugins or installed_plugins()
     raw = read_raw(path, options, asked)
     for note in raw.notes:
         _log.info("%s", note)
+    issues = read_issues(Path(path))
     # What has been issued keeps its labels and revisions, whatever the tables have become since.
-    return with_issues(assemble_site(raw, whole_stock(asked)), read_issues(Path(path)))
+    return with_issues(assemble_site(raw, whole_stock(asked)), issues), issues
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

@@ -16,6 +16,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Verdict, status
 from riserkit.model.base import Record
 from riserkit.quantities.counting import counting_order
+from riserkit.wiring.cables import DesignCable
 
 Row = Mapping[str, str]
 """What is said of one subject: text by field, empty texts left out."""
@@ -110,21 +111,20 @@ def _netlists(design: Design) -> Iterator[Netlist]:
 
 
 def _wiring(design: Design, door: DoorDesign) -> Mapping[str, object]:
-    chosen, placement = door.wiring.chosen, door.placement
+    chosen = door.wiring.chosen
     return {
         "arrangement": chosen.arrangement if chosen else "none suitable",
         "label": design.labels.opening.get(door.mark, ""),
-        "port": design.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else "",
+        "port": design.labels.port_of(door.placement),
     }
 
 
-def _cable(cable: object) -> Mapping[str, object]:
+def _cable(cable: DesignCable) -> Mapping[str, object]:
     names = ("label", "cable_type", "serves", "from_id", "to_id", "basis")
-    length_m = getattr(cable, "length_m", None)
     return {
         **{name: getattr(cable, name) for name in names},
-        "length_m": None if length_m is None else f"{length_m:.1f}",
-        "pathways": getattr(cable, "segments", ()),
+        "length_m": None if cable.length_m is None else f"{cable.length_m:.1f}",
+        "pathways": cable.segments,
     }
 
 

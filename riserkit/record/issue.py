@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+import datetime
 import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
-from datetime import date
 from typing import Any, Final
 
-from pydantic import BaseModel, ConfigDict, ValidationError
+from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from riserkit.model.records import IssuedLabel
 from riserkit.record.errors import RecordError
@@ -18,6 +18,7 @@ VERSION: Final = 1
 _DOCUMENT: Final = "riserkit_issue"
 
 
+@with_config(ConfigDict(extra="forbid"))
 @dataclass(frozen=True, slots=True)
 class IssuedSheet:
     """A sheet as it was issued.
@@ -38,13 +39,14 @@ class IssuedSheet:
     kind: str
     subject: str
     revision: str
-    date: date
+    date: datetime.date
     content: Mapping[str, tuple[str, ...]]
     changed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     is_new: bool = False
     void: bool = False
 
 
+@with_config(ConfigDict(extra="forbid"))
 @dataclass(frozen=True)
 class Issue:
     """One issue.
@@ -61,7 +63,7 @@ class Issue:
     """
 
     revision: str
-    date: date
+    date: datetime.date
     purpose: str
     name: str
     note: str
@@ -70,33 +72,7 @@ class Issue:
     sheets: tuple[IssuedSheet, ...] = ()
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", strict=False, frozen=True)
-
-
-class _Sheet(_Part):
-    number: str
-    title: str
-    kind: str
-    subject: str
-    revision: str
-    date: date
-    content: dict[str, tuple[str, ...]]
-    changed: dict[str, tuple[str, ...]] = {}
-    is_new: bool = False
-    void: bool = False
-
-
-class _Document(_Part):
-    riserkit_issue: int
-    revision: str
-    date: date
-    purpose: str
-    name: str
-    note: str
-    labels: list[IssuedLabel]
-    facts: dict[str, dict[str, dict[str, str]]]
-    sheets: list[_Sheet]
+_ISSUE: Final = TypeAdapter(Issue)
 
 
 def issue_json(issue: Issue) -> str:
@@ -131,15 +107,12 @@ def read_issue(text: str, name: str) -> Issue:
         raise RecordError(f"{name} is no record of an issue: {error}; restore it from a backup") from error
     if not isinstance(data, dict) or _DOCUMENT not in data:
         raise RecordError(f"{name} is no record of an issue; restore it from a backup, or move it out of the site")
-    if data[_DOCUMENT] != VERSION:
-        raise RecordError(f"{name} is version {data[_DOCUMENT]!r} of the record; this riserkit reads version {VERSION}")
+    version = data.pop(_DOCUMENT)
+    if version != VERSION:
+        raise RecordError(f"{name} is version {version!r} of the record; this riserkit reads version {VERSION}")
     try:
-        found = _Document.model_validate(data)
+        return _ISSUE.validate_python(data)
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])[:100]
         raise RecordError(f"{name}, {where}: {first['msg']}; restore the record from a backup") from error
-    sheets = tuple(IssuedSheet(**dict(sheet)) for sheet in found.sheets)
-    return Issue(
-        found.revision, found.date, found.purpose, found.name, found.note, tuple(found.labels), found.facts, sheets
-    )

@@ -24,11 +24,10 @@ from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
-from riserkit.plugin.read import read_site
+from riserkit.plugin.read import read_with_issues
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import clouded, deltas
 from riserkit.record.issue import Issue
-from riserkit.record.store import read_issues
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.schedules.site import all_schedules, issued_labels_table, schedule_words
@@ -129,8 +128,7 @@ def build_site(
     target, found = _looked_over(output, asked)
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
-    site = source if isinstance(source, Site) else read_site(source, asked.reading)
-    issues = () if isinstance(source, Site) else read_issues(Path(source))
+    site, issues = (source, ()) if isinstance(source, Site) else read_with_issues(source, asked.reading)
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, record=proofs)
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))

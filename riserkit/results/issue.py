@@ -12,13 +12,13 @@ from riserkit.drawings.revisions.values import new_lines
 from riserkit.drawings.set.content import SheetSaid, set_content
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked, Progress, check_site, no_progress, work_out
-from riserkit.plugin.read import read_site
+from riserkit.plugin.read import read_with_issues
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
 from riserkit.record.history import lines_of, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
-from riserkit.record.store import REVISION_RULE, issues_folder, read_issues, revision_order, write_issue
+from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
 from riserkit.reports.register import register_table, transmittal_table
 from riserkit.results.build import (
     BuildOptions,
@@ -83,8 +83,9 @@ def compare_site(
     Raises:
         RiserkitError: there is no such issue, or the site has problems.
     """
-    issue = _issue_of(site, read_issues(site), revision)
-    checked = check_site(site, options, progress=progress)
+    stated, issues = read_with_issues(site, options)
+    issue = _issue_of(site, issues, revision)
+    checked = check_site(stated, progress=progress)
     return issue, compare(issue.facts, facts_of(checked.design, checked.findings))
 
 
@@ -117,11 +118,10 @@ def issue_site(
         RiserkitError: the revision does not follow those on record, the site has problems, or something cannot be written.
     """
     asked = options or BuildOptions()
-    issues = read_issues(site)
+    stated, issues = read_with_issues(site, asked.reading)
     _refuse(new, issues)
     # Worked out and laid out with the new line of the revision table, which every sheet leaves room for.
     bare = Issue(new.revision, new.date, new.purpose, new.name, new.note, (), {})
-    stated = read_site(site, asked.reading)
     if stated.info.issue_date > new.date and "issue_date" in stated.info.model_fields_set:
         raise RecordError(
             f"the site states issue_date {stated.info.issue_date.isoformat()}, after {new.date.isoformat()}: issue with that "

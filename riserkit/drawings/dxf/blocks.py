@@ -20,7 +20,7 @@ from ezdxf.entities.attrib import AttDef
 from ezdxf.filemanagement import readfile
 from ezdxf.xref import Loader
 
-from riserkit.drawings.dxf.boxes import Rect, around
+from riserkit.drawings.dxf.boxes import Rect, around_rects
 from riserkit.drawings.dxf.document import set_up_styles
 from riserkit.drawings.dxf.errors import UNREADABLE, BlockError, why_unreadable
 from riserkit.drawings.dxf.layers import set_up_layers
@@ -119,7 +119,7 @@ def _extents(doc: Drawing) -> Rect:
     box = bbox.extents(lines, fast=True)
     rects = [Rect(box.extmin.x, box.extmin.y, box.extmax.x, box.extmax.y)] if box.has_data else []
     rects += [entity_box(letter) for letter in letters]
-    return around(corner for rect in rects or [Rect(0, 0, 0, 0)] for corner in (rect[:2], rect[2:]))
+    return around_rects(rects or [Rect(0, 0, 0, 0)])
 
 
 def _check_tags(name: str, path: Path, tags: Sequence[str]) -> None:

@@ -68,6 +68,11 @@ def around(points: Iterable[Point]) -> Rect:
     return Rect(min(xs), min(ys), max(xs), max(ys))
 
 
+def around_rects(rects: Iterable[Rect]) -> Rect:
+    """The smallest rectangle round some others, at least one."""
+    return around(corner for rect in rects for corner in (rect[:2], rect[2:]))
+
+
 def turned(rect: Rect, at: Point, angle_deg: float) -> Rect:
     """The upright rectangle round a rectangle turned about a point."""
     if angle_deg % 360 == 0:

@@ -16,7 +16,7 @@ from ezdxf.entities.insert import Insert
 from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
-from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around, turned
+from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around_rects, turned
 from riserkit.drawings.dxf.document import DrawingInfo
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
@@ -230,7 +230,7 @@ class Canvas:
         pitch = LINE_PITCH * height_mm * self._unit
         x, y = top_left
         boxes = [self.text(line, (x, y - n * pitch), height_mm, anchor, layer) for n, line in enumerate(lines)]
-        return around(corner for box in boxes or [Rect(x, y, x, y)] for corner in (box[:2], box[2:]))
+        return around_rects(boxes or [Rect(x, y, x, y)])
 
     def paragraph(
         self,

@@ -90,9 +90,8 @@ def _backgrounds(design: Design, info: DrawingInfo) -> str:
 
 def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], common: str) -> str:
     """A digest of what one door's sheet is drawn from."""
-    placement = door.placement
-    port = design.labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+    port = design.labels.port_of(door.placement)
     mine = (
-        door.opening, placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
+        door.opening, door.placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
     )  # fmt: skip
     return digest_of((common, repr(mine), repr(tuple(findings))))

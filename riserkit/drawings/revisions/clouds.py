@@ -6,14 +6,14 @@ After the practice of engineering drawings (ASME Y14.35, from memory): clouds of
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import Any, Final, NamedTuple
 
 from shapely import STRtree, box, shortest_line
 
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.boxes import Occupancy, Point, Rect
+from riserkit.drawings.dxf.boxes import Occupancy, Point, Rect, around_rects
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.pens import Pen
@@ -106,7 +106,7 @@ class _Marks:
                     continue
                 others = [int(k) for k in tree.query(box(*area.inset(-near))) if int(k) not in used]
                 used.update(others)
-                kept.append(_round(areas[k] for k in others))
+                kept.append(around_rects(areas[k] for k in others))
                 merged = merged or len(others) > 1
             areas = kept
         return tuple(sorted(areas))
@@ -124,7 +124,7 @@ class _Marks:
         reach = _SIZES[-1].rise * self.unit
         run: list[Point] = []
         for start, end in zip(points, [*points[1:], points[0]], strict=True):
-            arc = _round((Rect(*start, *start), Rect(*end, *end))).inset(-reach)
+            arc = around_rects((Rect(*start, *start), Rect(*end, *end))).inset(-reach)
             if any(arc.overlaps(rect) for rect in others):
                 if len(run) > 1:
                     yield _Piece(run, bulge, closed=False)
@@ -188,7 +188,7 @@ class _Marks:
 
     def _sheet(self) -> Rect:
         """Where marks may stand: inside the outermost of what is drawn in this space."""
-        return _round(b.rect for b in self.boxes) if self.boxes else Rect(0, 0, 0, 0)
+        return around_rects(b.rect for b in self.boxes) if self.boxes else Rect(0, 0, 0, 0)
 
     @cached_property
     def _lines(self) -> STRtree:
@@ -211,8 +211,3 @@ class _Piece(NamedTuple):
 def _touches(band: tuple[Rect, Rect], rect: Rect) -> bool:
     outer, inner = band
     return outer.overlaps(rect) and not inner.holds(rect)
-
-
-def _round(rects: Iterable[Rect]) -> Rect:
-    x0, y0, x1, y1 = zip(*rects, strict=True)
-    return Rect(min(x0), min(y0), max(x1), max(y1))

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator
 from hashlib import blake2b
 from typing import Final, NamedTuple
 
-from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Rect
+from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Rect, around_rects
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.revisions.values import SheetContent
 
@@ -70,7 +70,7 @@ def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Ite
     for name, found in texts.items():
         for beside in _rows(found):
             in_order = sorted(beside, key=lambda text: text.rect.x0)
-            yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), _around(t.rect for t in in_order))
+            yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), around_rects(t.rect for t in in_order))
 
 
 def _rows(texts: Iterable[PlacedBox]) -> Iterator[list[PlacedBox]]:
@@ -83,11 +83,6 @@ def _rows(texts: Iterable[PlacedBox]) -> Iterator[list[PlacedBox]]:
         row.append(text)
     if row:
         yield row
-
-
-def _around(rects: Iterable[Rect]) -> Rect:
-    x0, y0, x1, y1 = zip(*rects, strict=True)
-    return Rect(min(x0), min(y0), max(x1), max(y1))
 
 
 def _digest(said: str) -> str:

@@ -221,7 +221,7 @@ def _power(site: Site, cable: DesignCable | None) -> tuple[str, ...]:
 def _drop(design: Design, door: DoorDesign, flags: Flags, codes: DeviceCodes) -> Drop:
     mark, opening, cable, placement = door.mark, door.opening, door.cable, door.placement
     labels = design.labels
-    port = labels.port.get(f"{placement.switch}:{placement.port}", "") if placement else ""
+    port = labels.port_of(placement)
     subject = cable.subject if cable else ""
     return Drop(
         mark=mark,

@@ -121,9 +121,7 @@ def closet_label(design: Design, closet: str) -> str:
 
 def port_label(design: Design, door: DoorDesign) -> str:
     """The label of the door's port; empty without one."""
-    if door.placement is None or not door.placement.switch:
-        return ""
-    return design.labels.port.get(f"{door.placement.switch}:{door.placement.port}", "")
+    return design.labels.port_of(door.placement)
 
 
 def horizontal_cables_table(design: Design, holds: Holds) -> ReportTable:
