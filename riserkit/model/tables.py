@@ -103,7 +103,12 @@ def fields_of(table: str) -> Mapping[str, FieldFacts]:
     Raises:
         KeyError: there is no such table.
     """
-    models = RECORDS[table]
+    return fields_of_records(RECORDS[table])
+
+
+@cache
+def fields_of_records(models: tuple[type[Record], ...]) -> Mapping[str, FieldFacts]:
+    """The fields of the records of one table by name, in the order of the models."""
     facts: dict[str, FieldFacts] = {}
     for model in models:
         for name, info in model.model_fields.items():
