@@ -74,7 +74,7 @@ class Design:
 
     @cached_property
     def pathway_cables(self) -> tuple[DesignCable, ...]:
-        """Every cable that runs over pathways: data cables, backbone, and lock power from supplies elsewhere."""
+        """Every cable that runs over pathways: PoE cables, backbone, and lock power from supplies elsewhere."""
         horizontal = (door.cable for door in self.doors if door.cable is not None)
         wirings = (door.wiring for door in self.doors)
         return pathway_cables(self.site, self.router, (*horizontal, *self.backbone), wirings)

@@ -45,7 +45,7 @@ def found(one: Design, rule: str, subject: str = "", about: str = "") -> list[Fi
 
 
 def test_lock_power_from_a_closet_counts_in_the_conduit() -> None:
-    """Four data cables of 5.8 mm alone fill 31 % of the conduit; the four of 5.0 mm for lock power with them 54 %."""
+    """Four PoE cables of 5.8 mm alone fill 31 % of the conduit; the four of 5.0 mm for lock power with them 54 %."""
     one = made()
     (fill,) = found(one, "conduit-fill", "P")
     area = 4 * 0.0058**2 + 4 * 0.0050**2

@@ -25,7 +25,7 @@ MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motio
 DOORS = (
     {"lock": "strike-12-secure", "egress": "mechanical", "contact": "", "arrangement": "direct"},
     {**STRIKE, "reader_out": "reader-out"},
-    {**STRIKE, "second_input": "auxiliary", "rex": "", "arrangement": "direct-with-peripherals"},
+    {**STRIKE, "rex_aux_input": "auxiliary", "rex": "", "arrangement": "direct-with-peripherals"},
     {**STRIKE, "arrangement": "relay-module", "lock_wiring_secured": True},
     {**STRIKE, "arrangement": "relay-by-voltage", "relay": "relay-volt"},
     {**STRIKE, "lock": "exit-device-motor", "arrangement": "dry-trigger"},

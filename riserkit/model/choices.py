@@ -48,7 +48,7 @@ EXPLAINED: Final[Mapping[str, Mapping[str, str]]] = {
         "unsecured": "on the outside, where its terminals can be touched with the cover off",
         "secured": "inside, or above the ceiling inside",
     },
-    "openings.second_input": {
+    "openings.rex_aux_input": {
         "rex": "the REX/AUX input takes the request to exit",
         "auxiliary": "the REX/AUX input reads another contact; no input is left for a REX sensor",
     },

@@ -54,7 +54,7 @@ class Opening(Record):
         lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
         lock_wiring_secured: True when wires that release the lock may not be accessible from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
-        second_input: what the controller's REX/AUX input is used for.
+        rex_aux_input: what the controller's REX/AUX input is used for.
         rex: REX sensor part; whether it needs power follows from the part's draw.
         arrangement: wiring arrangement forced by the user; empty lets riserkit choose.
         closet, switch, port: where its cable goes, when the user says so.
@@ -97,7 +97,7 @@ class Opening(Record):
     back_box: bool = True
     contact: Id = ""
     rex: Id = ""
-    second_input: Literal["rex", "auxiliary"] = "rex"
+    rex_aux_input: Literal["rex", "auxiliary"] = "rex"
     release: Id = ""
     relay: Id = ""
     splitter: Id = ""

@@ -192,7 +192,7 @@ def _not_there(
         "lock2": opening.lock_count > 1,
         "contact": bool(opening.contact),
         "lock_contact": bool(opening.lock),
-        "rex": bool(opening.rex) or opening.second_input == "auxiliary",
+        "rex": bool(opening.rex) or opening.rex_aux_input == "auxiliary",
         "rex_feed": bool(opening.rex),
         "reader": bool(opening.reader_in or opening.reader_out),
         "release": released,

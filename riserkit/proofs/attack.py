@@ -33,7 +33,7 @@ _KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
 
 @dataclass(frozen=True, slots=True)
 class AccessibleParts:
-    """What is within reach from the unsecured side. `port`: the data cable that powers the door is."""
+    """What is within reach from the unsecured side. `port`: the PoE cable that powers the door is."""
 
     terminals: tuple[str, ...]
     conductors: tuple[str, ...]

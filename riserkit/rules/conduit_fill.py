@@ -30,7 +30,7 @@ class ConduitFill:
         ten doors of a floor all go through the same sleeve.
     Measures:
         The outside diameters of every cable routed through a segment of kind conduit, each as a circle, over the
-        conduit's inside area: data cables, backbone, and lock power from supplies that stand elsewhere.
+        conduit's inside area: PoE cables, backbone, and lock power from supplies that stand elsewhere.
     Limit:
         53 % of the area for one cable, 31 % for two, 40 % for more; 60 % in a nipple of at most 0.6 m. Where the
         trade size states no type of conduit, it passes what fits the narrowest type and fails what does not fit the

@@ -26,10 +26,10 @@ class DeviceVoltageAtTerminals:
     Measures:
         Least and greatest voltage at each reader, REX sensor, relay module with its trigger, controller fed from
         outside and trigger input of an exit device's supply: lowest source over the hottest conductor, highest source
-        over the coldest, solved on the door's own netlist. At what the data cable powers, the least voltage that
+        over the coldest, solved on the door's own netlist. At what the PoE cable powers, the least voltage that
         arrives.
     Limit:
-        The part's rated voltage less its lower tolerance, and more its upper tolerance; at the data cable the least
+        The part's rated voltage less its lower tolerance, and more its upper tolerance; at the PoE cable the least
         voltage of the device's class. A lock has a rule of its own, lock-voltage.
     Remedy:
         The volts that are missing or too many, and where to take them from.
@@ -103,7 +103,7 @@ class DeviceVoltageAtTerminals:
         ))  # fmt: skip
 
     def _network(self, door: DoorDesign) -> Iterator[Finding]:
-        """What the data cable powers: the least voltage of its class has to arrive."""
+        """What the PoE cable powers: the least voltage of its class has to arrive."""
         link = door.link
         if link is None or link.pd_v is None or link.device_class is None:
             return

@@ -32,8 +32,8 @@ class JacketFit:
         A riser cable in a plenum carries fire and smoke to where people breathe. An inspector has it pulled out
         again.
     Measures:
-        The listing mark of every cable against the spaces on its way. For data cables, backbone and lock power from
-        elsewhere: each pathway segment, and the last stretch to the opening: of a data cable outdoors where the
+        The listing mark of every cable against the spaces on its way. For PoE cables, backbone and lock power from
+        elsewhere: each pathway segment, and the last stretch to the opening: of a PoE cable outdoors where the
         controller's side is, else above the ceiling there. For cables between devices at a door: the space above the ceiling, or
         outdoors at an outdoor gate. A segment that states no space is a riser between levels, else it lies above its
         level's ceiling.
@@ -102,7 +102,7 @@ class _Judge:
             yield stated(self._rule, subject, True, f"{_marked(kind)} may run in the open in {spaces}.", about=about)
 
     def _last_stretch(self, cable: DesignCable) -> str | None:
-        """Lock power ends at the module on the secured side; a data cable at the controller."""
+        """Lock power ends at the module on the secured side; a PoE cable at the controller."""
         if not cable.mark:
             return None
         opening = self._design.site.opening[cable.mark]

@@ -9,7 +9,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import DATA_CABLE
+from riserkit.rules._shared.lookups import POE_CABLE
 from riserkit.rules._shared.remedies import working_changes
 from riserkit.wiring.values import Candidate, DoorWiring
 
@@ -103,5 +103,5 @@ def _is_unsuitable(wiring: DoorWiring) -> bool:
 
 def _name(candidate: Candidate) -> str:
     at = candidate.supply_at
-    power = ", lock power over the data cable" if at == DATA_CABLE else f", lock power from {at}" if at else ""
+    power = ", lock power over the PoE cable" if at == POE_CABLE else f", lock power from {at}" if at else ""
     return f"{candidate.arrangement} with {candidate.lock_cable}{power}"

@@ -59,7 +59,7 @@ class NoWayOut:
 
 def _opens(design: Design, door: DoorDesign) -> bool:
     opening, lock, controller = door.opening, lock_of(design, door), controller_of(design, door)
-    asks = bool(opening.rex) and opening.second_input == "rex"
+    asks = bool(opening.rex) and opening.rex_aux_input == "rex"
     badge = bool(opening.reader_out)
     if controller is not None and controller.has_reader and opening.controller_at == "secured":
         badge = True

@@ -15,7 +15,7 @@ from riserkit.model.parts import DcSupply
 from riserkit.model.power import Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
-from riserkit.rules._shared.lookups import DATA_CABLE, doors_by_switch, listed, lock_of
+from riserkit.rules._shared.lookups import POE_CABLE, doors_by_switch, listed, lock_of
 from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -245,7 +245,7 @@ def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
     """What happens at the doors once the battery is spent; a UPS takes their controllers with it, not every lock."""
     by_mode: dict[str, list[str]] = {}
     for door in doors:
-        over_cable = door.wiring.drawn is not None and door.wiring.drawn.supply_at == DATA_CABLE
+        over_cable = door.wiring.drawn is not None and door.wiring.drawn.supply_at == POE_CABLE
         mode = _mode(design, door) if kind != "ups" or over_cable else "own supply"
         by_mode.setdefault(mode, []).append(door.mark)
     words = {

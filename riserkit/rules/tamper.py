@@ -35,7 +35,7 @@ class Tamper:
         controller's own request input: two wires joined there are a request to exit like any other.
     Measures:
         Lock wires: every act, and every two acts together, on the accessible conductors and terminals: cut, joined, or
-        fed with 12 or 24 V either way round, and the data cable unplugged, in every worst case of source voltage,
+        fed with 12 or 24 V either way round, and the PoE cable unplugged, in every worst case of source voltage,
         temperature and cable length. The controller does not command release. A fail-safe lock counts as released below
         its pull-in voltage. Request input: whether a conductor cut or two terminals joined make the controller see a
         request to exit.

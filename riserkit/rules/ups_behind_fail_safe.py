@@ -11,14 +11,14 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
 from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules._shared.lookups import DATA_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
+from riserkit.rules._shared.lookups import POE_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
 
 
 class UpsBehindFailSafe:
     """A switch that keeps doors locked over the PoE cable is on a UPS.
 
     Why:
-        A fail-safe lock fed over the data cable is held by the switch. When the mains blink the switch restarts, and
+        A fail-safe lock fed over the PoE cable is held by the switch. When the mains blink the switch restarts, and
         for minutes every such door of it is open.
     Measures:
         Openings whose lock is released when unpowered and whose wiring has no DC supply of its own, for each switch
@@ -98,7 +98,7 @@ def _is_held(design: Design, door: DoorDesign) -> bool | None:
     candidate = door.wiring.chosen or door.wiring.nearest
     if not mode or candidate is None or unsolved(door):
         return None
-    return candidate.supply_at == DATA_CABLE
+    return candidate.supply_at == POE_CABLE
 
 
 def _held_text(held: Sequence[DoorDesign]) -> str:

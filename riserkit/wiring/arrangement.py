@@ -19,7 +19,7 @@ BUILDABLE: Final = frozenset({"exposed-wires", "missing-backup", "source-voltage
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What varies within an arrangement: the cable to the lock and where lock power comes from (None: the data cable)."""
+    """What varies within an arrangement: the cable to the lock and where lock power comes from (None: the PoE cable)."""
 
     lock_cable: CableType
     supply: SupplyOffer | None = None
@@ -40,7 +40,7 @@ class DoorCircuit:
         supply: of the outside supply or splitter, empty when there is none.
         relay: designation of the module whose contact carries lock current, empty when none does.
         voltage_relay: that module is moved by voltage, not by an authenticated message.
-        powered_part: id of the part that is the powered device on the data cable.
+        powered_part: id of the part that is the powered device on the PoE cable.
         notes: what the crew must do at this arrangement beyond landing wires.
         reachable_release: how the lock is released from the unsecured side with the controller off the wall; empty
             when nothing accessible does.
@@ -111,7 +111,7 @@ class Arrangement(Protocol):
         ...
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """Where lock power may come from; `(None,)` when it comes over the data cable."""
+        """Where lock power may come from; `(None,)` when it comes over the PoE cable."""
         ...
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:

@@ -102,7 +102,7 @@ def _network_cables(runs: Iterable[CableRun]) -> Iterator[DesignCable]:
 
 
 def door_cables(site: Site, wirings: Iterable[DoorWiring]) -> Iterator[DesignCable]:
-    """The cables between devices at each door, those of its netlist that are no data cable and no home run."""
+    """The cables between devices at each door, those of its netlist that are no PoE cable and no home run."""
     for wiring in wirings:
         away = _distant_supply(site, wiring) is not None
         for cable in _at_door(wiring):

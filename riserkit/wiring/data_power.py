@@ -1,4 +1,4 @@
-"""Power over the data cables: every port, cable and powered device solved as one batch."""
+"""Power over the PoE cables: every port, cable and powered device solved as one batch."""
 
 from __future__ import annotations
 
@@ -111,7 +111,7 @@ def classes_on_cables(
 
 
 def powered_class(site: Site, wiring: DoorWiring) -> int | None:
-    """Class that the powered device at the end of the data cable asks for."""
+    """Class that the powered device at the end of the PoE cable asks for."""
     part = site.part.get(wiring.powered_part)
     return part.poe_class if isinstance(part, (Splitter, Controller)) else None
 

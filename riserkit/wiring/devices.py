@@ -43,7 +43,7 @@ class PoweredDevice:
 
 
 def powered_devices(netlist: Netlist, parts: Mapping[str, PartBase]) -> tuple[PoweredDevice, ...]:
-    """Every powered device but the locks and whatever takes its power off the data cable.
+    """Every powered device but the locks and whatever takes its power off the PoE cable.
 
     Args:
         netlist: of the door.

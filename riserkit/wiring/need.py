@@ -102,7 +102,7 @@ class DoorNeed:
         1010.2.12 item 2, verified: loss of the sensor's power or signal unlocks).
         """
         rex, opening = self.rex, self.opening
-        wanted = opening.egress is EgressRole.SENSOR_RELEASE and self.fail_safe and opening.second_input == "rex"
+        wanted = opening.egress is EgressRole.SENSOR_RELEASE and self.fail_safe and opening.rex_aux_input == "rex"
         return wanted and rex is not None and rex.breaks_on_loss
 
     @property
@@ -160,7 +160,7 @@ class DoorNeed:
                 o.leaves,
                 bool(o.lock_accessible),
                 o.controller_at,
-                o.second_input,
+                o.rex_aux_input,
                 o.fire_alarm_release,
                 o.lock_wiring_secured,
             ),

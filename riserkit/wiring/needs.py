@@ -44,7 +44,7 @@ class NeedReader:
         Args:
             site: the site.
             route: the way from a closet to an opening, for a supply in another closet than the opening's
-                own; without it such a supply's cable is taken to be as long as the opening's data cable.
+                own; without it such a supply's cable is taken to be as long as the opening's PoE cable.
         """
         self._site = site
         self._route = route
@@ -199,7 +199,7 @@ class NeedReader:
     def _supply_cable(
         self, opening: Opening, supply: Supply, closet: str, run: CableRun | None, at_door: DeviceCable
     ) -> DeviceCable:
-        """What brings lock power from this supply to the door: its own run when one is stated, else as the data cable goes."""
+        """What brings lock power from this supply to the door: its own run when one is stated, else as the PoE cable goes."""
         stated = self._runs.get(opening.mark, _NO_RUNS).get("supply")
         if supply.opening or (stated is not None and {supply.id, supply.closet} & {stated.from_end, stated.to_end}):
             return at_door

@@ -141,5 +141,5 @@ class DoorWiring:
 
     @property
     def powered_part(self) -> str:
-        """Id of the part that is the powered device on the data cable; empty when there is no circuit."""
+        """Id of the part that is the powered device on the PoE cable; empty when there is no circuit."""
         return self.drawn.powered_part if self.drawn else ""

@@ -3,7 +3,7 @@
     python tests/benchmarks/bench_choice.py --doors 10000
 
 The doors are of ten kinds, so that every arrangement is chosen and several candidates are rejected on the way; every door
-has a data cable and a lock cable of its own length. To reach: 10,000 doors within 5 s. The processor time of all
+has a PoE cable and a lock cable of its own length. To reach: 10,000 doors within 5 s. The processor time of all
 threads is what counts; the wall clock stands beside it.
 """
 
@@ -64,7 +64,7 @@ def campus(doors: int) -> Site:
 
 
 def needs_of(site: Site) -> list[DoorNeed]:
-    """Every opening's need, with a data cable of a length of its own."""
+    """Every opening's need, with a PoE cable of a length of its own."""
     reader = NeedReader(site)
     needs = []
     for k, opening in enumerate(site.openings):

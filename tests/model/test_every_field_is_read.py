@@ -97,7 +97,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "lock": ("door", 0, "strike-24-secure"), "lock_count": ("door", 0, 2), "controller": ("door", 0, "controller-c3"),
         "lock_accessible": ("gate", 0, "yes"), "lock_wiring_secured": ("bare", 0, "yes"),
         "controller_at": ("door", 0, "unsecured"), "back_box": ("door", 0, "no"), "contact": ("door", 0, None),
-        "rex": ("door", 0, None), "second_input": ("door", 0, "auxiliary"), "release": ("sensor", 0, None),
+        "rex": ("door", 0, None), "rex_aux_input": ("door", 0, "auxiliary"), "release": ("sensor", 0, None),
         "relay": ("voltage-relay", 0, "own"), "splitter": ("splitter", 0, "own"), "suppressor": ("sensor", 0, "own-varistor"),
         "reader_in": ("door", 0, None), "reader_out": ("door", 0, "reader-out"), "fire_relay": ("sensor", 0, "own-fire"),
         "fire_alarm_release": ("sensor", 0, "no"), "supply": ("own-supply", 0, None),

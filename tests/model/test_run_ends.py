@@ -105,7 +105,7 @@ def test_ends_between_which_no_cable_goes_are_refused(a: str, b: str) -> None:
         ("lock2", {"lock_count": 2, "type": "double"}),
         ("contact", {"contact": "contact-reed"}),
         ("rex", {"rex": "rex-motion"}),
-        ("rex", {"second_input": "auxiliary"}),
+        ("rex", {"rex_aux_input": "auxiliary"}),
         ("reader", {"reader_out": "reader-out"}),
         ("release", {"release": "release-30"}),
         ("fire", {"fire_alarm_release": True}),

@@ -74,11 +74,11 @@ def test_reach_is_what_lands_on_an_exposed_device(lab):
         "a jack that leads to nothing is left out"
     )
     assert set(reach.conductors) == {"2", "3", "6", "7", "14", "15"}
-    assert reach.port, "the data cable is landed there too"
+    assert reach.port, "the PoE cable is landed there too"
 
 
-def test_unplugging_the_data_cable_counts_as_an_act(site_of):
-    """The sensor of a 24 V magnet hangs on the controller, so without the data cable the door has to unlock."""
+def test_unplugging_the_poe_cable_counts_as_an_act(site_of):
+    """The sensor of a 24 V magnet hangs on the controller, so without the PoE cable the door has to unlock."""
     magnet = {"lock": "magnet-24-600", "egress": "sensor-release", "rex": "rex-motion"}
     found = site_of(magnet).door["101"].proof.about("tamper")
     assert found.outcome is Outcome.FAIL
@@ -162,7 +162,7 @@ def test_an_attack_that_works_at_the_highest_source_voltage_only_is_found_and_sa
 
 
 def test_only_the_readers_wires_are_accessible_where_only_the_reader_is_outside(site_of):
-    """The controller's four terminals for the reader lead outside; its lock, inputs and data cable do not."""
+    """The controller's four terminals for the reader lead outside; its lock, inputs and PoE cable do not."""
     opening = {**STRIKE, "controller": "controller-c4", "reader_in": "reader-out", "contact": "contact-reed"}
     netlist = site_of({**opening, "controller_at": "secured"}).door["101"].wiring.netlist
     (outside,) = (c.ref for c in netlist.components if c.exposed)

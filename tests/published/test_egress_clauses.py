@@ -168,7 +168,7 @@ def test_something_starts_the_delay(site_of):
         made = site_of({**bare, **more}, building_code="IBC 2024")
         found = {f.about: f.verdict for f in check(made) if f.rule == "egress-delay"}
         assert found == {"start of the delay": Verdict.PASS, "delay": Verdict.NOT_EVALUATED}
-    auxiliary = site_of({**bare, "second_input": "auxiliary"}, building_code="IBC 2024")
+    auxiliary = site_of({**bare, "rex_aux_input": "auxiliary"}, building_code="IBC 2024")
     assert Verdict.FAIL in [f.verdict for f in check(auxiliary) if f.rule == "egress-delay"]
 
 

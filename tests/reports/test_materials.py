@@ -36,7 +36,7 @@ def test_parts_of_a_magnet_behind_a_splitter(checked: Checked) -> None:
         "controller-c3", "contact-reed", "rex-motion", "magnet-12-600", "varistor-47", "relay-auth", "splitter-12",
         "release-30", "Junction box",
     }  # fmt: skip
-    # two data cables: to the splitter, and on to the controller
+    # two PoE cables: to the splitter, and on to the controller
     assert found[JACKS] == 4
     # in the junction box two conductors each: sensor and release at terminal 1, release and lock at terminal 2, and the
     # release's signal on its way to the controller
@@ -101,7 +101,7 @@ def test_the_site_is_the_sum_of_its_doors_with_what_lies_between(checked: Checke
     assert named(between, "Fibre connector") == 24
 
 
-def test_a_door_without_a_circuit_still_takes_its_data_cable_and_says_so(checked: Checked) -> None:
+def test_a_door_without_a_circuit_still_takes_its_poe_cable_and_says_so(checked: Checked) -> None:
     found = door_materials(checked.design, checked.design.door["108"])
     assert {line.kind for line in found} == {"cable", "connector", "label"}
     notes = [row[2] for row in site_materials_table(checked.design).rows if row[0] == "note"]

@@ -89,7 +89,7 @@ def circuit_of(spec: Spec) -> DoorCircuit:
 def candidate_of(spec: Spec) -> Candidate:
     reasons = tuple(Reason(*row) for row in spec.get("reasons", ()))
     name = spec.get("arrangement", "direct")
-    at = spec.get("supply_at", "data cable")
+    at = spec.get("supply_at", "PoE cable")
     return Candidate(name, name, spec.get("lock_cable", "18-2"), at, spec.get("cost", 1.0), reasons, DoorVoltages())
 
 

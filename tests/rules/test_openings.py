@@ -115,7 +115,7 @@ FINE = ("output-limit", True, "lock output gives 0.60 A", 0.6, 0.6, "A")
 ARRANGED = [
     pytest.param(
         {"chosen": {"reasons": [FINE]}},
-        {"verdict": "pass", "message": "direct with 18-2, lock power over the data cable"}, id="feasible",
+        {"verdict": "pass", "message": "direct with 18-2, lock power over the PoE cable"}, id="feasible",
     ),
     pytest.param(
         {"chosen": None, "nearest": {"arrangement": "relay-module", "reasons": [FINE, WEAK]}, "considered": [{}, {}, {}]},

@@ -166,7 +166,7 @@ def test_a_switch_without_a_ups_is_put_on_one(site_of):
 
 
 def test_a_supply_that_is_too_small_is_exchanged(site_of):
-    """The switch has no UPS, so that a lock fed over the data cable is no way out."""
+    """The switch has no UPS, so that a lock fed over the PoE cable is no way out."""
     site = site_of({"lock": "magnet-24-600", "fail_mode": "fail-safe", "egress": "none"}, parts=(SUPPLY_SMALL,)).site
     site = site.with_changes(switches={"S": {"on_ups": "no"}})
 

@@ -92,7 +92,7 @@ NOBODY_INSIDE = {"egress": "none", "rex": "", "free_egress_hardware": "no"}
         ({"free_egress_hardware": ""}, True),
         ({"free_egress_hardware": "yes"}, False),
         ({"rex": "rex-button"}, False),
-        ({"rex": "rex-button", "second_input": "auxiliary"}, True),
+        ({"rex": "rex-button", "rex_aux_input": "auxiliary"}, True),
         ({"reader_out": "reader-out"}, False),
         ({"lock": "magnet-12-300", "fail_mode": "fail-safe", "free_egress_hardware": "yes"}, True),
         ({"egress": "mechanical"}, False),

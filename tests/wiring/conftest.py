@@ -1,4 +1,4 @@
-"""Doors to wire: one opening each, of the shipped parts unless a test says otherwise, with a data cable of 60 m."""
+"""Doors to wire: one opening each, of the shipped parts unless a test says otherwise, with a PoE cable of 60 m."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ class Doors:
 
     @staticmethod
     def needs(site: Site, data_m: float = DATA_M) -> tuple[DoorNeed, ...]:
-        """The needs of all openings of a site, each with a data cable of this length."""
+        """The needs of all openings of a site, each with a PoE cable of this length."""
         reader = NeedReader(site)
 
         def need(mark: str) -> DoorNeed:
@@ -105,7 +105,7 @@ class Doors:
 
     @staticmethod
     def joins(netlist: Netlist) -> set[str]:
-        """What conductors join, as `K1.L+ M1.+`, ends in the order landed; the horizontal data cable left out."""
+        """What conductors join, as `K1.L+ M1.+`, ends in the order landed; the horizontal PoE cable left out."""
         return {f"{c.a} {c.b}" for c in netlist.conductors if c.a.component != "N1"}
 
 

@@ -18,7 +18,10 @@ VARIANTS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
         "direct-with-peripherals",
         {"controller": "controller-box", "reader_in": "reader-out", "reader_out": "reader-out"},
     ),
-    "direct with peripherals, auxiliary contact": ("direct-with-peripherals", {"rex": "", "second_input": "auxiliary"}),
+    "direct with peripherals, auxiliary contact": (
+        "direct-with-peripherals",
+        {"rex": "", "rex_aux_input": "auxiliary"},
+    ),
     "direct with peripherals, exit switch": ("direct-with-peripherals", {"rex": "rex-button"}),
     "relay module": ("relay-module", {}),
     "relay module, fail-safe": ("relay-module", {"lock": "strike-12-safe"}),

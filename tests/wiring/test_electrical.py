@@ -73,7 +73,7 @@ def test_a_voltage_on_the_trigger_moves_the_other_kind(doors: Any) -> None:
 
 
 @pytest.mark.parametrize("losing", ["direct", "relay-module", "splitter-magnet"])
-def test_a_fail_safe_lock_on_the_data_cable_lets_go_without_it(doors: Any, losing: str) -> None:
+def test_a_fail_safe_lock_on_the_poe_cable_lets_go_without_it(doors: Any, losing: str) -> None:
     opening = {**doors.served[losing], "lock": "magnet-12-300", "release": "release-30"}
     circuit = doors.circuit(losing, opening)
     assert float(solve(circuit.netlist, circuit.powered).element_v("M1.coil")[0]) > 10.0

@@ -129,7 +129,7 @@ def test_a_supply_in_another_closet_is_as_far_as_its_own_way(doors: Any) -> None
     assert asked == [("C2", "101")]
 
 
-def test_a_supplys_own_run_stands_before_the_way_of_the_data_cable(doors: Any) -> None:
+def test_a_supplys_own_run_stands_before_the_way_of_the_poe_cable(doors: Any) -> None:
     supply = {"id": "PS", "part": "supply-24-4", "closet": "C1"}
     run = {"id": "F", "from_end": "C1", "to_end": "101/supply", "length_m": 33, "basis": "stated"}
     (offer,) = offers(doors, supply, runs=[run])

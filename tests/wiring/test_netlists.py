@@ -161,14 +161,14 @@ def test_the_crew_is_told_what_feeds_the_modules_common(doors: Any, relay: str, 
 
 @pytest.mark.parametrize("name", ["direct-with-peripherals", "relay-module", "relay-by-voltage", "dry-trigger"])
 def test_the_second_input_may_be_auxiliary(doors: Any, name: str) -> None:
-    opening = {**doors.served[name], "rex": "", "second_input": "auxiliary"}
+    opening = {**doors.served[name], "rex": "", "rex_aux_input": "auxiliary"}
     joins = doors.joins(doors.circuit(name, opening).netlist)
     assert {"K1.REQ B2.1", "K1.IC B2.2"} <= joins
     assert not any("B2.NO" in join or "B2.+" in join for join in joins)
 
 
 def test_an_auxiliary_input_is_not_the_releases(doors: Any) -> None:
-    opening = {**doors.served["splitter-magnet"], "rex": "", "second_input": "auxiliary"}
+    opening = {**doors.served["splitter-magnet"], "rex": "", "rex_aux_input": "auxiliary"}
     joins = doors.joins(doors.circuit("splitter-magnet", opening).netlist)
     assert {"K2.NC S1.11", "S1.12 X1.1"} <= joins
     assert not any("S1.23" in join for join in joins)
@@ -220,7 +220,7 @@ def test_with_a_release_at_the_output_the_cable_to_the_junction_box_is_in_reach_
     "change",
     [
         {"egress": "hardware-release", "release": "release-30"},
-        {"second_input": "auxiliary", "rex": ""},
+        {"rex_aux_input": "auxiliary", "rex": ""},
         {"rex": "one-pole"},
         {"rex": "stays"},
         {"rex": "rex-button"},

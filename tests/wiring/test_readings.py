@@ -70,7 +70,7 @@ def test_release_and_alarm_take_the_lock_to_nothing(doors: Any, name: str, act: 
 
 
 def test_losing_power_is_told_as_it_is(doors: Any) -> None:
-    """On a battery the lock stays held without mains; without the data cable its sensor is dead, which releases it."""
+    """On a battery the lock stays held without mains; without the PoE cable its sensor is dead, which releases it."""
     found = readings(doors, "relay-external-supply")
     assert one(found, "lock M1", "PoE cable unplugged").expected == pytest.approx(0.0, abs=1e-9)
     assert one(found, "lock M1", "mains off, on battery").expected > 20.0

@@ -44,8 +44,8 @@ BY_PART = (
     ("conductors", "splitter-magnet", {"lock_cable": "one"}, {}),
     ("conductors", "direct-with-peripherals", {"rex_cable": "22-2"}, {"rex_cable": "22-6"}),
     ("conductors", "direct-with-peripherals", {"contact_cable": "one"}, {}),
-    ("conductors", "direct-with-peripherals", {"rex": "", "second_input": "auxiliary", "rex_cable": "one"},
-     {"rex": "", "second_input": "auxiliary", "rex_cable": "22-2"}),
+    ("conductors", "direct-with-peripherals", {"rex": "", "rex_aux_input": "auxiliary", "rex_cable": "one"},
+     {"rex": "", "rex_aux_input": "auxiliary", "rex_cable": "22-2"}),
     ("release-in-series", "relay-module", {"release": "release-30"}, {"lock": "magnet-12-300", "release": "release-30"}),
     ("source-voltage", "direct", {"lock": "strike-24-secure"}, {}),
     ("source-voltage", "relay-module", {"lock": "strike-24-secure"}, {}),
@@ -56,7 +56,7 @@ BY_PART = (
     ("supply", "relay-external-supply", {"supply": "S12"}, {}),
     ("magnet", "splitter-magnet", {"lock": "strike-12-safe"}, {}),
     ("release", "splitter-magnet", {"egress": "none"}, {"egress": "none", "release": "release-30"}),
-    ("second-input", "direct-with-peripherals", {"second_input": "auxiliary"}, None),
+    ("second-input", "direct-with-peripherals", {"rex_aux_input": "auxiliary"}, None),
     ("reader-bus", "direct-with-peripherals", {"reader_out": "reader-out", "controller": "controller-c3"},
      {"reader_out": "reader-out"}),
 )  # fmt: skip
@@ -88,7 +88,7 @@ def test_screens(doors: Any, test: str, name: str, failing: dict[str, Any], pass
 
 @pytest.mark.parametrize("name", ["direct", "relay-module", "relay-by-voltage", "splitter-magnet"])
 @pytest.mark.parametrize(("on_ups", "passed"), [(True, True), (False, False), (None, None)])
-def test_a_fail_safe_lock_on_the_data_cable_wants_backup(doors: Any, name: str, on_ups: bool, passed: bool) -> None:
+def test_a_fail_safe_lock_on_the_poe_cable_wants_backup(doors: Any, name: str, on_ups: bool, passed: bool) -> None:
     opening = {**doors.served[name], "lock": "magnet-12-300", "release": "release-30"}
     reasons = doors.arrangement(name).screen(doors.need(opening, on_ups))
     assert [r.passed for r in reasons if r.name == "missing-backup"] == [passed]

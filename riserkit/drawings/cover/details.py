@@ -73,9 +73,9 @@ def _wirings(design: Design) -> Iterator[LegendEntry]:
 
 
 def colour_letters(design: Design) -> Iterator[tuple[str, str]]:
-    """Colour letters after IEC 60757 on the conductors of the doors, with the word for a data cable's pairs."""
+    """Colour letters after IEC 60757 on the conductors of the doors, with the word for a PoE cable's pairs."""
     netlists = [door.wiring.netlist for door in design.doors if door.wiring.netlist is not None]
     used = {c.colour for n in netlists for c in n.conductors} | {s.colour for n in netlists for s in n.spares}
     yield from ((code, f"{name} (IEC 60757)") for code, name in COLOUR_NAMES.items() if code in used)
     if "4PR" in used:
-        yield "4PR", "four twisted pairs of a data cable"
+        yield "4PR", "four twisted pairs of a PoE cable"

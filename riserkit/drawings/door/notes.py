@@ -36,7 +36,7 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         if netlist.spares:
             yield "Every spare conductor is cut back and insulated by itself, at both ends."
         if any(c.colour == "4PR" for c in netlist.conductors):
-            yield "4PR: four twisted pairs of the data cable, terminated in a plug or jack at each end."
+            yield "4PR: four twisted pairs of the PoE cable, terminated in a plug or jack at each end."
     if circuit is not None:
         if assumed := assumed_values(circuit.netlist, design.site.part):
             yield f"Calculation: {assumed[:1].lower()}{assumed[1:]}"

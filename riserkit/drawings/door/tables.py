@@ -24,7 +24,7 @@ _RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
 
 
 def cable_label(door: DoorDesign, cable: Cable | None) -> str:
-    """What is written on a cable at the door: its issued label for the data cable, else mark and designation."""
+    """What is written on a cable at the door: its issued label for the PoE cable, else mark and designation."""
     if cable is None:
         return "lead"
     if cable.role == "data" and door.cable is not None and door.cable.label:
@@ -102,7 +102,7 @@ def device_table(devices: tuple[ElevationDevice, ...], unit_system: UnitSystem) 
 
 
 def calculation_table(design: Design, door: DoorDesign) -> Table:
-    """What was computed against its limit: lock volts and amperes, outputs, power over the data cable, lengths."""
+    """What was computed against its limit: lock volts and amperes, outputs, power over the PoE cable, lengths."""
     unit_system: UnitSystem = design.site.info.unit_system
     candidate = door.wiring.chosen or door.wiring.nearest
     rows = [_reason_row(r, unit_system) for r in (candidate.reasons if candidate else ()) if r.unit]
@@ -163,7 +163,7 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
 
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """The findings about this opening and its data cable, those told of many openings at once among them."""
+    """The findings about this opening and its PoE cable, those told of many openings at once among them."""
     return tuple(
         f for f in at_openings(findings) if f.subject == door.mark and f.subject_kind in ("opening", "cable", "label")
     )

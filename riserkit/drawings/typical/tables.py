@@ -94,7 +94,7 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
     }
     columns |= _opening_columns(design, typical)
     columns["Port"] = [port_label(design, d) for d in typical.doors]
-    columns["Data cable"] = [d.cable.label if d.cable and d.cable.label else _NOT_KNOWN for d in typical.doors]
+    columns["PoE cable"] = [d.cable.label if d.cable and d.cable.label else _NOT_KNOWN for d in typical.doors]
     columns["Channel"] = [_channel(design, d) for d in typical.doors]
     lengths = _lengths(design, typical)
     for cable in typical.netlist.cables:
@@ -264,7 +264,7 @@ def typical_notes(design: Design, typical: Typical, *, elevation: bool) -> tuple
     reading = [
         f"One detail for {len(typical.doors)} openings that are wired alike; the table has what differs.",
         f"A cable's label is the opening's mark and the cable's designation: {first.mark}-W2 is W2 at opening "
-        f"{first.mark}. The data cable carries the label in the table. Channel: data cable with cords.",
+        f"{first.mark}. The PoE cable carries the label in the table. Channel: PoE cable with cords.",
         "Open: findings that nobody has accepted, E errors, W warnings, N notes; the list of findings has each. "
         "An opening's own sheet, where drawn, is T-501 and its mark.",
     ]

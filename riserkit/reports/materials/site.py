@@ -104,7 +104,7 @@ def _whole(length_m: float, system: UnitSystem) -> str:
 
 def _notes(design: Design) -> tuple[tuple[Cell, ...], ...]:
     texts = [PRACTICE]
-    unknown = [c.subject for c in (*_data_cables(design), *design.backbone) if c.route is None]
+    unknown = [c.subject for c in (*_poe_cables(design), *design.backbone) if c.route is None]
     without = [d.mark for d in design.doors if d.wiring.build is None]
     missed = [d.mark for d in design.doors if d.wiring.build is not None and not _feasible(d)]
     named = ((NO_LENGTH, unknown), (NO_CIRCUIT, without), (NOT_FEASIBLE, missed))
@@ -112,7 +112,7 @@ def _notes(design: Design) -> tuple[tuple[Cell, ...], ...]:
     return tuple(("note", "", text, None, None, "", "") for text in texts)
 
 
-def _data_cables(design: Design) -> Iterable[CableRun]:
+def _poe_cables(design: Design) -> Iterable[CableRun]:
     return (door.cable for door in design.doors if door.cable is not None)
 
 

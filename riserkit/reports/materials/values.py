@@ -45,9 +45,9 @@ def cable_line(kind: CableType) -> MaterialLine:
 
 
 CORDS: Final = MaterialLine(
-    "cable", "", "Patch cord, data", note="one at the switch and one at the controller of each data cable"
+    "cable", "", "Patch cord, data", note="one at the switch and one at the controller of each PoE cable"
 )
-JACKS: Final = MaterialLine("connector", "", "8P8C plug or jack", note="one at each end of a data cable")
+JACKS: Final = MaterialLine("connector", "", "8P8C plug or jack", note="one at each end of a PoE cable")
 SPLICES: Final = MaterialLine(
     "connector", "", "Gel-filled splice or terminal connector", note="one for each conductor landed at a junction"
 )

@@ -65,7 +65,7 @@ def who_confirmed(given: Confirmation) -> str:
 
 def starts_at_sensor(opening: Opening) -> bool:
     """A device on the controller's request input starts the delay."""
-    return bool(opening.rex) and opening.second_input == "rex"
+    return bool(opening.rex) and opening.rex_aux_input == "rex"
 
 
 def hardware_may_start(design: Design, door: DoorDesign) -> bool:

@@ -47,7 +47,7 @@ def screen_direct(need: DoorNeed) -> tuple[Reason, ...]:
 
 
 def backup_reason(need: DoorNeed) -> Reason:
-    """A lock that is held by power off the data cable wants a UPS behind the switch (common practice, no source)."""
+    """A lock that is held by power off the PoE cable wants a UPS behind the switch (common practice, no source)."""
     texts = {
         True: "the switch is on a UPS",
         False: "locked by power from a switch that is not on a UPS: a power cut releases the door",
@@ -98,7 +98,7 @@ class Direct:
         return (holds("peripherals", bare, "only a lock", text), *screen_direct(need))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """The data cable."""
+        """The PoE cable."""
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:
@@ -120,7 +120,7 @@ class DirectWithPeripherals:
         return (first, *screen_direct(need), *screen_peripherals(need))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """The data cable."""
+        """The PoE cable."""
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:

@@ -24,7 +24,7 @@ class RelayByVoltage:
         return (*screen_from_auxiliary(need, relay, "voltage"), trigger_in_reach(need, relay))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """The data cable."""
+        """The PoE cable."""
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:

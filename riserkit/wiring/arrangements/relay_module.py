@@ -74,7 +74,7 @@ class RelayModule:
         return screen_from_auxiliary(need, need.relay, "authenticated")
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """The data cable."""
+        """The PoE cable."""
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:

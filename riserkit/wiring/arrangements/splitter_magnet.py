@@ -41,7 +41,7 @@ class SplitterMagnet:
         return (*reasons, *screen_relay(need, need.relay, "authenticated"))
 
     def supplies(self, need: DoorNeed) -> tuple[SupplyOffer | None, ...]:
-        """The data cable, through the splitter."""
+        """The PoE cable, through the splitter."""
         return (None,)
 
     def build(self, need: DoorNeed, choice: Choice) -> DoorCircuit:

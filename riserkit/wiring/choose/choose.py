@@ -207,7 +207,7 @@ def _choice(option: _Option, need: DoorNeed) -> Choice:
 def _candidate(
     option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
 ) -> Candidate:
-    supply_at = choice.supply.at if choice.supply else "data cable"
+    supply_at = choice.supply.at if choice.supply else "PoE cable"
     if choice.supply is not None and not choice.supply.supply_id:
         supply_at = "door, to be added"
     arrangement = option.arrangement

@@ -7,7 +7,7 @@ from riserkit.wiring.roles import DeviceRole, StateRole
 
 
 def network_port(label: str, closet: str) -> Component:
-    """The port in the closet that the data cable comes from."""
+    """The port in the closet that the PoE cable comes from."""
     return Component(
         "N1", f"Port {label}" if label else "Switch port", (Terminal("J", "network jack"),), place=closet,
         role=DeviceRole.NETWORK_PORT, states=(OutsideState("power_lost", StateRole.NETWORK_POWER_LOST),),

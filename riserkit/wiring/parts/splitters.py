@@ -11,7 +11,7 @@ from riserkit.wiring.roles import DeviceRole, ElementRole
 
 
 def splitter(part: Splitter, ref: str = "T1") -> Component:
-    """A PoE splitter: 12 V from the data cable, alive while the port feeds it."""
+    """A PoE splitter: 12 V from the PoE cable, alive while the port feeds it."""
     volts = toleranced(part.output_v, part.output_tolerance)
     terminals = (Terminal("JIN", "network in"), Terminal("JOUT", "network out"), Terminal("P+", "12 V out", "+"),
                  Terminal("P-", "12 V out", "-"))  # fmt: skip

@@ -71,7 +71,7 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
 
 def _signals_release(need: DoorNeed) -> bool:
     # A second pole may tell the controller, if the REX/AUX input is not somebody else's.
-    return need.release is not None and need.release.signals and need.opening.second_input == "rex"
+    return need.release is not None and need.release.signals and need.opening.rex_aux_input == "rex"
 
 
 def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: bool = False) -> tuple[Terminal, ...]:

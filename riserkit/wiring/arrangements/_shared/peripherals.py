@@ -1,4 +1,4 @@
-"""What hangs on a controller besides the lock: data cable, door contacts, REX or auxiliary contact, readers."""
+"""What hangs on a controller besides the lock: PoE cable, door contacts, REX or auxiliary contact, readers."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _SPLICE = "X2"
 
 def has_peripherals(need: DoorNeed) -> bool:
     """Anything at all on the inputs, the auxiliary output or the reader bus?"""
-    auxiliary = need.opening.second_input == "auxiliary"
+    auxiliary = need.opening.rex_aux_input == "auxiliary"
     contacts = bool(need.contact) or need.lands_lock_contact
     return contacts or bool(need.rex or need.reader_in or need.reader_out) or auxiliary
 
@@ -23,11 +23,11 @@ def has_peripherals(need: DoorNeed) -> bool:
 def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
     """Tests of the cables and terminals that the peripherals need."""
     reasons = []
-    if need.rex is not None and need.opening.second_input == "rex":
+    if need.rex is not None and need.opening.rex_aux_input == "rex":
         reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.is_powered else 2))
-    if need.opening.second_input == "auxiliary":
+    if need.opening.rex_aux_input == "auxiliary":
         reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
-    if need.opening.second_input == "auxiliary" and need.rex is not None:
+    if need.opening.rex_aux_input == "auxiliary" and need.rex is not None:
         text = "the REX/AUX input is stated as auxiliary: no input is left for a REX sensor"
         reasons.append(Reason("second-input", False, text))
     if need.contact is not None:
@@ -43,7 +43,7 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
 
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:
-    """The port in the closet and the data cable to `jack`."""
+    """The port in the closet and the PoE cable to `jack`."""
     builder.add(parts.network_port(need.data_label, f"closet {need.closet}" if need.closet else ""))
     builder.data("data", need.cables["data"], "N1.J", jack)
 
@@ -55,7 +55,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
     """
     outside = need.opening.controller_at == "unsecured"
     _door_circuit(builder, need, outside)
-    if need.opening.second_input == "auxiliary":
+    if need.opening.rex_aux_input == "auxiliary":
         ref = builder.add(parts.auxiliary_contact())
         cable = builder.cable("rex", need.cables["rex"], exposed=outside)
         builder.wire(cable, "K1.REQ", f"{ref}.1")
