@@ -19,7 +19,7 @@ _ABOVE = (
     "sys",
     "pathlib",
     "tempfile",
-    *(f"riserkit.{room}" for room in ("drawings", "reports", "results", "commands")),
+    *(f"riserkit.{room}" for room in ("drawings", "reports", "field", "results", "commands")),
 )
 """What is built on proofs, or has no part in them: to replace something of it changes none."""
 _proven: dict[tuple[object, ...], TopologyProof] = {}

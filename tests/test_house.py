@@ -40,11 +40,14 @@ MAY_IMPORT: dict[str, set[str]] = {
         "findings", "acceptances", "rules", "plugin", "importing", "record"},
     "reports": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",
         "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record"},
+    "field": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
+        "drawings", "record", "reports"},
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
-        "design", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "importing", "record"},
+        "design", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "importing", "record"},
     "starter": {"results"},
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "results", "starter", "importing", "record"},
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "results", "starter", "importing",
+        "record"},
 }  # fmt: skip
 
 

@@ -124,3 +124,6 @@ def MAPPING(command: Callable[..., None]) -> Callable[..., None]:  # noqa: N802 
 
 
 AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+FIELD = click.option("--field", is_flag=True, help="Write papers for the crew, and the workbook, too.")

@@ -13,7 +13,7 @@ from riserkit import __version__
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
 from riserkit.commands.record import compare, issue
-from riserkit.commands.results import build, inspect
+from riserkit.commands.results import build, field_papers, inspect
 from riserkit.commands.site import check, explain, new, spice
 
 
@@ -38,6 +38,7 @@ for _command in (
     check,
     compare,
     explain,
+    field_papers,
     import_,
     inspect,
     issue,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.commands.frame import AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
 from riserkit.errors import visible
 
 
@@ -53,6 +53,7 @@ def compare(site: Path, revision: str | None, mapping: Path | None, as_json: boo
 )
 @click.option("--prints", multiple=True, default=("pdf",), show_default=True,
               type=click.Choice(["overview", "pdf", "png", "svg", "none"]), help="As for build.")  # fmt: skip
+@FIELD
 @MAPPING
 @answers
 def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
@@ -65,6 +66,7 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     note: str,
     keep_edits: bool,
     prints: tuple[str, ...],
+    field: bool,
     mapping: Path | None,
 ) -> int:
     """Issue SITE: build the set, cloud what changed since the last issue, and put the issue on record.
@@ -79,7 +81,7 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     status = {"approval": "for approval", "construction": "for construction", "as-built": "as built"}[purpose]
     new = NewIssue(revision, date.date(), status, name, note)  # type: ignore[arg-type]
     with progress_bar() as progress:
-        asked = BuildOptions(reading_options(mapping), prints=prints, keep_edits=keep_edits)
+        asked = BuildOptions(reading_options(mapping), prints=prints, keep_edits=keep_edits, field=field)
         issued = issue_site(site, output, new, asked, progress)
     print_build(issued.built, output)
     for line in issue_lines(issued.issue, issued.record):

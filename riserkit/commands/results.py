@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.commands.frame import AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
 
 
 @click.command()
@@ -36,6 +36,7 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, an
               help="A detail sheet for each opening, one for all wired alike, or both.")  # fmt: skip
 @click.option("--door", "doors", multiple=True, metavar="MARK",
               help="Only this opening gets a sheet of its own. May be repeated.")  # fmt: skip
+@FIELD
 @answers
 def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,
@@ -47,6 +48,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     keep_edits: bool,
     details: Literal["each", "typical", "both"],
     doors: tuple[str, ...],
+    field: bool,
 ) -> int:
     """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none.
 
@@ -56,10 +58,36 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     from riserkit.results.build import BuildOptions, build_site
 
     with progress_bar() as progress:
-        asked = BuildOptions(reading_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors)
+        asked = BuildOptions(reading_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors, field)
         built = build_site(site, output, asked, progress)
     print_build(built, output)
     return FINDINGS if built.checked.open_errors or (built.rebuilt and built.rebuilt.conflicts) else CLEAN
+
+
+@click.command("field")
+@click.argument("site", type=PLACE)
+@click.option("-o", "--output", type=PLACE, required=True, help="Folder for the papers, new or of an earlier run.")
+@MAPPING
+@click.option("--door", "doors", multiple=True, metavar="MARK",
+              help="Only this opening gets a packet. May be repeated.")  # fmt: skip
+@click.option("--closet", "closets", multiple=True, metavar="LABEL",
+              help="Only this closet gets a packet. May be repeated.")  # fmt: skip
+@answers
+def field_papers(
+    site: Path, output: Path, mapping: Path | None, doors: tuple[str, ...], closets: tuple[str, ...]
+) -> int:
+    """Write papers for the crew of SITE: packets, pick list, reel plan, labels, and a workbook to be filled in.
+
+    Packets are PDF in two forms: A4 or letter, and one as wide as a telephone. To have them beside the drawings: build --field.
+    """
+    from riserkit.reports.console import print_papers, progress_bar
+    from riserkit.results.field_site import FieldOptions, field_site
+
+    with progress_bar() as progress:
+        asked = FieldOptions(reading_options(mapping), doors, closets)
+        checked, files = field_site(site, output, asked, progress)
+    print_papers(files, output)
+    return FINDINGS if checked.open_errors or files.failed else CLEAN
 
 
 @click.command()

@@ -9,6 +9,7 @@ from pydantic import Field, model_validator
 
 from riserkit.model.base import Coordinate, FieldError, Id, Mark, Record, Remarks, Seconds, SmallLength, Text
 from riserkit.model.fire_rating import FireRating
+from riserkit.model.records import Date
 
 USUAL_LEAF_M: Final = 0.915
 """Width of a leaf that nobody states: 3 ft, common practice, no source."""
@@ -60,6 +61,7 @@ class Opening(Record):
         closet, switch, port: where its cable goes, when the user says so.
         supply: a supply of the site that feeds its lock.
         lock_cable, contact_cable, rex_cable: cable types that override the site's.
+        crew, work_date: who builds it and on which day, for the pick list; no part of the design.
         remarks: whatever else is to be known of it, such as what a document says that no other column takes; a list parted
             by semicolons.
     """
@@ -121,6 +123,8 @@ class Opening(Record):
     release_height_m: SmallLength | None = None
     release_distance_m: SmallLength | None = None
     release_sign: bool | None = None
+    crew: Text = ""
+    work_date: Date | None = None
     remarks: Remarks = ""
 
     @model_validator(mode="after")

@@ -29,6 +29,8 @@ _STATED: Final = {
     "pathway_nodes": ("id",), "pathway_segments": ("id",), "openings": ("mark",), "runs": ("id",), "rooms": ("id",),
     "confirmations": ("opening", "condition"),
 }  # fmt: skip
+_OF_THE_WORK: Final = frozenset({"crew", "work_date"})
+"""Facts of an opening that say who builds it and when, not what is built."""
 _OF_THE_ISSUE: Final = frozenset({"issue_date", "status", "drawn_by", "checked_by", "approved_by"})
 """Facts of the site that change with every issue and are no change of the design."""
 
@@ -42,7 +44,7 @@ def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
     """
     found: dict[str, dict[str, Row]] = {"site": {"site": _row(design.site.info, _OF_THE_ISSUE)}}
     for table, keys in _STATED.items():
-        found[table] = {_key(record, keys): _row(record) for record in getattr(design.site, table)}
+        found[table] = {_key(record, keys): _row(record, _OF_THE_WORK) for record in getattr(design.site, table)}
     found["walls"] = _walls(design)
     found["parts"] = _catalogue(design.site.parts, _used_parts(design))
     found["cable_types"] = _catalogue(design.site.cable_types, {cable.cable_type for cable in design.cables})

@@ -21,6 +21,7 @@ from riserkit.reports.printing import Console, plain_table, wide_console
 if TYPE_CHECKING:
     from riserkit.reports.explained import Explained
     from riserkit.results.build import Built
+    from riserkit.results.field import FieldFiles
     from riserkit.results.keep_edits import Rebuilt
     from riserkit.wiring.reason import Reason
     from riserkit.wiring.values import Candidate
@@ -74,8 +75,20 @@ def print_build(built: Built, output: Path) -> None:
     if built.gone:
         wide_console().print(f"No longer in the set, and removed: {escape(', '.join(built.gone))}", style="bold")
     wide_console().print(f"{built.sheets} sheets and {built.tables} tables written to {escape(str(output))}{failed}")
+    if built.papers is not None:
+        print_papers(built.papers, output)
     if built.first is not None:
         wide_console().print(f"Open first: {escape(str(built.first))}")
+
+
+def print_papers(files: FieldFiles, output: Path) -> None:
+    """How many papers for the crew were written, and which could not be made."""
+    console = wide_console()
+    console.print(
+        f"Packets of {files.doors} doors and {files.closets} closets, lists, labels and workbook written to {escape(str(output))}"
+    )
+    if files.failed:
+        console.print(f"NOT MADE, and the packet says so: {escape(', '.join(files.failed))}", style="bold")
 
 
 def print_rebuilt(rebuilt: Rebuilt) -> None:

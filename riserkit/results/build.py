@@ -18,6 +18,7 @@ from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.errors import RiserkitError
+from riserkit.field.about import FieldWork
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.plugin.code import code_digest
@@ -33,6 +34,7 @@ from riserkit.reports.materials.site import door_materials_table, site_materials
 from riserkit.reports.schedules.site import all_schedules, issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, drawn_text, to_csv
 from riserkit.reports.test_sheet import door_tests, site_test_table
+from riserkit.results.field import FieldFiles, write_field
 from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
@@ -81,6 +83,7 @@ class BuildOptions:
         keep_edits: build into results that a drafter has edited, keeping all edits.
         details: a detail sheet for each opening, one for all wired alike (`typical`), or both.
         doors: marks of the openings that have sheets of their own; empty for all that `details` gives one.
+        field: write papers for the crew and the workbook too.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
@@ -90,6 +93,7 @@ class BuildOptions:
     keep_edits: bool = False
     details: Details = "both"
     doors: tuple[str, ...] = ()
+    field: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +101,7 @@ class Built:
     """What was built.
 
     `first`: the file to open first, a print where there is one; `not_drawn`: sheets that failed; `gone`: sheets of the
-    earlier results that are no more.
+    earlier results that are no more; `papers`: those for the crew, where they were asked for.
     """
 
     checked: Checked
@@ -107,6 +111,7 @@ class Built:
     first: Path | None = None
     not_drawn: int = 0
     gone: tuple[str, ...] = ()
+    papers: FieldFiles | None = None
 
 
 def build_site(
@@ -132,7 +137,7 @@ def build_site(
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, record=proofs)
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
-    return _build(checked, target, found, Wanted(asked, drawn, proofs), progress)
+    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues), progress)
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,12 +148,14 @@ class Wanted:
         options: of the build; reading, prints and blocks have gone into `drawn`.
         drawn: what is asked of the drawings.
         proofs: those it was checked with.
+        issues: on record, the first issued first; papers for the crew state their revision.
         more: writes further files into the new folder before it is put in place.
     """
 
     options: BuildOptions
     drawn: SetOptions
     proofs: ProofRecord
+    issues: Sequence[Issue] = ()
     more: Callable[[Path], None] = lambda _: None
 
 
@@ -186,7 +193,7 @@ def _looked_over(output: Path | str, options: BuildOptions) -> tuple[Path, Found
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
     keeps_edits = asked.options.keep_edits
     drawn, tables = with_tables(checked, asked.drawn, asked.proofs)
-    ledger, rebuilt = WrittenFiles(), None
+    ledger, rebuilt, papers = WrittenFiles(), None, None
     earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
         written = _draw(checked, folder, drawn, progress, earlier)
@@ -194,7 +201,13 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
-        listed = _list(checked, _with_sheets(tables, checked, written), folder)
+        tables = _with_sheets(tables, checked, written)
+        listed = _list(checked, tables, folder)
+        if asked.options.field:
+            work = FieldWork(
+                checked.design, checked.findings, drawn.tests, asked.issues, asked.drawn.info.block_folders
+            )
+            papers = write_field(work, folder, tables, progress=progress)
         write_proofs(folder, asked.proofs)
         asked.more(folder)
         enter_sheets(ledger, found, written, folder)
@@ -204,7 +217,9 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     first = written.pdf or next((sheet.path for sheet in written.sheets), None)
     shown = target / first.relative_to(folder) if first else None
     failed = sum(bool(s.failed) for s in written.sheets)
-    return Built(checked, len(written.sheets), listed, rebuilt, shown, failed, gone_sheets(found, written, DRAWINGS))
+    return Built(
+        checked, len(written.sheets), listed, rebuilt, shown, failed, gone_sheets(found, written, DRAWINGS), papers
+    )
 
 
 def with_tables(checked: Checked, drawn: SetOptions, proofs: ProofRecord) -> tuple[SetOptions, tuple[ReportTable, ...]]:

@@ -10,6 +10,7 @@ from typing import Literal
 
 from riserkit.drawings.revisions.values import new_lines
 from riserkit.drawings.set.content import SheetSaid, set_content
+from riserkit.field.transmittal import register_pdf, transmittal_pdf
 from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked, Progress, check_site, no_progress, work_out
 from riserkit.plugin.read import read_with_issues
@@ -139,12 +140,15 @@ def issue_site(
     difference = compare(before.facts, facts) if before else Difference()
 
     def more(folder: Path) -> None:
-        write_table(folder, register_table(every))
+        register = register_table(every)
+        write_table(folder, register)
         write_table(folder, transmittal_table(checked.design.site, issue))
+        (folder / "register.pdf").write_bytes(register_pdf(checked.design.site, issue, register))
+        (folder / "transmittal.pdf").write_bytes(transmittal_pdf(checked.design.site, issue))
 
     marked = replace(checked, design=replace(checked.design, site=with_issues(checked.design.site, every)))
     drawn = set_options(site, asked, revised_sheets(every))
-    built = build_checked(marked, output, Wanted(asked, drawn, proofs, more), progress)
+    built = build_checked(marked, output, Wanted(asked, drawn, proofs, every, more), progress)
     return Issued(issue, difference, built, write_issue(site, issue))
 
 

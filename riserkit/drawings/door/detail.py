@@ -99,12 +99,12 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding],
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,
-        banner=_banner(door, findings),
+        banner=door_banner(door, findings),
         blocks=tuple(_blocks(design, door, findings, devices, test)),
     )
 
 
-def _banner(door: DoorDesign, findings: Sequence[Finding]) -> Banner | None:
+def door_banner(door: DoorDesign, findings: Sequence[Finding]) -> Banner | None:
     """That this is not to be built as drawn; None when it is."""
     hold, drawn = hold_of(door, findings), _not_feasible(door)
     if hold is None:

@@ -30,7 +30,7 @@ NO_TEST: Final = DoorTest()
 def readings_table(test: DoorTest) -> Table:
     """Every reading in a row, with room to write what the meter showed."""
     rows = tuple(
-        (str(n), reading.what, reading.meter, _leads(reading), reading.state, _expected(reading), "")
+        (str(n), reading.what, reading.meter, _leads(reading), reading.state, expected_text(reading), "")
         for n, reading in enumerate(test.readings, 1)
     )
     columns = (
@@ -45,7 +45,7 @@ def _leads(reading: Reading) -> str:
     return ", ".join(filter(None, (reading.plus, reading.minus)))
 
 
-def _expected(reading: Reading) -> str:
+def expected_text(reading: Reading) -> str:
     """In words, or the nominal value with the band that passes."""
     if reading.words or reading.expected is None:
         return reading.words

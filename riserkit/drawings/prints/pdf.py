@@ -45,7 +45,7 @@ from riserkit.drawings.prints.strokes import PlottedSheet, SheetPipeline, plot_t
 
 POINTS_PER_MM: Final = 72 / 25.4
 _FONT: Final = "RK"
-_CAP_HEIGHT: Final = 1493 / 2048
+CAP_HEIGHT: Final = 1493 / 2048
 """Height of the shipped font's capitals in ems; checked against the font by a test."""
 
 
@@ -126,11 +126,11 @@ class PdfBackend(Backend):
         """A stroke along a path."""
         if len(path):
             self._pen(properties)
-            self.drawn.append(Shape(tuple(_traced(path))))
+            self.drawn.append(Shape(tuple(traced(path))))
 
     def draw_filled_paths(self, paths: Iterable[BkPath2d], properties: BackendProperties) -> None:
         """Shapes with holes, even-odd."""
-        segments = [segment for path in paths if len(path) for segment in (*_traced(path), _CLOSE)]
+        segments = [segment for path in paths if len(path) for segment in (*traced(path), _CLOSE)]
         if segments:
             self.drawn.append(Shape(tuple(segments), properties.color, has_holes=True))
 
@@ -149,7 +149,7 @@ class PdfBackend(Backend):
 
     def draw_string(self, text: str, transform: Matrix44, cap_height: float, color: str, *, visible: bool) -> None:
         """A line of text as text; invisible text is there to be found."""
-        size = cap_height / _CAP_HEIGHT * POINTS_PER_MM
+        size = cap_height / CAP_HEIGHT * POINTS_PER_MM
         at = Vec2(transform.transform((0, 0, 0)))
         self.drawn.append(Words(text, size, color, visible, (*_turn(transform), *_pt(at))))
         # the colour of words is the colour of strokes to some readers
@@ -294,7 +294,8 @@ def _print_shape(pdf: PdfCanvas, shape: Shape) -> None:
     pdf.drawPath(path, stroke=1 - is_filled, fill=is_filled, fillMode=0 if shape.has_holes else None)
 
 
-def _traced(path: BkPath2d) -> Iterator[Segment]:
+def traced(path: BkPath2d) -> Iterator[Segment]:
+    """A path as steps, in points."""
     current = _pt(path.start)
     yield "moveTo", current
     for command in path.commands():

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from typing import Final
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import AbstractContextManager
+from typing import Final, Literal, Protocol
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
-from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
@@ -31,7 +31,61 @@ _DOT_MM: Final = 0.5
 _CAP_MM: Final = 0.8
 
 
-def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str, marks: Marks | None = None) -> Rect:
+class WiringSurface(Protocol):
+    """What a diagram is drawn on: a sheet's canvas, or a picture that is printed straight."""
+
+    def subject(self, model_id: str, thing: str = "") -> AbstractContextManager[None]:
+        """All that is drawn inside stands for one thing."""
+        ...
+
+    def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
+        """A straight line."""
+        ...
+
+    def polyline(self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False) -> None:
+        """A line through points."""
+        ...
+
+    def rect(self, rect: Rect, layer: str | Pen = layers.DIAGRAM) -> None:
+        """The outline of a box."""
+        ...
+
+    def circle(self, center: Point, radius: float, layer: str | Pen = layers.DIAGRAM) -> None:
+        """A circle."""
+        ...
+
+    def fill(self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM) -> None:
+        """A polygon filled solid."""
+        ...
+
+    def text(
+        self,
+        text: str,
+        at: Point,
+        height_mm: float = 2.5,
+        anchor: Literal["left", "center", "right"] = "left",
+        layer: str = layers.TEXT,
+    ) -> object:
+        """One line of text."""
+        ...
+
+    def insert(
+        self,
+        block: str,
+        at: Point,
+        attribs: Mapping[str, str] | None = None,
+        *,
+        layer: str = layers.EQUIPMENT,
+        rotation_deg: float = 0.0,
+        scale: float = 1.0,
+    ) -> object:
+        """A block with its base point at a point."""
+        ...
+
+
+def draw_wiring(
+    canvas: WiringSurface, diagram: WiringDiagram, at: Point, subject: str, marks: Marks | None = None
+) -> Rect:
     """Draw a diagram with its lower left corner at a point.
 
     Args:
@@ -77,7 +131,7 @@ def draw_wiring(canvas: Canvas, diagram: WiringDiagram, at: Point, subject: str,
 class _Shifted:
     """Draws a diagram's values on a canvas, moved by an offset."""
 
-    def __init__(self, canvas: Canvas, at: Point) -> None:
+    def __init__(self, canvas: WiringSurface, at: Point) -> None:
         self._canvas = canvas
         self._at = at
 

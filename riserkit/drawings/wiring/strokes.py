@@ -7,14 +7,13 @@ rectangle with a bent stroke across.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
-from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
 
 
@@ -42,7 +41,15 @@ STROKES: Final[Mapping[ElementKind, tuple[SymbolStroke, ...]]] = MappingProxyTyp
 )
 
 
-def draw_strokes(canvas: Canvas, kind: ElementKind, at: Point, scale: float, *, upside_down: bool) -> None:
+class StrokeSurface(Protocol):
+    """What strokes are drawn on."""
+
+    def polyline(self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM) -> None:
+        """A line through points."""
+        ...
+
+
+def draw_strokes(canvas: StrokeSurface, kind: ElementKind, at: Point, scale: float, *, upside_down: bool) -> None:
     """Draw an element of `STROKES` with its middle at a point."""
     turn = -1 if upside_down else 1
     for stroke in STROKES[kind]:

@@ -14,6 +14,7 @@ from riserkit.drawings.holds import Holds, read_holds
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
 from riserkit.model.parts import Lock
 from riserkit.network.values import CableRun
+from riserkit.quantities.counting import counting_order
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
 from riserkit.reports.schedules.hardware import hand_words, hardware_words, size_words
@@ -48,6 +49,7 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
         supplies_table(design),
         issued_labels_table(design),
         acceptances_table(design, found),
+        *work_tables(design),
         *remarks_tables(design),
     )
 
@@ -71,6 +73,17 @@ def remarks_tables(design: Design) -> tuple[ReportTable, ...]:
         (door.mark, text.strip()) for door in design.doors for text in door.opening.remarks.split(";") if text.strip()
     )
     return (ReportTable("remarks", ("mark", "remark"), rows),) if rows else ()
+
+
+def work_tables(design: Design) -> tuple[ReportTable, ...]:
+    """One row an opening, by day and crew; no table where nobody states either."""
+    rows = [
+        (o.work_date.isoformat() if o.work_date else "", o.crew, o.mark, o.name)
+        for o in design.site.openings
+        if o.crew or o.work_date
+    ]
+    ordered = sorted(rows, key=lambda row: (row[0] or "~", row[1], counting_order(row[2])))
+    return (ReportTable("work_plan", ("work_date", "crew", "mark", "name"), tuple(ordered)),) if rows else ()
 
 
 def standings(findings: Iterable[Finding]) -> Mapping[str, str]:

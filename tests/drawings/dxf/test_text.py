@@ -78,7 +78,7 @@ def test_bounds_agree_with_another_reader_of_the_font() -> None:
 
 def test_height_of_capitals_in_prints_is_that_of_the_font() -> None:
     font = TTFont(io.BytesIO(font_path().read_bytes()))
-    assert font["glyf"]["A"].yMax / font["head"].unitsPerEm == pytest.approx(plot_pdf._CAP_HEIGHT)
+    assert font["glyf"]["A"].yMax / font["head"].unitsPerEm == pytest.approx(plot_pdf.CAP_HEIGHT)
 
 
 def test_missing_font_fails_loudly(monkeypatch: pytest.MonkeyPatch) -> None:

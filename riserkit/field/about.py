@@ -1,0 +1,89 @@
+"""What every paper of a site is made from, and what its pages all say."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.readings import DoorTest
+from riserkit.drawings.holds import Holds, read_holds
+from riserkit.field.blocks import PaperBlock
+from riserkit.field.paper import Paper
+from riserkit.field.revision import PaperRevision, door_revision, site_revision
+from riserkit.findings import Finding, at_openings
+from riserkit.record.facts import Facts, facts_of
+from riserkit.record.issue import Issue
+
+
+@dataclass(frozen=True)
+class FieldWork:
+    """A site worked out and checked, with all that its papers are made from.
+
+    Args:
+        design: the design.
+        findings: of its rules, acceptances applied.
+        tests: what is measured at each opening, by mark.
+        issues: on record, the first issued first.
+        block_folders: the site's own blocks.
+    """
+
+    design: Design
+    findings: Sequence[Finding]
+    tests: Mapping[str, DoorTest]
+    issues: Sequence[Issue] = ()
+    block_folders: tuple[Path, ...] = field(default=(), repr=False)
+
+    @cached_property
+    def holds(self) -> Holds:
+        """Openings on HOLD."""
+        return read_holds(self.design, self.findings)
+
+    @cached_property
+    def facts(self) -> Facts:
+        """What the design says, to be compared with what was issued."""
+        return facts_of(self.design, self.findings) if self.issues else {}
+
+    @cached_property
+    def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:
+        """Findings about each opening, those told of many at once among them."""
+        found: dict[str, list[Finding]] = {}
+        for finding in at_openings(self.findings):
+            found.setdefault(finding.subject, []).append(finding)
+        return {mark: tuple(few) for mark, few in found.items()}
+
+    @property
+    def project(self) -> str:
+        """Number and name of the site."""
+        info = self.design.site.info
+        return " ".join(filter(None, (info.project_number, info.name)))
+
+    @property
+    def short_project(self) -> str:
+        """Number of the site, else its name: what a QR code has room for."""
+        info = self.design.site.info
+        return info.project_number or info.name
+
+    def revision_of(self, door: DoorDesign) -> PaperRevision:
+        """The revision of a paper about a door."""
+        return door_revision(self.design, door, self.issues, self.facts)
+
+    @cached_property
+    def revision(self) -> PaperRevision:
+        """The revision of a paper about the site."""
+        return site_revision(self.design, self.issues, self.facts)
+
+    def paper(self, subject: str, title: str, blocks: Sequence[PaperBlock], *, code: bool = True) -> Paper:
+        """A paper about the site or one of its closets."""
+        info, revision = self.design.site.info, self.revision
+        approved = "" if revision.changed else info.approved_by
+        said = f"{subject}; {revision.code}; {self.short_project}" if code else ""
+        return Paper(
+            subject, title, self.project, revision.words, _sentence(info.status), approved, tuple(blocks), code=said
+        )
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,206 @@
+"""The packet of a closet: patching, what is measured at its ports, supplies, UPSes and batteries."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.door.notes import cautions
+from riserkit.drawings.door.readings import expected_text
+from riserkit.field.about import FieldWork
+from riserkit.field.blocks import FactList, PaperBlock, PaperHeading, Paragraph, Signature
+from riserkit.field.door import NOT_DONE, SIGNED
+from riserkit.field.paper import Paper
+from riserkit.field.table import NO_BOX, WorkColumn, WorkTable
+from riserkit.model.parts import DcSupply
+from riserkit.model.place import Closet
+from riserkit.model.power import Supply
+from riserkit.quantities.printed import format_length
+from riserkit.reports.schedules.equipment import switch_ports_table
+from riserkit.wiring.cables import CableKind
+from riserkit.wiring.parts.supplies import dc_supply
+from riserkit.wiring.readings.expected import Reading
+from riserkit.wiring.roles import ElementRole
+
+_EMPTY: Final = ("free", "uplink")
+_PORT_METER: Final = "port's page at the switch"
+
+
+def closet_paper(work: FieldWork, closet: Closet) -> Paper:
+    """The packet of one closet of the site."""
+    label = work.design.labels.closet.get(closet.id, closet.id)
+    title = f"Closet packet: {closet.name}" if closet.name else "Closet packet"
+    return work.paper(f"Closet {label}", title, tuple(_blocks(work, closet)))
+
+
+def _blocks(work: FieldWork, closet: Closet) -> Iterator[PaperBlock]:
+    design = work.design
+    level = design.site.level.get(closet.level)
+    doors = design.doors_of_closet[closet.id]
+    switches = [s for s in design.site.switches if s.closet == closet.id]
+    yield FactList(
+        (
+            ("Closet", f"{design.labels.closet.get(closet.id, closet.id)} ({closet.id})"),
+            ("Level", (level.name or level.id) if level else closet.level),
+            ("Switches", ", ".join(_switch_words(design, s.id) for s in switches) or "none"),
+            ("Doors", f"{len(doors)}: {', '.join(door.mark for door in doors)}" if doors else "none"),
+        )
+    )
+    yield PaperHeading("Cautions")
+    yield from (Paragraph(text, number=f"{n}.") for n, text in enumerate(cautions(design), 1))
+    yield PaperHeading("Before work")
+    yield Paragraph("Ports off until each door's packet is signed; supplies off, batteries off.", ticked=True)
+    yield Paragraph("This packet is of the latest revision: its check number is the one in the office.", ticked=True)
+    yield _patching(work, closet)
+    yield _other_cables(design, closet)
+    yield _port_readings(work, closet)
+    yield _supplies(work, closet)
+    yield _batteries(work, closet)
+    yield PaperHeading("Signed")
+    yield Signature(SIGNED)
+    yield Paragraph(NOT_DONE)
+    yield Signature(("", "", "", ""))
+
+
+def _switch_words(design: Design, switch_id: str) -> str:
+    switch = design.site.switch[switch_id]
+    label = design.labels.switch.get(switch_id, switch_id)
+    return f"{label} ({', '.join(filter(None, (switch_id, switch.name)))})"
+
+
+def _patching(work: FieldWork, closet: Closet) -> WorkTable:
+    """Every port of the closet's switches, free ones too: a cord in a free port is a mistake."""
+    switches = {s.id for s in work.design.site.switches if s.closet == closet.id}
+    rows = []
+    for _, switch, port, label, poe_class, opening, cable in switch_ports_table(work.design).rows:
+        if switch in switches:
+            marks = str(opening)
+            held = any(mark in work.holds for mark in marks.split()) or marks in work.holds
+            note = "HOLD: leave the port off" if held else ""
+            number = f"{label or f'{switch}:{port}'}"
+            is_empty = marks in _EMPTY
+            note = note or ("no cord here" if marks == "free" else "")
+            rows.append(
+                (number, "" if is_empty else f"{cable}", marks, f"class {poe_class}", NO_BOX if is_empty else "", note)
+            )
+    columns = (
+        WorkColumn("Port", leads=True), WorkColumn("Cable", leads=True), WorkColumn("Opening", max_mm=40),
+        WorkColumn("PoE"), WorkColumn("Patched, labelled", "tick", max_mm=24), WorkColumn("Note", max_mm=44),
+    )  # fmt: skip
+    return WorkTable("Patching", columns, tuple(rows))
+
+
+def _other_cables(design: Design, closet: Closet) -> WorkTable:
+    """Backbone and lock power that end here."""
+    units, rows = design.site.info.unit_system, []
+    names = design.labels.closet
+    for cable in design.pathway_cables:
+        supply = design.site.supply.get(cable.from_id)
+        at = {cable.from_id, cable.to_id, supply.closet if supply else ""}
+        if cable.kind is not CableKind.HORIZONTAL and closet.id in at:
+            length = format_length(cable.length_m, units) if cable.length_m else "not known"
+            ends = f"{names.get(cable.from_id, cable.from_id)} to {names.get(cable.to_id, cable.to_id)}"
+            rows.append((cable.label, ends, cable.cable_type, f"{length}, {cable.basis}", ""))
+    columns = (
+        WorkColumn("Cable", leads=True), WorkColumn("From, to", max_mm=50), WorkColumn("Type", max_mm=40),
+        WorkColumn("Length"), WorkColumn("Landed, labelled", "tick", max_mm=26),
+    )  # fmt: skip
+    return WorkTable("Backbone and lock power", columns, tuple(rows))
+
+
+def _port_readings(work: FieldWork, closet: Closet) -> WorkTable:
+    rows = tuple(
+        (
+            reading.plus,
+            door.mark,
+            reading.what,
+            reading.state,
+            expected_text(reading),
+            reading.unit.replace("class", ""),
+            "",
+        )
+        for door in work.design.doors_of_closet[closet.id]
+        if door.mark in work.tests
+        for reading in work.tests[door.mark].readings
+        if reading.meter == _PORT_METER
+    )
+    columns = (
+        WorkColumn("Port", leads=True), WorkColumn("Opening", leads=True), WorkColumn("Measure", max_mm=36),
+        WorkColumn("First", max_mm=30), WorkColumn("Expected", max_mm=34), WorkColumn("Reading", "blank"),
+        WorkColumn("In", "tick"),
+    )  # fmt: skip
+    return WorkTable("At the switch, door by door", columns, rows)
+
+
+def _supplies(work: FieldWork, closet: Closet) -> WorkTable:
+    rows = tuple(
+        (s.id, _part_words(work.design, s), *cells)
+        for s in work.design.site.supplies
+        if s.closet == closet.id
+        for cells in _supply_readings(work.design, s)
+    )
+    columns = (
+        WorkColumn("Supply", leads=True), WorkColumn("Part", leads=True, max_mm=40), WorkColumn("Measure", max_mm=44),
+        WorkColumn("Expected", max_mm=36), WorkColumn("Reading", "blank"), WorkColumn("In", "tick"),
+    )  # fmt: skip
+    return WorkTable("DC supplies", columns, rows)
+
+
+def _part_words(design: Design, supply: Supply) -> str:
+    part = design.site.part.get(supply.part)
+    return part.title if part and part.title else supply.part
+
+
+def _supply_readings(design: Design, supply: Supply) -> Iterator[tuple[str, str, str, str]]:
+    """What the meter shows at its terminals, by the values that every door of it is worked out with."""
+    part = design.site.part.get(supply.part)
+    if not isinstance(part, DcSupply):
+        return
+    values = next(e.values for e in dc_supply(part, supply.id, "").elements if e.role == ElementRole.SUPPLY_OUTPUT)
+    band = (values["v_nominal_v"], values["v_low_v"], values["v_high_v"])
+    mains, battery = "output, mains on", "output, mains off, on battery"
+    if "float_nominal_v" in values:
+        charged = (values["float_nominal_v"], values["float_low_v"], values["float_high_v"])
+        yield f"{mains}, battery charged", _expected(charged), "V", ""
+        yield battery, _expected(band), "V", ""
+    else:
+        yield mains, _expected(band), "V", ""
+        if part.battery_ah:
+            yield battery, _expected(band), "V", ""
+    if part.output_a is not None:
+        yield "current, all locks powered", f"at most {part.output_a:g} A", "A", ""
+
+
+def _expected(band: tuple[float, float, float]) -> str:
+    if any(map(math.isnan, band)):
+        return "not stated"
+    return expected_text(Reading("", "", "", "", "", *band, unit="V"))
+
+
+def _batteries(work: FieldWork, closet: Closet) -> WorkTable:
+    """Batteries of supplies and UPSes here, with what is read off them; what is not stated says so."""
+    site, rows = work.design.site, []
+    for supply in site.supplies:
+        part = site.part.get(supply.part)
+        if supply.closet == closet.id and isinstance(part, DcSupply) and (part.battery_ah or supply.on_battery):
+            size = f"{part.battery_ah:g} Ah" if part.battery_ah else "capacity not stated"
+            rows.append((supply.id, size, _hours(supply.standby_hours, site.info.standby_hours), "V", "", ""))
+    for ups in site.upses:
+        if ups.closet == closet.id:
+            size = f"{ups.battery_wh:g} Wh" if ups.battery_wh else f"{ups.battery_ah:g} Ah" if ups.battery_ah else ""
+            rows.append(
+                (ups.id, size or "capacity not stated", _hours(ups.standby_hours, site.info.standby_hours), "V", "", "")
+            )
+    columns = (
+        WorkColumn("At", leads=True), WorkColumn("Battery", leads=True), WorkColumn("Holds its doors for", max_mm=34),
+        WorkColumn("Volts, charger off", "blank"), WorkColumn("Made in (date code)", "blank"),
+        WorkColumn("Connected, polarity checked", "tick", max_mm=30),
+    )  # fmt: skip
+    return WorkTable("Batteries", columns, tuple(rows))
+
+
+def _hours(own: float | None, of_site: float | None) -> str:
+    asked = of_site if own is None else own
+    return "not stated" if asked is None else f"{asked:g} h"

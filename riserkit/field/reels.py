@@ -1,0 +1,229 @@
+"""The reel plan: which cable is cut from which reel, by type of cable, with the least waste."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from riserkit.design import Design
+from riserkit.drawings.holds import DO_NOT_ORDER, HOLD
+from riserkit.field.about import FieldWork
+from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
+from riserkit.field.cutting import Cutting, cut
+from riserkit.field.paper import Paper
+from riserkit.field.table import WorkColumn, WorkTable
+from riserkit.quantities.counting import counting_order
+from riserkit.quantities.printed import UnitSystem, format_length
+from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.table import Cell, ReportTable
+from riserkit.wiring.cables import DesignCable
+
+REEL_M: Final = 304.8
+"""1,000 ft, which is sold as 305 m."""
+_PER_M: Final = 10
+"""Cuts are rounded up to a tenth of a metre."""
+
+
+@dataclass(frozen=True)
+class TypePlan:
+    """How the cables of one type are cut.
+
+    Args:
+        cable_type: id of the type.
+        title: of the type.
+        cables: those that are cut, in counting order of their labels.
+        cutting: places in `cables`, reel by reel, lengths in tenths of a metre.
+        too_long: longer than a reel; ordered by length.
+        held: of openings on HOLD: not cut before that is resolved.
+        unknown: whose length is not known.
+    """
+
+    cable_type: str
+    title: str
+    cables: tuple[DesignCable, ...]
+    cutting: Cutting
+    too_long: tuple[DesignCable, ...]
+    held: tuple[DesignCable, ...]
+    unknown: tuple[DesignCable, ...]
+
+    @property
+    def cut_m(self) -> float:
+        """What is cut, all reels together."""
+        return sum(map(cut_length_m, self.cables))
+
+    @property
+    def left_m(self) -> float:
+        """What is left of the reels."""
+        return len(self.cutting.reels) * REEL_M - self.cut_m
+
+
+def cut_length_m(cable: DesignCable) -> float:
+    """What is cut for a cable: its length with slack, rounded up to a tenth of a metre."""
+    return math.ceil((cable.length_m or 0.0) * _PER_M - 1e-6) / _PER_M
+
+
+def reel_plan(work: FieldWork) -> tuple[TypePlan, ...]:
+    """The plan of every type of copper cable; fibre is ordered by length."""
+    by_type: dict[str, list[DesignCable]] = {}
+    for cable in work.design.cables:
+        if work.design.site.cable_type[cable.cable_type].kind != "optical":
+            by_type.setdefault(cable.cable_type, []).append(cable)
+    return tuple(_of_type(work, name, by_type[name]) for name in sorted(by_type))
+
+
+def _of_type(work: FieldWork, name: str, cables: list[DesignCable]) -> TypePlan:
+    ordered = sorted(cables, key=lambda c: counting_order(c.label or c.subject))
+    held = tuple(c for c in ordered if c.mark in work.holds)
+    free = [c for c in ordered if c.mark not in work.holds]
+    known = [c for c in free if c.length_m]
+    fitting = tuple(c for c in known if cut_length_m(c) <= REEL_M)
+    tenths = [round(cut_length_m(c) * _PER_M) for c in fitting]
+    kind = work.design.site.cable_type[name]
+    return TypePlan(
+        name, kind.title or name, fitting, cut(tenths, int(REEL_M * _PER_M)),
+        tuple(c for c in known if cut_length_m(c) > REEL_M), held, tuple(c for c in free if not c.length_m),
+    )  # fmt: skip
+
+
+def reel_paper(work: FieldWork, plan: tuple[TypePlan, ...]) -> Paper:
+    """The plan on paper."""
+    return work.paper("Reel plan", "Cuts from reels of 1,000 ft (304.8 m)", tuple(_blocks(work, plan)))
+
+
+def _blocks(work: FieldWork, plan: tuple[TypePlan, ...]) -> Iterator[PaperBlock]:
+    units = work.design.site.info.unit_system
+    for text in _notes(work.design):
+        yield Paragraph(text)
+    yield _summary(plan, units)
+    for one in plan:
+        if one.cables or one.held or one.too_long or one.unknown:
+            yield from _type_blocks(one, units)
+
+
+def _notes(design: Design) -> Iterator[str]:
+    info = design.site.info
+    closet = format_length(info.closet_slack_m, info.unit_system)
+    door = format_length(info.door_slack_m, info.unit_system)
+    loop = format_length(info.service_loop_m, info.unit_system) if info.service_loop_m else ""
+    yield (
+        f"Lengths are of cable in place, slack included: {closet} at the closet{f' and a service loop of {loop}' if loop else ''}, "
+        f"{door} at the door; rounded up to 0.1 m. Nothing is added for what a pull wastes: add it before cutting."
+    )
+    yield "Measure the way before cutting where the basis is routed or estimated. A stated or measured length has its slack in it."
+    yield "Mark both ends with the cable's label as it is cut. Boxes and reels differ: read the marks on the jacket first."
+
+
+def _summary(plan: tuple[TypePlan, ...], units: UnitSystem) -> WorkTable:
+    rows = tuple(
+        (
+            one.title, one.cable_type, f"{len(one.cables)}", format_length(one.cut_m, units), f"{len(one.cutting.reels)}",
+            _proof(one.cutting), format_length(one.left_m, units),
+        )
+        for one in plan
+        if one.cables
+    )  # fmt: skip
+    columns = (
+        WorkColumn("Cable", leads=True, max_mm=60), WorkColumn("Id"), WorkColumn("Cuts"), WorkColumn("Cut"),
+        WorkColumn("Reels"), WorkColumn("Fewest", max_mm=34), WorkColumn("Left over"),
+    )  # fmt: skip
+    return WorkTable("Reels to order", columns, rows)
+
+
+def _proof(cutting: Cutting) -> str:
+    return "proven least" if cutting.exact else f"no fewer than {cutting.bound}"
+
+
+def _reels(one: TypePlan) -> str:
+    count = len(one.cutting.reels)
+    return f"{count} reel{'s' if count > 1 else ''}"
+
+
+def _type_blocks(one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
+    yield PaperHeading(f"{one.title} ({one.cable_type})")
+    yield WorkTable("", _CUT_COLUMNS, tuple(_cut_rows(one, units)))
+    for words, cables in (
+        ("Longer than a reel, order by length", one.too_long),
+        (f"On {HOLD}, not cut. {DO_NOT_ORDER}", one.held),
+        ("Length not known, not cut", one.unknown),
+    ):
+        if cables:
+            listed = "; ".join(f"{c.label or c.subject} {_known(c, units)}".rstrip() for c in cables)
+            yield Paragraph(f"{words}: {listed}.")
+
+
+_CUT_COLUMNS: Final = (
+    WorkColumn("Reel", leads=True), WorkColumn("Cut", "tick", leads=True), WorkColumn("Cable", leads=True, max_mm=34),
+    WorkColumn("To", max_mm=34), WorkColumn("Basis"), WorkColumn("Left on the reel"),
+)  # fmt: skip
+
+
+def _known(cable: DesignCable, units: UnitSystem) -> str:
+    return format_length(cut_length_m(cable), units) if cable.length_m else ""
+
+
+def _cut_rows(one: TypePlan, units: UnitSystem) -> Iterator[tuple[str, ...]]:
+    for number, cable, left_m in _cuts(one):
+        yield (
+            f"reel {number}", format_length(cut_length_m(cable), units), cable.label or cable.subject,
+            _far_end(cable), cable.basis, format_length(left_m, units),
+        )  # fmt: skip
+
+
+def _far_end(cable: DesignCable) -> str:
+    return f"door {cable.mark}" if cable.mark else cable.to_id
+
+
+def _cuts(one: TypePlan) -> Iterator[tuple[int, DesignCable, float]]:
+    """Number of the reel, the cable, and what is left then."""
+    for number, reel in enumerate(one.cutting.reels, 1):
+        left_m = REEL_M
+        for n in reel:
+            left_m = round(left_m - cut_length_m(one.cables[n]), 1) + 0.0
+            yield number, one.cables[n], left_m
+
+
+def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
+    """The plan as a schedule: a row a cut, then what is not cut and why."""
+    units = work.design.site.info.unit_system
+    columns = (
+        "cable_type", "reel", "cable", "from", "to", length_column("cut", units), "basis", length_column("left", units), "note",
+    )  # fmt: skip
+    rows: list[tuple[Cell, ...]] = []
+    for one in plan:
+        rows += [
+            (one.cable_type, number, *_ends(c), length_cell(cut_length_m(c), units), c.basis, length_cell(left, units), "")
+            for number, c, left in _cuts(one)
+        ]  # fmt: skip
+        for note, cables in (
+            ("longer than a reel: order by length", one.too_long),
+            (f"{HOLD}: {DO_NOT_ORDER.lower()}", one.held),
+            ("length not known", one.unknown),
+        ):
+            rows += [
+                (
+                    one.cable_type, None, *_ends(c), length_cell(cut_length_m(c) if c.length_m else None, units), c.basis,
+                    None, note,
+                )
+                for c in cables
+            ]  # fmt: skip
+        if one.cables:
+            rows.append(
+                (
+                    one.cable_type,
+                    None,
+                    "",
+                    "",
+                    "",
+                    None,
+                    "",
+                    None,
+                    f"{_reels(one)}, {_proof(one.cutting)}",
+                )
+            )
+    return ReportTable("reel_plan", columns, tuple(rows))
+
+
+def _ends(cable: DesignCable) -> tuple[str, str, str]:
+    return cable.label or cable.subject, cable.from_id, cable.to_id
