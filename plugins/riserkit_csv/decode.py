@@ -26,7 +26,19 @@ _CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f]")
 
 
 class NotTextError(ValueError):
-    """The bytes are no text table; the message says what they are and what is expected."""
+    """The bytes are no text table; the message says what they are and what is expected.
+
+    `line` is where, 0 where it is all of them.
+    """
+
+    def __init__(self, message: str, line: int = 0) -> None:
+        super().__init__(message)
+        self.line = line
+
+
+def line_at(text: str | bytes, index: int) -> int:
+    """The number of the line in which a character or byte stands."""
+    return (text.count("\n", 0, index) if isinstance(text, str) else text.count(b"\n", 0, index)) + 1
 
 
 def decode(data: bytes, encoding: str = "") -> str:
@@ -45,9 +57,10 @@ def decode(data: bytes, encoding: str = "") -> str:
     text = _stated(data, encoding) if encoding else _found(data)
     control = _CONTROL.search(text)
     if control:
-        line = text.count("\n", 0, control.start()) + 1
         seen = f"U+{ord(control[0]):04X}"
-        raise NotTextError(f"expected a table of text; there is a control character ({seen}) in line {line}")
+        raise NotTextError(
+            f"expected a table of text; there is a control character ({seen})", line_at(text, control.start())
+        )
     return text
 
 
@@ -55,16 +68,20 @@ def _stated(data: bytes, encoding: str) -> str:
     try:
         return data.decode(encoding).removeprefix("\ufeff")
     except (UnicodeError, LookupError) as error:
-        raise NotTextError(f"expected text in the stated encoding {encoding!r}; {error}") from None
+        line = line_at(data, error.start) if isinstance(error, UnicodeDecodeError) else 0
+        raise NotTextError(f"expected text in the stated encoding {encoding!r}; {error}", line) from None
 
 
 def _found(data: bytes) -> str:
+    line = 0
     for encoding in (*(e for mark, e in _MARKS.items() if data.startswith(mark)), *_unmarked(data)):
         try:
             return data.decode(encoding)
-        except UnicodeError:
-            continue
-    raise NotTextError("expected a table of text in UTF-8, UTF-16 or Windows-1252; these bytes are in none of them")
+        except UnicodeDecodeError as error:
+            line = line_at(data, error.start)
+    raise NotTextError(
+        "expected a table of text in UTF-8, UTF-16 or Windows-1252; these bytes are in none of them", line
+    )
 
 
 def _unmarked(data: bytes) -> tuple[str, ...]:

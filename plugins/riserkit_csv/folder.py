@@ -25,16 +25,16 @@ class Folder:
     problems: tuple[Problem, ...]
 
 
-def read_bytes(path: Path, name: str, problems: list[Problem]) -> bytes | None:
-    """A file's bytes, or None and a problem when it cannot be read."""
+def read_bytes(path: Path, where: Where, problems: list[Problem], seen: str = "") -> bytes | None:
+    """A file's bytes, or None and a problem when it cannot be read; `where` is what names it, `seen` the name there."""
     try:
         if path.exists() and not path.is_file():
-            problems.append(Problem(Where(name), "", "", "expected a file; this is something else"))
+            problems.append(Problem(where, "", seen, "expected a file; this is something else"))
             return None
         return path.read_bytes()
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
-        problems.append(Problem(Where(name), "", "", f"expected a file that can be read: {reason}"))
+        problems.append(Problem(where, "", seen, f"expected a file that can be read: {reason}"))
         return None
 
 

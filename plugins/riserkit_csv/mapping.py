@@ -59,6 +59,7 @@ _RESERVED: Final = ("ignore", "values")
 _MOST_CHARS: Final = 2**20
 _MOST_PARTS: Final = 32
 _QUOTED = re.compile(r""" "[^"\n]*"|'[^'\n]*' """, re.VERBOSE)
+_PARSER_PLACE = re.compile(r" \(at ([^)]*)\)$")
 _NO_KEY = re.compile(r"[^\w.\-]+")
 _TABLES: Final = ("site", *(name for name in RECORDS if name != "info"))
 
@@ -156,8 +157,10 @@ def read_mapping(name: str, data: bytes) -> tuple[MappingFile, list[Problem]]:
     try:
         document = tomllib.loads(_bounded(decode(data, "utf-8-sig")))
     except (tomllib.TOMLDecodeError, NotTextError, RecursionError, ValueError) as error:
-        text = str(error) or "nested too deeply"
-        return MappingFile(name=name), [Problem(Where(name), "", "", f"expected a mapping file in TOML; {text}")]
+        line = getattr(error, "line", 0)
+        words, place = _parted(str(error) or "nested too deeply")
+        where = Where(name, pointer=f"line {line}" if line else place)
+        return MappingFile(name=name), [Problem(where, "", "", f"expected a mapping file in TOML; {words}")]
     problems: list[Problem] = []
     named = _named_values(name, document.get("values", {}), problems)
     tables: dict[str, TableMap] = {}
@@ -178,7 +181,8 @@ def _bounded(text: str) -> str:
     """Text that a parser may have: one key of many thousand parts takes it gigabytes.
 
     Raises:
-        ValueError: it is larger than any mapping file, or a key has too many parts.
+        ValueError: it is larger than any mapping file.
+        NotTextError: a key has too many parts.
     """
     if len(text) > _MOST_CHARS:
         raise ValueError(f"expected at most {_MOST_CHARS} characters; this has {len(text)}")
@@ -186,8 +190,14 @@ def _bounded(text: str) -> str:
         if line.count(".") > _MOST_PARTS:
             bare = _QUOTED.sub("q", line).replace(" ", "").replace("\t", "")
             if any(word.count(".") > _MOST_PARTS for word in _NO_KEY.split(bare)):
-                raise ValueError(f"line {number}: expected a key of at most {_MOST_PARTS} parts")
+                raise NotTextError(f"expected a key of at most {_MOST_PARTS} parts", number)
     return text
+
+
+def _parted(message: str) -> tuple[str, str]:
+    """What the parser says, and where: it has that in brackets behind, `(at line 5, column 11)`."""
+    found = _PARSER_PLACE.search(message)
+    return (message[: found.start()], found[1]) if found else (message, "")
 
 
 def _named_values(name: str, content: object, problems: list[Problem]) -> dict[str, Any]:

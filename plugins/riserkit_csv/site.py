@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.model.assemble import TABLES
-from riserkit.model.problems import Problem, Where
+from riserkit.model.problems import Problem, Where, shorten
 from riserkit.model.raw import OUTSIDE, RawSite
 from riserkit_csv.columns import known_names
 from riserkit_csv.decode import NotTextError, decode
@@ -71,7 +71,7 @@ def _mapping(path: Path, options: Mapping[str, str], problems: list[Problem]) ->
         return MappingFile(name=MAPPING_NAME)
     if not stated and not options.get(OUTSIDE):
         problems += outside_problems(file, path, Where(file.name))
-    data = None if problems else read_bytes(file, file.name, problems)
+    data = None if problems else read_bytes(file, Where(file.name), problems)
     if data is None:
         return MappingFile(name=file.name)
     mapping, found = read_mapping(file.name, data)
@@ -81,14 +81,18 @@ def _mapping(path: Path, options: Mapping[str, str], problems: list[Problem]) ->
 
 def _table(name: str, folder: Folder, mapping: MappingFile, problems: list[Problem]) -> CsvTable | None:
     file = folder.files.get(name)
-    data = read_bytes(file, file.name, problems) if file else None
+    settings = mapping.table(name)
+    stated = Where(mapping.name, pointer=f"{name}.file") if settings.file else None
+    data = read_bytes(file, stated or Where(file.name), problems, shorten(settings.file)) if file else None
     if file is None or data is None:
         return None
-    settings = mapping.table(name)
     try:
         text = decode(data, settings.encoding)
     except NotTextError as error:
-        problems.append(Problem(Where(file.name), "", "", str(error)))
+        where = Where(file.name, pointer=f"line {error.line}" if error.line else "")
+        if settings.encoding and not error.line:
+            where = Where(mapping.name, pointer=f"{name}.encoding")
+        problems.append(Problem(where, "", "", str(error)))
         return None
     known = frozenset(KEYS) if name == "site" else known_names(name, settings)
     delimiter = settings.delimiter or ("\t" if file.suffix.lower() == ".tsv" else "")

@@ -77,7 +77,7 @@ def read_table(file: str, text: str, known: Collection[str], delimiter: str = ""
         delimiter = delimiter or _sniff(text, known)
         rows = list(_rows(file, text, delimiter, problems))
     if not rows:
-        problems.append(Problem(Where(file), "", "", "expected a header row with the names of the columns"))
+        problems.append(Problem(Where(file, 1), "", "", "expected a header row with the names of the columns"))
         return CsvTable(file, delimiter, (), 0, (), tuple(problems))
     number, header = rows[0]
     while header and not header[-1].strip():

@@ -70,7 +70,8 @@ def _site(file: str, document: Any, problems: list[Problem]) -> RawSite:
     if "info" in document:
         info = _record(file, "/info", document["info"], problems)
     tables = {name: tuple(_records(file, name, document[name], problems)) for name in TABLES if name in document}
-    return RawSite(info, tables, tuple(problems), place)
+    openings = Where(file, pointer="/openings") if "openings" in document else place
+    return RawSite(info, tables, tuple(problems), openings)
 
 
 def _records(file: str, table: str, rows: Any, problems: list[Problem]) -> Iterator[RawRecord]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import codecs
 import json
 import math
+import re
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -16,6 +17,8 @@ from typing import Any, Final
 
 MAX_DEPTH: Final = 32
 _MAX_DIGITS: Final = 400
+_BRACKETS: Final = re.compile(r'"(?:[^"\\]|\\.?)*+(?:"|\Z)|[][{}]', re.DOTALL)
+"""Brackets and whole strings, so that a bracket in a string is none; one never closed reaches to the end."""
 
 
 class SyntaxProblem(ValueError):  # noqa: N818  it is what the user sees
@@ -64,8 +67,19 @@ def parse(data: bytes) -> Any:
         wanted = f"expected JSON; {error.msg[0].lower()}{error.msg[1:]}"
         raise SyntaxProblem(f"line {error.lineno}, column {error.colno}", wanted) from None
     except RecursionError:
-        raise SyntaxProblem("", _TOO_DEEP) from None
+        raise SyntaxProblem(_first_too_deep(text), _TOO_DEEP) from None
     return value
+
+
+def _first_too_deep(text: str) -> str:
+    """Where the first bracket beyond `MAX_DEPTH` opens."""
+    depth = 0
+    for found in _BRACKETS.finditer(text):
+        depth += {"{": 1, "[": 1, "}": -1, "]": -1}.get(found[0], 0)
+        if depth > MAX_DEPTH:
+            line_starts = text.rfind("\n", 0, found.start()) + 1
+            return f"line {text.count(chr(10), 0, found.start()) + 1}, column {found.start() - line_starts + 1}"
+    return ""
 
 
 _TOO_DEEP: Final = f"expected no more than {MAX_DEPTH} levels of brackets"

@@ -1,7 +1,7 @@
 """Spoilt sites without end: `python -m tests.hostile --minutes 10` or `--cases 100000`.
 
 Prints how many cases there were and how far they came, distinct failures with the smallest case of each (written to
-`--keep`), problems of tables that name no row, and which cases took longest and most memory.
+`--keep`), problems that name a file and no place in it, and which cases took longest and most memory.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ class Tally:
             f"{self.cases} cases, {self.read} of them read, {self.checked} designed, checked and listed, {self.drawn} drawn; "
             f"{times} failures of {len(self.failures)} kinds; {mib:.0f} MiB at most",
             *(f"  {failure}: {len(seeds)} times, seed {seeds[0]}" for failure, seeds in sorted(self.failures.items())),
-            f"problems of a table without a row: {sum(self.unplaced.values())}",
+            f"problems that name a file and no place in it: {sum(self.unplaced.values())}",
             *(f"  {count} times: {words}" for words, count in self.unplaced.most_common()),
             "slowest: " + ", ".join(f"seed {seed} {seconds:.2f} s" for seconds, seed in self.slowest),
             "grew most: " + ", ".join(f"seed {seed} {mib:.0f} MiB" for mib, seed in self.largest if mib),

@@ -36,7 +36,11 @@ HANGS_S: Final = 20.0
 MOST_CHARS: Final = 1500
 """Of one line that is told."""
 _NO_NUMBER: Final = re.compile(r"(?<![\w.'-])[-+]?(nan|inf|infinity)(?![\w'-])", re.IGNORECASE)
-_HANG: Final = "hangs"
+OF_A_FILE: Final = (
+    "expected one file for ", "not the name of a table; ", "expected a site in one format; ", "expected at least one opening; ",
+    "expected a file that can be read: ", "expected a file; ", "expected at most 1048576 characters; ",
+)  # fmt: skip
+"""Beginnings of what is said of a file as a whole: no row would tell more."""
 
 
 class HangsError(Exception):
@@ -53,7 +57,7 @@ class Outcome:
         grown_mib: by how much the process has grown beyond its largest size before.
         was_read: it came through reading.
         reached: how deep it went; `read` also when it was refused.
-        unplaced: problems of a table without a row, each without what it says of this case.
+        unplaced: problems that name only a file, each without what it says of this case.
     """
 
     failure: str
@@ -136,9 +140,9 @@ def _wrong_problems(error: InputError) -> Iterator[str]:
 
 
 def _unplaced(problems: tuple[Problem, ...]) -> Iterator[str]:
-    """Problems of a table that name no row; what concerns a file as a whole has none."""
+    """Problems that name neither a row nor a place in a document, but for those of a file as a whole."""
     for problem in problems:
-        if problem.where.file.endswith(".csv") and not problem.where.row:
+        if not problem.where.row and not problem.where.pointer and not problem.accepted.startswith(OF_A_FILE):
             yield re.sub(r"\d+|'[^']*'|[\w.]+\.csv", "#", problem.accepted)[:60]
 
 

@@ -161,10 +161,10 @@ CASES = {
             ("openings.csv", 6, "y_m", "west", "expected 42"),
         ],
     ),
-    "empty file": ({"openings.csv": ""}, [("openings.csv", 0, "", "", "expected a header row")]),
+    "empty file": ({"openings.csv": ""}, [("openings.csv", 1, "", "", "expected a header row")]),
     "nothing but comments": ({"levels.csv": "# a\n\n", "openings.csv": _door()}, [
         ("closets.csv", 2, "level", "L1", "there are none"),
-        ("levels.csv", 0, "", "", "expected a header row"),
+        ("levels.csv", 1, "", "", "expected a header row"),
         ("openings.csv", 2, "level", "L1", "there are none"),
     ]),
     "header without rows": ({"openings.csv": f"{OPENINGS}\n"}, [("openings.csv", 0, "", "", "at least one opening")]),
@@ -180,7 +180,7 @@ CASES = {
     "workbook": ({"walls.csv": b"PK\x03\x04rest"}, [("walls.csv", 0, "", "", "save the sheet as CSV")]),
     "bytes of zero": (
         {"walls.csv": b"level,outline_wkt\nL1,\0\n"},
-        [("walls.csv", 0, "", "", "control character (U+0000) in line 2")],
+        [("walls.csv", 0, "", "", "control character (U+0000)")],
     ),
     "bytes that no encoding has": ({"walls.csv": b"level\x81"}, [("walls.csv", 0, "", "", "in none of them")]),
     "file that is no table": (

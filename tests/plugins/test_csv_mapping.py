@@ -137,8 +137,8 @@ def test_keep(keep, marks, write):
 SMALL = "[openings]\n"
 # mapping file, then pointer, value seen and part of what would do, for the first problem
 FAULTS = {
-    "no TOML": ("[openings", "", "", "expected a mapping file in TOML; Expected ']'"),
-    "not text": ("\x00", "", "", "control character"),
+    "no TOML": ("[openings", "end of document", "", "expected a mapping file in TOML; Expected ']'"),
+    "not text": ("\x00", "line 1", "", "control character"),
     "endless brackets": ("a = " + "[" * 5000, "", "", "expected a mapping file in TOML"),
     "unknown table": ("[opening]\n", "opening", "", "did you mean openings?"),
     "table that is a value": ("openings = 3\n", "openings", "3", "expected a table such as [openings]"),
