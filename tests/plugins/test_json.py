@@ -26,7 +26,10 @@ def _with(door: str) -> str:
 
 # document, then for every problem: pointer, column, value seen, part of what would be accepted
 CASES = {
-    "nested 10,000 deep": ("[" * 10_000 + "]" * 10_000, [("line 1, column 33", "", "", "no more than 32 levels of brackets")]),
+    "nested 10,000 deep": (
+        "[" * 10_000 + "]" * 10_000,
+        [("line 1, column 33", "", "", "no more than 32 levels of brackets")],
+    ),
     "nested 500 deep": (
         _with(DOOR.replace("3", "[" * 500 + "]" * 500)),
         [

@@ -17,7 +17,6 @@ from typing import Final
 from ezdxf import bbox
 from ezdxf.document import Drawing
 from ezdxf.entities.attrib import AttDef
-from ezdxf.filemanagement import readfile
 from ezdxf.xref import Loader
 
 from riserkit.drawings.dxf.boxes import Rect, around_rects
@@ -25,6 +24,7 @@ from riserkit.drawings.dxf.document import set_up_styles
 from riserkit.drawings.dxf.errors import UNREADABLE, BlockError, why_unreadable
 from riserkit.drawings.dxf.layers import set_up_layers
 from riserkit.drawings.dxf.lettering import entity_box
+from riserkit.drawings.dxf.reading import read_drawing
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.title_block import TITLE_BLOCK_NAME, TITLE_BLOCK_TAGS
 
@@ -103,7 +103,7 @@ def _define(doc: Drawing, block: Block) -> None:
 @lru_cache(maxsize=256)
 def _read_block(name: str, path: Path, _mtime_ns: int, _size: int) -> Block:
     try:
-        doc = readfile(path)
+        doc = read_drawing(path)
     except UNREADABLE as error:
         raise BlockError(f"the block {path} cannot be read ({why_unreadable(error)}); save it again as DXF") from error
     attdefs = [e for e in doc.modelspace() if isinstance(e, AttDef)]

@@ -29,6 +29,10 @@ class SheetError(DrawingError):
     """A sheet size, a layout name or a content that no sheet can hold."""
 
 
+class ContentError(ValueError):
+    """A drawing that was read holds what no program that draws would write; the message says what, to a person."""
+
+
 # What the drawing library raises at files that are cut off or spoilt, found by spoiling some thousands at random. Its
 # reader promises OSError and DXFError alone; a broken file of a drafter's must never be a traceback.
 UNREADABLE: Final = (
@@ -44,14 +48,15 @@ _MOST_WORDS: Final = 120
 
 def why_unworkable(path: object, doing: str, error: BaseException) -> str:
     """What to tell of a drawing that was read and yet cannot be worked with."""
-    words = " ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS]
+    name = "" if isinstance(error, ContentError) else f"{type(error).__name__}: "
+    words = " ".join(f"{name}{error}".split())[:_MOST_WORDS]
     return (
-        f"{path} cannot be {doing}, for it holds values that no drawing has ({words}); repair the drawing and save "
+        f"{path} cannot be {doing}, for it holds what no drawing has ({words}); repair the drawing and save "
         "it again, or take it out of the folder"
     )
 
 
 def why_unreadable(error: Exception) -> str:
     """What an error of the drawing library says to a person: its own words, if they are meant for one."""
-    told = isinstance(error, (OSError, DXFError, UnicodeError)) and str(error)
+    told = isinstance(error, (OSError, DXFError, UnicodeError, ContentError)) and str(error)
     return told or "it is cut off or spoilt"

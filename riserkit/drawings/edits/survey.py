@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, why_unreadable
+from riserkit.drawings.dxf.reading import check_bounds, read_drawing
 from riserkit.drawings.dxf.record import MODEL, PAPER, Drawn, DrawnRecord, content_of, read_record
 from riserkit.drawings.edits.match import Earlier
 
@@ -59,7 +59,8 @@ def open_sheet(path: Path) -> tuple[Drawing, tuple[str, ...]]:
         DrawingError: it cannot be read.
     """
     try:
-        doc = readfile(path)
+        doc = read_drawing(path)
+        check_bounds(doc, doc.layouts)
         auditor = doc.audit()
     except UNREADABLE as error:
         raise DrawingError(

@@ -6,11 +6,11 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Any, ClassVar, Final, NamedTuple
 
-import numpy as np
 import shapely
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.values import Place, SheetShapes
 from riserkit.standards.source import COMMON_PRACTICE
 
@@ -99,11 +99,9 @@ def _runs(key: _Key, parts: Sequence[Any]) -> Iterator[_Run]:
 def _met(one: Sequence[_Run], other: Sequence[_Run]) -> Iterator[Crossing]:
     if not one or not other:
         return
-    lines = np.array([line for _, line in one], dtype=object)
     tree = shapely.STRtree([line for _, line in other])
     seen: set[tuple[_Key, _Key, Point]] = set()
-    first, second = tree.query(lines, predicate="intersects")
-    for i, j in sorted(zip(first.tolist(), second.tolist(), strict=True)):
+    for i, j in meeting(tree, [line for _, line in one]):
         (key, line), (other_key, across) = one[i], other[j]
         if key == other_key:
             continue

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar, Final
+from typing import ClassVar, Final, NamedTuple
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
-from riserkit.drawings.legibility.values import Place, SheetShapes, Stroke
+from riserkit.drawings.legibility.values import Place, Shapes, SheetShapes, Stroke
 from riserkit.standards.source import COMMON_PRACTICE
 
 REACH_MM: Final = 0.5
@@ -49,7 +50,7 @@ class LeaderMisses:
         own = _own_shapes(sheet)
         for n in leaders:
             leader = sheet.strokes[n]
-            found = _worst(leader.points, own.get(leader.model_id, ()), targets)
+            found = _worst(leader.points, own.get(leader.model_id, _NONE), targets)
             if found is not None:
                 at, gap = found
                 message = f"A leader of {leader.model_id or 'a drafter'} ends {gap:.1f} mm short."
@@ -61,7 +62,14 @@ def is_leader(stroke: Stroke) -> bool:
     return stroke.layer == layers.SYMBOL and len(stroke.points) == 2 and not stroke.in_block and not stroke.is_area
 
 
-_Labels = tuple[tuple[shapely.Geometry, float], ...]
+class _Labels(NamedTuple):
+    """Shapes that a leader's label end may reach, and the air that each has."""
+
+    shapes: Shapes
+    air_mm: npt.NDArray[np.float64]
+
+
+_NONE: Final = _Labels(np.array([], dtype=object), np.array([]))
 
 
 def _own_shapes(sheet: SheetShapes) -> dict[str, _Labels]:
@@ -71,11 +79,16 @@ def _own_shapes(sheet: SheetShapes) -> dict[str, _Labels]:
         if stroke.layer in (layers.SYMBOL, layers.IDENT) and not is_leader(stroke):
             frames.setdefault(stroke.model_id, []).append(shape)
     found = {model_id: [(shape, REACH_MM) for shape in shapes] for model_id, shapes in frames.items()}
+    hulls = {model_id: shapely.STRtree(shapely.convex_hull(shapes)) for model_id, shapes in frames.items()}
     for letter, shape in zip(sheet.letters, sheet.letter_shapes, strict=True):
         # letters in a balloon or a frame are reached through it alone
-        if not any(frame.convex_hull.covers(shape.centroid) for frame in frames.get(letter.model_id, ())):
+        of_it = hulls.get(letter.model_id)
+        if of_it is None or not len(of_it.query(shape.centroid, predicate="covered_by")):
             found.setdefault(letter.model_id, []).append((shape, LABEL_MM))
-    return {model_id: tuple(shapes) for model_id, shapes in found.items()}
+    return {
+        model_id: _Labels(np.array([shape for shape, _ in shapes], dtype=object), np.array([air for _, air in shapes]))
+        for model_id, shapes in found.items()
+    }
 
 
 def _worst(ends: tuple[Point, ...], labels: _Labels, targets: shapely.STRtree) -> tuple[Point, float] | None:
@@ -83,7 +96,8 @@ def _worst(ends: tuple[Point, ...], labels: _Labels, targets: shapely.STRtree) -
     ways = []
     for label_end, target_end in (ends, ends[::-1]):
         at_label, at_target = shapely.Point(label_end), shapely.Point(target_end)
-        off_label = min((max(shape.distance(at_label) - air, 0.0) for shape, air in labels), default=float("inf"))
+        off = shapely.distance(labels.shapes, at_label) - labels.air_mm
+        off_label = max(float(off.min()), 0.0) if len(off) else float("inf")
         near = targets.geometries[targets.nearest(at_target)] if len(targets) else None
         off_target = max(near.distance(at_target) - REACH_MM, 0.0) if near is not None else float("inf")
         ways.append(max((off_label, label_end), (off_target, target_end)))

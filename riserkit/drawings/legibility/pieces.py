@@ -16,6 +16,8 @@ from riserkit.drawings.dxf.text import LINE_PITCH, text_width_mm, wrap
 
 _CHORD_DEG: Final = 15.0
 _SAGITTA: Final = 0.02
+_SAGITTA_OF_SIZE: Final = 1e-6
+"""Of a curve so large that chords of `_SAGITTA` would be without number."""
 _MTEXT_LEADING: Final = 5 / 3
 """Pitch of lines of an MTEXT over its height, at a spacing factor of one."""
 
@@ -106,8 +108,17 @@ def _bulged(start: Point, end: Point, bulge: float) -> tuple[Point, ...]:
     return arc_points(center, radius, first, math.degrees(sweep))
 
 
-def _flattened(e: Any) -> Iterator[Piece]:
-    points = tuple((p.x, p.y) for p in e.flattening(_SAGITTA))
+def _ellipse(e: Any) -> Iterator[Piece]:
+    return _flattened(e, e.dxf.major_axis.magnitude)
+
+
+def _spline(e: Any) -> Iterator[Piece]:
+    held = [float(v) for p in (*e.control_points, *e.fit_points) for v in p]
+    return _flattened(e, max(held, default=0.0) - min(held, default=0.0))
+
+
+def _flattened(e: Any, size: float) -> Iterator[Piece]:
+    points = tuple((p.x, p.y) for p in e.flattening(max(_SAGITTA, size * _SAGITTA_OF_SIZE)))
     if len(points) > 1:
         yield Piece(points, e.dxf.layer, is_curve=True)
 
@@ -202,8 +213,8 @@ SIMPLE: Final[dict[str, Callable[[Any], Iterator[Piece]]]] = {
     "CIRCLE": _circle,
     "ARC": _arc,
     "LWPOLYLINE": _lwpolyline,
-    "ELLIPSE": _flattened,
-    "SPLINE": _flattened,
+    "ELLIPSE": _ellipse,
+    "SPLINE": _spline,
     "LEADER": _leader,
     "HATCH": _hatch,
     "SOLID": _solid,
@@ -258,22 +269,39 @@ class Taker:
     def _insert(self, ref: Any) -> Iterator[Piece]:
         layer = ref.dxf.layer
         if layer not in self._hidden:
-            m = list(ref.matrix44())
-            place = Affine(m[0], m[1], m[4], m[5], m[12], m[13])
-            for piece in self._block(ref.dxf.name):
-                on = layer if piece.layer == "0" else piece.layer
-                yield moved(piece, place)._replace(layer=on)
+            block = self._block(ref.dxf.name)
+            for place in _places(ref) if block else ():
+                stretch = place.height
+                for points, own_layer, text, height, *flags in block:
+                    on = layer if own_layer == "0" else own_layer
+                    yield Piece(place.points(points), on, text, height * stretch, *flags)
         for attrib in ref.attribs:
             yield from self.pieces(attrib)
 
     def _block(self, name: str) -> tuple[Piece, ...]:
         if name not in self._blocks:
-            self._blocks[name] = ()  # a block that holds itself shows nothing of itself
             block = self._doc.blocks.get(name)
             if block is None:
                 self._leave("INSERT without its block")
             self._blocks[name] = tuple(piece for entity in block or () for piece in self.pieces(entity))
         return self._blocks[name]
+
+
+def _places(ref: Any) -> Iterator[Affine]:
+    """Where a block stands; in rows and columns, where each of its copies does."""
+    m = list(ref.matrix44())
+    first = Affine(m[0], m[1], m[4], m[5], m[12], m[13])
+    yield first
+    if ref.mcount <= 1:
+        return
+    dxf, turn = ref.dxf, math.radians(float(ref.dxf.get("rotation", 0.0)))
+    across, up = (float(dxf.get(f"{way}_spacing", 0.0)) for way in ("column", "row"))
+    flip = -1.0 if ref.ocs().transform and ref.ocs().uz.z < 0 else 1.0
+    for n in range(1, ref.mcount):
+        row, column = divmod(n, max(int(dxf.get("column_count", 1)), 1))
+        x, y = column * across, row * up
+        dx, dy = x * math.cos(turn) - y * math.sin(turn), x * math.sin(turn) + y * math.cos(turn)
+        yield first._replace(e=first.e + flip * dx, f=first.f + dy)
 
 
 def _is_hidden(layer: Any) -> bool:

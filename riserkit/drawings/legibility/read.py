@@ -9,16 +9,24 @@ from typing import Any, Final, NamedTuple, cast
 
 import shapely
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect, around
-from riserkit.drawings.dxf.errors import UNREADABLE, UNWORKABLE, DrawingError, why_unreadable, why_unworkable
+from riserkit.drawings.dxf.errors import (
+    UNREADABLE,
+    ContentError,
+    DrawingError,
+    why_unreadable,
+)
 from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.dxf.reading import MOST_PAPER_MM, check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved
 from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
 
 _SLACK_MM = 0.01
+_MOST_SCALE: Final = 1e6
+_FAR: Final = 1e12
+"""A million kilometres in millimetres: beyond that, or where a number is none, nothing can be measured any more."""
 
 
 class _Source(NamedTuple):
@@ -47,15 +55,13 @@ def read_sheet(path: Path) -> SheetShapes:
         DrawingError: the file cannot be read, or has no sheet.
     """
     try:
-        doc = readfile(path)
+        doc = read_drawing(path)
     except UNREADABLE as error:
         raise DrawingError(
             f"{path} cannot be read as DXF: {why_unreadable(error)}; save it again, or take it out of the folder"
         ) from error
-    try:
+    with workable(path.name, "inspected"):
         return sheet_shapes(doc)
-    except UNWORKABLE as error:
-        raise DrawingError(why_unworkable(path, "inspected", error)) from error
 
 
 def sheet_shapes(doc: Drawing) -> SheetShapes:
@@ -63,12 +69,12 @@ def sheet_shapes(doc: Drawing) -> SheetShapes:
 
     Raises:
         DrawingError: its paper has no size.
+        ContentError: it holds what no drawing has.
     """
     name = doc.layouts.names_in_taborder()[1]
     paper = cast(Any, doc.layouts.get(name))
-    width, height = float(paper.dxf.paper_width), float(paper.dxf.paper_height)
-    if width <= 0 or height <= 0:
-        raise DrawingError(f"the sheet {name} has no size; set up its page before it is inspected")
+    width, height = paper_of(doc, name)
+    check_bounds(doc, (doc.modelspace(), paper))
     reading = _Reading(Taker(doc))
     windows = [_window(v) for v in paper.query("VIEWPORT") if v.dxf.id != 1 and v.dxf.status != 0]
     reading.read_paper(e for e in paper if e.dxftype() != "VIEWPORT")
@@ -83,15 +89,20 @@ def sheet_shapes(doc: Drawing) -> SheetShapes:
 def _window(viewport: Any) -> _Window:
     dxf = viewport.dxf
     width, height, scale = float(dxf.width), float(dxf.height), float(dxf.height) / float(dxf.view_height)
+    if not (1 / _MOST_SCALE < scale < _MOST_SCALE and 0 < width < MOST_PAPER_MM and 0 < height < MOST_PAPER_MM):
+        raise ContentError(f"the view {dxf.handle} is {width:g} by {height:g} mm at a scale of {scale:g}")
     center, view = dxf.center, dxf.view_center_point
     turn = math.radians(float(dxf.get("view_twist_angle", 0.0)))
     a, b = scale * math.cos(turn), scale * math.sin(turn)
     place = Affine(a, b, -b, a, center.x - a * view.x + b * view.y, center.y - b * view.x - a * view.y)
+    if not all(map(math.isfinite, place)):
+        raise ContentError(f"the view {dxf.handle} looks at a place that is no number")
     paper = Rect(center.x - width / 2, center.y - height / 2, center.x + width / 2, center.y + height / 2)
     return _Window(paper, place, abs(scale - 1) < 1e-3)
 
 
 _LEAST_OF_AN_AREA: Final = 3
+_MOST_MASKED: Final = 200_000
 
 
 class _Mask(NamedTuple):
@@ -124,6 +135,8 @@ class _Reading:
         mark, handle, kind = read_mark(entity), entity.dxf.handle, entity.dxftype()
         own = mark.model_id if mark else ""
         for n, piece in enumerate(self.taker.pieces(entity)):
+            if not all(-_FAR < v < _FAR for point in piece.points for v in point):
+                raise ContentError(f"{kind} {handle} stands at a place where no drawing reaches")
             # each text of a block is one of its own; the lines of one MTEXT are one
             part = f"{handle}.{n}" if kind == "INSERT" or kind in COMPOUND else handle
             on = entity.dxf.layer if piece.layer == "0" else piece.layer
@@ -178,11 +191,16 @@ def _is_behind(source: _Source) -> bool:
 def _unmasked(strokes: list[Stroke], masks: list[_Mask]) -> Iterator[Stroke]:
     """What is seen of the strokes: a mask hides what was drawn before it in its space."""
     over: dict[int, list[Any]] = {}
+    count = 0
     if masks:
         lines = [shapely.LineString(s.points) if len(s.points) > 1 else shapely.Point(s.points[0]) for s in strokes]
         tree = shapely.STRtree(lines)
         for mask in masks:
-            for n in tree.query(mask.shape, predicate="intersects").tolist():
+            hidden = tree.query(mask.shape, predicate="intersects").tolist()
+            count += len(hidden)
+            if count > _MOST_MASKED:
+                raise ContentError(f"masks hide something more than {_MOST_MASKED} times")
+            for n in hidden:
                 if n < mask.before and strokes[n].on_paper == mask.on_paper:
                     over.setdefault(n, []).append(mask.shape)
     for n, stroke in enumerate(strokes):

@@ -9,6 +9,7 @@ from typing import Final
 from ezdxf.document import Drawing
 
 from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.reading import workable
 from riserkit.drawings.legibility.crossings import CrossingUnbridged, bridged_crossings, plain_crossings
 from riserkit.drawings.legibility.frame import BeyondFrame, frame_of
 from riserkit.drawings.legibility.leaders import LeaderMisses
@@ -29,6 +30,8 @@ SHEET_CHECKS: Final[tuple[SheetCheck, ...]] = (
     TextOverText(),
     TextTooSmall(),
 )
+MOST_TOLD: Final = 500
+"""Places of one check on one sheet: who has so many to mend looks at the sheet."""
 
 
 def inspect_sheet(path: Path) -> SheetInspection:
@@ -37,7 +40,9 @@ def inspect_sheet(path: Path) -> SheetInspection:
     Raises:
         DrawingError: the file cannot be read, or has no sheet.
     """
-    return inspect_shapes(read_sheet(path))
+    sheet = read_sheet(path)
+    with workable(path.name, "inspected"):
+        return inspect_shapes(sheet)
 
 
 def inspect_document(doc: Drawing) -> SheetInspection:
@@ -61,12 +66,15 @@ def inspect_shapes(sheet: SheetShapes) -> SheetInspection:
 
 def _violations(sheet: SheetShapes) -> Iterator[Violation]:
     for check in SHEET_CHECKS:
-        for place in check.places(sheet):
+        for number, place in enumerate(check.places(sheet)):
             x, y = round(place.at[0], 1), round(place.at[1], 1)
+            message = place.message if number < MOST_TOLD else f"There are more such places; {MOST_TOLD} are told."
             yield Violation(
-                sheet.sheet, check.name, place.model_ids, x, y, zone_at(sheet.paper, (x, y)), place.message,
+                sheet.sheet, check.name, place.model_ids, x, y, zone_at(sheet.paper, (x, y)), message,
                 place.measured, place.limit, check.unit,
             )  # fmt: skip
+            if number == MOST_TOLD:
+                break
 
 
 def zone_at(paper: Rect, at: Point) -> str:

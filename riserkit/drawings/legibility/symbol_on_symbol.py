@@ -8,6 +8,7 @@ from typing import Any, ClassVar, Final
 import numpy as np
 import shapely
 
+from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.values import Place, SheetShapes
 from riserkit.standards.source import COMMON_PRACTICE
 
@@ -43,8 +44,7 @@ class SymbolOnSymbol:
         if len(grounds) < 2:
             return
         shapes = np.array([shape for _, shape in grounds], dtype=object)
-        first, second = shapely.STRtree(shapes).query(shapes, predicate="intersects")
-        for i, j in sorted(zip(first.tolist(), second.tolist(), strict=True)):
+        for i, j in meeting(shapely.STRtree(shapes), shapes):
             if i >= j or grounds[i][0] == grounds[j][0] != "":
                 continue
             one, other = shapes[i], shapes[j]

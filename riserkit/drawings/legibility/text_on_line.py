@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any, ClassVar, Final
 
-import numpy as np
 import shapely
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.text_over_text import TOUCH_MM, quoted
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes, Stroke, is_own
 from riserkit.standards.source import COMMON_PRACTICE
@@ -50,9 +50,7 @@ class TextOnForeignLine:
         drawn = zip(sheet.strokes, sheet.stroke_shapes, strict=True)
         # the cloud of a question goes round things, over whatever is there
         things = [*(each for each in drawn if each[0].layer != layers.QUESTION), *_symbols(sheet)]
-        shapes = np.array([shape for _, shape in things], dtype=object)
-        thing, letter = tree.query(shapes, predicate="intersects") if things else (np.array([]), np.array([]))
-        for n, m in sorted(zip(thing.tolist(), letter.tolist(), strict=True)):
+        for n, m in meeting(tree, [shape for _, shape in things]):
             text, (stroke, shape) = sheet.letters[m], things[n]
             key = (text.entity, stroke.owner)
             if key not in seen and not is_own(text.model_id, text.owner, stroke.model_id, stroke.owner):

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
-import numpy as np
 import shapely
 
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes
 from riserkit.standards.source import COMMON_PRACTICE
 
@@ -41,8 +41,7 @@ class TextOverText:
         """Every two texts that share ink."""
         shapes = shapely.buffer(sheet.letter_shapes, -TOUCH_MM, join_style="mitre") if sheet.letters else ()
         tree = shapely.STRtree(shapes)
-        first, second = tree.query(shapes, predicate="intersects") if sheet.letters else ((), ())
-        for i, j in sorted(zip(np.asarray(first).tolist(), np.asarray(second).tolist(), strict=True)):
+        for i, j in meeting(tree, shapes):
             one, other = sheet.letters[i], sheet.letters[j]
             if i < j and one.entity != other.entity:
                 yield _place(one, other, shapely.intersection(sheet.letter_shapes[i], sheet.letter_shapes[j]))

@@ -33,6 +33,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
 from riserkit.drawings.dxf.boxes import Point, Rect
+from riserkit.drawings.dxf.reading import workable
 from riserkit.drawings.dxf.text import (
     FALLBACK_FILE,
     FONT_FILE,
@@ -227,7 +228,9 @@ def page_at(path: Path) -> PdfPage:
     Raises:
         DrawingError: it cannot be read.
     """
-    return page_of(read_sheet(path))
+    sheet = read_sheet(path)
+    with workable(path.name, "printed"):
+        return page_of(sheet)
 
 
 def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
@@ -239,7 +242,8 @@ def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
     pdf.setTitle(title)
     pdf.setCreator("riserkit")
     for number, page in enumerate(pages):
-        _print_page(pdf, page, f"sheet{number}")
+        with workable(page.name, "printed"):
+            _print_page(pdf, page, f"sheet{number}")
         _compress(pdf._doc.Pages.pages[-1])
     pdf.save()
     return stream.getvalue()

@@ -12,6 +12,7 @@ from ezdxf.math import BoundingBox2d
 
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.reading import workable
 from riserkit.drawings.prints.pdf import PdfPage, page_at, pdf_bytes
 from riserkit.drawings.prints.png import png_bytes
 from riserkit.drawings.prints.strokes import plot, read_sheet
@@ -28,7 +29,8 @@ def render_svg(dxf_path: Path, svg_path: Path) -> None:
         DrawingError: the drawing cannot be read, or the picture cannot be written.
     """
     sheet, backend = read_sheet(dxf_path), SVGBackend()
-    plot(sheet, backend)
+    with workable(dxf_path.name, "printed"):
+        plot(sheet, backend)
     page = layout.Page(sheet.width_mm, sheet.height_mm, layout.Units.mm)
     # without a fixed box the content would be centred by its own extent
     box = BoundingBox2d([(0, 0), (sheet.width_mm, sheet.height_mm)])
@@ -44,7 +46,9 @@ def render_png(dxf_path: Path, png_path: Path, dpi: float = 150) -> None:
     """
     if not 10 <= dpi <= 1200:
         raise DrawingError(f"a resolution of {dpi:g} dots per inch is not drawn; choose 10 to 1200")
-    write_whole(png_path, png_bytes(read_sheet(dxf_path), dpi))
+    sheet = read_sheet(dxf_path)
+    with workable(dxf_path.name, "printed"):
+        write_whole(png_path, png_bytes(sheet, dpi))
 
 
 def render_pdf(

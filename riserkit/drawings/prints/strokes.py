@@ -22,10 +22,10 @@ from ezdxf.addons.drawing.pipeline import RenderPipeline2d
 from ezdxf.addons.drawing.properties import BackendProperties, Properties, RenderContext
 from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
-from ezdxf.filemanagement import readfile
 from ezdxf.fonts import fonts
 
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, FontError, why_unreadable
+from riserkit.drawings.dxf.reading import check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.dxf.text import FONT_FILE, font_path
 from riserkit.errors import visible
 
@@ -87,13 +87,13 @@ def read_sheet(path: Path) -> PlottedSheet:
         DrawingError: the file cannot be read, or its layout has no size.
     """
     try:
-        doc = readfile(path)
+        doc = read_drawing(path)
     except UNREADABLE as error:
         raise DrawingError(f"the drawing {path} cannot be read ({why_unreadable(error)})") from error
     layout: Any = doc.layouts.get(doc.layouts.names_in_taborder()[1])
-    width, height = float(layout.dxf.paper_width), float(layout.dxf.paper_height)
-    if width <= 0 or height <= 0:
-        raise DrawingError(f"the layout {layout.name} of {path} has no paper size; set one up and save again")
+    width, height = paper_of(doc, layout.name)
+    with workable(path.name, "printed"):
+        check_bounds(doc, (doc.modelspace(), layout))
     return PlottedSheet(doc, layout, width, height)
 
 
