@@ -159,16 +159,25 @@ def _void(path: Path) -> list[str]:
     return [e.dxf.text for e in doc.layouts.get(path.stem) if e.dxf.layer == "T-ANNO-VOID" and e.dxftype() == "TEXT"]
 
 
+def _approvers(path: Path) -> list[str]:
+    """Who has approved the sheet, as its title block says."""
+    doc: Any = readfile(path)
+    blocks = [e for layout in doc.layouts for e in layout.query('INSERT[name=="title_block"]')]
+    return [block.get_attrib_text("APPROVED_BY") for block in blocks]
+
+
 @pytest.mark.parametrize("by_hand", [True, False])
 def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, out, by_hand):
     """Untouched, or with hand work on it, of which nothing is lost; the next build changes nothing; deleted, it is gone."""
     hand = {"Checked on site", "Wiring as built"} if by_hand else set()
     if by_hand:
         _hand(out / OTHER)
+    approved = _approvers(out / OTHER)
     door = _remove_door(site)
     done = run("build", site, "-o", out, "--keep-edits", "--prints", "pdf")
     assert done.exit_code == (1 if by_hand else 0), done.output
     assert _void(out / OTHER)[0] == "VOID"
+    assert _approvers(out / OTHER) == ["VOID"]
     assert _index(out)["T-501-2"].startswith("VOID")
     assert hand <= set(_texts(out / OTHER))
     notes = [r for r in _rows(out / "rebuild_notes.csv") if r["kind"] == "void" and r["file"] == "T-501-2.dxf"]
@@ -184,6 +193,7 @@ def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, 
         (site / name).write_text(text, "utf-8")
     build(site, out, "--keep-edits")
     assert not _void(out / OTHER)
+    assert _approvers(out / OTHER) == approved
     assert hand <= set(_texts(out / OTHER))
     _remove_door(site)
     (out / OTHER).unlink()

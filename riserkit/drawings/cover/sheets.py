@@ -191,9 +191,9 @@ def _symbols(design: Design, contents: CoverContents) -> Iterator[LegendEntry]:
 def _draw_heading(canvas: Canvas, frame: SheetFrame, site: Site) -> None:
     """The project's name, and below it address, number and status."""
     inner, info = frame.frame.inset(GAP_MM + 2), site.info
-    name = fit_text(info.name, inner.width * 0.9, 10.0)
+    name = fit_text(info.name, inner.width * 0.9, 10.0, 2.5)
     line = ", ".join(filter(None, [info.address, info.project_number, f"Door control, issued {info.status}"]))
-    below = fit_text(line, inner.width * 0.9, 5.0)
+    below = fit_text(line, inner.width * 0.9, 5.0, 2.5)
     with canvas.subject("sheet:heading"):
         canvas.text(name.lines[0], (inner.x0, inner.y1 - 1), name.height_mm, "top_left", layers.NOTE)
         canvas.text(below.lines[0], (inner.x0, inner.y1 - 16), below.height_mm, "top_left", layers.NOTE)

@@ -9,6 +9,7 @@ from riserkit.design import Design
 from riserkit.drawings.cover.details import colour_letters
 from riserkit.drawings.dxf.document import FALLBACK_STYLE
 from riserkit.drawings.dxf.layers import LAYERS
+from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.dxf.paper import PLOT_STYLES
 from riserkit.drawings.dxf.text import (
     FALLBACK_FILE,
@@ -16,7 +17,6 @@ from riserkit.drawings.dxf.text import (
     FONT_FILE,
     FONT_NAME,
     ISO_HEIGHTS_MM,
-    LEAST_HEIGHT_MM,
     needs_fallback,
 )
 from riserkit.drawings.riser.content import BASIS_LETTERS, LOCK_LETTERS
@@ -25,6 +25,7 @@ from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.model.cabling import CableType
 from riserkit.model.parts import Lock
 from riserkit.model.site import Site
+from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.egress import STANDING_CAUTIONS
 
 GENERAL: Final = (
@@ -51,13 +52,23 @@ def general_notes(site: Site, scale: DrawingScale | None) -> tuple[str, ...]:
         "No code is named for this site; the designer names the adopted ones before issue."
     )  # fmt: skip
     drawn = (f"Plans are drawn {scale.text}; diagrams are not to scale.",) if scale else ()
-    return (*STANDING_CAUTIONS, named, *GENERAL, NUMBERING, *drawn, *_conventions(), *_other_scripts(site))
+    return (
+        *STANDING_CAUTIONS,
+        named,
+        *GENERAL,
+        NUMBERING,
+        *drawn,
+        *_conventions(info.unit_system),
+        *_other_scripts(site),
+    )
 
 
-def _conventions() -> Iterator[str]:
-    used = ", ".join(f"{height:g}" for height in ISO_HEIGHTS_MM if height <= 10)
+def _conventions(unit_system: UnitSystem) -> Iterator[str]:
+    least_mm = smallest_mm(unit_system)
+    used = ", ".join(f"{height:g}" for height in ISO_HEIGHTS_MM if least_mm <= height <= 10)
+    asked = f"{least_mm:g} mm (3/32 in)" if unit_system == "imperial" else f"{least_mm:g} mm"
     yield (
-        f"Lettering {used} mm high after ISO 3098-1, never below {LEAST_HEIGHT_MM:g} mm as plotted; line weights in the "
+        f"Lettering {used} mm high after ISO 3098-1, never below {asked} as plotted; line weights in the "
         "steps of ISO 128-2; frame after ISO 5457, title block after ISO 7200 (from memory)."
     )
     yield (

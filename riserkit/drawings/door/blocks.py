@@ -50,8 +50,7 @@ def table_block(name: str, subject: str, table: Table, widths_mm: Sequence[float
             found = lay_out(table, width_mm=width, text_mm=TEXT_MM)
         except SheetError:
             continue
-        title_mm = text_width_mm(table.title, HEADING_MM) if not table.rows else 0.0
-        size = (round(max(found.width_mm, title_mm), 3), round(found.height_mm, 3))
+        size = (round(found.width_mm, 3), round(found.height_mm, 3))
         if size[1] <= most_mm:
             forms.setdefault(size, Form(*size, found.draw))
     return DoorBlock(name, subject, tuple(forms.values()))

@@ -23,12 +23,22 @@ from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
 from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, DoorTest, readings_table
-from riserkit.drawings.door.sheet import GAP_MM, Composed, Contents, compose, elevation_title, sheet_sizes
+from riserkit.drawings.door.sheet import (
+    BANNER_LINES,
+    BANNER_WORDS_MM,
+    GAP_MM,
+    Composed,
+    Contents,
+    banner_room_mm,
+    compose,
+    elevation_title,
+    sheet_sizes,
+)
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.dxf.text import fit_text
+from riserkit.drawings.dxf.text import fit_text, wrap
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import HOLD, Banner, hold_of
@@ -235,9 +245,10 @@ def _draw_heading(canvas: Canvas, text: str, at: Rect, subject: str) -> None:
 
 def _draw_banner(canvas: Canvas, banner: Banner, at: Rect) -> None:
     canvas.rect(at, Pen(layers.NOTE, 1.0))
-    room = (at.width - 2 * GAP_MM) * 0.92
+    room = banner_room_mm(at.width)
     first = fit_text(banner.heading, room, _BANNER_TEXT_MM, HEADING_MM)
     canvas.text(first.lines[0], (at.x0 + GAP_MM, at.y1 - 2 - _BANNER_TEXT_MM), first.height_mm, "left", layers.NOTE)
-    fitted = fit_text(banner.words, room, HEADING_MM, 2.5, 3)
+    lines = max(BANNER_LINES, len(wrap(banner.words, room, BANNER_WORDS_MM)))
+    fitted = fit_text(banner.words, room, HEADING_MM, BANNER_WORDS_MM, lines)
     top = at.y1 - 6.0 - _BANNER_TEXT_MM  # descenders above, rings and accents below
     canvas.lines(fitted.lines, (at.x0 + GAP_MM, top), fitted.height_mm, "top_left", layers.NOTE)

@@ -12,7 +12,7 @@ from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.sheet_size import PaperSize, series_sizes, sheet_size
-from riserkit.drawings.dxf.text import text_width_mm
+from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
 from riserkit.drawings.elevation.draw import elevation_of
 from riserkit.drawings.elevation.values import Elevation, ElevationDevice, OpeningShape
 from riserkit.drawings.holds import Banner
@@ -28,6 +28,9 @@ GAP_MM: Final = 4.0
 # The centring marks reach 5 mm into the frame.
 EDGE_MM: Final = 6.0
 BANNER_MM: Final = 29.0
+"""Height of a banner of three lines of words in the letters of headings; more lines are smaller, and make it higher."""
+BANNER_WORDS_MM: Final = 2.5
+BANNER_LINES: Final = 3
 TITLE_MM: Final = 8.0
 _FIRST: Final = {"ISO": "ISO A3", "ANSI": "ANSI B", "ARCH": "ARCH B"}
 # Of the height of the sheet, what a diagram may take before the search for one pays for more.
@@ -141,7 +144,7 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: SizedDiagram | None)
     packer = Packer((inner,), GAP_MM).without(frame.corner)
     banner_at = diagram_at = None
     if contents.banner:
-        banner_at = packer.place(inner.width, _banner_height(contents))
+        banner_at = packer.place(inner.width, banner_height_mm(contents.banner, inner.width))
         if banner_at is None:
             return None
         packer = packer.without(banner_at)
@@ -178,8 +181,16 @@ def _least_area(blocks: Sequence[DoorBlock]) -> float:
     return sum(min(f.width_mm * f.height_mm for f in b.forms) for b in blocks)
 
 
-def _banner_height(contents: Contents) -> float:
-    return BANNER_MM if contents.banner else 0.0
+def banner_height_mm(banner: Banner, width_mm: float) -> float:
+    """Height of a banner, which says all its words."""
+    lines = len(wrap(banner.words, banner_room_mm(width_mm), BANNER_WORDS_MM))
+    words_mm = block_height_mm(lines, BANNER_WORDS_MM) - block_height_mm(BANNER_LINES, HEADING_MM)
+    return BANNER_MM + max(0.0, words_mm)
+
+
+def banner_room_mm(width_mm: float) -> float:
+    """Room for its words in a line, with some left over for programs without the font."""
+    return (width_mm - 2 * GAP_MM) * 0.92
 
 
 def _elevations(

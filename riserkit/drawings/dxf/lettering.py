@@ -1,4 +1,4 @@
-"""Place of a line of text: anchors, DXF's alignment codes, and the box that the ink covers."""
+"""Place of a line of text: anchors, DXF's alignment codes, the box that the ink covers; and its least height."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from riserkit.drawings.dxf.boxes import Point, Rect, turned
-from riserkit.drawings.dxf.text import text_bounds_mm, text_width_mm
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_bounds_mm, text_width_mm
+from riserkit.quantities.printed import UnitSystem
+from riserkit.standards.sheets import TEXT_HEIGHT_MIN_MM
 
 Anchor = Literal[
     "left",
@@ -37,8 +39,19 @@ ALIGNMENT: Final = MappingProxyType[str, tuple[int, int]](
 )
 """DXF's horizontal and vertical alignment of each anchor (group codes 72 and 73)."""
 
+LEAST_IMPERIAL_MM: Final = math.ceil(TEXT_HEIGHT_MIN_MM * 10) / 10
+"""No text on a sheet of an imperial site is smaller than this: 3/32 in, rounded up."""
 _ALONG: Final = {0: 0.0, 1: 0.5, 2: 1.0, 4: 0.5}
 _UP: Final = {0: 0.0, 1: -0.25, 2: 0.5, 3: 1.0}
+
+
+def smallest_mm(unit_system: UnitSystem) -> float:
+    """Height of the smallest lettering on the sheets of a site.
+
+    >>> smallest_mm("metric"), smallest_mm("imperial")
+    (1.8, 2.4)
+    """
+    return LEAST_IMPERIAL_MM if unit_system == "imperial" else LEAST_HEIGHT_MM
 
 
 def baseline_start(text: str, at: Point, height: float, alignment: tuple[int, int], angle_deg: float) -> Point:

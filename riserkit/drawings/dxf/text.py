@@ -29,6 +29,8 @@ ISO_HEIGHTS_MM: Final = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 """Nominal heights of lettering, ISO 3098-1 (from memory)."""
 LEAST_HEIGHT_MM: Final = 1.8
 """No text on a sheet is smaller than this at plotted scale: the smallest nominal height of ISO 3098-1."""
+CAPITALS_SLACK: Final = 1.2
+"""Room for words of capitals over their width here: fonts of Arial's widths set these up to a sixth wider, other words alike."""
 LINE_PITCH: Final = 1.6
 """Distance from baseline to baseline over the height; ISO 3098-1 asks 22/14 = 1.57 at least (from memory)."""
 ELLIPSIS: Final = "…"

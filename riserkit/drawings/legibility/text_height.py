@@ -23,8 +23,8 @@ class TextTooSmall:
     Measures:
         The height of the capitals of every text at plotted scale, that of its view and of its block counted in.
     Limit:
-        1.8 mm, the smallest nominal size; the limit itself is kept. The layer standard's 3/32 in (2.4 mm) is asked by
-        offices that plot to it, and is not held here.
+        1.8 mm, the smallest nominal size; the limit itself is kept. The layer standard's 3/32 in (2.4 mm) is kept by
+        what is drawn of imperial sites, and is not held here.
     Remedy:
         Set the text higher, and split the sheet where that has no room.
     Source:

@@ -12,6 +12,7 @@ import shapely
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.plan.background import background_of
@@ -98,6 +99,7 @@ class _ByLevel:
                 if r.level == level.id
             ),
             walls=_walls(self.site, level.id),
+            small_mm=smallest_mm(self.site.info.unit_system),
             background=background_of(level),
         )
 

@@ -41,7 +41,6 @@ CROSS_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.13)
 _CROSS_MM: Final = 1.5
 _DOT_MM: Final = 0.25
 _TICK_MM: Final = 1.5
-_LABEL_MM: Final = 1.8
 
 
 def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
@@ -199,12 +198,14 @@ def _draw_coordinates(canvas: Canvas, view: PlanView, paper: Rect, unit_system: 
         at = paper.x0 + x - window.x0
         canvas.line((at, paper.y0), (at, paper.y0 - _TICK_MM), EDGE_PEN)
         value = (x / step * step_m + page_offset_m[0]) / unit
-        canvas.text(_number(value), (at, paper.y0 - 4.2), _LABEL_MM, "center", layers.SYMBOL)
+        canvas.text(
+            _number(value), (at, paper.y0 - 2.4 - view.level.small_mm), view.level.small_mm, "center", layers.SYMBOL
+        )
     for y in _multiples(window.y0, window.y1, step):
         at = paper.y0 + y - window.y0
         canvas.line((paper.x0, at), (paper.x0 - _TICK_MM, at), EDGE_PEN)
         text = _number((y / step * step_m + page_offset_m[1]) / unit)
-        canvas.text(text, (paper.x0 - 2.4, at), _LABEL_MM, "center", layers.SYMBOL, 90.0)
+        canvas.text(text, (paper.x0 - 2.4, at), view.level.small_mm, "center", layers.SYMBOL, 90.0)
 
 
 def _number(value: float) -> str:
@@ -249,7 +250,7 @@ def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, info:
         canvas.rect(cell, Pen(layers.LEGEND, 0.35))
         _draw_north(canvas, cell, true_north_deg)
         canvas.text(f"Scale {scale_text}", (cell.x0 + 20, cell.y1 - 16), 2.5, "top_left", layers.LEGEND)
-        _draw_bar(canvas, (cell.x0 + 3, cell.y1 - 27), page.view.ratio, unit_system)
+        _draw_bar(canvas, (cell.x0 + 3, cell.y1 - 27), page.view, unit_system)
         if page.parts > 1:
             _draw_key(canvas, page, Rect(cell.x0 + 3, cell.y0 + 2, cell.x1 - 3, cell.y1 - 34))
 
@@ -257,13 +258,14 @@ def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, info:
 def _draw_north(canvas: Canvas, cell: Rect, true_north_deg: float | None) -> None:
     """The arrow points to true north where that is known, and says how far that is from up the plan."""
     at, right = (cell.x0 + 10, cell.y1 - 13), true_north_deg or 0.0
-    canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.8, rotation_deg=-right)
+    canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.96, rotation_deg=-right)
     words = ("Plan north",) if true_north_deg is None else ("True north", north_words(true_north_deg))
     canvas.lines(words, (cell.x0 + 20, cell.y1 - 6), 2.5, "top_left", layers.LEGEND)
 
 
-def _draw_bar(canvas: Canvas, at: Point, ratio: int, unit_system: UnitSystem) -> None:
+def _draw_bar(canvas: Canvas, at: Point, view: PlanView, unit_system: UnitSystem) -> None:
     """Five fields, every other one filled, of a round length."""
+    ratio, small_mm = view.ratio, view.level.small_mm
     step_m = bar_step_m(ratio, unit_system)
     unit, name = (FOOT_M, "ft") if unit_system == "imperial" else (1.0, "m")
     step, (x, y) = step_m * 1000 / ratio, at
@@ -272,8 +274,10 @@ def _draw_bar(canvas: Canvas, at: Point, ratio: int, unit_system: UnitSystem) ->
         canvas.rect(field, Pen(layers.SYMBOL, 0.18))
         if n % 2 == 0:
             canvas.fill([field[:2], (field.x1, field.y0), field[2:], (field.x0, field.y1)], layers.SYMBOL)
-    canvas.text("0", (x, y - 3.2), _LABEL_MM, "left", layers.LEGEND)
-    canvas.text(f"{_number(5 * step_m / unit)} {name}", (x + 5 * step, y - 3.2), _LABEL_MM, "right", layers.LEGEND)
+    canvas.text("0", (x, y - 1.4 - small_mm), small_mm, "left", layers.LEGEND)
+    canvas.text(
+        f"{_number(5 * step_m / unit)} {name}", (x + 5 * step, y - 1.4 - small_mm), small_mm, "right", layers.LEGEND
+    )
 
 
 def _draw_key(canvas: Canvas, page: PlanPage, room: Rect) -> None:
@@ -293,4 +297,4 @@ def _draw_key(canvas: Canvas, page: PlanPage, room: Rect) -> None:
             corners = [box[:2], (box.x1, box.y0), box[2:], (box.x0, box.y1)]
             canvas.hatch(corners, layers.LEGEND, pitch_mm=1.6)
         elif box.width > 11 and box.height > 3:
-            canvas.text(page.sheet_ids[n], box.center, _LABEL_MM, "middle", layers.LEGEND)
+            canvas.text(page.sheet_ids[n], box.center, page.view.level.small_mm, "middle", layers.LEGEND)

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.notes import plan_legend, plan_notes
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
@@ -143,10 +144,10 @@ def strip_of(
         bare: openings that have no room for the symbols of their devices.
     """
     area = strip_area(frame)
-    width = (area.width - CELL_MM - 2 * GAP_MM) / 2
+    width, least = (area.width - CELL_MM - 2 * GAP_MM) / 2, smallest_mm(info.unit_system)
     return PlanStrip(
-        lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height),
-        lay_out_notes(plan_notes(info, levels, missing, bare), width, height_mm=frame.corner.height),
+        lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height, least_mm=least),
+        lay_out_notes(plan_notes(info, levels, missing, bare), width, height_mm=frame.corner.height, least_mm=least),
     )
 
 

@@ -12,7 +12,7 @@ from shapely import LineString
 
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
-from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text, wrap
+from riserkit.drawings.dxf.text import shown_text, wrap
 from riserkit.drawings.holds import HOLD
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.values import PlanOpening
@@ -41,7 +41,7 @@ def opening_tags(view: PlanView) -> list[Tag]:
     for opening in view.level.openings:
         if view.inside(opening.at_m):
             _join(groups, cells, opening, view.ratio)
-    return [tag for at, members in groups for tag in _group_tags(at, members)]
+    return [tag for at, members in groups for tag in _group_tags(at, members, view.level.small_mm)]
 
 
 def _join(
@@ -61,16 +61,16 @@ def _join(
     groups.append((at, [opening]))
 
 
-def _group_tags(at: Point, members: Sequence[PlanOpening]) -> Iterator[Tag]:
+def _group_tags(at: Point, members: Sequence[PlanOpening], small_mm: float) -> Iterator[Tag]:
     if len(members) == 1:
         opening = members[0]
-        small = tuple((text, LEAST_HEIGHT_MM) for text in (opening.cable, *opening.more))
+        small = tuple((text, small_mm) for text in (opening.cable, *opening.more))
         named = tuple((text, NAME_MM) for text in _named(opening))
         yield Tag(f"opening:{opening.mark}", (at,), (*named, *small), RADIUS_MM, held=_held(members))
         return
     for n in range(0, len(members), _MOST_TOGETHER):
         part = members[n : n + _MOST_TOGETHER]
-        lines = tuple((" ".join((*_named(o), o.cable, *o.more)), LEAST_HEIGHT_MM) for o in part)
+        lines = tuple((" ".join((*_named(o), o.cable, *o.more)), small_mm) for o in part)
         yield Tag(f"opening:{part[0].mark}", (at,), lines, RADIUS_MM, held=_held(part))
 
 
@@ -87,7 +87,7 @@ def closet_tags(view: PlanView) -> Iterator[Tag]:
     for closet in view.level.closets:
         if view.inside(closet.at_m):
             first, *others = closet.lines
-            lines = ((first, NAME_MM), *((text, LEAST_HEIGHT_MM) for text in others))
+            lines = ((first, NAME_MM), *((text, view.level.small_mm) for text in others))
             yield Tag(f"closet:{closet.id}", (_mm(view, closet.at_m),), lines, PLACE_MM, framed=True, is_square=True)
 
 
@@ -95,7 +95,7 @@ def riser_tags(view: PlanView) -> Iterator[Tag]:
     """A label for each place where pathways leave the level."""
     for riser in view.level.risers:
         if view.inside(riser.at_m):
-            lines = tuple((text, LEAST_HEIGHT_MM) for text in riser.lines)
+            lines = tuple((text, view.level.small_mm) for text in riser.lines)
             yield Tag(f"riser:{riser.id}", (_mm(view, riser.at_m),), lines, PLACE_MM, touch_mm=RISER_TOUCH_MM)
 
 
@@ -109,7 +109,7 @@ def pathway_tags(view: PlanView) -> Iterator[Tag]:
         points = [line.interpolate(share, normalized=True) for share in _ALONG]
         text = f"{pathway.id}: {pathway.count}" if pathway.count else pathway.id
         anchors = tuple((p.x, p.y) for p in points)
-        yield Tag(f"pathway:{pathway.id}", anchors, ((text, LEAST_HEIGHT_MM),), RAIL_RADIUS_MM)
+        yield Tag(f"pathway:{pathway.id}", anchors, ((text, view.level.small_mm),), RAIL_RADIUS_MM)
 
 
 def room_tags(view: PlanView) -> Iterator[Tag]:
@@ -119,7 +119,7 @@ def room_tags(view: PlanView) -> Iterator[Tag]:
         width = (room.outline.bounds[2] - room.outline.bounds[0]) / factor
         lines: tuple[str, ...] = ()
         with suppress(TextError):
-            lines = wrap(room.name, max(min(width - 4, 40.0), 4.0), LEAST_HEIGHT_MM)
+            lines = wrap(room.name, max(min(width - 4, 40.0), 4.0), view.level.small_mm)
         if " ".join(lines) != shown_text(room.name):  # a word was broken: the number alone reads better
             lines = ()
         if room.id != room.name:
@@ -127,7 +127,7 @@ def room_tags(view: PlanView) -> Iterator[Tag]:
         points = [p for p in _spots(room.outline) if frame.contains(shapely.Point(p[0] / factor, p[1] / factor))]
         if lines and points:
             anchors = tuple((x / factor, y / factor) for x, y in points)
-            yield Tag(f"room:{room.id}", anchors, tuple((text, LEAST_HEIGHT_MM) for text in lines), optional=True)
+            yield Tag(f"room:{room.id}", anchors, tuple((text, view.level.small_mm) for text in lines), optional=True)
 
 
 def room_number_tags(view: PlanView, placed: Collection[str]) -> Iterator[Tag]:
@@ -142,7 +142,7 @@ def room_number_tags(view: PlanView, placed: Collection[str]) -> Iterator[Tag]:
         spots = [(x / factor, y / factor) for x, y in _spots(room.outline)]
         inside = tuple(spot for spot in spots if frame.contains(shapely.Point(spot)))
         if inside and f"room:{room.id}" not in placed:
-            yield Tag(f"room:{room.id}", inside[:5], ((room.id, LEAST_HEIGHT_MM),), ROOM_RADIUS_MM, background=True)
+            yield Tag(f"room:{room.id}", inside[:5], ((room.id, view.level.small_mm),), ROOM_RADIUS_MM, background=True)
 
 
 def _spots(outline: Any) -> Iterator[Point]:

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from riserkit.drawings.dxf.background import BackgroundPlace
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
 
 Carrier = Literal["tray", "conduit", "sleeve", "riser"]
 
@@ -128,6 +129,7 @@ class PlanLevel:
 
     Args of note:
         walls: one shapely geometry in metres, None when there are none.
+        small_mm: height of the smaller lettering of its labels.
         offset_m: what all its coordinates were lessened by, for a site that lies far from its origin.
         background: the architect's own drawing, drawn behind everything in place of walls and outlines.
     """
@@ -142,6 +144,7 @@ class PlanLevel:
     rooms: tuple[PlanRoom, ...] = ()
     walls: Any = None
     offset_m: Point = (0.0, 0.0)
+    small_mm: float = LEAST_HEIGHT_MM
     background: BackgroundPlace | None = None
 
     @property

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.dxf.lettering import smallest_mm
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.holds import Holds, read_holds
 from riserkit.drawings.riser.flags import Flags, read_flags
@@ -72,6 +73,7 @@ def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
         open_findings=flags.open_findings,
         closet={box.id: box for box in closets},
         band={band.id: n for n, band in enumerate(levels)},
+        small_mm=smallest_mm(design.site.info.unit_system),
     )
 
 

@@ -11,7 +11,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.symbols import SYMBOLS
-from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
+from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.bridges import Bridges
 from riserkit.drawings.riser.closet import draw_closet
@@ -79,8 +79,8 @@ def _draw_band(pen: _WindowCanvas, placed: PlacedBand, x0: float) -> None:
         y += m.PITCH_MM + 1.0 + (len(lines) - 1) * 5.6
         canvas.lines(lines, (x0 + 2, y), 3.5, "left", layers.IDENT)
         if band.building:
-            text = fit_text(band.building, m.GUTTER_MM - 6, m.TEXT_MM, m.TEXT_MM).lines[0]
-            canvas.text(text, (x0 + 2, y + 6.0), m.TEXT_MM, "left", layers.IDENT)
+            lines = wrap(band.building, m.GUTTER_MM - 6, m.TEXT_MM)
+            canvas.lines(lines, (x0 + 2, y + 6.0 + (len(lines) - 1) * m.PITCH_MM), m.TEXT_MM, "left", layers.IDENT)
 
 
 def _draw_wires(pen: _WindowCanvas) -> dict[str, list[str]]:
@@ -218,6 +218,11 @@ def _draw_match_lines(pen: _WindowCanvas, cut: dict[str, list[str]], box: Rect) 
 
 
 def _match_text(other: str, names: Sequence[str], width_mm: float) -> tuple[str, ...]:
-    text = f"MATCH LINE, continued on {other}"
-    text += f": {', '.join(dict.fromkeys(name for name in names if name))}" if any(names) else ""
-    return fit_text(text, width_mm / m.SLACK, m.TEXT_MM, m.TEXT_MM, 2).lines
+    """Two lines at most: what they have no room to name is counted."""
+    text, named = f"MATCH LINE, continued on {other}", list(dict.fromkeys(name for name in names if name))
+    for shown in range(len(named), 0, -1):
+        more = f" and {len(named) - shown} more" if shown < len(named) else ""
+        lines = wrap(f"{text}: {', '.join(named[:shown])}{more}", width_mm / m.SLACK, m.TEXT_MM)
+        if len(lines) <= 2:
+            return lines
+    return wrap(text, width_mm / m.SLACK, m.TEXT_MM)

@@ -102,7 +102,7 @@ def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, break
 
 def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -> float:
     lines = len(wrap(name, m.GUTTER_MM - 6, 3.5))
-    label = 8.0 + lines * 5.6 + m.PITCH_MM + (m.PITCH_MM if building else 0.0)
+    label = 8.0 + lines * 5.6 + m.PITCH_MM * (1 + len(wrap(building, m.GUTTER_MM - 6, m.TEXT_MM) if building else ()))
     return max(m.BAND_LEAST_MM, label, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
 
 

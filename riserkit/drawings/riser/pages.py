@@ -117,7 +117,9 @@ def _tables(inputs: Inputs) -> tuple[Table, ...]:
     return (*bundle_tables(inputs.content, inputs.items), *(x for x in lists if x is not None))
 
 
-def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tuple[RiserStrip, RiserStrip]:
+def _strips(
+    layout: RiserLayout, frame: SheetFrame, notes: Sequence[str], small_mm: float
+) -> tuple[RiserStrip, RiserStrip]:
     """Notes and legend in the larger letters, and as low as they can be."""
     inner, corner = frame.frame.inset(FRAME_GAP_MM), frame.corner
     area = Rect(inner.x0, inner.y0 + _MARK_MM, corner.x0 - FRAME_GAP_MM, corner.y1)
@@ -126,8 +128,8 @@ def _strips(layout: RiserLayout, frame: SheetFrame, notes: Sequence[str]) -> tup
     for share in (0.5, 0.4, 0.6):
         width = area.width * share - FRAME_GAP_MM / 2
         for most_mm in _heights(area.height, _STRIP_MOST * frame.frame.height):
-            legend = lay_out_legend(entries, width, height_mm=most_mm)
-            text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=most_mm)
+            legend = lay_out_legend(entries, width, height_mm=most_mm, least_mm=small_mm)
+            text = lay_out_notes(notes, area.width - width - FRAME_GAP_MM, height_mm=most_mm, least_mm=small_mm)
             tried.append(RiserStrip(text, legend, area))
     large = [s for s in tried if min(s.notes.text_mm, s.legend.text_mm) >= m.TEXT_MM]
     low = min(tried, key=lambda s: max(s.top, area.y1))
@@ -156,7 +158,7 @@ def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | 
     if layout.width > content.width - m.GUTTER_MM + 1e-6:
         return None
     fallback = None
-    for strip in _strips(layout, frame, notes):
+    for strip in _strips(layout, frame, notes, inputs.content.small_mm):
         room = _room(frame, strip)
         if layout.height <= room.height:
             found = _with_tables(inputs, layout, frame, strip)
@@ -224,7 +226,7 @@ def _on_several(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Page
     if breaks is None:
         return None
     layout = lay_out_riser(inputs, width, breaks)
-    large, low = _strips(layout, frame, notes)
+    large, low = _strips(layout, frame, notes, inputs.content.small_mm)
     strip = large if _room(frame, large).height > 0.8 * _room(frame, low).height else low
     room = _room(frame, strip)
     starts = band_breaks(layout, room.height - 2 * MATCH_MM)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
 from riserkit.drawings.holds import HOLD
 from riserkit.drawings.setting.table import Table
 
@@ -175,7 +176,7 @@ class LevelBand:
 
 @dataclass(frozen=True)
 class RiserContent:
-    """All that the riser diagram shows. Levels stand top first."""
+    """All that the riser diagram shows. Levels stand top first; `small_mm` is the least height of notes and legend."""
 
     levels: tuple[LevelBand, ...]
     closets: tuple[ClosetBox, ...]
@@ -185,3 +186,4 @@ class RiserContent:
     open_findings: Table | None = None
     closet: Mapping[str, ClosetBox] = field(default_factory=lambda: MappingProxyType({}))
     band: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
+    small_mm: float = LEAST_HEIGHT_MM

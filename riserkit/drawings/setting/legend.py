@@ -14,6 +14,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.blocks import find_block
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.lettering import LEAST_IMPERIAL_MM
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, block_height_mm, text_width_mm, wrap
@@ -66,7 +67,7 @@ def _sample_scale(name: str) -> float:
     body = SYMBOLS[name].body
     wanted = min(1.0, _SAMPLE_MM[0] / body.width, _SAMPLE_MM[1] / body.height)
     letters = [float(e.dxf.height) for e in find_block(name).doc.modelspace() if e.dxftype() == "TEXT"]
-    scale: float = max([wanted, *(LEAST_HEIGHT_MM / height + 0.005 for height in letters)])
+    scale: float = max([wanted, *(LEAST_IMPERIAL_MM / height + 0.005 for height in letters)])
     return round(scale, 3)
 
 
@@ -211,13 +212,18 @@ class LegendBox:
 
 
 def lay_out_legend(
-    entries: Sequence[LegendEntry], width_mm: float, *, height_mm: float = float("inf"), title: str = "Legend"
+    entries: Sequence[LegendEntry],
+    width_mm: float,
+    *,
+    height_mm: float = float("inf"),
+    title: str = "Legend",
+    least_mm: float = LEAST_HEIGHT_MM,
 ) -> LegendBox:
     """A legend that fits a height if it can: in more columns first, then in smaller letters; else the least high one."""
     most = max(1, int((width_mm - 2 * _PAD_MM) / _COLUMN_LEAST_MM))
     tried = [
         LegendBox(title, width_mm, text_mm, _in_columns(entries, count, text_mm))
-        for text_mm in (2.5, LEAST_HEIGHT_MM)
+        for text_mm in (2.5, least_mm)
         for count in range(1, most + 1)
     ]
     readable = [box for box in tried if box.fits(float("inf"))] or tried[:1]
@@ -281,14 +287,19 @@ class NotesBox:
 
 
 def lay_out_notes(
-    notes: Iterable[str], width_mm: float, *, height_mm: float = float("inf"), title: str = "Notes"
+    notes: Iterable[str],
+    width_mm: float,
+    *,
+    height_mm: float = float("inf"),
+    title: str = "Notes",
+    least_mm: float = LEAST_HEIGHT_MM,
 ) -> NotesBox:
     """Notes numbered from 1 that fit a height if they can, else the least high way to set them."""
     numbered = [(f"{n}.", text) for n, text in enumerate(notes, 1)]
     most = max(1, int(width_mm / 85.0))
     tried = [
         NotesBox(title, width_mm, text_mm, _note_columns(numbered, count))
-        for text_mm in (2.5, LEAST_HEIGHT_MM)
+        for text_mm in (2.5, least_mm)
         for count in range(1, most + 1)
     ]
     fitting = (box for box in tried if box.height_mm <= height_mm)

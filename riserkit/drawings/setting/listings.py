@@ -8,15 +8,13 @@ from typing import Final
 
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
-from riserkit.drawings.dxf.text import shorten, text_width_mm
-from riserkit.drawings.setting.table import TITLE_MM, TITLE_SHARE, LaidOutTable, Table, lay_out
+from riserkit.drawings.setting.table import LaidOutTable, Table, lay_out
 
 GAP_MM: Final = 5.0
 TABLE_MM: Final = 118.0
 """Width of a room for tables whose columns take what they need."""
 _LEAST_ROWS_MM: Final = 30.0
 _CONTINUED: Final = " (continued)"
-_HAIR_MM: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +45,11 @@ def flow_tables(tables: Sequence[Table], area: Rect) -> Flow:
     x, y, widest = area.x0, area.y1, 0.0
     while waiting:
         first = waiting[0]
-        table = _lay_out(first, min(_width(first), area.x1 - x), y - area.y0) if _fits(first, area.x1 - x) else None
+        table = (
+            lay_out(first, width_mm=min(_width(first), area.x1 - x), height_mm=y - area.y0)
+            if _fits(first, area.x1 - x)
+            else None
+        )
         if table is not None and table.rows:
             placed.append(PlacedTable(table, (x, y)))
             widest = max(widest, table.width_mm)
@@ -70,15 +72,6 @@ def _width(table: Table) -> float:
 
 def _fits(table: Table, room_mm: float) -> bool:
     return room_mm >= _width(table) - 1e-6
-
-
-def _lay_out(table: Table, width_mm: float, height_mm: float) -> LaidOutTable:
-    """A long title gives way to the word that says that the table goes on."""
-    if table.title.endswith(_CONTINUED):
-        room = _width(table) * TITLE_SHARE - text_width_mm(_CONTINUED, TITLE_MM) - _HAIR_MM
-        title = shorten(table.title.removesuffix(_CONTINUED), room, TITLE_MM) + _CONTINUED
-        table = table.after(0, title)
-    return lay_out(table, width_mm=width_mm, height_mm=height_mm)
 
 
 def draw_tables(canvas: Canvas, tables: Sequence[PlacedTable]) -> None:

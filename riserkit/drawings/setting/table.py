@@ -14,12 +14,13 @@ from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.pens import Pen
-from riserkit.drawings.dxf.text import LINE_PITCH, block_height_mm, fit_text, shorten, text_width_mm
+from riserkit.drawings.dxf.text import LINE_PITCH, block_height_mm, fit_text, text_width_mm
 
 PADDING_MM: Final = 1.2
 SLACK: Final = 1.08
 """Columns are so much wider than the text measured, for programs that lack the font."""
-MAX_CELL_LINES: Final = 12
+MAX_CELL_LINES: Final = 24
+_MOST_TITLE_LINES: Final = 4
 _MOST_WORD_MM: Final = 40.0
 _TITLE: Final = 1.4  # height of a title over that of the cells, one step of ISO 3098
 TITLE_MM: Final = 2.5 * _TITLE
@@ -45,7 +46,7 @@ class Table:
     """A table of a sheet before it is laid out.
 
     Args:
-        title: above it in larger letters, cut to its width; none when empty.
+        title: above it in larger letters, wrapped to its width; none when empty.
         columns: left to right.
         rows: cells as the user wrote them, as many as there are columns.
         subjects: what each row is about, kept with its texts; none when empty.
@@ -110,9 +111,14 @@ class LaidOutTable:
         return sum(self.widths_mm)
 
     @property
+    def title_lines(self) -> tuple[str, ...]:
+        """The title as wide as the table."""
+        return _title_lines(self.title, self.width_mm, self.height_text_mm)
+
+    @property
     def title_height_mm(self) -> float:
         """Room of the title above the table, 0 without one."""
-        return _title_height(self.title, self.height_text_mm)
+        return _title_height(self.title_lines, self.height_text_mm)
 
     @property
     def height_mm(self) -> float:
@@ -128,7 +134,7 @@ class LaidOutTable:
         if self.title:
             letters = self.height_text_mm * _TITLE
             with canvas.part(f"{self.called}/title"):
-                canvas.text(self.title, (x, top - letters * 1.3), letters, "left", layer)
+                canvas.lines(self.title_lines, (x, top - letters * 1.3), letters, "left", layer)
         y = top - self.title_height_mm
         box = Rect(x, top - self.height_mm, x + self.width_mm, top)
         with canvas.part(f"{self.called}/frame"):
@@ -207,8 +213,7 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
             _check_cells(n, cells, columns)
     widths = _column_widths(columns, table.rows, width_mm, text_mm)
     header = _row([column.header for column in columns], widths, text_mm)
-    title = shorten(table.title, sum(widths) * TITLE_SHARE, text_mm * _TITLE) if table.title else ""
-    left = height_mm - header.height_mm - _title_height(title, text_mm)
+    left = height_mm - header.height_mm - _title_height(_title_lines(table.title, sum(widths), text_mm), text_mm)
     placed: list[TableRow] = []
     rows = zip_longest(table.rows, table.subjects, table.held, table.keys)
     for n, (cells, subject, held, key) in enumerate(rows, 1):
@@ -220,7 +225,7 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
         left -= row.height_mm
         placed.append(row)
     return LaidOutTable(
-        columns, widths, header, tuple(placed), text_mm, title, table.name, len(table.rows) - len(placed)
+        columns, widths, header, tuple(placed), text_mm, table.title, table.name, len(table.rows) - len(placed)
     )
 
 
@@ -229,8 +234,14 @@ def _check_cells(n: int, cells: Sequence[str], columns: Sequence[TableColumn]) -
         raise SheetError(f"row {n} has {len(cells)} cells for {len(columns)} columns")
 
 
-def _title_height(title: str, text_mm: float) -> float:
-    return text_mm * _TITLE * 1.9 if title else 0.0
+def _title_lines(title: str, width_mm: float, text_mm: float) -> tuple[str, ...]:
+    letters_mm = text_mm * _TITLE
+    room_mm = width_mm * TITLE_SHARE
+    return fit_text(title, room_mm, letters_mm, letters_mm, _MOST_TITLE_LINES).lines if title else ()
+
+
+def _title_height(lines: Sequence[str], text_mm: float) -> float:
+    return text_mm * _TITLE * (1.9 + LINE_PITCH * (len(lines) - 1)) if lines else 0.0
 
 
 def _row(

@@ -67,7 +67,7 @@ def cable_rows(design: Design, typical: Typical) -> Table:
         TableColumn("Length", align="right"),
         TableColumn("Accessible"),
     )
-    return Table("Cables, labelled MARK-W…", columns, rows, keys=cable_keys(typical.netlist))
+    return Table("Cables, labelled MARK-W1 on", columns, rows, keys=cable_keys(typical.netlist))
 
 
 def _lengths(design: Design, typical: Typical) -> Mapping[str, tuple[str, ...]]:

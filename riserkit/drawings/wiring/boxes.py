@@ -7,7 +7,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component
 from riserkit.drawings.dxf.boxes import Point, Rect
-from riserkit.drawings.dxf.text import text_width_mm
+from riserkit.drawings.dxf.text import CAPITALS_SLACK, text_width_mm
 from riserkit.drawings.wiring.chains import Chain
 from riserkit.drawings.wiring.problem import HEAD_PITCH, HEAD_WIDTH_MM, Heading
 from riserkit.drawings.wiring.rows import TerminalRows
@@ -49,7 +49,8 @@ def name_width_mm(names: Sequence[str], style: Style) -> float:
     """Room that terminal names take at one edge, slot included; 0 where there are none."""
     if not names:
         return 0.0
-    return SLOT_MM + _NAME_GAP_MM + max(text_width_mm(n, style.height_mm) for n in names) + _NAME_GAP_MM
+    widest = max(text_width_mm(n, style.height_mm) for n in names) * CAPITALS_SLACK
+    return SLOT_MM + _NAME_GAP_MM + widest + _NAME_GAP_MM
 
 
 def box_width_mm(component: Component, rows: TerminalRows, chains: Sequence[Chain], style: Style) -> float:
@@ -178,5 +179,5 @@ def _stubs(
 
 
 def _name_end(terminal: PlacedTerminal, style: Style) -> float:
-    width = text_width_mm(terminal.name, style.height_mm) + 0.6
+    width = text_width_mm(terminal.name, style.height_mm) * CAPITALS_SLACK + 0.6
     return round(terminal.label.at[0] + (width if terminal.edge == "left" else -width), 3)

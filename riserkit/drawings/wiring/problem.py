@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist, Terminal
-from riserkit.drawings.dxf.text import fit_text, text_width_mm, wrap
+from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.wiring.chains import chains
 from riserkit.drawings.wiring.plan import Ends, LayoutProblem
 from riserkit.drawings.wiring.rows import DeviceRows, Landed
@@ -19,8 +19,6 @@ from riserkit.wiring.roles import ElementRole
 _INPUTS: Final = frozenset({ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT})
 HEAD_WIDTH_MM: Final = 38.0
 HEAD_PITCH: Final = 1.6
-MAX_PLACE_LINES: Final = 2
-MAX_TITLE_LINES: Final = 4
 ACCESSIBLE: Final = "accessible"
 
 
@@ -99,16 +97,10 @@ def heading_of(component: Component, style: Style) -> Heading:
     ref_mm = text_width_mm(component.ref, 1.4 * style.height_mm) + style.height_mm
     first, *more = wrap(component.title, HEAD_WIDTH_MM - ref_mm, style.height_mm)
     # only the first line has the designation beside it
-    title = (first, *_cut_to_lines(" ".join(more), MAX_TITLE_LINES - 1, style)) if more else (first,)
+    title = (first, *wrap(" ".join(more), HEAD_WIDTH_MM, style.height_mm)) if more else (first,)
     where = f"{component.place}, {ACCESSIBLE}" if component.exposed and component.place else component.place
     where = where or (ACCESSIBLE if component.exposed else "")
-    place = _cut_to_lines(where, MAX_PLACE_LINES, style) if where else ()
-    return Heading(component.ref, title, place)
-
-
-def _cut_to_lines(text: str, lines: int, style: Style) -> tuple[str, ...]:
-    """The text in so many lines at most, cut with an ellipsis; the device table has it whole."""
-    return fit_text(text, HEAD_WIDTH_MM, style.height_mm, style.height_mm, lines).lines
+    return Heading(component.ref, title, wrap(where, HEAD_WIDTH_MM, style.height_mm) if where else ())
 
 
 def _device(

@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Conductor
 from riserkit.drawings.dxf.boxes import Point, Rect
-from riserkit.drawings.dxf.text import text_width_mm
+from riserkit.drawings.dxf.text import CAPITALS_SLACK, text_width_mm
 from riserkit.drawings.wiring.rows import TerminalRow
 from riserkit.drawings.wiring.values import Edge, Jacket, Label, SpareEnd, Style, Wire
 
@@ -86,7 +86,7 @@ def zone_for(
     """The strip that the rows at one edge of a column need, its edge at 0."""
     mine = [r for r in rows if r.edge == edge and r.kind != "idle"]
     widths = [text_width_mm(texts[r.wire], style.height_mm) for r in mine if r.wire >= 0]
-    widths += [text_width_mm(text, style.height_mm) + 1.0 + STUB_MM for text in spares]
+    widths += [text_width_mm(text, style.height_mm) * CAPITALS_SLACK + 1.0 + STUB_MM for text in spares]
     cables = sorted({r.cable for r in mine if r.cable})
     cable_mm = max((text_width_mm(c, style.height_mm) for c in cables), default=0.0)
     return Zone(0.0, 1 if edge == "right" else -1, max(widths, default=0.0), bool(cables), cable_mm)
@@ -119,7 +119,7 @@ def spares_of(
 ) -> tuple[list[SpareEnd], Label]:
     """Spare conductors of one row: stubs from the jacket to their caps, and their colours."""
     text = spare_text(colours, style)
-    width = text_width_mm(text, style.height_mm)
+    width = text_width_mm(text, style.height_mm) * CAPITALS_SLACK
     cap = zone.x(LABEL_START_MM + width + 1.0)
     start = zone.x(zone.jacket_x + JACKET_MM / 2)
     step = SPARE_PITCH_STEPS * style.step_mm

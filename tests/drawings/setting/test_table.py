@@ -12,7 +12,6 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.sheet_size import sheet_size
-from riserkit.drawings.dxf.text import ELLIPSIS
 from riserkit.drawings.setting.listings import flow_tables
 from riserkit.drawings.setting.table import LaidOutTable, Table, TableColumn, columns_of, lay_out
 
@@ -55,7 +54,7 @@ def test_nothing_overflows_and_no_row_is_lost(
     assert (box.width, box.height) == pytest.approx((table.width_mm, table.height_mm))
     cells = _cells(table, (30, 280))
     texts = [placed.rect for placed in canvas.placed.boxes]
-    heading = 1 if table.title else 0
+    heading = len(table.title_lines)
     assert all(any(cell.holds(text, 0.01) for cell in cells) for text in texts[heading:])
     assert all(box.holds(text, 0.01) for text in texts)
     assert not list(canvas.placed.clashes())
@@ -98,15 +97,16 @@ def test_a_long_table_of_fixed_columns_is_looked_at_as_far_as_it_has_room() -> N
         lay_out(Table("", table.columns, (("1", "2"), ("1", "2", "3"))), width_mm=90)
 
 
-def test_a_long_title_leaves_room_to_say_that_the_table_goes_on() -> None:
+def test_a_long_title_is_said_whole_on_every_part_of_its_table() -> None:
     rows = tuple((f"{n}", "x") for n in range(60))
     title = "B2 from 1A.R1-B: Mezzanine over the north reading room and the gallery behind it"
     table = Table(title, columns_of(("No.", "Text"), (20.0, 60.0)), rows, tuple(f"r:{n}" for n in range(60)))
     flow = flow_tables([table], Rect(0, 0, 400, 120))
-    first, *others = [placed.table.title for placed in flow.placed]
-    assert first.endswith(ELLIPSIS)
+    first, *others = [" ".join(placed.table.title_lines) for placed in flow.placed]
+    assert first == title
     assert len(others) >= 1
-    assert all(other.startswith("B2 from") and other.endswith(f"{ELLIPSIS} (continued)") for other in others)
+    assert set(others) == {f"{title} (continued)"}
+    assert all(placed.at[1] - placed.table.height_mm >= 0 for placed in flow.placed)
     assert [row.cells[0][0] for placed in flow.placed for row in placed.table.rows] == [n for n, _ in rows]
 
 
