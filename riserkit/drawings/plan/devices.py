@@ -15,7 +15,6 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 from shapely import LineString, STRtree
-from shapely.ops import substring
 
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.symbols import SYMBOLS
@@ -108,44 +107,32 @@ class _DeviceGround:
         return None
 
     def _best(self, opening: PlanOpening, device: PlanDevice) -> DeviceAtDoor | None:
+        """The place with the shortest line to it, a line that it crosses counted as so much more; None without any."""
         body = SYMBOLS[device.symbol].body
         boxes, tips = self._candidates(opening, tuple(self._places(opening, device)), body)
-        if not len(boxes):
-            return None
-        shapes = shapely.box(*(boxes + np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])).T)
-        blocked = np.zeros(len(boxes), dtype=bool)
-        for tree in (self._walls, self._lines, self._symbols, _tree(self.taken)):
-            blocked[tree.query(shapes, predicate="intersects")[0]] = True
         room = self.view.window.inset(1.0)
-        best, least = None, math.inf
-        for n in np.flatnonzero(~blocked):
-            box = Rect(*map(float, boxes[n]))
-            start = float(tips[n][0]), float(tips[n][1])
-            if not room.holds(box):
-                continue
-            leader = start, _nearest(box, start)
-            length = math.dist(*leader)
-            if length >= least:
-                continue
-            crossings = self._crossings(leader, opening)
-            if crossings is None or length + crossings * _CROSSING_COST_MM >= least:
-                continue
-            least = length + crossings * _CROSSING_COST_MM
-            at = box.x0 - body.x0, box.y0 - body.y0
-            best = DeviceAtDoor(device, opening.mark, at, box, leader)
-        return best
-
-    def _crossings(self, leader: tuple[Point, Point], opening: PlanOpening) -> int | None:
-        """Lines that it crosses; None where it runs through a wall, a symbol or a label."""
-        line = LineString(leader)
-        away = substring(line, min(_FREE_MM, line.length / 2), line.length)
-        if len(self._walls.query(away, predicate="intersects")):
+        reach = np.hstack([np.minimum(boxes[:, :2], tips), np.maximum(boxes[:, 2:], tips)])
+        inside = (reach[:, :2] >= room[:2]).all(axis=1) & (reach[:, 2:] <= room[2:]).all(axis=1)
+        boxes, tips = boxes[inside], tips[inside]
+        taken = _tree(self.taken)
+        shapes = shapely.box(*(boxes + np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])).T)
+        free = _clear(shapes, (self._walls, self._lines, self._symbols, taken))
+        boxes, tips = boxes[free], tips[free]
+        ends = _nearest(boxes, tips)
+        length = np.hypot(*(ends - tips).T)
+        # a line may leave what its place is at
+        share = np.minimum(_FREE_MM / np.maximum(length, _FREE_MM), 0.5)[:, None]
+        away = shapely.linestrings(np.stack([tips + (ends - tips) * share, ends], axis=1))
+        cost = length + _CROSSING_COST_MM * np.bincount(
+            self._lines.query(away, predicate="intersects")[0], minlength=len(away)
+        )
+        cost[~_clear(away, (self._walls, self._symbols, taken))] = math.inf
+        if not len(cost) or cost.min() == math.inf:
             return None
-        if len(self._symbols.query(away, predicate="intersects")):
-            return None
-        if any(away.intersects(shape) for shape in self.taken):
-            return None
-        return len(self._lines.query(away, predicate="intersects"))
+        n = int(cost.argmin())
+        box, start = Rect(*map(float, boxes[n])), (float(tips[n][0]), float(tips[n][1]))
+        leader = start, (float(ends[n][0]), float(ends[n][1]))
+        return DeviceAtDoor(device, opening.mark, (box.x0 - body.x0, box.y0 - body.y0), box, leader)
 
     def _places(self, opening: PlanOpening, device: PlanDevice) -> Iterator[_Mounting]:
         factor = 1000 / self.view.ratio
@@ -218,11 +205,22 @@ def _normal(opening: PlanOpening, side: int) -> Point:
     return side * math.cos(turn), side * math.sin(turn)
 
 
-def _nearest(box: Rect, point: Point) -> Point:
-    """The middle of the box's side that is nearest."""
-    x, y = box.center
-    ends = (box.x0, y), (box.x1, y), (x, box.y0), (x, box.y1)
-    return min(ends, key=lambda end: math.dist(end, point))
+def _nearest(boxes: Boxes, points: npt.NDArray[np.float64]) -> npt.NDArray[np.float64]:
+    """The middle of the side of each box that is nearest to its point."""
+    x0, y0, x1, y1 = boxes.T
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    ends = np.stack([np.stack([x0, y], 1), np.stack([x1, y], 1), np.stack([x, y0], 1), np.stack([x, y1], 1)])
+    near = np.hypot(*np.moveaxis(ends - points, -1, 0)).argmin(axis=0)
+    found: npt.NDArray[np.float64] = ends[near, np.arange(len(boxes))]
+    return found
+
+
+def _clear(shapes: npt.NDArray[Any], trees: Iterable[STRtree]) -> npt.NDArray[np.bool_]:
+    """Which of the shapes meet nothing in the trees."""
+    clear = np.ones(len(shapes), dtype=bool)
+    for tree in trees:
+        clear[tree.query(shapes, predicate="intersects")[0]] = False
+    return clear
 
 
 def _tree(shapes: Iterable[Any]) -> STRtree:

@@ -17,9 +17,9 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import BUNDLE_PEN, CABLE_PEN, Pen
 from riserkit.drawings.plan.bundles import BundleStretch
 from riserkit.drawings.plan.labels import PlacedTag, text_rows
-from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN, north_words
-from riserkit.drawings.plan.pages import PlanPage
-from riserkit.drawings.plan.scale import FOOT_M, bar_step_m, grid_step_m
+from riserkit.drawings.plan.notes import ROOM_PEN, WALL_PEN
+from riserkit.drawings.plan.page import PlanPage
+from riserkit.drawings.plan.scale import FOOT_M, grid_step_m
 from riserkit.drawings.plan.symbols import (
     RAIL_PENS,
     THIN_PEN,
@@ -31,7 +31,6 @@ from riserkit.drawings.plan.symbols import (
 )
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.view import PlanView, to_mm
-from riserkit.model.site import SiteInfo
 from riserkit.quantities.printed import UnitSystem
 
 EDGE_PEN: Final = Pen(layers.DIAGRAM_LIGHT, 0.25)
@@ -199,16 +198,17 @@ def _draw_coordinates(canvas: Canvas, view: PlanView, paper: Rect, unit_system: 
         canvas.line((at, paper.y0), (at, paper.y0 - _TICK_MM), EDGE_PEN)
         value = (x / step * step_m + page_offset_m[0]) / unit
         canvas.text(
-            _number(value), (at, paper.y0 - 2.4 - view.level.small_mm), view.level.small_mm, "center", layers.SYMBOL
+            number_text(value), (at, paper.y0 - 2.4 - view.level.small_mm), view.level.small_mm, "center", layers.SYMBOL
         )
     for y in _multiples(window.y0, window.y1, step):
         at = paper.y0 + y - window.y0
         canvas.line((paper.x0, at), (paper.x0 - _TICK_MM, at), EDGE_PEN)
-        text = _number((y / step * step_m + page_offset_m[1]) / unit)
+        text = number_text((y / step * step_m + page_offset_m[1]) / unit)
         canvas.text(text, (paper.x0 - 2.4, at), view.level.small_mm, "center", layers.SYMBOL, 90.0)
 
 
-def _number(value: float) -> str:
+def number_text(value: float) -> str:
+    """A coordinate or a length to a tenth."""
     text = f"{value:.1f}".removesuffix(".0")
     return "0" if text == "-0" else text
 
@@ -241,60 +241,3 @@ def _draw_match_line(canvas: Canvas, paper: Rect, side: str, text: str) -> None:
     }[side]
     canvas.line(*ends, layers.MATCH_LINE)
     canvas.text(text, at, 2.5, "center", layers.MATCH_LINE, turn)
-
-
-def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, scale_text: str, info: SiteInfo) -> None:
-    """North, scale bar, and a key plan where the level takes several sheets, in a cell of the paper."""
-    unit_system, true_north_deg = info.unit_system, info.true_north_deg
-    with canvas.paper():
-        canvas.rect(cell, Pen(layers.LEGEND, 0.35))
-        _draw_north(canvas, cell, true_north_deg)
-        canvas.text(f"Scale {scale_text}", (cell.x0 + 20, cell.y1 - 16), 2.5, "top_left", layers.LEGEND)
-        _draw_bar(canvas, (cell.x0 + 3, cell.y1 - 27), page.view, unit_system)
-        if page.parts > 1:
-            _draw_key(canvas, page, Rect(cell.x0 + 3, cell.y0 + 2, cell.x1 - 3, cell.y1 - 34))
-
-
-def _draw_north(canvas: Canvas, cell: Rect, true_north_deg: float | None) -> None:
-    """The arrow points to true north where that is known, and says how far that is from up the plan."""
-    at, right = (cell.x0 + 10, cell.y1 - 13), true_north_deg or 0.0
-    canvas.insert("north_arrow", at, layer=layers.SYMBOL, scale=0.96, rotation_deg=-right)
-    words = ("Plan north",) if true_north_deg is None else ("True north", north_words(true_north_deg))
-    canvas.lines(words, (cell.x0 + 20, cell.y1 - 6), 2.5, "top_left", layers.LEGEND)
-
-
-def _draw_bar(canvas: Canvas, at: Point, view: PlanView, unit_system: UnitSystem) -> None:
-    """Five fields, every other one filled, of a round length."""
-    ratio, small_mm = view.ratio, view.level.small_mm
-    step_m = bar_step_m(ratio, unit_system)
-    unit, name = (FOOT_M, "ft") if unit_system == "imperial" else (1.0, "m")
-    step, (x, y) = step_m * 1000 / ratio, at
-    for n in range(5):
-        field = Rect(x + n * step, y, x + (n + 1) * step, y + 1.6)
-        canvas.rect(field, Pen(layers.SYMBOL, 0.18))
-        if n % 2 == 0:
-            canvas.fill([field[:2], (field.x1, field.y0), field[2:], (field.x0, field.y1)], layers.SYMBOL)
-    canvas.text("0", (x, y - 1.4 - small_mm), small_mm, "left", layers.LEGEND)
-    canvas.text(
-        f"{_number(5 * step_m / unit)} {name}", (x + 5 * step, y - 1.4 - small_mm), small_mm, "right", layers.LEGEND
-    )
-
-
-def _draw_key(canvas: Canvas, page: PlanPage, room: Rect) -> None:
-    """The windows small, the sheet's own hatched, each with its sheet's number where that has room."""
-    whole = Rect(
-        min(w.x0 for w in page.windows), min(w.y0 for w in page.windows),
-        max(w.x1 for w in page.windows), max(w.y1 for w in page.windows),
-    )  # fmt: skip
-    canvas.text("Key plan", (room.x0, room.y1), 2.5, "top_left", layers.LEGEND)
-    top = room.y1 - 4
-    factor = min(room.width / whole.width, (top - room.y0) / whole.height)
-    for n, window in enumerate(page.windows):
-        x, y = room.x0 + (window.x0 - whole.x0) * factor, room.y0 + (window.y0 - whole.y0) * factor
-        box = Rect(x, y, x + window.width * factor, y + window.height * factor)
-        canvas.rect(box, Pen(layers.LEGEND, 0.50 if n == page.part else 0.18))
-        if n == page.part:
-            corners = [box[:2], (box.x1, box.y0), box[2:], (box.x0, box.y1)]
-            canvas.hatch(corners, layers.LEGEND, pitch_mm=1.6)
-        elif box.width > 11 and box.height > 3:
-            canvas.text(page.sheet_ids[n], box.center, page.view.level.small_mm, "middle", layers.LEGEND)

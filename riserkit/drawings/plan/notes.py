@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
 from riserkit.drawings.dxf import layers
@@ -29,6 +29,7 @@ from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample
 from riserkit.model.site import SiteInfo
 
+KEY_NOTE: Final = "Key plan: squares are closets, dots openings; full dots and the bold edge are this sheet's."
 _MOST_NAMED: Final = 12
 _KINDS: Final = {
     "single": "Opening, single leaf",
@@ -142,16 +143,33 @@ def north_words(true_north_deg: float) -> str:
     return f"{abs(off):g}° {'right' if off > 0 else 'left'} of up" if off else "up the plan"
 
 
-def plan_notes(
-    info: SiteInfo, levels: Sequence[PlanLevel], missing: Sequence[Tag] = (), bare: Sequence[str] = ()
-) -> tuple[str, ...]:
+@dataclass(frozen=True, slots=True)
+class Remarks:
+    """What the notes of one sheet tell besides.
+
+    Args:
+        missing: labels that found no room on it; the schedules have them all, the first ones are named.
+        bare: openings that have no room for the symbols of their devices.
+        elsewhere: the sheet that has them, by mark.
+        has_key: it has a key plan.
+    """
+
+    missing: Sequence[Tag] = ()
+    bare: Sequence[str] = ()
+    elsewhere: Mapping[str, str] = field(default_factory=dict)
+    has_key: bool = False
+
+
+NOTHING_BESIDES: Final = Remarks()
+
+
+def plan_notes(info: SiteInfo, levels: Sequence[PlanLevel], remarks: Remarks = NOTHING_BESIDES) -> tuple[str, ...]:
     """Numbered notes of a plan.
 
     Args:
         info: the site's.
         levels: what the plan shows.
-        bare: openings that have no room for the symbols of their devices.
-        missing: labels that found no room on it; the schedules have them all, the first ones are named here.
+        remarks: see there.
     """
     unit = "feet" if info.unit_system == "imperial" else "metres"
     return (
@@ -160,8 +178,9 @@ def plan_notes(
         "Pathways and cables are drawn where the data puts them, in plan; heights are not shown. Verify on site.",
         "An opening's circle stands at its middle, where its cable is drawn to.",
         *_swings(levels),
-        *_devices(levels, bare),
-        *_missing(missing),
+        *_devices(levels, remarks.bare, remarks.elsewhere),
+        *_missing(remarks.missing),
+        *((KEY_NOTE,) if remarks.has_key else ()),
     )
 
 
@@ -193,11 +212,17 @@ def _swings(levels: Sequence[PlanLevel]) -> Iterator[str]:
         yield f"Swing, hand or sides not stated, and not shown: {_named([opening.name for opening in unknown])}."
 
 
-def _devices(levels: Sequence[PlanLevel], bare: Sequence[str]) -> Iterator[str]:
+def _devices(levels: Sequence[PlanLevel], bare: Sequence[str], elsewhere: Mapping[str, str]) -> Iterator[str]:
     if any(opening.devices for level in levels for opening in level.openings):
         yield "Devices stand off the wall on the side that they are mounted on, with a line to their place; heights: door sheets."
-    if bare:
-        yield f"No room here for the device symbols of {_named(bare)}: see the door's sheet."
+    by_sheet: dict[str, list[str]] = {}
+    for mark in bare:
+        by_sheet.setdefault(elsewhere.get(mark, ""), []).append(mark)
+    for sheet, marks in sorted(by_sheet.items(), reverse=True):
+        yield (
+            f"Devices of {_named(marks)}: see {sheet}." if sheet
+            else f"No room here for the device symbols of {_named(marks)}: see the door's sheet."
+        )  # fmt: skip
 
 
 def _named(labels: Sequence[str]) -> str:

@@ -7,17 +7,20 @@ sheet at a scale that gives them room, a level cut over several sheets with matc
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.lettering import smallest_mm
-from riserkit.drawings.plan.labels import Tag
-from riserkit.drawings.plan.notes import plan_legend, plan_notes
+from riserkit.drawings.plan.devices import place_devices
+from riserkit.drawings.plan.enlarged import enlarged_pages
+from riserkit.drawings.plan.notes import NOTHING_BESIDES, Remarks, plan_legend, plan_notes
+from riserkit.drawings.plan.page import PlanPage
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.plan.view import PlanView, lay_out_view
+from riserkit.drawings.plan.view import lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
 from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
@@ -49,37 +52,17 @@ class PlanStrip:
 
 
 @dataclass(frozen=True)
-class PlanPage:
-    """One sheet: what it shows, which part of its level that is, and the identifications of all sheets of the level."""
-
-    view: PlanView
-    part: int
-    windows: tuple[Rect, ...]
-    sheet_ids: tuple[str, ...] = ()
-
-    @property
-    def on_record(self) -> str:
-        """What the record of issued labels calls it."""
-        return f"plan {self.view.level.id} {self.part + 1}"
-
-    @property
-    def sheet_id(self) -> str:
-        """Its own identification."""
-        return self.sheet_ids[self.part]
-
-    @property
-    def parts(self) -> int:
-        """How many sheets the level takes."""
-        return len(self.windows)
-
-
-@dataclass(frozen=True)
 class PlanPages:
-    """All plans of a set, of one size and scale."""
+    """All plans of a set, of one size, and of one scale but for the enlarged ones."""
 
     frame: SheetFrame
     scale: DrawingScale
     pages: tuple[PlanPage, ...]
+
+    @cached_property
+    def drawn_at(self) -> Mapping[str, PlanPage]:
+        """The sheet that has the devices of an opening, by its mark."""
+        return {device.mark: page for page in reversed(self.pages) for device in page.view.devices}
 
 
 def plan_sheet_id(number: int) -> str:
@@ -88,7 +71,7 @@ def plan_sheet_id(number: int) -> str:
 
 
 def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages | None:
-    """The sheets of all plans; None when no level has anything to show.
+    """The sheets of all plans, devices placed, and enlarged ones of what has no room; None when there is nothing to show.
 
     Args:
         levels: in the order of their sheets.
@@ -97,6 +80,15 @@ def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: 
     """
     if not levels:
         return None
+    found = _plans(levels, frames, info)
+    placed = tuple(replace(page, view=place_devices(page.view)) for page in found.pages)
+    room = view_room(found.frame, levels, info)
+    larger = enlarged_pages(placed, room, tuple(reversed(plan_scales(info.unit_system))))
+    return replace(found, pages=(*placed, *larger))
+
+
+def _plans(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages:
+    """The sheets of all plans at one scale, devices not placed."""
     ratio = info.plan_scale
     scales = plan_scales(info.unit_system) if ratio is None else (asked_scale(ratio, info.unit_system),)
     for frame in frames:
@@ -131,8 +123,7 @@ def strip_of(
     frame: SheetFrame,
     levels: Sequence[PlanLevel],
     info: SiteInfo,
-    missing: Sequence[Tag] = (),
-    bare: Sequence[str] = (),
+    remarks: Remarks = NOTHING_BESIDES,
 ) -> PlanStrip:
     """Legend and notes set into the room left of the title block.
 
@@ -140,14 +131,13 @@ def strip_of(
         frame: of the sheet.
         levels: whose things the legend names.
         info: the site's.
-        missing: labels that found no room on the plan.
-        bare: openings that have no room for the symbols of their devices.
+        remarks: what the notes tell besides.
     """
     area = strip_area(frame)
     width, least = (area.width - CELL_MM - 2 * GAP_MM) / 2, smallest_mm(info.unit_system)
     return PlanStrip(
         lay_out_legend(plan_legend(levels), width, height_mm=frame.corner.height, least_mm=least),
-        lay_out_notes(plan_notes(info, levels, missing, bare), width, height_mm=frame.corner.height, least_mm=least),
+        lay_out_notes(plan_notes(info, levels, remarks), width, height_mm=frame.corner.height, least_mm=least),
     )
 
 
@@ -205,7 +195,8 @@ def _views(
         else:
             windows = cut(level, scale.ratio, room)
         yield tuple(
-            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows) for n, window in enumerate(windows)
+            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows, scale)
+            for n, window in enumerate(windows)
         )
 
 
@@ -221,10 +212,11 @@ def _flat(levels: Iterable[tuple[PlanPage, ...]]) -> tuple[PlanPage, ...]:
 def numbered(pages: PlanPages, site: Site) -> PlanPages:
     """The sheets with their identifications, each level's as on record or the next free, in the order of their numbers."""
     found = sheet_numbers(site, "1", [page.on_record for page in pages.pages], 1)
-    ids = {page.on_record: plan_sheet_id(number) for page, number in zip(pages.pages, found, strict=True)}
+    named = [replace(p, sheet_id=plan_sheet_id(n)) for p, n in zip(pages.pages, found, strict=True)]
     of_level: dict[str, tuple[str, ...]] = {}
-    for page in pages.pages:
-        of_level[page.view.level.id] = (*of_level.get(page.view.level.id, ()), ids[page.on_record])
-    named = [replace(page, sheet_ids=of_level[page.view.level.id]) for page in pages.pages]
+    for page in named:
+        if not page.area:
+            of_level[page.view.level.id] = (*of_level.get(page.view.level.id, ()), page.sheet_id)
+    named = [replace(page, sheet_ids=of_level[page.view.level.id]) for page in named]
     order = sorted(range(len(named)), key=lambda n: found[n])
     return replace(pages, pages=tuple(named[n] for n in order))

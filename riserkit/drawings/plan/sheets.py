@@ -11,9 +11,10 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.background import draw_drawing_behind
+from riserkit.drawings.plan.cell import draw_areas, draw_cell
 from riserkit.drawings.plan.content import read_levels
-from riserkit.drawings.plan.devices import place_devices
-from riserkit.drawings.plan.draw import draw_cell, draw_edges, draw_view
+from riserkit.drawings.plan.draw import draw_edges, draw_view
+from riserkit.drawings.plan.notes import Remarks
 from riserkit.drawings.plan.pages import (
     CELL_MM,
     PlanPages,
@@ -51,9 +52,7 @@ class FloorPlans:
 
     def title(self, number: int) -> str:
         """Title of a sheet, from 0."""
-        page = self._pages.pages[number]
-        part = f", part {page.part + 1} of {page.parts}" if page.parts > 1 else ""
-        return f"Plan, {page.view.level.title}{part}"
+        return self._pages.pages[number].title
 
     @property
     def levels(self) -> tuple[PlanLevel, ...]:
@@ -94,8 +93,7 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     """
     pages, site = plans._pages, plans.site
     page, sheet_id = pages.pages[number], plans.sheet_ids[number]
-    page = replace(page, view=place_devices(page.view))
-    title = set_title(site, sheet_id, plans.title(number), "Plan", scale=pages.scale.text)
+    title = set_title(site, sheet_id, page.title, "Plan", scale=page.scale.text)
     held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
     frame = replace(pages.frame, title=stamped(title, held=held))
     paper = _paper(pages, plans.levels, page.view.window, site)
@@ -107,13 +105,16 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     frame.draw(canvas)
     draw_view(canvas, page.view, site.info.unit_system)
     draw_edges(canvas, page, paper, site.info.unit_system)
+    draw_areas(canvas, page, pages.pages)
     missing = (*page.view.rest, *page.view.unnumbered)
-    strip = strip_of(frame, [page.view.level], site.info, missing, page.view.without_devices)
+    elsewhere = {mark: other.sheet_id for mark, other in pages.drawn_at.items()}
+    remarks = Remarks(missing, page.view.without_devices, elsewhere, page.has_key)
+    strip = strip_of(frame, [page.view.level], site.info, remarks)
     _draw_strip(canvas, frame, strip)
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
     with canvas.subject("sheet:scale"):
-        draw_cell(canvas, page, cell, pages.scale.text, site.info)
+        draw_cell(canvas, page, cell, pages.scale, site.info)
     return canvas
 
 

@@ -15,7 +15,7 @@ from shapely.affinity import scale as scaled
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
-from riserkit.drawings.plan.devices import DeviceAtDoor
+from riserkit.drawings.plan.devices import DeviceAtDoor, place_devices
 from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement, place_tags
 from riserkit.drawings.plan.swing import LEAST_LEAF_MM, Leaf, edge_point, leaves_of
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
@@ -111,7 +111,9 @@ def to_mm(point_m: Point, ratio: int) -> Point:
     return point_m[0] * 1000 / ratio, point_m[1] * 1000 / ratio
 
 
-def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = math.inf) -> PlanView:
+def lay_out_view(
+    level: PlanLevel, ratio: int, window: Rect, patience: float = math.inf, *, devices_first: bool = False
+) -> PlanView:
     """Everything of a level that lies in a window, with labels placed.
 
     Args:
@@ -119,6 +121,7 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
         ratio: real length over length on paper.
         window: mm of paper from the site's origin.
         patience: as `place_tags` has it; a view given up on has all its other labels in `rest`.
+        devices_first: the symbols of devices have the first choice of room, and labels of openings what is left.
     """
     frame = shapely.box(*window)
     empty = PlanView(level, ratio, window, (), (), (), (), None, (), ())
@@ -129,28 +132,41 @@ def lay_out_view(level: PlanLevel, ratio: int, window: Rect, patience: float = m
     cables = _lines(level, ratio, open_ground, backbone=False)
     backbones = _lines(level, ratio, open_ground, backbone=True)
     background = _background(level, ratio, frame)
-    tags = (
-        *closet_tags(empty),
-        *riser_tags(empty),
-        *pathway_tags(empty),
-        *_crowded_first(opening_tags(empty)),
-        *room_tags(empty),
-    )
+    ways = (*closet_tags(empty), *riser_tags(empty), *pathway_tags(empty))
+    doors = (*_crowded_first(opening_tags(empty)), *room_tags(empty))
     obstacles = Obstacles(
         lines=[*_strokes(openings), *(r.ground for r in rails), *map(_line, (*cables, *backbones))],
-        symbols=[_symbol(tag, anchor) for tag in tags if tag.radius_mm > RAIL_MM for anchor in tag.anchors],
+        symbols=[_symbol(tag, at) for tag in (*ways, *doors) if tag.radius_mm > RAIL_MM for at in tag.anchors],
         background=[
             *(shapely.get_parts(background) if background is not None else ()),
             *_kept_for_devices(openings, ratio),
         ],
     )
-    found = place_tags(tags, window.inset(_EDGE_MM), obstacles, patience)
+    room = window.inset(_EDGE_MM)
+    drawn = PlanView(level, ratio, window, openings, rails, cables, backbones, background, (), ())
+    if devices_first:
+        first = place_tags(ways, room, obstacles)
+        drawn = place_devices(replace(drawn, tags=first.placed))
+        last = place_tags(doors, room, _with_taken(obstacles, first.placed, drawn.devices))
+        found = TagPlacement((*first.placed, *last.placed), (*first.rest, *last.rest))
+        obstacles = _with_taken(obstacles, (), drawn.devices)
+    else:
+        found = place_tags((*ways, *doors), room, obstacles, patience)
     unnumbered: tuple[Tag, ...] = ()
     if not found.rest or patience == math.inf:
         found, unnumbered = _with_room_numbers(empty, found, obstacles)
-    return PlanView(
-        level, ratio, window, openings, rails, cables, backbones, background, found.placed, found.rest, unnumbered,
-    )  # fmt: skip
+    return replace(drawn, tags=found.placed, rest=found.rest, unnumbered=unnumbered)
+
+
+def _with_taken(obstacles: Obstacles, tags: Sequence[PlacedTag], devices: Sequence[DeviceAtDoor]) -> Obstacles:
+    """What labels keep clear of besides: labels and devices that stand."""
+    leaders = [one.leader for one in (*tags, *devices) if one.leader]
+    boxes = [shapely.box(*one.box) for one in (*tags, *devices)]
+    return replace(
+        obstacles,
+        lines=[*obstacles.lines, *(LineString(leader) for leader in leaders)],
+        symbols=[*obstacles.symbols, *boxes],
+    )
 
 
 def _with_room_numbers(

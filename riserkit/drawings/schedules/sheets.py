@@ -1,4 +1,4 @@
-"""Schedules as tables on sheets T-651 and on, which leaves T-601 to T-650 to the riser diagram."""
+"""Schedules as tables on sheets T-651 and on, which leaves T-601 to T-650 to the riser diagram. Issued numbers are kept."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.holds import stamped
 from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables, flow_tables, has_hold
+from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table, columns_of, lay_out
 from riserkit.model.site import Site
@@ -45,11 +46,17 @@ class Schedules:
     pages: tuple[tuple[PlacedTable, ...], ...]
     titles: tuple[str, ...]
     info: DrawingInfo
+    subjects: tuple[str, ...] = ()
+    numbers: tuple[int, ...] = ()
 
     @property
     def sheet_ids(self) -> tuple[str, ...]:
         """Identifications of its sheets, in order."""
-        return tuple(numbered_sheet_id("6", FIRST + n) for n in range(len(self.pages)))
+        return tuple(numbered_sheet_id("6", number) for number in self.numbers)
+
+    def on_record(self, number: int) -> str:
+        """What the record of issued labels calls a sheet, from 0."""
+        return self.subjects[number]
 
     def title(self, number: int) -> str:
         """Title of a sheet, from 0: the schedules that stand on it."""
@@ -109,8 +116,18 @@ def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None
         pages = table_pages(filled, frame, may_fail=not last, most=None if last else _FEW_SHEETS)
         if pages is not None:
             named = {table.name: table.title for table in filled}
-            titles = tuple(_title(page, named) for page in pages)
-            return Schedules(site, frame, pages, titles, info or DrawingInfo())
+            subjects = _subjects(pages)
+            numbers = sheet_numbers(site, "6", subjects, FIRST)
+            order = sorted(range(len(pages)), key=lambda n: numbers[n])
+            return Schedules(
+                site,
+                frame,
+                tuple(pages[n] for n in order),
+                tuple(_title(pages[n], named) for n in order),
+                info or DrawingInfo(),
+                tuple(subjects[n] for n in order),
+                tuple(sorted(numbers)),
+            )
     return Schedules(site, None, (), (), info or DrawingInfo())
 
 
@@ -179,6 +196,15 @@ def _row_keys(table: Table) -> tuple[str, ...]:
     """What each row is known by, whatever its number."""
     named = [n for n, header in enumerate(table.headers) if header in _KNOWN_BY.get(table.name, ())] or [0]
     return tuple(" ".join(row[n] for n in named) for row in table.rows)
+
+
+def _subjects(pages: Sequence[Sequence[PlacedTable]]) -> tuple[str, ...]:
+    """What each sheet's number stays with: the table that stands first on it, and which of its sheets that is."""
+    found: list[str] = []
+    for page in pages:
+        first = f"schedule {page[0].table.name or page[0].table.called}"
+        found.append(f"{first} {sum(subject.rpartition(' ')[0] == first for subject in found) + 1}")
+    return tuple(found)
 
 
 def _title(page: Sequence[PlacedTable], named: Mapping[str, str]) -> str:

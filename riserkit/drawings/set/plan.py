@@ -269,7 +269,11 @@ def _schedules(details: _Details) -> list[SheetJob]:
     schedules = plan_schedules(details.design.site, details.asked.tables, details.asked.info)
     frame = repr(schedules.frame)
     return [
-        replace(job, inputs=digest_of([details.common, job.sheet_id, job.title, frame, schedules.shown(n)]))
+        replace(
+            job,
+            inputs=digest_of([details.common, job.sheet_id, job.title, frame, schedules.shown(n)]),
+            on_record=schedules.on_record(n),
+        )
         for n, job in enumerate(_numbered("schedule", schedules, draw_schedule_sheet))
     ]
 

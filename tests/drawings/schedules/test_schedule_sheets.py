@@ -14,6 +14,8 @@ from ezdxf.filemanagement import read
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.schedules.sheets import as_drawn, draw_schedule_sheet, heading_text, plan_schedules
 from riserkit.drawings.setting.table import Table, columns_of
+from riserkit.model.records import IssuedLabel
+from riserkit.quantities.natural_order import natural_order
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
 SITE = SITES["archive"]()
@@ -105,3 +107,27 @@ def test_a_schedule_says_nothing_twice_and_is_sorted_by_mark() -> None:
     assert as_drawn(other, sorted_by_mark=False) == other
     empty = replace(table, rows=(("", "", ""),), held=())
     assert as_drawn(empty, sorted_by_mark=False) == empty
+
+
+def test_an_issued_number_keeps_its_schedule() -> None:
+    """The list of openings grows by sheets: those of the supplies keep their number, new ones take numbers never given."""
+    site = SITE.model_copy(update={"info": SITE.info.model_copy(update={"sheet_size": "A2"})})
+    few, many = replace(LONG, rows=LONG.rows[:100]), replace(LONG, rows=LONG.rows[:400])
+    ports = Table(
+        "Schedule of switch ports",
+        columns_of(("Closet", "Switch", "Port")),
+        tuple(("C1", "SW-1", f"{n}") for n in range(300)),
+        name="switch_ports",
+    )
+    issued = plan_schedules(site, (few, ports))
+    given = {issued.on_record(n): sheet_id for n, sheet_id in enumerate(issued.sheet_ids)}
+    assert len(given) == len(issued.sheet_ids)
+    assert {"schedule openings 1", "schedule switch_ports 1"} <= set(given)
+    labels = [IssuedLabel(kind="sheet", subject=subject, label=label) for subject, label in given.items()]
+    later = plan_schedules(site.model_copy(update={"issued_labels": tuple(labels)}), (many, ports))
+    now = {later.on_record(n): sheet_id for n, sheet_id in enumerate(later.sheet_ids)}
+    assert len(now) > len(given)
+    for subject, sheet_id in now.items():
+        assert given.get(subject, sheet_id) == sheet_id
+        assert subject in given or sheet_id not in given.values()
+    assert list(now.values()) == sorted(now.values(), key=natural_order)
