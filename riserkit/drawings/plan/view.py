@@ -160,8 +160,9 @@ def lay_out_view(
 
 def _with_taken(obstacles: Obstacles, tags: Sequence[PlacedTag], devices: Sequence[DeviceAtDoor]) -> Obstacles:
     """What labels keep clear of besides: labels and devices that stand."""
-    leaders = [one.leader for one in (*tags, *devices) if one.leader]
-    boxes = [shapely.box(*one.box) for one in (*tags, *devices)]
+    taken: list[PlacedTag | DeviceAtDoor] = [*tags, *devices]
+    leaders = [one.leader for one in taken if one.leader]
+    boxes = [shapely.box(*one.box) for one in taken]
     return replace(
         obstacles,
         lines=[*obstacles.lines, *(LineString(leader) for leader in leaders)],
