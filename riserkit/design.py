@@ -22,6 +22,7 @@ from riserkit.proofs.record import ProofRecord
 from riserkit.proofs.values import DoorProof
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from riserkit.wiring.as_built import as_built_wiring
 from riserkit.wiring.cables import DesignCable, door_cables, pathway_cables
 from riserkit.wiring.choose.choose import choose
 from riserkit.wiring.choose.judge import Temperatures
@@ -124,6 +125,9 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = (), record: Pr
     """
     plan = plan_network(site, asked_classes(site))
     wirings = wire(site, plan, site.openings, more_arrangements)
+    if site.as_built is not None:
+        at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+        wirings = tuple(as_built_wiring(wiring, site.as_built, at) for wiring in wirings)
     return Design(
         site=site,
         router=plan.router,

@@ -2,24 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final
 
+from riserkit.as_built.site import as_built_site
 from riserkit.design import Design, design
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
 from riserkit.model.site import Site
 from riserkit.plugin.arrangements import sound_arrangements
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.manager import Plugins, installed_plugins
-from riserkit.plugin.read import read_site
+from riserkit.plugin.read import read_stated
 from riserkit.plugin.rules import sound_rules
 from riserkit.proofs.record import ProofRecord
+from riserkit.record.history import with_issues
+from riserkit.record.issue import Issue
+from riserkit.record.returns import as_built_of, read_returns
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
 
 Progress = Callable[[str, int, int], None]
+AS_BUILT: Final = "as built"
+"""The status of a set that shows what was built."""
 
 
 def no_progress(_stage: str, _done: int, _total: int) -> None:
@@ -89,9 +96,55 @@ def work_out(
     return Checked(made, check_design(made, plugins, progress))
 
 
+def read_to_work(
+    path: Path | str,
+    options: Mapping[str, str] | None = None,
+    plugins: Plugins | None = None,
+    *,
+    as_built: bool = False,
+) -> tuple[Site, tuple[Issue, ...]]:
+    """A site as it is to be worked out, and its issues.
+
+    As it was built where that is asked for, or where its status is `as built`: a set that says so shows what came back.
+
+    Args:
+        path: where it stands.
+        options: settings of the input format, such as `mapping`.
+        plugins: those installed when left out.
+        as_built: as it was built, whatever its status.
+
+    Raises:
+        RiserkitError: the input has problems, or what is on record cannot be read or cannot all be so.
+    """
+    stated, issues = read_stated(path, options, plugins)
+    site = with_issues(stated, issues)
+    if as_built or site.info.status == AS_BUILT:
+        site = as_it_was_built(stated, issues, Path(path), plugins)
+    return site, issues
+
+
+def as_it_was_built(stated: Site, issues: Sequence[Issue], path: Path, plugins: Plugins | None = None) -> Site:
+    """A site with everything that has come back of it; dated no earlier than the last of that.
+
+    Args:
+        stated: as its tables state it.
+        issues: of it. What it differs from is the last that is no as-built set.
+        path: where it stands.
+        plugins: those installed when left out.
+
+    Raises:
+        RiserkitError: what is on record cannot be read, or cannot all be so.
+    """
+    facts = as_built_of(read_returns(path))
+    designed = with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT])
+    built = with_issues(as_built_site(design_site(designed, plugins), facts), issues)
+    date = max(built.info.issue_date, facts.last_date or built.info.issue_date)
+    return built.model_copy(update={"info": built.info.model_copy(update={"status": AS_BUILT, "issue_date": date})})
+
+
 def check_site(
     site: Site | Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None,
-    progress: Progress = no_progress,
+    progress: Progress = no_progress, *, as_built: bool = False,
 ) -> Checked:  # fmt: skip
     """Read, where it is a path, design and check.
 
@@ -100,12 +153,13 @@ def check_site(
         options: settings of the input format, such as `mapping`.
         plugins: those installed when left out.
         progress: called for every step.
+        as_built: a site that is read is checked as it was built.
 
     Raises:
         RiserkitError: the input has problems (`InputError` has all of them), or labels cannot name all there is.
     """
     progress("reading", 0, 1)
-    found = site if isinstance(site, Site) else read_site(site, options, plugins)
+    found = site if isinstance(site, Site) else read_to_work(site, options, plugins, as_built=as_built)[0]
     progress("reading", 1, 1)
     return work_out(found, plugins, progress)
 

@@ -6,6 +6,7 @@ workbook is executed, and no link is followed.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,10 @@ from riserkit.plugin.hooks import hookimpl
 if TYPE_CHECKING:
     from riserkit.importing.facts import Facts
     from riserkit.importing.settings import DocumentSettings
+    from riserkit.model.raw import TextSheet
+    from riserkit_xlsx.grid import Grid
+
+_SUFFIXES = (".xlsx", ".xlsm", ".ods", ".csv", ".tsv")
 
 
 @hookimpl
@@ -25,8 +30,21 @@ def document_formats() -> str:
 @hookimpl
 def read_document(path: Path, settings: DocumentSettings) -> Facts | None:
     """Read a list of doors, or None when the file is of another kind."""
-    if path.suffix.lower() not in (".xlsx", ".xlsm", ".ods", ".csv", ".tsv"):
+    if path.suffix.lower() not in _SUFFIXES:
         return None
     from riserkit_xlsx.doors import read_list  # noqa: PLC0415  loaded only when there is something to read
 
     return read_list(path, settings)
+
+
+@hookimpl
+def read_sheets(path: Path) -> Sequence[TextSheet] | None:
+    """The sheets of a workbook or a text table, or None when the file is of another kind."""
+    if path.suffix.lower() not in _SUFFIXES:
+        return None
+    from riserkit.model.raw import TextSheet  # noqa: PLC0415
+    from riserkit_xlsx.doors import read_grids  # noqa: PLC0415  loaded only when there is something to read
+
+    grids: list[Grid] = read_grids(path)
+    lone = path.suffix.lower() in (".csv", ".tsv")
+    return [TextSheet(path.stem if lone else g.name, g.rows, g.errors, lone) for g in grids]

@@ -33,14 +33,21 @@ def read_list(path: Path, settings: DocumentSettings) -> Facts:
     Raises:
         InputError: it cannot be read, or no sheet of it has a table of doors or of hardware sets.
     """
+    return _List(path, read_grids(path), settings).facts()
+
+
+def read_grids(path: Path) -> list[Grid]:
+    """Every sheet of a list, as its suffix says.
+
+    Raises:
+        InputError: it cannot be read.
+    """
     suffix = path.suffix.lower()
     if suffix in (".xlsx", ".xlsm"):
         from riserkit_xlsx.workbook import read_workbook  # noqa: PLC0415 - only for workbooks
 
-        grids = read_workbook(path)
-    else:
-        grids = read_opendocument(path) if suffix == ".ods" else read_delimited(path)
-    return _List(path, grids, settings).facts()
+        return read_workbook(path)
+    return read_opendocument(path) if suffix == ".ods" else read_delimited(path)
 
 
 class _List:

@@ -127,3 +127,6 @@ AS_JSON = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
 FIELD = click.option("--field", is_flag=True, help="Write papers for the crew, and the workbook, too.")
+AS_BUILT = click.option(
+    "--as-built", is_flag=True, help="As it was built: with everything that has come back (riserkit return)."
+)

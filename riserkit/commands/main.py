@@ -12,7 +12,7 @@ import click
 from riserkit import __version__
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
-from riserkit.commands.record import compare, issue
+from riserkit.commands.record import compare, issue, return_
 from riserkit.commands.results import build, field_papers, inspect
 from riserkit.commands.site import check, explain, new, spice
 
@@ -45,6 +45,7 @@ for _command in (
     new,
     parts,
     plugins,
+    return_,
     rules,
     spice,
     tables,

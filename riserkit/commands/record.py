@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
 from riserkit.errors import visible
 
 
@@ -16,8 +16,9 @@ from riserkit.errors import visible
 @click.option("--with", "revision", metavar="LETTER", help="Revision to compare with; the last issued when left out.")
 @MAPPING
 @AS_JSON
+@AS_BUILT
 @answers
-def compare(site: Path, revision: str | None, mapping: Path | None, as_json: bool) -> int:
+def compare(site: Path, revision: str | None, mapping: Path | None, as_json: bool, as_built: bool) -> int:
     """List what has changed in SITE since it was issued: was and is.
 
     Openings, wiring, cables, conductors, ports, parts, lengths and findings. The exit code is 1 where anything differs.
@@ -28,7 +29,7 @@ def compare(site: Path, revision: str | None, mapping: Path | None, as_json: boo
     from riserkit.results.issue import compare_site
 
     with progress_bar() as progress:
-        issue, difference = compare_site(site, revision, reading_options(mapping), progress)
+        issue, difference = compare_site(site, revision, reading_options(mapping), progress, as_built=as_built)
     if as_json:
         click.echo(json_text(comparison_json(issue, difference)))
     else:
@@ -87,3 +88,41 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     for line in issue_lines(issued.issue, issued.record):
         click.echo(visible(line))
     return FINDINGS if issued.built.checked.open_errors else CLEAN
+
+
+@click.command("return")
+@click.argument("site", type=PLACE)
+@click.argument("files", type=PLACE, nargs=-1, required=True)
+@click.option("--by", default="", metavar="NAME", help="Who filled in the files, where they do not say.")
+@click.option("--date", default="", metavar="YYYY-MM-DD", help="When, where they do not say.")
+@click.option("--instrument", default="", metavar="TEXT", help="With which instrument, where they do not say.")
+@click.option("--take", multiple=True, metavar="FILE",
+              help="Where files disagree, or one differs from what is on record, this one holds. May be repeated.")  # fmt: skip
+@MAPPING
+@answers
+def return_(
+    site: Path,
+    files: tuple[Path, ...],
+    by: str,
+    date: str,
+    instrument: str,
+    take: tuple[str, ...],
+    mapping: Path | None,
+) -> int:
+    """Take what a crew brings back of SITE: workbooks (.xlsx) or tables (.csv), FILES, filled in on site.
+
+    Lengths, cable tests, readings, landings, devices, ports, doors not done and photographs. Every row is checked, and
+    nothing is taken while one is wrong or two disagree. The record stands in SITE/as-built; the design stays as it is.
+    """
+    from riserkit.record.returned_rows import Who
+    from riserkit.reports.console import progress_bar
+    from riserkit.reports.returned import return_lines
+    from riserkit.results.return_site import ReturnOptions, return_site
+
+    names = tuple(Path(name).name for name in take)
+    with progress_bar() as progress:
+        asked = ReturnOptions(reading_options(mapping), Who(by, date, instrument), names)
+        taken = return_site(site, files, asked, progress)
+    for line in return_lines(taken):
+        click.echo(visible(line))
+    return FINDINGS if taken.questions else CLEAN

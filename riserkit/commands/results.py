@@ -7,7 +7,7 @@ from typing import Literal
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
 
 
 @click.command()
@@ -37,6 +37,7 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PL
 @click.option("--door", "doors", multiple=True, metavar="MARK",
               help="Only this opening gets a sheet of its own. May be repeated.")  # fmt: skip
 @FIELD
+@AS_BUILT
 @answers
 def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,
@@ -49,6 +50,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     details: Literal["each", "typical", "both"],
     doors: tuple[str, ...],
     field: bool,
+    as_built: bool,
 ) -> int:
     """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none.
 
@@ -58,7 +60,8 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     from riserkit.results.build import BuildOptions, build_site
 
     with progress_bar() as progress:
-        asked = BuildOptions(reading_options(mapping), dxf_version, prints, blocks, keep_edits, details, doors, field)
+        reading = reading_options(mapping)
+        asked = BuildOptions(reading, dxf_version, prints, blocks, keep_edits, details, doors, field, as_built)
         built = build_site(site, output, asked, progress)
     print_build(built, output)
     return FINDINGS if built.checked.open_errors or (built.rebuilt and built.rebuilt.conflicts) else CLEAN

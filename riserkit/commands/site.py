@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
 from riserkit.errors import visible
 
 
@@ -14,6 +14,7 @@ from riserkit.errors import visible
 @click.argument("site", type=PLACE)
 @MAPPING
 @AS_JSON
+@AS_BUILT
 @click.option("--all", "everything", is_flag=True, help="Also list what is accepted and what passed.")
 @click.option("--door", "doors", multiple=True, metavar="MARK", help="Only findings of this opening. May be repeated.")
 @click.option("--level", "levels", multiple=True, metavar="ID", help="Only findings of this level. May be repeated.")
@@ -25,6 +26,7 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     site: Path,
     mapping: Path | None,
     as_json: bool,
+    as_built: bool,
     everything: bool,
     doors: tuple[str, ...],
     levels: tuple[str, ...],
@@ -44,7 +46,7 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     from riserkit.reports.printing import json_text
 
     with progress_bar() as progress:
-        checked = check_site(site, reading_options(mapping), progress=progress)
+        checked = check_site(site, reading_options(mapping), progress=progress, as_built=as_built)
     found = chosen(checked.design.site, checked.findings, FindingFilter(doors, rules, levels))
     if as_json:
         for part in findings_json_parts(checked.design.site, found):

@@ -19,6 +19,8 @@ from riserkit.proofs.values import FAIL_SECURE_ON_POWER_LOSS, LOCK_FOLLOWS_CONTR
 
 HOLD: Final = "HOLD"
 DO_NOT_BUILD: Final = "HOLD - DO NOT BUILD"
+NOT_IN_SERVICE: Final = "HOLD - NOT IN SERVICE"
+"""On a set that shows what was built there is nothing left to build, and people walk through the door."""
 DO_NOT_ORDER: Final = "Do not order until resolved"
 HOLD_NOTE: Final = "HOLD: do not build, order or energise for this opening until the finding is resolved."
 HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-502 and its mark where there is one"
@@ -93,6 +95,11 @@ class Holds:
 
 
 NO_HOLDS: Final = Holds()
+
+
+def heading_of(design: Design) -> str:
+    """What stands over a door on HOLD, as designed or as built."""
+    return DO_NOT_BUILD if design.site.as_built is None else NOT_IN_SERVICE
 
 
 def accepted_words(finding: Finding) -> str:

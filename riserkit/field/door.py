@@ -41,7 +41,7 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
         form: the page, for which pictures are laid out.
     """
     info, revision, held = work.design.site.info, work.revision_of(door), work.holds.held.get(door.mark)
-    banner = door_banner(door, work.findings_of.get(door.mark, ()))
+    banner = door_banner(work.design, door, work.findings_of.get(door.mark, ()))
     blocks: list[PaperBlock] = []
     if banner is not None:
         blocks.append(Notice(banner.heading, banner.words))

@@ -69,3 +69,20 @@ class RawSite:
     problems: tuple[Problem, ...] = ()
     place: Where = field(default_factory=lambda: Where("site"))
     notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TextSheet:
+    """A sheet of a workbook, or a text table, as texts.
+
+    Args of note:
+        name: of the sheet; of a text table its file's without the suffix.
+        rows: by row number, counted from 1, the texts of its cells; rows without any are absent.
+        errors: by (row, column counted from 0) what stands there in place of a value.
+        lone: it is the file's only one.
+    """
+
+    name: str
+    rows: Mapping[int, Sequence[str]]
+    errors: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    lone: bool = False

@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Annotated, ClassVar, Final, Literal
+from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
 from riserkit.model.base import CableLength, EndName, Id, Mark, Ohms, Record, SmallLength, Text, plain_text
 from riserkit.model.records import Date, Person, Required
-from riserkit.model.tables import FieldFacts, fields_of_records, words_of_choice
+
+if TYPE_CHECKING:
+    from riserkit.model.tables import FieldFacts
 
 NOT_LANDED: Final = "none"
 """In place of a terminal: the conductor lands nowhere there, and is cut back and insulated by itself."""
@@ -46,16 +48,32 @@ class Returned(Record):
 
     FILLED: ClassVar[tuple[str, ...]] = ()
     KEY: ClassVar[tuple[str, ...]] = ()
+    ADDS: ClassVar[bool] = False
+    """A later row adds to an earlier one what it states; else it takes its place."""
 
     by: Person
     date: Date
     instrument: Text = ""
+    file: Text = ""
+    """That it came back in; entered as it is read."""
+
+    @property
+    def key(self) -> tuple[str, ...]:
+        """What it is about."""
+        return tuple(str(getattr(self, name)) for name in self.KEY)
+
+    @property
+    def stated(self) -> dict[str, object]:
+        """What it states: the filled columns that are not empty."""
+        found = {name: getattr(self, name) for name in self.FILLED}
+        return {name: value for name, value in found.items() if value not in ("", None)}
 
 
 class ReturnedLength(Returned):
     """The length of a cable as pulled, by the marks on its jacket or by a tester; and its type where it is another."""
 
     FILLED = ("length_m", "used_cable_type")
+    ADDS = True
     KEY = ("cable",)
 
     cable: EndName
@@ -138,6 +156,7 @@ class ReturnedDevice(Returned):
     floor, `fitted_side` the side of the opening, `fitted_place` the place in words.
     """
 
+    ADDS = True
     FILLED = ("fitted_part", "serial", "mac", "fitted_height_m", "fitted_side", "fitted_place")
     KEY = ("opening", "device")
 
@@ -154,7 +173,7 @@ class ReturnedDevice(Returned):
 
 
 class ReturnedPort(Returned):
-    """Where the opening's data cable really goes: the closet, and the port by its label or by its number at its switch."""
+    """Where the opening's PoE cable really goes: the closet, and the port by its label or by its number at its switch."""
 
     FILLED = ("used_closet", "used_port")
     KEY = ("opening",)
@@ -213,7 +232,7 @@ class FieldTable:
     @property
     def columns(self) -> tuple[str, ...]:
         """All columns in their order: what the row is about, what is filled in, then who, when and with what."""
-        own = [name for name in self.record.model_fields if name not in _WHO]
+        own = [name for name in self.record.model_fields if name not in (*_WHO, "file")]
         return (*(n for n in own if n not in self.record.FILLED), *self.record.FILLED, *_WHO)
 
     @property
@@ -224,10 +243,14 @@ class FieldTable:
     @property
     def fields(self) -> Mapping[str, FieldFacts]:
         """By column its kind; a quantity may stand in the other unit system under its header, as `length_ft`."""
+        from riserkit.model.tables import fields_of_records  # noqa: PLC0415 - it imports the site, which holds these records
+
         return fields_of_records((self.record,))
 
     def choices(self, column: str) -> tuple[str, ...]:
         """The words that a cell of this column may hold; empty where it may hold others."""
+        from riserkit.model.tables import words_of_choice  # noqa: PLC0415 - likewise
+
         if self.fields[column].kind == "yes-no":
             return ("yes", "no")
         return tuple(word for word in words_of_choice(self.record.model_fields[column].annotation) if word)

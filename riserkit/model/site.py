@@ -9,7 +9,9 @@ from types import MappingProxyType
 from typing import Annotated, Any, Literal, Self, cast
 
 from pydantic import Field, model_validator
+from pydantic.json_schema import SkipJsonSchema
 
+from riserkit.model.as_built import AsBuilt
 from riserkit.model.base import Celsius, FieldError, Gauge, Hours, Id, Length, Record, Seconds, Text
 from riserkit.model.cabling import CableType, PathwaySegment, Run
 from riserkit.model.confirmations import Condition, Confirmation
@@ -140,6 +142,8 @@ class Site(Record):
     acceptances: tuple[Acceptance, ...] = ()
     confirmations: tuple[Confirmation, ...] = ()
     revisions: tuple[Revision, ...] = ()
+    as_built: SkipJsonSchema[AsBuilt | None] = None
+    """What has come back, on a site that is worked out as it was built; None on one that is worked out as designed."""
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A changed site. Indexes already made are left behind: they would go on naming the old records."""

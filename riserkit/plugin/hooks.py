@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from riserkit.importing.settings import DocumentSettings
     from riserkit.model.cabling import CableType
     from riserkit.model.parts import Part
-    from riserkit.model.raw import RawSite
+    from riserkit.model.raw import RawSite, TextSheet
     from riserkit.rules._shared.base import Rule
     from riserkit.wiring.arrangement import Arrangement
 
@@ -86,3 +86,10 @@ class Hooks:
     @hookspec
     def document_formats(self) -> str:  # type: ignore[empty-body]
         """One line that says which documents this plugin reads, for the error when nothing does."""
+
+    @hookspec
+    def read_sheets(self, path: Path) -> Sequence[TextSheet] | None:
+        """Read a workbook or a text table that a crew has filled in, or return None when it is not of this plugin's format.
+
+        Every sheet as texts, hidden rows too. What is wrong with the file as a whole is raised as `InputError`.
+        """

@@ -42,13 +42,20 @@ def read_with_issues(
     path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None
 ) -> tuple[Site, tuple[Issue, ...]]:
     """A site as `read_site` has it, and its issues, the first issued first."""
+    stated, issues = read_stated(path, options, plugins)
+    # What has been issued keeps its labels and revisions, whatever the tables have become since.
+    return with_issues(stated, issues), issues
+
+
+def read_stated(
+    path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None
+) -> tuple[Site, tuple[Issue, ...]]:
+    """A site as its tables state it, and its issues, which say more of it."""
     asked = plugins or installed_plugins()
     raw = read_raw(path, options, asked)
     for note in raw.notes:
         _log.info("%s", note)
-    issues = read_issues(Path(path))
-    # What has been issued keeps its labels and revisions, whatever the tables have become since.
-    return with_issues(assemble_site(raw, whole_stock(asked)), issues), issues
+    return assemble_site(raw, whole_stock(asked)), read_issues(Path(path))
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

@@ -19,9 +19,14 @@ REVISION_RULE: Final = re.compile(r"[A-HJ-NPRT-WY]{1,2}|0|[1-9][0-9]{0,2}")
 """Letters without I, O, Q, S, X and Z, which are taken for figures or for each other (ASME Y14.35), or a number."""
 
 
+def record_folder(site: Path, name: str) -> Path:
+    """Where records of a kind are kept of a site, there or not."""
+    return site / name if site.is_dir() else site.with_name(f"{site.stem}.{name}")
+
+
 def issues_folder(site: Path) -> Path:
     """Where the issues of a site are kept, there or not."""
-    return site / _FOLDER if site.is_dir() else site.with_name(f"{site.stem}.{_FOLDER}")
+    return record_folder(site, _FOLDER)
 
 
 def read_issues(site: Path) -> tuple[Issue, ...]:
@@ -43,12 +48,21 @@ def read_issues(site: Path) -> tuple[Issue, ...]:
 
 
 def _read(path: Path) -> Issue:
+    return read_issue(read_text(path), str(path))
+
+
+def read_text(path: Path) -> str:
+    """The text of a record.
+
+    Raises:
+        RecordError: it is too large, or no text.
+    """
     if path.stat().st_size > _MOST_BYTES:
-        raise RecordError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; it is no record of an issue")
+        raise RecordError(f"{path} is larger than {_MOST_BYTES // 1_000_000} MB; it is no record")
     try:
-        return read_issue(path.read_text("utf-8"), str(path))
+        return path.read_text("utf-8")
     except UnicodeDecodeError as error:
-        raise RecordError(f"{path} is no record of an issue: it is not UTF-8; restore it from a backup") from error
+        raise RecordError(f"{path} is no record: it is not UTF-8; restore it from a backup") from error
 
 
 def revision_order(revision: str) -> tuple[int, int, str]:
@@ -73,12 +87,24 @@ def write_issue(site: Path, issue: Issue) -> Path:
     target = folder / f"{issue.revision}.json"
     if target.exists():
         raise RecordError(f"revision {issue.revision} is on record in {target}; issue the next one")
+    return write_record(folder, issue.revision, issue_json(issue))
+
+
+def write_record(folder: Path, name: str, text: str) -> Path:
+    """Put a document on record: written beside, then renamed, and never over another.
+
+    Raises:
+        RecordError: there is one of that name, or the folder cannot be written.
+    """
+    target = folder / f"{name}.json"
+    if target.exists():
+        raise RecordError(f"{target} is on record and stays as it is; nothing is written")
     try:
         folder.mkdir(exist_ok=True)
-        handle, beside = tempfile.mkstemp(prefix=f".{issue.revision}-", dir=folder)
+        handle, beside = tempfile.mkstemp(prefix=f".{name}-", dir=folder)
         try:
             with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(issue_json(issue))
+                file.write(text)
             # A temporary file is private to its maker; a record is as readable as the tables beside it.
             Path(beside).chmod(stat.S_IMODE(folder.stat().st_mode) & 0o666)
             Path(beside).replace(target)

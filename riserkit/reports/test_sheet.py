@@ -12,10 +12,14 @@ from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.proofs.record import ProofRecord, without_port_places
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.as_built import designed_circuit
 from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.port_page import power_over_data
 from riserkit.wiring.readings.expected import Reading, printed_band, readings_of_doors
+from riserkit.wiring.readings.judged import judge_returned
 from riserkit.wiring.readings.release_time import release_times
-from riserkit.wiring.readings.shown import in_words, likely_miswirings, not_shown, wired_alike
+from riserkit.wiring.readings.shown import likely_miswirings, not_shown, wired_alike
+from riserkit.wiring.readings.wired import in_words
 
 COLUMNS: Final = (
     "no", "what", "meter", "red_lead", "black_lead", "state", "expected", "at_least", "at_most", "unit", "reading",
@@ -34,18 +38,28 @@ _NOT_FEASIBLE: Final = (
 
 def door_tests(design: Design, record: ProofRecord | None = None) -> Mapping[str, DoorTest]:
     """What is measured at each opening, and what to know of it, by mark; what a record of an earlier build has is taken from it."""
-    drawn = [(door.mark, door.wiring.circuit) for door in design.doors]
+    # A door that was landed otherwise is tested by what it is meant to show.
+    drawn = [(door.mark, designed_circuit(door.wiring)) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
     readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
     hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), record or ProofRecord()), strict=True))
+    lines = {door.mark: (*readings.get(door.mark, ()), *_power_over_data(design, door)) for door in design.doors}
     return {
         door.mark: DoorTest(
-            (*readings.get(door.mark, ()), *_power_over_data(design, door)),
-            tuple(_notes(door, hidden.get(door.mark, ""))),
+            lines[door.mark], tuple(_notes(door, hidden.get(door.mark, ""))), _taken(design, door, lines[door.mark])
         )
         for door in design.doors
     }
+
+
+def _taken(design: Design, door: DoorDesign, lines: Sequence[Reading]) -> tuple[str, ...]:
+    """What came back for each line of a test sheet, with what is out of range marked."""
+    if design.site.as_built is None:
+        return ()
+    judged = judge_returned(lines, design.site.as_built.readings_of.get(door.mark, ()))
+    said = {id(one.line): f"{one.row.reading}{' OUT' if one.good is False else ''}" for one in judged}
+    return tuple(said.get(id(line), "") for line in lines)
 
 
 def site_test_table(
@@ -67,7 +81,7 @@ def site_test_table(
     for door in design.doors:
         test = found[door.mark]
         rows += [(door.mark, *row) for row in _hold_rows(door, holds)]
-        rows += [(door.mark, *row) for row in _measurements(test.readings)]
+        rows += [(door.mark, *row) for row in _measurements(test)]
         notes = (*(door.wiring.circuit.notes if door.wiring.circuit else ()), *test.notes)
         rows += [(door.mark, *_text_row("note", text)) for text in notes]
     rows += [("", *_text_row("caution", text)) for text in CAUTIONS]
@@ -86,30 +100,20 @@ def _hold_rows(door: DoorDesign, holds: Holds) -> Iterator[tuple[Cell, ...]]:
         yield (None, f"{words}{more}", *[None] * (len(COLUMNS) - 2))
 
 
-def _measurements(readings: Sequence[Reading]) -> Iterator[tuple[Cell, ...]]:
-    for number, reading in enumerate(readings, start=1):
+def _measurements(test: DoorTest) -> Iterator[tuple[Cell, ...]]:
+    for number, reading in enumerate(test.readings, start=1):
         yield (
             number, reading.what, reading.meter, reading.plus, reading.minus, reading.state, _expected(reading),
-            *printed_band(reading), reading.unit, "",
+            *printed_band(reading), reading.unit, test.taken[number - 1] if test.taken else "",
         )  # fmt: skip
 
 
 def _power_over_data(design: Design, door: DoorDesign) -> Iterator[Reading]:
     """What the switch shows of the door's port."""
-    link, placement = door.link, door.placement
-    if link is None or placement is None:
-        return
-    port = design.labels.port.get(f"{placement.switch}:{placement.port}", f"{placement.switch}:{placement.port}")
-    page, on = "port's page at the switch", "door powered"
-    if link.device_class is None:
-        yield Reading("PoE class", page, port, "", on, None, words="class of the powered device not stated")
-    else:
-        granted = float(min(link.device_class, link.poe_class))
-        yield Reading("PoE class", page, port, "", on, granted, granted, granted, unit="class")
-    if link.pse_w is None:
-        yield Reading("PoE power", page, port, "", "all loads on", None, words="not computed")
-    else:
-        yield Reading("PoE power, maximum", page, port, "", "all loads on", link.pse_w, None, link.pse_max_w, unit="W")
+    placement = door.placement
+    if placement is not None:
+        subject = f"{placement.switch}:{placement.port}"
+        yield from power_over_data(door.link, design.labels.port.get(subject, subject))
 
 
 def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:

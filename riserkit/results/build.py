@@ -2,38 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from types import MappingProxyType
 from typing import Final
 
-from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.holds import read_holds
-from riserkit.drawings.revisions.values import SheetRevisions
-from riserkit.drawings.schedules.sheets import as_drawn, heading_text
+from riserkit.drawings.revisions.values import SheetRevisions, new_lines
+from riserkit.drawings.set.content import set_content
 from riserkit.drawings.set.plan import Details, SetOptions, own_sheets
 from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
-from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
 from riserkit.model.site import Site
-from riserkit.pipeline import Checked, Progress, no_progress, work_out
+from riserkit.pipeline import AS_BUILT, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
-from riserkit.plugin.read import read_with_issues
 from riserkit.proofs.record import ProofRecord
-from riserkit.record.history import clouded, deltas
+from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
 from riserkit.reports.findings import findings_json, findings_table
-from riserkit.reports.materials.site import door_materials_table, site_materials_table
-from riserkit.reports.schedules.site import all_schedules, issued_labels_table, schedule_words
-from riserkit.reports.table import ReportTable, drawn_text, to_csv
-from riserkit.reports.test_sheet import door_tests, site_test_table
+from riserkit.reports.schedules.site import issued_labels_table, schedule_words
+from riserkit.reports.table import ReportTable, to_csv
+from riserkit.reports.test_sheet import door_tests
 from riserkit.results.field import FieldFiles, write_field
 from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
@@ -50,25 +44,11 @@ from riserkit.results.keep_edits import (
 )
 from riserkit.results.not_drawn import not_drawn_findings
 from riserkit.results.proofs_kept import read_proofs, write_proofs
+from riserkit.results.site_tables import sheet_tables, site_tables
 
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
 BLOCKS: Final = "blocks"
-SCHEDULE_SHEETS: Final = {
-    "openings": "Schedule of openings",
-    "horizontal_cables": "Schedule of horizontal cables",
-    "backbone_cables": "Schedule of backbone cables",
-    "lock_power_cables": "Schedule of cables for lock power",
-    "device_cables": "Schedule of cables at doors",
-    "conductors": "Schedule of conductors",
-    "spare_conductors": "Schedule of spare conductors",
-    "switch_ports": "Schedule of switch ports",
-    "supplies": "Schedule of supplies",
-    "materials": "Materials of the site",
-    "test_sheets": "Test sheets of the openings",
-}
-"""Tables that are drawn on sheets too, with their titles there."""
-_BY_MARK: Final = frozenset({"openings", "horizontal_cables"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +64,7 @@ class BuildOptions:
         details: a detail sheet for each opening, one for all wired alike (`typical`), or both.
         doors: marks of the openings that have sheets of their own; empty for all that `details` gives one.
         field: write papers for the crew and the workbook too.
+        as_built: show what was built, whatever the site's status.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
@@ -94,6 +75,7 @@ class BuildOptions:
     details: Details = "both"
     doors: tuple[str, ...] = ()
     field: bool = False
+    as_built: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,11 +115,27 @@ def build_site(
     target, found = _looked_over(output, asked)
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
-    site, issues = (source, ()) if isinstance(source, Site) else read_with_issues(source, asked.reading)
+    site, issues = (
+        (source, ()) if isinstance(source, Site) else read_to_work(source, asked.reading, as_built=asked.as_built)
+    )
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, record=proofs)
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
+    if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
+        drawn = replace(drawn, revised=_since(issues, checked, drawn, proofs, progress))
     return _build(checked, target, found, Wanted(asked, drawn, proofs, issues), progress)
+
+
+def _since(
+    issues: Sequence[Issue], checked: Checked, drawn: SetOptions, proofs: ProofRecord, progress: Progress
+) -> Mapping[str, SheetRevisions]:
+    """What is clouded on sheets as built that have not been issued so: all that differs from the last issue."""
+    plain, _ = with_tables(checked, replace(drawn, revised={}), proofs)
+    was, marked = lines_of(issues[-1]), deltas(issues)
+    return {
+        sheet.sheet_id: SheetRevisions(new_lines(was, sheet.content), marked.get(sheet.sheet_id, ()))
+        for sheet in set_content(checked.design, checked.findings, plain, progress)
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,70 +300,6 @@ def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progres
     drawings = folder / DRAWINGS
     drawings.mkdir()
     return write_set(checked.design, checked.findings, drawings, options, progress, earlier)
-
-
-def site_tables(
-    checked: Checked, record: ProofRecord | None = None, tests: Mapping[str, DoorTest] | None = None
-) -> tuple[ReportTable, ...]:
-    """Every table that is written for a site, findings left out.
-
-    Args:
-        checked: the site with its findings.
-        record: what an earlier build found of the same circuits.
-        tests: `door_tests` of the design, where they are known.
-    """
-    design, holds = checked.design, read_holds(checked.design, checked.findings)
-    return (
-        *all_schedules(design, checked.findings),
-        site_materials_table(design, holds),
-        door_materials_table(design, holds),
-        site_test_table(design, holds, record, tests),
-    )
-
-
-def sheet_tables(
-    tables: Iterable[ReportTable],
-    own_sheets: Collection[str] = (),
-    words: Mapping[str, Mapping[str, str]] = MappingProxyType({}),
-) -> tuple[Table, ...]:
-    """Those tables that are drawn on sheets too, as text, in the order that the sheets have them.
-
-    Args:
-        tables: as written.
-        own_sheets: marks of openings that have sheets of their own, where their tests stand.
-        words: by column what is printed in place of an id.
-    """
-    found = {table.name: _without_tests(table, own_sheets) for table in tables}
-    return tuple(
-        as_drawn(
-            Table(
-                title,
-                columns_of([heading_text(column) for column in found[name].columns]),
-                tuple(
-                    tuple(
-                        words.get(column, {}).get(text := drawn_text(cell), text)
-                        for column, cell in zip(found[name].columns, row, strict=True)
-                    )
-                    for row in found[name].rows
-                ),
-                held=found[name].held,
-                name=name,
-            ),
-            sorted_by_mark=name in _BY_MARK,
-        )
-        for name, title in SCHEDULE_SHEETS.items()
-        if name in found
-    )
-
-
-def _without_tests(table: ReportTable, own_sheets: Collection[str]) -> ReportTable:
-    if table.name != "test_sheets" or not own_sheets:
-        return table
-    kept = [n for n, row in enumerate(table.rows) if row[0] not in own_sheets]
-    # cautions at the end are for readings, and there may be none
-    kept = kept if any(table.rows[n][0] for n in kept) else []
-    held = tuple(table.held[n] for n in kept) if table.held else ()
-    return replace(table, rows=tuple(table.rows[n] for n in kept), held=held)
 
 
 def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:

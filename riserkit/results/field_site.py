@@ -14,10 +14,11 @@ from riserkit.model.place import Closet
 from riserkit.pipeline import Checked, Progress, no_progress, work_out
 from riserkit.plugin.read import read_with_issues
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import BLOCKS, DRAWINGS, kept_proofs, site_tables
+from riserkit.results.build import BLOCKS, DRAWINGS, kept_proofs
 from riserkit.results.field import FieldFiles, write_field
 from riserkit.results.folder import OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.proofs_kept import write_proofs
+from riserkit.results.site_tables import site_tables
 
 _SHOWN: Final = 8
 

@@ -12,8 +12,18 @@ from riserkit.drawings.revisions.values import new_lines
 from riserkit.drawings.set.content import SheetSaid, set_content
 from riserkit.field.transmittal import register_pdf, transmittal_pdf
 from riserkit.model.records import IssuedLabel
-from riserkit.pipeline import Checked, Progress, check_site, no_progress, work_out
-from riserkit.plugin.read import read_with_issues
+from riserkit.model.site import Site
+from riserkit.pipeline import (
+    AS_BUILT,
+    Checked,
+    Progress,
+    as_it_was_built,
+    check_site,
+    no_progress,
+    read_to_work,
+    work_out,
+)
+from riserkit.plugin.read import read_stated
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
@@ -71,8 +81,9 @@ class Issued:
 
 
 def compare_site(
-    site: Path, revision: str | None = None, options: Mapping[str, str] | None = None, progress: Progress = no_progress
-) -> tuple[Issue, Difference]:
+    site: Path, revision: str | None = None, options: Mapping[str, str] | None = None, progress: Progress = no_progress,
+    *, as_built: bool = False,
+) -> tuple[Issue, Difference]:  # fmt: skip
     """What has changed since an issue.
 
     Args:
@@ -80,11 +91,12 @@ def compare_site(
         revision: of the issue; the last when left out.
         options: settings of the input format.
         progress: called for every step.
+        as_built: compare the site as it was built.
 
     Raises:
         RiserkitError: there is no such issue, or the site has problems.
     """
-    stated, issues = read_with_issues(site, options)
+    stated, issues = read_to_work(site, options, as_built=as_built)
     issue = _issue_of(site, issues, revision)
     checked = check_site(stated, progress=progress)
     return issue, compare(issue.facts, facts_of(checked.design, checked.findings))
@@ -119,8 +131,11 @@ def issue_site(
         RiserkitError: the revision does not follow those on record, the site has problems, or something cannot be written.
     """
     asked = options or BuildOptions()
-    stated, issues = read_with_issues(site, asked.reading)
+    stated, issues = read_stated(site, asked.reading)
     _refuse(new, issues)
+    if new.purpose == AS_BUILT:
+        stated = as_it_was_built(stated, issues, site)
+        _refuse_before_returns(new, stated)
     # Worked out and laid out with the new line of the revision table, which every sheet leaves room for.
     bare = Issue(new.revision, new.date, new.purpose, new.name, new.note, (), {})
     if stated.info.issue_date > new.date and "issue_date" in stated.info.model_fields_set:
@@ -166,6 +181,14 @@ def _refuse(new: NewIssue, issues: Sequence[Issue]) -> None:
     if new.date < last.date:
         raise RecordError(
             f"revision {new.revision} is dated {new.date.isoformat()}, before {last.revision} of {last.date.isoformat()}"
+        )
+
+
+def _refuse_before_returns(new: NewIssue, stated: Site) -> None:
+    last = stated.as_built.last_date if stated.as_built else None
+    if last is not None and new.date < last:
+        raise RecordError(
+            f"revision {new.revision} is dated {new.date.isoformat()}, before the last row that came back, of {last.isoformat()}"
         )
 
 

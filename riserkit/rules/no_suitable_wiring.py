@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
@@ -14,6 +14,7 @@ from riserkit.rules._shared.remedies import working_changes
 from riserkit.wiring.values import Candidate, DoorWiring
 
 _NOTHING_TRIED_WORKS = "Change more than one part of the door: none of the changes tried makes it work."
+_AS_BUILT: Final = "Correct what was built otherwise than drawn; or change the design and build that."
 
 
 class NoSuitableWiring:
@@ -40,7 +41,12 @@ class NoSuitableWiring:
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening."""
-        remedies = working_changes(design, [door for door in design.doors if _is_unsuitable(door.wiring)])
+        unsuitable = [door for door in design.doors if _is_unsuitable(door.wiring)]
+        # What is in the wall is corrected, not chosen anew.
+        built = design.site.as_built is not None
+        remedies = (
+            dict.fromkeys((d.mark for d in unsuitable), _AS_BUILT) if built else working_changes(design, unsuitable)
+        )
         for door in design.doors:
             yield self._door(door, remedies.get(door.mark, ""))
 
@@ -80,7 +86,9 @@ class NoSuitableWiring:
             text = "No arrangement is suitable."
             return stated(self, subject, False, text, remedy=remedy or _NOTHING_TRIED_WORKS)
         not_met = "; ".join(reason.text for reason in failed)
-        if door.wiring.forced:
+        if remedy == _AS_BUILT:
+            message = f"As built, {_name(closest)} is not suitable: {not_met}."
+        elif door.wiring.forced:
             message = f"The forced arrangement {_name(closest)} is not suitable: {not_met}."
         else:
             message = f"No suitable arrangement among {len(door.wiring.considered)} considered; closest {_name(closest)}: {not_met}."

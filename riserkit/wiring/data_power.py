@@ -14,6 +14,7 @@ from riserkit.network.heat import PathwayHeat
 from riserkit.network.values import CableRun, Placement
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.standards.poe import POE_CLASSES, PoeClass, loop_resistance_ohm
+from riserkit.wiring.landed import conductor_r20_ohm
 from riserkit.wiring.values import DoorWiring
 
 
@@ -75,9 +76,11 @@ def feed_of(
     info = site.info
     hottest_c = heat.on(cable.route).temperature_c
     pairs = granted.pairs_powered
-    loop_ohm = loop_resistance_ohm(
-        cable.route.length_m, resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding), hottest_c, pairs
-    ) + loop_resistance_ohm(
+    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding) * cable.route.length_m
+    test = site.as_built.test_of.get(cable.label) if site.as_built else None
+    if test is not None and test.loop_ohm is not None:
+        r20_ohm = conductor_r20_ohm(test.loop_ohm, info.coldest_c)
+    loop_ohm = loop_resistance_ohm(1.0, r20_ohm, hottest_c, pairs) + loop_resistance_ohm(
         info.cords_total_m, resistance_per_m_20c_ohm(info.cord_gauge, info.cord_stranding), info.ambient_c, pairs
     )
     length_m = cable.route.length_m + info.cords_total_m

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final, TypeVar
 
+from riserkit.model.as_built import MeasuredCable
 from riserkit.model.cabling import CableType, LengthBasis, Run
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.model.parts import (
@@ -31,6 +33,7 @@ from riserkit.wiring.lengths import FED_FROM, estimated_length_m, rex_place
 from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
 
 _P = TypeVar("_P", bound=PartBase)
+_FEED: Final = "feed"
 _HEAD_LOCKS = frozenset({"electromagnetic-lock"})
 _NO_RUNS: Final[Mapping[str, Run]] = MappingProxyType({})
 
@@ -47,6 +50,7 @@ class NeedReader:
                 own; without it such a supply's cable is taken to be as long as the opening's PoE cable.
         """
         self._site = site
+        self._built = site.as_built
         self._route = route
         self._runs = _device_runs(site)
         self._supplies: dict[str, list[Supply]] = {}
@@ -79,9 +83,9 @@ class NeedReader:
             reader_in=self._part(opening.reader_in, Reader),
             reader_out=self._part(opening.reader_out, Reader),
             fire_relay=self._part(opening.fire_relay, FireRelay),
-            supplies=self._supply_offers(opening, lock, closet, cable, cables["supply"]),
+            supplies=self._kept_supply(opening, self._supply_offers(opening, lock, closet, cable, cables["supply"])),
             cables=cables,
-            lock_cables=self._lock_cables(cables["lock"]),
+            lock_cables=self._kept_cable(opening) or self._lock_cables(cables["lock"]),
             data_label=label,
             closet=closet,
             on_ups=switch.on_ups if switch else None,
@@ -106,7 +110,34 @@ class NeedReader:
         route = run.route if run else None
         basis = str(route.basis) if route else "unknown"
         cables["data"] = DeviceCable(self._site.cable_type[data_type], route.length_m if route else 0.0, basis)
+        for measured in self._built.measured_of.get(opening.mark, ()) if self._built else ():
+            key = "supply" if measured.key == _FEED else measured.key
+            cables[key] = self._as_measured(measured, cables.get(key) or cables["lock"])
         return cables
+
+    def _as_measured(self, measured: MeasuredCable, designed: DeviceCable) -> DeviceCable:
+        """A cable as it came back; what nobody has said of it is as designed."""
+        cable_type = self._site.cable_type.get(measured.cable_type, designed.cable_type)
+        if measured.length_m is None:
+            return replace(designed, cable_type=cable_type, pulled=True)
+        return DeviceCable(cable_type, measured.length_m, str(LengthBasis.MEASURED), pulled=True)
+
+    def _kept_cable(self, opening: Opening) -> tuple[CableType, ...]:
+        """The lock's cable that is in the wall; none on a site that is worked out as designed."""
+        kept = self._built.kept_of.get(opening.mark) if self._built else None
+        if kept is None or self._built is None:
+            return ()
+        measured = (m.cable_type for m in self._built.measured_of.get(opening.mark, ()) if m.key == "lock")
+        pulled = next(filter(None, measured), kept.lock_cable)
+        return (self._site.cable_type[pulled],) if pulled in self._site.cable_type else ()
+
+    def _kept_supply(self, opening: Opening, offers: tuple[SupplyOffer, ...]) -> tuple[SupplyOffer, ...]:
+        """The supply that feeds the lock as built, of those on offer; the offers themselves where none was chosen."""
+        kept = self._built.kept_of.get(opening.mark) if self._built else None
+        if kept is None or not kept.supply_at:
+            return offers
+        stands_at_door = kept.supply_at.startswith("door")
+        return tuple(o for o in offers if (o.at == "door") == stands_at_door and kept.supply_id in ("", o.supply_id))
 
     def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:
         """Every cable at the door as nobody has stated it. Doors of one build share them."""
@@ -201,6 +232,9 @@ class NeedReader:
     ) -> DeviceCable:
         """What brings lock power from this supply to the door: its own run when one is stated, else as the PoE cable goes."""
         stated = self._runs.get(opening.mark, _NO_RUNS).get("supply")
+        measured = self._built.measured_of.get(opening.mark, ()) if self._built else ()
+        if any(cable.key == _FEED and cable.length_m is not None for cable in measured):
+            return at_door
         if supply.opening or (stated is not None and {supply.id, supply.closet} & {stated.from_end, stated.to_end}):
             return at_door
         route = run.route if run else None

@@ -16,8 +16,8 @@ from pathlib import Path
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import write_set
 from riserkit.pipeline import work_out
-from riserkit.results.build import sheet_tables, site_tables
 from riserkit.results.inspect import inspect_drawings
+from riserkit.results.site_tables import sheet_tables, site_tables
 
 MADE = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "generated_sites.py"))
 

@@ -22,7 +22,8 @@ from conftest import AT, Doors
 from miswired_doors import variant_circuits
 
 from riserkit.circuits.miswirings import MiswiringKind
-from riserkit.wiring.readings.shown import in_words, judge_miswirings
+from riserkit.wiring.readings.shown import judge_miswirings
+from riserkit.wiring.readings.wired import in_words
 
 TO_REACH = 0.98
 

@@ -20,7 +20,7 @@ from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.pipeline import Checked, work_out
-from riserkit.results.build import sheet_tables, site_tables
+from riserkit.results.site_tables import sheet_tables, site_tables
 from tests.sweep import swept
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))

@@ -25,7 +25,7 @@ from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.records import Acceptance
 from riserkit.pipeline import Checked
 from riserkit.reports.table import to_csv
-from riserkit.results.build import sheet_tables, site_tables
+from riserkit.results.site_tables import sheet_tables, site_tables
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
 APPROVER = "M. Ferreira"

@@ -17,8 +17,8 @@ from riserkit.field.about import FieldWork
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.pipeline import Checked
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import site_tables
 from riserkit.results.field import write_field
+from riserkit.results.site_tables import site_tables
 
 
 @pytest.fixture(scope="session")

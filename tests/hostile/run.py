@@ -28,7 +28,7 @@ from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.table import ReportTable, to_csv
-from riserkit.results.build import site_tables
+from riserkit.results.site_tables import site_tables
 from riserkit.rules._shared.evaluate import INTERNAL_ERROR
 
 Depth = Literal["read", "check", "draw"]

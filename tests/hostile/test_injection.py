@@ -27,7 +27,7 @@ from riserkit.pipeline import Checked, check_site
 from riserkit.plugin.failures import FailureLog, failure_findings
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.table import to_csv
-from riserkit.results.build import site_tables
+from riserkit.results.site_tables import site_tables
 from riserkit.starter.tables import write_starter
 from tests.sweep import swept
 

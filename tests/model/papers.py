@@ -20,7 +20,7 @@ from riserkit.reports.explained import explain
 from riserkit.reports.explanation import explanation_json
 from riserkit.reports.findings import finding_data
 from riserkit.reports.table import to_csv
-from riserkit.results.build import site_tables
+from riserkit.results.site_tables import site_tables
 from riserkit.rules._shared.evaluate import check
 from tests.known_bad.designs import raw_site
 

@@ -23,7 +23,7 @@ from riserkit.design import Design
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.pipeline import work_out
-from riserkit.results.build import sheet_tables, site_tables
+from riserkit.results.site_tables import sheet_tables, site_tables
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "riser_sites.py"))
 MM = 72 / 25.4

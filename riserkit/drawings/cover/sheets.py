@@ -9,7 +9,16 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.drawings.cover.details import detail_symbols
 from riserkit.drawings.cover.flow import Block, Legend, Notes, PlacedBlock, flow
-from riserkit.drawings.cover.tables import accepted, facts, findings_count, key_data, left_out, levels, on_hold
+from riserkit.drawings.cover.tables import (
+    accepted,
+    as_built_count,
+    facts,
+    findings_count,
+    key_data,
+    left_out,
+    levels,
+    on_hold,
+)
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.cover.words import abbreviations, general_notes, layer_rows, terminal_letters
 from riserkit.drawings.dxf import layers
@@ -146,7 +155,7 @@ def _blocks(
     yield facts(design.site, held=bool(holds.held))
     yield key_data(design)
     yield levels(design.site)
-    yield from filter(None, [on_hold(holds)])
+    yield from filter(None, [as_built_count(design, findings), on_hold(design, holds)])
     yield Notes("General notes and cautions", general_notes(design.site, contents.scale))
     yield from filter(None, [findings_count(findings), accepted(findings)])
     if missing := left_out(findings):

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from typing import Final
 
 from riserkit.design import Design
-from riserkit.drawings.holds import DO_NOT_BUILD, HOLD, Holds
+from riserkit.drawings.holds import HOLD, Holds, heading_of
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
 from riserkit.drawings.setting.frames import issued_on
@@ -100,18 +100,37 @@ def findings_count(findings: Sequence[Finding]) -> Table | None:
     return Table("Findings", columns_of(headers, (70, 30, 70)), tuple(rows), subjects)
 
 
+def as_built_count(design: Design, findings: Sequence[Finding]) -> Table | None:
+    """How much of a site has come back, and how it differs; None where it is drawn as designed."""
+    built = design.site.as_built
+    if built is None:
+        return None
+    done = sum(built.door[d.mark].done == "yes" for d in design.doors if d.mark in built.door)
+    out = sum(f.rule == "reading-out-of-range" and f.verdict is Verdict.FAIL for f in findings)
+    measured = sum(c.basis == "measured" for c in design.cables)
+    rows = [
+        ("Openings returned as done", f"{done} of {len(design.doors)}"),
+        ("Differences from the design", str(len(built.differences))),
+        ("of which conductors landed otherwise", str(sum(d.kind == "landing" for d in built.differences))),
+        ("Readings out of range", str(out)),
+        ("Cables with a measured length", f"{measured} of {len(design.cables)}"),
+        ("Last return", built.last_date.isoformat() if built.last_date else "none"),
+    ]
+    return _pairs("As built", rows)
+
+
 def left_out(findings: Iterable[Finding]) -> tuple[str, ...]:
     """A paragraph for everything of a plugin that this check did without."""
     return tuple(dict.fromkeys(f.message for f in findings if f.subject_kind == "plugin"))
 
 
-def on_hold(holds: Holds) -> Table | None:
+def on_hold(design: Design, holds: Holds) -> Table | None:
     """Every opening on HOLD with what holds it and the sheet of its failure; None when there are none."""
     if not holds.held:
         return None
     rows = tuple((mark, hold.words) for mark, hold in holds.held.items())
     subjects = tuple(f"hold:{mark}" for mark in holds.held)
-    return Table(DO_NOT_BUILD, columns_of(("Opening", "Why"), (52, 118)), rows, subjects)
+    return Table(heading_of(design), columns_of(("Opening", "Why"), (52, 118)), rows, subjects)
 
 
 def accepted(findings: Sequence[Finding]) -> Table | None:

@@ -19,7 +19,7 @@ from riserkit.drawings.door.sheet import Composed, Contents, compose
 from riserkit.drawings.door.wiring_parts import part
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError, SheetError
-from riserkit.drawings.holds import DO_NOT_BUILD, Banner, Hold, drawn_failing, hold_of
+from riserkit.drawings.holds import Banner, Hold, drawn_failing, heading_of, hold_of
 from riserkit.drawings.setting.frames import door_sheet_id, failure_sheet_id, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
@@ -62,7 +62,7 @@ def draw_counterexample(
                                  sheet="1 of 1", document_type=f"Failure diagram, {design.site.info.status}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
-    banner = _banner(one, example, hold_of(door, findings))
+    banner = _banner(heading_of(design), one, example, hold_of(door, findings))
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, door.mark)
     marks = marks_of(netlist, one, example)
@@ -88,11 +88,11 @@ def _composed(frames: Sequence[SheetFrame], contents: Contents, marks: Marks, ma
     return compose(frames, replace(contents, netlist=part(netlist, concerned), blocks=(note, *contents.blocks)))
 
 
-def _banner(one: Property, example: Counterexample, hold: Hold | None) -> Banner:
+def _banner(heading: str, one: Property, example: Counterexample, hold: Hold | None) -> Banner:
     """What fails, and the case against it, so that it is read first. An act from outside is told once."""
     case = "" if from_outside(one) else f" Fault case: {example.words}."
     first = f"FAILS: {one.name}"
-    return Banner(f"{DO_NOT_BUILD}. {first}" if hold else first, f"{one.words}{case}", hold is not None)
+    return Banner(f"{heading}. {first}" if hold else first, f"{one.words}{case}", hold is not None)
 
 
 def _blocks(

@@ -18,6 +18,7 @@ from riserkit.drawings.door.blocks import (
     table_block,
     table_blocks,
 )
+from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
 from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
@@ -41,7 +42,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.text import fit_text, wrap
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.elevation.values import ElevationDevice
-from riserkit.drawings.holds import HOLD, Banner, hold_of
+from riserkit.drawings.holds import DO_NOT_BUILD, HOLD, Banner, heading_of, hold_of
 from riserkit.drawings.setting.frames import door_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
@@ -109,17 +110,18 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding],
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,
-        banner=door_banner(door, findings),
+        banner=door_banner(design, door, findings),
         blocks=tuple(_blocks(design, door, findings, devices, test)),
     )
 
 
-def door_banner(door: DoorDesign, findings: Sequence[Finding]) -> Banner | None:
-    """That this is not to be built as drawn; None when it is."""
+def door_banner(design: Design, door: DoorDesign, findings: Sequence[Finding]) -> Banner | None:
+    """That this is not to be built as drawn, or as built not in service; None when it is."""
     hold, drawn = hold_of(door, findings), _not_feasible(door)
     if hold is None:
         return drawn
     banner = hold.banner
+    banner = banner._replace(heading=banner.heading.replace(DO_NOT_BUILD, heading_of(design)))
     return banner._replace(words=f"{drawn.heading}. {drawn.words} {banner.words}") if drawn else banner
 
 
@@ -164,6 +166,8 @@ def _blocks(
     yield note_block("proof", f"{subject}/proof", "Fault analysis", proof_paragraphs(door))
     if test.readings:
         yield from table_blocks("readings", f"{subject}/table/readings", readings_table(test), _READING_WIDTHS_MM)
+    for name, text in built_tables(design, door):
+        yield from table_blocks(name, f"{subject}/table/{name}", text, _FINDING_WIDTHS_MM)
     mine = tables.finding_table(tables.findings_of(door, findings))
     yield from _findings_blocks(f"{subject}/table/findings", mine)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
@@ -176,7 +180,12 @@ def _blocks(
 
 
 def _notes(design: Design, door: DoorDesign, test: DoorTest) -> tuple[str, ...]:
-    return (*door_notes(design, door), *test.notes, *(METER_CAUTIONS if test.readings else ()))
+    return (
+        *door_notes(design, door),
+        *built_notes(design, door),
+        *test.notes,
+        *(METER_CAUTIONS if test.readings else ()),
+    )
 
 
 def _wiring_tables(design: Design, door: DoorDesign) -> Iterator[tuple[str, Table]]:

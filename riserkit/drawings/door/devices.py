@@ -11,6 +11,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
 from riserkit.model.parts import RexSensor
+from riserkit.model.returned import ReturnedDevice
 from riserkit.model.site import Site
 from riserkit.wiring.lengths import device_heights_m, rex_place
 from riserkit.wiring.roles import DeviceRole
@@ -70,8 +71,22 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     ]
     boxes = [c for c in components if _is_boxed(c, site)]
     found += [_boxed(c, n, shape) for n, c in enumerate(boxes)]
+    fitted = site.as_built.devices_of.get(door.mark, {}) if site.as_built else {}
+    found = [_as_fitted(d, fitted[d.ref]) if d.ref in fitted else d for d in found]
     order = {c.ref: n for n, c in enumerate(components)}
     return tuple(sorted(found, key=lambda d: order[d.ref]))
+
+
+def _as_fitted(device: ElevationDevice, row: ReturnedDevice) -> ElevationDevice:
+    """A device where it was put: what nobody has said of that is as designed."""
+    height_m = row.fitted_height_m
+    if height_m is not None:
+        # A box that stands above the ceiling unless somebody says otherwise is drawn off its height.
+        offset_mm = device.offset_mm if device.height_m is not None else (0.0, 0.0)
+        device = replace(device, y_m=height_m, height_m=height_m, basis="measured", offset_mm=offset_mm)
+    if row.fitted_side:
+        device = replace(device, hidden=row.fitted_side == "secured")
+    return replace(device, place=row.fitted_place or (f"{row.fitted_side} side" if row.fitted_side else ""))
 
 
 def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
@@ -195,7 +210,9 @@ def _boxed(component: Component, n: int, shape: OpeningShape) -> ElevationDevice
 def drawn_devices(devices: tuple[ElevationDevice, ...]) -> Iterator[tuple[ElevationDevice, str]]:
     """Each device with its place in words."""
     for device in devices:
-        if device.height_m is None:
+        if device.place:
+            yield device, device.place
+        elif device.height_m is None:
             yield device, "above ceiling"
         elif device.symbol in _IN_FRAME and not device.hidden:
             yield device, "in the frame"

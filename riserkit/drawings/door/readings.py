@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Final
 
 from riserkit.drawings.setting.table import Table, TableColumn
@@ -18,10 +19,14 @@ _UNITS: Final = {"ohm": "ohm", "V": "V", "W": "W", "s": "s"}
 
 @dataclass(frozen=True, slots=True)
 class DoorTest:
-    """One opening's test: its readings in the order they are taken, and what to know of them."""
+    """One opening's test: its readings in the order they are taken, and what to know of them.
+
+    `taken` is what came back for each of them, empty where nothing did; none where the site is worked out as designed.
+    """
 
     readings: tuple[Reading, ...] = ()
     notes: tuple[str, ...] = ()
+    taken: tuple[str, ...] = ()
 
 
 NO_TEST: Final = DoorTest()
@@ -30,13 +35,14 @@ NO_TEST: Final = DoorTest()
 def readings_table(test: DoorTest) -> Table:
     """Every reading in a row, with room to write what the meter showed."""
     rows = tuple(
-        (str(n), reading.what, reading.meter, _leads(reading), reading.state, expected_text(reading), "")
-        for n, reading in enumerate(test.readings, 1)
+        (str(n), reading.what, reading.meter, _leads(reading), reading.state, expected_text(reading), taken)
+        for n, (reading, taken) in enumerate(zip_longest(test.readings, test.taken, fillvalue=""), 1)
+        if isinstance(reading, Reading)
     )
     columns = (
         TableColumn("No."), TableColumn("Measure", max_width_mm=46), TableColumn("Meter", max_width_mm=34),
         TableColumn("Red, black lead", max_width_mm=46), TableColumn("State", max_width_mm=70),
-        TableColumn("Expected", max_width_mm=46), TableColumn("Reading"),
+        TableColumn("Expected", max_width_mm=46), TableColumn("Reading", max_width_mm=26),
     )  # fmt: skip
     return Table("Expected readings", columns, rows)
 

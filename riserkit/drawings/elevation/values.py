@@ -63,10 +63,11 @@ class ElevationDevice:
         y_m: height of its centre above the finished floor, as drawn.
         hidden: it cannot be seen from the unsecured side.
         height_m: what its dimension says; None where it is above the ceiling.
-        basis: how its height is known: `stated` or `typical`.
+        basis: how its height is known: `stated`, `measured` or `typical`.
         dimensioned: its height is drawn as a dimension.
         push: direction in which it gives way, +1 to the right, where its symbol would meet another's.
         offset_mm: of the symbol's middle from its true place, so that lines of the door do not run through it.
+        place: where it is, in words; empty where its height and side say so.
         lettered: a hidden one carries its symbol's letters; relay, splitter and supply in a box are no junction boxes.
     """
 
@@ -82,6 +83,7 @@ class ElevationDevice:
     push: int = 1
     offset_mm: Point = (0.0, 0.0)
     lettered: bool = True
+    place: str = ""
 
 
 class ElevationStroke(NamedTuple):

@@ -17,7 +17,7 @@ from riserkit.drawings.door.tables import conductor_table, device_table, spare_t
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
-from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, Banner, Holds, read_holds, stamped
+from riserkit.drawings.holds import HOLD_NOTE, Banner, Holds, heading_of, read_holds, stamped
 from riserkit.drawings.schedules.sheets import table_pages
 from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
 from riserkit.drawings.setting.listings import PlacedTable, draw_tables, has_hold
@@ -188,7 +188,9 @@ def _composition(detail: _Detail, more: Sequence[str]) -> tuple[tuple[SheetFrame
     shape, devices = _agreed_elevation(detail)
     units = design.site.info.unit_system
     blocks = tuple(_blocks(detail, devices, more, elevation=shape is not None))
-    return frames, Contents(typical.netlist, shape, devices, units, _banner(typical, detail.holds), blocks)
+    return frames, Contents(
+        typical.netlist, shape, devices, units, _banner(detail.design, typical, detail.holds), blocks
+    )
 
 
 def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
@@ -203,7 +205,7 @@ def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas
     return canvas
 
 
-def _banner(typical: Typical, holds: Holds) -> Banner | None:
+def _banner(design: Design, typical: Typical, holds: Holds) -> Banner | None:
     """Which openings listed here may not be built so; None when all may."""
     drawn = None if typical.feasible else _not_feasible(typical)
     held = [door.mark for door in typical.doors if door.mark in holds]
@@ -214,7 +216,7 @@ def _banner(typical: Typical, holds: Holds) -> Banner | None:
     rules = ", ".join(dict.fromkeys(f.rule for mark in held for f in holds.held[mark].findings))
     told = f"{where[:1].upper()}{where[1:]}: {rules}. The table of openings has each with its sheet of the failure."
     more = f" {drawn.heading} {drawn.words}" if drawn else ""
-    return Banner(f"{DO_NOT_BUILD}: {where}", f"{told}{more}", hold=True)
+    return Banner(f"{heading_of(design)}: {where}", f"{told}{more}", hold=True)
 
 
 def _not_feasible(typical: Typical) -> Banner:

@@ -46,30 +46,48 @@ def solve_side_by_side(
     return _voltages(needs[0], circuit, corners, len(needs))
 
 
-def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlist) -> Circuit:
-    """The template's values with each door's own conductors, and no current limits: the demand is what is asked.
+def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorVoltages:
+    """The voltages and currents of one circuit as it stands, its conductors at their own resistances.
 
-    Where a lock picks up with more current than it holds with, a second column for every door has it holding.
+    Raises:
+        CircuitError: it is ill-posed.
     """
+    template = circuit_of(circuit.netlist)
+    batch = _demand(Circuit(template.topology, template.params.copy()), circuit.netlist)
+    ends_c = (np.full(batch.count, at.coldest_c), np.full(batch.count, at.hottest_c))
+    return _voltages(need, circuit, corners_of(batch, ends_c, (circuit.powered, circuit.commanded)), 1)[0]
+
+
+def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlist) -> Circuit:
+    """The template's values with each door's own conductors."""
     template = circuit_of(netlist)
     params = np.repeat(template.params, len(needs), axis=1)
-    for row, (_, value) in enumerate(template.topology.params):
-        if value.name == "i_limit_a":
-            params[row] = np.inf
     first = template.topology.n_params - len(netlist.conductors)
     per_m = {c.ref: resistance_per_m_20c_ohm(c.gauge, c.stranding) for c in netlist.cables}
     lengths = {c.ref: lengths_m(needs, choices, cable_key(netlist, c)) for c in netlist.cables}
     for place, conductor in enumerate(netlist.conductors):
         if conductor.cable:
             params[first + place] = per_m[conductor.cable] * lengths[conductor.cable]
+    return _demand(Circuit(template.topology, params), netlist)
+
+
+def _demand(circuit: Circuit, netlist: Netlist) -> Circuit:
+    """Circuits without current limits: the demand is what is asked.
+
+    Where a lock picks up with more current than it holds with, a second column for every door has it holding.
+    """
+    params = circuit.params
+    for row, (_, value) in enumerate(circuit.topology.params):
+        if value.name == "i_limit_a":
+            params[row] = np.inf
     holding = _hold_resistance_ohm(netlist)
     if holding:
         held = params.copy()
-        for row, (branch, value) in enumerate(template.topology.params):
+        for row, (branch, value) in enumerate(circuit.topology.params):
             if value.name == "r_ohm" and branch.name in holding:
                 held[row] = holding[branch.name]
         params = np.concatenate((params, held), axis=1)
-    return Circuit(template.topology, params)
+    return Circuit(circuit.topology, params)
 
 
 def _hold_resistance_ohm(netlist: Netlist) -> Mapping[str, float]:

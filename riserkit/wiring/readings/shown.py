@@ -9,7 +9,7 @@ outside its printed band at every worst case, or a function check on the sheet f
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
@@ -20,8 +20,8 @@ from riserkit.circuits.circuit import circuit_of, mover_rows
 from riserkit.circuits.corners import corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.errors import CircuitError
-from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, single_miswirings
-from riserkit.circuits.netlist import Component, ElementKind, Netlist
+from riserkit.circuits.miswirings import Miswiring, miswired, single_miswirings
+from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.states import all_states, outside_names
@@ -29,10 +29,11 @@ from riserkit.circuits.topology import key_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit
-from riserkit.wiring.readings.ends import signal_pairs, supply_to_common
+from riserkit.wiring.readings.ends import supply_to_common
 from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
 from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, measure_wirings, set_up
 from riserkit.wiring.readings.questions import MeterQuestion, questions
+from riserkit.wiring.readings.wired import joined, lost_signals, without_message
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 # An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
@@ -103,24 +104,6 @@ def wired_alike(circuit: DoorCircuit) -> Hashable:
     return key_of(circuit.netlist), parts, gauges, circuit.fail_safe, circuit.locks, circuit.supply, circuit.relay
 
 
-def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
-    """A miswiring as a foreman says it, such as `wire K2.NO to M1.+ not connected`."""
-    ends = {c.ref: f"{c.a} to {c.b}" for c in netlist.conductors}
-    named = " and ".join(ends.get(s, s) for s in miswiring.subjects)
-    match miswiring.kind:
-        case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
-            return f"wires {named} exchanged at {' and '.join(miswiring.ends)}"
-        case MiswiringKind.LINK_LEFT_IN:
-            return f"link {' to '.join(miswiring.subjects)} left in"
-        case MiswiringKind.BYPASSED | MiswiringKind.WRONG_CONTACT:
-            ref = miswiring.subjects[0].partition(".")[0]
-            contact = netlist.element(miswiring.subjects[0])
-            return f"{miswiring.kind} at {ref}.{contact.a} {ref}.{contact.b}"
-        case MiswiringKind.POOR_JOINT:
-            return f"poor joint of {miswiring.r_ohm:g} Ω in wire {named}"
-    return f"wire {named} {miswiring.kind}"
-
-
 def judge_miswirings(
     circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring] | None = None
 ) -> tuple[Judged, ...]:
@@ -163,14 +146,6 @@ class MeterSheet:
         return tuple(tuple(places) for places in sorted(together.values(), key=lambda p: (-len(p), p)))
 
     @cached_property
-    def _signals(self) -> Mapping[str, frozenset[str]]:
-        return _joined(self.circuit.netlist, self._signal_terminals)
-
-    @cached_property
-    def _signal_terminals(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(end for pair in signal_pairs(self.circuit.netlist) for end in pair))
-
-    @cached_property
     def _behaviour(self) -> Behaviour:
         return _behaviours(self.circuit, [self.circuit.netlist], self.at)[0]
 
@@ -184,10 +159,10 @@ class MeterSheet:
         left: dict[int, Netlist] = {}
         for place, miswiring in enumerate(miswirings):
             wrong = miswired(self.circuit.netlist, miswiring)
-            lost = self._lost_signals(wrong)
+            lost = lost_signals(self.circuit.netlist, wrong)
             found[place] = self._signal_check(lost)
             if not found[place]:
-                left[place] = self._without_message(wrong, lost)
+                left[place] = without_message(wrong, lost)
         for together in self._setups:
             for places in _of_one_make(left):
                 found_here = self._read(together, [left[p] for p in places])
@@ -235,9 +210,12 @@ class MeterSheet:
 
     def all_changes(self, miswirings: Sequence[Miswiring]) -> list[tuple[str, ...]]:
         """For each miswiring what of the door's behaviour it changes."""
-        wrong = [miswired(self.circuit.netlist, miswiring) for miswiring in miswirings]
-        lost = list(map(self._lost_signals, wrong))
-        obeying = dict(enumerate(map(self._without_message, wrong, lost)))
+        return self.all_changes_of([miswired(self.circuit.netlist, miswiring) for miswiring in miswirings])
+
+    def all_changes_of(self, wrong: Sequence[Netlist]) -> list[tuple[str, ...]]:
+        """For each netlist that was wired in place of the door's what of its behaviour that changes."""
+        lost = [lost_signals(self.circuit.netlist, netlist) for netlist in wrong]
+        obeying = dict(enumerate(map(without_message, wrong, lost)))
         found = [tuple(f"data at {terminal}" for terminal in terminals) for terminals in lost]
         for places in _of_one_make(obeying):
             behaviours = _behaviours(self.circuit, [obeying[p] for p in places], self.at)
@@ -246,22 +224,6 @@ class MeterSheet:
                 changed = [name for name, values in usual if not np.array_equal(values, here[name])]
                 found[place] = tuple(dict.fromkeys([*found[place], *changed]))
         return found
-
-    def _lost_signals(self, wrong: Netlist) -> tuple[str, ...]:
-        here = _joined(wrong, self._signal_terminals)
-        return tuple(t for t in self._signal_terminals if here[t] != self._signals[t])
-
-    def _without_message(self, wrong: Netlist, lost: Sequence[str]) -> Netlist:
-        """A module whose link is broken gets no message."""
-        deaf = {t.partition(".")[0] for t in lost}
-
-        def hearing(component: Component) -> Component:
-            if component.ref not in deaf or component.role != DeviceRole.RELAY_MODULE:
-                return component
-            kept = tuple(e for e in component.elements if e.role != ElementRole.MODULE_MESSAGE)
-            return replace(component, elements=kept)
-
-        return replace(wrong, components=tuple(map(hearing, wrong.components)))
 
 
 def _of_one_make(netlists: Mapping[int, Netlist]) -> Iterator[list[int]]:
@@ -295,16 +257,6 @@ def _outside(reading: Reading, shown: Shown, column: int) -> bool:
     if high is not None:
         outside |= values > high + _ROUNDING
     return bool(outside.all())
-
-
-def _joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[str]]:
-    """What conductors alone join each terminal with."""
-    groups: dict[str, set[str]] = {}
-    for c in netlist.conductors:
-        a, b = str(c.a), str(c.b)
-        both = groups.get(a, {a}) | groups.get(b, {b})
-        groups.update(dict.fromkeys(both, both))
-    return {terminal: frozenset(groups.get(terminal, {terminal})) for terminal in terminals}
 
 
 def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures) -> Sequence[Behaviour]:
@@ -375,10 +327,10 @@ def _across(circuit: DoorCircuit, netlist: Netlist, ref: str) -> Iterator[str]:
     """At which of the locks' terminals a suppressor's ends stand."""
     component = netlist.component(ref)
     (element,) = component.elements
-    ends = _joined(netlist, (f"{ref}.{element.a}", f"{ref}.{element.b}"))
+    ends = joined(netlist, (f"{ref}.{element.a}", f"{ref}.{element.b}"))
     polar = element.kind is ElementKind.DIODE
-    for end, joined in ends.items():
+    for end, others in ends.items():
         for lock in circuit.locks:
             for terminal in netlist.ends(circuit.coil(lock)):
-                if terminal in joined:
+                if terminal in others:
                     yield f"{end if polar else ref} at {terminal}"

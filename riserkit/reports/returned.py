@@ -1,0 +1,73 @@
+"""What came back of a site, for people and as tables: what became of a return, the register of differences, the history."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from riserkit.design import Design
+from riserkit.record.disagree import TakenReturn
+from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.table import ReportTable
+
+
+def return_lines(taken: TakenReturn) -> Iterator[str]:
+    """What was taken, or why nothing was."""
+    for question in taken.questions:
+        yield f"  {question}"
+    if taken.questions:
+        yield "Nothing is taken. Correct one of the two; or say with --take FILE which file holds where they disagree."
+        return
+    for table, number in taken.rows.items():
+        yield f"  {table.replace('_', ' ')}: {number}"
+    for one in taken.replaced:
+        yield f"  {one.about}, {one.column}: {one.was} -> {one.is_now}"
+    if taken.unchanged:
+        yield f"  on record already: {taken.unchanged}"
+    for file, sheets in taken.left.items():
+        if sheets:
+            yield f"  {file}: sheets that are not filled in on site were left alone: {', '.join(sheets)}"
+    yield f"On record: {taken.record}" if taken.record is not None else "Nothing new: all of it is on record."
+
+
+def returned_tables(design: Design) -> Iterator[ReportTable]:
+    """The tables of an as-built set: differences, devices as fitted, cable tests, photographs, and every row that came back.
+
+    None of a site that is worked out as designed.
+    """
+    built, system = design.site.as_built, design.site.info.unit_system
+    if built is None:
+        return
+    yield ReportTable(
+        "differences",
+        ("opening", "kind", "subject", "was", "is", "by", "date", "file"),
+        tuple(
+            (d.opening, d.kind, d.subject, d.was, d.is_now, d.by, d.date.isoformat(), d.file) for d in built.differences
+        ),
+    )
+    yield ReportTable(
+        "devices_fitted",
+        ("opening", "device", "part", "serial", "mac", "by", "date"),
+        tuple(
+            (d.opening, d.device, _part(design, d.opening, d.device), d.serial, d.mac, d.by, d.date.isoformat())
+            for d in built.devices
+        ),
+    )
+    yield ReportTable(
+        "cable_test_results",
+        ("cable", "limit", "wire_map", length_column("length", system), "loop_ohm", "insertion_loss_margin_db", "result",
+         "by", "date", "instrument"),
+        tuple(
+            (t.cable, t.limit, t.wire_map, length_cell(t.length_m, system), t.loop_ohm, t.insertion_loss_margin_db, t.result,
+             t.by, t.date.isoformat(), t.instrument)
+            for t in built.cable_tests
+        ),
+    )  # fmt: skip
+    photos = tuple((p.opening, p.file, p.shows, p.by, p.date.isoformat()) for p in built.photos)
+    yield ReportTable("photographs", ("opening", "file", "shows", "by", "date"), photos)
+    columns = ("return", "table", "about", "said", "by", "date", "instrument", "file", "status")
+    yield ReportTable("returned", columns, built.history)
+
+
+def _part(design: Design, mark: str, ref: str) -> str:
+    netlist = design.door[mark].wiring.netlist if mark in design.door else None
+    return next((c.part for c in netlist.components if c.ref == ref), "") if netlist else ""

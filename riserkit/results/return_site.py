@@ -1,0 +1,105 @@
+"""Takes what a crew brings back into the record of a site: checked, whole or not at all."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from riserkit.as_built.site import as_built_site
+from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.returned import FIELD_TABLES
+from riserkit.pipeline import AS_BUILT, Progress, design_site, no_progress
+from riserkit.plugin.read import read_stated
+from riserkit.plugin.sheets import read_sheets
+from riserkit.record.disagree import TakenReturn, agree
+from riserkit.record.history import with_issues
+from riserkit.record.returned_check import ReturnCheck
+from riserkit.record.returned_rows import FoundRow, Who, rows_of
+from riserkit.record.returns import FieldReturn, as_built_of, read_returns, write_return
+
+
+@dataclass(frozen=True, slots=True)
+class ReturnOptions:
+    """How to take a return.
+
+    Args:
+        reading: settings of the input format of the site.
+        who: has filled in the files, where they do not say.
+        take: names of files that hold where files disagree.
+    """
+
+    reading: Mapping[str, str] = field(default_factory=dict)
+    who: Who = field(default_factory=Who)
+    take: tuple[str, ...] = ()
+
+
+def return_site(
+    site: Path, files: Sequence[Path], options: ReturnOptions | None = None, progress: Progress = no_progress
+) -> TakenReturn:
+    """Read what a crew brings back, check every row, and put it on record.
+
+    Args:
+        site: path of the site.
+        files: workbooks and text tables.
+        options: see there.
+        progress: called for every step.
+
+    Raises:
+        InputError: with every problem of every file; nothing is on record then.
+        RiserkitError: the site has problems, or the record cannot be read or written.
+    """
+    asked = options or ReturnOptions()
+    stated, issues = read_stated(site, asked.reading)
+    before = read_returns(site)
+    progress("working out", 0, 1)
+    made = design_site(with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT]))
+    progress("working out", 1, 1)
+    on_record = as_built_of(before)
+    found, digests, left, problems = _read(files, asked.who)
+    problems += _unknown(asked.take, digests)
+    problems += ReturnCheck(made, on_record).problems(found)
+    if problems:
+        raise InputError(problems)
+    agreed = agree(found, {name: getattr(on_record, name) for name in FIELD_TABLES if name != "crew"}, asked.take)
+    if agreed.questions or not agreed.rows:
+        return TakenReturn(None, {}, agreed.questions, (), agreed.unchanged, left)
+    rows = {
+        name: tuple(one.row for one in agreed.rows if one.table == name)
+        for name in FIELD_TABLES
+        if any(one.table == name for one in agreed.rows)
+    }
+    new = FieldReturn(max((one.number for one in before), default=0) + 1, digests, rows)
+    _ = as_built_site(made, as_built_of((*before, new)))  # what cannot all be so is refused here
+    record = write_return(site, new)
+    return TakenReturn(record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left)
+
+
+def _read(
+    files: Sequence[Path], who: Who
+) -> tuple[list[FoundRow], dict[str, str], dict[str, tuple[str, ...]], list[Problem]]:
+    found: list[FoundRow] = []
+    problems: list[Problem] = []
+    digests: dict[str, str] = {}
+    left: dict[str, tuple[str, ...]] = {}
+    for path in files:
+        if path.name in digests:
+            problems.append(Problem(Where(path.name), "", "", "expected files of different names; rename one"))
+            continue
+        try:
+            sheets = read_sheets(path)
+        except InputError as error:
+            problems += error.problems
+            continue
+        digests[path.name] = hashlib.sha256(path.read_bytes()).hexdigest()
+        rows, bad, alone = rows_of(path.name, sheets, who)
+        found += rows
+        problems += bad
+        left[path.name] = tuple(alone)
+    return found, digests, left, problems
+
+
+def _unknown(take: Sequence[str], files: Mapping[str, str]) -> list[Problem]:
+    wanted = f"expected one of the files: {', '.join(files)}"
+    return [Problem(Where("--take"), "", name, wanted) for name in take if name not in files]

@@ -1,0 +1,96 @@
+"""The rule `reading-out-of-range`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar
+
+from riserkit.as_built.lines import judged_readings
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.quantities.printed import format_value
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
+from riserkit.wiring.readings.expected import printed_band
+from riserkit.wiring.readings.judged import JudgedReading
+
+
+class ReadingOutOfRange:
+    """Each reading that came back is what the circuit as drawn shows.
+
+    Why:
+        A circuit that does not show what it should is not the circuit that was checked: whether people get out of it is
+        then not known.
+    Measures:
+        Each reading against the range of its line of the test sheet, worked out with the lengths and parts as built. For one
+        that is out, every single fault and every likely miswiring is tried on all readings of the door. Only on a site worked
+        out as built.
+    Limit:
+        The range as printed.
+    Remedy:
+        The fault that explains it, where one does; else what to measure.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "reading-out-of-range"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.LIFE_SAFETY
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each reading that is out or cannot be judged; one pass for a door whose readings are all in range."""
+        if design.site.as_built is None:
+            return
+        for door in design.doors:
+            judged = judged_readings(design, door)
+            bad = [one for one in judged if one.good is not True]
+            yield from (self._reading(door, one) for one in bad)
+            rows = len(design.site.as_built.readings_of.get(door.mark, ()))
+            if rows > len(judged):
+                yield not_evaluated(
+                    self, ("opening", door.mark),
+                    f"{rows - len(judged)} of {rows} readings that came back have no line on the test sheet of the circuit as built.",
+                    "Take these readings again with the test sheet of now.", about="no line",
+                )  # fmt: skip
+            if judged and not bad:
+                yield stated(
+                    self, ("opening", door.mark), True, f"All {len(judged)} readings that came back are in range."
+                )
+
+    def _reading(self, door: DoorDesign, one: JudgedReading) -> Finding:
+        row, line = one.row, one.line
+        about = f"{row.what}: {line.plus} {line.minus}, {row.state}".replace(" ,", ",")
+        who = ", ".join(filter(None, (row.by, row.date.isoformat(), row.instrument)))
+        said = f"{about}: {row.reading} ({who})"
+        subject = ("opening", door.mark)
+        if one.good is None:
+            remedy = "State the values that the line lacks, see missing-data; then it is judged."
+            return not_evaluated(self, subject, f"{said}; nothing to judge it by.", remedy, about=about)
+        explained = f" {one.explained[0].upper()}{one.explained[1:]}." if one.explained else ""
+        remedy = (
+            "Correct that, take the readings again and return them."
+            if explained
+            else "No single fault or miswiring explains it: take it again, then look for two faults at once."
+        )
+        if one.beyond is None or isinstance(one.value, bool):
+            return stated(
+                self, subject, False, f"{said}; expected {_expected(one)}.{explained}", remedy=remedy, about=about
+            )
+        low, high = printed_band(line)
+        limit = high if high is not None and one.value > high else low if low is not None else 1.0
+        if line.words == "closed":
+            limit = 1.0
+        beyond = format_value(one.beyond, line.unit)
+        return measured(
+            self, subject, Measure(float(one.value), limit, line.unit, at_most=float(one.value) > limit),
+            f"{said}; expected {_expected(one)}, out by {beyond}.{explained}", remedy=remedy, about=about,
+        )  # fmt: skip
+
+
+def _expected(one: JudgedReading) -> str:
+    line = one.line
+    if line.words:
+        return line.words
+    low, high = printed_band(line)
+    if low is None:
+        return f"at most {high:g} {line.unit}"
+    return f"at least {low:g} {line.unit}" if high is None else f"{low:g} to {high:g} {line.unit}"

@@ -1,0 +1,1 @@
+"""What a crew brings back, and the site as it was built."""
