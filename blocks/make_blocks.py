@@ -356,7 +356,7 @@ def _title_block(s: Sketch) -> None:
         x0, _, _, y1 = field.cell
         if field.caption:
             s.box(*field.cell, weight=THIN)
-            s.text(field.caption, x0 + 1.5, y1 - 1.5, CAPTION_HEIGHT_MM, "top_left")
+            s.text(field.caption, x0 + 1.5, y1 - 1.0, CAPTION_HEIGHT_MM, "top_left")
         s.attribute(field.tag, field.text_x, field.text_y, field.height_mm, "left")
     s.line((62, 11), (WIDTH_MM, 11), weight=THIN)
 
