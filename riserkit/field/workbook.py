@@ -239,7 +239,7 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
         row = field.rows[n - first] if n - first < len(field.rows) else None
         for place, column in enumerate(columns):
             if row is not None and place < printed:
-                sheet.write_string(n, place, row[place][:_MOST_CHARACTERS], styles.printed)
+                _write_printed(sheet, (n, place), row[place], styles)
             else:
                 sheet.write_blank(n, place, None, _open_style(field, column, styles))
     for place, column in enumerate(columns):
@@ -257,6 +257,13 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
         "", {"autofilter": True, "sort": True, "format_columns": True, "format_rows": True, "select_locked_cells": True}
     )
     _page(sheet, about, f"field {field.table.name}", landscape=True)
+
+
+def _write_printed(sheet: Worksheet, at: tuple[int, int], text: str, styles: _Styles) -> None:
+    if text:
+        sheet.write_string(*at, text[:_MOST_CHARACTERS], styles.printed)
+    else:
+        sheet.write_blank(*at, None, styles.printed)
 
 
 def _open_style(field: FieldSheet, column: str, styles: _Styles) -> Format:

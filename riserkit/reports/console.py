@@ -85,10 +85,15 @@ def print_papers(files: FieldFiles, output: Path) -> None:
     """How many papers for the crew were written, and which could not be made."""
     console = wide_console()
     console.print(
-        f"Packets of {files.doors} doors and {files.closets} closets, lists, labels and workbook written to {escape(str(output))}"
+        f"Packets of {_count(files.doors, 'door')} and {_count(files.closets, 'closet')}, lists, labels and workbook written to "
+        f"{escape(str(output))}"
     )
     if files.failed:
         console.print(f"NOT MADE, and the packet says so: {escape(', '.join(files.failed))}", style="bold")
+
+
+def _count(number: int, thing: str) -> str:
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def print_rebuilt(rebuilt: Rebuilt) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import datetime
+import json
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -12,12 +13,15 @@ from typing import Any
 
 import ezdxf
 import pytest
+from pypdf import PdfReader
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.record.errors import RecordError
 from riserkit.record.store import read_issues
 from riserkit.results.build import BuildOptions, build_site
+from riserkit.results.field import FieldFiles
+from riserkit.results.field_site import FieldOptions, field_site
 from riserkit.results.issue import Issued, NewIssue, compare_site, issue_site
 
 SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
@@ -47,7 +51,7 @@ def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
         ",fail-secure,mechanical", ",fail-safe,mechanical"
     )
     openings.write_text(text, "utf-8")
-    second = issue_site(site, folder / "B", B)
+    second = issue_site(site, folder / "B", B, BuildOptions(field=True))
     yield Story(site, folder / "A", folder / "B", (first, second))
 
 
@@ -163,3 +167,42 @@ def test_an_issue_out_of_order_is_refused(story: Story, tmp_path: Path, new: New
         issue_site(story.site, tmp_path / "C", new)
     assert not (tmp_path / "C").exists()
     assert [issue.revision for issue in read_issues(story.site)] == ["A", "B"]
+
+
+def _pages(path: Path) -> list[str]:
+    return [" ".join(page.extract_text().split()) for page in PdfReader(path).pages]
+
+
+def test_papers_for_the_crew_bear_the_revision_that_changed_their_door(story: Story) -> None:
+    changed, stayed = _pages(story.second / "field" / "door-1.pdf"), _pages(story.second / "field" / "door-2.pdf")
+    assert all("Revision B, 2026-04-14. For construction" in text for text in changed)
+    assert all("Revision A, 2026-03-14. For construction" in text for text in stayed)
+    assert story.issued[1].built.papers == FieldFiles(2, 1)
+    listed = json.loads((story.second / "contents.json").read_text("utf-8"))["files"]
+    assert {"schedules.xlsx", "field/door-1.pdf", "field/telephone/door-1.pdf", "transmittal.pdf"} <= set(listed)
+    assert not (story.first / "field").exists()
+
+
+def test_papers_of_a_door_that_changed_after_the_issue_say_so(story: Story, tmp_path: Path) -> None:
+    site, out = tmp_path / "site", tmp_path / "papers"
+    shutil.copytree(story.site, site)
+    table = site / "openings.csv"
+    table.write_text(table.read_text("utf-8").replace("magnet-12-300", "magnet-12-600"), "utf-8")
+    field_site(site, out, FieldOptions(doors=("1", "2")))
+    assert all(
+        "CHANGED SINCE revision A of 2026-03-14, not issued" in text for text in _pages(out / "field" / "door-2.pdf")
+    )
+    assert all("Revision B, 2026-04-14" in text for text in _pages(out / "field" / "door-1.pdf"))
+
+
+def test_the_transmittal_and_the_register_are_papers_too(story: Story) -> None:
+    register, transmittal = (" ".join(_pages(story.second / f"{name}.pdf")) for name in ("register", "transmittal"))
+    assert "Transmittal, revision B" in transmittal
+    for word in ("Issued by B. Drafter", "Revision B, 2026-04-14", "Street door opens without power", "Received by"):
+        assert word in transmittal
+    rows = _rows(story.second / "transmittal.csv")
+    assert len(rows) > 5
+    for number, row in rows.items():
+        assert f"{number} {row['title']} {row['revision']} {row['date']}" in transmittal
+        assert f"{number} {row['title']} {row['revision']} {row['date']}" in register
+    assert "T-501-2 Door 2 Kiln room A 2026-03-14 unchanged" in transmittal
