@@ -11,8 +11,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
 from riserkit.model.place import Closet
-from riserkit.pipeline import Checked, Progress, no_progress, work_out
-from riserkit.plugin.read import read_with_issues
+from riserkit.pipeline import Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import BLOCKS, DRAWINGS, kept_proofs
 from riserkit.results.field import FieldFiles, write_field
@@ -63,7 +62,7 @@ def field_site(
     refuse_to_lose(target, found)
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
-    site, issues = read_with_issues(source, asked.reading)
+    site, issues = read_to_work(source, asked.reading)
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, record=proofs)
     doors, closets = _chosen(checked.design, asked)

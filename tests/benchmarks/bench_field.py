@@ -1,0 +1,51 @@
+"""Processor time of the papers for the crew against that of a build, at several sizes; children are counted.
+
+python tests/benchmarks/bench_field.py 50 200
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
+
+def used_s() -> float:
+    found = os.times()
+    return found.user + found.system + found.children_user + found.children_system
+
+
+def main(counts: list[int]) -> None:
+    from riserkit.field.about import FieldWork
+    from riserkit.pipeline import Checked, work_out
+    from riserkit.reports.test_sheet import door_tests
+    from riserkit.results.build import BuildOptions, build_site, site_tables
+    from riserkit.results.field import write_field
+    from tests.benchmarks.campus import campus
+
+    for count in counts:
+        site = campus(count)
+        with tempfile.TemporaryDirectory() as place:
+            start = used_s()
+            build_site(site, Path(place) / "out", BuildOptions(prints=("overview",)))
+            built = used_s() - start
+        checked = work_out(site)
+        tests = door_tests(checked.design)
+        work = FieldWork(checked.design, checked.findings, tests)
+        tables = site_tables(Checked(checked.design, checked.findings), None, tests)
+        with tempfile.TemporaryDirectory() as place:
+            start = used_s()
+            write_field(work, Path(place), tables)
+            papers = used_s() - start
+            size_mb = sum(path.stat().st_size for path in Path(place).rglob("*.*")) / 1e6
+        print(
+            f"{count} openings: build {built:.1f} s, papers {papers:.1f} s ({papers / built:.2f}), {size_mb:.1f} MB",
+            flush=True,
+        )
+
+
+if __name__ == "__main__":
+    main([int(word) for word in sys.argv[1:]] or [50])
