@@ -45,6 +45,8 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 def pytest_configure() -> None:
     proven.prove_once()
+    # commands that tests run need not compile riserkit anew each time, which takes as long as many of them
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     # a busy machine is no failure, and what a case costs the first time is loading
     settings.register_profile("any machine", deadline=None)
     settings.load_profile("any machine")

@@ -3,8 +3,11 @@
 A nodal system is reduced node by node (star to mesh): a node with conductances g_j to its neighbours is replaced
 by conductances g_i g_j / Σg between them, and its injected current is shared out in proportion to g_j. Only
 additions, products and quotients of conductances occur, so no digits cancel, whether a joint has a
-microohm or a megohm. A door's circuit is nearly a tree; the order is found once and every step is then one
-numpy operation over all rows (cases) of the batch.
+microohm or a megohm. A door's circuit is nearly a tree; the order is found once. Nodes that are no neighbours are
+eliminated together, a level at a time, each operation over all of them and over all rows (cases) of the batch.
+
+Nodes at which nothing changes while a batch is solved come first: they are eliminated once, and only the rest again
+and again.
 
 A node whose conductances are all exactly zero when its turn comes is the last of an island without a path to the
 reference: it becomes that island's own 0 V.
@@ -14,7 +17,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from heapq import heapify, heappop, heappush
 
 import numpy as np
 import numpy.typing as npt
@@ -24,57 +26,103 @@ BoolArray = npt.NDArray[np.bool_]
 IntArray = npt.NDArray[np.int64]
 
 _ADRIFT_OHM = 1e9  # only gives the voltage of a node with no way out for its current the right sign
+_FEW = 3  # nodes with so few neighbours go together with those that have the fewest
+
+Pair = tuple[int, int]
+Layers = tuple[tuple[IntArray, IntArray], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
-    """Elimination of one node.
+class Tier:
+    """Elimination of nodes that are no neighbours of each other.
 
-    `fill` holds (edge between neighbours i and j, position i, position j). `fed`: current can arrive here.
+    Its rows of the system are blocks of one row a node: the conductances to their first neighbours, to their second and
+    so on, zero where a node has fewer; then, if current can arrive here, the currents injected.
+
+    Attributes:
+        nodes: shape (nodes,).
+        degree: most neighbours of a node.
+        start: its first row in the system.
+        stop: the row after its last.
+        fed: whether current can arrive.
+        ends: what lies at the other end of each of its rows, as a row of the voltages, shape (stop - start,).
+        fill: what is added to later rows: into which, and the product of which of its rows with which of its shares.
     """
 
-    node: int
-    neighbours: tuple[int, ...]
-    edges: tuple[int, ...]
-    fill: tuple[tuple[int, int, int], ...]
+    nodes: IntArray
+    degree: int
+    start: int
+    stop: int
     fed: bool
+    ends: IntArray
+    fill: tuple[tuple[IntArray, IntArray, IntArray], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class EliminationPlan:
-    """The order for one structure: `edge_of` maps a node pair (low, high) to its row in the edge array."""
+    """The order for one structure.
+
+    The voltages have a row a node and two more: one of 0 V for the reference and for neighbours that are none, one of 1 by
+    which injected currents are carried along.
+
+    Attributes:
+        n_nodes: number of nodes.
+        reference: the node at 0 V; it is never eliminated.
+        still: levels of the nodes at which nothing changes while a batch is solved.
+        moving: the other levels; their rows are counted from the first of them.
+        n_still: rows of the system that belong to `still`.
+        n_rows: rows of the whole system.
+        edge_of: row of the conductance between two nodes (low, high).
+        inject_of: row of the current injected into a node, for nodes that can be fed.
+    """
 
     n_nodes: int
     reference: int
-    edge_of: dict[tuple[int, int], int]
-    n_edges: int
-    steps: tuple[Step, ...]
+    still: tuple[Tier, ...]
+    moving: tuple[Tier, ...]
+    n_still: int
+    n_rows: int
+    edge_of: dict[Pair, int]
+    inject_of: dict[int, int]
+
+    @property
+    def order(self) -> tuple[int, ...]:
+        """Nodes in the order of their elimination."""
+        return tuple(int(node) for level in (*self.still, *self.moving) for node in level.nodes)
+
+    def voltages(self, rows: int, at_reference: float = 0.0) -> FloatArray:
+        """Voltages to be filled in by `back`, shape (nodes + 2, rows)."""
+        v = np.zeros((self.n_nodes + 2, rows))
+        v[self.reference] = v[-2] = at_reference
+        v[-1] = 1.0
+        return v
 
 
 @dataclass(frozen=True, slots=True)
-class Nodes:
-    """One linear solution.
+class Eliminated:
+    """What is left of levels that were eliminated.
 
     Attributes:
-        v: node voltages, shape (nodes, rows).
+        shares: for each level its rows over the sum of each node's conductances.
         negative: rows in which a pivot was negative: past the point of maximum power of a constant-power load.
         adrift: node whose current has no way out, or -1, shape (rows,).
     """
 
-    v: FloatArray
+    shares: list[FloatArray]
     negative: BoolArray
     adrift: IntArray
 
 
-def _pair(a: int, b: int) -> tuple[int, int]:
+def _pair(a: int, b: int) -> Pair:
     return (a, b) if a < b else (b, a)
 
 
 def plan_of(
     n_nodes: int,
-    pairs: Iterable[tuple[int, int]],
+    pairs: Iterable[Pair],
     reference: int,
     fed: Iterable[int],
+    moving: Iterable[int] = (),
     last: Iterable[int] = (),
 ) -> EliminationPlan:
     """Find an order of elimination, fewest neighbours first.
@@ -84,139 +132,182 @@ def plan_of(
         pairs: node pairs with an element between them.
         reference: the node at 0 V; it is never eliminated.
         fed: nodes into which an element can inject current.
-        last: nodes to be kept to the end, so that they become the reference of an island of their own.
+        moving: nodes at which something changes while a batch is solved.
+        last: those among them that are kept to the end, so that they become the reference of an island of their own.
     """
     near: list[set[int]] = [set() for _ in range(n_nodes)]
-    edge_of: dict[tuple[int, int], int] = {}
     for a, b in pairs:
         if a != b:
             near[a].add(b)
             near[b].add(a)
-            edge_of.setdefault(_pair(a, b), len(edge_of))
-    carries = set(fed)
     late = set(last)
+    early = set(moving) | late
     todo = {k for k in range(n_nodes) if near[k] and k != reference}
-    # Entries go stale as neighbours come and go; one that counts them rightly is on the heap for every node still to do.
-    waiting = [(k in late, len(near[k]), k) for k in todo]
-    heapify(waiting)
-    steps = []
-    while todo:
-        _, count, node = heappop(waiting)
-        if node not in todo or count != len(near[node]):
-            continue
-        todo.remove(node)
-        around = tuple(sorted(near[node]))
-        edges = tuple(edge_of[_pair(node, k)] for k in around)
-        fill = _join(around, near, edge_of)
-        for k in around:
-            near[k].discard(node)
-            heappush(waiting, (k in late, len(near[k]), k))
-        if node in carries:
-            carries.update(around)
-        steps.append(Step(node, around, edges, fill, node in carries))
-    return EliminationPlan(n_nodes, reference, edge_of, len(edge_of), tuple(steps))
+    still = _levels(todo - early, near)
+    rest = _levels(todo & early - late, near) + _levels(todo & late, near)
+    return _laid_out(n_nodes, reference, still, rest, set(fed))
 
 
-def _join(
-    around: Sequence[int], near: list[set[int]], edge_of: dict[tuple[int, int], int]
-) -> tuple[tuple[int, int, int], ...]:
-    """Make every two neighbours of an eliminated node neighbours of each other."""
-    fill = []
-    for i, a in enumerate(around):
-        for j in range(i + 1, len(around)):
-            b = around[j]
-            near[a].add(b)
-            near[b].add(a)
-            fill.append((edge_of.setdefault(_pair(a, b), len(edge_of)), i, j))
-    return tuple(fill)
+_Stars = list[tuple[int, list[int]]]
+"""Nodes that go together, each with its neighbours when its turn comes."""
 
 
-def solve_nodes(plan: EliminationPlan, edge_g: FloatArray, inject_a: FloatArray, slack_a: FloatArray) -> Nodes:
-    """Solve the nodal equations of every row. Both arrays are used up.
+def _levels(todo: set[int], near: list[set[int]]) -> list[_Stars]:
+    """Sort nodes into levels; their neighbours become neighbours of each other."""
+    levels: list[_Stars] = []
+    left = set(todo)
+    while left:
+        waiting = sorted((len(near[k]), k) for k in left)
+        most = max(waiting[0][0], _FEW)
+        blocked: set[int] = set()
+        stars: _Stars = []
+        for count, node in waiting:
+            if count > most:
+                break
+            if node not in blocked:
+                stars.append((node, sorted(near[node])))
+                blocked |= near[node]
+        for node, around in stars:
+            for k in around:
+                near[k].update(around)
+                near[k] -= {k, node}
+        left.difference_update(node for node, _ in stars)
+        levels.append(stars)
+    return levels
+
+
+def _laid_out(
+    n_nodes: int, reference: int, still: list[_Stars], rest: list[_Stars], carries: set[int]
+) -> EliminationPlan:
+    """Give every conductance and current its row."""
+    edge_of: dict[Pair, int] = {}
+    inject_of: dict[int, int] = {}
+    shapes: list[tuple[int, int, bool]] = []
+    n_still = row = 0
+    for number, stars in enumerate((*still, *rest)):
+        if number == len(still):
+            n_still = row
+        degree = max(len(around) for _, around in stars)
+        fed = not carries.isdisjoint(node for node, _ in stars)
+        shapes.append((row, degree, fed))
+        for i, (node, around) in enumerate(stars):
+            for p, k in enumerate(around):
+                edge_of[_pair(node, k)] = row + p * len(stars) + i
+            if fed:
+                inject_of[node] = row + degree * len(stars) + i
+                carries.update(around)
+        row += (degree + fed) * len(stars)
+    if not rest:
+        n_still = row
+
+    def level(stars: _Stars, shape: tuple[int, int, bool], base: int) -> Tier:
+        start, degree, fed = shape
+        count = len(stars)
+        ends = np.full((degree + fed, count), n_nodes)
+        if fed:
+            ends[degree] = n_nodes + 1
+        into: list[int] = []
+        of: list[tuple[int, int]] = []
+        for i, (_, around) in enumerate(stars):
+            ends[: len(around), i] = around
+            for q, b in enumerate(around):
+                for p, a in enumerate(around[:q]):
+                    into.append(edge_of[a, b])
+                    of.append((p * count + i, q * count + i))
+                if fed and b != reference:
+                    into.append(inject_of[b])
+                    of.append((degree * count + i, q * count + i))
+        fill = tuple(
+            (rows - base, np.array([of[k][0] for k in which]), np.array([of[k][1] for k in which]))
+            for rows, which in layers(into)
+        )
+        nodes = np.array([node for node, _ in stars])
+        stop = start + (degree + fed) * count
+        return Tier(nodes, degree, start - base, stop - base, fed, ends.reshape(-1), fill)
+
+    made = [
+        level(stars, shape, 0 if number < len(still) else n_still)
+        for number, (stars, shape) in enumerate(zip((*still, *rest), shapes, strict=True))
+    ]
+    return EliminationPlan(
+        n_nodes, reference, tuple(made[: len(still)]), tuple(made[len(still) :]), n_still, row, edge_of, inject_of
+    )
+
+
+def layers(into: Sequence[int]) -> Layers:
+    """Additions to rows, sorted so that no layer adds to one row twice: rows, and places in the list given."""
+    met: dict[int, int] = {}
+    sorted_in: list[tuple[list[int], list[int]]] = []
+    for place, row in enumerate(into):
+        depth = met.get(row, 0)
+        met[row] = depth + 1
+        if depth == len(sorted_in):
+            sorted_in.append(([], []))
+        sorted_in[depth][0].append(row)
+        sorted_in[depth][1].append(place)
+    return tuple((np.array(rows), np.array(places)) for rows, places in sorted_in)
+
+
+def add(to: FloatArray, what: FloatArray, by: Layers) -> None:
+    """Add rows to rows."""
+    for rows, places in by:
+        to[rows] = to.take(rows, axis=0) + what.take(places, axis=0)
+
+
+def eliminate(levels: Sequence[Tier], system: FloatArray, slack_a: FloatArray | float) -> Eliminated:
+    """Eliminate levels; what becomes of the rest of the system is found in its rows.
 
     Args:
-        plan: the order.
-        edge_g: conductance of each edge in siemens, shape (plan.n_edges, rows).
-        inject_a: current injected into each node in amperes, shape (nodes, rows).
-        slack_a: current that counts as rounding, shape (rows,).
+        levels: whose rows are counted from the first of the system.
+        system: conductances in siemens and injected currents in amperes, shape (rows of the system, rows).
+        slack_a: current that counts as rounding, for all or of shape (rows,).
     """
-    g, inject = list(edge_g), list(inject_a)
-    rows = slack_a.shape[0]
-    negative = np.zeros(rows, dtype=np.bool_)
-    adrift = np.full(rows, -1, dtype=np.int64)
-    shares: list[list[FloatArray]] = []
-    parts: list[FloatArray | None] = []
+    rows = system.shape[1]
+    found = Eliminated([], np.zeros(rows, dtype=np.bool_), np.full(rows, -1, dtype=np.int64))
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        for step in plan.steps:
-            total = _total(g, step.edges, rows)
+        for level in levels:
+            block, count = system[level.start : level.stop], level.nodes.size
+            total = block[:count] if level.degree else np.zeros((count, rows))
+            for k in range(1, level.degree):
+                total = total + block[k * count : (k + 1) * count]
             inverse = 1.0 / total
-            last = None if total.min() > 0.0 else total == 0.0
-            if last is not None:
-                inverse[last] = 0.0
-                negative |= ~(total >= 0.0)
-            share = [g[edge] * inverse for edge in step.edges]
-            for edge, i, j in step.fill:
-                g[edge] += g[step.edges[i]] * share[j]
-            part = None
-            if step.fed:
-                here = inject[step.node]
-                for k, w in zip(step.neighbours, share, strict=True):
-                    inject[k] += w * here
-                part = here * inverse
-                if last is not None:
-                    lost = last & (np.abs(here) > slack_a)
-                    part[lost] = here[lost] * _ADRIFT_OHM
-                    adrift[lost] = step.node
-            shares.append(share)
-            parts.append(part)
-        return Nodes(_back(plan, shares, parts, rows), negative, adrift)
+            positive = total.min(initial=np.inf) > 0.0
+            if not positive:
+                inverse[total == 0.0] = 0.0
+                np.logical_or(found.negative, ~np.logical_and.reduce(total >= 0.0, axis=0), out=found.negative)
+            share = (block.reshape(level.degree + level.fed, count, rows) * inverse).reshape(block.shape)
+            for into, of, by in level.fill:
+                system[into] = system.take(into, axis=0) + block.take(of, axis=0) * share.take(by, axis=0)
+            if level.fed and not positive:
+                current_a = block[-count:]
+                lost = (total == 0.0) & (np.abs(current_a) > slack_a)
+                share[-count:][lost] = current_a[lost] * _ADRIFT_OHM
+                some = np.logical_or.reduce(lost, axis=0)
+                found.adrift[some] = level.nodes[lost.argmax(axis=0)[some]]
+            found.shares.append(share)
+    return found
 
 
-def _total(g: list[FloatArray], edges: tuple[int, ...], rows: int) -> FloatArray:
-    """Sum of conductances at a node; zero at the last node of an island."""
-    if not edges:
-        return np.zeros(rows)
-    if len(edges) == 1:
-        return g[edges[0]]
-    total = np.add(g[edges[0]], g[edges[1]])
-    for edge in edges[2:]:
-        total += g[edge]
-    return total
+def back(levels: Sequence[Tier], shares: Sequence[FloatArray], v: FloatArray) -> None:
+    """Voltages of the nodes of levels, from those of the nodes eliminated after them."""
+    for level, share in zip(reversed(levels), reversed(shares), strict=True):
+        parts = share * v.take(level.ends, axis=0)
+        v[level.nodes] = np.add.reduce(parts.reshape(-1, level.nodes.size, v.shape[1]), axis=0)
 
 
-def _back(
-    plan: EliminationPlan,
-    shares: list[list[FloatArray]],
-    parts: list[FloatArray | None],
-    rows: int,
-    at_reference: float = 0.0,
-) -> FloatArray:
-    """Voltages from the last node eliminated back to the first."""
-    v = np.zeros((plan.n_nodes, rows))
-    v[plan.reference] = at_reference
-    for step, share, part in zip(reversed(plan.steps), reversed(shares), reversed(parts), strict=True):
-        here = v[step.node]
-        if part is not None:
-            here += part
-        for k, w in zip(step.neighbours, share, strict=True):
-            if k != plan.reference or at_reference:
-                here += w * v[k]
-    return v
-
-
-def anchored(plan: EliminationPlan, edge_g: FloatArray) -> BoolArray:
+def anchored(plan: EliminationPlan, system: FloatArray) -> BoolArray:
     """Which nodes have a conducting path to the reference, shape (nodes, rows).
 
     With 1 V on the reference and no source, whatever is connected to it takes part of that volt.
+
+    Args:
+        plan: the order.
+        system: as for `eliminate`, whole, nothing injected. It is left as it is.
     """
-    g = list((edge_g != 0.0).astype(np.float64))
-    shares = []
-    with np.errstate(divide="ignore"):
-        for step in plan.steps:
-            total = _total(g, step.edges, edge_g.shape[1])
-            inverse = np.where(total > 0.0, 1.0 / total, 0.0)
-            share = [g[edge] * inverse for edge in step.edges]
-            for edge, i, j in step.fill:
-                g[edge] += g[step.edges[i]] * share[j]
-            shares.append(share)
-    return _back(plan, shares, [None] * len(shares), edge_g.shape[1], 1.0) > 0.5
+    whole = (system != 0.0).astype(np.float64)
+    still = eliminate(plan.still, whole, 0.0)
+    moving = eliminate(plan.moving, whole[plan.n_still :], 0.0)
+    v = plan.voltages(system.shape[1], 1.0)
+    back(plan.moving, moving.shares, v)
+    back(plan.still, still.shares, v)
+    return v[: plan.n_nodes] > 0.5

@@ -31,18 +31,21 @@ def overlaid(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     if len(wirings) == 1:
         return circuit_of(replace(netlist, conductors=tuple(wirings[0])))
     row_of: dict[tuple[str, Landing, Landing], int] = {}
+    place_of: dict[int, int] = {}
     every: list[Conductor] = []
     met: set[str] = set()
     r_ohm: list[dict[int, float]] = []
     for wiring in wirings:
         here: dict[int, float] = {}
         for wire in wiring:
-            landed = wire.ref, wire.a, wire.b
-            if landed not in row_of:
-                row_of[landed] = len(every)
-                every.append(replace(wire, ref=f"{wire.ref}~{len(every)}") if wire.ref in met else wire)
-                met.add(wire.ref)
-            here[row_of[landed]] = wire.r20_ohm
+            # most wires are the same object in many ways, and to look one up by its landings takes longer
+            row = place_of.get(id(wire), -1)
+            if row < 0:
+                row = place_of[id(wire)] = row_of.setdefault((wire.ref, wire.a, wire.b), len(every))
+                if row == len(every):
+                    every.append(replace(wire, ref=f"{wire.ref}~{row}") if wire.ref in met else wire)
+                    met.add(wire.ref)
+            here[row] = wire.r20_ohm
         r_ohm.append(here)
     whole = circuit_of(replace(netlist, conductors=tuple(every)))
     lacking = np.full((len(every), len(wirings)), inf)

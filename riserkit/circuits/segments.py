@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.elimination import BoolArray, FloatArray
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.netlist import ElementKind
 from riserkit.circuits.topology import Topology
 from riserkit.circuits.values import R_FLOOR_OHM
@@ -45,9 +45,9 @@ class Segments:
     g: FloatArray
     c: FloatArray
 
-    def take(self, keep: BoolArray) -> Segments:
+    def take(self, keep: IntArray) -> Segments:
         """The rows to keep."""
-        return Segments(self.lower[:, keep], self.upper[:, keep], self.g[:, :, keep], self.c[:, :, keep])
+        return Segments(*(each.take(keep, axis=-1) for each in (self.lower, self.upper, self.g, self.c)))
 
     def at(self, segment: SegmentArray) -> tuple[FloatArray, FloatArray]:
         """Conductance and current at 0 V on the given segments, both of shape (elements, rows)."""

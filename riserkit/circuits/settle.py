@@ -6,14 +6,15 @@ tangent of constant-power loads, and, once those are quiet, coils. Rows that agr
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, Nodes, solve_nodes
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, add, back, eliminate
 from riserkit.circuits.netlist import ElementKind
-from riserkit.circuits.rows import BatchRows, switched
+from riserkit.circuits.rows import ROUNDING, BatchRows, Spelt, moved
 from riserkit.circuits.segments import SegmentArray, segmented
 from riserkit.circuits.topology import Topology
 
@@ -45,6 +46,7 @@ class Position:
         coil_high_v: most of it; both tell what a coil sees in a row that never comes to rest.
         rounds: rounds in this pass.
         passes: passes, one for each move of coils.
+        stood: how the coils stood in each pass, one bit a coil; -1 for a pass not made, shape (passes, rows).
         trouble: 0 none, 1 a coil oscillates, 2 segments did not settle.
         culprit: the coil or the element in trouble, or -1.
     """
@@ -58,24 +60,59 @@ class Position:
     coil_high_v: FloatArray
     rounds: IntArray
     passes: IntArray
+    stood: IntArray
     trouble: npt.NDArray[np.int8]
     culprit: IntArray
 
-    def take(self, keep: BoolArray) -> Position:
+    def take(self, keep: IntArray) -> Position:
         """The rows to keep."""
         return Position(
-            self.segment[:, keep],
-            self.load[:, keep],
-            self.load_v[:, keep],
-            self.loaded[keep],
-            self.coil[:, keep],
-            self.coil_low_v[:, keep],
-            self.coil_high_v[:, keep],
-            self.rounds[keep],
-            self.passes[keep],
-            self.trouble[keep],
-            self.culprit[keep],
+            self.segment.take(keep, axis=1),
+            self.load.take(keep, axis=1),
+            self.load_v.take(keep, axis=1),
+            self.loaded.take(keep),
+            self.coil.take(keep, axis=1),
+            self.coil_low_v.take(keep, axis=1),
+            self.coil_high_v.take(keep, axis=1),
+            self.rounds.take(keep),
+            self.passes.take(keep),
+            self.stood.take(keep, axis=1),
+            self.trouble.take(keep),
+            self.culprit.take(keep),
         )
+
+    @classmethod
+    def joined(cls, parts: Sequence[Position]) -> Position:
+        """Rows one after the other."""
+        return cls(
+            np.concatenate([p.segment for p in parts], axis=1),
+            np.concatenate([p.load for p in parts], axis=1),
+            np.concatenate([p.load_v for p in parts], axis=1),
+            np.concatenate([p.loaded for p in parts]),
+            np.concatenate([p.coil for p in parts], axis=1),
+            np.concatenate([p.coil_low_v for p in parts], axis=1),
+            np.concatenate([p.coil_high_v for p in parts], axis=1),
+            np.concatenate([p.rounds for p in parts]),
+            np.concatenate([p.passes for p in parts]),
+            np.concatenate([p.stood for p in parts], axis=1),
+            np.concatenate([p.trouble for p in parts]),
+            np.concatenate([p.culprit for p in parts]),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Nodes:
+    """One linear solution.
+
+    Attributes:
+        v: voltages as `EliminationPlan.voltages` has them, those of the still nodes not yet worked out.
+        negative: rows in which a pivot was negative.
+        adrift: node whose current has no way out, or -1, shape (rows,).
+    """
+
+    v: FloatArray
+    negative: BoolArray
+    adrift: IntArray
 
 
 class Solver:
@@ -83,14 +120,18 @@ class Solver:
 
     def __init__(self, topology: Topology) -> None:
         self.topology = topology
-        self.switched = switched(topology)
         self.segmented = segmented(topology)
         self.power = topology.of_kind(ElementKind.POWER_LOAD)
         self.movers = topology.movers
-        moving = {b.mover for b in topology.elements}
+        moving = {b.mover for b in topology.elements if b.mover >= 0}
+        self._most_passes = _COILS_TOGETHER + 4 * len(moving) + 4
         self._acting = np.array([k in moving for k in range(len(self.movers))], dtype=np.bool_)[:, None]
         self._a = np.array([b.a for b in topology.branches], dtype=np.int64)
         self._b = np.array([b.b for b in topology.branches], dtype=np.int64)
+        self._shifting = [(place, topology.elements[k]) for place, k in enumerate(topology.shifting)]
+        self._feeding = slice(len(topology.shifting) - len(self.segmented) - len(self.power), None)
+        self._piecewise = slice(self._feeding.start, self._feeding.start + len(self.segmented))
+        self._loads = slice(self._piecewise.stop, None)
 
     def start(self, rows: BatchRows, first: SegmentArray, energised: bool | BoolArray) -> Position:
         """All loads off; coils at rest, all powered, or as said for each row and coil."""
@@ -105,6 +146,7 @@ class Solver:
             coil_high_v=np.zeros((len(self.movers), n)),
             rounds=np.zeros(n, dtype=np.int64),
             passes=np.zeros(n, dtype=np.int64),
+            stood=np.full((self._most_passes + 1, n), -1, dtype=np.int64),
             trouble=np.zeros(n, dtype=np.int8),
             culprit=np.full(n, -1, dtype=np.int64),
         )
@@ -112,69 +154,36 @@ class Solver:
     def across(self, v: FloatArray, which: tuple[int, ...]) -> FloatArray:
         """Voltage from a to b of the given branches, shape (len(which), rows)."""
         index = list(which)
-        across: FloatArray = v[self._a[index]] - v[self._b[index]]
+        across: FloatArray = v.take(self._a[index], axis=0) - v.take(self._b[index], axis=0)
         return across
 
     def gate(self, rows: BatchRows, at: Position) -> BoolArray:
-        """Which elements are in the circuit, with contacts where their coils put them."""
-        moved = [k for k, b in enumerate(self.topology.elements) if b.mover >= 0]
-        if not moved:
-            return rows.gate
-        gate = rows.gate.copy()
-        for k in moved:
-            branch = self.topology.elements[k]
-            gate[k] = np.where(rows.held[k], gate[k], at.coil[branch.mover] ^ branch.normally_closed)
-        return gate
+        """Which of the shifting elements are in the circuit, with contacts where their coils put them."""
+        return moved(rows.gate, rows.held, at.coil, self._shifting)
 
     def linear(self, rows: BatchRows, at: Position, gate: BoolArray) -> Nodes:
         """Solve every row with things standing as they do."""
-        edge_g = rows.edge_g.copy()
-        inject_a = np.zeros((len(self.topology.nodes), gate.shape[1]))
-        slack_a = np.full(gate.shape[1], 1e-12)
-        edges = self.topology.edge_rows
-        for k in self.switched:
-            if edges[k] >= 0:
-                edge_g[edges[k]] += rows.fixed_g[k] * gate[k]
-        if self.segmented:
-            g, c = rows.segments.at(at.segment)
-            self._stamp(self.segmented, g, c, gate, (edge_g, inject_a, slack_a))
+        plan = self.topology.plan
+        g, c = rows.segments.at(at.segment)
         if self.power:
             on = at.load == RUNNING
-            self._stamp(
-                self.power,
-                np.where(on, -rows.p_w / at.load_v**2, 0.0),
-                np.where(on, 2.0 * rows.p_w / at.load_v, 0.0),
-                gate,
-                (edge_g, inject_a, slack_a),
-            )
-        n_sound = len(self.topology.branches) - len(self.topology.joins)
-        for k, join_a in zip(rows.fed, rows.join_a, strict=True):
-            branch = self.topology.joins[k]
-            if edges[n_sound + k] >= 0:
-                inject_a[branch.a] -= join_a
-                inject_a[branch.b] += join_a
-                slack_a += 1e-11 * np.abs(join_a)
-        return solve_nodes(self.topology.plan, edge_g, inject_a, slack_a)
+            g = np.concatenate([g, np.where(on, -rows.p_w / at.load_v**2, 0.0)])
+            c = np.concatenate([c, np.where(on, 2.0 * rows.p_w / at.load_v, 0.0)])
+        c *= gate[self._feeding]
+        stamps = np.concatenate([rows.contact_g, g]) * gate
+        system = rows.system.copy()
+        add(system, np.concatenate([stamps, -c, c]), self.topology.shifting_stamps)
+        slack_a = rows.slack_a + ROUNDING * np.add.reduce(np.abs(c), axis=0)
+        found = eliminate(plan.moving, system, slack_a)
+        v = plan.voltages(gate.shape[1])
+        back(plan.moving, found.shares, v)
+        return Nodes(v, found.negative, found.adrift)
 
-    def _stamp(
-        self,
-        which: tuple[int, ...],
-        g: FloatArray,
-        c: FloatArray,
-        gate: BoolArray,
-        into: tuple[FloatArray, FloatArray, FloatArray],
-    ) -> None:
-        edge_g, inject_a, slack_a = into
-        for k, element in enumerate(which):
-            edge = self.topology.edge_rows[element]
-            if edge < 0:
-                continue
-            branch = self.topology.elements[element]
-            current_a = c[k] * gate[element]
-            edge_g[edge] += g[k] * gate[element]
-            inject_a[branch.a] -= current_a
-            inject_a[branch.b] += current_a
-            slack_a += 1e-11 * np.abs(current_a)
+    def whole(self, spelt: Spelt, v: FloatArray, adrift: IntArray) -> tuple[FloatArray, IntArray]:
+        """Voltages of all nodes, and the nodes adrift, from those of the moving levels."""
+        plan = self.topology.plan
+        back(plan.still, spelt.still.shares, v)
+        return v[: plan.n_nodes], np.where(adrift >= 0, adrift, spelt.still.adrift)
 
     def advance(self, rows: BatchRows, at: Position, gate: BoolArray, nodes: Nodes) -> BoolArray:
         """Move what disagrees; which rows are done."""
@@ -191,7 +200,7 @@ class Solver:
         if not self.segmented:
             return np.ones(v.shape[1], dtype=np.bool_)
         wrong, right = rows.segments.wrong(at.segment, self.across(v, self.segmented))
-        wrong &= gate[list(self.segmented)]
+        wrong &= gate[self._piecewise]
         quiet: BoolArray = ~np.logical_or.reduce(wrong, axis=0)
         if quiet.all():
             return quiet
@@ -217,7 +226,7 @@ class Solver:
         low |= on & failed & ~low.any(axis=0)
         at.load_v = np.where(on & ~low & ~failed, np.where(v > 0.0, v, at.load_v), at.load_v)
         at.load = np.where(low, COLLAPSED, np.where(starved, OFF, at.load)).astype(np.int8)
-        able = start & (v > V_DEAD_V) & (v >= rows.p_min_v) & gate[list(self.power)] & (rows.p_w > 0.0)
+        able = start & (v > V_DEAD_V) & (v >= rows.p_min_v) & gate[self._loads] & (rows.p_w > 0.0)
         at.load = np.where(able, RUNNING, at.load).astype(np.int8)
         at.load_v = np.where(able, v, at.load_v)
         at.loaded |= start
@@ -235,16 +244,18 @@ class Solver:
         # A coil without contacts, as a lock's, moves nothing that would have to be solved again.
         at.coil ^= moves & ~self._acting
         moves &= self._acting
+        moving: BoolArray = np.logical_or.reduce(moves, axis=0)
+        if moving.any():
+            self._skip_rounds_alike(at, np.flatnonzero(moving))
         seen = quiet & (at.passes >= _COILS_TOGETHER)
         at.coil_low_v = np.where(seen, np.minimum(at.coil_low_v, size), at.coil_low_v)
         at.coil_high_v = np.where(seen, np.maximum(at.coil_high_v, size), at.coil_high_v)
-        moving: BoolArray = np.logical_or.reduce(moves, axis=0)
         if not moving.any():
             return quiet
         first = moves.argmax(axis=0)
         singly = at.passes >= _COILS_TOGETHER
         moves &= ~(singly & (np.arange(len(self.movers))[:, None] > first))
-        endless = moving & (at.passes >= _COILS_TOGETHER + 4 * int(self._acting.sum()) + 4)
+        endless = moving & (at.passes >= self._most_passes)
         at.trouble[endless] = OSCILLATES
         at.culprit = np.where(endless, np.array(self.movers)[first], at.culprit)
         again = moving & ~endless
@@ -255,3 +266,20 @@ class Solver:
             at.loaded[again] = False
             at.load[:, again] = OFF
         return quiet & ~again
+
+    def _skip_rounds_alike(self, at: Position, moving: IntArray) -> None:
+        """Where coils stand as they did some passes ago, all between comes again and again: go on where that would end.
+
+        What follows from a position of the coils is always the same, while all of them move and while one at a time does. The
+        first pass is left out: it alone starts on the elements' first segments.
+        """
+        passes = at.passes[moving]
+        stand = (1 << np.arange(len(self.movers))) @ at.coil[:, moving]
+        at.stood[passes, moving] = stand
+        singly = passes >= _COILS_TOGETHER
+        earlier = np.arange(len(at.stood))[:, None]
+        same = (at.stood[:, moving] == stand) & (earlier < passes) & (earlier >= np.where(singly, _COILS_TOGETHER, 1))
+        again = np.logical_or.reduce(same, axis=0)
+        period = np.where(again, passes - (len(same) - 1 - same[::-1].argmax(axis=0)), 1)
+        end = np.where(singly, self._most_passes, _COILS_TOGETHER)
+        at.passes[moving] = np.where(again & ((end - passes) % period == 0), end, passes)

@@ -114,11 +114,11 @@ class Solution:
     def floating_nodes(self) -> BoolArray:
         """Nodes without a conducting path to the reference, shape (nodes, cases)."""
         plan = self.topology.plan
-        edge_g = np.zeros((plan.n_edges, self.count))
-        for edge, conducts in zip(self.topology.edge_rows, self.conducts, strict=True):
-            if edge >= 0:
-                edge_g[edge] += conducts
-        return ~anchored(plan, edge_g)
+        system = np.zeros((plan.n_rows, self.count))
+        for row, conducts in zip(self.topology.edge_rows, self.conducts, strict=True):
+            if row >= 0:
+                system[row] += conducts
+        return ~anchored(plan, system)
 
     def floating(self, name: str) -> BoolArray:
         """Whether a node has no conducting path to the reference, shape (cases,)."""

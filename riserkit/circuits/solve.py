@@ -17,7 +17,7 @@ from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.netlist import ElementKind, Netlist
-from riserkit.circuits.rows import BatchRows, rows_of
+from riserkit.circuits.rows import Spelt, rows_of
 from riserkit.circuits.settle import OSCILLATES, RUNNING, Position, Solver
 from riserkit.circuits.solution import Solution, joined
 from riserkit.circuits.topology import Topology
@@ -80,45 +80,36 @@ def solve_parts(circuit: Circuit, cases: Cases) -> Iterator[Solution]:
 
 
 def _solve_part(solver: Solver, circuit: Circuit, cases: Cases) -> Solution:
-    rows, first = rows_of(circuit, cases)
+    spelt, first = rows_of(circuit, cases)
+    rows = spelt.rows
     at = solver.start(rows, first, cases.energised)
-    order: list[IntArray] = []
-    parts: list[Solution] = []
+    settled: list[tuple[IntArray, Position, FloatArray, IntArray]] = []
     open_rows = np.arange(cases.count)
-    while open_rows.size or not parts:
+    while open_rows.size or not settled:
         gate = solver.gate(rows, at)
         nodes = solver.linear(rows, at, gate)
         done = solver.advance(rows, at, gate, nodes)
-        if done.any() or not open_rows.size:
-            everyone = bool(done.all())
-            ready, where = (rows, at) if everyone else (rows.take(done), at.take(done))
-            cut = slice(None) if everyone else done
-            finish = _Finish(solver, ready, where, gate[:, cut], nodes.v[:, cut], nodes.adrift[cut])
-            parts.append(finish.solution(circuit, cases.column[open_rows[cut]]))
-            order.append(open_rows[cut])
-            rows, at, open_rows = rows.take(~done), at.take(~done), open_rows[~done]
-    return _sorted(parts, order)
+        if done.all():
+            settled.append((open_rows, at, nodes.v, nodes.adrift))
+            break
+        if done.any():
+            ready, left = np.flatnonzero(done), np.flatnonzero(~done)
+            settled.append((open_rows[ready], at.take(ready), nodes.v.take(ready, axis=1), nodes.adrift[ready]))
+            rows, at, open_rows = rows.take(left), at.take(left), open_rows[left]
+    at, v, adrift = _in_order(settled)
+    return _Finish(solver, spelt, at, *solver.whole(spelt, v, adrift)).solution(circuit, cases.column)
 
 
-def _sorted(parts: list[Solution], order: list[IntArray]) -> Solution:
-    if len(parts) == 1:
-        return parts[0]
-    whole = joined(parts)
+def _in_order(settled: list[tuple[IntArray, Position, FloatArray, IntArray]]) -> tuple[Position, FloatArray, IntArray]:
+    """Rows that have settled at different times, in the order of their cases."""
+    if len(settled) == 1:
+        return settled[0][1:]
+    order, positions, volts, adrift = zip(*settled, strict=True)
     back = np.argsort(np.concatenate(order))
-    return Solution(
-        whole.topology,
-        whole.v[:, back],
-        whole.a[:, back],
-        whole.coil[:, back],
-        whole.coil_low_v[:, back],
-        whole.coil_high_v[:, back],
-        whole.gate[:, back],
-        whole.conducts[:, back],
-        whole.load[:, back],
-        whole.trouble[back],
-        whole.culprit[back],
-        whole.adrift[back],
-        whole.shorted[back],
+    return (
+        Position.joined(positions).take(back),
+        np.concatenate(volts, axis=1).take(back, axis=1),
+        np.concatenate(adrift).take(back),
     )
 
 
@@ -127,15 +118,15 @@ class _Finish:
     """Branch currents of rows that have settled."""
 
     solver: Solver
-    rows: BatchRows
+    spelt: Spelt
     at: Position
-    gate: BoolArray
     v: FloatArray
     adrift: IntArray
 
     def solution(self, circuit: Circuit, column: IntArray) -> Solution:
         topology = circuit.topology
-        g, a = self._currents(topology)
+        gate = self.spelt.gates(topology, self.at.coil)
+        g, a = self._currents(topology, gate)
         endless = self.at.trouble == OSCILLATES
         coil_v = np.abs(self.solver.across(self.v, topology.movers))
         return Solution(
@@ -145,7 +136,7 @@ class _Finish:
             coil=self.at.coil,
             coil_low_v=np.where(endless, np.minimum(self.at.coil_low_v, coil_v), coil_v),
             coil_high_v=np.where(endless, np.maximum(self.at.coil_high_v, coil_v), coil_v),
-            gate=self.gate,
+            gate=gate,
             conducts=g,
             load=self.at.load,
             trouble=self.at.trouble,
@@ -154,24 +145,24 @@ class _Finish:
             shorted=_shorted(circuit, column, a),
         )
 
-    def _currents(self, topology: Topology) -> tuple[BoolArray, FloatArray]:
+    def _currents(self, topology: Topology, gate: BoolArray) -> tuple[BoolArray, FloatArray]:
         """Which branches conduct, and the current of each."""
-        solver, rows = self.solver, self.rows
+        solver, spelt, rows = self.solver, self.spelt, self.spelt.rows
         n_elements, n_sound = len(topology.elements), len(topology.branches) - len(topology.joins)
-        g = rows.fixed_g.copy()
-        g[:n_elements] *= self.gate
+        g = spelt.fixed_g.copy()
+        g[:n_elements] *= gate
         across = solver.across(self.v, tuple(range(len(topology.branches))))
         a = g * across
         conducts = g != 0.0
-        if rows.fed:
-            a[[n_sound + k for k in rows.fed]] += rows.join_a
+        if spelt.fed:
+            a[[n_sound + k for k in spelt.fed]] += spelt.join_a
         if solver.segmented:
             which = list(solver.segmented)
             slope, c = rows.segments.at(self.at.segment)
-            a[which] = (slope * across[which] + c) * self.gate[which]
+            a[which] = (slope * across[which] + c) * gate[which]
             conducts[which] = np.abs(a[which]) > I_LEANING_A
             sources = list(topology.of_kind(ElementKind.SOURCE))
-            conducts[sources] = self.gate[sources]
+            conducts[sources] = gate[sources]
         if solver.power:
             which = list(solver.power)
             on = self.at.load == RUNNING

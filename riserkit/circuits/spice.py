@@ -215,7 +215,7 @@ class _Deck:
         for branch, conducts in zip(self.topology.branches, self.conducts, strict=True):
             if conducts:
                 root[find(branch.a)] = find(branch.b)
-        turn = {step.node: place for place, step in enumerate(self.topology.plan.steps)}
+        turn = {node: place for place, node in enumerate(self.topology.plan.order)}
         last: dict[int, int] = {}
         for k in sorted(used, key=lambda n: turn.get(n, -1)):
             last[find(k)] = k

@@ -106,14 +106,18 @@ def study(
         CircuitError: the netlist is ill-posed, or a state, a fault or a watched element is not in it.
     """
     circuit = circuit_of(netlist)
-    single = list(dict.fromkeys(fault for together in faults for fault in together))
-    topology, effects = effects_of(circuit.topology, single)
-    joined = Circuit(topology, circuit.params)
-    row = {fault: k for k, fault in enumerate(single, start=1)}
+    row: dict[Fault, int] = {}
+    row_of: dict[int, int] = {}
     most = max((len(together) for together in faults), default=0)
     acts = np.zeros((len(faults), most), dtype=np.int64)
     for k, together in enumerate(faults):
-        acts[k, : len(together)] = [row[fault] for fault in together]
+        for place, fault in enumerate(together):
+            # most faults come again and again as the same object, and to look one up by what it says takes longer
+            if id(fault) not in row_of:
+                row_of[id(fault)] = row.setdefault(fault, len(row) + 1)
+            acts[k, place] = row_of[id(fault)]
+    topology, effects = effects_of(circuit.topology, list(row))
+    joined = Circuit(topology, circuit.params)
     asked = _Asked(joined, tuple(states), tuple(faults), tuple(watched), acts, effects)
     return asked.solved(at, np.broadcast_to(energised, (len(faults), len(topology.movers))))
 

@@ -9,7 +9,7 @@ from operator import attrgetter
 
 import numpy as np
 
-from riserkit.circuits.elimination import BoolArray, EliminationPlan, FloatArray, plan_of
+from riserkit.circuits.elimination import BoolArray, EliminationPlan, FloatArray, Layers, layers, plan_of
 from riserkit.circuits.errors import CircuitValueError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.netlist import Component, ElementKind, Landing, Netlist
 from riserkit.circuits.values import MOVER_KINDS, READERS, VALUES, Reader, Value
@@ -138,15 +138,51 @@ class Topology:
     def plan(self) -> EliminationPlan:
         """The order of elimination; minus terminals of sources last, to be the 0 V of an island of their own."""
         fed = {n for b in self.elements if b.kind in FEEDING for n in (b.a, b.b)}
+        moving = {self.elements[k] for k in (*self.shifting, *self.movers)}
         minus = {self.elements[k].b for k in self.of_kind(ElementKind.SOURCE)}
         pairs = [(b.a, b.b) for b in self.branches]
-        return plan_of(len(self.nodes), pairs, self.reference, fed | self.fed, minus)
+        ends = {n for b in moving for n in (b.a, b.b)}
+        return plan_of(len(self.nodes), pairs, self.reference, fed | self.fed, ends, minus)
+
+    @cached_property
+    def shifting(self) -> tuple[int, ...]:
+        """Indices of the elements that may change while a circuit settles: what coils move, then what feeds."""
+        moved = [k for k, b in enumerate(self.elements) if b.mover >= 0 and b.kind not in FEEDING]
+        piecewise = [k for k, b in enumerate(self.elements) if b.kind in FEEDING - {ElementKind.POWER_LOAD}]
+        return (*moved, *piecewise, *self.of_kind(ElementKind.POWER_LOAD))
 
     @cached_property
     def edge_rows(self) -> tuple[int, ...]:
-        """The edge of the plan on which each branch lies; -1 for a branch with both ends on one node."""
+        """The row of the plan's system on which each branch lies; -1 for a branch with both ends on one node."""
         edge_of = self.plan.edge_of
         return tuple(-1 if b.a == b.b else edge_of[min(b.a, b.b), max(b.a, b.b)] for b in self.branches)
+
+    @cached_property
+    def still_stamps(self) -> Layers:
+        """To which rows of the system the conductances of branches are added that do not change while a circuit settles."""
+        changing = {*self.shifting}
+        kept = [k for k, row in enumerate(self.edge_rows) if row >= 0 and k not in changing]
+        return tuple((rows, np.array(kept)[places]) for rows, places in layers([self.edge_rows[k] for k in kept]))
+
+    @cached_property
+    def shifting_stamps(self) -> Layers:
+        """To which of the moving rows that of `shifting` is added: conductances, then currents out of and into their ends."""
+        base = self.plan.n_still
+        feeding = sum(self.elements[k].kind in FEEDING for k in self.shifting)
+        into: list[int] = []
+        of: list[int] = []
+        for place, k in enumerate(self.shifting):
+            branch = self.elements[k]
+            if self.edge_rows[k] < 0:
+                continue
+            into.append(self.edge_rows[k] - base)
+            of.append(place)
+            if branch.kind in FEEDING:
+                for end, at in ((branch.a, feeding), (branch.b, 2 * feeding)):
+                    if end != self.reference:
+                        into.append(self.plan.inject_of[end] - base)
+                        of.append(at + place)
+        return tuple((rows, np.array(of)[places]) for rows, places in layers(into))
 
     def with_joins(self, pairs: Iterable[tuple[int, int]], fed: Iterable[int] = ()) -> Topology:
         """The same structure with places at which two nodes may be connected, and nodes that may be fed there."""

@@ -47,17 +47,23 @@ class ProofRecord:
         """
         self._earlier, self._made_with = earlier or {}, made_with
         self._kept: dict[str, Told] = {}
+        self._to_keep: list[Callable[[], None]] = []
 
     @property
     def kept(self) -> Mapping[str, Told]:
         """What was worked out or taken over in this build by key, sorted."""
+        while self._to_keep:
+            self._to_keep.pop()()
         return dict(sorted(self._kept.items()))
 
     def proven(
         self, extremes: Extremes, fail_safe: bool, at_c: tuple[float, float], prove: Callable[[], TopologyProof]
     ) -> TopologyProof:
         """The proof of a circuit at some temperatures: the one kept if it is whole and of just this circuit, else a new one."""
-        key = self._key("proof", (_without_port_places(extremes), fail_safe, at_c))
+
+        def key() -> str:
+            return self._key("proof", (_without_port_places(extremes), fail_safe, at_c))
+
         return self._kept_or_new(key, _proof, lambda proof: asdict(replace(proof, doors=1)), prove)
 
     def said(self, what: str, of: object, work_out: Callable[[], str]) -> str:
@@ -68,7 +74,7 @@ class ProofRecord:
             of: all that the answer depends on.
             work_out: answers it.
         """
-        return self._kept_or_new(self._key(what, of), str, str, work_out)
+        return self._kept_or_new(lambda: self._key(what, of), str, str, work_out)
 
     def _key(self, what: str, of: object) -> str:
         """A digest of what is asked, of what, and with which code; empty where not all of that is plain data."""
@@ -78,17 +84,32 @@ class ProofRecord:
             return ""
 
     def _kept_or_new(
-        self, key: str, read: Callable[[Any], _T], plain: Callable[[_T], Any], work_out: Callable[[], _T]
+        self,
+        key_of: Callable[[], str],
+        read: Callable[[Any], _T],
+        plain: Callable[[_T], Any],
+        work_out: Callable[[], _T],
     ) -> _T:
+        if not self._earlier:
+            # a check keeps nothing, so that its digests are worked out when somebody asks for them
+            new = work_out()
+            self._to_keep.append(lambda: self._keep(key_of(), new, read, plain))
+            return new
+        key = key_of()
         told = self._earlier.get(key) if key else None
         found = _read(key, told, read) if told is not None else None
         if found is None or told is None:
-            found = work_out()
-            told = {"digest": _digest((key, repr(found))), "told": plain(found)}
+            new = work_out()
+            self._keep(key, new, read, plain)
+            return new
+        self._kept[key] = told
+        return found
+
+    def _keep(self, key: str, found: _T, read: Callable[[Any], _T], plain: Callable[[_T], Any]) -> None:
+        told: Told = {"digest": _digest((key, repr(found))), "told": plain(found)}
         # what would not be read back as it is now is not kept
         if key and _read(key, told, read) is not None:
             self._kept[key] = told
-        return found
 
 
 def _digest(words: Iterable[str]) -> str:

@@ -2,20 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riserkit.circuits.elimination import anchored, plan_of, solve_nodes
+from riserkit.circuits.elimination import (
+    BoolArray,
+    EliminationPlan,
+    FloatArray,
+    IntArray,
+    anchored,
+    back,
+    eliminate,
+    plan_of,
+)
 
 NODES = 8
 edges = st.lists(
     st.tuples(st.integers(0, NODES - 1), st.integers(0, NODES - 1), st.floats(1e-4, 1e4)), min_size=1, max_size=16
 )
 injections = st.lists(st.floats(-5.0, 5.0), min_size=NODES, max_size=NODES)
+
+
+def solved(
+    plan: EliminationPlan, edges: Mapping[tuple[int, int], Any], inject: Any
+) -> tuple[FloatArray, IntArray, BoolArray]:
+    """Voltages, nodes adrift and rows with a negative pivot; `inject` of shape (nodes, rows)."""
+    inject = np.asarray(inject)
+    system = np.zeros((plan.n_rows, inject.shape[1]))
+    for pair, g in edges.items():
+        system[plan.edge_of[pair]] += g
+    for node, row in plan.inject_of.items():
+        if node != plan.reference:
+            system[row] = inject[node]
+    v = plan.voltages(inject.shape[1])
+    still = eliminate(plan.still, system, 1e-12)
+    moving = eliminate(plan.moving, system[plan.n_still :], 1e-12)
+    back(plan.moving, moving.shares, v)
+    back(plan.still, still.shares, v)
+    return v[: plan.n_nodes], np.maximum(still.adrift, moving.adrift), moving.negative
 
 
 def exactly(matrix: list[list[Fraction]], right: list[Fraction]) -> list[float]:
@@ -32,51 +62,72 @@ def exactly(matrix: list[list[Fraction]], right: list[Fraction]) -> list[float]:
 
 
 @settings(max_examples=200, deadline=None, derandomize=True, database=None)
-@given(edges=edges, chain=st.floats(1e-3, 1e3), inject=injections)
-def test_agrees_with_exact_arithmetic(edges, chain, inject):
+@given(edges=edges, chain=st.floats(1e-3, 1e3), inject=injections, moving=st.sets(st.integers(1, NODES - 1)))
+def test_agrees_with_exact_arithmetic(edges, chain, inject, moving):
     """A chain through all nodes and random edges over eight decades, random currents, against fractions."""
     pairs = [(k, k + 1) for k in range(NODES - 1)] + [(a, b) for a, b, _ in edges if a != b]
     g = [chain] * (NODES - 1) + [g for a, b, g in edges if a != b]
-    plan = plan_of(NODES, pairs, 0, range(NODES))
-    edge_g = np.zeros((plan.n_edges, 1))
+    plan = plan_of(NODES, pairs, 0, range(NODES), moving)
+    edge_g: dict[tuple[int, int], float] = {}
     nodal = [[Fraction(0)] * NODES for _ in range(NODES)]
     for (a, b), value in zip(pairs, g, strict=True):
-        edge_g[plan.edge_of[min(a, b), max(a, b)]] += value
+        edge_g[min(a, b), max(a, b)] = edge_g.get((min(a, b), max(a, b)), 0.0) + value
         for here, there in ((a, b), (b, a)):
             nodal[here][here] += Fraction(value)
             nodal[here][there] -= Fraction(value)
     expected = [0.0, *exactly([row[1:] for row in nodal[1:]], [Fraction(i) for i in inject[1:]])]
-    nodes = solve_nodes(plan, edge_g, np.array(inject)[:, None], np.full(1, 1e-12))
+    v, _, _ = solved(plan, edge_g, np.array(inject)[:, None])
     # Currents of both signs may all but cancel; what is left is known to the digits of the largest of them.
     alone_v = max(1e-12, *map(abs, inject)) * NODES / min(chain, 1.0)
-    assert nodes.v[:, 0] == pytest.approx(expected, rel=1e-12, abs=1e-14 * alone_v)
+    assert v[:, 0] == pytest.approx(expected, rel=1e-12, abs=1e-14 * alone_v)
 
 
 def test_microohm_beside_gigaohm_loses_no_digits():
     """1 A through 1 µΩ, 1 Ω and 1 GΩ in series gives 1 000 000 001.000001 V, digit for digit."""
     plan = plan_of(4, [(0, 1), (1, 2), (2, 3)], 0, [3])
-    edge_g = np.zeros((plan.n_edges, 1))
-    for pair, g in {(0, 1): 1e6, (1, 2): 1.0, (2, 3): 1e-9}.items():
-        edge_g[plan.edge_of[pair]] = g
-    nodes = solve_nodes(plan, edge_g, np.array([[0.0], [0.0], [0.0], [1.0]]), np.full(1, 1e-12))
-    assert nodes.v[:, 0] == pytest.approx([0.0, 1e-6, 1.000001, 1000000001.000001], rel=1e-15)
+    v, _, _ = solved(plan, {(0, 1): 1e6, (1, 2): 1.0, (2, 3): 1e-9}, [[0.0], [0.0], [0.0], [1.0]])
+    assert v[:, 0] == pytest.approx([0.0, 1e-6, 1.000001, 1000000001.000001], rel=1e-15)
 
 
-def test_current_without_a_way_out_is_told():
-    plan = plan_of(3, [(0, 1), (1, 2)], 0, [2])
-    edge_g = np.zeros((plan.n_edges, 2))
-    edge_g[plan.edge_of[0, 1]] = [1.0, 1.0]
-    edge_g[plan.edge_of[1, 2]] = [0.0, 1.0]
-    nodes = solve_nodes(plan, edge_g, np.array([[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]]), np.full(2, 1e-12))
-    assert nodes.adrift.tolist() == [2, -1]
-    assert nodes.v[:, 1].tolist() == [0.0, 1.0, 2.0]
+@pytest.mark.parametrize("moving", [(), (1, 2), (2,)])
+def test_current_without_a_way_out_is_told(moving):
+    plan = plan_of(3, [(0, 1), (1, 2)], 0, [2], moving)
+    edges = {(0, 1): np.array([1.0, 1.0]), (1, 2): np.array([0.0, 1.0])}
+    v, adrift, _ = solved(plan, edges, [[0.0, 0.0], [0.0, 0.0], [1.0, 1.0]])
+    assert adrift.tolist() == [2, -1]
+    assert v[:, 1].tolist() == [0.0, 1.0, 2.0]
+
+
+@pytest.mark.parametrize("load", [-0.5, -2.0])
+def test_a_load_past_the_most_that_can_reach_it_is_told(load):
+    """Behind 1 S, a conductance of less than -1 S has no stable voltage."""
+    plan = plan_of(3, [(0, 1), (1, 2), (0, 2)], 0, [2], [1, 2])
+    _, _, negative = solved(plan, {(0, 1): 1e6, (1, 2): 1.0, (0, 2): load}, [[0.0], [0.0], [1.0]])
+    assert negative.tolist() == [load < -1.0]
+
+
+def test_nodes_kept_to_the_end_are_the_last_of_their_islands():
+    """Ten rungs of a ladder: whatever the order, the two nodes asked for come last."""
+    pairs = [(k, k + 1) for k in range(18)] + [(k, k + 2) for k in range(17)]
+    plan = plan_of(19, pairs, 0, [], range(5, 9), [5, 17])
+    assert set(plan.order[-2:]) == {5, 17}
+    assert sorted(plan.order) == list(range(1, 19))
+    assert {int(n) for level in plan.moving for n in level.nodes} == {5, 6, 7, 8, 17}
 
 
 def test_anchored_follows_conducting_edges():
     plan = plan_of(4, [(0, 1), (1, 2), (2, 3)], 0, [])
-    edge_g = np.zeros((plan.n_edges, 3))
+    edge_g = np.zeros((plan.n_rows, 3))
     for k, pair in enumerate([(0, 1), (1, 2), (2, 3)]):
         edge_g[plan.edge_of[pair]] = 1e-9
         edge_g[plan.edge_of[pair], k] = 0.0
     expected = [[True, True, True], [False, True, True], [False, False, True], [False, False, False]]
     assert anchored(plan, edge_g).tolist() == expected
+
+
+def test_an_island_that_no_element_ties_to_the_reference_has_a_0_v_of_its_own():
+    plan = plan_of(3, [(1, 2)], 0, [])
+    v, adrift, negative = solved(plan, {(1, 2): 3.0}, np.zeros((3, 2)))
+    assert not v.any()
+    assert adrift.tolist() == [-1, -1]
+    assert not negative.any()
