@@ -71,5 +71,30 @@ def lines_of(issue: Issue) -> Mapping[str, frozenset[str]]:
     return {name: frozenset(lines) for name, lines in found.items()}
 
 
+def moved_openings(before: Mapping[str, str], now: Mapping[str, str]) -> Mapping[str, str]:
+    """By typical sheet, where the openings that came to it stood, and where those that left it stand.
+
+    Args:
+        before: by sheet the openings that it showed, as `3, 5`.
+        now: the same of the new issue.
+
+    Examples:
+        >>> dict(moved_openings({"T-511": "3, 4, 5"}, {"T-511": "3", "T-512": "4, 5"}))
+        {'T-511': 'openings 4, 5 now on T-512', 'T-512': 'openings 4, 5 from T-511'}
+    """
+    was = {mark: sheet for sheet, marks in before.items() for mark in marks.split(", ") if mark}
+    stands = {mark: sheet for sheet, marks in now.items() for mark in marks.split(", ") if mark}
+    moved: dict[tuple[str, str, str], list[str]] = {}
+    for mark, sheet in stands.items():
+        if was.get(mark, sheet) != sheet:
+            moved.setdefault((sheet, "from", was[mark]), []).append(mark)
+            moved.setdefault((was[mark], "now on", sheet), []).append(mark)
+    found: dict[str, list[str]] = {}
+    for (sheet, how, other), marks in sorted(moved.items()):
+        word = "opening" if len(marks) == 1 else "openings"
+        found.setdefault(sheet, []).append(f"{word} {', '.join(marks)} {how} {other}")
+    return {sheet: "; ".join(words) for sheet, words in found.items()}
+
+
 def _is_marked(sheet: IssuedSheet, issue: Issue) -> bool:
     return bool(sheet.changed) and sheet.revision == issue.revision and not sheet.void

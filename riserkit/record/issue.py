@@ -32,6 +32,7 @@ class IssuedSheet:
         changed: those of them that its last revision brought; none on a sheet that is new or only gave lines away.
         is_new: first issued at this revision.
         void: its subject is gone; the number is not given again.
+        note: what its last revision did that no line of it says: which openings came to a typical, and which left it.
     """
 
     number: str
@@ -44,6 +45,7 @@ class IssuedSheet:
     changed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     is_new: bool = False
     void: bool = False
+    note: str = ""
 
 
 @with_config(ConfigDict(extra="forbid"))

@@ -48,7 +48,12 @@ def transmittal_table(site: Site, issue: Issue) -> ReportTable:
 
 
 def what_changed(sheet: IssuedSheet, issue: Issue) -> str:
-    """What an issue changed on a sheet, in words."""
+    """What an issue changed on a sheet, in words; of a typical first which openings came or left, as it split or merged."""
+    moved = f"{sheet.note}; " if sheet.note and sheet.revision == issue.revision else ""
+    return moved + _lines_changed(sheet, issue)
+
+
+def _lines_changed(sheet: IssuedSheet, issue: Issue) -> str:
     if sheet.void:
         return "VOID: its subject is gone" if sheet.revision == issue.revision else "VOID"
     if sheet.revision != issue.revision:

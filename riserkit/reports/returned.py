@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design
+from riserkit.model.returned import FIELD_TABLES
 from riserkit.record.disagree import TakenReturn
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.table import ReportTable
@@ -24,8 +25,10 @@ def return_lines(taken: TakenReturn) -> Iterator[str]:
     if taken.unchanged:
         yield f"  on record already: {taken.unchanged}"
     for file, sheets in taken.left.items():
-        if sheets:
-            yield f"  {file}: sheets that are not filled in on site were left alone: {', '.join(sheets)}"
+        # A schedule of our own is nothing to be told of; a sheet that is nearly named as a table is.
+        near = [name for name in sheets if any(table in name.casefold() for table in FIELD_TABLES) and " " in name]
+        if near:
+            yield f"  {file}: not read, as no table is called so: {', '.join(near)}"
     yield f"On record: {taken.record}" if taken.record is not None else "Nothing new: all of it is on record."
 
 

@@ -27,7 +27,7 @@ from riserkit.plugin.read import read_stated
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
-from riserkit.record.history import lines_of, with_issues
+from riserkit.record.history import lines_of, moved_openings, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
 from riserkit.reports.register import register_table, transmittal_table
@@ -206,12 +206,16 @@ def _sheets(new: NewIssue, said: Sequence[SheetSaid], before: Issue | None) -> I
     """Every sheet with its own revision; what is gone is void, and keeps its number."""
     earlier = {sheet.number: sheet for sheet in before.sheets} if before else {}
     was = lines_of(before) if before else {}
+    moved = moved_openings(
+        {s.number: s.subject for s in earlier.values() if s.kind == "typical" and not s.void},
+        {s.sheet_id: s.subject for s in said if s.kind == "typical"},
+    )
     purpose_is_new = before is not None and before.purpose != new.purpose
     for sheet in said:
         old = earlier.pop(sheet.sheet_id, None)
         is_new = old is None or old.void
         if old is not None and not is_new and old.content == sheet.content and not purpose_is_new:
-            yield replace(old, title=sheet.title)
+            yield replace(old, title=sheet.title, subject=sheet.subject)
             continue
         changed = {} if is_new else new_lines(was, sheet.content)
         yield IssuedSheet(
@@ -224,6 +228,8 @@ def _sheets(new: NewIssue, said: Sequence[SheetSaid], before: Issue | None) -> I
             sheet.content,
             changed,
             is_new,
+            note=moved.get(sheet.sheet_id, ""),
         )
     for old in earlier.values():
-        yield old if old.void else replace(old, revision=new.revision, date=new.date, changed={}, void=True)
+        note = moved.get(old.number, "")
+        yield old if old.void else replace(old, revision=new.revision, date=new.date, changed={}, void=True, note=note)

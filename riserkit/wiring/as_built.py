@@ -27,10 +27,18 @@ _SOLVED: Final = "computed"
 
 @dataclass(frozen=True, slots=True)
 class BuiltCircuit:
-    """What makes the circuit of an opening as it was built: called, it gives it."""
+    """What makes the circuit of an opening as it was built: called, it gives it.
+
+    Args:
+        circuit: as built.
+        design: as drawn, of the parts and lengths as built.
+        build: what made that.
+        landed: conductors landed otherwise than drawn.
+    """
 
     circuit: DoorCircuit
     design: DoorCircuit
+    build: CircuitBuild
     landed: tuple[OtherLanding, ...] = ()
 
     def __call__(self) -> DoorCircuit:
@@ -71,7 +79,7 @@ def as_built_wiring(wiring: DoorWiring, built: AsBuilt, at: Temperatures) -> Doo
         chosen=candidate,
         considered=(candidate,),
         voltages=volts,
-        build=BuiltCircuit(as_built, circuit, landed),
+        build=BuiltCircuit(as_built, circuit, build, landed),
         nearest=None,
     )
 

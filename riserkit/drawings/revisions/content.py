@@ -21,6 +21,8 @@ _GRID_MM: Final = 0.5
 _TYPICAL: Final = re.compile(r"typical:[0-9a-f]+")
 """A typical's id tells how its doors are wired; its number is what stays."""
 
+_NUMBERED: Final = re.compile(r"\d+\. ")
+
 
 class SaidLine(NamedTuple):
     """One line of what is said of a thing: texts beside each other, or a symbol with its values."""
@@ -62,6 +64,9 @@ def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Ite
     grid = _GRID_MM * unit
     for box in boxes:
         name = _TYPICAL.sub("typical", box.subject)
+        if box.kind == "text" and "\n" in box.words:
+            yield from _notes(name, box)
+            continue
         if box.kind == "text":
             texts[name].append(box)
             continue
@@ -71,6 +76,17 @@ def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Ite
         for beside in _rows(found):
             in_order = sorted(beside, key=lambda text: text.rect.x0)
             yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), around_rects(t.rect for t in in_order))
+
+
+def _notes(name: str, box: PlacedBox) -> Iterator[SaidLine]:
+    """Each note of a block of notes, its number and where its lines break left out: one that is new renumbers the rest."""
+    lines = box.words.split("\n")
+    starts = [n for n, line in enumerate(lines) if n == 0 or _NUMBERED.match(line)]
+    pitch = (box.rect.y1 - box.rect.y0) / len(lines)
+    for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
+        words = _NUMBERED.sub("", " ".join(line.strip() for line in lines[start:end]), count=1)
+        rect = Rect(box.rect.x0, box.rect.y1 - end * pitch, box.rect.x1, box.rect.y1 - start * pitch)
+        yield SaidLine(name, _digest(words), rect)
 
 
 def _rows(texts: Iterable[PlacedBox]) -> Iterator[list[PlacedBox]]:

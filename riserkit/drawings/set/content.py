@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from riserkit.design import Design
@@ -12,7 +12,8 @@ from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
 from riserkit.drawings.set.failed import drawn_or_held
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.plan import SetOptions, SheetJob, own_sheets, plan_set
+from riserkit.drawings.typical.gather import typicals
 from riserkit.findings import Finding
 
 _LEAST_SHARED = 8
@@ -20,7 +21,10 @@ _LEAST_SHARED = 8
 
 @dataclass(frozen=True, slots=True)
 class SheetSaid:
-    """A sheet and what it says; `on_record` is what its number stays with, where the mark is not in it."""
+    """A sheet and what it says; `on_record` is what its number stays with, where the mark is not in it.
+
+    `subject` of a typical is the openings that it shows.
+    """
 
     sheet_id: str
     title: str
@@ -31,7 +35,7 @@ class SheetSaid:
 
 
 # Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Design, Sequence[SheetJob], DrawingInfo] | None = None
+_work: tuple[Design, Sequence[SheetJob], DrawingInfo, Mapping[str, str]] | None = None
 
 
 def set_content(
@@ -47,7 +51,9 @@ def set_content(
     """
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     jobs = plan_set(design, findings, options)
-    _work = (design, jobs, options.info)
+    gathered = typicals(design, own_sheets(design, options)) if any(job.kind == "typical" for job in jobs) else ()
+    shown = {typical.sheet_id: ", ".join(door.mark for door in typical.doors) for typical in gathered}
+    _work = (design, jobs, options.info, shown)
     try:
         found = []
         for said in done_in_order(_said, range(len(jobs)), cores(), _LEAST_SHARED, "compared"):
@@ -61,8 +67,9 @@ def set_content(
 def _said(number: int) -> SheetSaid:
     if _work is None:
         raise DrawingError("a process that compares sheets has no work; compare with 1 process")
-    design, jobs, info = _work
+    design, jobs, info, shown = _work
     job = jobs[number]
     canvas, _ = drawn_or_held(design, job, info)
     content = sheet_content(canvas, is_plan=job.kind == "plan")
-    return SheetSaid(job.sheet_id, job.title, job.kind, job.subject, content, job.on_record)
+    subject = job.subject or shown.get(job.sheet_id, "")
+    return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record)

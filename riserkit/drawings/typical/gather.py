@@ -12,11 +12,13 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.wiring.arrangement import CircuitBuild
+from riserkit.wiring.as_built import BuiltCircuit
 from riserkit.wiring.roles import DeviceRole
 
 FIRST: Final = 11
 """Number of the first typical among the sheets of type 5: T-501 and a mark is an opening's own sheet."""
 _NO_RANK: Final = float("inf")
+_AFTER: Final = 1e-6
 T = TypeVar("T")
 
 
@@ -128,7 +130,10 @@ def _is_feasible(door: DoorDesign) -> bool:
 
 
 def _rank(door: DoorDesign) -> float:
+    """That of its arrangement. Doors landed otherwise than drawn come after those they were drawn with, which keep the number."""
     build = door.wiring.build
+    if isinstance(build, BuiltCircuit):
+        return build.build.arrangement.rank + (_AFTER if build.landed else 0.0)
     return build.arrangement.rank if isinstance(build, CircuitBuild) else _NO_RANK
 
 

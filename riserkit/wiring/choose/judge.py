@@ -41,9 +41,7 @@ def solve_side_by_side(
         at: conductor temperatures.
     """
     batch = _batch(needs, choices, circuit.netlist)
-    ends_c = (np.full(batch.count, at.coldest_c), np.full(batch.count, at.hottest_c))
-    corners = corners_of(batch, ends_c, (circuit.powered, circuit.commanded))
-    return _voltages(needs[0], circuit, corners, len(needs))
+    return _voltages(needs[0], circuit, _corners(batch, circuit, at), len(needs))
 
 
 def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorVoltages:
@@ -54,8 +52,12 @@ def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorV
     """
     template = circuit_of(circuit.netlist)
     batch = _demand(Circuit(template.topology, template.params.copy()), circuit.netlist)
+    return _voltages(need, circuit, _corners(batch, circuit, at), 1)[0]
+
+
+def _corners(batch: Circuit, circuit: DoorCircuit, at: Temperatures) -> CornerGroup:
     ends_c = (np.full(batch.count, at.coldest_c), np.full(batch.count, at.hottest_c))
-    return _voltages(need, circuit, corners_of(batch, ends_c, (circuit.powered, circuit.commanded)), 1)[0]
+    return corners_of(batch, ends_c, (circuit.powered, circuit.commanded))
 
 
 def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlist) -> Circuit:
