@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.model.problems import Problem, Where, offer, shorten
-from riserkit.model.raw import ASK_OUTSIDE, is_outside
+from riserkit.model.raw import ASK_OUTSIDE, BROKEN_OFF, is_outside
 from riserkit.model.tables import RECORDS
 from riserkit_csv.mapping import MappingFile
 from riserkit_csv.table import plain
@@ -76,6 +76,9 @@ def list_folder(path: Path, mapping: MappingFile, *, outside: bool = False) -> F
         if found:
             problems += found
             del files[name]
+    if (path / BROKEN_OFF).is_file():
+        wanted = "expected tables of one import; one is under way or was broken off here: wait for it, or import again to complete it"
+        problems.append(Problem(Where(BROKEN_OFF), "", "", wanted))
     document = path / "site.json"
     if document.exists() and document.name not in mapping.ignore:
         wanted = "expected a site in one format; there are tables beside this document, so take one away"

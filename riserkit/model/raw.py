@@ -14,6 +14,8 @@ MOST_FIELDS: Final = 1_000
 OUTSIDE: Final = "outside"
 """The option that lets a site's own files name others outside its folder."""
 ASK_OUTSIDE: Final = "read it with --outside if that is meant"
+BROKEN_OFF: Final = ".new/ready.json"
+"""A file in a folder of tables while an import puts them in place: some of them are new, and some not yet."""
 
 
 def is_outside(path: Path, folder: Path) -> bool:

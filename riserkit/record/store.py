@@ -101,15 +101,30 @@ def write_record(folder: Path, name: str, text: str) -> Path:
         raise RecordError(f"{target} is on record and stays as it is; nothing is written")
     try:
         folder.mkdir(exist_ok=True)
+        # What a kill left; a run that is at it loses it too, and says so.
+        for left in [p for p in folder.iterdir() if p.name.startswith(f".{name}-")]:
+            left.unlink(missing_ok=True)
         handle, beside = tempfile.mkstemp(prefix=f".{name}-", dir=folder)
         try:
             with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
                 file.write(text)
             # A temporary file is private to its maker; a record is as readable as the tables beside it.
             Path(beside).chmod(stat.S_IMODE(folder.stat().st_mode) & 0o666)
-            Path(beside).replace(target)
+            # Not a move: of two that come at once, the second must not take the place of the first.
+            _link(Path(beside), target)
         finally:
             Path(beside).unlink(missing_ok=True)
     except OSError as error:
         raise RecordError(f"{target} cannot be written: {error.strerror}; nothing is on record") from error
     return target
+
+
+def _link(beside: Path, target: Path) -> None:
+    """Give a file its name, unless another has it."""
+    try:
+        target.hardlink_to(beside)
+    except FileExistsError as error:
+        raise RecordError(f"{target} was put on record meanwhile and stays as it is; nothing is written") from error
+    except OSError:
+        # A file system without links.
+        beside.replace(target)

@@ -101,7 +101,7 @@ def whole_folder(
             f"cannot write into {target.parent}: {error.strerror}; choose another folder with -o"
         ) from error
     try:
-        with _locked(beside):
+        with locked(beside):
             (beside / UNFINISHED).touch()
             yield beside
             _write_contents(beside, ledger or WrittenFiles())
@@ -129,7 +129,7 @@ def folder_beside(target: Path) -> Iterator[Path]:
     target.parent.mkdir(parents=True, exist_ok=True)
     beside = Path(tempfile.mkdtemp(prefix=f".{target.name}.", suffix=_NEW, dir=target.parent))
     try:
-        with _locked(beside):
+        with locked(beside):
             (beside / UNFINISHED).touch()
             yield beside
     finally:
@@ -146,7 +146,7 @@ def recover(target: Path) -> None:
     except OSError:
         return
     for folder in left:
-        with contextlib.suppress(OSError), _locked(folder):
+        with contextlib.suppress(OSError), locked(folder):
             if folder.is_symlink() or not folder.is_dir() or not _is_mine(folder):
                 continue
             whole = not (folder / UNFINISHED).exists() and _known(folder, "files")
@@ -163,7 +163,7 @@ def _escaped(name: str) -> str:
 
 
 @contextlib.contextmanager
-def _locked(folder: Path) -> Iterator[None]:
+def locked(folder: Path) -> Iterator[None]:
     """Hold a folder, so that no other build takes it for left behind.
 
     Raises:

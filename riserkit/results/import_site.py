@@ -103,8 +103,14 @@ def import_documents(
     lines = (*_unused(folder, documents, gathered), *report_lines(documents, imported, merged))
     files = {**_files(folder, merged, imported, lines), **dict(_backgrounds(sources, merged))}
     if not dry_run:
-        replace_files(site, files, folder.seen)
+        replace_files(site, files, _as_read(folder, files))
     return ImportDone(tuple(lines), tuple(sorted(files)), settings_draft)
+
+
+def _as_read(folder: _Folder, files: Mapping[str, bytes]) -> dict[str, bytes | None]:
+    """Tables and record as they were read, none where there was none: what came since is another's."""
+    named = {name for name in files if "/" not in name or name == f"{FOLDER}/{RECORD}"}
+    return {name: folder.seen.get(name) for name in named}
 
 
 def _read_folder(site: Path) -> _Folder:
@@ -143,6 +149,7 @@ def _read_folder(site: Path) -> _Folder:
         tables[name], files[name], seen[path.name] = read_text(name, path.name, data), path.name, data
     settings = _text(site / SETTINGS)
     record = _text(site / FOLDER / RECORD)
+    seen[f"{FOLDER}/{RECORD}"] = record.encode() if record is not None else None
     return _Folder(
         site, tables, files, seen, others,
         read_settings(settings) if settings is not None else ImportSettings(),

@@ -11,9 +11,12 @@ from pathlib import Path
 from typing import Final
 
 from riserkit.errors import RiserkitError
+from riserkit.model.raw import BROKEN_OFF
+from riserkit.results.folder import locked
 
 STAGED: Final = ".new"
-_READY: Final = "ready.json"
+_READY: Final = BROKEN_OFF.partition("/")[2]
+_BUSY: Final = "{} is being written into by another import; nothing was changed, wait for its end and import again"
 _log = logging.getLogger("riserkit.results")
 
 
@@ -37,12 +40,34 @@ def replace_files(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, b
     """
     staged = folder / STAGED
     is_new = not folder.exists()
-    done: list[str] = []
-    old: dict[str, bytes | None] = {}
     try:
         staged.mkdir(parents=True, exist_ok=False)
+    except FileExistsError as error:
+        raise ReplaceError(_BUSY.format(folder)) from error
     except OSError as error:
         raise ReplaceError(f"{folder} cannot be written: {error.strerror}; nothing was changed") from error
+    try:
+        with locked(staged):
+            try:
+                _replace(folder, files, seen)
+            finally:
+                # While it is held: once it is gone, another run may have one of its own.
+                shutil.rmtree(staged, ignore_errors=True)
+    except BlockingIOError as error:
+        raise ReplaceError(_BUSY.format(folder)) from error
+    except BaseException as error:
+        if is_new and not any(path.is_file() for path in folder.rglob("*")):
+            shutil.rmtree(folder, ignore_errors=True)
+        if isinstance(error, OSError):
+            raise ReplaceError(f"{folder} cannot be written: {error.strerror or error}; nothing was changed") from error
+        raise
+
+
+def _replace(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, bytes | None]) -> None:
+    """Write all to the side, then put each in its place; a failure puts back what was there."""
+    staged = folder / STAGED
+    done: list[str] = []
+    old: dict[str, bytes | None] = {}
     try:
         for name, content in files.items():
             _write(staged / name, content)
@@ -56,21 +81,29 @@ def replace_files(folder: Path, files: Mapping[str, bytes], seen: Mapping[str, b
             target.parent.mkdir(parents=True, exist_ok=True)
             done.append(name)
             os.replace(staged / name, target)  # noqa: PTH105 - replaces on every system
-    except BaseException as error:
+    except BaseException:
         for name in reversed(done):
             _put_back(folder / name, old[name])
-        shutil.rmtree(folder if is_new and folder.exists() else staged, ignore_errors=True)
-        if isinstance(error, OSError):
-            raise ReplaceError(f"{folder} cannot be written: {error.strerror or error}; nothing was changed") from error
         raise
-    shutil.rmtree(staged, ignore_errors=True)
 
 
 def finish(folder: Path) -> None:
-    """Complete or clear away what a run that was killed has left."""
+    """Complete or clear away what a run that was killed has left.
+
+    Raises:
+        ReplaceError: a run that is not killed is at it.
+    """
     staged = folder / STAGED
     if not staged.is_dir():
         return
+    try:
+        with locked(staged):
+            _finish(folder, staged)
+    except OSError as error:
+        raise ReplaceError(_BUSY.format(folder)) from error
+
+
+def _finish(folder: Path, staged: Path) -> None:
     try:
         names = json.loads((staged / _READY).read_text("utf-8"))
     except (OSError, ValueError):

@@ -21,6 +21,9 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Final
 
+from riserkit.errors import RiserkitError
+from riserkit.model.raw import BROKEN_OFF
+from riserkit.record.store import read_issues
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
 
@@ -42,6 +45,8 @@ KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "one door": ("--prints", "none", "--details", "typical", "--door", "101"),
 }
 """Ways to build."""
+OTHERS: Final = ("new", "issue", "import")
+"""Other commands that write."""
 READS: Final = ("check", "inspect", "spice")
 """Commands that write nothing but to the terminal."""
 NOTE: Final = "notes of the site visit.txt"
@@ -51,10 +56,24 @@ NOTE: Final = "notes of the site visit.txt"
 def _words(kind: str, place: Path) -> list[str]:
     if kind == "new":
         return ["new", str(place / "fresh")]
+    if kind == "issue":
+        site = place / "issued-site"
+        letter = next(x for x in _letters() if not (site / "issues" / f"{x}.json").exists())
+        return ["issue", str(site), "-o", str(place / "issued"), "--revision", letter, "--date", "2026-03-14",
+                "--for", "approval", "--by", "A. Name", "--prints", "none"]  # fmt: skip
+    if kind == "import":
+        return ["import", str(place / "list.csv"), "--into", str(place / "imported")]
     if kind in READS:
         target = place / ("out" if kind == "inspect" else "site")
         return [kind, str(target), *(["101"] if kind == "spice" else [])]
     return ["build", str(place / "site"), "-o", str(place / _out(kind)), *KINDS[kind]]
+
+
+def _letters() -> Iterator[str]:
+    """Revisions in their order."""
+    letters = "ABCDEFGHJKLMNPRTUVWY"
+    yield from letters
+    yield from (a + b for a in letters for b in letters)
 
 
 def _out(kind: str) -> str:
@@ -87,12 +106,18 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
         if fresh.exists() and len(list(fresh.iterdir())) < len(list((place / "site").iterdir())):
             yield "a starting site that is half there"
         shutil.rmtree(fresh, ignore_errors=True)
+    elif kind == "import":
+        yield from _wrong_tables(place, "a mixture of two imports that nobody says", told=True)
+    elif kind == "issue":
+        yield from _wrong_record(place)
     elif kind in KINDS:
-        yield from _wrong_results(kind, place)
+        yield from _wrong_results(place / _out(kind), NOTE if kind == "edits" else "")
     done = subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, text=True, check=False)
     if done.returncode not in (0, 1):
         yield f"the next run does not work: {done.stderr.strip()[-200:]}"
     shutil.rmtree(place / "fresh", ignore_errors=True)
+    if kind == "import":
+        yield from _wrong_tables(place, "the next import does not complete it", told=False)
     left = sorted(p.name for p in place.iterdir() if p.name.startswith(".") and p.name != STRANGERS)
     if left:
         yield f"{left[0]} is left behind"
@@ -100,27 +125,48 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
         yield f"{STRANGERS}, which is not its own, is cleared away"
 
 
-def _wrong_results(kind: str, place: Path) -> Iterator[str]:
-    out = place / _out(kind)
+def _tables(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in folder.glob("*.csv")}
+
+
+def _wrong_tables(place: Path, words: str, *, told: bool) -> Iterator[str]:
+    """The tables are those of before or those of the new import; a mixture only where it is told to whoever reads it."""
+    now, new = _tables(place / "imported"), _tables(place / "imported-new")
+    wanted = [new, _tables(place / "imported-old")] if told else [new]
+    if now not in wanted and not (told and (place / "imported" / BROKEN_OFF).is_file()):
+        yield words
+
+
+def _wrong_record(place: Path) -> Iterator[str]:
+    try:
+        read_issues(place / "issued-site")
+    except RiserkitError as error:
+        yield f"a record that is half there: {error}"
+    yield from _wrong_results(place / "issued", "")
+
+
+def _wrong_results(out: Path, note: str) -> Iterator[str]:
     if not out.is_dir():
         yield "the results are out of sight"
         return
     found = look_over(out)
-    if set(found.foreign) - {NOTE} or not found.untouched:
+    if set(found.foreign) - {note} or not found.untouched:
         yield "the results are half there"
-    if kind == "edits" and not (out / NOTE).is_file():
+    if note and not (out / note).is_file():
         yield "a drafter's file is lost"
 
 
 def one(number: int, place: Path, chance: random.Random, seconds: float) -> tuple[str, list[str]]:
     """Kill one command; its kind and what was wrong after it."""
-    kind = chance.choice([*KINDS, *KINDS, "new", "new", *READS])
+    kind = chance.choice([*KINDS, *KINDS, *OTHERS, *OTHERS, *READS])
     if kind in KINDS and chance.random() < 0.4:
         # Sheets drawn from the same would be taken over, and hardly any be drawn when the kill comes.
         stated = place / "site" / "site.csv"
         stated.write_text(stated.read_text("utf-8") + f"# {number}\n", "utf-8")
         text = re.sub("drawn_by,.*", f"drawn_by,Drafter {number}", stated.read_text("utf-8"))
         stated.write_text(text, "utf-8")
+    if kind == "import":
+        _new_list(place, number)
     name, to_group = chance.choice(SIGNALS), chance.random() < 0.5
     child = subprocess.Popen(
         [*COMMAND, *_words(kind, place)],
@@ -130,12 +176,24 @@ def one(number: int, place: Path, chance: random.Random, seconds: float) -> tupl
         start_new_session=True,
     )
     try:
-        child.wait(STARTS_S + chance.random() * (1.5 if kind in ("new", *READS) else seconds))
+        child.wait(STARTS_S + chance.random() * (1.5 if kind in ("new", "import", *READS) else seconds))
     except subprocess.TimeoutExpired:
         os.killpg(child.pid, name) if to_group else child.send_signal(name)
     _, errors = child.communicate(timeout=60)
     wrong = list(_wrong(kind, place, child.pid, errors))
     return f"{kind}, {name.name} to {'the group' if to_group else 'the parent'}, number {number}", wrong
+
+
+def _new_list(place: Path, number: int) -> None:
+    """A door list of another version, what an undisturbed import makes of it, and the tables as they are."""
+    doors = (f"{mark},Office,{800 + (number * 7 + mark) % 300},{2100 + number % 50}\n" for mark in range(101, 401))
+    (place / "list.csv").write_text("Door No.,Room name,Width mm,Height mm\n" + "".join(doors), "utf-8")
+    for name in ("imported-old", "imported-new"):
+        shutil.rmtree(place / name, ignore_errors=True)
+        if (place / "imported").exists():
+            shutil.copytree(place / "imported", place / name)
+    words = [str(place / "imported-new") if w == str(place / "imported") else w for w in _words("import", place)]
+    subprocess.run([*COMMAND, *words], capture_output=True, check=False)
 
 
 def main() -> None:
@@ -154,6 +212,8 @@ def main() -> None:
         subprocess.run([*COMMAND, *_words("plain", place)], capture_output=True, check=False)
         seconds = time.monotonic() - start
         subprocess.run([*COMMAND, *_words("edits", place)], capture_output=True, check=False)
+        write_starter(place / "issued-site")
+        subprocess.run([*COMMAND, *_words("issue", place)], capture_output=True, check=False)
         (place / "edited" / NOTE).write_text("mine", "utf-8")
         for number in range(given.count):
             what, wrong = one(number, place, chance, seconds)

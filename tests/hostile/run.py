@@ -37,7 +37,8 @@ MOST_CHARS: Final = 1500
 """Of one line that is told."""
 _NO_NUMBER: Final = re.compile(r"(?<![\w.'-])[-+]?(nan|inf|infinity)(?![\w'-])", re.IGNORECASE)
 OF_A_FILE: Final = (
-    "expected one file for ", "not the name of a table; ", "expected a site in one format; ", "expected at least one opening; ",
+    "expected one file for ", "expected tables of one import; ",
+    "not the name of a table; ", "expected a site in one format; ", "expected at least one opening; ",
     "expected a file that can be read: ", "expected a file; ", "expected at most 1048576 characters; ",
 )  # fmt: skip
 """Beginnings of what is said of a file as a whole: no row would tell more."""

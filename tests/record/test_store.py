@@ -84,3 +84,16 @@ def test_what_the_table_states_counts_before_the_record(tmp_path: Path) -> None:
     (site / "issued_labels.csv").write_text("kind,subject,label\ncable,1,1A-A05\n", "utf-8")
     write_issue(site, ISSUE)
     assert riserkit.design_site(riserkit.read_site(site)).labels.cable["1"] == "1A-A05"
+
+
+def test_of_two_that_issue_at_once_the_second_is_told(tmp_path, monkeypatch):
+    """Both saw the revision free; the first has put it on record when the second comes to it."""
+    write_issue(tmp_path, ISSUE)
+    (tmp_path / "issues" / ".B-left").write_text("half", "utf-8")
+    before = (tmp_path / "issues" / "B.json").read_bytes()
+    monkeypatch.setattr(Path, "exists", lambda _: False)
+    with pytest.raises(RecordError, match="meanwhile"):
+        write_issue(tmp_path, ISSUE)
+    monkeypatch.undo()
+    assert [p.name for p in (tmp_path / "issues").iterdir()] == ["B.json"]
+    assert (tmp_path / "issues" / "B.json").read_bytes() == before

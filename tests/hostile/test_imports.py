@@ -1,0 +1,84 @@
+"""Imports that are killed or that meet: whole tables, or a line that says so; nobody's work is written over."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from riserkit.model.problems import InputError
+from riserkit.model.raw import BROKEN_OFF
+from riserkit.plugin.read import read_site
+from riserkit.results import import_site, replace_files
+from riserkit.results.folder import locked
+from riserkit.results.import_site import import_documents
+from riserkit.results.replace_files import STAGED, ReplaceError
+from riserkit.starter.tables import write_starter
+
+
+@pytest.fixture
+def document(tmp_path: Path) -> Path:
+    path = tmp_path / "doors.csv"
+    path.write_text("Door No.,Room name,Width mm,Height mm\n101,Office,900,2100\n102,Store,900,2100\n", "utf-8")
+    return path
+
+
+def _files(folder: Path) -> dict[str, bytes]:
+    return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
+
+
+def test_a_site_that_an_import_left_half_new_is_not_read(tmp_path):
+    write_starter(tmp_path / "site")
+    (tmp_path / "site" / BROKEN_OFF).parent.mkdir()
+    (tmp_path / "site" / BROKEN_OFF).write_text("[]", "utf-8")
+    with pytest.raises(InputError, match="import again to complete it"):
+        read_site(tmp_path / "site")
+
+
+def test_an_import_that_runs_is_not_cleared_away_by_the_next(tmp_path, document):
+    site = tmp_path / "site"
+    import_documents([document], site)
+    (site / STAGED).mkdir()
+    (site / STAGED / "openings.csv").write_bytes(b"being written")
+    before = _files(site)
+    with locked(site / STAGED), pytest.raises(ReplaceError, match="by another import"):
+        import_documents([document], site)
+    assert _files(site) == before
+    import_documents([document], site)  # the other is dead: what it left is cleared away
+    assert not (site / STAGED).exists()
+
+
+@pytest.mark.parametrize("there_before", [False, True])
+def test_of_two_imports_the_later_writes_over_nothing(tmp_path, document, monkeypatch, there_before):
+    """The other comes to its end after this one has read the folder."""
+    site = tmp_path / "site"
+    if there_before:
+        import_documents([document], site)
+    other = tmp_path / "other.csv"
+    other.write_text("Door No.,Room name,Width mm,Height mm\n201,Lab,1000,2100\n", "utf-8")
+    merge = import_site.merge
+
+    def late(*args):
+        monkeypatch.setattr(import_site, "merge", merge)
+        import_documents([other], site)
+        return merge(*args)
+
+    monkeypatch.setattr(import_site, "merge", late)
+    with pytest.raises(ReplaceError, match="was changed while"):
+        import_documents([document], site)
+    assert b"\n201," in (site / "openings.csv").read_bytes()
+    assert not (site / STAGED).exists()
+
+
+def test_a_failure_in_a_folder_of_somebody_s_own_leaves_it(tmp_path, monkeypatch):
+    """A folder that came to be meanwhile is not taken for ours."""
+    site = tmp_path / "site"
+
+    def fails(folder, *_):
+        (folder / "notes.txt").write_text("mine", "utf-8")
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(replace_files, "_replace", fails)
+    with pytest.raises(ReplaceError, match="No space left"):
+        replace_files.replace_files(site, {"a.csv": b""}, {})
+    assert _files(site) == {"notes.txt": b"mine"}
