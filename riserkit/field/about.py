@@ -75,15 +75,16 @@ class FieldWork:
         """The revision of a paper about the site."""
         return site_revision(self.design, self.issues, self.facts)
 
+    def status_of(self, revision: PaperRevision) -> str:
+        """What a paper of this revision may be used for; nothing where its subject has changed since."""
+        status = self.design.site.info.status
+        return "" if revision.changed else f"{status[:1].upper()}{status[1:]}"
+
     def paper(self, subject: str, title: str, blocks: Sequence[PaperBlock], *, code: bool = True) -> Paper:
         """A paper about the site or one of its closets."""
         info, revision = self.design.site.info, self.revision
         approved = "" if revision.changed else info.approved_by
         said = f"{subject}; {revision.code}; {self.short_project}" if code else ""
         return Paper(
-            subject, title, self.project, revision.words, _sentence(info.status), approved, tuple(blocks), code=said
+            subject, title, self.project, revision.words, self.status_of(revision), approved, tuple(blocks), code=said
         )
-
-
-def _sentence(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"

@@ -18,7 +18,7 @@ from riserkit.field.form import PaperForm
 TICK_MM: Final = 3.6
 _HEADING: Final = 1.4
 _BANNER: Final = 2.2
-_ABOVE_MM: Final = 1.0
+_ABOVE_MM: Final = 1.6
 _CHUNK: Final = 20
 """Lines that stand together at most: fewer than the smallest page takes."""
 

@@ -57,7 +57,7 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
         title=" ".join(filter(None, ("Door packet:", door.opening.name))).removesuffix(":"),
         project=work.project,
         revision=revision.words,
-        status=f"{info.status[:1].upper()}{info.status[1:]}, sheet {door_sheet_id(door.mark)}",
+        status=", ".join(filter(None, (work.status_of(revision), f"sheet {door_sheet_id(door.mark)}"))),
         approved_by=approved,
         blocks=tuple(blocks),
         hold=banner.heading if banner is not None else "",

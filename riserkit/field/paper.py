@@ -30,7 +30,7 @@ class Paper:
         title: what it is, and of what.
         project: number and name.
         revision: in words, such as `Revision B, 2026-04-01`.
-        status: what it may be used for.
+        status: what it may be used for; empty where that is nothing.
         approved_by: the name; a paper on HOLD has none.
         hold: what stands on each page when it may not be built from; empty when it may.
         blocks: what it says.
@@ -119,12 +119,13 @@ def _head(pen: PagePen, paper: Paper, form: PaperForm, number: int, count: int) 
     subject = fit_text(paper.subject, room * (0.72 if form.is_narrow else 1.0), large, form.text_mm, 1)
     pen.text(subject.lines[0], (left, top - large), subject.height_mm)
     page = f"page {number} of {count}"
-    lines = [paper.title, f"{paper.revision}. {paper.status}", paper.project]
+    stands = ". ".join(filter(None, (paper.revision, paper.status)))
+    lines = [paper.title, stands, paper.project]
     if form.is_narrow:
         pen.text(page, (right, top - large), form.text_mm, "right")
         lines = [paper.title, paper.revision] if not first else lines
     else:
-        lines = [f"{paper.title}, {page}", *lines[1:]] if first else [f"{paper.revision}. {paper.status}, {page}"]
+        lines = [f"{paper.title}, {page}", *lines[1:]] if first else [f"{stands}, {page}"]
     y = top - large - 1.6
     width = room - (side + 2.0 if form.is_narrow and with_code else 0.0)
     for line in lines:

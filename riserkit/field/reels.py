@@ -16,14 +16,14 @@ from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.quantities.counting import counting_order
 from riserkit.quantities.printed import UnitSystem, format_length
-from riserkit.reports.lengths import length_cell, length_column
+from riserkit.reports.lengths import FT_M, length_cell, length_column
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.cables import DesignCable
 
 REEL_M: Final = 304.8
 """1,000 ft, which is sold as 305 m."""
-_PER_M: Final = 10
-"""Cuts are rounded up to a tenth of a metre."""
+_STEP_M: Final = {"metric": 0.1, "imperial": FT_M}
+"""Cuts are rounded up to what a crew reads off a jacket: a tenth of a metre, or a foot."""
 
 
 @dataclass(frozen=True)
@@ -38,6 +38,7 @@ class TypePlan:
         too_long: longer than a reel; ordered by length.
         held: of openings on HOLD: not cut before that is resolved.
         unknown: whose length is not known.
+        units: of the site, in whose steps it is cut.
     """
 
     cable_type: str
@@ -47,11 +48,12 @@ class TypePlan:
     too_long: tuple[DesignCable, ...]
     held: tuple[DesignCable, ...]
     unknown: tuple[DesignCable, ...]
+    units: UnitSystem
 
     @property
     def cut_m(self) -> float:
         """What is cut, all reels together."""
-        return sum(map(cut_length_m, self.cables))
+        return sum(cut_length_m(cable, self.units) for cable in self.cables)
 
     @property
     def left_m(self) -> float:
@@ -59,9 +61,23 @@ class TypePlan:
         return len(self.cutting.reels) * REEL_M - self.cut_m
 
 
-def cut_length_m(cable: DesignCable) -> float:
-    """What is cut for a cable: its length with slack, rounded up to a tenth of a metre."""
-    return math.ceil((cable.length_m or 0.0) * _PER_M - 1e-6) / _PER_M
+def cut_length_m(cable: DesignCable, units: UnitSystem) -> float:
+    """What is cut for a cable: its length with slack, rounded up."""
+    return _steps(cable, units) * _STEP_M[units]
+
+
+def _steps(cable: DesignCable, units: UnitSystem) -> int:
+    return math.ceil((cable.length_m or 0.0) / _STEP_M[units] - 1e-6)
+
+
+def cut_text(length_m: float, units: UnitSystem) -> str:
+    """A cut, or what is left of a reel, in the steps in which it is cut: never less than is needed.
+
+    Examples:
+        >>> cut_text(5.1, "metric"), cut_text(17 * 0.3048, "imperial")
+        ('5.1 m', '17 ft')
+    """
+    return f"{length_m / FT_M:.0f} ft" if units == "imperial" else format_length(length_m, units)
 
 
 def reel_plan(work: FieldWork) -> tuple[TypePlan, ...]:
@@ -78,12 +94,13 @@ def _of_type(work: FieldWork, name: str, cables: list[DesignCable]) -> TypePlan:
     held = tuple(c for c in ordered if c.mark in work.holds)
     free = [c for c in ordered if c.mark not in work.holds]
     known = [c for c in free if c.length_m]
-    fitting = tuple(c for c in known if cut_length_m(c) <= REEL_M)
-    tenths = [round(cut_length_m(c) * _PER_M) for c in fitting]
+    units = work.design.site.info.unit_system
+    reel = round(REEL_M / _STEP_M[units])
+    fitting = tuple(c for c in known if _steps(c, units) <= reel)
     kind = work.design.site.cable_type[name]
     return TypePlan(
-        name, kind.title or name, fitting, cut(tenths, int(REEL_M * _PER_M)),
-        tuple(c for c in known if cut_length_m(c) > REEL_M), held, tuple(c for c in free if not c.length_m),
+        name, kind.title or name, fitting, cut([_steps(c, units) for c in fitting], reel),
+        tuple(c for c in known if _steps(c, units) > reel), held, tuple(c for c in free if not c.length_m), units,
     )  # fmt: skip
 
 
@@ -106,10 +123,11 @@ def _notes(design: Design) -> Iterator[str]:
     info = design.site.info
     closet = format_length(info.closet_slack_m, info.unit_system)
     door = format_length(info.door_slack_m, info.unit_system)
+    step = "a foot" if info.unit_system == "imperial" else "0.1 m"
     loop = format_length(info.service_loop_m, info.unit_system) if info.service_loop_m else ""
     yield (
         f"Lengths are of cable in place, slack included: {closet} at the closet{f' and a service loop of {loop}' if loop else ''}, "
-        f"{door} at the door; rounded up to 0.1 m. Nothing is added for what a pull wastes: add it before cutting."
+        f"{door} at the door; rounded up to {step}. Nothing is added for what a pull wastes: add it before cutting."
     )
     yield "Measure the way before cutting where the basis is routed or estimated. A stated or measured length has its slack in it."
     yield "Mark both ends with the cable's label as it is cut. Boxes and reels differ: read the marks on the jacket first."
@@ -118,8 +136,8 @@ def _notes(design: Design) -> Iterator[str]:
 def _summary(plan: tuple[TypePlan, ...], units: UnitSystem) -> WorkTable:
     rows = tuple(
         (
-            one.title, one.cable_type, f"{len(one.cables)}", format_length(one.cut_m, units), f"{len(one.cutting.reels)}",
-            _proof(one.cutting), format_length(one.left_m, units),
+            one.title, one.cable_type, f"{len(one.cables)}", cut_text(one.cut_m, units), f"{len(one.cutting.reels)}",
+            _proof(one.cutting), cut_text(one.left_m, units),
         )
         for one in plan
         if one.cables
@@ -160,14 +178,14 @@ _CUT_COLUMNS: Final = (
 
 
 def _known(cable: DesignCable, units: UnitSystem) -> str:
-    return format_length(cut_length_m(cable), units) if cable.length_m else ""
+    return cut_text(cut_length_m(cable, units), units) if cable.length_m else ""
 
 
 def _cut_rows(one: TypePlan, units: UnitSystem) -> Iterator[tuple[str, ...]]:
     for number, cable, left_m in _cuts(one):
         yield (
-            f"reel {number}", format_length(cut_length_m(cable), units), cable.label or cable.subject,
-            _far_end(cable), cable.basis, format_length(left_m, units),
+            f"reel {number}", cut_text(cut_length_m(cable, units), units), cable.label or cable.subject,
+            _far_end(cable), cable.basis, cut_text(left_m, units),
         )  # fmt: skip
 
 
@@ -180,7 +198,7 @@ def _cuts(one: TypePlan) -> Iterator[tuple[int, DesignCable, float]]:
     for number, reel in enumerate(one.cutting.reels, 1):
         left_m = REEL_M
         for n in reel:
-            left_m = round(left_m - cut_length_m(one.cables[n]), 1) + 0.0
+            left_m = round(left_m - cut_length_m(one.cables[n], one.units), 4) + 0.0
             yield number, one.cables[n], left_m
 
 
@@ -193,7 +211,7 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
     rows: list[tuple[Cell, ...]] = []
     for one in plan:
         rows += [
-            (one.cable_type, number, *_ends(c), length_cell(cut_length_m(c), units), c.basis, length_cell(left, units), "")
+            (one.cable_type, number, *_ends(c), length_cell(cut_length_m(c, units), units), c.basis, length_cell(left, units), "")
             for number, c, left in _cuts(one)
         ]  # fmt: skip
         for note, cables in (
@@ -203,7 +221,7 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
         ):
             rows += [
                 (
-                    one.cable_type, None, *_ends(c), length_cell(cut_length_m(c) if c.length_m else None, units), c.basis,
+                    one.cable_type, None, *_ends(c), length_cell(cut_length_m(c, units) if c.length_m else None, units), c.basis,
                     None, note,
                 )
                 for c in cables

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import re
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -93,7 +94,7 @@ def test_every_cable_is_cut_once_from_a_reel_that_has_so_much(work: FieldWork) -
     assert sorted(cut) == sorted(c.subject for c in work.design.cables)
     for one in plan:
         for reel in one.cutting.reels:
-            assert sum(cut_length_m(one.cables[n]) for n in reel) <= REEL_M
+            assert sum(cut_length_m(one.cables[n], one.units) for n in reel) <= REEL_M
     rows = [r for r in dicts(reel_table(work, plan)) if r["reel"]]
     assert len(rows) == len(cut)
     for c in work.design.cables:
@@ -102,6 +103,20 @@ def test_every_cable_is_cut_once_from_a_reel_that_has_so_much(work: FieldWork) -
         assert c.length_m - 1e-9 <= row["cut_m"] < c.length_m + 0.1 + 1e-9
     last = {r["cable_type"]: r["left_m"] for r in rows}
     assert all(last[one.cable_type] == pytest.approx(one.left_m, abs=1e-6) for one in plan)
+
+
+def test_feet_are_cut_in_whole_feet_and_never_too_short(work: FieldWork, pages: Pages) -> None:
+    info = work.design.site.info.model_copy(update={"unit_system": "imperial"})
+    site = work.design.site.model_copy(update={"info": info})
+    feet = replace(work, design=replace(work.design, site=site))
+    plan = reel_plan(feet)
+    text = " ".join(pages(pdf_bytes(pages_of(reel_paper(feet, plan), A4))))
+    cables = {c.label or c.subject: c.length_m or 0.0 for c in work.design.cables}
+    cuts = re.findall(r"reel 1 (\d+) ft (\S+) door", text)
+    assert {label for _, label in cuts} == set(cables)
+    for cut_ft, label in cuts:
+        assert 0 <= int(cut_ft) * 0.3048 - cables[label] < 0.3048
+    assert "rounded up to a foot" in text
 
 
 def test_what_no_reel_holds_or_nobody_knows_is_listed_by_itself(work: FieldWork) -> None:
