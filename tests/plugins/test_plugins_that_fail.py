@@ -181,7 +181,9 @@ FILES = "@hookimpl\ndef more_files(design, findings):\n    return {}"
 def test_files_of_a_plugin_stand_beside_the_schedules(tmp_path: Path) -> None:
     code = FILES.format('{"doors.txt": "\\n".join(d.mark for d in design.doors), "seal.bin": b"\\x00"}')
     install(tmp_path / "packages", "door_list", code)
-    done = run(tmp_path / "packages", "build", SITE, "-o", str(tmp_path / "out"), "--details", "typical")
+    done = run(
+        tmp_path / "packages", "build", SITE, "-o", str(tmp_path / "out"), "--details", "typical", "--prints", "none"
+    )
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "out/plugins/door_list/doors.txt").read_text("utf-8") == "1\n2"
     assert (tmp_path / "out/plugins/door_list/seal.bin").read_bytes() == b"\x00"
