@@ -26,7 +26,8 @@ from riserkit.importing.facts import (
 from riserkit.importing.settings import DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit_ifc.operations import operation_of
-from riserkit_ifc.outlines import footprint, matrix_of, rings_of
+from riserkit_ifc.outlines import footprint, rings_of
+from riserkit_ifc.placing import Placings
 
 _MOST_BYTES: Final = 600_000_000
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
@@ -38,14 +39,15 @@ _MARKS: Final = (
     "doorno",
     "openingnumber",
     "tagnumber",
-    "reference id",
-    "door tag",
+    "referenceid",
+    "doortag",
 )
 # Values that programs write where nobody stated one: the property's own name, and words for nothing.
 _NOTHING: Final = frozenset({"", "n/a", "na", "none", "-", "undefined", "notdefined", "unset", "null"})
 _GENERATED = re.compile(r".*:.*:?\d{3,}$|^ifcdoor\b.*", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*([A-Za-z]{0,3}[-. ]?\d{1,5}(?:[.\-]\d{1,4})*[A-Za-z]?)\s*$")
-_CARRIERS: Final = {"IfcCableCarrierSegment": "tray", "IfcCableCarrierSegmentType": "tray"}
+_SAID: Final = frozenset({*_MARKS, "isexternal", "firerating", "fireexit", "securityrating"})
+_MOST_DEPTH: Final = 60
 _CONDUIT: Final = re.compile(r"CONDUIT|PIPE|ROHR", re.IGNORECASE)
 
 
@@ -95,8 +97,11 @@ class _Model:
     def __init__(self, name: str, file: Any) -> None:
         self.name, self.file = name, file
         self.scale = float(units.calculate_unit_scale(file))
+        self.placings = Placings(self.scale)
         self.notes: list[DocumentNote] = []
-        self.storey_of: dict[int, str] = {}
+        self.said_of_type: dict[int, dict[str, str]] = {}
+        self.storeys: dict[int, str] = {}
+        self.holders = self._stands_in()
 
     def facts(self) -> Facts:
         """All that the model says."""
@@ -124,34 +129,40 @@ class _Model:
             elevation_m, why = storey.Elevation, ""
             if elevation_m is None:
                 elevation_m, why = (
-                    matrix_of(storey.ObjectPlacement, self.scale)[2, 3] / self.scale,
+                    self.placings.of(storey.ObjectPlacement)[2, 3] / self.scale,
                     "the storey's placement",
                 )
-            for thing in self._inside(storey):
-                self.storey_of[thing.id()] = storey.GlobalId
+            self.storeys[storey.id()] = storey.GlobalId
             inferred = {"elevation_m": why} if why else {}
             name = (storey.Name or storey.LongName or "").strip() or f"Storey {storey.id()}"
             yield LevelFact(self._at(storey), storey.GlobalId, name, float(elevation_m) * self.scale, inferred)
 
-    def _inside(self, storey: Any) -> Iterator[Any]:
-        """What stands in a storey, in its spaces, and what is part of either."""
-        todo, seen = [storey], set()
-        while todo:
-            one = todo.pop()
-            if one.id() in seen:
-                continue
-            seen.add(one.id())
-            yield one
-            for relation in getattr(one, "ContainsElements", ()) or ():
-                todo += relation.RelatedElements
-            for relation in getattr(one, "IsDecomposedBy", ()) or ():
-                todo += [part for part in relation.RelatedObjects if not part.is_a("IfcBuildingStorey")]
+    def _stands_in(self) -> dict[int, int]:
+        """By thing the one that holds it, in space or as its part."""
+        holders: dict[int, int] = {}
+        # By place, not by name, as a model has thousands: of the one RelatedElements and RelatingStructure, of the other the reverse.
+        for name, held, holder in (("IfcRelAggregates", 5, 4), ("IfcRelContainedInSpatialStructure", 4, 5)):
+            for relation in self.file.by_type(name):
+                around = relation[holder]
+                if around is not None:
+                    holders |= dict.fromkeys((one.id() for one in relation[held] or ()), around.id())
+        return holders
 
-    def _storey(self, thing: Any, z_m: float) -> tuple[str, str]:
+    def _storey_of(self, thing: Any) -> str:
+        """The storey that a thing stands in, directly, in a space, or as part of something that does."""
+        key, seen = thing.id(), 0
+        while key is not None and seen < _MOST_DEPTH:
+            if key in self.storeys:
+                return self.storeys[key]
+            key, seen = self.holders.get(key), seen + 1
+        return ""
+
+    def _storey(self, thing: Any) -> tuple[str, str]:
         """A thing's storey and, where it is in none, from what that was inferred."""
-        found = self.storey_of.get(thing.id(), "")
+        found = self._storey_of(thing)
         if found:
             return found, ""
+        z_m = float(self.placings.of(thing.ObjectPlacement)[2, 3])
         storeys = [
             (s.Elevation * self.scale, s.GlobalId)
             for s in self.file.by_type("IfcBuildingStorey")
@@ -162,10 +173,9 @@ class _Model:
 
     def _rooms(self) -> Iterator[RoomFact]:
         for space in self.file.by_type("IfcSpace"):
-            shape = footprint(space, self.scale)
+            shape = footprint(space, self.placings)
             outline, holes = rings_of(shape) if shape is not None else ((), ())
-            z_m = float(matrix_of(space.ObjectPlacement, self.scale)[2, 3])
-            level, _ = self._storey(space, z_m)
+            level, _ = self._storey(space)
             number, name = (space.Name or "").strip(), (space.LongName or "").strip()
             if not name and not _NUMBER.match(number):
                 number, name = "", number
@@ -180,14 +190,14 @@ class _Model:
     def _walls(self) -> Iterator[WallFact]:
         unread = 0
         for wall in self.file.by_type("IfcWall"):
-            z_m = float(matrix_of(wall.ObjectPlacement, self.scale)[2, 3])
-            shape = footprint(wall, self.scale)
+            shape = footprint(wall, self.placings)
             if shape is None:
                 unread += 1
                 continue
+            at, level = self._at(wall), self._storey(wall)[0]
             for part in (p for p in _polygons(shape) if p.area > 1e-6):
                 outline, holes = rings_of(part)
-                yield WallFact(self._at(wall), self._storey(wall, z_m)[0], outline, holes)
+                yield WallFact(at, level, outline, holes)
         if unread:
             self.notes.append(DocumentNote("left", At(self.name), f"{unread} walls have no shape that can be read"))
 
@@ -200,14 +210,14 @@ class _Model:
 
     def _door(self, door: Any) -> DoorFact:
         kind = elements.get_type(door)
-        properties = _properties(door)
-        matrix = matrix_of(door.ObjectPlacement, self.scale)
+        properties = self._properties(door, kind)
+        matrix = self.placings.of(door.ObjectPlacement)
         width_m = _length(door.OverallWidth, self.scale)
         height_m = _length(door.OverallHeight, self.scale)
         inferred: dict[str, str] = {}
         if width_m is None:
             width_m, inferred["width_m"] = self._width_of_void(door), "the opening in the wall"
-        level, why = self._storey(door, float(matrix[2, 3]))
+        level, why = self._storey(door)
         if why:
             inferred["level"] = why
         x_axis = matrix[:3, 0]
@@ -236,9 +246,17 @@ class _Model:
             _truth(properties.get("isexternal")), properties.get("firerating", ""), remarks=tuple(remarks), inferred=inferred,
         )  # fmt: skip
 
+    def _properties(self, door: Any, kind: Any) -> dict[str, str]:
+        """What is said of a door, before what is said of all of its type."""
+        if kind is None:
+            return _properties(door)
+        if kind.id() not in self.said_of_type:
+            self.said_of_type[kind.id()] = _properties(kind)
+        return {**self.said_of_type[kind.id()], **_properties(door)}
+
     def _width_of_void(self, door: Any) -> float | None:
         for relation in door.FillsVoids or ():
-            shape = footprint(relation.RelatingOpeningElement, self.scale)
+            shape = footprint(relation.RelatingOpeningElement, self.placings)
             if shape is not None and not shape.is_empty:
                 box = np.array(shape.minimum_rotated_rectangle.exterior.coords)
                 return float(max(math.dist(box[0], box[1]), math.dist(box[1], box[2])))
@@ -266,8 +284,8 @@ class _Model:
                     yield way
 
     def _carrier(self, carrier: Any, kind: Any) -> PathwayFact | None:
-        shape = footprint(carrier, self.scale)
-        matrix = matrix_of(carrier.ObjectPlacement, self.scale)
+        shape = footprint(carrier, self.placings)
+        matrix = self.placings.of(carrier.ObjectPlacement)
         if shape is None or shape.is_empty or shape.geom_type == "Point":
             self._left(carrier, "its shape has no run that can be read")
             return None
@@ -278,7 +296,7 @@ class _Model:
         long = sides[0][1]
         # The middles of the two short sides are its ends.
         a, b = (box[long] + box[(long + 3) % 4]) / 2, (box[long + 1] + box[(long + 2) % 4]) / 2
-        level, _ = self._storey(carrier, float(matrix[2, 3]))
+        level, _ = self._storey(carrier)
         base_m = next(
             (s.Elevation * self.scale for s in self.file.by_type("IfcBuildingStorey") if s.GlobalId == level), 0.0
         )
@@ -311,20 +329,29 @@ def _length(value: Any, scale: float) -> float | None:
 
 
 def _properties(thing: Any) -> dict[str, str]:
-    """What sets of properties say of a thing, by name in small letters; the first that says something holds."""
+    """What sets of properties say of a thing, by name in small letters without spaces; the first that says something holds."""
     found: dict[str, str] = {}
-    for group in elements.get_psets(thing, psets_only=True).values():
-        for name, value in group.items():
-            text = "" if value is None else str(value).strip()
-            if (
-                name != "id"
-                and text.casefold() not in _NOTHING
-                and text.casefold().replace(" ", "") != name.casefold().replace(" ", "")
-            ):
-                found.setdefault(
-                    name.casefold().replace(" ", "") if name.casefold() != "reference id" else "reference id", text
-                )
+    for group in _property_sets(thing):
+        for one in group.HasProperties or ():
+            name = "".join(str(one[0] or "").casefold().split())
+            if name not in _SAID or name in found:
+                continue
+            value = getattr(one, "NominalValue", None)
+            text = "" if value is None else str(getattr(value, "wrappedValue", value)).strip()
+            if text.casefold() not in _NOTHING and "".join(text.casefold().split()) != name:
+                found[name] = text
     return found
+
+
+def _property_sets(thing: Any) -> Iterator[Any]:
+    for group in getattr(thing, "HasPropertySets", None) or () if thing.is_a("IfcTypeObject") else ():
+        if group.is_a("IfcPropertySet"):
+            yield group
+    for relation in getattr(thing, "IsDefinedBy", None) or () if thing.is_a("IfcObject") else ():
+        if relation.is_a("IfcRelDefinesByProperties"):
+            group = relation[5]
+            if group is not None and group.is_a("IfcPropertySet"):
+                yield group
 
 
 def _truth(text: str | None) -> bool | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Final
 
 _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
@@ -36,7 +37,8 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("hardware:release", r"(?:manual|emergency|door) release(?: button)?|break ?glass|release"),
     ("remarks", r"remarks?|notes?|comments?|bemerkung(?:en)?|remarques?|observations?"),
 )  # fmt: skip
-_KNOWN: Final = tuple((meaning, re.compile(words)) for meaning, words in _MEANINGS)
+_ANY: Final = re.compile("|".join(f"(?P<n{n}>{words})" for n, (_, words) in enumerate(_MEANINGS)))
+"""All of them in one, the first that fits; every row of a long list is looked at for whether it is a heading."""
 _UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s*$")
 _OF_ANOTHER = re.compile(
     r"\b(?:frame|glazing|glass|lite|louver|louvre|sill|threshold|lintel|vision|jamb|head|undercut|throat|wall)\b"
@@ -57,6 +59,7 @@ def plain_words(heading: str) -> str:
     return " ".join(text.replace("(", " (").split())
 
 
+@lru_cache(maxsize=8192)
 def meaning_of(heading: str) -> str:
     """What a heading means: a column of openings, `size`, `hand`, `set`, `hardware:lock` and so on; empty when not known.
 
@@ -68,10 +71,10 @@ def meaning_of(heading: str) -> str:
     bare = _UNIT.sub("", words).strip()
     if not words or len(words) > 60 or _OF_ANOTHER.search(words):
         return ""
-    for text in (words, bare, bare.partition(" (")[0]):
-        for meaning, pattern in _KNOWN:
-            if text and pattern.fullmatch(text):
-                return meaning
+    for text in dict.fromkeys((words, bare, bare.partition(" (")[0])):
+        found = _ANY.fullmatch(text) if text else None
+        if found is not None:
+            return _MEANINGS[int(str(found.lastgroup)[1:])][0]
     return ""
 
 
