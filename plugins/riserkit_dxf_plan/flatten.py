@@ -6,15 +6,18 @@ import math
 from collections.abc import Iterable, Iterator
 from typing import Any, Final
 
+from ezdxf.entities.boundary_paths import PolylinePath
 from ezdxf.math import Matrix44, Vec2, bulge_to_arc
 
 from riserkit_dxf_plan.pieces import Outline, Pieces, Placed, PlanText, Point, Segment, Swing
 
-MOST_PIECES: Final = 2_000_000
+MOST_PIECES: Final = 1_000_000
 MOST_DEPTH: Final = 16
 _MOST_COPIES: Final = 10_000
 _FULL_TURN_DEG: Final = 359.0
 _SAME: Final = 1e-9
+_MOST_RINGS: Final = 2_000
+_MOST_CORNERS: Final = 5_000
 
 
 def flatten(doc: Any, layout: Any) -> Pieces:
@@ -99,8 +102,8 @@ class _Walker:
             self._polyline(points, entity.is_closed, entity, matrix, insert, bare, 0.0)
         elif kind == "ELLIPSE":
             self._ellipse(entity, matrix, insert, bare)
-        elif kind in ("HATCH", "SOLID", "TRACE") and insert is not None:
-            self._filled(kind, entity, matrix, insert)
+        elif kind in ("HATCH", "SOLID", "TRACE"):
+            self._filled(kind, entity, matrix, insert, bare)
         elif kind not in ("ATTDEF", "VIEWPORT", "POINT", "SEQEND"):
             self.pieces.left[kind] = self.pieces.left.get(kind, 0) + 1
 
@@ -144,14 +147,24 @@ class _Walker:
             points = list(matrix.transform_vertices(points))
         self._swing([(p[0], p[1]) for p in points], layer, insert, entity.dxf.handle)
 
-    def _filled(self, kind: str, entity: Any, matrix: Matrix44 | None, insert: Placed) -> None:
-        """What is filled says how far its block reaches."""
+    def _filled(self, kind: str, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str) -> None:
+        """What is filled: walls may be nothing else, and of a block it says how far it reaches."""
+        rings = []
         if kind == "HATCH":
-            found = [(*v[:2], 0.0) for path in entity.paths for v in getattr(path, "vertices", ())][:1000]
+            for path in entity.paths.paths[:_MOST_RINGS]:
+                if isinstance(path, PolylinePath):
+                    rings.append([(*v[:2], 0.0) for v in path.vertices[:_MOST_CORNERS]])
+                else:
+                    starts = (getattr(edge, "start_point", None) or getattr(edge, "start", None) for edge in path.edges)
+                    rings.append([(at[0], at[1], 0.0) for at in starts if at is not None])
         else:
-            found = list(entity.wcs_vertices())
-        if found:
-            self.pieces.boxes.setdefault(insert.handle, []).extend(self._to_plane(entity, found, matrix))
+            rings.append(list(entity.wcs_vertices()))
+        for ring in rings:
+            points = self._to_plane(entity, ring, matrix)
+            if insert is not None:
+                self.pieces.boxes.setdefault(insert.handle, []).extend(points)
+            if len(points) > 2:
+                self.pieces.fills.append(Outline(tuple(points), layer, entity.dxf.handle or ""))
 
     def _swing(self, points: list[Point], layer: str, insert: Placed | None, handle: str | None) -> None:
         centre, start, middle, end = points

@@ -11,17 +11,25 @@ from typing import Final, Literal
 
 Role = Literal["walls", "doors", "rooms", "texts", "ignore", ""]
 
+_DOOR: Final = (
+    r"DOORS?|\bDR\b|T[ÜU]E?R(?:EN)?(?![A-Z])|PORT[EA]S?(?![A-Z])|PUERTAS?|DEUR(?:EN)?|D[ÖO]RR|DRZWI|ДВЕР|门|扉|ドア"
+)
 _WORDS: Final[tuple[tuple[Role, str], ...]] = (
     ("ignore", r"FURN|EQPM|EQUIP|FIXT|SANR|PLUMB|CASE|CASW|MILL|HVAC|LITE|LIGHT|ELEC\b|GRID|DIM|TOPO|SITE|PROP|ROOF|STRS|STAIR|HRAL|RAIL"
-               r"|COLS?\b|FNDN|FOOT|BEAM|PATT|HATCH|SCHRAFF|MOEBEL|MÖBEL|TREPPE|VIEWPORT|VPORT|DEFPOINTS|TTLB|TITLE|BORDER|LEADER"),
-    ("texts", r"(?:DOOR|DR|T[ÜU]E?R|PORTE)[A-Z]*[-_ ]*(?:IDEN|TEXT|TXT|ANNO|TAG|NO|NUM|NR|MARK)|ANNO"),
-    ("doors", r"DOORS?|\bDR\b|OPENINGS?|\bOPNG|T[ÜU]E?R(?:EN)?(?![A-Z])|PORTES?(?![A-Z])|PUERTA|ÖFFNUNG|OEFFNUNG|SWING|GATE"),
-    ("rooms", r"AREA|ROOM|SPACE|\bRM\b|RAUM|R[ÄA]UME|ZONE|LOCAL|PIECE"),
-    ("walls", r"WALLS?|W[ÄA]E?NDE?|MURS?(?![A-Z])|PARTITION|CLOISON|PARED|MAUER"),
-    ("texts", r"TEXT|TXT|NOTE|BESCHRIFTUNG"),
+               r"|COLS?\b|FNDN|FOOT|BEAM|PATT|HATCH|SCHRAFF|MOEBEL|MÖBEL|TREPPE|VIEWPORT|VPORT|DEFPOINTS|TTLB|TITLE|BORDER|LEADER"
+               r"|MEUBLE|MOBIL|ARREDI|ESCAL|SCALE\b|MEBEL|МЕБЕЛЬ|ЛЕСТНИЦ|家具|楼梯"),
+    ("texts", rf"(?:{_DOOR})[A-Z]*[-_ ]*(?:IDEN|TEXT|TXT|ANNO|TAG|NO|NUM|NR|MARK)|(?:TEXTOS?|TEXTES?|TESTI|NOS?|NUM|TAGS?)[-_ ]*(?:{_DOOR})"
+              r"|ANNO"),
+    ("doors", rf"{_DOOR}|OPENINGS?|\bOPNG|ÖFFNUNG|OEFFNUNG|SWING|SWNG|GATE"),
+    ("rooms", r"AREA|ROOM|SPACE|\bRM\b|RAUM|R[ÄA]UME|ZONE|LOCAL|LOCAUX|PI[EÈ]CE|HABITACI|LOCALI\b|VANI\b|RUIMTE|POMIESZCZ|ПОМЕЩ|房间|部屋"),
+    ("walls", r"WALLS?|W[ÄA]E?NDE?|MURS?(?![A-Z])|MUROS?|MURI(?![A-Z])|PARTITION|CLOISON|PARED|PAREDES|PARETI|MAUER|TABIQUE|MUREN|WANDEN"
+              r"|V[ÄA]GG|ŚCIAN|SCIAN|СТЕН|墙|壁"),
+    ("texts", r"TEXT|TXT|NOTE|BESCHRIFTUNG|TESTO|ТЕКСТ|文字"),
 )  # fmt: skip
 _PATTERNS: Final = tuple((role, re.compile(words)) for role, words in _WORDS)
-WINDOWS: Final = re.compile(r"GLAZ|WIND|FENSTER|FENETRE|SILL|CURT", re.IGNORECASE)
+WINDOWS: Final = re.compile(
+    r"GLAZ|WIND|FENSTER|FEN[EÊ]TRE|SILL|CURT|VENTANA|FINESTR|RAMEN|F[ÖO]NSTER|OKN[AO]|ОКН[АО]|窗|窓", re.IGNORECASE
+)
 
 
 def role_of(layer: str, stated: Mapping[str, str]) -> Role:
@@ -34,4 +42,6 @@ def role_of(layer: str, stated: Mapping[str, str]) -> Role:
     if layer in stated:
         return stated[layer]  # type: ignore[return-value]
     name = layer.upper().replace("_", "-")
-    return next((role for role, pattern in _PATTERNS if pattern.search(name)), "")
+    found: Role = next((role for role, pattern in _PATTERNS if pattern.search(name)), "")
+    # Casements swing as leaves do; a layer of windows alone has no doors.
+    return "ignore" if not found and WINDOWS.search(name) else found

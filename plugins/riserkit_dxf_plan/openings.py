@@ -39,7 +39,7 @@ class PlanDoor:
     Args of note:
         along: direction of the wall, radians; `into`: of the side that it swings to, None where it swings to both or nobody knows.
         stated_m: the width that is written at it, in metres, and where; `height_m` likewise.
-        is_odd: something that is written disagrees with what is drawn, in words.
+        is_gap: nothing but a gap in the wall is drawn.
     """
 
     middle: Point
@@ -55,6 +55,7 @@ class PlanDoor:
     sure: bool = True
     stated_m: tuple[float, str] | None = None
     height_m: float | None = None
+    is_gap: bool = False
 
 
 def doors_of(leaves: Sequence[SwungLeaf]) -> list[PlanDoor]:
@@ -127,7 +128,9 @@ def _is_pair(one: SwungLeaf, other: SwungLeaf) -> bool:
 def _side(leaf: SwungLeaf) -> float | None:
     """Direction square to the wall to which the leaf opens; None for both."""
     ux, uy = leaf.closed[0] - leaf.hinge[0], leaf.closed[1] - leaf.hinge[1]
-    tx, ty = leaf.tip[0] - leaf.hinge[0], leaf.tip[1] - leaf.hinge[1]
+    # The middle of the arc tells it also of a leaf that opens until it lies at the wall.
+    tip = leaf.swing.middle if leaf.tip != leaf.closed else leaf.tip
+    tx, ty = tip[0] - leaf.hinge[0], tip[1] - leaf.hinge[1]
     turn = ux * ty - uy * tx
     if abs(turn) < 0.05 * leaf.width**2:
         return None

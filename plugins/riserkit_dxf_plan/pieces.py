@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 Point = tuple[float, float]
 
@@ -57,6 +59,13 @@ class Outline:
     handle: str
 
 
+def edges_of(outline: Outline) -> Iterator[Segment]:
+    """The sides of an outline as lines."""
+    for one, other in pairwise((*outline.points, outline.points[0])):
+        if one != other:
+            yield Segment(one, other, outline.layer, None, outline.handle)
+
+
 @dataclass(frozen=True, slots=True)
 class PlanText:
     """A text: where it begins or is centred, its height, its lines."""
@@ -76,6 +85,7 @@ class Pieces:
     segments: list[Segment] = field(default_factory=list)
     swings: list[Swing] = field(default_factory=list)
     outlines: list[Outline] = field(default_factory=list)
+    fills: list[Outline] = field(default_factory=list)
     words: list[PlanText] = field(default_factory=list)
     inserts: list[Placed] = field(default_factory=list)
     boxes: dict[str, list[Point]] = field(default_factory=dict)

@@ -10,25 +10,28 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
-import ezdxf
 import numpy as np
 import shapely
 from ezdxf import recover
+from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
 from shapely import STRtree
 
-from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity, WallFact
+from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity
 from riserkit.importing.names import level_named
 from riserkit.importing.settings import UNITS_M, DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
+from riserkit_dxf_plan.arcs import chained_arcs, whole_arcs
 from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
+from riserkit_dxf_plan.gaps import gaps_of
 from riserkit_dxf_plan.layers import role_of
 from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_written_size
-from riserkit_dxf_plan.pieces import Pieces, Segment
+from riserkit_dxf_plan.pieces import Pieces, Segment, edges_of
 from riserkit_dxf_plan.rooms import rooms_of
-from riserkit_dxf_plan.swings import Lines, is_candidate, leaves
+from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
 from riserkit_dxf_plan.tags import Tagged, code_size_m, tags_of
 from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit
+from riserkit_dxf_plan.walls import WallsFound, walls_of
 
 _MOST_BYTES: Final = 400_000_000
 _LEAF_ROOM_M: Final = (0.4, 1.7)
@@ -58,7 +61,7 @@ def read_plan(path: Path, settings: DocumentSettings) -> Facts:
 def _opened(path: Path) -> tuple[Any, str]:
     """The drawing, and what had to be mended to read it; one that is whole is not read the long way, which takes twice as long."""
     try:
-        doc = ezdxf.readfile(path)
+        doc = readfile(path)
         auditor = doc.audit()
     except _BROKEN:
         try:
@@ -102,7 +105,9 @@ class _Plan:
         self._told_left(pieces)
         doors = [with_written_size(door) for door in self._doors(pieces, roles)]
         unit = self._unit(doors, pieces, roles)
+        walls = self._walls(pieces, roles, unit.unit_m)
         doors = self._plausible(doors, unit.unit_m)
+        doors += self._in_gaps(doors, walls, pieces, roles, unit.unit_m)
         tags = tags_of(doors, pieces, roles, unit.unit_m)
         facts = [self._door(door, tag, unit.unit_m) for door, tag in zip(doors, tags, strict=True)]
         sized = sum(tag.size_m is not None for tag in tags)
@@ -111,12 +116,11 @@ class _Plan:
                 "inferred", f"at {sized} doors a text such as 2668 is read as a size in feet and inches, not as a mark"
             )
         rooms = tuple(rooms_of(pieces, roles, unit.unit_m, self.path.name))
-        walls = tuple(self._walls(pieces, roles, unit.unit_m))
         if not facts:
             self.note("question", "no door was found: no arc with a leaf, and no block on a layer of doors",
                       remedy="say under layers on which layer the doors are")  # fmt: skip
         return Facts(
-            self.path.name, "plan", tuple(self._titles(pieces)), rooms, walls, tuple(facts), notes=tuple(self.notes),
+            self.path.name, "plan", tuple(self._titles(pieces)), rooms, walls.facts, tuple(facts), notes=tuple(self.notes),
             unit_m=unit.unit_m, layers={layer: role or "ignore" for layer, role in roles.items()},
         )  # fmt: skip
 
@@ -154,15 +158,32 @@ class _Plan:
         door_layers = frozenset(layer for layer, role in roles.items() if role == "doors")
         walls = frozenset(layer for layer, role in roles.items() if role == "walls")
         ignored = {layer for layer, role in roles.items() if role == "ignore"}
-        arcs = [swing for swing in pieces.swings if swing.layer not in ignored and is_candidate(swing)]
+        segments = [s for s in pieces.segments if s.layer not in ignored]
+        arcs = [swing for swing in whole_arcs(pieces.swings) if swing.layer not in ignored and is_candidate(swing)]
         if len(arcs) > _MOST_SWINGS:
             self.note("question", f"{len(arcs)} arcs could be swings of doors; the first {_MOST_SWINGS} are read")
             arcs = arcs[:_MOST_SWINGS]
-        lines = Lines([s for s in pieces.segments if s.layer not in ignored]) if arcs else Lines([])
-        swung = list(leaves(arcs, lines, door_layers, walls))
+        filled = [s for fill in pieces.fills if fill.layer in walls for s in edges_of(fill)]
+        swung = list(leaves(arcs, Lines([*segments, *filled]), door_layers, walls)) if arcs else []
+        if not swung:
+            swung = self._chained(segments, filled, door_layers, walls)
         found = doors_of(swung)
         swinging = frozenset(leaf.swing.insert.handle for leaf in swung if leaf.swing.insert is not None)
         return [*found, *still_doors(pieces, swinging, roles)]
+
+    def _chained(
+        self, segments: Sequence[Segment], filled: Sequence[Segment], doors: frozenset[str], walls: frozenset[str]
+    ) -> list[SwungLeaf]:
+        """Leaves of a drawing without arcs, which may have been drawn as chains of short lines."""
+        found, used = chained_arcs(segments)
+        arcs = [swing for swing in found if is_candidate(swing)][:_MOST_SWINGS]
+        if not arcs:
+            return []
+        left = [s for n, s in enumerate(segments) if n not in used]
+        swung = list(leaves(arcs, Lines([*left, *filled]), doors, walls))
+        if swung:
+            self.note("inferred", f"{len(swung)} swings are drawn as chains of short lines, not as arcs")
+        return swung
 
     def _unit(self, doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str]) -> UnitFound:
         if self.settings.units:
@@ -196,10 +217,38 @@ class _Plan:
                 self.note("left", f"an arc like a swing, but {leaf_m:.2f} m wide: not taken for a door", place)
         return kept
 
+    def _in_gaps(
+        self, doors: Sequence[PlanDoor], walls: WallsFound, pieces: Pieces, roles: Mapping[str, str], unit_m: float
+    ) -> list[PlanDoor]:
+        """Gaps in walls without a door drawn in them: doors of a plan that draws no swing at all, else only told."""
+        plain = [
+            s for s in pieces.segments if roles.get(s.layer) not in ("walls", "doors") and s.layer not in walls.guessed
+        ]
+        gaps = [
+            gap for gap in gaps_of(walls.lines, plain, unit_m)
+            if all(math.dist(gap.middle, door.middle) > max(gap.width, door.width) / 2 for door in doors)
+        ]  # fmt: skip
+        if not gaps:
+            return []
+        where = "; ".join(f"{gap.middle[0]:.0f}, {gap.middle[1]:.0f}" for gap in gaps[:8]) + (
+            "; ..." if len(gaps) > 8 else ""
+        )
+        if any(door.operation == "swing" for door in doors):
+            self.note("left", f"{len(gaps)} gaps in walls are as wide as doors, but no door is drawn in them: not taken (at {where})",
+                      remedy="add those that are doors to openings.csv")  # fmt: skip
+            return []
+        self.note("question", f"the plan draws no swing of a door; {len(gaps)} gaps in walls are as wide as doors and taken for doors "
+                  f"(at {where})", remedy="confirm each, state its width and hand, or ask for a drawing that shows the doors")  # fmt: skip
+        return [PlanDoor(gap.middle, gap.along, gap.width, 1, gap.end.handle, gap.end.layer, operation="opening", sure=False,
+                         is_gap=True) for gap in gaps]  # fmt: skip
+
     def _door(self, door: PlanDoor, tag: Tagged, unit_m: float) -> DoorFact:
         place = f"layer {door.layer}, handle {door.handle}" + (f", block {door.insert.name}" if door.insert else "")
-        inferred = {"at_m": "the drawing of the door", "width_m": "the drawing of the door"}
+        told = "a gap in the wall, in which no leaf is drawn" if door.is_gap else "the drawing of the door"
+        inferred = {"at_m": told, "width_m": told}
         width_m, height_m, remarks = door.width * unit_m, door.height_m, list(tag.words)
+        if door.is_gap:
+            remarks.append("only a gap in the wall is drawn")
         stated = door.stated_m or ((tag.size_m[0], "the text at it") if tag.size_m else None)
         if stated is not None:
             written_m = min((stated[0], stated[0] * door.leaves), key=lambda w: abs(w - width_m))
@@ -217,38 +266,32 @@ class _Plan:
             inferred["at_m"] = "the swing alone: no leaf and no wall tells which end of the arc is the closed one"
         return DoorFact(
             At(self.path.name, place), door.handle, tag.mark, "", (door.middle[0] * unit_m, door.middle[1] * unit_m),
-            math.degrees(door.along) % 180, width_m, height_m, door.leaves, door.operation,
+            math.degrees(door.along) % 180, width_m, height_m, None if door.is_gap else door.leaves,
+            "" if door.is_gap else door.operation,
             None if door.hinge is None else (door.hinge[0] * unit_m, door.hinge[1] * unit_m),
             None if door.into is None else math.degrees(door.into) % 360, remarks=tuple(remarks), inferred=inferred,
         )  # fmt: skip
 
-    def _walls(self, pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> list[WallFact]:
-        found = []
-        closed = set()
-        for outline in pieces.outlines:
-            if roles.get(outline.layer) != "walls":
-                continue
-            closed.add(outline.handle)
-            points = tuple((x * unit_m, y * unit_m) for x, y in outline.points)
-            shape = shapely.Polygon(points)
-            if shape.is_valid and shape.area > 1e-4:
-                found.append(
-                    WallFact(At(self.path.name, f"layer {outline.layer}, handle {outline.handle}"), "", points)
-                )
-                found.append(
-                    WallFact(
-                        At(self.path.name, f"layer {outline.layer}, handle {outline.handle}"),
-                        "",
-                        (*points, points[0]),
-                        (),
-                        True,
-                    )
-                )
-        for s in pieces.segments:
-            if roles.get(s.layer) == "walls" and s.handle not in closed:
-                ends = ((s.start[0] * unit_m, s.start[1] * unit_m), (s.end[0] * unit_m, s.end[1] * unit_m))
-                found.append(WallFact(At(self.path.name, f"layer {s.layer}, handle {s.handle}"), "", ends, (), True))
-        return found
+    def _walls(self, pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> WallsFound:
+        walls = walls_of(pieces, roles, unit_m, self.path.name)
+        if walls.guessed:
+            names = ", ".join(walls.guessed)
+            self.note("inferred", f"no layer is named after walls: lines that run beside each other, 60 to 550 mm apart, are taken for "
+                      f"walls, on layers {names}", remedy="say under layers on which layer the walls are")  # fmt: skip
+        elif not walls.facts:
+            self.note("left", "no wall was found: no layer is named after walls, and no lines run beside each other as their faces do",
+                      remedy="say under layers on which layer the walls are")  # fmt: skip
+        if walls.is_too_many:
+            self.note(
+                "left",
+                f"{walls.without_body} lines of walls are too many to find their bodies: walls.csv has no row of them",
+            )
+        elif walls.without_body:
+            self.note(
+                "left",
+                f"{walls.without_body} lines of walls enclose nothing and run beside no other line: no row of walls.csv",
+            )
+        return walls
 
     def _titles(self, pieces: Pieces) -> list[LevelFact]:
         """The level that the title of the plan names: the largest text that speaks of one, where one alone does."""
@@ -260,6 +303,10 @@ class _Plan:
             if len(w.text) <= 60 and re.search(r"plan|level|floor|geschoss|mezz", w.text, re.IGNORECASE)
         ]
         named = Counter(level_named(word.text) for word in said if level_named(word.text))
+        if len(named) > 1:
+            names = ", ".join(sorted(named))
+            self.note("question", f"its titles name {len(named)} levels ({names}): everything is put on one level, as it is drawn",
+                      remedy="send a drawing of each level, or state the level if the others are only spoken of")  # fmt: skip
         if len(named) != 1:
             return []
         name = next(iter(named))

@@ -109,14 +109,16 @@ def true_doors(office: Path, level: str) -> list[TrueDoor]:
     return found
 
 
-def draw(office: Path, level: str, style: Style, path: Path) -> list[TrueDoor]:
+def draw(
+    office: Path, level: str, style: Style, path: Path, doc: Drawing | None = None, drafter: type[Drafter] | None = None
+) -> list[TrueDoor]:
     """Draw a plan in a style; the doors where they then stand, in metres of the drawing."""
-    doc = ezdxf.new("R2010", setup=True)
+    doc = doc or ezdxf.new("R2010", setup=True)
     doc.header["$INSUNITS"] = style.header
     doors = true_doors(office, level)
     turn = Matrix44.z_rotate(math.radians(style.turn_deg)) @ Matrix44.translate(*style.shift_m, 0)
     moved = [_moved(door, style, turn) for door in doors]
-    _Drafter(doc, style).plan(moved, _walls(office, level, doors, turn), _rooms(office, level, turn))
+    (drafter or Drafter)(doc, style).plan(moved, _walls(office, level, doors, turn), _rooms(office, level, turn))
     doc.saveas(path)
     return moved
 
@@ -141,6 +143,11 @@ def _walls(office: Path, level: str, doors: Sequence[TrueDoor], turn: Matrix44) 
     return found
 
 
+def wall_rings(office: Path, level: str) -> list[list[Point]]:
+    """The outlines of a level's walls, cut at its doors."""
+    return _walls(office, level, true_doors(office, level), Matrix44())
+
+
 def _at(turn: Matrix44, point: Sequence[float]) -> Point:
     at = turn.transform((point[0], point[1], 0))
     return at.x, at.y
@@ -155,7 +162,7 @@ def _rooms(office: Path, level: str, turn: Matrix44) -> list[tuple[str, str, Poi
         ]
 
 
-class _Drafter:
+class Drafter:
     def __init__(self, doc: Drawing, style: Style) -> None:
         self.doc, self.style = doc, style
         for name in (style.door_layer, style.wall_layer, style.tag_layer, style.room_layer):
@@ -177,6 +184,10 @@ class _Drafter:
     def plan(self, doors: list[TrueDoor], walls: list[list[Point]], rooms: list[tuple[str, str, Point]]) -> None:
         for outline in walls:
             points = [self.at(p) for p in outline]
+            if self.style.walls == "hatches":
+                hatch = self.target.add_hatch(dxfattribs=self.layer(self.style.wall_layer))
+                hatch.paths.add_polyline_path(points, is_closed=True)
+                continue
             if self.style.walls == "outlines":
                 self.target.add_lwpolyline(points[:-1], close=True, dxfattribs=self.layer(self.style.wall_layer))
                 continue
@@ -186,15 +197,18 @@ class _Drafter:
             for text, down in ((name, 0.0), (number, 0.35)):
                 x, y = at
                 self.words(text, (x, y - down), self.style.room_layer)
+        for door in doors:
+            self.door(door)
+            if self.style.tags == "text":
+                off = -0.45 if door.swings_left else 0.45
+                self.words(door.mark, door.at(0, off), self.style.tag_layer)
+
+    def door(self, door: TrueDoor) -> None:
         drawers: dict[str, Callable[[TrueDoor], None]] = {
             "block": self.block, "named": self.block, "attributes": self.block, "nested": self.block, "scaled": self.scaled,
             "arc": self.loose, "sweep": self.loose, "bulge": self.bulge, "rectangle": self.rectangle,
         }  # fmt: skip
-        for door in doors:
-            drawers[self.style.door](door)
-            if self.style.tags == "text":
-                off = -0.45 if door.swings_left else 0.45
-                self.words(door.mark, door.at(0, off), self.style.tag_layer)
+        drawers[self.style.door](door)
 
     def words(self, text: str, at: Point, layer: str) -> None:
         shown = self.target.add_text(text, height=0.15 / self.unit, dxfattribs=self.layer(layer))
