@@ -13,6 +13,7 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.lettering import baseline_start, ink_box
 from riserkit.drawings.dxf.text import LINE_PITCH, text_width_mm, wrap
+from riserkit.drawings.legibility.inline_codes import Line, Run, has_codes, lines_of
 
 _CHORD_DEG: Final = 15.0
 _SAGITTA: Final = 0.02
@@ -194,18 +195,27 @@ def _wrapped(given: str, room: float, height: float) -> Sequence[str]:
 
 def _mtext(e: Any) -> Iterator[Piece]:
     dxf, height = e.dxf, float(e.dxf.char_height)
-    room = float(dxf.get("width", 0.0))
-    lines = [line for given in e.plain_text(split=True) for line in _wrapped(given, room, height)]
     across, down = (dxf.attachment_point - 1) % 3, (dxf.attachment_point - 1) // 3
-    pitch = height * _MTEXT_LEADING * float(dxf.get("line_spacing_factor", LINE_PITCH / _MTEXT_LEADING))
-    block = height + pitch * (len(lines) - 1)
     angle = math.radians(e.get_rotation())
     place = Affine(math.cos(angle), math.sin(angle), -math.sin(angle), math.cos(angle), dxf.insert.x, dxf.insert.y)
+    lines = tuple(lines_of(e) if has_codes(e) else _plain_lines(e, height))
+    pitch = _MTEXT_LEADING * float(dxf.get("line_spacing_factor", LINE_PITCH / _MTEXT_LEADING))
+    block = lines[0].height + sum(line.height * pitch for line in lines[1:]) if lines else 0.0
+    y = block * down / 2
     for n, line in enumerate(lines):
-        if line.strip():
-            start = (-text_width_mm(line, height) * across / 2, block * down / 2 - height - n * pitch)
-            flat = _inked(line, start, height, 0.0, dxf.layer)
-            yield flat._replace(points=place.points(flat.points))
+        y -= line.height * (pitch if n else 1.0)
+        for run in line.runs:
+            if run.text.strip():
+                start = run.x - line.width * across / 2, y + run.y
+                flat = _inked(run.text, start, run.height, 0.0, dxf.layer, run.factor, run.oblique_deg)
+                yield flat._replace(points=place.points(flat.points))
+
+
+def _plain_lines(e: Any, height: float) -> Iterator[Line]:
+    room = float(e.dxf.get("width", 0.0))
+    for given in e.plain_text(split=True):
+        for line in _wrapped(given, room, height):
+            yield Line((Run(line, 0.0, 0.0, height),), text_width_mm(line, height), height)
 
 
 SIMPLE: Final[dict[str, Callable[[Any], Iterator[Piece]]]] = {

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import numpy as np
 import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new, read
@@ -438,3 +439,36 @@ def test_width_factor_and_slant_are_measured():
         found[name] = [x - 10 for x, _ in piece.points]
     assert max(found["wide"]) == pytest.approx(2 * max(found["plain"]))
     assert max(found["slanted"]) == pytest.approx(max(found["plain"]) + 2.5, abs=0.1)
+
+
+def test_inline_codes_of_a_paragraph_are_measured():
+    """Set by the drawing library's own parser: each of these covers what a TEXT set in the same way covers."""
+    doc: Any = ezdxf.new("R2018")
+    space = doc.modelspace()
+
+    def box(entity: Any) -> list[Any]:
+        return [piece.points for piece in SIMPLE[entity.dxftype()](entity)]
+
+    def paragraph(words: str, **more: Any) -> list[Any]:
+        return box(space.add_mtext(words, dxfattribs={"char_height": 2.5, "insert": (0, 0), **more}))
+
+    for code, setting in {
+        "{\\W2;HHHH}": {"width": 2.0},
+        "\\Q30;HHHH": {"oblique": 30.0},
+        "\\H2x;HHHH": {"height": 5.0},
+        "{\\H4;\\W0.5;HHHH}": {"height": 4.0, "width": 0.5},
+    }.items():
+        high = setting.get("height", 2.5)
+        text = space.add_text("HHHH", dxfattribs={"height": 2.5, "insert": (0, -high), **setting})
+        (found,), (wanted,) = paragraph(code), box(text)
+        assert np.allclose(found, wanted), code
+    # a word after one set wide starts farther right; what has no room goes to the next line, below the highest letters
+    wide, after = paragraph("{\\W3;HH} HH")
+    assert min(x for x, _ in after) > max(x for x, _ in wide)
+    first, second = paragraph("{\\H5;HHHH} HHHH", width=20.0)
+    assert max(y for _, y in second) < min(y for _, y in first)
+    upper, lower = paragraph("\\S1/2;")
+    assert min(y for _, y in upper) > max(y for _, y in lower)
+    doc.styles.add("NARROW", font="DejaVuSansCondensed.ttf").dxf.width = 0.5
+    (narrow,), (plain,) = paragraph("HHHH", style="NARROW"), paragraph("HHHH")
+    assert max(x for x, _ in narrow) == pytest.approx(max(x for x, _ in plain) / 2)
