@@ -29,7 +29,10 @@ from riserkit.results.site_tables import sheet_tables, site_tables
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
 APPROVER = "M. Ferreira"
-SITES = (0,)
+SMALL = (0, 6, 10, 14, 18, 20, 22, 31, 32, 42, 43, 49)
+"""Sites of 5 to 17 openings: one on one level, and others with levels, closets and pathways."""
+CASES = [(0, 0), (43, 5), *(pytest.param((n, seed), marks=pytest.mark.sweep) for n in SMALL for seed in (1, 2, 3))]
+"""Site and seed of its findings."""
 OF_A_DOOR = {
     "openings": 0, "horizontal_cables": 3, "device_cables": 1, "conductors": 0, "spare_conductors": 0,
     "materials_by_door": 0, "test_sheets": 0,
@@ -104,16 +107,17 @@ def texts_of(path: Path) -> Iterator[tuple[str, str]]:
                 yield from ((attribute.dxf.tag, attribute.dxf.text) for attribute in entity.attribs)
 
 
-@pytest.fixture(scope="module", params=SITES)
+@pytest.fixture(scope="module", params=CASES, ids=str)
 def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Written:
     patch = pytest.MonkeyPatch()
     patch.setattr(
         "riserkit.reports.test_sheet._cached_gaps", lambda *_: ""
     )  # which miswirings show takes a minute, and is not asked
-    site = MADE["generated_site"](request.param)
+    number, seed = request.param
+    site = MADE["generated_site"](number)
     made = design(site.model_copy(update={"info": site.info.model_copy(update={"approved_by": APPROVER})}))
     marks = tuple(door.mark for door in made.doors if door.wiring.netlist is not None or door.cable is not None)
-    findings, held, accepted = dealt(marks, request.param)
+    findings, held, accepted = dealt(marks, seed)
     tables = site_tables(Checked(made, findings))
     patch.undo()
     jobs = plan_set(made, findings, SetOptions(tables=sheet_tables(tables)))
@@ -134,7 +138,8 @@ def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
 
 
 def test_open_errors_of_the_gravest_harms_hold_a_door(written: Written) -> None:
-    findings, held, accepted = dealt(tuple(d.mark for d in written.design.doors), 3)
+    marks = tuple(d.mark for d in written.design.doors if d.wiring.netlist is not None or d.cable is not None)
+    findings, held, accepted = dealt(marks, 3)
     holds = read_holds(written.design, findings)
     assert set(holds.held) == held
     assert set(holds.accepted) == accepted
@@ -165,6 +170,8 @@ def test_no_sheet_with_hold_says_who_approved(written: Written) -> None:
 @pytest.mark.parametrize("table", OF_A_DOOR)
 def test_rows_of_a_held_door_say_hold_and_no_others_do(written: Written, table: str) -> None:
     rows = written.tables[table]
+    if not rows:
+        pytest.skip(f"no {table} at this site")
     column = list(rows[0])[OF_A_DOOR[table]]
     for mark in {row[column] for row in rows if row[column]}:
         mine = [row for row in rows if row[column] == mark]

@@ -1,11 +1,15 @@
 """Every kind of sheet of a set, read by programs that did not write it: GDAL for the drawings, pypdf and poppler for the print.
 
+A third reads them where node is there: dxf-parser (MIT, `npm install -g dxf-parser`), which is written in JavaScript.
+
 Layers are counted as GDAL's DXF driver sees them against ezdxf; the page of each sheet has the sheet's size (ISO 216 from
 the published table) and every mark, label and other text of the drawing.
 """
 
 from __future__ import annotations
 
+import json
+import os
 import runpy
 import shutil
 import subprocess
@@ -79,6 +83,57 @@ def test_gdal_counts_as_many_on_each_layer_of_each_sheet(drawn: Drawn) -> None:
             assert Counter(layers) == ours, sheet.sheet_id
     finally:
         pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": None, "DXF_ENCODING": None})
+
+
+PARSE = """
+const fs = require('fs'), module_ = require('dxf-parser'), Parser = module_.default || module_;
+const read = file => {
+  const found = new Parser().parseSync(fs.readFileSync(file, 'utf-8'));
+  const layers = Object.keys(found.tables.layer.layers), blocks = Object.keys(found.blocks);
+  return {layers, blocks, entities: found.entities.map(e => [e.type, e.layer, e.handle, e.type === 'TEXT' ? e.text : ''])};
+};
+console.log(JSON.stringify(process.argv.slice(1).map(read)));
+"""
+KNOWN = ("LINE", "LWPOLYLINE", "CIRCLE", "ARC", "TEXT", "MTEXT", "INSERT", "DIMENSION")
+"""What dxf-parser reads of what is on a sheet; it passes over hatches, masks and attributes of inserts."""
+
+
+@pytest.fixture(scope="module")
+def parsed(drawn: Drawn) -> dict[str, Any]:
+    """What dxf-parser reads of each sheet, by identification; skips where there is no node or no dxf-parser."""
+    node, npm = shutil.which("node"), shutil.which("npm")
+    places = (
+        [subprocess.run([npm, "root", "-g"], check=False, capture_output=True, encoding="utf-8").stdout.strip()]
+        if npm
+        else []
+    )
+    env = {**os.environ, "NODE_PATH": os.pathsep.join([*filter(None, [os.environ.get("NODE_PATH")]), *places])}
+    if (
+        not node
+        or subprocess.run([node, "-e", "require('dxf-parser')"], env=env, check=False, capture_output=True).returncode
+    ):
+        why = "no node with dxf-parser: npm install -g dxf-parser"
+        if os.environ.get("RISERKIT_REQUIRE_DXF_PARSER") == "1":
+            pytest.fail(why)
+        pytest.skip(why)
+    paths = [str(sheet.path) for sheet in drawn.result.sheets]
+    told = subprocess.run([node, "-e", PARSE, *paths], env=env, check=True, capture_output=True, encoding="utf-8")
+    return dict(zip((sheet.sheet_id for sheet in drawn.result.sheets), json.loads(told.stdout), strict=True))
+
+
+def test_dxf_parser_reads_the_same_things_on_the_same_layers(drawn: Drawn, parsed: dict[str, Any]) -> None:
+    """Each entity by kind, layer and handle, each line of text by its letters; blocks and layers by name."""
+    for sheet_id, read in parsed.items():
+        doc = drawn.docs[sheet_id]
+        mine = [e for e in _entities(doc) if e.dxftype() in KNOWN]
+        ours = {(e.dxftype(), e.dxf.layer, e.dxf.handle) for e in mine}
+        assert {tuple(e[:3]) for e in read["entities"] if e[0] in KNOWN} == ours, sheet_id
+        assert len(ours) > 20
+        texts = {e.dxf.handle: _squeezed(e.plain_text()) for e in mine if e.dxftype() == "TEXT"}
+        # `^ ` is how a file writes a caret, which this reader leaves as it stands
+        assert {h: _squeezed(t.replace("^ ", "^")) for kind, _, h, t in read["entities"] if kind == "TEXT"} == texts
+        assert {layer.dxf.name for layer in doc.layers} == set(read["layers"])
+        assert {b.name for b in doc.blocks if not b.name.startswith("*")} <= set(read["blocks"])
 
 
 def test_every_text_of_each_sheet_is_on_its_page(drawn: Drawn) -> None:

@@ -8,11 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any, Final, Literal, NamedTuple
 
-from ezdxf import revcloud
-
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.cloud import BULGE, cloud_points
 from riserkit.drawings.dxf.marks import Keys, read_mark
 from riserkit.drawings.dxf.text import block_height_mm, text_width_mm, wrap
 from riserkit.drawings.edits.room import FreeRoom
@@ -141,9 +140,7 @@ def _draw(canvas: Canvas, sheet: SheetShapes, questions: Sequence[Question]) -> 
 
 def _draw_cloud(canvas: Canvas, box: Rect) -> None:
     """A revision cloud: one closed line of arcs that bulge outward."""
-    corners = [(box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)]
-    points = [(float(x), float(y)) for x, y, *_ in revcloud.points(corners, _ARC_MM)]
-    canvas.polyline(points, layers.QUESTION, closed=True, bulge=revcloud.REQUIRED_BULGE)
+    canvas.polyline(cloud_points(box, _ARC_MM), layers.QUESTION, closed=True, bulge=BULGE)
 
 
 def _boxes(sheet: SheetShapes) -> dict[str, Rect]:

@@ -15,6 +15,7 @@ from shapely import STRtree, box, shortest_line
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Occupancy, Point, Rect, around_rects
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.cloud import BULGE, cloud_points, rise_of
 from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.view import View
@@ -23,15 +24,19 @@ from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
 
 
 class _Size(NamedTuple):
-    """How large a cloud is drawn, in mm: its distance from what it goes round, the length and the rise of its arcs."""
+    """How large a cloud is drawn, in mm: its distance from what it goes round, and the length of its arcs."""
 
     off: float
     chord: float
-    rise: float
+
+    @property
+    def rise(self) -> float:
+        """How far the arcs reach outward."""
+        return rise_of(self.chord)
 
 
 # The largest that runs over no text is taken; between rows of a table only the smallest has room.
-_SIZES: Final = (_Size(2.4, 8.0, 1.6), _Size(1.3, 5.0, 0.9), _Size(0.7, 3.0, 0.5), _Size(0.35, 2.0, 0.3))
+_SIZES: Final = (_Size(2.4, 6.0), _Size(1.3, 3.4), _Size(0.7, 1.9), _Size(0.35, 1.15))
 _TOGETHER_MM: Final = 5.0
 """What changed and is closer together than this goes into one cloud."""
 _DELTA_MM: Final = 6.0
@@ -87,7 +92,7 @@ class _Marks:
         for area in self._areas(_of(revised.clouded, said)):
             with self.canvas.subject(f"{_SUBJECT}:cloud"):
                 for piece in self._cloud(area):
-                    self.canvas.polyline(piece.points, _PEN, closed=piece.closed, bulge=piece.bulge)
+                    self.canvas.polyline(piece.points, _PEN, closed=piece.closed, bulge=BULGE)
         for letter, lines in revised.deltas:
             for area in self._areas(_of(lines, said)):
                 self._delta(area, letter)
@@ -117,31 +122,26 @@ class _Marks:
         for size in _SIZES:
             points, band = self._outline(area, size)
             if not any(_touches(band, rect) for rect in others):
-                yield _Piece(points, 2 * size.rise / size.chord, closed=True)
+                yield _Piece(points, closed=True)
                 return
         points, _ = self._outline(area, _SIZES[-1])
-        bulge = 2 * _SIZES[-1].rise / _SIZES[-1].chord
         reach = _SIZES[-1].rise * self.unit
         run: list[Point] = []
         for start, end in zip(points, [*points[1:], points[0]], strict=True):
             arc = around_rects((Rect(*start, *start), Rect(*end, *end))).inset(-reach)
             if any(arc.overlaps(rect) for rect in others):
                 if len(run) > 1:
-                    yield _Piece(run, bulge, closed=False)
+                    yield _Piece(run, closed=False)
                 run = []
             else:
                 run = [*(run or [start]), end]
         if len(run) > 1:
-            yield _Piece(run, bulge, closed=False)
+            yield _Piece(run, closed=False)
 
     def _outline(self, area: Rect, size: _Size) -> tuple[list[Point], tuple[Rect, Rect]]:
         """Corners of the arcs, counter-clockwise, and the band that they keep to: outer and inner rectangle."""
         edge = area.inset(-size.off * self.unit)
-        corners = [(edge.x0, edge.y0), (edge.x1, edge.y0), (edge.x1, edge.y1), (edge.x0, edge.y1)]
-        points: list[Point] = []
-        for (ax, ay), (bx, by) in zip(corners, [*corners[1:], corners[0]], strict=True):
-            count = max(1, math.ceil(math.hypot(bx - ax, by - ay) / (size.chord * self.unit)))
-            points += [(ax + (bx - ax) * k / count, ay + (by - ay) * k / count) for k in range(count)]
+        points = cloud_points(edge, size.chord * self.unit)
         return points, (edge.inset(-size.rise * self.unit), edge)
 
     def _delta(self, area: Rect, letter: str) -> None:
@@ -204,7 +204,6 @@ class _Piece(NamedTuple):
     """A run of arcs."""
 
     points: Sequence[Point]
-    bulge: float
     closed: bool
 
 
