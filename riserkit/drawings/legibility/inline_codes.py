@@ -20,7 +20,7 @@ _STACKED: Final = 0.7
 _TAB_LETTERS: Final = 4
 
 
-class Run(NamedTuple):
+class LetterRun(NamedTuple):
     """Letters set alike: where they start, right of the line's start and above its baseline, and how they are set."""
 
     text: str
@@ -31,10 +31,10 @@ class Run(NamedTuple):
     oblique_deg: float = 0.0
 
 
-class Line(NamedTuple):
+class LetterLine(NamedTuple):
     """Runs of one line, its width, and the height of its highest letters."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[LetterRun, ...]
     width: float
     height: float
 
@@ -53,13 +53,13 @@ def _style(mtext: Any) -> tuple[float, float]:
     return float(style.dxf.get("width", 1.0)) or 1.0, float(style.dxf.get("oblique", 0.0))
 
 
-def lines_of(mtext: Any) -> Iterator[Line]:
+def lines_of(mtext: Any) -> Iterator[LetterLine]:
     """The lines of a paragraph, broken at its width."""
     base = MTextContext()
     base.cap_height = float(mtext.dxf.char_height)
     base.width_factor, base.oblique = _style(mtext)
     room = float(mtext.dxf.get("width", 0.0))
-    runs: list[Run] = []
+    runs: list[LetterRun] = []
     x, height = 0.0, base.cap_height
     for token in MTextParser(mtext.text, base):
         ctx = token.ctx
@@ -67,29 +67,29 @@ def lines_of(mtext: Any) -> Iterator[Line]:
         found = [] if ends else list(_runs(token.type, token.data, ctx))
         width = max((run.x + _width(run) for run in found), default=0.0)
         if ends or (found and runs and room and x + width > room):
-            yield Line(tuple(runs), x, height)
+            yield LetterLine(tuple(runs), x, height)
             runs, x, height = [], 0.0, base.cap_height if ends else ctx.cap_height
         runs += [run._replace(x=run.x + x) for run in found]
         height = max(height, ctx.cap_height) if found else height
         x += width or _space(token.type, ctx)
-    yield Line(tuple(runs), x, height)
+    yield LetterLine(tuple(runs), x, height)
 
 
-def _runs(kind: TokenType, data: Any, ctx: MTextContext) -> Iterator[Run]:
+def _runs(kind: TokenType, data: Any, ctx: MTextContext) -> Iterator[LetterRun]:
     setting = ctx.width_factor, ctx.oblique
     if kind is TokenType.WORD:
-        yield Run(data, 0.0, 0.0, ctx.cap_height, *setting)
+        yield LetterRun(data, 0.0, 0.0, ctx.cap_height, *setting)
     elif kind is TokenType.STACK:
         upper, lower, divider = data
         small = ctx.cap_height * _STACKED
-        over = Run(upper, 0.0, 0.5 * ctx.cap_height, small, *setting)
+        over = LetterRun(upper, 0.0, 0.5 * ctx.cap_height, small, *setting)
         yield over
         beside, below = (_width(over), 0.0) if divider == "#" else (0.0, -0.5 * ctx.cap_height)
         if lower:
-            yield Run(lower, beside, below, small, *setting)
+            yield LetterRun(lower, beside, below, small, *setting)
 
 
-def _width(run: Run) -> float:
+def _width(run: LetterRun) -> float:
     return text_width_mm(run.text, run.height) * run.factor
 
 

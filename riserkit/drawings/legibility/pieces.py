@@ -13,7 +13,7 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.dxf.errors import TextError
 from riserkit.drawings.dxf.lettering import baseline_start, ink_box
 from riserkit.drawings.dxf.text import LINE_PITCH, text_width_mm, wrap
-from riserkit.drawings.legibility.inline_codes import Line, Run, has_codes, lines_of
+from riserkit.drawings.legibility.inline_codes import LetterLine, LetterRun, has_codes, lines_of
 
 _CHORD_DEG: Final = 15.0
 _SAGITTA: Final = 0.02
@@ -211,11 +211,11 @@ def _mtext(e: Any) -> Iterator[Piece]:
                 yield flat._replace(points=place.points(flat.points))
 
 
-def _plain_lines(e: Any, height: float) -> Iterator[Line]:
+def _plain_lines(e: Any, height: float) -> Iterator[LetterLine]:
     room = float(e.dxf.get("width", 0.0))
     for given in e.plain_text(split=True):
         for line in _wrapped(given, room, height):
-            yield Line((Run(line, 0.0, 0.0, height),), text_width_mm(line, height), height)
+            yield LetterLine((LetterRun(line, 0.0, 0.0, height),), text_width_mm(line, height), height)
 
 
 SIMPLE: Final[dict[str, Callable[[Any], Iterator[Piece]]]] = {
