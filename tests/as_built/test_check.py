@@ -15,6 +15,7 @@ from riserkit.model.returned import FIELD_TABLES
 from riserkit.pipeline import Checked, check_site, design_site, work_out
 from riserkit.plugin.read import read_site
 from riserkit.proofs.record import ProofRecord
+from riserkit.reports.test_sheet import door_tests
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import INTERNAL_ERROR
 from riserkit.rules.cable_test import CableTested
@@ -101,6 +102,14 @@ def test_a_release_that_was_bypassed_is_a_life_safety_error(designed: Design) ->
     assert "release-by-hand" not in open_rules(found, "1")
     (difference,) = found.design.site.as_built.differences if found.design.site.as_built else ()
     assert (difference.was, difference.is_now, difference.by) == ("X1.1 to S1.11", "X1.1 to X1.2", "A. Lee")
+
+
+def test_a_lock_that_is_never_energised_has_no_release_time(designed: Design) -> None:
+    """Its wire off, the solver leaves a hair of either sign at the coil."""
+    rows = filled(designed)
+    relanded(rows, "1", "8", landed_to="none")
+    notes = door_tests(made(designed, rows))["1"].notes
+    assert "M1: release time not computed, it is never energised." in notes
 
 
 def test_exchanged_colours_change_nothing_and_are_a_note(designed: Design) -> None:

@@ -57,6 +57,9 @@ def _release(netlist: Netlist, ref: str, volts: DoorVoltages) -> ReleaseTime:
     if volts.lock_high_v is None or not coil.values.get("v_drop_out_v"):
         return _unknown(ref, name, "its current or the voltage at which it drops out is not known")
     r_ohm = coil.values.get("r_hold_ohm", coil.values["r_ohm"])
+    if volts.lock_high_v < coil.values["v_drop_out_v"]:
+        # As built with a wire off, or with the wrong polarity.
+        return _unknown(ref, name, "it is never energised")
     i0_a, i_release_a = volts.lock_high_v / r_ohm, coil.values["v_drop_out_v"] / r_ohm
     diode_s = release_time_s(l_h, r_ohm, i0_a, i_release_a, DIODE_FORWARD_V.value)
     if found is None:

@@ -1,0 +1,95 @@
+"""The files of a small site issued, built differently, and drawn as it was built; `test_story` is the same at twenty-four doors."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import shutil
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import pytest
+
+from riserkit.design import Design
+from riserkit.drawings.dxf import layers
+from riserkit.results.build import BuildOptions, build_site, set_options
+from riserkit.results.issue import NewIssue, issue_site
+from riserkit.results.return_site import return_site
+
+from .conftest import SITE
+from .crews import filled, relanded, write_workbook
+
+
+@pytest.fixture(scope="module")
+def results(designed: Design, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    folder = tmp_path_factory.mktemp("written")
+    site = Path(shutil.copytree(SITE, folder / "site"))
+    with pytest.MonkeyPatch.context() as patched:
+        # Legibility has tests of its own.
+        for module in ("issue", "build"):
+            patched.setattr(
+                f"riserkit.results.{module}.set_options", lambda *asked: replace(set_options(*asked), inspects=False)
+            )
+        options = BuildOptions(details="each", doors=("2",))
+        issue_site(
+            site, folder / "set", NewIssue("A", datetime.date(2026, 3, 1), "for construction", "A. Drafter"), options
+        )
+        rows = filled(designed, ("2",))
+        relanded(rows, "2", "18", landed_to="X1.2")
+        pressed = next(r for r in rows["readings"] if "S1 pressed" in r["state"] and "lock" in r["what"])
+        pressed["reading"] = "13.4"
+        return_site(site, [write_workbook(folder / "papers.xlsx", rows)])
+        build_site(site, folder / "set", replace(options, as_built=True))
+    yield folder / "set"
+
+
+def _texts(folder: Path, sheet: str) -> str:
+    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
+    found = [e.plain_text() for space in spaces for e in space.query("TEXT MTEXT")]
+    return " ".join(" ".join(found).split())
+
+
+def _rows(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8", newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_the_sheet_shows_what_was_built_and_holds(results: Path) -> None:
+    said = _texts(results, "T-501-2")
+    for words in (
+        "HOLD - NOT IN SERVICE",
+        "release-by-hand",
+        "Was and is",
+        "X1.1 to X1.2",
+        "A. Lee, 2026-03-20",
+        "13.4 OUT",
+    ):
+        assert words in said, words
+    assert "DO NOT BUILD" not in said
+
+
+def test_the_register_and_the_schedules_say_it(results: Path) -> None:
+    (row,) = _rows(results / "schedules" / "differences.csv")
+    assert (row["opening"], row["kind"], row["was"], row["is"]) == ("2", "landing", "X1.1 to S1.11", "X1.1 to X1.2")
+    basis = {row["opening"]: row["basis"] for row in _rows(results / "schedules" / "device_cables.csv")}
+    assert basis == {"1": "estimated", "2": "measured"}
+    landed = next(r for r in _rows(results / "schedules" / "conductors.csv") if (r["opening"], r["no"]) == ("2", "18"))
+    assert (landed["from"], landed["to"]) == ("X1.1", "X1.2")
+
+
+def test_what_nobody_returned_stands_on_the_sheets_as_open(results: Path) -> None:
+    found = {(row["rule"], row["subject"], row["about"]) for row in _rows(results / "findings.csv")}
+    assert {about for rule, subject, about in found if (rule, subject) == ("not-returned", "1")} == {
+        "door", "landings", "readings", "lengths",
+    }  # fmt: skip
+    assert "HOLD" in _texts(results, "T-001")
+
+
+def test_what_differs_from_the_issue_is_clouded(results: Path) -> None:
+    doc = ezdxf.readfile(results / "drawings" / "T-501-2.dxf")
+    spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
+    arcs = [e for s in spaces for e in s.query("LWPOLYLINE") if e.dxf.layer == layers.REVISION]
+    assert any(bulge for e in arcs for *_, bulge in e.get_points("xyb"))
