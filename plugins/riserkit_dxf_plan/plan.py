@@ -34,6 +34,9 @@ from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
 _MOST_BYTES: Final = 400_000_000
+_MOST_ENTITIES: Final = 600_000
+_LARGE_BYTES: Final = 40_000_000
+_ENTITY: Final = re.compile(rb"\n *0\r?\n *[A-Z][A-Z0-9_]+\r?(?=\n)")
 _LEAF_ROOM_M: Final = (0.4, 1.7)
 _WRITTEN_APART: Final = 0.1
 _MOST_SWINGS: Final = 50_000
@@ -50,6 +53,11 @@ def read_plan(path: Path, settings: DocumentSettings) -> Facts:
     """
     if path.stat().st_size > _MOST_BYTES:
         raise _refused(path, f"expected a drawing of at most {_MOST_BYTES // 10**6} MB")
+    if path.stat().st_size > _LARGE_BYTES and (count := _count_entities(path)) > _MOST_ENTITIES:
+        raise _refused(
+            path,
+            f"expected at most {_MOST_ENTITIES} entities; this has about {count}: purge it, or send the plan without what is no plan",
+        )
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     doc, faults = _opened(path)
     plan = _Plan(path, doc, settings)
@@ -83,6 +91,18 @@ def _opened(path: Path) -> tuple[Any, str]:
     if not (whole or auditor.fixes or auditor.errors):
         return doc, ""
     return doc, f"{whole}{len(auditor.fixes)} faults of the file were mended while reading, {len(auditor.errors)} left"
+
+
+def _count_entities(path: Path) -> int:
+    """About how many entities a drawing of text has: words behind the group code 0."""
+    count, rest = 0, b""
+    with path.open("rb") as stream:
+        while block := stream.read(8_000_000):
+            text = rest + block
+            cut = text.rfind(b"\n", 0, max(0, len(text) - 200)) if len(text) > 200 else 0
+            count += sum(1 for _ in _ENTITY.finditer(text, 0, len(text)) if _.start() < cut)
+            rest = text[max(cut, 0) :]
+    return count + sum(1 for _ in _ENTITY.finditer(rest))
 
 
 def _refused(path: Path, wanted: str) -> InputError:

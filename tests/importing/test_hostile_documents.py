@@ -82,3 +82,17 @@ def test_blocks_that_hold_themselves_and_ever_more_blocks(tmp_path: Path) -> Non
     facts = read_plan(tmp_path / "a.dxf", DocumentSettings())
     assert not facts.doors
     assert any("block that holds itself" in note.text for note in facts.notes)
+
+
+def test_a_drawing_of_too_many_entities_is_refused_before_it_is_opened(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    doc = ezdxf.new("R2010")
+    for n in range(400):
+        doc.modelspace().add_line((n, 0), (n, 1))
+    doc.saveas(tmp_path / "a.dxf")
+    monkeypatch.setattr("riserkit_dxf_plan.plan._LARGE_BYTES", 1000)
+    assert not read_plan(tmp_path / "a.dxf", DocumentSettings()).doors
+    monkeypatch.setattr("riserkit_dxf_plan.plan._MOST_ENTITIES", 300)
+    with pytest.raises(InputError, match="at most 300 entities"):
+        read_plan(tmp_path / "a.dxf", DocumentSettings())
