@@ -55,7 +55,8 @@ def _register_font() -> None:
     pdfmetrics.registerFont(TTFont(_FONT, str(font_path())))
 
 
-Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close"], tuple[float, ...]]
+Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close", "rect"], tuple[float, ...]]
+"""A step of an outline; of `rect` the numbers are the lower left corner, the width and the height."""
 
 
 class PdfPen(NamedTuple):

@@ -87,11 +87,11 @@ class PagePen:
     def rect(self, rect: Rect, width_mm: float = 0.18) -> None:
         """The outline of a box."""
         self._drawn.append(PdfPen(BLACK, width_mm * POINTS_PER_MM))
-        self._drawn.append(Shape(tuple(_outline(rect))))
+        self._drawn.append(Shape((_outline(rect),)))
 
     def fill(self, rects: Iterable[Rect], color: str = BLACK) -> None:
         """Boxes filled with a colour; they may touch, and do not lie over one another."""
-        segments = tuple(step for rect in rects for step in _outline(rect))
+        segments = tuple(_outline(rect) for rect in rects)
         if segments:
             self._drawn.append(Shape(segments, color))
 
@@ -116,13 +116,8 @@ def _through(points: Sequence[Point]) -> Iterable[Segment]:
         yield ("lineTo" if n else "moveTo"), _points(point)
 
 
-def _outline(rect: Rect) -> Iterable[Segment]:
-    (x0, y0), (x1, y1) = _points((rect.x0, rect.y0)), _points((rect.x1, rect.y1))
-    yield "moveTo", (x0, y0)
-    yield "lineTo", (x1, y0)
-    yield "lineTo", (x1, y1)
-    yield "lineTo", (x0, y1)
-    yield "close", ()
+def _outline(rect: Rect) -> Segment:
+    return "rect", (*_points((rect.x0, rect.y0)), *_points((rect.width, rect.height)))
 
 
 def _placed(
@@ -133,13 +128,18 @@ def _placed(
     if isinstance(item, Strokes):
         return Strokes(tuple((x + a * scale, y + b * scale, x + c * scale, y + d * scale) for a, b, c, d in item.ends))
     if isinstance(item, Shape):
-        return item._replace(segments=tuple((step, _moved(numbers, x, y, scale)) for step, numbers in item.segments))
+        return item._replace(
+            segments=tuple((step, _moved(step, numbers, x, y, scale)) for step, numbers in item.segments)
+        )
     *turn, at_x, at_y = item.matrix
     matrix = (*turn, x + at_x * scale, y + at_y * scale)
     return item._replace(size=item.size * scale, matrix=matrix)  # type: ignore[arg-type]
 
 
-def _moved(numbers: tuple[float, ...], x: float, y: float, scale: float) -> tuple[float, ...]:
+def _moved(step: str, numbers: tuple[float, ...], x: float, y: float, scale: float) -> tuple[float, ...]:
+    if step == "rect":
+        left, low, width, height = numbers
+        return x + left * scale, y + low * scale, width * scale, height * scale
     return tuple((y if n % 2 else x) + number * scale for n, number in enumerate(numbers))
 
 
