@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import shapely
 from riserkit_dxf_plan.plan import read_plan
 
 from riserkit.importing.settings import DocumentSettings
+from riserkit.importing.sides import hand
 from tests.importing.architects import STYLES, Style, draw, score, wall_rings
 from tests.importing.odd_styles import ODD_STYLES, OddDrafter
 
@@ -125,3 +127,19 @@ def test_a_park_building_in_inches_under_a_header_of_metres(shared: Path) -> Non
     assert not [door for door in lower.doors if door.operation == "swing"]
     assert len(lower.doors) == 4
     assert sorted(round((door.width_m or 0) / 0.0254) for door in lower.doors) == [30, 34, 34, 34]
+
+
+def test_our_own_plan_gives_back_the_doors_it_was_drawn_from() -> None:
+    """Place, width, mark, hinge and swing; the sample's sheet and the table beside it."""
+    sample = Path(__file__).parents[2] / "sample_drawings" / "first-look"
+    with (sample / "site" / "openings.csv").open(encoding="utf-8") as file:
+        true = {row["mark"]: row for row in csv.DictReader(line for line in file if not line.startswith("#"))}
+    facts = read_plan(sample / "drawings" / "T-101.dxf", DocumentSettings())
+    assert {door.mark for door in facts.doors} == set(true)
+    for door in facts.doors:
+        row = true[door.mark]
+        assert door.at_m == pytest.approx((float(row["x_m"]), float(row["y_m"])), abs=0.01)
+        assert door.width_m == pytest.approx(float(row["width_m"]), abs=0.005)
+        found = hand(door, float(row["secured_side_deg"]))
+        assert (found["hinges"], found["swings_to"]) == (row["hinges"], row["swings_to"])
+    assert not any("taken for walls" in note.text for note in facts.notes)
