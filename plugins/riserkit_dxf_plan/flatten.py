@@ -233,6 +233,11 @@ class _Walker:
             pieces.left[why] = pieces.left.get(why, 0) + 1
             return
         for one in self._copies(entity):
+            # A copy counts also where its block is empty, or copies of copies would have no end.
+            self.count += 1
+            if self.count > MOST_PIECES:
+                pieces.is_cut = True
+                return
             own = one.matrix44()
             whole = own if matrix is None else own @ matrix
             origin, axis = whole.transform(block.block.dxf.base_point), whole.transform_direction((1, 0, 0))

@@ -83,11 +83,19 @@ def forked(workers: int, doing: str) -> Iterator[ProcessPoolExecutor]:
         # Nobody waits for what they are at: a command that is stopped stops within a second.
         for child in set(multiprocessing.active_children()) - before:
             child.kill()
+        _expect_no_more(pool)
         if isinstance(error, BrokenProcessPool):
             raise DrawingError(f"a process that {doing} sheets was ended from outside; try again") from error
         raise
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _expect_no_more(pool: ProcessPoolExecutor) -> None:
+    """Close our own end of the pipe of results: of a result cut off by a kill, the rest would be waited for without end."""
+    writer = getattr(getattr(pool, "_result_queue", None), "_writer", None)
+    if writer is not None:
+        writer.close()
 
 
 def _start_child(parent: int) -> None:

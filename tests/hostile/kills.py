@@ -179,7 +179,12 @@ def one(number: int, place: Path, chance: random.Random, seconds: float) -> tupl
         child.wait(STARTS_S + chance.random() * (1.5 if kind in ("new", "import", *READS) else seconds))
     except subprocess.TimeoutExpired:
         os.killpg(child.pid, name) if to_group else child.send_signal(name)
-    _, errors = child.communicate(timeout=60)
+    try:
+        _, errors = child.communicate(timeout=60)
+    except subprocess.TimeoutExpired:
+        os.killpg(child.pid, signal.SIGKILL)
+        child.communicate()
+        return f"{kind}, {name.name} to {'the group' if to_group else 'the parent'}, number {number}", ["it goes on"]
     wrong = list(_wrong(kind, place, child.pid, errors))
     return f"{kind}, {name.name} to {'the group' if to_group else 'the parent'}, number {number}", wrong
 
