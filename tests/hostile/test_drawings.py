@@ -11,6 +11,7 @@ from typing import Any
 
 import ezdxf
 import pytest
+from riserkit_dxf_plan import flatten
 
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.survey import open_sheet
@@ -211,3 +212,16 @@ def test_a_pipe_among_the_drawings_is_named_and_not_waited_for(tmp_path):
         inspect_folder(tmp_path)
     with pytest.raises(DrawingError, match=r"T-102\.dxf"):
         inspect_sheet(tmp_path / "T-102.dxf")
+
+
+def test_copies_of_copies_of_nothing_have_an_end(monkeypatch):
+    monkeypatch.setattr(flatten, "MOST_PIECES", 500)
+    doc: Any = ezdxf.new("R2018")
+    doc.blocks.new("B0")
+    grid = {"row_count": 30, "column_count": 30, "row_spacing": 1, "column_spacing": 1}
+    for n in range(1, 9):
+        doc.blocks.new(f"B{n}").add_blockref(f"B{n - 1}", (0, 0), dxfattribs=grid)
+    doc.modelspace().add_blockref("B8", (0, 0))
+    found = flatten.flatten(doc, doc.modelspace())
+    assert found.is_cut
+    assert len(found.inserts) <= 500
