@@ -15,7 +15,7 @@ from riserkit_dxf_plan.pieces import Point, Segment
 from riserkit_dxf_plan.walls import THICK_M
 
 WIDE_M: Final = (0.6, 2.2)
-_MOST_LINES: Final = 40_000
+_MOST_LINES: Final = 8_000
 _TOUCH_M: Final = 0.012
 _SQUARE: Final = math.sin(math.radians(10.0))
 _ASIDE_M: Final = 0.12

@@ -16,7 +16,7 @@ from riserkit_dxf_plan.pieces import Outline, Pieces, Segment
 
 THICK_M: Final = (0.06, 0.55)
 """How thick walls are (common practice, no source)."""
-_MOST_LINES: Final = 40_000
+_MOST_LINES: Final = 8_000
 _LEAST_LONG_M: Final = 0.25
 _PARALLEL: Final = math.sin(math.radians(1.5))
 _OVERLAP: Final = 0.5
