@@ -24,6 +24,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "circuits": {"errors"},
     "network": {"errors", "quantities", "standards", "model"},
     "wiring": {"errors", "quantities", "standards", "model", "circuits", "network"},
+    "diagnosis": set(),
+    "troubleshooting": {"errors", "quantities", "circuits", "diagnosis", "wiring"},
     "proofs": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring"},
     "design": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs"},
     "as_built": {"errors", "quantities", "model", "circuits", "network", "wiring", "proofs", "design"},
@@ -40,7 +42,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "pipeline": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
         "findings", "acceptances", "rules", "plugin", "importing", "record"},
     "reports": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record"},
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record", "troubleshooting"},
     "field": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
         "drawings", "record", "reports"},
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
@@ -49,7 +51,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "starter": {"results"},
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
         "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "results", "starter", "importing",
-        "record"},
+        "record", "troubleshooting"},
 }  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""One set of components wired in many ways, solved side by side.
+"""One set of components wired in many ways, and made of other values, solved side by side.
 
 Circuits are solved together when they share a structure. Wirings that differ in a wire or two share one as well: that of all
 their wires together, of which each has some but not the others. A missing wire has no conductance.
@@ -13,21 +13,42 @@ from math import inf
 import numpy as np
 
 from riserkit.circuits.circuit import Circuit, circuit_of
-from riserkit.circuits.netlist import Conductor, Landing, Netlist
+from riserkit.circuits.elimination import FloatArray
+from riserkit.circuits.netlist import Component, Conductor, Landing, Netlist
 
 Wiring = Sequence[Conductor]
+Components = tuple[Component, ...]
 
 
-def overlaid(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
+def overlaid(netlist: Netlist, wirings: Sequence[Wiring], made: Sequence[Components] = ()) -> Circuit:
     """The components of a netlist wired in each of several ways, a column a way.
 
     Args:
         netlist: whose components and reference count; its own conductors do not.
         wirings: the conductors of each way.
+        made: the components of each way, where they differ from the netlist's in values. An infinite resistance there passes
+            nothing; an infinite pull-in voltage is never reached.
 
     Raises:
         CircuitError: the components or a conductor are ill-posed.
     """
+    circuit = _wired(netlist, wirings)
+    if not made:
+        return circuit
+    columns = {id(components): column for column, components in enumerate(made)}
+    params = circuit.params.copy()
+    for column in columns.values():
+        same = [k for k, components in enumerate(made) if components is made[column]]
+        params[: params.shape[0] - len(circuit.topology.conductors), same] = _values(circuit, made[column])[:, None]
+    return Circuit(circuit.topology, params)
+
+
+def _values(circuit: Circuit, components: Components) -> FloatArray:
+    found = (reader(components[i].elements[j].values) for i, j, reader in circuit.topology.places)
+    return np.array([value for values in found for value in values])
+
+
+def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     if len(wirings) == 1:
         return circuit_of(replace(netlist, conductors=tuple(wirings[0])))
     row_of: dict[tuple[str, Landing, Landing], int] = {}

@@ -80,7 +80,9 @@ def _source(p: FloatArray, source_v: FloatArray) -> _Table:
     r = np.maximum(p[3], R_FLOOR_OHM)
     endless = np.isinf(p[4])
     limit = np.where(endless, 0.0, p[4])
-    lower = np.where(endless, -np.inf, source_v - limit * r)
+    # a source of infinite resistance gives nothing, and so never reaches its limit
+    endless |= np.isinf(r)
+    lower = np.where(endless, -np.inf, source_v - limit * np.where(endless, 0.0, r))
     return lower, np.inf, (0.0, 1.0 / r, 1.0 / r), (-limit, -source_v / r, -source_v / r)
 
 

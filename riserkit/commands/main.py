@@ -10,6 +10,7 @@ import logging
 import click
 
 from riserkit import __version__
+from riserkit.commands.faults import diagnose
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
 from riserkit.commands.record import compare, issue, return_
@@ -37,6 +38,7 @@ for _command in (
     cables,
     check,
     compare,
+    diagnose,
     explain,
     field_papers,
     import_,

@@ -41,6 +41,17 @@ def explain(site: Site, mark: str) -> Explained:
     Raises:
         RiserkitError: there is no opening of that mark; names close ones.
     """
+    wiring = wiring_of(site, mark, everything=True)
+    proof = proof_book(site, (wiring,)).proof(mark)
+    return Explained(wiring, (*_words(wiring, site), *proof_words(proof)))
+
+
+def wiring_of(site: Site, mark: str, *, everything: bool = False) -> DoorWiring:
+    """The wiring of one opening; `everything` judges also what comes after the first feasible candidate.
+
+    Raises:
+        RiserkitError: there is no opening of that mark; names close ones.
+    """
     opening = site.opening.get(mark)
     if opening is None:
         close = difflib.get_close_matches(mark, sorted(site.opening), n=5, cutoff=0.3) or sorted(site.opening)[:5]
@@ -48,9 +59,7 @@ def explain(site: Site, mark: str) -> Explained:
             f"no opening {mark!r}; expected one of {len(site.openings)}, for example {', '.join(close)}"
         )
     plan = plan_network(site, asked_classes(site))
-    wiring = wire(site, plan, (opening,), plugin_arrangements(), everything=True)[0]
-    proof = proof_book(site, (wiring,)).proof(mark)
-    return Explained(wiring, (*_words(wiring, site), *proof_words(proof)))
+    return wire(site, plan, (opening,), plugin_arrangements(), everything=everything)[0]
 
 
 def _words(wiring: DoorWiring, site: Site) -> list[str]:

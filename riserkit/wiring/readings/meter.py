@@ -131,7 +131,7 @@ def measure_wirings(
         CircuitError: the circuit is ill-posed, or has no such terminal.
     """
     held = set_up(replace(netlist, conductors=()), asked[0])
-    return tuple(_solved(overlaid(held, [_wires(wiring, asked[0]) for wiring in wirings]), asked, at))
+    return tuple(_solved(overlaid(held, [wires_measured(wiring, asked[0]) for wiring in wirings]), asked, at))
 
 
 def set_up(netlist: Netlist, asked: Measurement) -> Netlist:
@@ -143,7 +143,9 @@ def set_up(netlist: Netlist, asked: Measurement) -> Netlist:
         added.append(Component(LIFTED, LIFTED, ends))
     if asked.meter != VOLTS:
         added.append(_probe(asked))
-    return replace(netlist, components=(*netlist.components, *added), conductors=_wires(netlist.conductors, asked))
+    return replace(
+        netlist, components=(*netlist.components, *added), conductors=wires_measured(netlist.conductors, asked)
+    )
 
 
 def _element(element: Element, asked: Measurement) -> Element | None:
@@ -168,8 +170,8 @@ def _with_elements(netlist: Netlist, change: Callable[[Element], Element | None]
     return replace(netlist, components=tuple(map(changed, netlist.components)))
 
 
-def _wires(conductors: Sequence[Conductor], asked: Measurement) -> tuple[Conductor, ...]:
-    """The conductors as they are while it is measured, the meter's leads among them."""
+def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple[Conductor, ...]:
+    """The conductors as they are while it is measured: wires lifted, the meter's leads among them."""
     for number, lift in enumerate(asked.lifts, start=1):
         conductors = [_lifted(c, lift, number) for c in conductors]
     return (*conductors, *(_leads(asked) if asked.meter != VOLTS else ()))
@@ -233,12 +235,12 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
         same: BoolArray = np.isclose(volts, across(unlimited, one, row), rtol=1e-3, atol=_FELT_V)
         felt: BoolArray = np.logical_or.reduce(~same, axis=0)
         trouble = np.where(ill[row], NO_STEADY_STATE, np.where(over[row] & felt, OVER_LIMIT, FINE)).astype(np.int8)
-        values = _reading(one.meter, volts)
+        values = reading_shown(one.meter, volts)
         shown.append(Shown(values[0], values[1:], trouble))
     return shown
 
 
-def _reading(meter: str, volts: FloatArray) -> FloatArray:
+def reading_shown(meter: str, volts: FloatArray) -> FloatArray:
     """What the meter makes of the voltage at its leads."""
     if meter == DIODE:
         return np.where(volts > OPEN_V, np.inf, volts)

@@ -1,0 +1,1 @@
+"""Which faults explain what was observed, and what to measure next. Knows nothing of doors."""

@@ -1,0 +1,71 @@
+"""Which reading to take next: the one after which, on average, the least is left open.
+
+For each candidate in turn the reading is taken to show what that candidate predicts; whatever else predicts a range that holds
+this value stays. The entropy of what stays, weighted by how likely each candidate is, is what the reading leaves open.
+Source: J. de Kleer and B. C. Williams, Diagnosing multiple faults, Artificial Intelligence 32 (1987), section 4.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+FloatArray = npt.NDArray[np.float64]
+
+
+def entropy_bits(weights: FloatArray) -> float:
+    """Entropy of candidates.
+
+    Args:
+        weights: how likely each is, to any scale, shape (candidates,).
+
+    Returns:
+        Bits; 0 where one of them is certain or there is none.
+
+    Examples:
+        >>> entropy_bits(np.array([1.0, 1.0, 2.0]))
+        1.5
+    """
+    p = weights[weights > 0.0] / max(weights.sum(), np.finfo(float).tiny)
+    return float(-(p * np.log2(p)).sum()) + 0.0
+
+
+def expected_bits(weights: FloatArray, low: FloatArray, high: FloatArray, typical: FloatArray) -> FloatArray:
+    """Entropy that each reading leaves on average.
+
+    Args:
+        weights: how likely each candidate is, to any scale, shape (candidates,).
+        low: least value that a candidate allows, meter's error included, shape (readings, candidates).
+        high: greatest one; equal shape. Infinite on both sides where a candidate allows anything.
+        typical: what the reading would be were the candidate the fault; not a number where it cannot be said.
+
+    Returns:
+        Bits, shape (readings,).
+    """
+    p = weights / weights.sum()
+    with np.errstate(divide="ignore"):
+        terms = np.where(p > 0.0, p * np.log2(p), 0.0)
+    left = np.empty(len(low))
+    for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
+        # what stays, by candidate taken as true (first axis)
+        stays = ~((value[:, None] < least[None, :]) | (value[:, None] > most[None, :]))
+        total = np.maximum(stays @ p, np.finfo(float).tiny)
+        # H = log2(total) - sum(p log2 p) / total over what stays
+        left[row] = p @ (np.log2(total) - (stays @ terms) / total)
+    return left
+
+
+def apart(low: FloatArray, high: FloatArray, typical: FloatArray) -> npt.NDArray[np.bool_]:
+    """Pairs of candidates that some reading tells apart, shape (candidates, candidates).
+
+    Args:
+        low: as for `expected_bits`.
+        high: likewise.
+        typical: likewise.
+    """
+    n = low.shape[1]
+    told = np.zeros((n, n), dtype=np.bool_)
+    for least, most, value in zip(low, high, typical, strict=True):
+        excluded = (value[:, None] < least[None, :]) | (value[:, None] > most[None, :])
+        told |= excluded | excluded.T
+    return told

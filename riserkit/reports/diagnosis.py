@@ -1,0 +1,224 @@
+"""What is at fault at a door: candidates with the readings that each predicts, and the reading to take next."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Final
+
+from riserkit.errors import RiserkitError
+from riserkit.plugin.read import read_site
+from riserkit.reports.explained import wiring_of
+from riserkit.troubleshooting.diagnose import HEALTHY, Candidate, Diagnosis, Verdict, diagnose
+from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
+from riserkit.troubleshooting.predict import predict
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
+
+CAUTIONS: Final = (
+    "Work on mains supplies is for those licensed for it. Ohms only with power and batteries off.",
+    "While a door is being tested, see that people can get out. The local code, the authority having jurisdiction and "
+    "licensed practice govern.",
+)
+_MOST_LISTED: Final = 12
+
+
+@dataclass(frozen=True, slots=True)
+class DoorDiagnosis:
+    """A door, what was observed, what a healthy door would show there, and what it comes to."""
+
+    mark: str
+    observed: tuple[Observation, ...]
+    healthy: tuple[tuple[float, float] | None, ...]
+    found: Diagnosis
+
+
+def diagnose_opening(
+    path: Path | str,
+    mark: str,
+    readings: Sequence[str],
+    sights: Sequence[str],
+    options: Mapping[str, str] | None = None,
+) -> DoorDiagnosis:
+    """Read a site and find the fault of one opening of it.
+
+    Args:
+        path: where the site is.
+        mark: of the opening.
+        readings: such as `M1+ M1- 3.0 V idle`; see `riserkit.troubleshooting.observed.read_reading`.
+        sights: such as `REX no effect`; see `riserkit.troubleshooting.observed.SIGHTS`.
+        options: settings of the input format.
+
+    Raises:
+        RiserkitError: the input has problems, there is no such opening, it has no circuit or one that cannot be computed,
+            or a reading cannot be read.
+    """
+    site = read_site(path, options)
+    circuit = wiring_of(site, mark).circuit
+    if circuit is None:
+        raise RiserkitError(
+            f"opening {mark} has no circuit: no wiring is suitable; run riserkit explain for the reasons"
+        )
+    if circuit.netlist.unknown:
+        raise RiserkitError(f"opening {mark} cannot be computed: its parts lack values; run riserkit explain for which")
+    observed = (
+        *(read_reading(circuit, text) for text in readings),
+        *(one for text in sights for one in read_sight(circuit, text)),
+    )
+    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    metered = [a for one in observed if (a := one.asked) is not None]
+    usual = predict(circuit, (HEALTHY,), metered, at)
+    bands = iter(zip(usual.low[:, 0].tolist(), usual.high[:, 0].tolist(), strict=True))
+    healthy = tuple(next(bands) if one.asked is not None else None for one in observed)
+    return DoorDiagnosis(mark, observed, healthy, diagnose(circuit, observed, at))
+
+
+def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
+    """A diagnosis in words, a line each; an empty line between parts."""
+    found = door.found
+    if door.observed:
+        yield f"Opening {door.mark}: {found.verdict}."
+        yield from (f"  {line}" for line in _observations(door))
+    else:
+        yield f"Opening {door.mark}: nothing stated yet."
+    if found.verdict is Verdict.UNEXPLAINED:
+        yield "Take these readings again; then look for what the design does not have: another part, a wire of another trade."
+    if found.verdict is Verdict.CONTRADICTORY:
+        yield "Take them again, in the same state of the door and with the same meter."
+    if found.candidates:
+        yield ""
+        yield "What is left, the likeliest first:"
+        yield from _listed(door)
+    if found.next is not None:
+        yield ""
+        yield f"Next reading: {found.next.ask.words}."
+        if found.candidates:
+            yield from _would_show(door)
+    elif found.candidates:
+        yield ""
+        yield "No reading at the terminals tells these apart. Check them one by one, the easiest first."
+    yield ""
+    for caution in CAUTIONS:
+        yield from textwrap.wrap(caution, 80)
+
+
+def _observations(door: DoorDiagnosis) -> Iterator[str]:
+    for place, (one, healthy) in enumerate(zip(door.observed, door.healthy, strict=True)):
+        usual = f"; a healthy door: {_band(one.asked, healthy)}" if healthy and one.asked and not one.works else ""
+        note = "contradicted by another" if place in door.found.contradicting else ""
+        note = note or ("not healthy" if place in door.found.odd else "healthy" if door.found.odd else "")
+        yield f"{one.words}{usual}{f' ({note})' if note else ''}"
+
+
+def _listed(door: DoorDiagnosis) -> Iterator[str]:
+    candidates = door.found.candidates
+    groups: dict[int, list[Candidate]] = {}
+    for candidate in candidates[:_MOST_LISTED]:
+        groups.setdefault(candidate.alike, []).append(candidate)
+    number = 0
+    for group in groups.values():
+        for candidate in group:
+            number += 1
+            yield f"  {number}. {fault_words(candidate)} ({_percent(candidate.share)})"
+            predicted = [
+                f"{one.words.split(' in ')[0]}: {_band(one.asked, band)}"
+                for one, band in zip(door.observed, candidate.predicted, strict=True)
+                if band is not None and one.asked is not None and not one.magnitude and one.works is None
+            ]
+            if predicted:
+                yield f"     predicts {'; '.join(predicted)}"
+        if len(group) > 1:
+            yield "     No reading tells these apart."
+    if len(candidates) > _MOST_LISTED:
+        yield f"  and {len(candidates) - _MOST_LISTED} less likely"
+    if door.found.cut:
+        yield "  Two faults together were tried only in part: there are too many pairs."
+
+
+def _would_show(door: DoorDiagnosis) -> Iterator[str]:
+    following = door.found.next
+    if following is None:
+        return
+    shown: dict[str, list[str]] = {}
+    numbers = {id(c): str(n) for n, c in enumerate(_in_order(door.found.candidates), start=1)}
+    for candidate, band in zip(door.found.candidates, following.predicted, strict=False):
+        if id(candidate) in numbers:
+            shown.setdefault(_band(following.ask.asked, band), []).append(numbers[id(candidate)])
+    for words, which in shown.items():
+        yield f"  {words}: {', '.join(which)}"
+
+
+def _in_order(candidates: Sequence[Candidate]) -> list[Candidate]:
+    """As numbered in the list."""
+    groups: dict[int, list[Candidate]] = {}
+    for candidate in candidates[:_MOST_LISTED]:
+        groups.setdefault(candidate.alike, []).append(candidate)
+    return [candidate for group in groups.values() for candidate in group]
+
+
+def fault_words(candidate: Candidate) -> str:
+    """A fault in words, a poor joint with its resistance."""
+    joint = candidate.suspect.joint_ohm
+    if joint is None:
+        return candidate.suspect.words
+    return f"{candidate.suspect.words}, {_ohms(joint[0])} to {_ohms(joint[1])}"
+
+
+def _percent(share: float) -> str:
+    return f"{share:.0%}" if share >= 0.01 else "below 1%"
+
+
+def _ohms(value: float) -> str:
+    if value >= OPEN_OHM:
+        return "open"
+    return (
+        f"{value / 1000.0:.2g} kohm" if value >= 1000.0 else f"{value:.2g} ohm" if value < 100.0 else f"{value:.0f} ohm"
+    )
+
+
+def _band(asked: Measurement | None, band: tuple[float, float]) -> str:
+    """`11.9 to 13.4 V`, `open`, `anything`."""
+    low, high = band
+    ohms = asked is not None and asked.meter == OHMS
+    if ohms and low >= OPEN_OHM:
+        return "open"
+    if low == float("-inf") or (high == float("inf") and not ohms):
+        return "anything"
+    if ohms:
+        return f"{_ohms(low)} to {_ohms(high)}"
+    low, high = round(low, 1) + 0.0, round(high, 1) + 0.0
+    return f"{low:.1f} V" if low == high else f"{low:.1f} to {high:.1f} V"
+
+
+def diagnosis_json(door: DoorDiagnosis) -> dict[str, Any]:
+    """The same as JSON: volts and ohms; null where a bound is open."""
+    found = door.found
+    return {
+        "opening": door.mark,
+        "verdict": found.verdict.name.lower(),
+        "observed": [
+            {"words": one.words, "healthy": _json_band(healthy), "odd": place in found.odd,
+             "contradicted": place in found.contradicting}
+            for place, (one, healthy) in enumerate(zip(door.observed, door.healthy, strict=True))
+        ],
+        "candidates": [
+            {"fault": c.suspect.words, "kind": c.suspect.kind, "at": sorted(c.suspect.blames), "share": round(c.share, 4),
+             "joint_ohm": _json_band(c.suspect.joint_ohm), "predicted": [_json_band(band) for band in c.predicted],
+             "alike": c.alike}
+            for c in found.candidates
+        ],
+        "next": None if found.next is None else {
+            "reading": found.next.ask.words, "meter": found.next.ask.asked.meter, "plus": found.next.ask.asked.plus,
+            "minus": found.next.ask.asked.minus, "open_bits": round(found.next.open_bits, 3),
+            "left_bits": round(found.next.left_bits, 3),
+        },
+        "cut": found.cut,
+    }  # fmt: skip
+
+
+def _json_band(band: tuple[float, float] | None) -> list[float | None] | None:
+    if band is None:
+        return None
+    return [round(end, 4) if abs(end) != float("inf") else None for end in band]

@@ -1,0 +1,134 @@
+"""Readings that can be taken at a door: those of its test sheet, and any voltage between two terminals of one device.
+
+How much each takes is common practice, no source: a closet, a box above the ceiling and a wire taken off cost most.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import combinations
+from typing import Final
+
+from riserkit.circuits.netlist import ElementKind
+from riserkit.troubleshooting.observed import measurement
+from riserkit.troubleshooting.predict import place_of
+from riserkit.troubleshooting.states import POWER_OFF, DoorState, door_states
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.readings.meter import LIFTED, OHMS, VOLTS, Measurement
+from riserkit.wiring.readings.questions import questions
+from riserkit.wiring.roles import DeviceRole
+
+_EFFORT: Final[Mapping[DeviceRole, float]] = {
+    DeviceRole.NETWORK_PORT: 3.0,
+    DeviceRole.SUPPLY: 2.5,
+    DeviceRole.FIRE_RELAY: 3.0,
+    DeviceRole.SPLICE: 2.0,
+    DeviceRole.JUNCTION_BOX: 2.0,
+    DeviceRole.POWER_TRANSFER: 2.0,
+    DeviceRole.RELAY_MODULE: 1.5,
+    DeviceRole.SPLITTER: 1.5,
+    DeviceRole.OWN_SUPPLY: 1.5,
+}
+_SHORTED: Final = frozenset(
+    {ElementKind.COIL, ElementKind.SUPPRESSOR, ElementKind.POWER_LOAD, ElementKind.CURRENT_LOAD}
+)
+_LIFT: Final = 1.5
+_ACROSS: Final = 0.7
+"""Between terminals that belong to no one thing, such as an input and a supply."""
+_POWER_OFF: Final = 0.5
+_SOMEBODY: Final = 0.3
+_WIRE_THROUGH: Final = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """One reading that can be taken.
+
+    Args:
+        where: the leads, as printed.
+        state: of the door, as printed.
+        asked: the measurement.
+        effort: what it takes beside a reading at a device within reach, which is 1.
+    """
+
+    where: str
+    state: str
+    asked: Measurement
+    effort: float
+
+    @property
+    def words(self) -> str:
+        """`volts DC, M1.+ to M1.-: idle`."""
+        return f"{self.asked.meter}, {self.where}: {self.state}"
+
+    def turned(self) -> Ask:
+        """The same with the leads changed over, so that it shows a positive voltage."""
+        plus, _, minus = self.where.partition(" to ")
+        asked = replace(self.asked, plus=self.asked.minus, minus=self.asked.plus)
+        return replace(self, where=f"{minus} to {plus}", asked=asked)
+
+
+def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tuple[Ask, ...]:
+    """All readings of a door, the easy ones first.
+
+    Args:
+        circuit: the door as designed.
+        blamed: conductors that may be at fault: only these are measured from end to end; None for all.
+    """
+    found: dict[tuple[object, ...], Ask] = {}
+    for ask in (*_of_sheet(circuit), *_at_devices(circuit), *_across(circuit), *_wires(circuit, blamed)):
+        key = place_of(ask.asked)
+        if key not in found or ask.effort < found[key].effort:
+            found[key] = ask
+    return tuple(sorted(found.values(), key=lambda ask: ask.effort))
+
+
+def _of_sheet(circuit: DoorCircuit) -> Iterator[Ask]:
+    for q in questions(circuit):
+        if q.asked.meter in {VOLTS, OHMS} and not q.asked.less:
+            plus, minus = q.leads
+            yield Ask(f"{plus} to {minus}", q.state, q.asked, _effort(circuit, q.asked) + _SOMEBODY)
+
+
+def _at_devices(circuit: DoorCircuit) -> Iterator[Ask]:
+    netlist = circuit.netlist
+    landed = dict.fromkeys(str(end) for c in netlist.conductors for end in (c.a, c.b))
+    states = [s for s in door_states(circuit).values() if not s.dead]
+    for component in netlist.components:
+        names = [name for name in landed if name.partition(".")[0] == component.ref]
+        usual = {frozenset({f"{component.ref}.{e.a}", f"{component.ref}.{e.b}"}) for e in component.elements}
+        for ends in combinations(names, 2):
+            for state in states:
+                yield _ask(circuit, VOLTS, ends, state, 0.0 if frozenset(ends) in usual else _ACROSS)
+
+
+def _across(circuit: DoorCircuit) -> Iterator[Ask]:
+    """Ohms across each coil, output and suppressor, power off: a short is seen here."""
+    off = door_states(circuit)[POWER_OFF]
+    for component in circuit.netlist.components:
+        for element in component.elements:
+            if element.kind in _SHORTED and not element.a.startswith("_") and not element.b.startswith("_"):
+                yield _ask(circuit, OHMS, (f"{component.ref}.{element.a}", f"{component.ref}.{element.b}"), off)
+
+
+def _wires(circuit: DoorCircuit, blamed: frozenset[str] | None) -> Iterator[Ask]:
+    """Each wire from end to end, power off."""
+    off = door_states(circuit)[POWER_OFF]
+    for c in circuit.netlist.conductors:
+        if c.cable and (blamed is None or c.ref in blamed):
+            yield _ask(circuit, OHMS, (str(c.a), str(c.b)), off, _WIRE_THROUGH)
+
+
+def _ask(circuit: DoorCircuit, meter: str, ends: tuple[str, str], state: DoorState, more: float = 0.0) -> Ask:
+    asked = measurement(meter, *ends, state)
+    return Ask(f"{ends[0]} to {ends[1]}", state.words, asked, _effort(circuit, asked) + more)
+
+
+def _effort(circuit: DoorCircuit, asked: Measurement) -> float:
+    refs = {name.partition(".")[0] for name in (asked.plus, asked.minus)} - {LIFTED}
+    roles = [circuit.netlist.component(ref).role for ref in refs]
+    effort = max((_EFFORT.get(DeviceRole(role), 1.0) for role in roles if role), default=1.0)
+    effort += _LIFT * len(asked.lifts) + (_POWER_OFF if asked.dead else 0.0)
+    idle = circuit.locked_state
+    return effort + _SOMEBODY * sum(on != idle.get(name, False) for name, on in asked.outside.items() if not asked.dead)

@@ -1,0 +1,195 @@
+"""What a fault makes of a netlist: changes that can be put one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from math import inf
+from typing import Protocol
+
+from riserkit.circuits.faults import R_SHORT_OHM
+from riserkit.circuits.miswirings import Miswiring, miswired
+from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist
+from riserkit.wiring.roles import ElementRole
+
+
+class Change(Protocol):
+    """Makes another netlist of one; equal changes make the same."""
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist with the fault; CircuitError where it has not what is at fault."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Wired:
+    """Wired otherwise than meant."""
+
+    miswiring: Miswiring
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist so wired."""
+        return miswired(netlist, self.miswiring)
+
+
+@dataclass(frozen=True, slots=True)
+class Touching:
+    """Two terminals or inner nodes that touch, `component.terminal`: a short, a contact that sticks closed."""
+
+    a: str
+    b: str
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist with a link between them."""
+        a, b = (Landing(*name.split(".", 1)) for name in (self.a, self.b))
+        link = Conductor(f"{self.a}~{self.b}", a, b, "", "", R_SHORT_OHM)
+        return replace(netlist, conductors=(*netlist.conductors, link))
+
+
+_NOTHING: Mapping[ElementKind, Mapping[str, float]] = {
+    ElementKind.CONTACT: {"r_closed_ohm": inf},
+    ElementKind.SOURCE: {"r_ohm": inf},
+    ElementKind.COIL: {"r_ohm": inf, "r_hold_ohm": inf, "v_pull_in_v": inf, "v_drop_out_v": inf},
+    ElementKind.CURRENT_LOAD: {"i_a": 0.0, "v_pull_in_v": inf, "v_drop_out_v": inf},
+    ElementKind.POWER_LOAD: {"p_w": 0.0, "v_pull_in_v": inf, "v_drop_out_v": inf},
+}
+"""Values with which an element passes nothing and moves nothing. Only values change, so that all faults share a structure."""
+
+
+@dataclass(frozen=True, slots=True)
+class Without:
+    """Elements that no longer do anything, `component.element`: a coil burnt out, a contact that stays open, a supply that is dead."""
+
+    names: frozenset[str]
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist without them."""
+
+        def dead(ref: str, element: Element) -> Element:
+            if f"{ref}.{element.name}" not in self.names:
+                return element
+            nothing = _NOTHING[element.kind]
+            if "r_hold_ohm" not in element.values:
+                nothing = {name: value for name, value in nothing.items() if name != "r_hold_ohm"}
+            return replace(element, values={**element.values, **nothing})
+
+        return changed(netlist, dead)
+
+
+@dataclass(frozen=True, slots=True)
+class Scaled:
+    """A source with another voltage than stated, by this factor."""
+
+    name: str
+    factor: float
+
+    def __call__(self, netlist: Netlist) -> Netlist:
+        """The netlist with that source."""
+
+        def scaled(ref: str, element: Element) -> Element:
+            if f"{ref}.{element.name}" != self.name:
+                return element
+            values = {k: v * self.factor if k.endswith("_v") else v for k, v in element.values.items()}
+            return replace(element, values=values)
+
+        return changed(netlist, scaled)
+
+
+def changed(netlist: Netlist, change: Callable[[str, Element], Element]) -> Netlist:
+    """A netlist whose elements are changed one by one; `change` gets the component's designation too."""
+
+    def of(component: Component) -> Component:
+        new = [change(component.ref, e) for e in component.elements]
+        if all(one is old for one, old in zip(new, component.elements, strict=True)):
+            return component
+        return replace(component, elements=tuple(new))
+
+    components = tuple(map(of, netlist.components))
+    if all(new is old for new, old in zip(components, netlist.components, strict=True)):
+        return netlist
+    return replace(netlist, components=components)
+
+
+COIL_TOLERANCE = 0.1
+"""Of a coil's resistance (common practice, no source)."""
+
+LEAST_DRAW = 0.5
+"""Of the current that electronics are stated to draw: the statement is the most (common practice, no source)."""
+
+SOURCE_TOLERANCE = 0.1
+"""Of a source that states one voltage only, as that behind an input (common practice, no source)."""
+
+SUPPLY_ROLES = (ElementRole.SUPPLY_OUTPUT, ElementRole.SPLITTER_OUTPUT)
+"""Sources outside the controller, whose voltage goes its own way."""
+
+
+class Ends(StrEnum):
+    """Which end of its voltage a source is at, beside the level that is solved for."""
+
+    SAME = "same"
+    OPPOSITE = "opposite"
+    LOW = "low"
+    HIGH = "high"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """How parts are made within their tolerance.
+
+    Args:
+        most: they draw the most that they may, else the least.
+        inputs: sources that state one voltage only, as those behind inputs.
+        supplies: sources outside the controller.
+    """
+
+    most: bool
+    inputs: Ends
+    supplies: Ends = Ends.SAME
+
+
+def ways_made(netlist: Netlist) -> tuple[Made, ...]:
+    """Ways that, solved at low and at high level, meet every pair of ends of draw, controller, inputs and supplies.
+
+    Orthogonal arrays of strength 2 and, with supplies outside, of strength 3 (R. L. Plackett and J. P. Burman 1946).
+    """
+    if not netlist.elements(*SUPPLY_ROLES):
+        return Made(True, Ends.OPPOSITE), Made(False, Ends.SAME)
+    return tuple(
+        Made(most, Ends.LOW if most is opposite else Ends.HIGH, Ends.OPPOSITE if opposite else Ends.SAME)
+        for most in (True, False)
+        for opposite in (True, False)
+    )
+
+
+def as_made(netlist: Netlist, made: Made) -> Netlist:
+    """The netlist with its parts so made."""
+
+    def of(_: str, element: Element) -> Element:
+        v = element.values
+        match element.kind:
+            case ElementKind.COIL:
+                by = 1.0 - COIL_TOLERANCE if made.most else 1.0 + COIL_TOLERANCE
+                return replace(element, values={k: x * by if k in {"r_ohm", "r_hold_ohm"} else x for k, x in v.items()})
+            case ElementKind.CURRENT_LOAD | ElementKind.POWER_LOAD if not made.most:
+                return replace(element, values={k: x * LEAST_DRAW if k in {"i_a", "p_w"} else x for k, x in v.items()})
+            case ElementKind.SOURCE if v.get("v_low_v", v["v_nominal_v"]) == v.get("v_high_v", v["v_nominal_v"]):
+                low_v, high_v = (v["v_nominal_v"] * (1.0 + sign * SOURCE_TOLERANCE) for sign in (-1.0, 1.0))
+                return replace(element, values=_ended({**v, "v_low_v": low_v, "v_high_v": high_v}, made.inputs))
+            case ElementKind.SOURCE if element.role in SUPPLY_ROLES:
+                return replace(element, values=_ended(v, made.supplies))
+        return element
+
+    return changed(netlist, of)
+
+
+def _ended(values: Mapping[str, float], ends: Ends) -> Mapping[str, float]:
+    """A source's lowest and highest voltage, on mains and on battery, so that they come out at this end."""
+    found = dict(values)
+    for prefix in ("v", "float"):
+        low, high = f"{prefix}_low_v", f"{prefix}_high_v"
+        if low in values and high in values:
+            pair = values[low], values[high]
+            found[low] = pair[1] if ends in {Ends.OPPOSITE, Ends.HIGH} else pair[0]
+            found[high] = pair[0] if ends in {Ends.OPPOSITE, Ends.LOW} else pair[1]
+    return found

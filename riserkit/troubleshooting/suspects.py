@@ -1,0 +1,244 @@
+"""Every single fault that a door may have, each with the netlist it makes and how often it is met.
+
+How often is common practice, no source: what is landed by hand at the door fails oftener than what a factory made.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+from math import log
+from typing import Final
+
+from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.faults import FaultKind, single_faults
+from riserkit.circuits.miswirings import Miswiring, MiswiringKind
+from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist
+from riserkit.troubleshooting.changes import SUPPLY_ROLES, Change, Scaled, Touching, Wired, Without
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.readings.shown import door_miswirings
+from riserkit.wiring.roles import DeviceRole, ElementRole
+
+JOINT_OHM: Final = (0.5, 3.0, 20.0, 120.0, 800.0, 5e3, 4e4, 1e6)
+"""Ends of the ranges in which a poor joint's resistance is looked for first."""
+
+_JOINT_WEIGHT: Final = 4.0
+_OUTPUTS: Final = (*SUPPLY_ROLES, ElementRole.LOCK_OUTPUT_SUPPLY, ElementRole.AUXILIARY_SUPPLY)
+_LOADS: Final = frozenset({ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD})
+
+
+class SuspectKind(StrEnum):
+    """What kind of fault it is."""
+
+    BROKEN = "wire open"
+    POOR_JOINT = "poor joint"
+    EXCHANGED = "wires exchanged"
+    REVERSED = "polarity reversed"
+    WRONG_CONTACT = "wrong contact"
+    STUCK = "contact stuck"
+    LINK = "link left in"
+    SHORT = "wires shorted"
+    EARTHED = "wire earthed"
+    SUPPLY = "supply"
+    DEVICE = "device"
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One fault, or several together.
+
+    Args:
+        kind: of the fault; of several the first one's.
+        words: as a foreman says it.
+        blames: conductors and `component.element` that are at fault.
+        ways: the changes that make the netlist; two for the ends of a range of resistance, else one.
+        weight: how often it is met beside the others.
+        joint_ohm: for a poor joint, the range that its resistance is in.
+        dead: designations of devices that do nothing whatever their supply.
+    """
+
+    kind: SuspectKind
+    words: str
+    blames: frozenset[str]
+    ways: tuple[tuple[Change, ...], ...]
+    weight: float
+    joint_ohm: tuple[float, float] | None = None
+    dead: frozenset[str] = frozenset()
+
+    def with_(self, other: Suspect) -> Suspect:
+        """Both faults together, which is rarer than either."""
+        ways = tuple((*one, *two) for one in self.ways for two in other.ways)
+        words = f"{self.words}; and {other.words}"
+        weight = self.weight * other.weight / 1000.0
+        joint = self.joint_ohm or other.joint_ohm
+        return Suspect(self.kind, words, self.blames | other.blames, ways, weight, joint, self.dead | other.dead)
+
+
+def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
+    """Every single fault of a door, a poor joint once for each range of its resistance.
+
+    Raises:
+        CircuitError: the door's own netlist is ill-posed.
+    """
+    return (
+        *_wired(circuit),
+        *(
+            joint
+            for c in circuit.netlist.conductors
+            if not _of_network(circuit.netlist, c)
+            for joint in joints(circuit.netlist, c, JOINT_OHM)
+        ),
+        *_touching(circuit.netlist),
+        *_parts(circuit.netlist),
+    )
+
+
+def _of_network(netlist: Netlist, conductor: Conductor) -> bool:
+    """The four pairs from the closet, which the netlist has as one conductor: they are intact or not."""
+    return any(netlist.component(end.component).role == DeviceRole.NETWORK_PORT for end in (conductor.a, conductor.b))
+
+
+def joints(netlist: Netlist, conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
+    """A poor joint in one conductor, once for each range between neighbouring resistances."""
+    where = wire(netlist, conductor)
+    for low, high in pairwise(ends_ohm):
+        ways = tuple((Wired(Miswiring(MiswiringKind.POOR_JOINT, (conductor.ref,), r_ohm=r)),) for r in (low, high))
+        weight = _JOINT_WEIGHT * log(high / low) / log(JOINT_OHM[-1] / JOINT_OHM[0])
+        yield Suspect(
+            SuspectKind.POOR_JOINT, f"poor joint in {where}", frozenset({conductor.ref}), ways, weight, (low, high)
+        )
+
+
+def wire(netlist: Netlist, conductor: Conductor) -> str:
+    """`the red wire of W2, K1.L+ to Y1.+`."""
+    colour = f"{conductor.colour} wire" if conductor.colour else "wire"
+    of = f" of {conductor.cable}" if conductor.cable else ""
+    return f"{colour}{of}, {conductor.a} to {conductor.b}"
+
+
+_WEIGHTS: Final = {
+    MiswiringKind.OPEN: (SuspectKind.BROKEN, 4.0),
+    MiswiringKind.LEAD_MISSING: (SuspectKind.BROKEN, 3.0),
+    MiswiringKind.EXCHANGED: (SuspectKind.EXCHANGED, 3.0),
+    MiswiringKind.REVERSED: (SuspectKind.REVERSED, 3.0),
+    MiswiringKind.WRONG_CONTACT: (SuspectKind.WRONG_CONTACT, 3.0),
+    MiswiringKind.BYPASSED: (SuspectKind.STUCK, 1.0),
+    MiswiringKind.LINK_LEFT_IN: (SuspectKind.LINK, 3.0),
+}
+_FAR_APART: Final = 0.3
+"""Wires of two cables are exchanged less often than those of one."""
+
+
+def _wired(circuit: DoorCircuit) -> Iterator[Suspect]:
+    netlist = circuit.netlist
+    by_ref = {c.ref: c for c in netlist.conductors}
+    for m in door_miswirings(circuit):
+        if m.ends and any(_of_network(netlist, by_ref[s]) for s in m.subjects):
+            continue  # a plug goes into no terminal
+        kind, weight = _WEIGHTS[m.kind]
+        if m.kind is MiswiringKind.BYPASSED:
+            continue  # as a contact that sticks, below
+        named = [by_ref[s] for s in m.subjects if s in by_ref]
+        if len({c.cable for c in named}) > 1:
+            weight *= _FAR_APART
+        yield Suspect(kind, _wired_words(netlist, m, named), frozenset(m.subjects), ((Wired(m),),), weight)
+
+
+def _wired_words(netlist: Netlist, m: Miswiring, named: list[Conductor]) -> str:
+    match m.kind:
+        case MiswiringKind.OPEN:
+            return f"{wire(netlist, named[0])}, broken or not connected"
+        case MiswiringKind.LEAD_MISSING:
+            return f"{wire(netlist, named[0])}, missing"
+        case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
+            if m.kind is MiswiringKind.REVERSED:
+                return f"{m.ends[0].partition('.')[0]} reversed: wires exchanged at {' and '.join(m.ends)}"
+            of = " and ".join(dict.fromkeys(c.cable or "a lead" for c in named))
+            return f"wires of {of} exchanged at {' and '.join(m.ends)}"
+        case MiswiringKind.WRONG_CONTACT:
+            ref = m.subjects[0].partition(".")[0]
+            element = netlist.element(m.subjects[0])
+            meant, other = ("NC", "NO") if element.normally_closed else ("NO", "NC")
+            return f"{other} used for {meant} at {ref}, {' to '.join((element.a, element.b))}"
+        case _:
+            return f"link {' to '.join(m.subjects)} left in"
+
+
+def _touching(netlist: Netlist) -> Iterator[Suspect]:
+    by_ref = {c.ref: c for c in netlist.conductors}
+    for fault in single_faults(netlist):
+        if fault.join is None or fault.join[0] == fault.join[1]:
+            continue
+        if any(_of_network(netlist, by_ref[subject]) for subject in fault.subjects):
+            continue
+        cables = " and ".join(dict.fromkeys(by_ref[s].cable or s for s in fault.subjects))
+        if fault.kind is FaultKind.CONDUCTORS_SHORTED:
+            words, kind, weight = f"wires of {cables} shorted, {' to '.join(fault.join)}", SuspectKind.SHORT, 2.0
+        else:
+            where = wire(netlist, by_ref[fault.subjects[0]])
+            words, kind, weight = f"{where}, touching earth", SuspectKind.EARTHED, 1.0
+        yield Suspect(kind, words, frozenset(fault.subjects), ((Touching(*fault.join),),), weight)
+
+
+def _parts(netlist: Netlist) -> Iterator[Suspect]:
+    """What fails inside devices."""
+    for component in netlist.components:
+        for element in component.elements:
+            name = f"{component.ref}.{element.name}"
+            ends = " to ".join(end for end in (element.a, element.b) if not end.startswith("_"))
+            match element.kind:
+                case ElementKind.CONTACT if _touched(component, element.a, element.b):
+                    touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
+                    text = f"contact of {component.ref} at {ends}"
+                    yield _one(SuspectKind.STUCK, f"{text}, stuck closed or bypassed", name, touching, 1.0)
+                    yield _one(SuspectKind.STUCK, f"{text}, stays open", name, Without(frozenset({name})), 1.0)
+                case ElementKind.SOURCE if element.role in _OUTPUTS:
+                    text = f"no output of {component.ref} at {ends}"
+                    yield _one(SuspectKind.SUPPLY, text, name, Without(frozenset({name})), 2.0)
+                    if element.role in SUPPLY_ROLES:
+                        yield from _other_voltage(component, name, element.values["v_nominal_v"])
+                case ElementKind.SOURCE:
+                    text = f"input of {component.ref} at {ends} dead"
+                    yield _one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 0.5)
+                case ElementKind.COIL:
+                    text = f"coil of {component.ref} open"
+                    yield _one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 1.5)
+                    if not element.a.startswith("_") and not element.b.startswith("_"):
+                        touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
+                        yield _one(SuspectKind.DEVICE, f"coil of {component.ref} shorted", name, touching, 0.7)
+                case ElementKind.DIODE | ElementKind.SUPPRESSOR:
+                    touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
+                    yield _one(SuspectKind.DEVICE, f"{component.ref} shorted", name, touching, 1.0)
+        if loads := frozenset(f"{component.ref}.{e.name}" for e in component.elements if e.kind in _LOADS):
+            change = Without(loads)
+            words = f"{component.ref} dead: draws nothing"
+            yield Suspect(SuspectKind.DEVICE, words, loads, ((change,),), 1.5, dead=frozenset({component.ref}))
+
+
+def _touched(component: Component, *ends: str) -> bool:
+    """A contact with a terminal of the device at one end at least: those between inner nodes stand for power, not for a contact."""
+    return component.role != DeviceRole.NETWORK_PORT and any(not end.startswith("_") for end in ends)
+
+
+def _one(kind: SuspectKind, words: str, name: str, change: Change, weight: float) -> Suspect:
+    return Suspect(kind, words, frozenset({name}), ((change,),), weight)
+
+
+def _other_voltage(component: Component, name: str, nominal_v: float) -> Iterator[Suspect]:
+    """12 V set or delivered for 24 V, and the other way round."""
+    factor = 2.0 if nominal_v < 18.0 else 0.5
+    words = f"{component.ref} gives {nominal_v * factor:.0f} V in place of {nominal_v:.0f} V"
+    yield _one(SuspectKind.SUPPLY, words, name, Scaled(name, factor), 1.5)
+
+
+def netlist_of(circuit: DoorCircuit, way: tuple[Change, ...]) -> Netlist | None:
+    """The door's netlist with faults; None where they cannot be there together."""
+    netlist = circuit.netlist
+    try:
+        for change in way:
+            netlist = change(netlist)
+    except (CircuitError, KeyError):
+        return None
+    return netlist

@@ -1,0 +1,65 @@
+"""What a reading leaves open, and readings that contradict one another."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from riserkit.diagnosis.contradiction import Difference, contradiction
+from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
+
+
+def test_entropy_of_equal_candidates_is_their_logarithm() -> None:
+    """Shannon 1948: log2 of the number of equally likely outcomes."""
+    assert entropy_bits(np.ones(8)) == pytest.approx(3.0)
+    assert entropy_bits(np.array([5.0])) == 0.0
+    assert entropy_bits(np.array([])) == 0.0
+
+
+def test_the_reading_that_halves_the_candidates_leaves_least() -> None:
+    typical = np.array([[0.0, 0.0, 12.0, 12.0], [0.0, 12.0, 12.0, 12.0], [5.0, 5.0, 5.0, 5.0]])
+    left = expected_bits(np.ones(4), typical - 0.5, typical + 0.5, typical)
+    # by hand: two of two; one of one and three of three; four of four
+    assert left == pytest.approx([1.0, 0.75 * math.log2(3.0), 2.0])
+
+
+def test_a_candidate_that_allows_anything_is_never_ruled_out() -> None:
+    low, high = np.array([[11.5, -np.inf]]), np.array([[12.5, np.inf]])
+    left = expected_bits(np.ones(2), low, high, np.array([[12.0, np.nan]]))
+    # either way the second stays; a value that cannot be said rules out nothing
+    assert left == pytest.approx([1.0])
+    assert not apart(low, high, np.array([[12.0, np.nan]]))[0, 1]
+
+
+def test_pairs_that_a_reading_tells_apart() -> None:
+    typical = np.array([[0.0, 0.1, 12.0]])
+    told = apart(typical - 0.5, typical + 0.5, typical)
+    assert told.tolist() == [[False, False, True], [False, False, True], [True, True, False]]
+
+
+@given(st.lists(st.floats(-30, 30), min_size=3, max_size=6), st.randoms(use_true_random=False))
+def test_readings_of_one_circuit_never_contradict(potentials: list[float], chance: object) -> None:
+    """Kirchhoff: differences taken from potentials hold together, with any error of the meter that contains them."""
+    names = [f"n{k}" for k in range(len(potentials))]
+    rows = [
+        Difference(names[a], names[b], potentials[a] - potentials[b] - 0.05, potentials[a] - potentials[b] + 0.05)
+        for a in range(len(names)) for b in range(a)
+    ]  # fmt: skip
+    assert contradiction(rows) == ()
+
+
+def test_one_place_read_twice_with_two_values() -> None:
+    rows = [Difference("a", "b", 11.9, 12.1), Difference("b", "a", -3.1, -2.9)]
+    assert contradiction(rows) == (0, 1)
+
+
+def test_a_loop_that_does_not_add_up_is_named_without_bystanders() -> None:
+    rows = [
+        Difference("x", "y", 0.0, 1.0), Difference("a", "b", 11.9, 12.1), Difference("b", "c", 4.9, 5.1),
+        Difference("a", "c", 11.9, 12.1),
+    ]  # fmt: skip
+    assert contradiction(rows) == (1, 2, 3)

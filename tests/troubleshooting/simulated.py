@@ -1,0 +1,212 @@
+"""A door with a fault, and somebody who measures what he is told to: true values within tolerance, the meter's error added."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+
+import numpy as np
+
+from riserkit.circuits.cases import Cases, SourceLevel, state_table
+from riserkit.circuits.errors import CircuitError
+from riserkit.circuits.miswirings import Miswiring, MiswiringKind
+from riserkit.circuits.netlist import Element, ElementKind, Netlist
+from riserkit.circuits.overlay import overlaid
+from riserkit.circuits.solve import solve_cases
+from riserkit.errors import RiserkitError
+from riserkit.troubleshooting.asks import every_ask
+from riserkit.troubleshooting.changes import COIL_TOLERANCE, LEAST_DRAW, SOURCE_TOLERANCE, SUPPLY_ROLES, Wired, changed
+from riserkit.troubleshooting.diagnose import Diagnosis, Verdict, diagnose
+from riserkit.troubleshooting.observed import SIGHTS, Observation, read_sight
+from riserkit.troubleshooting.predict import Predictions, data_lost, finite
+from riserkit.troubleshooting.suspects import Suspect, netlist_of, single_suspects
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
+from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, VOLTS, Measurement, reading_shown, set_up, wires_measured
+from riserkit.wiring.roles import ElementRole
+
+AT = Temperatures(-10.0, 50.0)
+JOINTS_OHM = (2.0, 20.0, 200.0, 2000.0)
+
+
+@dataclass(frozen=True)
+class Truth:
+    """A fault that is really there. `explains` says whether a candidate is that fault."""
+
+    words: str
+    netlist: Netlist
+    explains: Callable[[Suspect], bool]
+
+
+def truths(circuit: DoorCircuit) -> list[Truth]:
+    """Every modelled single fault of a door; a poor joint at each of `JOINTS_OHM`."""
+    found = []
+    for suspect in single_suspects(circuit):
+        if suspect.joint_ohm is None and (netlist := netlist_of(circuit, suspect.ways[0])) is not None:
+            found.append(
+                Truth(suspect.words, deafened(circuit, suspect, netlist), lambda s, w=suspect.words: s.words == w)
+            )
+    wires = {ref for s in single_suspects(circuit) if s.joint_ohm for ref in s.blames}
+    for conductor in (c for c in circuit.netlist.conductors if c.ref in wires):
+        for ohm in JOINTS_OHM:
+            change = Wired(Miswiring(MiswiringKind.POOR_JOINT, (conductor.ref,), r_ohm=ohm))
+
+            def explains(s: Suspect, ref: str = conductor.ref, ohm: float = ohm) -> bool:
+                return s.joint_ohm is not None and s.blames == {ref} and s.joint_ohm[0] <= ohm <= s.joint_ohm[1]
+
+            found.append(Truth(f"{ohm:g} ohm in {conductor.ref}", change(circuit.netlist), explains))
+    return found
+
+
+def deafened(circuit: DoorCircuit, suspect: Suspect, netlist: Netlist) -> Netlist:
+    """A module that hears nothing never moves."""
+    deaf = data_lost(circuit, suspect)
+    dead = {n for n in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if n.partition(".")[0] in deaf}
+
+    def silent(ref: str, e: Element) -> Element:
+        return replace(e, values={**e.values, "r_closed_ohm": inf}) if f"{ref}.{e.name}" in dead else e
+
+    return changed(netlist, silent)
+
+
+def as_it_is(netlist: Netlist, chance: random.Random) -> Netlist:
+    """Parts somewhere within their tolerance."""
+    shares: dict[bool, float] = {True: chance.random(), False: chance.random()}
+    inputs = 1.0 + chance.uniform(-SOURCE_TOLERANCE, SOURCE_TOLERANCE)
+
+    def made(_: str, e: Element) -> Element:
+        v = e.values
+        if e.kind is ElementKind.COIL:
+            by = 1.0 + chance.uniform(-COIL_TOLERANCE, COIL_TOLERANCE)
+            return replace(e, values={**v, **{k: v[k] * by for k in ("r_ohm", "r_hold_ohm") if k in v}})
+        if e.kind in {ElementKind.CURRENT_LOAD, ElementKind.POWER_LOAD}:
+            by = chance.uniform(LEAST_DRAW, 1.0)
+            return replace(e, values={**v, **{k: v[k] * by for k in ("i_a", "p_w") if k in v}})
+        if e.kind is not ElementKind.SOURCE:
+            return e
+        if v.get("v_low_v", v["v_nominal_v"]) == v.get("v_high_v", v["v_nominal_v"]):
+            # all inputs of a controller hang on one rail
+            return replace(e, values={**v, "v_nominal_v": v["v_nominal_v"] * inputs})
+        share = shares[e.role in SUPPLY_ROLES]
+        ends = {"v_nominal_v": ("v_low_v", "v_high_v"), "float_nominal_v": ("float_low_v", "float_high_v")}
+        given = {k: v[low] + share * (v[high] - v[low]) for k, (low, high) in ends.items() if low in v}
+        return replace(e, values={**v, **given})
+
+    return changed(netlist, made)
+
+
+def shown(netlist: Netlist, asked: Measurement, celsius: float) -> float | None:
+    """What a perfect meter shows; None where the circuit has no steady state."""
+    try:
+        held = set_up(replace(netlist, conductors=()), asked)
+        circuit = overlaid(changed(held, finite), [wires_measured(netlist.conductors, asked)], [held.components])
+        known = set(circuit.topology.outside)
+        state = {name: True for name, on in asked.outside.items() if on and name in known}
+        cases = Cases(
+            np.zeros(1, dtype=np.int64), np.array([SourceLevel.NOMINAL], dtype=np.int8), np.array([celsius]),
+            np.zeros(1, dtype=np.int64), state_table(circuit.topology, [state]), np.zeros((1, 0), dtype=np.int64),
+        )  # fmt: skip
+        solution = solve_cases(circuit, cases)
+    except CircuitError:
+        return None
+    if not solution.sound[0]:
+        return None
+    volts = solution.node_v(asked.plus) - solution.node_v(asked.minus)
+    return float(reading_shown(asked.meter, volts)[0])
+
+
+def complaint_of(circuit: DoorCircuit, door: Netlist) -> list[Observation]:
+    """What a caller sees of the fault without a meter; nothing where nobody would call. `door`: as it is."""
+    for words in SIGHTS:
+        for said in (words, f"{words} in released", f"{words} in motion") if words.startswith("lock ") else (words,):
+            try:
+                seen = read_sight(circuit, said)
+            except RiserkitError:
+                continue
+            if any(one.device for one in seen):
+                continue
+            if all(_holds(door, one) for one in seen) and not all(_holds(circuit.netlist, one) for one in seen):
+                return list(seen)
+    return []
+
+
+def _holds(netlist: Netlist, one: Observation) -> bool:
+    value = shown(netlist, one.asked, 20.0) if one.asked else None
+    if value is None:
+        return False
+    value = abs(value) if one.magnitude else value
+    return one.low <= value <= one.high
+
+
+def read(asked: Measurement, value: float, chance: random.Random) -> Observation:
+    """What is written down: the meter's error in it, and the band that it is given."""
+    if asked.meter == VOLTS:
+        value += chance.uniform(-1.0, 1.0) * (METER_V + METER_SHARE * abs(value)) * 0.95
+        error = METER_V + METER_SHARE * abs(value)
+        return Observation(f"{value:.2f} V", asked, value - error, value + error)
+    assert asked.meter == OHMS
+    if value > OPEN_OHM:
+        return Observation("open", asked, OPEN_OHM / 10.0, float("inf"))
+    value += chance.uniform(-1.0, 1.0) * (CONTINUITY_TOLERANCE * value + LEADS_OHM) * 0.85
+    error = CONTINUITY_TOLERANCE * abs(value) + LEADS_OHM
+    return Observation(f"{value:.1f} ohm", asked, max(0.0, value - error), value + error)
+
+
+@dataclass(frozen=True)
+class Search:
+    """How a search went: readings taken, what was left, and whether the fault was ever ruled out."""
+
+    truth: str
+    readings: int
+    last: Diagnosis
+    excluded: bool
+    unreadable: bool = False
+
+
+def random_reading(circuit: DoorCircuit, chance: random.Random) -> Callable[[Diagnosis], Measurement | None]:
+    """Readings in any order, until they are all taken."""
+    left = [ask.asked for ask in every_ask(circuit) if ask.asked.meter == VOLTS and not ask.asked.lifts]
+    chance.shuffle(left)
+    return lambda _: left.pop() if left else None
+
+
+def advised(found: Diagnosis) -> Measurement | None:
+    """The reading that the diagnosis advises."""
+    return found.next.ask.asked if found.next else None
+
+
+def follow(
+    circuit: DoorCircuit,
+    kept: Predictions,
+    truth: Truth,
+    door: Netlist,
+    chance: random.Random,
+    complaint: Sequence[Observation] = (),
+    *,
+    choose: Callable[[Diagnosis], Measurement | None] = advised,
+    most: int = 15,
+    enough: int = 0,
+) -> Search:
+    """Take readings, one after the other, until nothing more can be told apart or so few faults are left."""
+    celsius = chance.uniform(AT.coldest_c, AT.hottest_c)
+    observed = list(complaint)
+    found, taken = diagnose(circuit, observed, AT, kept), 0
+    while taken < most and not (enough and 0 < len(found.candidates) <= enough):
+        asked = choose(found)
+        if asked is None:
+            break
+        value = shown(door, asked, celsius)
+        taken += 1
+        if value is None:
+            # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.
+            return Search(truth.words, taken, found, excluded=False, unreadable=True)
+        observed.append(read(asked, value, chance))
+        found = diagnose(circuit, observed, AT, kept)
+        if found.verdict in {Verdict.CONTRADICTORY, Verdict.UNEXPLAINED, Verdict.DOUBLE}:
+            return Search(truth.words, taken, found, excluded=True)
+        if found.verdict is Verdict.SINGLE and not any(truth.explains(c.suspect) for c in found.candidates):
+            return Search(truth.words, taken, found, excluded=True)
+    return Search(truth.words, taken, found, excluded=False)
