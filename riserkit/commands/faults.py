@@ -30,7 +30,7 @@ def diagnose(
     """
     from riserkit.reports.diagnosis import diagnose_opening, diagnosis_json, diagnosis_lines
     from riserkit.reports.printing import print_json
-    from riserkit.troubleshooting.diagnose import Verdict
+    from riserkit.troubleshooting.diagnose import Conclusion
 
     found = diagnose_opening(site, mark, readings, sights, reading_options(mapping))
     if as_json:
@@ -38,4 +38,4 @@ def diagnose(
     else:
         for line in diagnosis_lines(found):
             click.echo(visible(line))
-    return CLEAN if found.found.verdict is Verdict.HEALTHY else FINDINGS
+    return CLEAN if found.found.verdict is Conclusion.HEALTHY else FINDINGS

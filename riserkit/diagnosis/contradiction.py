@@ -10,7 +10,7 @@ import networkx as nx
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class VoltageBetween:
     """The first place is this much above the second: anything from `low` to `high`, in one unit throughout."""
 
     first: str
@@ -19,13 +19,13 @@ class Difference:
     high: float
 
 
-def contradiction(differences: Sequence[Difference]) -> tuple[int, ...]:
+def contradiction(differences: Sequence[VoltageBetween]) -> tuple[int, ...]:
     """Differences that cannot all hold: their places in the sequence; empty where none contradict.
 
     They are found as a circle of negative length in the graph of difference constraints (R. Bellman 1958; L. R. Ford 1956).
 
     Examples:
-        >>> rows = [Difference("a", "b", 11.9, 12.1), Difference("b", "c", -0.1, 0.1), Difference("a", "c", 2.9, 3.1)]
+        >>> rows = [VoltageBetween("a", "b", 11.9, 12.1), VoltageBetween("b", "c", -0.1, 0.1), VoltageBetween("a", "c", 2.9, 3.1)]
         >>> contradiction(rows)
         (0, 1, 2)
         >>> contradiction(rows[:2])

@@ -11,7 +11,7 @@ from typing import Any, Final
 from riserkit.errors import RiserkitError
 from riserkit.plugin.read import read_site
 from riserkit.reports.explained import wiring_of
-from riserkit.troubleshooting.diagnose import HEALTHY, Candidate, Diagnosis, Verdict, diagnose
+from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
 from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
 from riserkit.troubleshooting.predict import predict
 from riserkit.wiring.choose.judge import Temperatures
@@ -83,9 +83,9 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield from (f"  {line}" for line in _observations(door))
     else:
         yield f"Opening {door.mark}: nothing stated yet."
-    if found.verdict is Verdict.UNEXPLAINED:
+    if found.verdict is Conclusion.UNEXPLAINED:
         yield "Take these readings again; then look for what the design does not have: another part, a wire of another trade."
-    if found.verdict is Verdict.CONTRADICTORY:
+    if found.verdict is Conclusion.CONTRADICTORY:
         yield "Take them again, in the same state of the door and with the same meter."
     if found.candidates:
         yield ""
@@ -114,7 +114,7 @@ def _observations(door: DoorDiagnosis) -> Iterator[str]:
 
 def _listed(door: DoorDiagnosis) -> Iterator[str]:
     candidates = door.found.candidates
-    groups: dict[int, list[Candidate]] = {}
+    groups: dict[int, list[FaultCandidate]] = {}
     for candidate in candidates[:_MOST_LISTED]:
         groups.setdefault(candidate.alike, []).append(candidate)
     number = 0
@@ -150,15 +150,15 @@ def _would_show(door: DoorDiagnosis) -> Iterator[str]:
         yield f"  {words}: {', '.join(which)}"
 
 
-def _in_order(candidates: Sequence[Candidate]) -> list[Candidate]:
+def _in_order(candidates: Sequence[FaultCandidate]) -> list[FaultCandidate]:
     """As numbered in the list."""
-    groups: dict[int, list[Candidate]] = {}
+    groups: dict[int, list[FaultCandidate]] = {}
     for candidate in candidates[:_MOST_LISTED]:
         groups.setdefault(candidate.alike, []).append(candidate)
     return [candidate for group in groups.values() for candidate in group]
 
 
-def fault_words(candidate: Candidate) -> str:
+def fault_words(candidate: FaultCandidate) -> str:
     """A fault in words, a poor joint with its resistance."""
     joint = candidate.suspect.joint_ohm
     if joint is None:

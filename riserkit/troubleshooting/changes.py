@@ -14,7 +14,7 @@ from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind
 from riserkit.wiring.roles import ElementRole
 
 
-class Change(Protocol):
+class FaultChange(Protocol):
     """Makes another netlist of one; equal changes make the same."""
 
     def __call__(self, netlist: Netlist) -> Netlist:
@@ -78,7 +78,7 @@ class Without:
 
 
 @dataclass(frozen=True, slots=True)
-class Scaled:
+class OtherVoltage:
     """A source with another voltage than stated, by this factor."""
 
     name: str
@@ -124,7 +124,7 @@ SUPPLY_ROLES = (ElementRole.SUPPLY_OUTPUT, ElementRole.SPLITTER_OUTPUT)
 """Sources outside the controller, whose voltage goes its own way."""
 
 
-class Ends(StrEnum):
+class VoltageEnd(StrEnum):
     """Which end of its voltage a source is at, beside the level that is solved for."""
 
     SAME = "same"
@@ -134,7 +134,7 @@ class Ends(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class PartsMade:
     """How parts are made within their tolerance.
 
     Args:
@@ -144,25 +144,29 @@ class Made:
     """
 
     most: bool
-    inputs: Ends
-    supplies: Ends = Ends.SAME
+    inputs: VoltageEnd
+    supplies: VoltageEnd = VoltageEnd.SAME
 
 
-def ways_made(netlist: Netlist) -> tuple[Made, ...]:
+def ways_made(netlist: Netlist) -> tuple[PartsMade, ...]:
     """Ways that, solved at low and at high level, meet every pair of ends of draw, controller, inputs and supplies.
 
     Orthogonal arrays of strength 2 and, with supplies outside, of strength 3 (R. L. Plackett and J. P. Burman 1946).
     """
     if not netlist.elements(*SUPPLY_ROLES):
-        return Made(True, Ends.OPPOSITE), Made(False, Ends.SAME)
+        return PartsMade(True, VoltageEnd.OPPOSITE), PartsMade(False, VoltageEnd.SAME)
     return tuple(
-        Made(most, Ends.LOW if most is opposite else Ends.HIGH, Ends.OPPOSITE if opposite else Ends.SAME)
+        PartsMade(
+            most,
+            VoltageEnd.LOW if most is opposite else VoltageEnd.HIGH,
+            VoltageEnd.OPPOSITE if opposite else VoltageEnd.SAME,
+        )
         for most in (True, False)
         for opposite in (True, False)
     )
 
 
-def as_made(netlist: Netlist, made: Made) -> Netlist:
+def as_made(netlist: Netlist, made: PartsMade) -> Netlist:
     """The netlist with its parts so made."""
 
     def of(_: str, element: Element) -> Element:
@@ -183,13 +187,13 @@ def as_made(netlist: Netlist, made: Made) -> Netlist:
     return changed(netlist, of)
 
 
-def _ended(values: Mapping[str, float], ends: Ends) -> Mapping[str, float]:
+def _ended(values: Mapping[str, float], ends: VoltageEnd) -> Mapping[str, float]:
     """A source's lowest and highest voltage, on mains and on battery, so that they come out at this end."""
     found = dict(values)
     for prefix in ("v", "float"):
         low, high = f"{prefix}_low_v", f"{prefix}_high_v"
         if low in values and high in values:
             pair = values[low], values[high]
-            found[low] = pair[1] if ends in {Ends.OPPOSITE, Ends.HIGH} else pair[0]
-            found[high] = pair[0] if ends in {Ends.OPPOSITE, Ends.LOW} else pair[1]
+            found[low] = pair[1] if ends in {VoltageEnd.OPPOSITE, VoltageEnd.HIGH} else pair[0]
+            found[high] = pair[0] if ends in {VoltageEnd.OPPOSITE, VoltageEnd.LOW} else pair[1]
     return found

@@ -16,7 +16,7 @@ import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.diagnosis.conflicts import minimal_diagnoses
-from riserkit.diagnosis.contradiction import Difference, contradiction
+from riserkit.diagnosis.contradiction import VoltageBetween, contradiction
 from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 from riserkit.troubleshooting.asks import Ask, every_ask
 from riserkit.troubleshooting.observed import Observation
@@ -36,11 +36,11 @@ _WIDEST: Final = 48.0
 """In volts or ohms: a fault that allows more than this allows anything."""
 _LEAST_BITS: Final = 0.05
 """A reading that tells less on average is not worth taking."""
-_PARTS_OF_A_RANGE: Final = 6
+_PARTS_OF_A_RANGE: Final = 12
 _CLOSE: Final = 0.25
 
 
-class Verdict(StrEnum):
+class Conclusion(StrEnum):
     """What the observations come to."""
 
     CONTRADICTORY = "the readings contradict one another"
@@ -51,7 +51,7 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Candidate:
+class FaultCandidate:
     """A fault that is left.
 
     Args:
@@ -97,8 +97,8 @@ class Diagnosis:
         cut: two faults were tried only in part, as there are too many.
     """
 
-    verdict: Verdict
-    candidates: tuple[Candidate, ...] = ()
+    verdict: Conclusion
+    candidates: tuple[FaultCandidate, ...] = ()
     contradicting: tuple[int, ...] = ()
     odd: tuple[int, ...] = ()
     next: NextReading | None = None
@@ -122,7 +122,7 @@ def diagnose(
     """
     clash = _contradicting(observed)
     if clash:
-        return Diagnosis(Verdict.CONTRADICTORY, contradicting=clash)
+        return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash)
     singles = kept.suspects if kept else all_suspects(circuit)
     door = _Door(circuit, at, tuple(observed), kept)
     fits = door.fits(singles)
@@ -130,15 +130,15 @@ def diagnose(
     left = [s for s, fit in zip(singles[1:], _every(fits[:, 1:]), strict=True) if fit]
     if not odd:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
-        return Diagnosis(Verdict.HEALTHY, next=door.table([HEALTHY, *left]).best())
+        return Diagnosis(Conclusion.HEALTHY, next=door.table([HEALTHY, *left]).best())
     left = door.narrowed(left)
     if left:
-        return door.ranked(Verdict.SINGLE, left, odd)
+        return door.ranked(Conclusion.SINGLE, left, odd)
     pairs, cut = _pairs(singles[1:], fits[:, 1:], fits[:, 0])
     left = [s for s, fit in zip(pairs, _every(door.fits(pairs)), strict=True) if fit]
     if left:
-        return door.ranked(Verdict.DOUBLE, left, odd, cut=cut)
-    return Diagnosis(Verdict.UNEXPLAINED, odd=odd, cut=cut)
+        return door.ranked(Conclusion.DOUBLE, left, odd, cut=cut)
+    return Diagnosis(Conclusion.UNEXPLAINED, odd=odd, cut=cut)
 
 
 def all_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
@@ -156,7 +156,7 @@ def _contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
             states.setdefault((on, asked.lifts, asked.on_battery), []).append(place)
     for places in states.values():
         rows = [
-            Difference(asked.plus, asked.minus, one.low, one.high)
+            VoltageBetween(asked.plus, asked.minus, one.low, one.high)
             for one in (observed[p] for p in places)
             if (asked := one.asked) is not None
         ]
@@ -223,7 +223,7 @@ class _Door:
         return [*(s for s in left if s.joint_ohm is None), *map(_merged, found.values())]
 
     def ranked(
-        self, verdict: Verdict, left: Sequence[Suspect], odd: tuple[int, ...], *, cut: bool = False
+        self, verdict: Conclusion, left: Sequence[Suspect], odd: tuple[int, ...], *, cut: bool = False
     ) -> Diagnosis:
         """The faults left in order of how likely they are, and the next reading."""
         low, high = self.ranges(left)
@@ -243,10 +243,10 @@ class _Door:
                 for p, one in enumerate(self.observed)
             )
             group = groups[row] if row < len(groups) else row
-            candidates.append(Candidate(left[k], float(weights[k] / weights.sum()), bands, group))
+            candidates.append(FaultCandidate(left[k], float(weights[k] / weights.sum()), bands, group))
         return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best(), cut=cut)
 
-    def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> _Table:
+    def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> _ReadingTable:
         """Readings that can be taken, under the likeliest of these suspects."""
         weights = np.array([s.weight for s in suspects]) if weights is None else weights
         some, few = list(suspects[:_MOST_COMPARED]), len(suspects) <= _FEW or self.kept is not None
@@ -261,7 +261,9 @@ class _Door:
         )
         error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
         error = np.where(np.isnan(error), 0.0, error)
-        return _Table(tuple(some), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical))
+        return _ReadingTable(
+            tuple(some), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical)
+        )
 
 
 def _every(fits: BoolArray) -> BoolArray:
@@ -312,7 +314,7 @@ def _pairs(singles: Sequence[Suspect], fits: BoolArray, healthy: BoolArray) -> t
 
 
 @dataclass(frozen=True)
-class _Table:
+class _ReadingTable:
     """Every reading that can be taken under every suspect left, the meter's error in the ranges."""
 
     suspects: tuple[Suspect, ...]

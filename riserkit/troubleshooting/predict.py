@@ -21,7 +21,7 @@ from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import key_of
-from riserkit.troubleshooting.changes import Change, Made, Without, as_made, changed, ways_made
+from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -34,7 +34,7 @@ _MOST_LANDINGS: Final = 40
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
 _FELT_V: Final = 0.01
 
-_Way = tuple[Change, ...]
+_Way = tuple[FaultChange, ...]
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
 
 
@@ -141,7 +141,7 @@ def _of_ways(
     return found
 
 
-def _made(batch: Mapping[_Way, Netlist], made: Made) -> list[Netlist]:
+def _made(batch: Mapping[_Way, Netlist], made: PartsMade) -> list[Netlist]:
     """The batch with parts at one end of their tolerance; netlists that share their components still do."""
     parts: dict[int, Components] = {}
     found = []

@@ -16,13 +16,13 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist
-from riserkit.troubleshooting.changes import SUPPLY_ROLES, Change, Scaled, Touching, Wired, Without
+from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Wired, Without
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.shown import door_miswirings
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 JOINT_OHM: Final = (0.5, 3.0, 20.0, 120.0, 800.0, 5e3, 4e4, 1e6)
-"""Ends of the ranges in which a poor joint's resistance is looked for first."""
+"""VoltageEnd of the ranges in which a poor joint's resistance is looked for first."""
 
 _JOINT_WEIGHT: Final = 4.0
 _OUTPUTS: Final = (*SUPPLY_ROLES, ElementRole.LOCK_OUTPUT_SUPPLY, ElementRole.AUXILIARY_SUPPLY)
@@ -62,7 +62,7 @@ class Suspect:
     kind: SuspectKind
     words: str
     blames: frozenset[str]
-    ways: tuple[tuple[Change, ...], ...]
+    ways: tuple[tuple[FaultChange, ...], ...]
     weight: float
     joint_ohm: tuple[float, float] | None = None
     dead: frozenset[str] = frozenset()
@@ -222,7 +222,7 @@ def _touched(component: Component, *ends: str) -> bool:
     return component.role != DeviceRole.NETWORK_PORT and any(not end.startswith("_") for end in ends)
 
 
-def _one(kind: SuspectKind, words: str, name: str, change: Change, weight: float) -> Suspect:
+def _one(kind: SuspectKind, words: str, name: str, change: FaultChange, weight: float) -> Suspect:
     return Suspect(kind, words, frozenset({name}), ((change,),), weight)
 
 
@@ -230,10 +230,10 @@ def _other_voltage(component: Component, name: str, nominal_v: float) -> Iterato
     """12 V set or delivered for 24 V, and the other way round."""
     factor = 2.0 if nominal_v < 18.0 else 0.5
     words = f"{component.ref} gives {nominal_v * factor:.0f} V in place of {nominal_v:.0f} V"
-    yield _one(SuspectKind.SUPPLY, words, name, Scaled(name, factor), 1.5)
+    yield _one(SuspectKind.SUPPLY, words, name, OtherVoltage(name, factor), 1.5)
 
 
-def netlist_of(circuit: DoorCircuit, way: tuple[Change, ...]) -> Netlist | None:
+def netlist_of(circuit: DoorCircuit, way: tuple[FaultChange, ...]) -> Netlist | None:
     """The door's netlist with faults; None where they cannot be there together."""
     netlist = circuit.netlist
     try:

@@ -19,7 +19,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from riserkit.troubleshooting.diagnose import Verdict, all_suspects
+from riserkit.troubleshooting.diagnose import Conclusion, all_suspects
 from riserkit.troubleshooting.predict import Predictions
 from tests.troubleshooting.simulated import AT, Search, as_it_is, complaint_of, follow, random_reading, truths
 from tests.wiring.conftest import Doors
@@ -64,7 +64,7 @@ def main() -> None:
         print(f"{name}: {len(some)} of {len(every)} faults, {_percentiles(here)}", flush=True)
     print(f"advised:  {_percentiles([s.readings for s in advised])}")
     print(f"at random, until as few are left: {_percentiles([s.readings for s in at_random])}")
-    groups = Counter(len({c.alike for c in s.last.candidates}) for s in advised if s.last.verdict is Verdict.SINGLE)
+    groups = Counter(len({c.alike for c in s.last.candidates}) for s in advised if s.last.verdict is Conclusion.SINGLE)
     print(f"groups of electrically equal faults left: {dict(sorted(groups.items()))}")
     print(f"verdicts: {dict(Counter(s.last.verdict.name for s in advised))}")
     print(f"{len(advised)} faults with a complaint, {quiet} without; {excluded} true faults ruled out; "

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from riserkit.diagnosis.contradiction import Difference, contradiction
+from riserkit.diagnosis.contradiction import VoltageBetween, contradiction
 from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 
 
@@ -46,20 +46,20 @@ def test_readings_of_one_circuit_never_contradict(potentials: list[float], chanc
     """Kirchhoff: differences taken from potentials hold together, with any error of the meter that contains them."""
     names = [f"n{k}" for k in range(len(potentials))]
     rows = [
-        Difference(names[a], names[b], potentials[a] - potentials[b] - 0.05, potentials[a] - potentials[b] + 0.05)
+        VoltageBetween(names[a], names[b], potentials[a] - potentials[b] - 0.05, potentials[a] - potentials[b] + 0.05)
         for a in range(len(names)) for b in range(a)
     ]  # fmt: skip
     assert contradiction(rows) == ()
 
 
 def test_one_place_read_twice_with_two_values() -> None:
-    rows = [Difference("a", "b", 11.9, 12.1), Difference("b", "a", -3.1, -2.9)]
+    rows = [VoltageBetween("a", "b", 11.9, 12.1), VoltageBetween("b", "a", -3.1, -2.9)]
     assert contradiction(rows) == (0, 1)
 
 
 def test_a_loop_that_does_not_add_up_is_named_without_bystanders() -> None:
     rows = [
-        Difference("x", "y", 0.0, 1.0), Difference("a", "b", 11.9, 12.1), Difference("b", "c", 4.9, 5.1),
-        Difference("a", "c", 11.9, 12.1),
+        VoltageBetween("x", "y", 0.0, 1.0), VoltageBetween("a", "b", 11.9, 12.1), VoltageBetween("b", "c", 4.9, 5.1),
+        VoltageBetween("a", "c", 11.9, 12.1),
     ]  # fmt: skip
     assert contradiction(rows) == (1, 2, 3)

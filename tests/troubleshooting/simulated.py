@@ -18,7 +18,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import COIL_TOLERANCE, LEAST_DRAW, SOURCE_TOLERANCE, SUPPLY_ROLES, Wired, changed
-from riserkit.troubleshooting.diagnose import Diagnosis, Verdict, diagnose
+from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
 from riserkit.troubleshooting.observed import SIGHTS, Observation, read_sight
 from riserkit.troubleshooting.predict import Predictions, data_lost, finite
 from riserkit.troubleshooting.suspects import Suspect, netlist_of, single_suspects
@@ -205,8 +205,8 @@ def follow(
             return Search(truth.words, taken, found, excluded=False, unreadable=True)
         observed.append(read(asked, value, chance))
         found = diagnose(circuit, observed, AT, kept)
-        if found.verdict in {Verdict.CONTRADICTORY, Verdict.UNEXPLAINED, Verdict.DOUBLE}:
+        if found.verdict in {Conclusion.CONTRADICTORY, Conclusion.UNEXPLAINED, Conclusion.DOUBLE}:
             return Search(truth.words, taken, found, excluded=True)
-        if found.verdict is Verdict.SINGLE and not any(truth.explains(c.suspect) for c in found.candidates):
+        if found.verdict is Conclusion.SINGLE and not any(truth.explains(c.suspect) for c in found.candidates):
             return Search(truth.words, taken, found, excluded=True)
     return Search(truth.words, taken, found, excluded=False)

@@ -1,0 +1,31 @@
+"""Advice followed at doors with a known fault: it is never ruled out, and it is found. A share of the benchmark's faults."""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import pytest
+
+from riserkit.troubleshooting.diagnose import Conclusion, all_suspects
+from riserkit.troubleshooting.predict import Predictions
+from tests.troubleshooting.simulated import AT, as_it_is, complaint_of, follow, truths
+from tests.wiring.miswired_doors import VARIANTS
+
+_FAULTS = 8
+_SOME = ("direct", "direct with peripherals", "controller's contact, fail-secure", "relay by voltage")
+
+
+@pytest.mark.parametrize("variant", _SOME)
+def test_the_true_fault_is_found_and_never_ruled_out(doors: Any, variant: str) -> None:
+    name, differs = VARIANTS[variant]
+    circuit = doors.circuit(name, {**doors.served[name], **differs})
+    kept = Predictions(circuit, AT, all_suspects(circuit))
+    chance = random.Random(variant)
+    found = 0
+    for truth in chance.sample(truths(circuit), _FAULTS):
+        door = as_it_is(truth.netlist, chance)
+        search = follow(circuit, kept, truth, door, chance, complaint_of(circuit, door), most=8)
+        assert not search.excluded, f"{truth.words}: {search.last.verdict}"
+        found += search.last.verdict is Conclusion.SINGLE
+    assert found >= _FAULTS // 4

@@ -1,0 +1,138 @@
+"""What a caller states, and what it comes to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired
+from riserkit.errors import RiserkitError
+from riserkit.troubleshooting.diagnose import Conclusion, diagnose
+from riserkit.troubleshooting.observed import SIGHTS, read_reading, read_sight
+from riserkit.troubleshooting.states import door_states, read_state
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.meter import VOLTS, Measurement, measure
+
+AT = Temperatures(10.0, 40.0)
+
+
+@pytest.fixture(scope="module")
+def strike(doors: Any) -> DoorCircuit:
+    """A fail-secure strike, energised to release."""
+    return doors.circuit("direct-with-peripherals")
+
+
+def test_three_volts_at_the_strike_is_a_poor_joint_of_a_resistance_solved_for(strike: DoorCircuit) -> None:
+    """By hand: the strike's coil and the joint divide the output's voltage, so R = coil (V / 3 - 1) less the wires' ohm."""
+    found = diagnose(strike, [read_reading(strike, "M1+ M1- 3.0 V released")], AT)
+    assert found.verdict is Conclusion.SINGLE
+    joints = [c for c in found.candidates if c.suspect.joint_ohm]
+    feed = [c for c in joints if "L+" in c.suspect.words or "L-" in c.suspect.words]
+    assert feed, [c.suspect.words for c in found.candidates]
+    coil_ohm = strike.netlist.element(strike.coil("M1")).values["r_ohm"]
+    healthy = measure(
+        [strike.netlist], [Measurement(VOLTS, "K1.L+", "K1.L-", read_state(strike, "released").outside)], AT
+    )
+    by_hand_ohm = coil_ohm * (float(healthy[0].nominal[0]) / 3.0 - 1.0)
+    for candidate in feed:
+        low, high = candidate.suspect.joint_ohm or (0.0, 0.0)
+        assert low <= by_hand_ohm <= high
+        assert high < 2.0 * low, "a range of two to one at most"
+
+
+def test_a_healthy_door_has_no_candidate(strike: DoorCircuit) -> None:
+    volts = measure([strike.netlist], [Measurement(VOLTS, "M1.+", "M1.-", read_state(strike, "released").outside)], AT)
+    stated = f"M1+ M1- {float(volts[0].nominal[0]):.1f} V released"
+    found = diagnose(strike, [read_reading(strike, stated), read_reading(strike, "M1+ M1- 0.0 V idle")], AT)
+    assert found.verdict is Conclusion.HEALTHY
+    assert not found.candidates
+    assert found.odd == ()
+
+
+def test_readings_that_contradict_one_another_are_named(strike: DoorCircuit) -> None:
+    stated = ["M1+ M1- 12.0 V released", "B1.1 B1.2 0.0 V released", "M1- M1+ -3.0 V released"]
+    found = diagnose(strike, [read_reading(strike, text) for text in stated], AT)
+    assert found.verdict is Conclusion.CONTRADICTORY
+    assert found.contradicting == (0, 2)
+
+
+def test_a_wire_that_is_off_is_named_by_what_is_seen_and_one_reading(strike: DoorCircuit) -> None:
+    seen = read_sight(strike, "card no effect")
+    found = diagnose(strike, [*seen, read_reading(strike, "M1+ M1- 0.0 V released")], AT)
+    words = " | ".join(c.suspect.words for c in found.candidates)
+    assert found.verdict is Conclusion.SINGLE
+    assert "K1.L+ to M1.+, broken" in words
+    assert "coil of M1 open" not in words, "an open coil leaves the voltage at its terminals"
+
+
+def test_two_faults_where_no_single_one_explains(strike: DoorCircuit) -> None:
+    """The wire of the REX sensor off, and the strike's: two branches that no one fault of either touches."""
+    wires = {str(end): c.ref for c in strike.netlist.conductors if c.cable for end in (c.a, c.b)}
+    wrong = strike.netlist
+    for end in ("B2.NO", "M1.+"):
+        wrong = miswired(wrong, Miswiring(MiswiringKind.OPEN, (wires[end],)))
+    stated = []
+    for plus, minus, state in (
+        ("K1.DOOR", "K1.IC", "idle"), ("M1.+", "M1.-", "released"), ("K1.L+", "K1.L-", "released"), ("B1.1", "B1.2", "idle"),
+        ("K1.REQ", "K1.IC", "idle"), ("K1.REQ", "K1.IC", "motion"),
+    ):  # fmt: skip
+        asked = Measurement(VOLTS, plus, minus, read_state(strike, state).outside)
+        stated.append(f"{plus} {minus} {float(measure([wrong], [asked], AT)[0].nominal[0]):.2f} V {state}")
+    found = diagnose(strike, [read_reading(strike, text) for text in stated], AT)
+    assert found.verdict is Conclusion.DOUBLE
+    assert any({wires["B2.NO"], wires["M1.+"]} <= c.suspect.blames for c in found.candidates)
+
+
+def test_the_first_reading_is_advised_without_any(strike: DoorCircuit) -> None:
+    found = diagnose(strike, [], AT)
+    assert found.next is not None
+    assert found.next.left_bits < found.next.open_bits
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("M1+ M1- 3.0", "has no unit"),
+        ("M1+ Z9- 3.0 V", "no terminal 'Z9-'"),
+        ("M1+ M1- 3.0 V flooded", "has no state 'flooded'"),
+        ("three volts", "cannot be read"),
+        ("M1+ M1- open V idle", "is for ohms"),
+        ("M1+ M1- 3.0 V power off", "with power off"),
+        ("99: 3.0 V", "readings 1 to"),
+    ],
+)
+def test_what_cannot_be_read_is_told_with_what_would_do(strike: DoorCircuit, text: str, says: str) -> None:
+    with pytest.raises(RiserkitError, match=says):
+        read_reading(strike, text)
+
+
+def test_a_sight_that_the_door_cannot_show_is_refused(strike: DoorCircuit, doors: Any) -> None:
+    with pytest.raises(RiserkitError, match="expected lock locked"):
+        read_sight(strike, "it hums")
+    bare = doors.circuit("direct")
+    with pytest.raises(RiserkitError, match="has no state 'motion'"):
+        read_sight(bare, "REX no effect")
+
+
+def test_every_sight_can_be_stated_at_some_door(doors: Any) -> None:
+    readers = {**doors.strike, "controller": "controller-box", "reader_in": "reader-out", "reader_out": "reader-out"}
+    circuits = [*map(doors.circuit, doors.served), doors.circuit("direct-with-peripherals", readers)]
+    for name in SIGHTS:
+        said = 0
+        for circuit in circuits:
+            try:
+                said += bool(read_sight(circuit, name))
+            except RiserkitError:
+                continue
+        assert said, name
+
+
+def test_states_are_put_together(strike: DoorCircuit) -> None:
+    both = read_state(strike, "released, door open")
+    states = door_states(strike)
+    opened = {name for name, on in states["door open"].outside.items() if on} - {
+        name for name, on in states["idle"].outside.items() if on
+    }
+    assert both.outside == {**states["released"].outside, **dict.fromkeys(opened, True)}
