@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import product
 from typing import Final
 
 import numpy as np
@@ -29,6 +30,7 @@ from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS, Measurement
 
 HEALTHY: Final = Suspect(SuspectKind.DEVICE, "no fault", frozenset(), ((),), 1.0)
 _MOST_PAIRS: Final = 400
+_BREAKS: Final = 0.05
 _MOST_COMPARED: Final = 500
 _FEW: Final = 60
 """So many suspects left are tried with every reading; more of them with voltages only, which are solved together."""
@@ -289,26 +291,24 @@ def _merged(parts: Sequence[Suspect]) -> Suspect:
 def _pairs(singles: Sequence[Suspect], fits: BoolArray, healthy: BoolArray) -> tuple[list[Suspect], bool]:
     """Two faults that between them may explain everything, the likeliest first; whether some are left out.
 
-    Every observation that a healthy door does not give is a conflict: some component that it allows to be explained by is
-    at fault. Each of those observations has to be allowed by one of the two.
+    Every observation that a healthy door does not give is a conflict: one of the faults that allow it is there. Faults that
+    allow the same of them go together as one.
     """
     odd = np.flatnonzero(~healthy)
-    conflicts = []
-    for row in odd:
-        blamed = [singles[k].blames for k in np.flatnonzero(fits[row]).tolist()]
-        conflicts.append(frozenset().union(*blamed) if blamed else frozenset())
-    wanted = {one for one in minimal_diagnoses(conflicts, most=2) if len(one) == 2}
-    by_blame: dict[str, list[int]] = {}
-    for k, suspect in enumerate(singles):
-        if fits[odd, k].any():
-            for blame in suspect.blames:
-                by_blame.setdefault(blame, []).append(k)
+    alike: dict[str, list[int]] = {}
+    for k in range(len(singles)):
+        rows = np.flatnonzero(fits[odd, k]).tolist()
+        if 0 < len(rows) < len(odd):
+            alike.setdefault(" ".join(map(str, rows)), []).append(k)
+    conflicts = [frozenset(name for name in alike if str(row) in name.split()) for row in range(len(odd))]
+    # What breaks an observation that is as at a healthy door wants the other fault to repair it.
+    broken = np.count_nonzero(~fits[healthy], axis=0)
+    weight = [suspect.weight * _BREAKS ** int(broken[k]) for k, suspect in enumerate(singles)]
     found: dict[tuple[int, int], float] = {}
-    for one, two in (sorted(pair) for pair in wanted):
-        for a in by_blame.get(one, ()):
-            for b in by_blame.get(two, ()):
-                if (fits[odd, a] | fits[odd, b]).all() and not singles[a].blames & singles[b].blames:
-                    found[min(a, b), max(a, b)] = singles[a].weight * singles[b].weight
+    for one, two in (sorted(pair) for pair in minimal_diagnoses(conflicts, most=2) if len(pair) == 2):
+        for a, b in product(alike[one], alike[two]):
+            if not singles[a].blames & singles[b].blames:
+                found[min(a, b), max(a, b)] = weight[a] * weight[b]
     order = sorted(found, key=lambda pair: (-found[pair], pair))
     return [singles[a].with_(singles[b]) for a, b in order[:_MOST_PAIRS]], len(order) > _MOST_PAIRS
 
