@@ -18,6 +18,8 @@ from riserkit.drawings.revisions.values import SheetContent
 
 _GRID_MM: Final = 0.5
 """What stands nearer than this to where it stood, on paper, has not moved."""
+_APART_MM: Final = 40.0
+"""Texts of one thing that are farther apart on paper are not one line."""
 _TYPICAL: Final = re.compile(r"typical:[0-9a-f]+")
 """A typical's id tells how its doors are wired; its number is what stays."""
 
@@ -73,8 +75,7 @@ def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Ite
         where = f"\n{round(box.rect.center[0] / grid)} {round(box.rect.center[1] / grid)}" if with_places else ""
         yield SaidLine(name, _digest(box.words + where), box.rect)
     for name, found in texts.items():
-        for beside in _rows(found):
-            in_order = sorted(beside, key=lambda text: text.rect.x0)
+        for in_order in _rows(found, _APART_MM * unit):
             yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), around_rects(t.rect for t in in_order))
 
 
@@ -89,11 +90,24 @@ def _notes(name: str, box: PlacedBox) -> Iterator[SaidLine]:
         yield SaidLine(name, _digest(words), rect)
 
 
-def _rows(texts: Iterable[PlacedBox]) -> Iterator[list[PlacedBox]]:
-    """Texts beside each other: those whose middle lies within the height of the first."""
-    row: list[PlacedBox] = []
+def _rows(texts: Iterable[PlacedBox], apart: float) -> Iterator[list[PlacedBox]]:
+    """Texts beside each other, left to right: those whose middle lies within the height of the first, no gap wider than this.
+
+    A balloon in the elevation and a line of the same device's box at the other side of the sheet are two things.
+    """
+    level: list[PlacedBox] = []
     for text in sorted(texts, key=lambda text: (-text.rect.y1, text.rect.x0)):
-        if row and text.rect.center[1] <= row[0].rect.y0:
+        if level and text.rect.center[1] <= level[0].rect.y0:
+            yield from _without_gaps(level, apart)
+            level = []
+        level.append(text)
+    yield from _without_gaps(level, apart)
+
+
+def _without_gaps(level: Iterable[PlacedBox], apart: float) -> Iterator[list[PlacedBox]]:
+    row: list[PlacedBox] = []
+    for text in sorted(level, key=lambda text: text.rect.x0):
+        if row and text.rect.x0 - max(other.rect.x1 for other in row) > apart:
             yield row
             row = []
         row.append(text)
