@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError, Problem, Where
-from riserkit.model.raw import RawSite
+from riserkit.model.raw import RawSite, is_outside
 from riserkit.model.site import Site
 from riserkit.plugin.asking import answers
 from riserkit.plugin.failures import words_of
@@ -21,6 +22,7 @@ from riserkit.record.store import read_issues
 
 READER: Final = "reader"
 """The option that names the plugin to read with, where two would."""
+_HEAD_BYTES: Final = 4096
 _log = logging.getLogger("riserkit.plugin.read")
 
 
@@ -53,9 +55,38 @@ def read_stated(
     """A site as its tables state it, and its issues, which say more of it."""
     asked = plugins or installed_plugins()
     raw = read_raw(path, options, asked)
+    raw = replace(raw, problems=(*raw.problems, *_background_problems(raw, folder_of(Path(path)))))
     for note in raw.notes:
         _log.info("%s", note)
     return assemble_site(raw, whole_stock(asked)), read_issues(Path(path))
+
+
+def folder_of(path: Path) -> Path:
+    """Where the files stand that a site names: its folder, or that of the document that it is."""
+    return path if path.is_dir() else path.parent
+
+
+def _background_problems(raw: RawSite, folder: Path) -> Iterator[Problem]:
+    """Drawings that levels name and that cannot be had; whether they can be read to the end is seen where they are drawn."""
+    for row in raw.tables.get("levels", ()):
+        name = row.values.get("background")
+        if isinstance(name, str) and name.strip() and (wanted := _unlike_drawing(folder, name.strip())):
+            yield row.problem("background", name, wanted)
+
+
+def _unlike_drawing(folder: Path, name: str) -> str:
+    """Why a file is no drawing that plans can be drawn on; empty where it looks like one."""
+    path = folder / name
+    try:
+        if is_outside(path, folder):
+            return "expected a drawing in the site's folder; this lies outside"
+        if not path.is_file():
+            return "expected a drawing (DXF) in the site's folder; there is no such file"
+        with path.open("rb") as file:
+            head = file.read(_HEAD_BYTES)
+    except (OSError, ValueError) as error:
+        return f"expected a drawing (DXF) that can be read; {getattr(error, 'strerror', None) or error}"
+    return "" if b"SECTION" in head else "expected a drawing (DXF); this file is none"
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

@@ -21,6 +21,7 @@ from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
+from riserkit.plugin.read import folder_of
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
@@ -274,7 +275,7 @@ def set_options(path: Path | None, asked: BuildOptions, revised: Mapping[str, Sh
         info=DrawingInfo(
             dxf_version=asked.dxf_version,
             block_folders=_block_folders(path, asked.blocks),
-            background_folder=path if path is not None and path.is_dir() else None,
+            background_folder=folder_of(path) if path is not None else None,
         ),
         svg="svg" in asked.prints,
         png="png" in asked.prints,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
@@ -10,6 +11,7 @@ from typing import Any, Final, Literal
 
 from ezdxf import recover
 from ezdxf.document import Drawing
+from ezdxf.entities.layer import Layer
 from ezdxf.lldxf.const import DXFError
 from ezdxf.xref import ConflictPolicy, Loader
 
@@ -38,6 +40,8 @@ _KINDS: Final = frozenset(
 _GREY: Final = 253
 _MOST_ENTITIES: Final = 400_000
 _MOST_BYTES: Final = 200_000_000
+_OWN_LOOK: Final = re.compile(r"(?<!\\)\\[fFcC][^;\\]*;")
+"""Fonts and colours within a text of several lines."""
 _MM_PER_M: Final = 1000.0
 
 
@@ -75,8 +79,7 @@ def add_background(canvas: Any, path: Path, place: BackgroundPlace, offset_m: tu
     doc: Drawing = canvas.doc
     name = f"BACKGROUND-{''.join(ch if ch.isalnum() or ch in '-_' else '-' for ch in Path(place.file).stem)}"
     if layers.BACKGROUND not in doc.layers:
-        layer = doc.layers.add(layers.BACKGROUND, color=_GREY)
-        layer.lock()
+        _subdue(doc.layers.add(layers.BACKGROUND))
     if place.held_as == "reference":
         doc.add_xref_def(place.file, name)
     else:
@@ -134,14 +137,19 @@ def _copy(source: Drawing, doc: Drawing, name: str) -> None:
             _quiet(one)
     for layer in doc.layers:
         if layer.dxf.name not in before_layers:
-            layer.dxf.color, layer.dxf.lineweight = _GREY, 9
-            layer.dxf.discard("true_color")
-            layer.lock()
+            _subdue(layer)
     for style in doc.styles:
         if style.dxf.name not in before_styles:
             # Its own font may not be at hand, and the text would be as wide as whatever takes its place.
             style.dxf.font = FONT_FILE
             style.dxf.discard("bigfont")
+
+
+def _subdue(layer: Layer) -> None:
+    """Grey, thin and locked."""
+    layer.dxf.color, layer.dxf.lineweight = _GREY, 9
+    layer.rgb = layers.BACKGROUND_RGB
+    layer.lock()
 
 
 def _is_reference(source: Drawing, entity: Any) -> bool:
@@ -157,6 +165,11 @@ def _quiet(entities: Iterable[Any]) -> None:
         entity.dxf.color, entity.dxf.lineweight = 256, -1
         entity.dxf.discard("true_color")
         entity.xdata = None
+        if entity.dxftype() == "MTEXT":
+            entity.text = _OWN_LOOK.sub("", entity.text)
+            entity.dxf.discard("bg_fill")
+        elif entity.dxftype() == "HATCH":
+            entity.gradient = None
         for attribute in getattr(entity, "attribs", ()):
             attribute.dxf.color = 256
             attribute.xdata = None

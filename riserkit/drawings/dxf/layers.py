@@ -54,6 +54,8 @@ WALL: Final = "A-WALL"
 DOOR: Final = "A-DOOR"
 FLOOR: Final = "A-FLOR"
 BACKGROUND: Final = "A-BKGD"
+BACKGROUND_RGB: Final = (158, 158, 158)
+"""A true colour: a table of plot styles that prints every numbered colour black leaves it as it is."""
 """Of the architect's own drawing, only where there is one."""
 
 LAYERS: Final = (

@@ -45,6 +45,7 @@ _TICK_MM: Final = 1.5
 def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
     """The plan itself, in the model: background first, labels last."""
     _draw_background(canvas, view)
+    _draw_device_masks(canvas, view)
     _draw_crosses(canvas, view, unit_system)
     _draw_ways(canvas, view)
     _draw_places(canvas, view)
@@ -71,12 +72,22 @@ def _draw_masks(canvas: Canvas, view: PlanView) -> None:
                 canvas.mask(Rect(*(v * view.ratio for v in placed.box)), _tag_layer(placed))
 
 
+def _draw_device_masks(canvas: Canvas, view: PlanView) -> None:
+    """An architect's text must not run through a device's own; walls keep clear of devices as they are placed."""
+    for device in view.devices if view.level.background is not None else ():
+        subject = f"opening:{device.mark}"
+        with canvas.subject(f"{subject}/device/{device.device.ref}"), canvas.group(subject):
+            canvas.mask(Rect(*(v * view.ratio for v in device.box)), layers.EQUIPMENT)
+
+
 def _tag_layer(placed: PlacedTag) -> str:
     return layers.FLOOR if placed.tag.optional or placed.tag.background else layers.IDENT
 
 
 def _draw_background(canvas: Canvas, view: PlanView) -> None:
-    if view.background is not None and view.level.background is None:
+    behind = view.level.background
+    # A drawing that is only named is on no print, nor where its file is not at hand.
+    if view.background is not None and (behind is None or behind.held_as == "reference"):
         pen = WALL_PEN if view.level.walls is not None else ROOM_PEN
         with canvas.subject(f"background:{view.level.id}"):
             draw_geometry(canvas, view.background, pen, view.ratio)

@@ -125,7 +125,7 @@ def _ways(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
 def _background(levels: Sequence[PlanLevel]) -> Iterator[LegendEntry]:
     for place in dict.fromkeys(level.background for level in levels):
         if place is not None:
-            yield LegendEntry(LineSample(Pen(layers.WALL, 0.13)), background_words(place))
+            yield LegendEntry(LineSample(Pen(layers.BACKGROUND)), background_words(place))
     levels = [level for level in levels if level.background is None]
     if any(level.walls is not None for level in levels):
         yield LegendEntry(LineSample(WALL_PEN), "Walls, background")

@@ -286,6 +286,8 @@ def _print(pdf: PdfCanvas, item: PdfPen | Strokes | Shape | Words) -> None:
         string.setFillColorRGB(*_rgb(item.color))
         string.setTextTransform(*item.matrix)
         string.textOut(item.text)
+        # The mode outlives the text, and reportlab takes every text to begin visible.
+        string.setTextRenderMode(0)
         pdf.drawText(string)
 
 

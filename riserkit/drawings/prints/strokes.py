@@ -24,12 +24,14 @@ from ezdxf.document import Drawing
 from ezdxf.entities.dxfgfx import DXFGraphic
 from ezdxf.fonts import fonts
 
+from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.errors import UNREADABLE, DrawingError, FontError, why_unreadable
 from riserkit.drawings.dxf.reading import check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.dxf.text import FONT_FILE, font_path
 from riserkit.errors import visible
 
 _PAPER: Final = "#ffffff"
+_BEHIND: Final = "#{:02x}{:02x}{:02x}".format(*layers.BACKGROUND_RGB)
 _NAMED: Final = 5
 _MOST_CHARS: Final = 80
 _log = logging.getLogger("riserkit.drawings")
@@ -58,14 +60,17 @@ class SheetPipeline(RenderPipeline2d):
     _is_mask = False
 
     def enter_entity(self, entity: DXFGraphic, properties: Properties) -> None:
-        """Note whether what comes is a mask: all else prints black."""
+        """Note whether what comes is a mask."""
         self._is_mask = entity.dxftype() == "WIPEOUT"
         super().enter_entity(entity, properties)
 
     def get_backend_properties(self, properties: Properties) -> BackendProperties:
         """Colour and weight as printed."""
         found = super().get_backend_properties(properties)
-        return found._replace(color=_PAPER) if self._is_mask else found
+        if self._is_mask:
+            return found._replace(color=_PAPER)
+        # What lies behind a plan is told from what stands on it only by its grey.
+        return found._replace(color=_BEHIND) if properties.color[:7] == _BEHIND else found
 
     def get_vp_ltype_scale(self) -> float:
         """Lines are broken after they have come onto the paper, so that the view's scale has no part in it any more."""
@@ -98,7 +103,7 @@ def read_sheet(path: Path) -> PlottedSheet:
 
 
 def configuration() -> Configuration:
-    """White paper, layers that plot only, line weights as they are, all black as the table of plot styles has it."""
+    """White paper, layers that plot only, line weights as they are, all black as the table of plot styles has it, backgrounds grey."""
     return Configuration(
         background_policy=BackgroundPolicy.WHITE,
         color_policy=ColorPolicy.BLACK,

@@ -15,6 +15,7 @@ from riserkit.design import design
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPen, Words, page_at
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
 
@@ -89,11 +90,39 @@ def test_a_reference_is_only_named(site: Path) -> None:
     assert block.block.dxf.xref_path == "plan.dxf"
 
 
-@pytest.mark.parametrize("name", ["missing.dxf", "../../etc/plan.dxf", "site.csv"])
-def test_a_background_that_cannot_be_had_is_said(name: str, site: Path) -> None:
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("missing.dxf", "no such file"), ("../../etc/plan.dxf", "lies outside"), ("site.csv", "this file is none")],
+)
+def test_a_background_that_cannot_be_had_is_a_problem_of_its_row(name: str, said: str, site: Path) -> None:
     _levels(site, "background,background_scale", f"{name},0.0254")
-    with pytest.raises(SheetError, match="background"):
+    with pytest.raises(InputError, match=f"levels.csv, row 2, column background: saw '{name}'.*{said}"):
+        read_site(site)
+
+
+def test_a_background_that_breaks_off_is_said_where_it_is_drawn(site: Path) -> None:
+    (site / "plan.dxf").write_text("0\nSECTION\n2\nENTITIES\n0\nLINE\nno code\n", "utf-8")
+    _levels(site, "background,background_scale", "plan.dxf,0.0254")
+    with pytest.raises(SheetError, match=r"plan\.dxf: it cannot be read"):
         _sheet(site)
+
+
+def test_it_prints_grey_and_thin_and_ours_black(site: Path, tmp_path: Path) -> None:
+    """Colours, weights and fonts of its own are gone; labels after its text in another font are still seen."""
+    doc = ezdxf.readfile(site / "plan.dxf")
+    doc.modelspace().add_mtext(
+        r"{\fTimes New Roman|b0;\C1;LOBBY}", {"insert": (100, 60), "char_height": 12, "color": 1}
+    )
+    doc.saveas(site / "plan.dxf")
+    _levels(site, "background,background_scale", "plan.dxf,0.0254")
+    _sheet(site).save(tmp_path / "T-101.dxf")
+    page = page_at(tmp_path / "T-101.dxf")
+    words = {word.text: word.color for word in page.drawn if isinstance(word, Words)}
+    assert words["OFFICE"] == words["LOBBY"] == "#9e9e9e"
+    assert words["1A-A01"] == words["Plan north"] == "#000000"
+    assert all(word.visible for word in page.drawn if isinstance(word, Words))
+    pens = {pen for pen in page.drawn if isinstance(pen, PdfPen) and pen.color == "#9e9e9e"}
+    assert {round(pen.width / POINTS_PER_MM, 2) for pen in pens} == {0.09}
 
 
 def test_a_background_without_its_scale_is_refused(site: Path) -> None:
