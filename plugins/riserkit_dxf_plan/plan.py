@@ -37,6 +37,8 @@ _MOST_BYTES: Final = 400_000_000
 _MOST_ENTITIES: Final = 600_000
 _LARGE_BYTES: Final = 40_000_000
 _ENTITY: Final = re.compile(rb"\n *0\r?\n *[A-Z][A-Z0-9_]+\r?(?=\n)")
+_PLAN_OF: Final = re.compile(r"(floor )?plan\s*[,:\u2013-]\s*(?P<level>[^,;]{1,40})", re.IGNORECASE)
+"""Plan, Garden house"""
 _LEAF_ROOM_M: Final = (0.4, 1.7)
 _WRITTEN_APART: Final = 0.1
 _MOST_SWINGS: Final = 50_000
@@ -317,6 +319,8 @@ class _Plan:
         """The level that the title of the plan names: the largest text that speaks of one, where one alone does."""
         if self.settings.level or level_named(self.path.stem):
             return []
+        if titled := self._of_title_block():
+            return [LevelFact(At(self.path.name, "its title block"), titled, titled, self.settings.elevation_m)]
         said = [
             w
             for w in pieces.words
@@ -331,6 +335,22 @@ class _Plan:
             return []
         name = next(iter(named))
         return [LevelFact(At(self.path.name, "its title"), name, name, self.settings.elevation_m)]
+
+    def _of_title_block(self) -> str:
+        """The level that the title in the title block names, where all sheets of the drawing name the same."""
+        titles = [
+            " ".join(
+                a.dxf.text
+                for a in sorted(block.attribs, key=lambda a: -a.dxf.insert.y)
+                if "TITLE" in a.dxf.tag.upper().split("_")
+            ).strip()
+            for sheet in self.doc.layouts
+            if sheet.name != "Model"
+            for block in sheet.query("INSERT")
+        ]
+        plans = {match["level"] for title in titles if (match := _PLAN_OF.match(title))}
+        named = {level_named(title) for title in titles} - {""} or plans
+        return next(iter(named)).strip() if len(named) == 1 else ""
 
 
 def _wall_thickness(segments: Sequence[Segment]) -> list[float]:

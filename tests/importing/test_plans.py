@@ -89,6 +89,29 @@ def test_titles_of_several_levels_are_a_question(tmp_path: Path) -> None:
     assert any(note.severity == "question" and "name 2 levels" in note.text for note in facts.notes)
 
 
+@pytest.mark.parametrize(
+    ("titles", "level"),
+    [
+        (["Plan, Boat", "house"], "Boat house"),
+        (["FIRST FLOOR PLAN", "DOORS"], "First floor"),
+        (["Plan, Slipway, sheet 2"], "Slipway"),
+        (["Details"], ""),
+    ],
+)
+def test_a_title_block_names_the_level(titles: list[str], level: str, tmp_path: Path) -> None:
+    """Lines of the title stand in any order in the file; other attributes name no level."""
+    doc = ezdxf.new("R2010")
+    doc.modelspace().add_line((0, 0), (5000, 0))
+    block = doc.layout("Layout1").add_blockref("FRAME", (0, 0))
+    for n, text in reversed(list(enumerate(titles))):
+        block.add_attrib(f"TITLE_{n}", text, (0, -n))
+    block.add_attrib("SUBTITLE", "Second floor", (0, 9))
+    doc.blocks.new("FRAME")
+    doc.saveas(tmp_path / "plan.dxf")
+    facts = read_plan(tmp_path / "plan.dxf", DocumentSettings())
+    assert [found.name for found in facts.levels] == [level] * bool(level)
+
+
 def test_a_house_drawn_in_inches_under_a_header_of_millimetres(shared: Path) -> None:
     """A public sample plan; its README counts 11 swing arcs of radius 24 to 36 inches."""
     facts = read_plan(shared / "documents" / "plan-house.dxf", DocumentSettings())
@@ -135,6 +158,7 @@ def test_our_own_plan_gives_back_the_doors_it_was_drawn_from() -> None:
     with (sample / "site" / "openings.csv").open(encoding="utf-8") as file:
         true = {row["mark"]: row for row in csv.DictReader(line for line in file if not line.startswith("#"))}
     facts = read_plan(sample / "drawings" / "T-101.dxf", DocumentSettings())
+    assert [(level.name, level.at.place) for level in facts.levels] == [("Ground floor", "its title block")]
     assert {door.mark for door in facts.doors} == set(true)
     for door in facts.doors:
         row = true[door.mark]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +14,7 @@ from riserkit.pipeline import check_site
 from riserkit.plugin.files import plugin_files
 from riserkit.plugin.manager import Plugins
 from riserkit.plugin.read import read_site
+from riserkit.results.import_site import import_documents
 
 from .packages import ROOT
 
@@ -62,6 +64,26 @@ def test_the_reader(example: Callable[[str], Plugins], tmp_path: Path) -> None:
     assert [str(problem.where) for problem in error.value.problems] == ["list.doors, row 1", "list.doors, row 2"]
 
 
+def test_the_reader_of_documents(example: Callable[[str], Plugins], tmp_path: Path) -> None:
+    """Its doors become rows as any other document's, and a line that it did not understand is one of the report."""
+    plugins = example("surveyed_doors")
+    document, site = tmp_path / "ground.survey", tmp_path / "site"
+    document.write_text("101 1 2 915\n102 3 far 915\n103 7.5 2 1000\n", "utf-8")
+    done = import_documents([document], site, plugins=plugins)
+    with (site / "openings.csv").open(encoding="utf-8", newline="") as file:
+        doors = {row["mark"]: (row["x_m"], row["y_m"], row["width_m"]) for row in csv.DictReader(file)}
+    assert {mark: tuple(map(float, door)) for mark, door in doors.items()} == {
+        "101": (1, 2, 0.915),
+        "103": (7.5, 2, 1),
+    }
+    assert [(line.at, line.remedy) for line in done.lines if "102 3 far" in line.text] == [
+        ("ground.survey, line 2", "write mark, x, y and width")
+    ]
+    assert not list(plugins.log)
+    with pytest.raises(InputError, match=r"a surveyor's list of doors \(\.survey\)"):
+        import_documents([tmp_path / "packages" / "surveyed_doors.py"], site, plugins=plugins)
+
+
 def test_the_writer(example: Callable[[str], Plugins]) -> None:
     plugins = example("margin_list")
     found = check_site(SITE, plugins=plugins)
@@ -78,4 +100,4 @@ def test_the_stock(example: Callable[[str], Plugins]) -> None:
 
 
 def test_every_example_is_run() -> None:
-    assert set(EXAMPLES) == {"door_names", "fused_output", "plain_doors", "margin_list", "more_stock"}
+    assert set(EXAMPLES) == {"door_names", "fused_output", "plain_doors", "surveyed_doors", "margin_list", "more_stock"}
