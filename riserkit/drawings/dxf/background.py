@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, Literal
 
+import numpy as np
 from ezdxf import recover
+from ezdxf.disassemble import recursive_decompose
 from ezdxf.document import Drawing
 from ezdxf.entities.layer import Layer
 from ezdxf.lldxf.const import DXFError
+from ezdxf.path import make_path
 from ezdxf.xref import ConflictPolicy, Loader
+from shapely import LineString, MultiLineString
+from shapely.affinity import affine_transform
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.errors import SheetError
@@ -38,6 +45,14 @@ _KINDS: Final = frozenset(
     }
 )
 _GREY: Final = 253
+_LINES: Final = frozenset({"LINE", "LWPOLYLINE", "POLYLINE", "ARC"})
+_BROKEN: Final = (
+    DXFError, OSError, ValueError, TypeError, LookupError, ArithmeticError, AttributeError, RecursionError,
+)  # fmt: skip
+_WALLS: Final = re.compile(r"wall|wand|mauer|\bmur", re.IGNORECASE)
+_HEAVY: Final = 35
+_BY_LAYER: Final = -1
+_CHORD_M: Final = 0.02
 _MOST_ENTITIES: Final = 400_000
 _MOST_BYTES: Final = 200_000_000
 _OWN_LOOK: Final = re.compile(r"(?<!\\)\\[fFcC][^;\\]*;")
@@ -109,13 +124,47 @@ def _source(path: Path, _changed: int) -> Drawing:
         raise SheetError(f"background {path.name}: expected a drawing of at most {_MOST_BYTES // 10**6} MB")
     try:
         doc, _ = recover.readfile(path)
-    except (DXFError, OSError, ValueError, TypeError, LookupError, ArithmeticError, AttributeError) as error:
+    except _BROKEN as error:
         raise SheetError(f"background {path.name}: it cannot be read as a DXF drawing ({str(error)[:80]})") from None
     if len(doc.modelspace()) > _MOST_ENTITIES:
         raise SheetError(
             f"background {path.name}: expected at most {_MOST_ENTITIES} entities; take out what is no plan"
         )
     return doc
+
+
+def heavy_lines(path: Path, place: BackgroundPlace) -> Any:
+    """Walls of a drawing, by the names of layers, and its lines of 0.35 mm and more, which labels rather stand clear of.
+
+    Returns:
+        shapely lines in metres of the site; None where there are none.
+
+    Raises:
+        SheetError: there is no such file, or it cannot be read.
+    """
+    source = _source(path, path.stat().st_mtime_ns if path.is_file() else 0)
+    try:
+        found = list(_heavy(source, _CHORD_M / place.unit_m))
+    except _BROKEN as error:
+        raise SheetError(f"background {path.name}: its lines cannot be read ({str(error)[:80]})") from None
+    if not found:
+        return None
+    cos, sin = (place.unit_m * f(math.radians(place.turn_deg)) for f in (math.cos, math.sin))
+    return affine_transform(MultiLineString(found), (cos, -sin, sin, cos, *place.origin_m))
+
+
+def _heavy(source: Drawing, chord: float) -> Iterator[LineString]:
+    walls = {one.dxf.name for one in source.layers if _WALLS.search(one.dxf.name)}
+    heavy = {one.dxf.name for one in source.layers if one.dxf.lineweight >= _HEAVY}
+    shown = {one.dxf.name for one in source.layers if one.is_on() and not one.is_frozen()}
+    for entity in islice(recursive_decompose(source.modelspace()), _MOST_ENTITIES):
+        layer, weight = entity.dxf.get("layer", "0"), entity.dxf.get("lineweight", _BY_LAYER)
+        if entity.dxftype() not in _LINES or layer not in shown:
+            continue
+        if layer in walls or weight >= _HEAVY or (weight == _BY_LAYER and layer in heavy):
+            points = [(p.x, p.y) for p in make_path(entity).flattening(chord)]
+            if len(points) > 1 and np.isfinite(points).all():
+                yield LineString(points)
 
 
 def _copy(source: Drawing, doc: Drawing, name: str) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
-from riserkit.drawings.dxf.background import BackgroundPlace, add_background
+from shapely.affinity import translate
+
+from riserkit.drawings.dxf.background import BackgroundPlace, add_background, heavy_lines
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.plan.values import PlanLevel
@@ -18,6 +21,19 @@ def background_of(level: Level) -> BackgroundPlace | None:
         return None
     unit_m, origin_m, turn_deg = level.background_placing
     return BackgroundPlace(level.background, unit_m, origin_m, turn_deg, level.background_as)
+
+
+def with_heavy_lines(level: PlanLevel, folder: Path | None) -> PlanLevel:
+    """The level with the walls of its background, where its own tables state none; what cannot be had is told where it is drawn."""
+    place = level.background
+    if place is None or folder is None or level.walls is not None or is_outside(folder / place.file, folder):
+        return level
+    try:
+        lines = heavy_lines(folder / place.file, place)
+    except SheetError:
+        return level
+    x, y = level.offset_m
+    return level if lines is None else replace(level, heavy=translate(lines, -x, -y))
 
 
 def draw_drawing_behind(canvas: Canvas, level: PlanLevel, folder: Path | None) -> None:
@@ -40,4 +56,5 @@ def background_words(place: BackgroundPlace) -> str:
     """What the legend says of a background."""
     x, y = place.origin_m
     held = "copied" if place.held_as == "copy" else "by reference"
-    return f"Background {place.file}, {held}: 1 unit {place.unit_m:.6g} m, origin {x:.6g}, {y:.6g} m, turned {place.turn_deg:.6g}°"
+    at = ", ".join(f"{v:.3f}".rstrip("0").rstrip(".") for v in (x, y))
+    return f"Background {place.file}, {held}: 1 unit {place.unit_m:.6g} m, origin {at} m, turned {place.turn_deg:.6g}°"

@@ -10,7 +10,7 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.holds import read_holds, stamped
-from riserkit.drawings.plan.background import draw_drawing_behind
+from riserkit.drawings.plan.background import draw_drawing_behind, with_heavy_lines
 from riserkit.drawings.plan.cell import draw_areas, draw_cell
 from riserkit.drawings.plan.content import read_levels
 from riserkit.drawings.plan.draw import draw_edges, draw_view
@@ -80,8 +80,12 @@ def plan_floor_plans(design: Design, info: DrawingInfo | None = None, findings: 
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, plan_sheet_id(1), "Plan", "Plan"))
-    pages = plan_pages(read_levels(design, read_holds(design, findings)), frames, site.info)
-    return FloorPlans(site, numbered(pages, site) if pages else None, info or DrawingInfo())
+    asked = info or DrawingInfo()
+    levels = [
+        with_heavy_lines(one, asked.background_folder) for one in read_levels(design, read_holds(design, findings))
+    ]
+    pages = plan_pages(levels, frames, site.info)
+    return FloorPlans(site, numbered(pages, site) if pages else None, asked)
 
 
 def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from riserkit.drawings.dxf.background import BackgroundPlace
@@ -132,6 +132,7 @@ class PlanLevel:
         small_mm: height of the smaller lettering of its labels.
         offset_m: what all its coordinates were lessened by, for a site that lies far from its origin.
         background: the architect's own drawing, drawn behind everything in place of walls and outlines.
+        heavy: lines of that, in metres, which labels rather stand clear of; None when there are none.
     """
 
     id: str
@@ -146,6 +147,7 @@ class PlanLevel:
     offset_m: Point = (0.0, 0.0)
     small_mm: float = LEAST_HEIGHT_MM
     background: BackgroundPlace | None = None
+    heavy: Any = field(default=None, repr=False)
 
     @property
     def has_work(self) -> bool:

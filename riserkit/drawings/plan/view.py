@@ -139,6 +139,7 @@ def lay_out_view(
         symbols=[_symbol(tag, at) for tag in (*ways, *doors) if tag.radius_mm > RAIL_MM for at in tag.anchors],
         background=[
             *(shapely.get_parts(background) if background is not None else ()),
+            *_heavy(level, ratio, frame),
             *_kept_for_devices(openings, ratio),
         ],
     )
@@ -281,6 +282,14 @@ def _background(level: PlanLevel, ratio: int, frame: Any) -> Any:
         return None
     factor = 1000 / ratio
     return scaled(lines, factor, factor, origin=(0, 0)).intersection(frame)
+
+
+def _heavy(level: PlanLevel, ratio: int, frame: Any) -> Iterator[Any]:
+    """Heavy lines of the drawing behind, within the window."""
+    if level.heavy is not None:
+        factor = 1000 / ratio
+        shown = shapely.clip_by_rect(scaled(level.heavy, factor, factor, origin=(0, 0)), *frame.bounds)
+        yield from shapely.get_parts(shown)
 
 
 def _gap(opening: PlanOpening) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import shutil
+import warnings
 from pathlib import Path
 
 import ezdxf
@@ -12,8 +13,11 @@ import pytest
 from ezdxf import recover
 
 from riserkit.design import design
+from riserkit.drawings.dxf.background import BackgroundPlace
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.plan.background import background_words
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPen, Words, page_at
 from riserkit.model.problems import InputError
@@ -83,11 +87,49 @@ def test_two_pairs_of_points_place_it_as_well(site: Path) -> None:
     assert math.dist(end, (1000, 11144)) < 0.01
 
 
-def test_a_reference_is_only_named(site: Path) -> None:
+@pytest.mark.parametrize(
+    ("layer", "weight", "moves"), [("A-WALL", 9, True), ("A-SLAB", 50, True), ("A-SLAB", 13, False)]
+)
+def test_labels_rather_stand_clear_of_walls_and_heavy_lines(layer: str, weight: int, moves: bool, site: Path) -> None:
+    """A line through the middle of where the closet's label stands without it."""
+
+    def label() -> tuple[Rect, float]:
+        view = plan_floor_plans(design(read_site(site)), DrawingInfo(background_folder=site)).pages.pages[0].view
+        return next(p.box for p in view.tags if p.tag.subject.startswith("closet:")), view.ratio
+
+    _levels(site, "background,background_scale,background_x_m,background_deg", "plan.dxf,0.0254,50,90")
+    before, ratio = label()
+    doc = ezdxf.new("R2010")
+    doc.layers.add(layer, lineweight=weight)
+    y = before.center[1] * ratio / 25.4
+    # The drawing is turned by 90 degrees about 50, 0: its x runs up the site, its y to the left.
+    left, right = ((50_000 - x * ratio) / 25.4 for x in (before.x0, before.x1))
+    doc.modelspace().add_line((y, left), (y, right), dxfattribs={"layer": layer})
+    doc.saveas(site / "plan.dxf")
+    after, _ = label()
+    assert (after != before) is moves
+    if moves:
+        assert not after.y0 <= before.center[1] <= after.y1 or after.x1 < before.x0 or after.x0 > before.x1
+
+
+def test_a_reference_is_only_named_and_the_sheet_opens_without_it(site: Path, tmp_path: Path) -> None:
     _levels(site, "background,background_scale,background_as", "plan.dxf,0.0254,reference")
-    doc = _sheet(site).doc
+    _sheet(site).save(tmp_path / "T-101.dxf")
+    doc, auditor = recover.readfile(tmp_path / "T-101.dxf")
+    assert not auditor.errors
     (block,) = [block for block in doc.blocks if block.block.is_xref]
     assert block.block.dxf.xref_path == "plan.dxf"
+    with warnings.catch_warnings():
+        warnings.filterwarnings(
+            "ignore", "Block BACKGROUND-plan does not exist"
+        )  # the reader says that it is not at hand
+        _, _, shapes, _ = pyogrio.raw.read(tmp_path / "T-101.dxf", layer="entities", columns=["Layer"])
+    assert len(shapes) > 50
+
+
+def test_the_legend_says_metres_of_a_survey_grid_in_full() -> None:
+    place = BackgroundPlace("plan.dxf", 0.0254, (500_012.25, 5_400_008.0), 0, "copy")
+    assert "origin 500012.25, 5400008 m" in background_words(place)
 
 
 @pytest.mark.parametrize(
