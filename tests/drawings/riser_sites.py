@@ -96,6 +96,44 @@ def archive() -> Site:
     )  # fmt: skip
 
 
+def campus() -> Site:
+    """Three buildings, the second with a basement; its closet also serves a door of the first, and the last has none."""
+    levels = {
+        "N0": ("N", 0.0),
+        "N1": ("N", 4.0),
+        "S-": ("S", -3.5),
+        "S0": ("S", 0.2),
+        "S1": ("S", 4.2),
+        "G0": ("G", 0.1),
+    }
+    served = [("N0", 6, "C1"), ("N1", 5, "C2"), ("S-", 3, "C3"), ("S0", 6, "C3"), ("S1", 4, "C4"), ("G0", 2, "C3"),
+              ("N1", 1, "C3"), ("S1", 1, "C1")]  # fmt: skip
+    doors = [(level, closet) for level, count, closet in served for _ in range(count)]
+    return site_of(
+        {"name": "Three buildings", "issue_date": "2026-05-04", "owner": "Three trust"},
+        buildings=[{"id": b, "name": name} for b, name in (("N", "North house"), ("S", "South house"), ("G", "Gate"))],
+        levels=[
+            {"id": level, "name": f"Floor {level}", "building": building, "elevation_m": height}
+            for level, (building, height) in levels.items()
+        ],
+        closets=[
+            {"id": "C1", "level": "N0", "x_m": 4.0, "y_m": 4.0},
+            {"id": "C2", "level": "N1", "x_m": 4.0, "y_m": 4.0, "fed_from": "C1"},
+            {"id": "C3", "level": "S0", "x_m": 60.0, "y_m": 4.0, "fed_from": "C1"},
+            {"id": "C4", "level": "S1", "x_m": 60.0, "y_m": 4.0, "fed_from": "C3"},
+        ],
+        switches=[
+            {"id": f"SW{n}", "closet": f"C{n}", "ports": 24, "poe_budget_w": 370, "on_ups": True} for n in range(1, 5)
+        ],
+        openings=[
+            {"mark": f"{n:03d}", "level": level, "closet": closet, "x_m": 60.0 * (level[0] != "N") + n, "y_m": 2.0,
+             "lock": "strike-12-secure", "controller": "controller-c4", "contact": "contact-reed", "rex": "rex-motion",
+             "fail_mode": "fail-secure", "egress": "mechanical", "free_egress_hardware": True}
+            for n, (level, closet) in enumerate(doors, 1)
+        ],
+    )  # fmt: skip
+
+
 def generated(
     levels: int, closets: int, openings: int, *, mark: str = "{level}{n:02d}", pathways: bool = False
 ) -> Site:

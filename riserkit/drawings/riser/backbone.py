@@ -11,7 +11,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.riser import measure as m
 from riserkit.drawings.riser.grid import Inputs, lane_of_edge, plan_columns
 from riserkit.drawings.riser.lanes import Edge
-from riserkit.drawings.riser.places import BackboneTag, NetLine, PlacedBand, PlacedCloset
+from riserkit.drawings.riser.places import BackboneTag, NetLine, PlacedCloset
 
 BACKBONE_PEN: Final = Pen(layers.BACKBONE)
 _STUB_UP_MM: Final = 5.5
@@ -20,17 +20,15 @@ _STUB_UP_MM: Final = 5.5
 def backbone_wires(
     inputs: Inputs,
     closets: Mapping[str, PlacedCloset],
-    bands: Sequence[PlacedBand],
     columns_x: Sequence[float],
+    tracks: Mapping[str, tuple[Point, Point]],
 ) -> tuple[list[NetLine], list[BackboneTag]]:
-    """A line and two lines of text for each backbone cable."""
-    lanes, plans = lane_of_edge(inputs), plan_columns(inputs)
-    lane_x = {}
-    for edge in inputs.edges:
-        lanes_here = plans[edge.child_column].lanes
-        left = columns_x[edge.child_column]
-        lane_x[edge.cable.subject] = left + 2.0 + m.LANE_MM * (lanes_here - 1 - lanes[edge.cable.subject])
-    starts = {**_straight_starts(inputs, closets, lane_x), **_track_starts(inputs, closets, bands, lane_x)}
+    """A line and two lines of text for each backbone cable; `tracks` are those of `lay_tracks`."""
+    plans, lane_x = plan_columns(inputs), _lane_x(inputs, columns_x)
+    starts = _straight_starts(inputs, closets, lane_x)
+    for subject in lane_x.keys() & tracks.keys():
+        port, corner = tracks[subject]
+        starts[subject] = port, corner, (lane_x[subject], corner[1])
     ends = _ends(inputs, closets)
     wires, tags = [], []
     for edge in inputs.edges:
@@ -42,6 +40,46 @@ def backbone_wires(
             BackboneTag(edge.cable, (columns_x[edge.child_column] + plans[edge.child_column].lanes_mm, end[1]), end[0])
         )
     return wires, tags
+
+
+def lay_tracks(
+    inputs: Inputs,
+    closets: Mapping[str, PlacedCloset],
+    tops: Sequence[float],
+    columns_x: Sequence[float],
+    guests_x: Mapping[str, float],
+) -> dict[str, tuple[Point, Point]]:
+    """The first two points of cables to other columns: out of the closet's top, and up to where they turn across.
+
+    Args:
+        inputs: with the backbone, and with the closets that serve openings of other stacks.
+        closets: placed.
+        tops: of the tiers.
+        columns_x: left edges of the columns.
+        guests_x: about where the cables of such closets go up or down, by the subjects of their edges.
+    """
+    lane_x = {**_lane_x(inputs, columns_x), **guests_x}
+    found: dict[str, tuple[Point, Point]] = {}
+    for n, top in enumerate(tops):
+        across = [edge for edge in (*inputs.edges, *inputs.guests) if edge.parent_band == n and not edge.straight]
+        across.sort(key=lambda e: (-e.parent_column, e.upward, _reach(e, lane_x)))
+        port_x = _port_x(across, closets)
+        for k, edge in enumerate(across):
+            y = top - 3.0 - (len(across) - 1 - k) * m.TRACK_MM
+            x = port_x[edge.cable.subject]
+            found[edge.cable.subject] = (x, closets[edge.parent].rect.y1), (x, y)
+    return found
+
+
+def _lane_x(inputs: Inputs, columns_x: Sequence[float]) -> dict[str, float]:
+    """Where each backbone cable goes up or down, in the column of the closet fed."""
+    lanes, plans = lane_of_edge(inputs), plan_columns(inputs)
+    found = {}
+    for edge in inputs.edges:
+        lanes_here = plans[edge.child_column].lanes
+        left = columns_x[edge.child_column]
+        found[edge.cable.subject] = left + 2.0 + m.LANE_MM * (lanes_here - 1 - lanes[edge.cable.subject])
+    return found
 
 
 def _ends(inputs: Inputs, closets: Mapping[str, PlacedCloset]) -> dict[str, Point]:
@@ -75,25 +113,6 @@ def _straight_starts(
 
 def _stub(closet: PlacedCloset, y: float, lane_x: Mapping[str, float], edge: Edge) -> tuple[Point, ...]:
     return (closet.rect.x0, y), (lane_x[edge.cable.subject], y)
-
-
-def _track_starts(
-    inputs: Inputs,
-    closets: Mapping[str, PlacedCloset],
-    bands: Sequence[PlacedBand],
-    lane_x: Mapping[str, float],
-) -> dict[str, tuple[Point, ...]]:
-    """The first three points of cables to other columns: out of the closet's top, across, to the lane."""
-    found: dict[str, tuple[Point, ...]] = {}
-    for n, band in enumerate(bands):
-        across = [edge for edge in inputs.edges if edge.parent_band == n and not edge.straight]
-        across.sort(key=lambda e: (-e.parent_column, e.upward, _reach(e, lane_x)))
-        port_x = _port_x(across, closets)
-        for k, edge in enumerate(across):
-            y = band.y1 - 3.0 - (len(across) - 1 - k) * m.TRACK_MM
-            x, closet = port_x[edge.cable.subject], closets[edge.parent]
-            found[edge.cable.subject] = (x, closet.rect.y1), (x, y), (lane_x[edge.cable.subject], y)
-    return found
 
 
 def _reach(edge: Edge, lane_x: Mapping[str, float]) -> float:

@@ -39,9 +39,10 @@ class Cell:
 
 def make_cell(inputs: Inputs, n: int, band: int, items_mm: float) -> Cell:
     """The cell of a column and a level, openings packed into a width."""
-    level = inputs.content.levels[band].id
+    level = inputs.level(n, band)
     groups = tuple(
-        (key[0], inputs.side(key[0], band), pack_rows(inputs.items[key], items_mm)) for key in inputs.groups_of(n, band)
+        (key[0], inputs.side(n, key[0], band), pack_rows(inputs.items[key], items_mm))
+        for key in inputs.groups_of(n, band)
     )
     boxes = (inputs.content.closet.get(closet) for closet in inputs.columns[n])
     box = next((b for b in boxes if b is not None and b.level == level), None)
@@ -54,9 +55,9 @@ def make_cell(inputs: Inputs, n: int, band: int, items_mm: float) -> Cell:
 
 
 def count_tracks(inputs: Inputs) -> list[int]:
-    """Backbone cables that run across to another column, by the level they start on."""
-    counts = [0] * len(inputs.content.levels)
-    for edge in inputs.edges:
+    """Cables that run across to another column, by the tier they start on."""
+    counts = [0] * inputs.arrangement.tiers
+    for edge in (*inputs.edges, *inputs.guests):
         counts[edge.parent_band] += not edge.straight
     return counts
 

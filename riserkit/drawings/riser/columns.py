@@ -7,6 +7,7 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from riserkit.drawings.riser.arrange import Arrangement
 from riserkit.drawings.riser.values import ClosetBox, RiserContent
 
 STACKED_WITHIN_M: Final = 15.0
@@ -16,11 +17,28 @@ Columns = tuple[tuple[str, ...], ...]
 """Closet ids by column, left to right; a column has one closet of a level at most."""
 
 
-def assign_columns(content: RiserContent) -> Columns:
-    """Columns in which every closet is right of, or in line with, the closet that feeds it."""
+def assign_columns(content: RiserContent, arrangement: Arrangement) -> tuple[Columns, tuple[int, ...]]:
+    """Columns in which every closet is right of, or in line with, the closet of its own stack that feeds it.
+
+    Returns:
+        the columns, those of the first stack first, and for each the stack that it is of. What no closet serves has
+        a column of its own.
+    """
+    found: list[tuple[str, ...]] = []
+    stacks: list[int] = []
+    boxes = tuple(_from_the_roots(content))
+    for stack in range(arrangement.stacks):
+        named = _columns_of([box for box in boxes if arrangement.stack[box.level] == stack])
+        loose = any(group.closet == "" and arrangement.stack[group.level] == stack for group in content.groups)
+        found += (*named, ("",)) if loose or not named else named
+        stacks += [stack] * (len(found) - len(stacks))
+    return tuple(found), tuple(stacks)
+
+
+def _columns_of(boxes: Sequence[ClosetBox]) -> Columns:
     columns: list[list[ClosetBox]] = []
     where: dict[str, int] = {}
-    for box in _from_the_roots(content):
+    for box in boxes:
         first = where.get(box.fed_from, 0)
         free = [n for n in range(first, len(columns)) if all(other.level != box.level for other in columns[n])]
         chosen = min(free, key=lambda n: _preference(box, columns[n], n, first), default=None)
@@ -29,9 +47,7 @@ def assign_columns(content: RiserContent) -> Columns:
             columns.append([])
         columns[chosen].append(box)
         where[box.id] = chosen
-    named = tuple(tuple(box.id for box in column) for column in columns)
-    loose = any(group.closet == "" for group in content.groups)
-    return (*named, ("",)) if loose or not named else named
+    return tuple(tuple(box.id for box in column) for column in columns)
 
 
 def _preference(box: ClosetBox, column: Sequence[ClosetBox], n: int, first: int) -> tuple[bool, bool, float, int]:

@@ -92,6 +92,8 @@ def _levels(site: Site) -> tuple[LevelBand, ...]:
             level.name or level.id,
             elevation_text(level.elevation_m, site.info.unit_system),
             names.get(building_of(site, level.id), building_of(site, level.id)) if several else "",
+            building_of(site, level.id),
+            level.elevation_m,
         )
         for level in sorted(site.levels, key=key)
     )

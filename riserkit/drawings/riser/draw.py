@@ -65,13 +65,16 @@ def draw_window(canvas: Canvas, layout: RiserLayout, window: Window, area: Rect)
     _draw_match_lines(pen, cut, Rect(area.x0, top - shown.height, left + shown.width, top))
 
 
-def _draw_band(pen: _WindowCanvas, placed: PlacedBand, x0: float) -> None:
+def _draw_band(pen: _WindowCanvas, placed: PlacedBand, edge: float) -> None:
     canvas, band = pen.canvas, placed.band
     top, floor = placed.y1 + pen.dy, placed.y0 + pen.dy
+    x0 = edge if placed.x0 < 0 else placed.x0 + pen.dx
+    x1 = min(placed.x1, pen.shown.x1) + pen.dx
+    shown = pen.layout.bands[slice(*pen.window.bands)]
     with canvas.subject(f"level:{band.id}"):
-        canvas.line((x0, floor), (pen.shown.x1 + pen.dx, floor), layers.LEVEL)
-        if placed is pen.layout.bands[pen.window.bands[0]]:
-            canvas.line((x0, top), (pen.shown.x1 + pen.dx, top), layers.LEVEL)
+        canvas.line((x0, floor), (x1, floor), layers.LEVEL)
+        if not any(other.x0 == placed.x0 and other.y0 == placed.y1 for other in shown):
+            canvas.line((x0, top), (x1, top), layers.LEVEL)
         # name and elevation are those of the floor, so they stand on its line
         y = floor + 2.0
         canvas.text(band.elevation, (x0 + 2, y), m.TEXT_MM, "left", layers.IDENT)

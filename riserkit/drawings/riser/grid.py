@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.riser import measure as m
+from riserkit.drawings.riser.arrange import Arrangement
 from riserkit.drawings.riser.bundles import GroupKey, Items
-from riserkit.drawings.riser.columns import Columns
-from riserkit.drawings.riser.lanes import Edge, pack_lanes, trunk_spans
-from riserkit.drawings.riser.values import Drop, OpeningGroup, RiserContent
+from riserkit.drawings.riser.columns import Columns, assign_columns
+from riserkit.drawings.riser.lanes import Edge, pack_lanes, read_edges, trunk_span
+from riserkit.drawings.riser.values import Backbone, Drop, OpeningGroup, RiserContent
 
 COLUMN_GAP_MM: Final = 8.0
+STACK_GAP_MM: Final = 12.0
+"""Between a building and the names of the levels of the next."""
 _LEAST_ITEMS_MM: Final = 60.0
 
 
@@ -46,29 +49,85 @@ class ColumnPlan:
 
 @dataclass(frozen=True)
 class Inputs:
-    """What a layout is made from."""
+    """What a layout is made from.
+
+    Args:
+        content: of the diagram.
+        arrangement: of its buildings.
+        columns: closets by column.
+        stacks: the stack of each column.
+        items: what is drawn for each closet and level.
+        column: in which column that is.
+        edges: the backbone.
+        guests: as edges without a cable, for each column where a closet of another stack serves openings.
+    """
 
     content: RiserContent
+    arrangement: Arrangement
     columns: Columns
+    stacks: tuple[int, ...]
     items: Mapping[GroupKey, Items]
+    column: Mapping[GroupKey, int]
     edges: tuple[Edge, ...]
+    guests: tuple[Edge, ...]
+
+    @property
+    def beside_mm(self) -> float:
+        """Across, what is taken by the names of levels of all stacks but the first."""
+        return (self.arrangement.stacks - 1) * (m.GUTTER_MM + STACK_GAP_MM)
+
+    def level(self, column: int, band: int) -> str:
+        """The level of a column on a tier; empty where its stack has none."""
+        levels = self.arrangement.levels_of(band)
+        return next((level for level in levels if self.arrangement.stack[level] == self.stacks[column]), "")
+
+    def items_of(self, column: int) -> tuple[Items, ...]:
+        """What is drawn in a column, by closet and level."""
+        return tuple(items for key, items in self.items.items() if self.column[key] == column)
 
     def groups_of(self, column: int, band: int) -> tuple[GroupKey, ...]:
-        """The groups of one column on one level: those fed from above, the level's own, those fed from below."""
-        level = self.content.levels[band].id
-        keys = [(closet, level) for closet in self.columns[column] if (closet, level) in self.items]
-        return tuple(sorted(keys, key=lambda key: self._from(key[0], band)))
+        """The groups of one column on one tier: those fed from above, the level's own, those fed from below."""
+        level = self.level(column, band)
+        here = [key for key in self.items if key[1] == level and self.column[key] == column]
+        own = {closet: n for n, closet in enumerate(self.columns[column])}
+        here.sort(key=lambda key: own.get(key[0], len(own)))
+        return tuple(sorted(here, key=lambda key: self.side(column, key[0], band)))
 
-    def _from(self, closet: str, band: int) -> int:
+    def side(self, column: int, closet: str, band: int) -> int:
+        """0 fed from above, 1 the level's own, 2 fed from below."""
         box = self.content.closet.get(closet)
         if box is None:
             return 1
-        own = self.content.band[box.level]
+        own = self.arrangement.tier[box.level]
+        if closet not in self.columns[column]:
+            return 0 if own <= band else 2
         return (own > band) - (own < band) + 1
 
-    def side(self, closet: str, band: int) -> int:
-        """0 fed from above, 1 the level's own, 2 fed from below."""
-        return self._from(closet, band)
+
+def read_inputs(content: RiserContent, arrangement: Arrangement, items: Mapping[GroupKey, Items]) -> Inputs:
+    """The inputs of a layout: which column each closet stands in, and everything that it serves."""
+    columns, stacks = assign_columns(content, arrangement)
+    home = {(closet, stack): n for n, stack in enumerate(stacks) for closet in columns[n]}
+    column = {}
+    for closet, level in items:
+        stack = arrangement.stack[level]
+        column[closet, level] = home.get((closet, stack), _for_guests(content, columns, stacks, stack, level))
+    guests = []
+    for closet, n in dict.fromkeys((closet, n) for (closet, _), n in column.items() if closet not in columns[n]):
+        served = [arrangement.tier[level] for (owner, level), at in column.items() if (owner, at) == (closet, n)]
+        box = content.closet[closet]
+        cable = Backbone(f"{closet}/{n}", closet, "", "", "", "")
+        own = home[closet, arrangement.stack[box.level]]
+        guests.append(Edge(cable, closet, "", own, n, arrangement.tier[box.level], min(served)))
+    edges = read_edges(content, columns, arrangement.tier)
+    return Inputs(content, arrangement, columns, stacks, items, column, edges, tuple(guests))
+
+
+def _for_guests(content: RiserContent, columns: Columns, stacks: Sequence[int], stack: int, level: str) -> int:
+    """The column for openings of a level that a closet of another stack serves: where the level has a closet itself."""
+    own = [n for n, at in enumerate(stacks) if at == stack]
+    has_closet = (n for n in own if any(c in content.closet and content.closet[c].level == level for c in columns[n]))
+    return next(has_closet, own[0])
 
 
 def lane_of_edge(inputs: Inputs) -> dict[str, int]:
@@ -81,11 +140,21 @@ def lane_of_edge(inputs: Inputs) -> dict[str, int]:
     return found
 
 
-def lane_of_trunk(inputs: Inputs) -> dict[str, int]:
-    """The lane of each closet's own cables, 0 the one nearest to the openings."""
-    found: dict[str, int] = {}
-    for column in inputs.columns:
-        spans = trunk_spans(inputs.content, column, inputs.items)
+def lane_of_trunk(inputs: Inputs) -> dict[tuple[str, int], int]:
+    """The lane of each closet's cables in each column that has any, 0 the one nearest to the openings."""
+    found: dict[tuple[str, int], int] = {}
+    tier = inputs.arrangement.tier
+    for n, own in enumerate(inputs.columns):
+        served: dict[str, list[int]] = {closet: [] for closet in own}
+        for (closet, level), column in inputs.column.items():
+            if column == n:
+                served.setdefault(closet, []).append(tier[level])
+        spans = {}
+        for closet, bands in served.items():
+            if bands:
+                box = inputs.content.closet.get(closet)
+                at = tier[box.level] if box else bands[0]
+                spans[closet, n] = trunk_span(at, bands, elsewhere=closet not in own)
         found |= dict(zip(spans, pack_lanes(list(spans.values())), strict=True))
     return found
 
@@ -98,8 +167,8 @@ def plan_columns(inputs: Inputs) -> tuple[ColumnPlan, ...]:
         edges = [edge for edge in inputs.edges if edge.child_column == n]
         outs = any(edge.straight and edge.parent_column == n for edge in inputs.edges)
         boxes = [inputs.content.closet[c] for c in closets if c in inputs.content.closet]
-        widths = [[m.drop_width_mm(i) for i in items] for (c, _), items in inputs.items.items() if c in closets]
-        own = [trunks[c] for c in closets if c in trunks]
+        widths = [[m.drop_width_mm(i) for i in items] for items in inputs.items_of(n)]
+        own = [lane for (_, column), lane in trunks.items() if column == n]
         plans.append(
             ColumnPlan(
                 closets=closets,
@@ -130,17 +199,16 @@ def pack_rows(items: Sequence[Drop | OpeningGroup], width_mm: float) -> tuple[tu
 def row_widths_mm(inputs: Inputs, column: int) -> tuple[float, ...]:
     """Widths at which a group of a column takes one row less, the least first."""
     found: set[float] = set()
-    for (closet, _), items in inputs.items.items():
-        if closet in inputs.columns[column]:
-            widths = [m.drop_width_mm(item) for item in items]
-            for rows in range(1, min(len(widths), 12) + 1):
-                found.add(_width_for_rows(widths, rows))
+    for items in inputs.items_of(column):
+        widths = [m.drop_width_mm(item) for item in items]
+        for rows in range(1, min(len(widths), 12) + 1):
+            found.add(_width_for_rows(widths, rows))
     return tuple(sorted(found))
 
 
 def width_for_rows(inputs: Inputs, column: int, rows: int) -> float:
     """Least width at which no group of a column takes more rows."""
-    groups = (items for (closet, _), items in inputs.items.items() if closet in inputs.columns[column])
+    groups = inputs.items_of(column)
     return max((_width_for_rows([m.drop_width_mm(i) for i in items], rows) for items in groups if items), default=0.0)
 
 

@@ -10,7 +10,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.drawings.riser.bundles import GroupKey
 from riserkit.drawings.riser.columns import Columns
 from riserkit.drawings.riser.values import Backbone, RiserContent
 
@@ -49,15 +48,15 @@ class Edge:
         return min(start, end), max(start, end)
 
 
-def read_edges(content: RiserContent, columns: Columns) -> tuple[Edge, ...]:
-    """The backbone as edges from the closet that feeds to the closet fed."""
+def read_edges(content: RiserContent, columns: Columns, tier: Mapping[str, int]) -> tuple[Edge, ...]:
+    """The backbone as edges from the closet that feeds to the closet fed, levels by their tiers."""
     column = {closet: n for n, members in enumerate(columns) for closet in members}
     found = []
     for cable in content.backbones:
         parent, child = cable.from_id, cable.to_id
         if content.closet[parent].fed_from == child and content.closet[child].fed_from != parent:
             parent, child = child, parent
-        bands = content.band[content.closet[parent].level], content.band[content.closet[child].level]
+        bands = tier[content.closet[parent].level], tier[content.closet[child].level]
         found.append(Edge(cable, parent, child, column[parent], column[child], *bands))
     return tuple(found)
 
@@ -74,23 +73,17 @@ def pack_lanes(spans: Sequence[tuple[int, int]]) -> tuple[int, ...]:
     return tuple(lanes)
 
 
-def trunk_span(closet_band: int, bands: Sequence[int]) -> tuple[int, int]:
-    """Steps that a closet's own cables cover, from the closet to each level that it serves."""
-    steps = [STEPS * closet_band + _IN]
+def trunk_span(closet_band: int, bands: Sequence[int], *, elsewhere: bool = False) -> tuple[int, int]:
+    """Steps that a closet's own cables cover, from the closet to each level that it serves.
+
+    Args:
+        closet_band: the closet's level.
+        bands: those that it serves.
+        elsewhere: the closet stands in another stack; its cables come along the top of its level.
+    """
+    steps = [STEPS * closet_band + (-1 if elsewhere else _IN)]
     for band in bands:
-        at = _IN if band == closet_band else _UP if band > closet_band else _DOWN
+        own = _UP if elsewhere else _IN
+        at = own if band == closet_band else _UP if band > closet_band else _DOWN
         steps.append(STEPS * band + at)
     return min(steps), max(steps)
-
-
-def trunk_spans(
-    content: RiserContent, column: Sequence[str], groups: Mapping[GroupKey, object]
-) -> dict[str, tuple[int, int]]:
-    """The span of each closet of a column that serves openings."""
-    found = {}
-    for closet in column:
-        bands = [content.band[level] for owner, level in groups if owner == closet]
-        if bands:
-            own = content.band[content.closet[closet].level] if closet in content.closet else bands[0]
-            found[closet] = trunk_span(own, bands)
-    return found

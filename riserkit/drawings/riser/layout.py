@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.text import wrap
 from riserkit.drawings.riser import measure as m
-from riserkit.drawings.riser.backbone import backbone_wires
+from riserkit.drawings.riser.backbone import backbone_wires, lay_tracks
 from riserkit.drawings.riser.cells import Cell, corridor_mm, count_tracks, make_cell
 from riserkit.drawings.riser.grid import (
     COLUMN_GAP_MM,
+    STACK_GAP_MM,
     ColumnPlan,
     Inputs,
     lane_of_trunk,
@@ -63,31 +64,44 @@ def lay_out_riser(inputs: Inputs, width_mm: float, breaks: Sequence[int] = (), s
     """
     plans = plan_columns(inputs)
     columns = _columns(inputs, plans, width_mm, breaks)
-    cells = [
-        [make_cell(inputs, n, band, column.items_mm) for n, column in enumerate(columns)]
-        for band in range(len(inputs.content.levels))
-    ]
+    tiers = range(inputs.arrangement.tiers)
+    cells = [[make_cell(inputs, n, tier, column.items_mm) for n, column in enumerate(columns)] for tier in tiers]
     tracks = count_tracks(inputs)
-    bands, y = [], 0.0
-    for n, band in enumerate(inputs.content.levels):
-        height = _band_height(band.name, band.building, cells[n], tracks[n])
-        height += stretch_mm if any(cell.height for cell in cells[n]) else 0.0
-        bands.append(PlacedBand(band, y, y - height))
-        y -= height
-    tops = [band.y1 - corridor_mm(count) for band, count in zip(bands, tracks, strict=True)]
+    tops, y = [], 0.0
+    for tier in tiers:
+        tops.append(y)
+        y -= _tier_height(inputs, tier, cells[tier], tracks[tier])
+        y -= stretch_mm if any(cell.height for cell in cells[tier]) else 0.0
     closets, rows = [], []
     lanes = lane_of_trunk(inputs)
-    for n, top in enumerate(tops):
-        for cell, column in zip(cells[n], columns, strict=True):
+    for tier in tiers:
+        top = tops[tier] - corridor_mm(tracks[tier])
+        for n, (cell, column) in enumerate(zip(cells[tier], columns, strict=True)):
             placed = _place_closet(cell, column, top)
             closets += [placed] if placed else []
-            rows += _place_rows(cell, column, lanes, top, inputs.content.levels[n].id)
-    edges_x = tuple((column.x0, column.x1) for column in columns)
+            rows += _place_rows(cell, n, column, lanes, top, inputs.level(n, tier))
+    columns_x = [column.x0 for column in columns]
     placed_closets = {p.box.id: p for p in closets}
-    rows = [row for column in columns for row in _in_order(column, rows, placed_closets, lanes)]
-    wires, tags = backbone_wires(inputs, placed_closets, bands, [column.x0 for column in columns])
-    wires += trunk_wires(rows, placed_closets)
-    return RiserLayout(tuple(bands), edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
+    about_x = {edge.cable.subject: columns[edge.child_column].trunk_x for edge in inputs.guests}
+    paths = lay_tracks(inputs, placed_closets, tops, columns_x, about_x)
+    ports = {(p.box.id, n): p.port_y for n, own in enumerate(inputs.columns) for p in closets if p.box.id in own}
+    ports |= {(edge.parent, edge.child_column): paths[edge.cable.subject][1][1] for edge in inputs.guests}
+    rows = [row for n, column in enumerate(columns) for row in _in_order(n, column, rows, ports, lanes)]
+    wires, tags = backbone_wires(inputs, placed_closets, columns_x, paths)
+    wires += trunk_wires(rows, placed_closets, paths)
+    bands = _bands(inputs, columns, [*tops, y])
+    edges_x = tuple((column.x0, column.x1) for column in columns)
+    return RiserLayout(bands, edges_x, tuple(closets), tuple(rows), tuple(wires), tuple(tags))
+
+
+def _bands(inputs: Inputs, columns: Sequence[_SetColumn], tops: Sequence[float]) -> tuple[PlacedBand, ...]:
+    """The levels, each across the columns of its stack; `tops` of the tiers, and the foot of the last."""
+    placed = []
+    for band in inputs.content.levels:
+        stack, tier = inputs.arrangement.stack[band.id], inputs.arrangement.tier[band.id]
+        own = [column for n, column in enumerate(columns) if inputs.stacks[n] == stack]
+        placed.append(PlacedBand(band, tops[tier], tops[tier + 1], own[0].x0 - m.GUTTER_MM, own[-1].x1))
+    return tuple(placed)
 
 
 def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, breaks: Sequence[int]) -> list[_SetColumn]:
@@ -95,29 +109,44 @@ def _columns(inputs: Inputs, plans: Sequence[ColumnPlan], width_mm: float, break
     starts = [0, *breaks]
     for start, end in zip(starts, [*breaks, len(plans)], strict=True):
         for n, items_mm in zip(range(start, end), share_width(inputs, plans, range(start, end), width_mm), strict=True):
+            if n and inputs.stacks[n] != inputs.stacks[n - 1]:
+                x += STACK_GAP_MM + m.GUTTER_MM
             columns.append(_SetColumn(plans[n], x, items_mm))
             x = columns[-1].x1
     return columns
 
 
-def _band_height(name: str, building: str, cells: Sequence[Cell], tracks: int) -> float:
+def _tier_height(inputs: Inputs, tier: int, cells: Sequence[Cell], tracks: int) -> float:
+    """High enough for what stands on it and for the names of its levels."""
+    labels = [
+        _label_mm(band.name, band.building)
+        # cables across run above the names of all levels but those at the sheet's edge
+        + (corridor_mm(tracks) if inputs.arrangement.stack[band.id] else 0.0)
+        for band in inputs.content.levels
+        if inputs.arrangement.tier[band.id] == tier
+    ]
+    return max(m.BAND_LEAST_MM, *labels, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
+
+
+def _label_mm(name: str, building: str) -> float:
     lines = len(wrap(name, m.GUTTER_MM - 6, 3.5))
-    label = 8.0 + lines * 5.6 + m.PITCH_MM * (1 + len(wrap(building, m.GUTTER_MM - 6, m.TEXT_MM) if building else ()))
-    return max(m.BAND_LEAST_MM, label, corridor_mm(tracks) + max(cell.height for cell in cells) + m.BAND_PAD_MM)
+    return 8.0 + lines * 5.6 + m.PITCH_MM * (1 + len(wrap(building, m.GUTTER_MM - 6, m.TEXT_MM) if building else ()))
 
 
 def _in_order(
-    column: _SetColumn, rows: Sequence[PlacedRow], closets: Mapping[str, PlacedCloset], lanes: Mapping[str, int]
+    n: int,
+    column: _SetColumn,
+    rows: Sequence[PlacedRow],
+    ports: Mapping[tuple[str, int], float],
+    lanes: Mapping[tuple[str, int], int],
 ) -> list[PlacedRow]:
     """The rows of a column, each from the lane that its closet's trunk takes so that the fewest lines cross."""
-    own = [row for row in rows if row.closet in column.plan.closets]
+    own = [row for row in rows if row.column == n]
     trunks = [
-        Trunk(
-            name, closets[name].port_y if name in closets else None, tuple(row.y for row in own if row.closet == name)
-        )
+        Trunk(name, ports.get((name, n)), tuple(row.y for row in own if row.closet == name))
         for name in dict.fromkeys(row.closet for row in own)
     ]
-    found = order_trunks(trunks, lanes, column.plan.trunks)
+    found = order_trunks(trunks, {trunk.closet: lanes[trunk.closet, n] for trunk in trunks}, column.plan.trunks)
     return [replace(row, x=column.lane_x(found[row.closet])) for row in own]
 
 
@@ -130,14 +159,16 @@ def _place_closet(cell: Cell, column: _SetColumn, top: float) -> PlacedCloset | 
     return PlacedCloset(cell.box, rect, head - m.BOX_PAD_MM - m.BOX_HEADER_MM / 2)
 
 
-def _place_rows(cell: Cell, column: _SetColumn, lanes: dict[str, int], top: float, level: str) -> list[PlacedRow]:
+def _place_rows(
+    cell: Cell, n: int, column: _SetColumn, lanes: Mapping[tuple[str, int], int], top: float, level: str
+) -> list[PlacedRow]:
     placed, y, seen_own = [], top, False
     for closet, side, rows in cell.groups:
         if side >= 1 and not seen_own:
             # the first row of the level's own lies level with the closet's header
             y -= cell.pad
             seen_own = True
-        lane = column.lane_x(lanes[closet])
+        lane = column.lane_x(lanes[closet, n])
         for row in rows:
             spine = y - m.SPINE_ABOVE_MM - m.BOX_PAD_MM
             x, items = column.items_x, []
@@ -145,6 +176,6 @@ def _place_rows(cell: Cell, column: _SetColumn, lanes: dict[str, int], top: floa
                 width = m.drop_width_mm(item)
                 items.append(PlacedItem(item, x + width / 2, spine))
                 x += width
-            placed.append(PlacedRow(closet, level, lane, spine, column.items_x - 4.5, tuple(items)))
+            placed.append(PlacedRow(closet, level, lane, spine, column.items_x - 4.5, n, tuple(items)))
             y -= m.row_height_mm(row)
     return placed

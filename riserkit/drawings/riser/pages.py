@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.riser import measure as m
+from riserkit.drawings.riser.arrange import arrangements
 from riserkit.drawings.riser.bundles import bundle_groups, bundle_tables
-from riserkit.drawings.riser.columns import assign_columns
-from riserkit.drawings.riser.grid import Inputs, plan_columns
-from riserkit.drawings.riser.lanes import read_edges
+from riserkit.drawings.riser.grid import Inputs, plan_columns, read_inputs
 from riserkit.drawings.riser.layout import lay_out_riser
 from riserkit.drawings.riser.notes import riser_legend
 from riserkit.drawings.riser.places import RiserLayout
@@ -92,19 +92,20 @@ def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Seque
     Raises:
         SheetError: not even parts of it go on the largest sheet.
     """
-    columns = assign_columns(content)
-    edges = read_edges(content, columns)
-    tries = [Inputs(content, columns, bundle_groups(content, most), edges) for most in MOST_SINGLE]
+    arranged = tuple(arrangements(content))
+    bundled = [bundle_groups(content, most) for most in MOST_SINGLE]
+    tries = [[read_inputs(content, arrangement, items) for arrangement in arranged] for items in bundled]
     for frame in frames:
-        found = _on_one(tries[0], frame, notes)
-        if found is not None and len(found.pages) == 1:
-            return found
-    for inputs in tries:
+        for inputs in tries[0]:
+            found = _on_one(inputs, frame, notes)
+            if found is not None and len(found.pages) == 1:
+                return found
+    for inputs in chain.from_iterable(tries):
         found = _on_one(inputs, frames[-1], notes)
         if found is not None:
             return found
-    for inputs in tries:
-        found = _on_several(inputs, frames[-1], notes)
+    for *_, one_stack in tries:
+        found = _on_several(one_stack, frames[-1], notes)
         if found is not None:
             return found
     raise SheetError(
@@ -152,7 +153,7 @@ def _room(frame: SheetFrame, strip: RiserStrip) -> Rect:
 def _on_one(inputs: Inputs, frame: SheetFrame, notes: Sequence[str]) -> Pages | None:
     """The whole diagram on one sheet; tables beside or below it where they fit, else on sheets that follow."""
     content = frame.areas().content
-    if sum(p.fixed_mm + p.least_mm for p in plan_columns(inputs)) > content.width - m.GUTTER_MM:
+    if sum(p.fixed_mm + p.least_mm for p in plan_columns(inputs)) > content.width - m.GUTTER_MM - inputs.beside_mm:
         return None
     layout = lay_out_riser(inputs, content.width - m.GUTTER_MM)
     if layout.width > content.width - m.GUTTER_MM + 1e-6:
@@ -192,7 +193,8 @@ def _rows_placed(flow: Flow) -> int:
 
 def _stretched(inputs: Inputs, layout: RiserLayout, room: Rect) -> RiserLayout:
     """The same with the levels a little higher, where the sheet has room for it."""
-    busy = len({row.level for row in layout.rows} | {closet.box.level for closet in layout.closets})
+    levels = {row.level for row in layout.rows} | {closet.box.level for closet in layout.closets}
+    busy = len({inputs.arrangement.tier[level] for level in levels})
     stretch = min(_STRETCH_MM, (room.height - layout.height) / max(busy, 1))
     return lay_out_riser(inputs, room.width - m.GUTTER_MM, stretch_mm=stretch) if stretch > 1 else layout
 

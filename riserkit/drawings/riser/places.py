@@ -20,13 +20,17 @@ class PlacedItem:
 
 @dataclass(frozen=True, slots=True)
 class PlacedRow:
-    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count is."""
+    """A spine with what hangs on it; `x` is the lane that it starts from, `count_x` where its count is.
+
+    `column`: that it stands in, which is not that of its closet where that is in another stack.
+    """
 
     closet: str
     level: str
     x: float
     y: float
     count_x: float
+    column: int
     items: tuple[PlacedItem, ...]
 
     @property
@@ -67,11 +71,13 @@ class BackboneTag:
 
 @dataclass(frozen=True, slots=True)
 class PlacedBand:
-    """A level: from its top to its floor line."""
+    """A level: from its top to its floor line. `x0` is left of its names, below 0 for what stands at the sheet's edge."""
 
     band: LevelBand
     y1: float
     y0: float
+    x0: float
+    x1: float
 
 
 @dataclass(frozen=True)
@@ -93,4 +99,4 @@ class RiserLayout:
     @property
     def height(self) -> float:
         """Of all levels."""
-        return -self.bands[-1].y0 if self.bands else 0.0
+        return -min((placed.y0 for placed in self.bands), default=0.0)

@@ -166,12 +166,14 @@ class Backbone:
 
 @dataclass(frozen=True, slots=True)
 class LevelBand:
-    """A level: what its band says."""
+    """A level: what its band says, the building that it is of, and its height above the site's zero."""
 
     id: str
     name: str
     elevation: str
-    building: str = ""
+    building: str
+    building_id: str
+    elevation_m: float
 
 
 @dataclass(frozen=True)

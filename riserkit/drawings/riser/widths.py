@@ -24,12 +24,12 @@ def share_width(inputs: Inputs, plans: Sequence[ColumnPlan], part: range, width_
         width_mm: of that sheet.
     """
     natural = {n: plans[n].natural_mm for n in part}
-    room = width_mm - sum(plans[n].fixed_mm for n in part)
+    room = width_mm - inputs.beside_mm - sum(plans[n].fixed_mm for n in part)
     if sum(natural.values()) <= room:
         return tuple(natural.values())
     given = _as_many_rows(inputs, plans, part, room)
     spare = room - sum(given.values())
-    bands = range(len(inputs.content.levels))
+    bands = range(inputs.arrangement.tiers)
 
     @cache
     def heights(n: int, items_mm: float) -> tuple[float, ...]:

@@ -44,9 +44,9 @@ class Window:
 def window_rect(layout: RiserLayout, window: Window) -> Rect:
     """What a window shows of the diagram's plane."""
     (first, last), (top, bottom) = window.columns, window.bands
-    return Rect(
-        layout.columns[first][0], layout.bands[bottom - 1].y0, layout.columns[last - 1][1], layout.bands[top].y1
-    )
+    bands = layout.bands[top:bottom]
+    low, high = min(placed.y0 for placed in bands), max(placed.y1 for placed in bands)
+    return Rect(layout.columns[first][0], low, layout.columns[last - 1][1], high)
 
 
 def window_height_mm(layout: RiserLayout, window: Window) -> float:

@@ -10,7 +10,7 @@ import runpy
 from collections import Counter
 from collections.abc import Callable, Iterator
 from functools import cache, partial
-from itertools import combinations
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -36,6 +36,7 @@ SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_si
 generated = SITES["generated"]
 CASES: dict[str, Callable[[], Any]] = {
     "archive": SITES["archive"],
+    "three buildings": SITES["campus"],
     "two": lambda: generated(1, 1, 2),
     "one level": lambda: generated(1, 1, 14),
     "two hundred on one closet": lambda: generated(4, 1, 200, pathways=True),
@@ -48,7 +49,7 @@ CASES: dict[str, Callable[[], Any]] = {
     "eighty on one closet": lambda: generated(2, 1, 80, pathways=True),
     "twelve closets on eight levels, few doors": lambda: generated(8, 12, 48),
 }
-PUSH = ("archive", "two", "scattered 56", "scattered 4", "long marks", "eighty on one closet",
+PUSH = ("archive", "three buildings", "two", "scattered 56", "scattered 4", "long marks", "eighty on one closet",
         "twelve closets on eight levels, few doors")  # fmt: skip
 every_case = swept("case", CASES, PUSH)
 
@@ -337,6 +338,45 @@ def test_closets_one_above_the_other_share_a_column_and_their_backbone_is_straig
     assert closets["TR-1"].rect.x0 == closets["TR-2"].rect.x0 == closets["TR-3"].rect.x0
     assert closets["TR-1E"].rect.x0 > closets["TR-1"].rect.x1
     assert crossings(riser.pages.layout.wires) == 0
+
+
+def test_buildings_stand_side_by_side_where_the_sheet_has_room() -> None:
+    """Each with its own level lines and openings; floors of like height beside each other, the basement below them."""
+    riser = _planned("three buildings")[2]
+    layout = riser.pages.layout
+    at = {band.band.id: band for band in layout.bands}
+    assert len(riser.sheet_ids) == 1
+    assert at["N0"].x1 < at["S0"].x0 < at["S0"].x1 < at["G0"].x0
+    assert at["N0"].y0 == at["S0"].y0 == at["G0"].y0 > at["S-"].y0
+    assert at["N1"].y0 == at["S1"].y0
+    for row in layout.rows:
+        band = at[row.level]
+        assert band.x0 < row.x <= row.items[0].x < row.items[-1].x + 1 < band.x1, row.level
+    for closet in layout.closets:
+        assert at[closet.box.level].x0 < closet.rect.x0 < closet.rect.x1 < at[closet.box.level].x1
+    # a door of one building on a closet of another: its line leaves that closet's top and reaches the door's row
+    lines = {wire.points[0]: wire.points[-1] for wire in layout.wires if wire.net == "trunk:C3/0"}
+    boxes = {closet.box.id: closet.rect for closet in layout.closets}
+    row = next(row for row in layout.rows if (row.closet, row.level) == ("C3", "N1"))
+    start, end = next((a, b) for a, b in lines.items() if a[1] == boxes["C3"].y1)
+    assert boxes["C3"].x0 < start[0] < boxes["C3"].x1
+    assert lines[end] == (row.x, row.y)
+    assert (row.x, row.y) in lines
+
+
+def test_every_crossing_of_cables_between_buildings_is_bridged() -> None:
+    """Arcs drawn, against crossings counted from the lines alone."""
+    wires = _planned("three buildings")[2].pages.layout.wires
+    segments = [(wire.net, LineString(pair)) for wire in wires for pair in pairwise(wire.points)]
+    crossed = {
+        (round(p.x, 3), round(p.y, 3))
+        for (net, a), (other, b) in combinations(segments, 2)
+        if net != other and a.crosses(b) and (p := a.intersection(b))
+    }
+    arcs = [e for doc in _docs("three buildings") for e in doc.modelspace() if e.dxftype() == "ARC"]
+    bridges = [e for e in arcs if e.dxf.layer in (layers.CABLE, layers.BACKBONE)]
+    assert crossed
+    assert len(bridges) == len(crossed)
 
 
 def test_sheets_that_go_on_name_each_other() -> None:
