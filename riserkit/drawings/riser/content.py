@@ -72,7 +72,6 @@ def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
         accepted=flags.accepted,
         open_findings=flags.open_findings,
         closet={box.id: box for box in closets},
-        band={band.id: n for n, band in enumerate(levels)},
         small_mm=smallest_mm(design.site.info.unit_system),
     )
 

@@ -187,5 +187,4 @@ class RiserContent:
     accepted: Table | None = None
     open_findings: Table | None = None
     closet: Mapping[str, ClosetBox] = field(default_factory=lambda: MappingProxyType({}))
-    band: Mapping[str, int] = field(default_factory=lambda: MappingProxyType({}))
     small_mm: float = LEAST_HEIGHT_MM

@@ -169,7 +169,8 @@ def test_levels_stand_in_their_true_order(case: str) -> None:
     made, _, riser = _planned(case)
     by_id = {level.id: level for level in made.site.levels}
     drawn = [by_id[band.band.id] for band in riser.pages.layout.bands]
-    assert drawn == sorted(made.site.levels, key=lambda level: (level.building, -level.elevation_m))
+    order = {building.id: n for n, building in enumerate(made.site.buildings)}
+    assert drawn == sorted(made.site.levels, key=lambda level: (order.get(level.building, 0), -level.elevation_m))
     for closet in riser.pages.layout.closets:
         band = next(b for b in riser.pages.layout.bands if b.band.id == closet.box.level)
         assert band.y0 <= closet.rect.y0 and closet.rect.y1 <= band.y1
@@ -367,12 +368,9 @@ def test_buildings_stand_side_by_side_where_the_sheet_has_room() -> None:
 def test_every_crossing_of_cables_between_buildings_is_bridged() -> None:
     """Arcs drawn, against crossings counted from the lines alone."""
     wires = _planned("three buildings")[2].pages.layout.wires
-    segments = [(wire.net, LineString(pair)) for wire in wires for pair in pairwise(wire.points)]
-    crossed = {
-        (round(p.x, 3), round(p.y, 3))
-        for (net, a), (other, b) in combinations(segments, 2)
-        if net != other and a.crosses(b) and (p := a.intersection(b))
-    }
+    segments = [LineString(pair) for wire in wires for pair in pairwise(wire.points)]
+    points = [a.intersection(b) for a, b in combinations(segments, 2) if a.crosses(b)]
+    crossed = {(round(p.x, 3), round(p.y, 3)) for p in points}
     arcs = [e for doc in _docs("three buildings") for e in doc.modelspace() if e.dxftype() == "ARC"]
     bridges = [e for e in arcs if e.dxf.layer in (layers.CABLE, layers.BACKBONE)]
     assert crossed
