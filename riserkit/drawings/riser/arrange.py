@@ -19,7 +19,7 @@ _Building = tuple[LevelBand, ...]
 
 
 @dataclass(frozen=True)
-class Arrangement:
+class BuildingStacks:
     """Stacks of buildings beside each other, the first at the left: the stack and the tier of each level by its id."""
 
     stacks: int
@@ -32,7 +32,7 @@ class Arrangement:
         return tuple(level for level, at in self.tier.items() if at == tier)
 
 
-def arrangements(content: RiserContent) -> Iterator[Arrangement]:
+def arrangements(content: RiserContent) -> Iterator[BuildingStacks]:
     """All buildings beside each other, then in fewer and fewer stacks; one below the other at last."""
     found: dict[str, list[LevelBand]] = {}
     for band in content.levels:
@@ -56,7 +56,7 @@ def _stacked(buildings: Sequence[_Building], stacks: int) -> list[_Building]:
     ]
 
 
-def _arranged(stacks: Sequence[_Building]) -> Arrangement:
+def _arranged(stacks: Sequence[_Building]) -> BuildingStacks:
     """Stacks beside the first, each so much higher or lower that its floors stand beside floors of like elevation."""
     lifts = [_lift(stacks[0], stack) for stack in stacks]
     tops = [lift + len(stack) for lift, stack in zip(lifts, stacks, strict=True)]
@@ -65,7 +65,7 @@ def _arranged(stacks: Sequence[_Building]) -> Arrangement:
         for k, band in enumerate(stack):
             stack_of[band.id] = n
             tier[band.id] = max(tops) - top + k
-    return Arrangement(len(stacks), max(tops, default=0) - min(lifts, default=0), stack_of, tier)
+    return BuildingStacks(len(stacks), max(tops, default=0) - min(lifts, default=0), stack_of, tier)
 
 
 def _lift(first: _Building, other: _Building) -> int:

@@ -7,7 +7,7 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from riserkit.drawings.riser.arrange import Arrangement
+from riserkit.drawings.riser.arrange import BuildingStacks
 from riserkit.drawings.riser.values import ClosetBox, RiserContent
 
 STACKED_WITHIN_M: Final = 15.0
@@ -17,7 +17,7 @@ Columns = tuple[tuple[str, ...], ...]
 """Closet ids by column, left to right; a column has one closet of a level at most."""
 
 
-def assign_columns(content: RiserContent, arrangement: Arrangement) -> tuple[Columns, tuple[int, ...]]:
+def assign_columns(content: RiserContent, arrangement: BuildingStacks) -> tuple[Columns, tuple[int, ...]]:
     """Columns in which every closet is right of, or in line with, the closet of its own stack that feeds it.
 
     Returns:

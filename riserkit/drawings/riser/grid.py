@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.drawings.riser import measure as m
-from riserkit.drawings.riser.arrange import Arrangement
+from riserkit.drawings.riser.arrange import BuildingStacks
 from riserkit.drawings.riser.bundles import GroupKey, Items
 from riserkit.drawings.riser.columns import Columns, assign_columns
 from riserkit.drawings.riser.lanes import Edge, pack_lanes, read_edges, trunk_span
@@ -63,7 +63,7 @@ class Inputs:
     """
 
     content: RiserContent
-    arrangement: Arrangement
+    arrangement: BuildingStacks
     columns: Columns
     stacks: tuple[int, ...]
     items: Mapping[GroupKey, Items]
@@ -104,7 +104,7 @@ class Inputs:
         return (own > band) - (own < band) + 1
 
 
-def read_inputs(content: RiserContent, arrangement: Arrangement, items: Mapping[GroupKey, Items]) -> Inputs:
+def read_inputs(content: RiserContent, arrangement: BuildingStacks, items: Mapping[GroupKey, Items]) -> Inputs:
     """The inputs of a layout: which column each closet stands in, and everything that it serves."""
     columns, stacks = assign_columns(content, arrangement)
     home = {(closet, stack): n for n, stack in enumerate(stacks) for closet in columns[n]}
