@@ -29,7 +29,7 @@ from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_wri
 from riserkit_dxf_plan.pieces import Pieces, Segment, edges_of
 from riserkit_dxf_plan.rooms import rooms_of
 from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
-from riserkit_dxf_plan.tags import Tagged, code_size_m, tags_of
+from riserkit_dxf_plan.tags import Tagged, code_size_m, own_marks, tags_of
 from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
@@ -130,7 +130,7 @@ class _Plan:
         walls = self._walls(pieces, roles, unit.unit_m)
         doors = self._plausible(doors, unit.unit_m)
         doors += self._in_gaps(doors, walls, pieces, roles, unit.unit_m)
-        tags = tags_of(doors, pieces, roles, unit.unit_m)
+        tags = tags_of(doors, pieces, roles, unit.unit_m, own_marks(self.doc.modelspace()))
         facts = [self._door(door, tag, unit.unit_m) for door, tag in zip(doors, tags, strict=True)]
         sized = sum(tag.size_m is not None for tag in tags)
         if sized:

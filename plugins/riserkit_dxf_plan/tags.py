@@ -7,10 +7,10 @@ import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final
 
 from riserkit_dxf_plan.openings import PlanDoor
-from riserkit_dxf_plan.pieces import Pieces, PlanText
+from riserkit_dxf_plan.pieces import Pieces, PlanText, Point
 
 _MARK_TAGS: Final = (
     "MARK", "NUMBER", "NO", "NR", "NUM", "TAG", "DOOR", "DOORNO", "DOOR_NO", "DOOR_NUMBER", "DOORNUMBER", "DOOR_MARK", "DOORMARK",
@@ -23,6 +23,9 @@ _MARK = re.compile(
 _CODE = re.compile(r"(\d{1,2})(\d)(\d)(\d)(?:\s*[A-Z.]{1,8})?")
 _NEAR_M: Final = 1.6
 """How far from its door a tag stands at most."""
+_ON_M: Final = 0.05
+_OWN: Final = "RISERKIT"
+_OPENING: Final = "opening:"
 _DOOR_TAG = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORTE", re.IGNORECASE)
 
 
@@ -40,7 +43,28 @@ class Tagged:
     words: tuple[str, ...] = ()
 
 
-def tags_of(doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> list[Tagged]:
+def own_marks(model: Any) -> Sequence[tuple[Point, str]]:
+    """Where riserkit's own plan has the circles of its openings, and their marks, which may be no more than words.
+
+    A mark at two circles is left out: one of them has been copied by hand.
+    """
+    found: list[tuple[Point, str]] = []
+    for circle in model.query("CIRCLE"):
+        if circle.has_xdata(_OWN):
+            said = next((str(tag.value) for tag in circle.get_xdata(_OWN) if tag.code == 1000), "")
+            if said.startswith(_OPENING) and "/device/" not in said:
+                found.append(((circle.dxf.center.x, circle.dxf.center.y), said.removeprefix(_OPENING)))
+    count = Counter(mark for _, mark in found)
+    return [one for one in found if count[one[1]] == 1]
+
+
+def tags_of(
+    doors: Sequence[PlanDoor],
+    pieces: Pieces,
+    roles: Mapping[str, str],
+    unit_m: float,
+    circles: Sequence[tuple[Point, str]] = (),
+) -> list[Tagged]:
     """What is written at each door.
 
     Args:
@@ -48,8 +72,9 @@ def tags_of(doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str],
         pieces: of the drawing.
         roles: what each layer holds.
         unit_m: metres of a unit.
+        circles: see `own_marks`.
     """
-    found = [_of_attributes(door) for door in doors]
+    found = [_of_own(door, circles, unit_m) or _of_attributes(door) for door in doors]
     texts = [*pieces.words, *_tag_blocks(pieces)]
     sizes = _sizes(doors, texts, unit_m)
     numbers = Counter(word.text.strip() for word in texts)
@@ -80,6 +105,11 @@ def tags_of(doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str],
                 word.text.strip(), f"the nearest text, {math.dist(word.at, doors[n].middle) * unit_m:.2f} m away"
             )
     return [_with_size(tag, door, texts, places, sizes) for tag, door in zip(found, doors, strict=True)]
+
+
+def _of_own(door: PlanDoor, circles: Sequence[tuple[Point, str]], unit_m: float) -> Tagged | None:
+    near = [mark for at, mark in circles if math.dist(at, door.middle) * unit_m <= _ON_M]
+    return Tagged(near[0]) if len(near) == 1 else None
 
 
 def _of_attributes(door: PlanDoor) -> Tagged:

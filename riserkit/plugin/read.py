@@ -22,7 +22,7 @@ from riserkit.record.store import read_issues
 
 READER: Final = "reader"
 """The option that names the plugin to read with, where two would."""
-_HEAD_BYTES: Final = 4096
+_END_BYTES: Final = 4096
 _log = logging.getLogger("riserkit.plugin.read")
 
 
@@ -83,10 +83,15 @@ def _unlike_drawing(folder: Path, name: str) -> str:
         if not path.is_file():
             return "expected a drawing (DXF) in the site's folder; there is no such file"
         with path.open("rb") as file:
-            head = file.read(_HEAD_BYTES)
+            head = file.read(_END_BYTES)
+            file.seek(max(0, path.stat().st_size - _END_BYTES))
+            tail = file.read(_END_BYTES)
     except (OSError, ValueError) as error:
         return f"expected a drawing (DXF) that can be read; {getattr(error, 'strerror', None) or error}"
-    return "" if b"SECTION" in head else "expected a drawing (DXF); this file is none"
+    if b"SECTION" not in head:
+        return "expected a drawing (DXF); this file is none"
+    # What is cut short can be read as far as it goes, and walls would be missing without a word.
+    return "" if b"EOF" in tail else "expected a whole drawing; this one is cut short: it does not end with EOF"
 
 
 def read_raw(path: Path | str, options: Mapping[str, str] | None = None, plugins: Plugins | None = None) -> RawSite:

@@ -152,6 +152,22 @@ def test_a_park_building_in_inches_under_a_header_of_metres(shared: Path) -> Non
     assert sorted(round((door.width_m or 0) / 0.0254) for door in lower.doors) == [30, 34, 34, 34]
 
 
+@pytest.mark.parametrize(("copied", "mark"), [(False, "STAIR HALL"), (True, "12")])
+def test_a_mark_of_words_is_read_from_our_own_circle(copied: bool, mark: str, tmp_path: Path) -> None:
+    """A circle that a drafter has copied says nothing: then the nearest text is the mark."""
+    doc = ezdxf.new("R2010", setup=True)
+    doc.appids.add("RISERKIT")
+    model, layer = doc.modelspace(), {"layer": "A-DOOR"}
+    model.add_line((0, 0), (0, 900), dxfattribs=layer)
+    model.add_arc((0, 0), 900, 0, 90, dxfattribs=layer)
+    model.add_text("12", height=200).set_placement((450, -400))
+    for x in (450, 9000) if copied else (450,):
+        model.add_circle((x, 0), 140).set_xdata("RISERKIT", [(1000, "opening:STAIR HALL"), (1000, "0")])
+    model.add_circle((450, 0), 20).set_xdata("RISERKIT", [(1000, "opening:STAIR HALL/device/K1"), (1000, "0")])
+    doc.saveas(tmp_path / "plan.dxf")
+    assert [door.mark for door in read_plan(tmp_path / "plan.dxf", DocumentSettings()).doors] == [mark]
+
+
 def test_our_own_plan_gives_back_the_doors_it_was_drawn_from() -> None:
     """Place, width, mark, hinge and swing; the sample's sheet and the table beside it."""
     sample = Path(__file__).parents[2] / "sample_drawings" / "first-look"

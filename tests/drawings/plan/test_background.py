@@ -134,16 +134,22 @@ def test_the_legend_says_metres_of_a_survey_grid_in_full() -> None:
 
 @pytest.mark.parametrize(
     ("name", "said"),
-    [("missing.dxf", "no such file"), ("../../etc/plan.dxf", "lies outside"), ("site.csv", "this file is none")],
+    [
+        ("missing.dxf", "no such file"),
+        ("../../etc/plan.dxf", "lies outside"),
+        ("site.csv", "this file is none"),
+        ("cut.dxf", "cut short"),
+    ],
 )
 def test_a_background_that_cannot_be_had_is_a_problem_of_its_row(name: str, said: str, site: Path) -> None:
+    (site / "cut.dxf").write_bytes((site / "plan.dxf").read_bytes()[:-200])
     _levels(site, "background,background_scale", f"{name},0.0254")
     with pytest.raises(InputError, match=f"levels.csv, row 2, column background: saw '{name}'.*{said}"):
         read_site(site)
 
 
-def test_a_background_that_breaks_off_is_said_where_it_is_drawn(site: Path) -> None:
-    (site / "plan.dxf").write_text("0\nSECTION\n2\nENTITIES\n0\nLINE\nno code\n", "utf-8")
+def test_a_background_that_is_broken_is_said_where_it_is_drawn(site: Path) -> None:
+    (site / "plan.dxf").write_text("0\nSECTION\n2\nENTITIES\n0\nLINE\nno code\n0\nEOF\n", "utf-8")
     _levels(site, "background,background_scale", "plan.dxf,0.0254")
     with pytest.raises(SheetError, match=r"plan\.dxf: it cannot be read"):
         _sheet(site)
