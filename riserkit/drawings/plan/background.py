@@ -55,6 +55,6 @@ def draw_drawing_behind(canvas: Canvas, level: PlanLevel, folder: Path | None) -
 def background_words(place: BackgroundPlace) -> str:
     """What the legend says of a background."""
     x, y = place.origin_m
-    held = "copied" if place.held_as == "copy" else "by reference"
+    held = "copied" if place.held_as == "copy" else "by reference, not on prints"
     at = ", ".join(f"{v:.3f}".rstrip("0").rstrip(".") for v in (x, y))
     return f"Background {place.file}, {held}: 1 unit {place.unit_m:.6g} m, origin {at} m, turned {place.turn_deg:.6g}°"
