@@ -25,6 +25,12 @@ class Cell:
         """Above the closet's header: cables that leave upward."""
         return self.ups * m.STUB_MM + (2.0 if self.ups else 0.0) if self.box else 0.0
 
+    @property
+    def lowered_mm(self) -> float:
+        """Rows begin so much below the closet's port where the first is another closet's: their lines are not one."""
+        first = next((closet for closet, side, _ in self.groups if side >= 1), None)
+        return m.TRACK_MM if self.box and first not in (None, self.box.id) else 0.0
+
     def rows_mm(self, side: int) -> float:
         """Height of the rows fed from above (0), of the level's own (1), of those fed from below (2)."""
         return sum(m.row_height_mm(row) for _, at, rows in self.groups if at == side for row in rows)
@@ -33,7 +39,7 @@ class Cell:
     def height(self) -> float:
         """Of rows and closet."""
         above, own, below = (self.rows_mm(side) for side in (0, 1, 2))
-        rows = above + self.pad + own + below
+        rows = above + self.pad + self.lowered_mm + own + below
         return max(rows, above + self.pad + self.box_mm if self.box else 0.0)
 
 

@@ -166,7 +166,7 @@ def _place_rows(
     for closet, side, rows in cell.groups:
         if side >= 1 and not seen_own:
             # the first row of the level's own lies level with the closet's header
-            y -= cell.pad
+            y -= cell.pad + cell.lowered_mm
             seen_own = True
         lane = column.lane_x(lanes[closet, n])
         for row in rows:

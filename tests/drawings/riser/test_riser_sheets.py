@@ -341,6 +341,19 @@ def test_closets_one_above_the_other_share_a_column_and_their_backbone_is_straig
     assert crossings(riser.pages.layout.wires) == 0
 
 
+@every_case
+def test_no_two_cables_are_drawn_on_one_line(case: str) -> None:
+    """A closet that serves no door of its own level beside one that does: the doors would seem to be on either."""
+    lines: dict[tuple[bool, float], list[tuple[float, float, str]]] = {}
+    for wire in _planned(case)[2].pages.layout.wires:
+        for (x0, y0), (x1, y1) in pairwise(wire.points):
+            ends, at = ((y0, y1), x0) if x0 == x1 else ((x0, x1), y0)
+            lines.setdefault((x0 == x1, round(at, 3)), []).append((min(ends), max(ends), wire.net))
+    for along in lines.values():
+        for (low, high, net), (start, end, other) in combinations(along, 2):
+            assert net == other or min(high, end) - max(low, start) < 1e-6, (net, other)
+
+
 def test_buildings_stand_side_by_side_where_the_sheet_has_room() -> None:
     """Each with its own level lines and openings; floors of like height beside each other, the basement below them."""
     riser = _planned("three buildings")[2]
