@@ -72,8 +72,8 @@ class Study:
 
     def coil_states(self, name: str) -> npt.NDArray[np.int8]:
         """State of one coil, shape (faults, states)."""
-        stands: npt.NDArray[np.int8] = self.coil[:, :, self.coil_index(name)]
-        return stands
+        states: npt.NDArray[np.int8] = self.coil[:, :, self.coil_index(name)]
+        return states
 
     def current_a(self, name: str) -> FloatArray:
         """Current through one watched element, shape (faults, states)."""
@@ -302,9 +302,9 @@ def _coil_states(circuit: Circuit, part: Solution) -> npt.NDArray[np.int8]:
 
     Where pull-in or drop-out is not stated the comparison fails, and it stays EITHER.
     """
-    stands = np.full(part.coil.shape, EITHER, dtype=np.int8)
+    states = np.full(part.coil.shape, EITHER, dtype=np.int8)
     for k, element in enumerate(circuit.topology.movers):
         pull_in, drop_out = mover_rows(circuit.topology, element)
-        stands[k, part.coil_high_v[k] < circuit.params[drop_out, 0]] = RELEASED
-        stands[k, part.coil_low_v[k] >= circuit.params[pull_in, 0]] = POWERED
-    return stands
+        states[k, part.coil_high_v[k] < circuit.params[drop_out, 0]] = RELEASED
+        states[k, part.coil_low_v[k] >= circuit.params[pull_in, 0]] = POWERED
+    return states

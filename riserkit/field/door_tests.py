@@ -67,7 +67,7 @@ def _states(door: DoorDesign) -> WorkTable:
     """The lock in each state, as the fault analysis has it for the healthy circuit."""
     proof = door.proof
     table = () if isinstance(proof, Unproven) else proof.topology.table
-    rows = tuple((", ".join(row.state), row.stands, "") for row in table)
+    rows = tuple((", ".join(row.state), row.lock_state, "") for row in table)
     columns = (
         WorkColumn("State", leads=True, max_mm=110), WorkColumn("Lock"), WorkColumn("As expected", "tick", max_mm=28),
     )  # fmt: skip

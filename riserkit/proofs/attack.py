@@ -154,8 +154,8 @@ class _Attack:
 
     def _unlocked(self, solved: Study, ref: str) -> BoolArray:
         """A fail-safe lock below its pull-in voltage holds too little to count as locked; a fail-secure one at it opens."""
-        stands = solved.coil_states(self.b.circuit.coil(ref))
-        gone: BoolArray = stands != POWERED if self.b.fail_safe else stands == POWERED
+        lock_state = solved.coil_states(self.b.circuit.coil(ref))
+        gone: BoolArray = lock_state != POWERED if self.b.fail_safe else lock_state == POWERED
         return gone
 
     def shortest(self) -> _OpeningAct | None:

@@ -212,10 +212,10 @@ def _signature(entry: Entry, circuit: DoorCircuit) -> _Key:
     )
     conductors = tuple((c.ref, c.a, c.b, c.colour, c.cable, "" if c.cable else c.r20_ohm) for c in netlist.conductors)
     cables = tuple((c.ref, c.role, c.gauge, c.stranding, c.exposed) for c in netlist.cables)
-    told = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
+    states = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
     # A circuit as it was built has resistances of its own, which no length gives.
     own = "" if isinstance(entry.wiring.build, CircuitBuild) else entry.opening.mark
-    return components, conductors, cables, circuit.locks, told, _fail_safe(entry)[1], _failed(entry), own
+    return components, conductors, cables, circuit.locks, states, _fail_safe(entry)[1], _failed(entry), own
 
 
 def _place(component: Component) -> str:

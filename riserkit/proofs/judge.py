@@ -60,11 +60,11 @@ def at(behaviour: Behaviour, row: int, column: int, *, released: bool) -> Counte
     lock = behaviour.circuit.locks[int(np.argmax(wrong))]
     state, faults = behaviour.states[column], behaviour.faults[row]
     example = counterexample(behaviour, state, faults, lock)
-    if example.stands != ("released" if released else "locked"):
+    if example.lock_state != ("released" if released else "locked"):
         return example
     # At nominal values nothing is wrong: the corner that shows it, by itself from rest, if one does.
     for corner in behaviour.corners:
         worse = counterexample(behaviour, state, faults, lock, corner)
-        if worse.stands != example.stands:
+        if worse.lock_state != example.lock_state:
             return worse
     return example

@@ -63,7 +63,7 @@ def counterexample(
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
         plain=plain_words(netlist, faults),
-        stands=_lock_state(behaviour, coil, abs(coil_v)),
+        lock_state=_lock_state(behaviour, coil, abs(coil_v)),
         corner=corner.words if corner else "",
         handled=said,
     )

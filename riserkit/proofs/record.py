@@ -26,8 +26,8 @@ from riserkit.proofs.values import Counterexample, Outcome, Property, TopologyPr
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.roles import DeviceRole
 
-Told = Mapping[str, Any]
-"""What was worked out in plain values, as JSON has them, as `told`; and `digest` of it and its key."""
+Kept = Mapping[str, Any]
+"""What was worked out in plain values, as JSON has them, as `kept`; and `digest` of it and its key."""
 
 _T = TypeVar("_T")
 
@@ -38,7 +38,7 @@ _SPOILT: Final = (KeyError, TypeError, ValueError, AttributeError, RecursionErro
 class ProofRecord:
     """Proofs of an earlier build by key, and those of this one, which the next may use."""
 
-    def __init__(self, earlier: Mapping[str, Told] | None = None, made_with: str = "") -> None:
+    def __init__(self, earlier: Mapping[str, Kept] | None = None, made_with: str = "") -> None:
         """Take an earlier record in; nothing of it is believed before it is asked for.
 
         Args:
@@ -46,11 +46,11 @@ class ProofRecord:
             made_with: what else the circuits come from, such as plugins; other proofs are kept for each.
         """
         self._earlier, self._made_with = earlier or {}, made_with
-        self._kept: dict[str, Told] = {}
+        self._kept: dict[str, Kept] = {}
         self._to_keep: list[Callable[[], None]] = []
 
     @property
-    def kept(self) -> Mapping[str, Told]:
+    def kept(self) -> Mapping[str, Kept]:
         """What was worked out or taken over in this build by key, sorted."""
         while self._to_keep:
             self._to_keep.pop()()
@@ -96,20 +96,20 @@ class ProofRecord:
             self._to_keep.append(lambda: self._keep(key_of(), new, read, plain))
             return new
         key = key_of()
-        told = self._earlier.get(key) if key else None
-        found = _read(key, told, read) if told is not None else None
-        if found is None or told is None:
+        kept = self._earlier.get(key) if key else None
+        found = _read(key, kept, read) if kept is not None else None
+        if found is None or kept is None:
             new = work_out()
             self._keep(key, new, read, plain)
             return new
-        self._kept[key] = told
+        self._kept[key] = kept
         return found
 
     def _keep(self, key: str, found: _T, read: Callable[[Any], _T], plain: Callable[[_T], Any]) -> None:
-        told: Told = {"digest": _digest((key, repr(found))), "told": plain(found)}
+        kept: Kept = {"digest": _digest((key, repr(found))), "kept": plain(found)}
         # what would not be read back as it is now is not kept
-        if key and _read(key, told, read) is not None:
-            self._kept[key] = told
+        if key and _read(key, kept, read) is not None:
+            self._kept[key] = kept
 
 
 def _digest(words: Iterable[str]) -> str:
@@ -174,39 +174,39 @@ def _without_places(netlist: Netlist) -> Netlist:
     return replace(netlist, components=tuple(map(named, netlist.components)))
 
 
-def _read(key: str, told: Told, read: Callable[[Any], _T]) -> _T | None:
-    """What is told; None unless it is, to the last digit, what was worked out under this key."""
+def _read(key: str, kept: Kept, read: Callable[[Any], _T]) -> _T | None:
+    """What is kept; None unless it is, to the last digit, what was worked out under this key."""
     try:
-        found = read(told["told"])
-        return found if told["digest"] == _digest((key, repr(found))) else None
+        found = read(kept["kept"])
+        return found if kept["digest"] == _digest((key, repr(found))) else None
     except _SPOILT:
         return None
 
 
-def _proof(told: Told) -> TopologyProof:
-    properties = tuple(map(_property, told["properties"]))
-    table = tuple(TruthRow(tuple(row["state"]), row["stands"]) for row in told["table"])
-    lists = {name: tuple(told[name]) for name in ("locks", "names")}
-    return TopologyProof(**{**told, **lists, "properties": properties, "table": table})
+def _proof(kept: Kept) -> TopologyProof:
+    properties = tuple(map(_property, kept["properties"]))
+    table = tuple(TruthRow(tuple(row["state"]), row["lock_state"]) for row in kept["table"])
+    lists = {name: tuple(kept[name]) for name in ("locks", "names")}
+    return TopologyProof(**{**kept, **lists, "properties": properties, "table": table})
 
 
-def _property(told: Told) -> Property:
-    example = told["counterexample"]
+def _property(kept: Kept) -> Property:
+    example = kept["counterexample"]
     return Property(**{
-        **told, "outcome": Outcome(told["outcome"]), "faults": tuple(map(_fault, told["faults"])),
-        "fault_phrases": tuple(told["fault_phrases"]), "counterexample": _counterexample(example) if example else None,
+        **kept, "outcome": Outcome(kept["outcome"]), "faults": tuple(map(_fault, kept["faults"])),
+        "fault_phrases": tuple(kept["fault_phrases"]), "counterexample": _counterexample(example) if example else None,
     })  # fmt: skip
 
 
-def _counterexample(told: Told) -> Counterexample:
-    lists = {name: tuple(told[name]) for name in ("affected", "path", "backward")}
+def _counterexample(kept: Kept) -> Counterexample:
+    lists = {name: tuple(kept[name]) for name in ("affected", "path", "backward")}
     return Counterexample(
-        **{**told, **lists, "state": dict(told["state"]), "faults": tuple(map(_fault, told["faults"]))}
+        **{**kept, **lists, "state": dict(kept["state"]), "faults": tuple(map(_fault, kept["faults"]))}
     )
 
 
-def _fault(told: Told) -> Fault:
-    join = told["join"]
+def _fault(kept: Kept) -> Fault:
+    join = kept["join"]
     return Fault(
-        FaultKind(told["kind"]), tuple(told["subjects"]), (join[0], join[1]) if join else None, told["foreign_v"]
+        FaultKind(kept["kind"]), tuple(kept["subjects"]), (join[0], join[1]) if join else None, kept["foreign_v"]
     )

@@ -104,7 +104,7 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     if t.table:
         yield "Lock state without faults; the first matching line applies:"
     for row in t.table:
-        yield f"{', '.join(row.state)}: {row.stands}."
+        yield f"{', '.join(row.state)}: {row.lock_state}."
     yield CAUTION
 
 
@@ -127,8 +127,8 @@ def lock_words(example: Counterexample) -> str:
     Examples:
         `The coil of M1 then has 11.8 V; it is locked.`
     """
-    stands = {"undecided": "between its drop-out and its pull-in voltage"}.get(example.stands, example.stands)
-    return f"The coil of {example.lock} then has {abs(example.coil_v):.1f} V; it is {stands}."
+    lock_state = {"undecided": "between its drop-out and its pull-in voltage"}.get(example.lock_state, example.lock_state)
+    return f"The coil of {example.lock} then has {abs(example.coil_v):.1f} V; it is {lock_state}."
 
 
 def _case(one: Property) -> str:

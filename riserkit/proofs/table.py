@@ -61,9 +61,9 @@ def _rows(b: Behaviour, questions: list[_Question], cases: BoolArray, said: tupl
     """Ask one thing after another until the lock is in one state in all cases left."""
     if not cases.any():
         return
-    stands = _lock_state(b, cases)
-    if stands or not questions:
-        yield TruthRow(said or ("in every state",), stands or UNDECIDED)
+    lock_state = _lock_state(b, cases)
+    if lock_state or not questions:
+        yield TruthRow(said or ("in every state",), lock_state or UNDECIDED)
         return
     first, rest = questions[0], questions[1:]
     yes, no = cases & first.mask, cases & ~first.mask

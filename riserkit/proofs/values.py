@@ -48,7 +48,7 @@ class Counterexample:
             back; empty when it carries none.
         backward: those of the path whose current runs from their end `b` to their end `a`.
         current: the path in words; empty where there is none.
-        stands: `locked`, `released` or `undecided`, by the coil's voltage against its pull-in and drop-out voltage.
+        lock_state: `locked`, `released` or `undecided`, by the coil's voltage against its pull-in and drop-out voltage.
         plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
         corner: the worst case at which it fails, in words; empty where it fails at all of them, or at nominal values.
@@ -65,7 +65,7 @@ class Counterexample:
     backward: tuple[str, ...] = ()
     current: str = ""
     plain: str = ""
-    stands: str = ""
+    lock_state: str = ""
     corner: str = ""
     handled: str = ""
 
@@ -112,12 +112,12 @@ class Property:
 class TruthRow:
     """One row of the truth table: what is the case, and the state of the lock then.
 
-    `state` has one phrase for each thing that matters; what is not named makes no difference. `stands` is `locked`,
+    `state` has one phrase for each thing that matters; what is not named makes no difference. `lock_state` is `locked`,
     `released` or `undecided`.
     """
 
     state: tuple[str, ...]
-    stands: str
+    lock_state: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,7 +107,7 @@ TABLES = [
 @pytest.mark.parametrize(("opening", "expected"), TABLES)
 def test_truth_table(site_of, opening, expected):
     table = site_of(opening).doors[0].proof.topology.table
-    assert {row.state[-1:]: row.stands for row in table} == expected
+    assert {row.state[-1:]: row.lock_state for row in table} == expected
 
 
 @pytest.mark.parametrize(

@@ -18,6 +18,6 @@ def truth_table_text(door: DoorDesign) -> Table | None:
     proof = door.proof
     if isinstance(proof, Unproven) or not proof.topology.table:
         return None
-    rows = tuple((", ".join(row.state), row.stands) for row in proof.topology.table)
+    rows = tuple((", ".join(row.state), row.lock_state) for row in proof.topology.table)
     columns = (TableColumn("State", max_width_mm=110), TableColumn("Lock"))
     return Table("Lock in each state", columns, rows)
