@@ -127,7 +127,9 @@ def lock_words(example: Counterexample) -> str:
     Examples:
         `The coil of M1 then has 11.8 V; it is locked.`
     """
-    lock_state = {"undecided": "between its drop-out and its pull-in voltage"}.get(example.lock_state, example.lock_state)
+    lock_state = {"undecided": "between its drop-out and its pull-in voltage"}.get(
+        example.lock_state, example.lock_state
+    )
     return f"The coil of {example.lock} then has {abs(example.coil_v):.1f} V; it is {lock_state}."
 
 

@@ -95,3 +95,12 @@ class StateRole(StrEnum):
 
 LOSSES = (StateRole.NETWORK_POWER_LOST, StateRole.MAINS_LOST, StateRole.BATTERY_LOST)
 """Losses of power."""
+
+FEEDS = (
+    ElementRole.LOCK_OUTPUT_FEED,
+    ElementRole.AUXILIARY_FEED,
+    ElementRole.SPLITTER_FEED,
+    ElementRole.MAINS_FEED,
+    ElementRole.BATTERY_FEED,
+)
+"""Contacts that stand for power being there: no device has them."""

@@ -116,13 +116,13 @@ def _tampered_proof(site: Any) -> tuple[str, dict[str, Any]]:
     record = ProofRecord()
     _checked(site, record)
     for key, told in record.kept.items():
-        if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in told["told"]["properties"]):
+        if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in told["kept"]["properties"]):
             return key, json.loads(json.dumps(record.kept))
     raise AssertionError("no circuit of the site can be tampered with")
 
 
 def _forge(told: dict[str, Any]) -> None:
-    for one in told["told"]["properties"]:
+    for one in told["kept"]["properties"]:
         if one["outcome"] == "fail":
             one.update(outcome="pass", failing=0, counterexample=None)
 
@@ -147,12 +147,12 @@ def test_a_proof_of_one_circuit_does_not_stand_for_another(site, solved):
 
 
 SPOILT: dict[str, Callable[[dict[str, Any]], object]] = {
-    "no proof": lambda told: told.pop("told"),
+    "no proof": lambda told: told.pop("kept"),
     "no digest": lambda told: told.pop("digest"),
-    "a list": lambda told: told.update(told=[]),
-    "a field more": lambda told: told["told"].update(more=1),
-    "a field less": lambda told: told["told"].pop("states"),
-    "an outcome of its own": lambda told: told["told"]["properties"][0].update(outcome="fine"),
+    "a list": lambda told: told.update(kept=[]),
+    "a field more": lambda told: told["kept"].update(more=1),
+    "a field less": lambda told: told["kept"].pop("states"),
+    "an outcome of its own": lambda told: told["kept"]["properties"][0].update(outcome="fine"),
     "nothing": lambda told: told.clear(),
 }
 
@@ -183,7 +183,7 @@ def test_a_record_forged_throughout_is_not_believed(site, solved, tmp_path):
     kept = json.loads((tmp_path / PROOFS).read_text("utf-8"))
     for key, told in kept.items():
         _forge(told)
-        proof = record_module._proof(told["told"])
+        proof = record_module._proof(told["kept"])
         told["digest"] = record_module._digest((key, repr(proof)))
     proofs = [record_module._read(key, told, record_module._proof) for key, told in kept.items()]
     assert None not in proofs, "the forgery is a good one"
@@ -224,7 +224,7 @@ def test_a_record_does_not_grow_without_end(site, tmp_path, patched):
     patched.setattr(proofs_kept, "_MOST_WITNESSES", 3)
     record = ProofRecord()
     for n in range(6):
-        record._kept = {"n": {"told": n}}
+        record._kept = {"n": {"kept": n}}
         write_proofs(tmp_path, record)
     assert len(list((tmp_path / "state" / "riserkit" / "proofs").iterdir())) == 3
     (tmp_path / PROOFS).unlink()

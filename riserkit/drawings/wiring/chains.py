@@ -12,7 +12,7 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind
-from riserkit.wiring.roles import ElementRole
+from riserkit.wiring.roles import FEEDS, ElementRole
 
 _SHOWN: Final = frozenset(
     {ElementKind.CONTACT, ElementKind.COIL, ElementKind.DIODE, ElementKind.SUPPRESSOR, ElementKind.SOURCE}
@@ -45,7 +45,7 @@ class Chain:
 
 
 def _is_joined(element: Element) -> bool:
-    return element.kind is ElementKind.CONTACT and element.control.endswith("_lost")
+    return element.kind is ElementKind.CONTACT and element.role in FEEDS
 
 
 def _is_shown(element: Element) -> bool:
