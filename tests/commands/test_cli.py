@@ -217,7 +217,7 @@ def test_tables_say_what_may_stand_in_each_column():
 def test_what_tables_say_is_what_is_accepted(site):
     """Each first choice of each column, stated for a door, is taken as it stands; a single door has no second leaf."""
     columns = json.loads(run("tables", "openings", "--json").stdout)["openings"]
-    plain = {"yes or no": "yes", "text": "x"}
+    plain = {"yes or no": "yes", "text": "x", "a date as YYYY-MM-DD": "2026-03-02"}
     stated = {c["name"]: plain.get(c["accepts"], c["accepts"].split(", ")[0]) for c in columns
               if not c["accepts"].startswith(("a quantity", "an id", "a whole", "a number")) and c["name"] not in
               {"mark", "level", "arrangement", "inactive_leaf"}}  # fmt: skip
