@@ -11,8 +11,8 @@ import signal
 import sys
 import threading
 from collections import deque
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from typing import Final, TypeVar
 
@@ -22,6 +22,7 @@ _Item = TypeVar("_Item")
 _Done = TypeVar("_Done")
 _AHEAD: Final = 4
 """Results that may wait for their turn, for each process: memory does not grow with the set."""
+_LOOK_S: Final = 0.2
 _END_WITH_PARENT: Final = 1
 """PR_SET_PDEATHSIG of Linux, prctl(2)."""
 
@@ -59,9 +60,27 @@ def done_in_order(
         for item in items:
             ahead.append(pool.submit(work, item))
             if len(ahead) > _AHEAD * workers:
-                yield ahead.popleft().result()
+                yield outcome(ahead.popleft())
         while ahead:
-            yield ahead.popleft().result()
+            yield outcome(ahead.popleft())
+
+
+def outcome(future: Future[_Done]) -> _Done:
+    """What a process made of its item.
+
+    It is looked for again and again: Python does not notice a signal that comes just before a wait without end.
+    """
+    while not future.done():
+        wait([future], timeout=_LOOK_S)
+    return future.result()
+
+
+def as_they_end(futures: Iterable[Future[_Done]]) -> Iterator[_Done]:
+    """What processes made, in the order in which they end, looked for as `outcome` does."""
+    left = set(futures)
+    while left:
+        done, left = wait(left, timeout=_LOOK_S, return_when=FIRST_COMPLETED)
+        yield from (future.result() for future in done)
 
 
 @contextlib.contextmanager

@@ -122,7 +122,7 @@ def _accepts(table: str, facts: FieldFacts) -> str:
         kinds = PART_KINDS.get(table, {}).get(facts.name) or CABLE_KINDS.get(table, {}).get(facts.name)
         return f"an id of {target}" + (f", of kind {' or '.join(kinds)}" if kinds else "")
     what = f"a quantity in {UNIT_SHOWN[facts.suffix]}" if facts.suffix else _KINDS[facts.kind]
-    if datetime.date in typing.get_args(annotation) or annotation is datetime.date:
+    if datetime.date in {annotation, *typing.get_args(annotation), *map(_plain, typing.get_args(annotation))}:
         what = "a date as YYYY-MM-DD"
     return ", ".join(dict.fromkeys([what, *_bounds((*metadata, *_nested(annotation)))]))
 
@@ -134,6 +134,11 @@ def _declared(table: str, name: str) -> tuple[Any, tuple[Any, ...]]:
     # A column of several kinds of part, such as their kind, may hold whatever any of them allows.
     annotation = typing.Union[tuple(annotations)] if len(annotations) > 1 else info.annotation  # noqa: UP007 - of a tuple
     return annotation, tuple(info.metadata)
+
+
+def _plain(annotation: Any) -> Any:
+    """A type without what is annotated to it."""
+    return typing.get_args(annotation)[0] if typing.get_origin(annotation) is typing.Annotated else annotation
 
 
 def _nested(annotation: Any) -> Iterator[Any]:

@@ -253,10 +253,8 @@ def test_a_long_list_of_rows_to_keep_takes_no_long_time(site, key):
 def test_a_key_of_forty_thousand_parts_is_refused(site, key, form):
     (site / "mapping.toml").write_text(form.format(key), "utf-8")
     (problem,) = _refused(site)
-    assert (problem.where.file, "line 1: expected a key of at most 32 parts" in problem.accepted) == (
-        "mapping.toml",
-        True,
-    )
+    assert str(problem.where) == "mapping.toml, line 1"
+    assert "expected a key of at most 32 parts" in problem.accepted
 
 
 def test_many_numbers_on_one_line_are_no_such_key(site):

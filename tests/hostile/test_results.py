@@ -260,11 +260,11 @@ def test_no_process_outlives_the_command_that_forked_it(number):
     code = """
         import multiprocessing, time
         from riserkit.commands.stop import stoppable
-        from riserkit.drawings.processes import forked
+        from riserkit.drawings.processes import forked, outcome
         with stoppable(), forked(2, "drew") as pool:
             waits = [pool.submit(time.sleep, 60) for _ in range(2)]
             print(*[child.pid for child in multiprocessing.active_children()], flush=True)
-            waits[0].result()
+            outcome(waits[0])
     """
     parent = _run(code)
     assert parent.stdout is not None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from concurrent.futures import Future, as_completed
+from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -19,7 +19,7 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
-from riserkit.drawings.processes import cores, forked, may_fork
+from riserkit.drawings.processes import as_they_end, cores, forked, may_fork
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
@@ -185,8 +185,8 @@ def _shared(jobs: Sequence[SheetJob], work: _Work, workers: int) -> Iterator[She
     try:
         with forked(workers, "drew") as pool:
             futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
-            for future in as_completed(futures):
-                yield from future.result()
+            for written in as_they_end(futures):
+                yield from written
     finally:
         _work = None
 
