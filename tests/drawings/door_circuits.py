@@ -13,6 +13,7 @@ from riserkit.circuits.netlist import (
     Spare,
     Terminal,
 )
+from riserkit.wiring.roles import ElementRole
 
 COLOURS = ("BK", "WH", "RD", "GN", "BN", "BU", "OG", "YE")
 
@@ -57,8 +58,8 @@ class Circuit:
         return Netlist(tuple(self.components), tuple(self.cables), tuple(self.conductors), spares, "K1.IC")
 
 
-def contact(name: str, a: str, b: str, control: str = "", *, closed: bool = False) -> Element:
-    return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": 0.05}, control, closed)
+def contact(name: str, a: str, b: str, control: str = "", *, closed: bool = False, role: str = "") -> Element:
+    return Element(name, ElementKind.CONTACT, a, b, {"r_closed_ohm": 0.05}, control, closed, role)
 
 
 def coil(name: str, a: str, b: str) -> Element:
@@ -80,10 +81,10 @@ def controller(c: Circuit, *, extra: str = "", fed: bool = True) -> None:
     if fed:
         elements += [
             source("lock_rail", "_lock", "L-"),
-            contact("lock_feed", "_lock", "_switch", "N1.power_lost", closed=True),
+            contact("lock_feed", "_lock", "_switch", "N1.power_lost", closed=True, role=ElementRole.LOCK_OUTPUT_FEED),
             contact("output", "_switch", "L+", "K1.output"),
             source("auxiliary_rail", "_aux", "A-"),
-            contact("auxiliary_feed", "_aux", "A+", "N1.power_lost", closed=True),
+            contact("auxiliary_feed", "_aux", "A+", "N1.power_lost", closed=True, role=ElementRole.AUXILIARY_FEED),
         ]
     terminals = f"J L+ L- A+ A- D R IC{extra}"
     c.device("K1", "Door controller", terminals, *elements, place="unsecured side", exposed=True)
@@ -153,8 +154,8 @@ def external() -> Netlist:
     c.cable(6, "22 AWG", "K1.A+ > K2.V+", "K1.A- > K2.V-", "K1.M1 > K2.M1", "K1.M2 > K2.M2", exposed=True)
     c.device("X1", "Junction box", "0V", place="above ceiling, secured side")
     c.device("G1", "DC supply 24 V with battery", "S+ S-", source("output", "_s", "S-"),
-             contact("mains", "_s", "S+", "G1.mains_lost", closed=True),
-             contact("battery", "_s", "S+", "G1.battery_lost", closed=True), place="closet 1A")  # fmt: skip
+             contact("mains", "_s", "S+", "G1.mains_lost", closed=True, role=ElementRole.MAINS_FEED),
+             contact("battery", "_s", "S+", "G1.battery_lost", closed=True, role=ElementRole.BATTERY_FEED), place="closet 1A")  # fmt: skip
     c.cable(2, "16 AWG", "G1.S+ > K2.C", "G1.S- > X1.0V", length_m=41.0)
     lock(c, "M1", "Electric strike, 24 V", ("K2.NO > M1.+", "M1.- > X1.0V"))
     return c.netlist()
@@ -166,7 +167,7 @@ def magnet() -> Netlist:
     port(c)
     c.data("N1.J > T1.J1")
     c.device("T1", "PoE splitter", "J1 J2 P+ P-", source("output", "_s", "P-"),
-             contact("feed", "_s", "P+", "N1.power_lost", closed=True), place="secured side")  # fmt: skip
+             contact("feed", "_s", "P+", "N1.power_lost", closed=True, role=ElementRole.SPLITTER_FEED), place="secured side")  # fmt: skip
     controller(c, extra=" M1 M2", fed=False)
     c.data("T1.J2 > K1.J", 3.0)
     peripherals(c, 4)

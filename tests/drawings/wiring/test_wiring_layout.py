@@ -21,6 +21,7 @@ from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.layout import lay_out
 from riserkit.drawings.wiring.problem import groups_of
 from riserkit.drawings.wiring.values import Label, PlacedSymbol, Style, WiringDiagram
+from riserkit.wiring.roles import FEEDS
 
 DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_circuits.py"))
 ALL = sorted(DOORS["ALL"])
@@ -243,8 +244,8 @@ def test_contacts_are_shown_as_they_rest(door: tuple[Netlist, WiringDiagram]) ->
     shown = {(s.component, s.element): s.normally_closed for b in d.boxes for s in b.symbols}
     for component in netlist.components:
         for element in component.elements:
-            lost = element.control.endswith("_lost")
-            if element.kind is ElementKind.CONTACT and not lost:
+            feed = element.role in FEEDS
+            if element.kind is ElementKind.CONTACT and not feed:
                 assert shown[component.ref, element.name] == element.normally_closed
             if element.kind is ElementKind.COIL:
                 assert (component.ref, element.name) in shown
