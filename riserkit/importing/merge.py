@@ -189,7 +189,8 @@ class _Table:
             if was is not None and self._outranked(was, LastCell(cell.text, self.sources.kind(cell.at.document))):
                 continue
             if column == REMARKS:
-                self._remarks(line, cell.text, was.text if was else "")
+                # What another kind of document said, such as the model's id of a door that a list names too, stays.
+                self._remarks(line, cell.text, was.text if was and self._says(was) else "")
             else:
                 self._cell(line, column, cell, was.text if was else None, before, moved)
         if before is not None:

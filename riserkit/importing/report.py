@@ -119,6 +119,6 @@ def _placeless(imported: Imported) -> Iterator[ReportLine]:
     if imported.without_place:
         names = ", ".join(imported.without_place[:8]) + (", ..." if len(imported.without_place) > 8 else "")
         yield ReportLine(
-            "question", f"{len(imported.without_place)} openings have no place: {names}",
-            remedy="import a plan or model that shows them, or fill x_m and y_m; check reads the site only then",
+            "question", f"{len(imported.without_place)} openings have no place in these documents: {names}",
+            remedy="where the table has none either, import a plan or model that shows them, or fill x_m and y_m",
         )  # fmt: skip

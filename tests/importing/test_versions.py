@@ -109,3 +109,17 @@ def test_an_import_that_was_killed_is_completed_by_the_next(tmp_path: Path, site
     replace_files.finish(site)
     assert set(rows(site, "openings")) == {"9"}
     assert not staged.exists()
+
+
+def test_what_a_model_remarks_stays_when_a_list_remarks_too(tmp_path: Path, site: Path, shared_dir: Path) -> None:
+    """The id of a door in the model, which a list knows nothing of, beside words of the list that have no column."""
+    pytest.importorskip("ifcopenshell")
+    import_documents([shared_dir / "real" / "documents" / "office.ifc"], site)
+    ids = {
+        mark: row["remarks"] for mark, row in rows(site, "openings").items() if row["remarks"].startswith("model id: ")
+    }
+    assert {"102", "103"} <= ids.keys()
+    import_documents([schedule(tmp_path / "doors.xlsx")], site)
+    after = {mark: row["remarks"] for mark, row in rows(site, "openings").items()}
+    assert all(after[mark].startswith(said) for mark, said in ids.items())
+    assert any(after[mark] != said for mark, said in ids.items()), "the list adds remarks of its own"
