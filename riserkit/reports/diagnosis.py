@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 from pathlib import Path
 from typing import Any, Final
 
@@ -114,11 +115,8 @@ def _observations(door: DoorDiagnosis) -> Iterator[str]:
 
 def _listed(door: DoorDiagnosis) -> Iterator[str]:
     candidates = door.found.candidates
-    groups: dict[int, list[FaultCandidate]] = {}
-    for candidate in candidates[:_MOST_LISTED]:
-        groups.setdefault(candidate.alike, []).append(candidate)
     number = 0
-    for group in groups.values():
+    for group in _groups(candidates):
         for candidate in group:
             number += 1
             yield f"  {number}. {fault_words(candidate)} ({_percent(candidate.share)})"
@@ -142,7 +140,8 @@ def _would_show(door: DoorDiagnosis) -> Iterator[str]:
     if following is None:
         return
     shown: dict[str, list[str]] = {}
-    numbers = {id(c): str(n) for n, c in enumerate(_in_order(door.found.candidates), start=1)}
+    in_order = chain.from_iterable(_groups(door.found.candidates))
+    numbers = {id(c): str(n) for n, c in enumerate(in_order, start=1)}
     for candidate, band in zip(door.found.candidates, following.predicted, strict=False):
         if id(candidate) in numbers:
             shown.setdefault(_band(following.ask.asked, band), []).append(numbers[id(candidate)])
@@ -150,12 +149,12 @@ def _would_show(door: DoorDiagnosis) -> Iterator[str]:
         yield f"  {words}: {', '.join(which)}"
 
 
-def _in_order(candidates: Sequence[FaultCandidate]) -> list[FaultCandidate]:
-    """As numbered in the list."""
+def _groups(candidates: Sequence[FaultCandidate]) -> list[list[FaultCandidate]]:
+    """Those that are listed, with those that no reading tells from them beside them."""
     groups: dict[int, list[FaultCandidate]] = {}
     for candidate in candidates[:_MOST_LISTED]:
         groups.setdefault(candidate.alike, []).append(candidate)
-    return [candidate for group in groups.values() for candidate in group]
+    return list(groups.values())
 
 
 def fault_words(candidate: FaultCandidate) -> str:

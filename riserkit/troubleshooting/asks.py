@@ -12,7 +12,6 @@ from typing import Final
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.troubleshooting.observed import measurement
-from riserkit.troubleshooting.predict import place_of
 from riserkit.troubleshooting.states import POWER_OFF, DoorState, door_states
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import LIFTED, OHMS, VOLTS, Measurement
@@ -78,7 +77,7 @@ def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tup
     """
     found: dict[tuple[object, ...], Ask] = {}
     for ask in (*_of_sheet(circuit), *_at_devices(circuit), *_across(circuit), *_wires(circuit, blamed)):
-        key = place_of(ask.asked)
+        key = ask.asked.key
         if key not in found or ask.effort < found[key].effort:
             found[key] = ask
     return tuple(sorted(found.values(), key=lambda ask: ask.effort))

@@ -27,6 +27,7 @@ from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS, Measurement
+from riserkit.wiring.readings.signals import Signals
 
 HEALTHY: Final = Suspect(SuspectKind.DEVICE, "no fault", frozenset(), ((),), 1.0)
 _MOST_PAIRS: Final = 400
@@ -198,11 +199,14 @@ class _Door:
     def fits(self, suspects: Sequence[Suspect]) -> BoolArray:
         """Whether each suspect allows each observation, shape (observations, suspects)."""
         low, high = self.ranges(suspects)
+        signals = Signals(self.circuit.netlist)
         fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
         for place, one in enumerate(self.observed):
             fits[place] = (low[place] <= one.high) & (high[place] >= one.low)
             if one.device:
-                silent = np.array([one.device in s.dead | data_lost(self.circuit, s) for s in suspects], dtype=np.bool_)
+                silent = np.array(
+                    [one.device in s.dead | data_lost(self.circuit, signals, s) for s in suspects], dtype=np.bool_
+                )
                 unfed = fits[place] & (one.asked is not None)
                 fits[place] = fits[place] & ~silent if one.works else silent | unfed
         return fits

@@ -26,7 +26,7 @@ from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
-from riserkit.wiring.readings.meter import VOLTS, Measurement, reading_shown, set_up, wires_measured
+from riserkit.wiring.readings.meter import Measurement, by_setup, reading_shown, set_up, wires_measured
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
 
@@ -86,21 +86,15 @@ class Predictions:
         known = set(self._ways)
         if not all(way in known for suspect in suspects for way in suspect.ways):
             return predict(self.circuit, suspects, asked, self.at, typical=typical)
-        new = {key: one for one in asked if (key := place_of(one)) not in self._row}
+        new = {key: one for one in asked if (key := one.key) not in self._row}
         if new:
             found = _of_ways(self.circuit, self._ways, tuple(new.values()), self.at, typical=True)
             for row, key in enumerate(new):
                 self._row[key] = found.low[row], found.high[row], found.typical[row]
         shape = len(asked), len(self._ways)
-        rows = [self._row[place_of(one)] for one in asked]
+        rows = [self._row[one.key] for one in asked]
         low, high, usual = (np.array([row[k] for row in rows]).reshape(shape) for k in range(3))
         return _of_suspects(Predicted(low, high, usual), self._ways, suspects)
-
-
-def place_of(asked: Measurement) -> tuple[object, ...]:
-    """Equal for measurements that are the same."""
-    on = frozenset(name for name, value in asked.outside.items() if value)
-    return asked.meter, asked.plus, asked.minus, asked.less, asked.lifts, asked.dead, asked.on_battery, on
 
 
 def _of_suspects(found: Predicted, ways: Sequence[_Way], suspects: Sequence[Suspect]) -> Predicted:
@@ -131,7 +125,7 @@ def _of_ways(
     for batch in _batches(wired):
         columns = [column[way] for way in batch]
         made = [_made(batch, one) for one in ways_of_parts]
-        for rows in _setups(asked):
+        for rows in by_setup(asked):
             together, here = [asked[r] for r in rows], np.ix_(rows, columns)
             found.low[here], found.high[here] = _ranges(made, together, _ENDS, celsius)
             if typical:
@@ -153,20 +147,27 @@ def _made(batch: Mapping[_Way, Netlist], made: PartsMade) -> list[Netlist]:
     return found
 
 
-def data_lost(circuit: DoorCircuit, suspect: Suspect) -> frozenset[str]:
+def data_lost(circuit: DoorCircuit, signals: Signals, suspect: Suspect) -> frozenset[str]:
     """Designations of the devices that data no longer reaches."""
     wrong = netlist_of(circuit, suspect.ways[0])
-    if wrong is None or wrong.conductors is circuit.netlist.conductors:
-        return frozenset()
-    return frozenset(terminal.partition(".")[0] for terminal in Signals(circuit.netlist).lost(wrong))
+    return _silent(signals, wrong) if wrong else frozenset()
+
+
+def _silent(signals: Signals, wrong: Netlist) -> frozenset[str]:
+    return frozenset(terminal.partition(".")[0] for terminal in signals.lost(wrong))
 
 
 def _as_wired(circuit: DoorCircuit, signals: Signals, way: _Way) -> Netlist | None:
-    """The netlist with its faults; a module whose link is broken gets no message."""
+    """The netlist with its faults; a module whose link is broken gets no message.
+
+    Its command is taken out by value, so that all these netlists share a structure and are solved together.
+    """
     wrong = netlist_of(circuit, way)
-    deaf = {terminal.partition(".")[0] for terminal in signals.lost(wrong)} if wrong else set()
+    if wrong is None:
+        return None
+    deaf = _silent(signals, wrong)
     messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
-    return Without(frozenset(messages))(wrong) if wrong else None
+    return Without(frozenset(messages))(wrong)
 
 
 def _batches(netlists: Mapping[_Way, Netlist]) -> Iterator[dict[_Way, Netlist]]:
@@ -186,15 +187,6 @@ def _batches(netlists: Mapping[_Way, Netlist]) -> Iterator[dict[_Way, Netlist]]:
             batch[way] = netlist
             landings |= here
         yield batch
-
-
-def _setups(asked: Sequence[Measurement]) -> list[list[int]]:
-    """Readings that are solved together."""
-    together: dict[tuple[object, ...], list[int]] = {}
-    for place, one in enumerate(asked):
-        probe = () if one.meter == VOLTS else (one.meter, one.plus, one.minus)
-        together.setdefault((one.lifts, one.dead, one.on_battery, probe), []).append(place)
-    return list(together.values())
 
 
 def _ranges(

@@ -17,7 +17,8 @@ from riserkit.wiring.cables import DATA
 from riserkit.wiring.choose.judge import Temperatures, solve_built
 from riserkit.wiring.choose.reasons import solved_reasons
 from riserkit.wiring.landed import OtherLanding, landed_otherwise, with_devices, with_landings, with_loop_resistance
-from riserkit.wiring.readings.wired import lost_signals, without_message
+from riserkit.wiring.readings.signals import Signals
+from riserkit.wiring.readings.wired import without_message
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.unstated import STATED_VALUES
 from riserkit.wiring.values import DoorVoltages, DoorWiring
@@ -96,7 +97,7 @@ def _as_built(circuit: DoorCircuit, landed: tuple[OtherLanding, ...], built: AsB
     netlist = with_devices(netlist, built.devices_of.get(mark, {}).values())
     if landed:
         netlist = with_landings(netlist, landed)
-        netlist = without_message(netlist, lost_signals(circuit.netlist, netlist))
+        netlist = without_message(netlist, Signals(circuit.netlist).lost(netlist))
     return netlist
 
 

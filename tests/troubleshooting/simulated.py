@@ -26,6 +26,7 @@ from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, VOLTS, Measurement, reading_shown, set_up, wires_measured
+from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
 
 AT = Temperatures(-10.0, 50.0)
@@ -63,7 +64,7 @@ def truths(circuit: DoorCircuit) -> list[Truth]:
 
 def deafened(circuit: DoorCircuit, suspect: Suspect, netlist: Netlist) -> Netlist:
     """A module that hears nothing never moves."""
-    deaf = data_lost(circuit, suspect)
+    deaf = data_lost(circuit, Signals(circuit.netlist), suspect)
     dead = {n for n in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if n.partition(".")[0] in deaf}
 
     def silent(ref: str, e: Element) -> Element:

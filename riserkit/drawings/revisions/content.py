@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from hashlib import blake2b
 from typing import Final, NamedTuple
 
@@ -75,8 +76,7 @@ def _lines(boxes: Iterable[PlacedBox], unit: float, *, with_places: bool) -> Ite
         where = f"\n{round(box.rect.center[0] / grid)} {round(box.rect.center[1] / grid)}" if with_places else ""
         yield SaidLine(name, _digest(box.words + where), box.rect)
     for name, found in texts.items():
-        others = [box for other, boxes_there in texts.items() if other != name for box in boxes_there]
-        for in_order in _rows(found, others, _APART_MM * unit):
+        for in_order in _rows(found, _APART_MM * unit, partial(_has_other_words, texts, name)):
             yield SaidLine(name, _digest("\n".join(t.words for t in in_order)), around_rects(t.rect for t in in_order))
 
 
@@ -91,7 +91,15 @@ def _notes(name: str, box: PlacedBox) -> Iterator[SaidLine]:
         yield SaidLine(name, _digest(words), rect)
 
 
-def _rows(texts: Iterable[PlacedBox], others: Sequence[PlacedBox], apart: float) -> Iterator[list[PlacedBox]]:
+def _has_other_words(texts: Mapping[str, Sequence[PlacedBox]], name: str, between: Rect) -> bool:
+    """Whether words about something else lie in a box."""
+    return any(between.overlaps(box.rect) for other, boxes in texts.items() if other != name for box in boxes)
+
+
+_Occupied = Callable[[Rect], bool]
+
+
+def _rows(texts: Iterable[PlacedBox], apart: float, is_occupied: _Occupied) -> Iterator[list[PlacedBox]]:
     """Texts beside each other, left to right: those whose middle lies within the height of the first.
 
     A balloon in the elevation and a line of the same device's box at the other side of the sheet are two things: far apart,
@@ -100,21 +108,19 @@ def _rows(texts: Iterable[PlacedBox], others: Sequence[PlacedBox], apart: float)
     level: list[PlacedBox] = []
     for text in sorted(texts, key=lambda text: (-text.rect.y1, text.rect.x0)):
         if level and text.rect.center[1] <= level[0].rect.y0:
-            yield from _parts(level, others, apart)
+            yield from _parts(level, apart, is_occupied)
             level = []
         level.append(text)
-    yield from _parts(level, others, apart)
+    yield from _parts(level, apart, is_occupied)
 
 
-def _parts(level: Iterable[PlacedBox], others: Sequence[PlacedBox], apart: float) -> Iterator[list[PlacedBox]]:
+def _parts(level: Iterable[PlacedBox], apart: float, is_occupied: _Occupied) -> Iterator[list[PlacedBox]]:
     row: list[PlacedBox] = []
     for text in sorted(level, key=lambda text: text.rect.x0):
         right = max((other.rect.x1 for other in row), default=text.rect.x0)
-        if text.rect.x0 - right > apart:
-            between = Rect(right, text.rect.y0, text.rect.x0, text.rect.y1)
-            if any(between.overlaps(other.rect) for other in others):
-                yield row
-                row = []
+        if text.rect.x0 - right > apart and is_occupied(Rect(right, text.rect.y0, text.rect.x0, text.rect.y1)):
+            yield row
+            row = []
         row.append(text)
     if row:
         yield row

@@ -20,7 +20,8 @@ from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_read
 from riserkit.wiring.readings.meter import DIODE, OHMS, measure
 from riserkit.wiring.readings.questions import MeterQuestion, questions
 from riserkit.wiring.readings.shown import likely_miswirings
-from riserkit.wiring.readings.wired import in_words, lost_signals, without_message
+from riserkit.wiring.readings.signals import Signals
+from riserkit.wiring.readings.wired import in_words, without_message
 
 SEEN: Final = "yes or no"
 _OPEN_WORDS: Final = frozenset({"open", "ol", "o.l.", "0l", "inf", "infinite", "∞"})
@@ -170,11 +171,12 @@ class Explainer:
     def _tried(self) -> Iterator[tuple[str, Netlist]]:
         """Every single fault, then every miswiring that is no fault, with a name for each."""
         netlist = self.circuit.netlist
+        signals = Signals(netlist)
         for fault in single_faults(netlist):
             yield fault_in_words(netlist, fault), faulted(netlist, fault)
         for miswiring in likely_miswirings(self.circuit):
             wrong = miswired(netlist, miswiring)
-            yield in_words(netlist, miswiring), without_message(wrong, lost_signals(netlist, wrong))
+            yield in_words(netlist, miswiring), without_message(wrong, signals.lost(wrong))
 
     def _fits(
         self, netlist: Netlist, every: Sequence[JudgedReading], asked: Mapping[int, MeterQuestion]

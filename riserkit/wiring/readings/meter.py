@@ -71,6 +71,18 @@ class Measurement:
     dead: bool = False
     on_battery: bool = False
 
+    @property
+    def setup(self) -> tuple[object, ...]:
+        """Equal for measurements that are solved together: the circuit is the same while they are taken."""
+        probe = () if self.meter == VOLTS else (self.meter, self.plus, self.minus)
+        return self.lifts, self.dead, self.on_battery, probe
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Equal for measurements that are the same, outside states included."""
+        on = frozenset(name for name, value in self.outside.items() if value)
+        return self.meter, self.plus, self.minus, self.less, self.setup, on
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -101,16 +113,20 @@ def measure(netlists: Sequence[Netlist], asked: Sequence[Measurement], at: Tempe
     Raises:
         CircuitError: a netlist is ill-posed, or has no such terminal.
     """
-    setups: dict[tuple[object, ...], list[int]] = {}
-    for place, one in enumerate(asked):
-        probe = () if one.meter == VOLTS else (one.meter, one.plus, one.minus)
-        setups.setdefault((one.lifts, one.dead, one.on_battery, probe), []).append(place)
     found: dict[int, Shown] = {}
-    for places in setups.values():
+    for places in by_setup(asked):
         together = [asked[p] for p in places]
         circuit = circuits_of([set_up(netlist, together[0]) for netlist in netlists])[0].circuit
         found.update(zip(places, _solved(circuit, together, at), strict=True))
     return tuple(found[place] for place in range(len(asked)))
+
+
+def by_setup(asked: Sequence[Measurement]) -> tuple[tuple[int, ...], ...]:
+    """Places of the measurements that are solved together, in the order of the first of each."""
+    setups: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(asked):
+        setups.setdefault(one.setup, []).append(place)
+    return tuple(map(tuple, setups.values()))
 
 
 def measure_wirings(

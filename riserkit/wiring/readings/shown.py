@@ -31,9 +31,10 @@ from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.ends import supply_to_common
 from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
-from riserkit.wiring.readings.meter import DIODE, OHMS, Measurement, Shown, measure, measure_wirings, set_up
+from riserkit.wiring.readings.meter import Measurement, Shown, by_setup, measure, measure_wirings, set_up
 from riserkit.wiring.readings.questions import MeterQuestion, questions
-from riserkit.wiring.readings.wired import joined, lost_signals, without_message
+from riserkit.wiring.readings.signals import Signals, joined
+from riserkit.wiring.readings.wired import without_message
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 # An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
@@ -138,12 +139,11 @@ class MeterSheet:
     @cached_property
     def _setups(self) -> tuple[tuple[int, ...], ...]:
         """Questions that are solved together, those with nothing lifted and the most of them first."""
-        together: dict[tuple[object, ...], list[int]] = {}
-        for place, question in enumerate(self._asked):
-            a = question.asked
-            probe = (a.plus, a.minus) if a.meter in (OHMS, DIODE) else ()
-            together.setdefault((a.lifts, a.dead, a.on_battery, probe), []).append(place)
-        return tuple(tuple(places) for places in sorted(together.values(), key=lambda p: (-len(p), p)))
+        return tuple(sorted(by_setup([q.asked for q in self._asked]), key=lambda places: (-len(places), places)))
+
+    @cached_property
+    def _signals(self) -> Signals:
+        return Signals(self.circuit.netlist)
 
     @cached_property
     def _behaviour(self) -> Behaviour:
@@ -159,7 +159,7 @@ class MeterSheet:
         left: dict[int, Netlist] = {}
         for place, miswiring in enumerate(miswirings):
             wrong = miswired(self.circuit.netlist, miswiring)
-            lost = lost_signals(self.circuit.netlist, wrong)
+            lost = self._signals.lost(wrong)
             found[place] = self._signal_check(lost)
             if not found[place]:
                 left[place] = without_message(wrong, lost)
@@ -214,7 +214,7 @@ class MeterSheet:
 
     def all_changes_of(self, wrong: Sequence[Netlist]) -> list[tuple[str, ...]]:
         """For each netlist that was wired in place of the door's what of its behaviour that changes."""
-        lost = [lost_signals(self.circuit.netlist, netlist) for netlist in wrong]
+        lost = list(map(self._signals.lost, wrong))
         obeying = dict(enumerate(map(without_message, wrong, lost)))
         found = [tuple(f"data at {terminal}" for terminal in terminals) for terminals in lost]
         for places in _of_one_make(obeying):

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.circuits.netlist import Component, Netlist
-from riserkit.wiring.readings.ends import signal_pairs
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 
@@ -27,13 +26,6 @@ def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
         case MiswiringKind.POOR_JOINT:
             return f"poor joint of {miswiring.r_ohm:g} Ω in wire {named}"
     return f"wire {named} {miswiring.kind}"
-
-
-def lost_signals(meant: Netlist, wrong: Netlist) -> tuple[str, ...]:
-    """Terminals that carry data only and are no longer joined with what they are meant to be joined with."""
-    terminals = tuple(dict.fromkeys(end for pair in signal_pairs(meant) for end in pair))
-    were, here = joined(meant, terminals), joined(wrong, terminals)
-    return tuple(t for t in terminals if here[t] != were[t])
 
 
 def without_message(wrong: Netlist, lost: Sequence[str]) -> Netlist:
@@ -67,13 +59,3 @@ def change_in_words(netlist: Netlist, change: str) -> str:
         "no": "the circuit has no steady state",
     }
     return said.get(what, change)
-
-
-def joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[str]]:
-    """What conductors alone join each terminal with."""
-    groups: dict[str, set[str]] = {}
-    for c in netlist.conductors:
-        a, b = str(c.a), str(c.b)
-        both = groups.get(a, {a}) | groups.get(b, {b})
-        groups.update(dict.fromkeys(both, both))
-    return {terminal: frozenset(groups.get(terminal, {terminal})) for terminal in terminals}
