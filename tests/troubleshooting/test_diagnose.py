@@ -136,3 +136,16 @@ def test_states_are_put_together(strike: DoorCircuit) -> None:
         name for name, on in states["idle"].outside.items() if on
     }
     assert both.outside == {**states["released"].outside, **dict.fromkeys(opened, True)}
+
+
+def test_what_is_off_in_a_state_stays_off_beside_another(doors: Any) -> None:
+    """A fail-safe lock is released by the output that goes off."""
+    safe = doors.circuit("direct-with-peripherals", {**doors.strike, "lock": "strike-12-safe"})
+    assert read_state(safe, "idle").outside[safe.command] is True
+    assert read_state(safe, "released, door open").outside[safe.command] is False
+
+
+def test_a_broken_link_to_a_module_explains_a_lock_that_ignores_the_card(doors: Any) -> None:
+    module = doors.circuit("relay-module")
+    found = diagnose(module, read_sight(module, "card no effect"), AT)
+    assert any("LKA" in c.suspect.words and "broken" in c.suspect.words for c in found.candidates)
