@@ -67,7 +67,7 @@ def spice_deck(
     title: str = "circuit",
     start: bool = True,
 ) -> SpiceDeck:
-    """The deck of one netlist in one state and corner.
+    """The deck of one netlist in one state and worst case.
 
     Args:
         netlist: the circuit.

@@ -96,7 +96,7 @@ def tamper(b: Behaviour) -> tuple[Property, Property, int]:
 
 
 def _at(example: Counterexample) -> str:
-    return f", {example.corner}" if example.corner else ""
+    return f", {example.worst_case}" if example.worst_case else ""
 
 
 def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
@@ -108,17 +108,17 @@ def _moved(act: Fault, nearer: Mapping[str, str]) -> Fault:
 
 @dataclass(frozen=True, slots=True)
 class _OpeningAct:
-    """An attack that opens the door: what is done, the state it is done in, and where it works; None: at every corner."""
+    """An attack that opens the door: what is done, the state it is done in, and where it works; None: at every worst case."""
 
     acts: tuple[Fault, ...]
     state: State
-    corner: WorstCase | None
+    worst_case: WorstCase | None
 
 
 class _Attack:
-    """Acts of one and, if none of them does, of two at a time, solved in the quiet state at the corners of the proof.
+    """Acts of one and, if none of them does, of two at a time, solved in the quiet state at the worst cases of the proof.
 
-    All are solved with the lengths of one corner at the source of the other too. Relays begin at rest at the lowest
+    All are solved with the lengths of one worst case at the source of the other too. Relays begin at rest at the lowest
     source, and as they stand in the quiet state at the highest.
     """
 
@@ -132,20 +132,20 @@ class _Attack:
             self.states = (self.quiet, {**self.quiet, **dict.fromkeys(self.port, True)})
         self.request = next(iter(self.netlist.elements(ElementRole.REQUEST_INPUT)), "")
         self.standing: BoolArray = behaviour.high.coil[0, behaviour.at_rest()] == POWERED
-        self.corners = (*behaviour.corners, *crossed(*behaviour.corners))
+        self.worst_cases = (*behaviour.worst_cases, *crossed(*behaviour.worst_cases))
         self.count = 0
         self.single = tamper_acts(self.netlist, reach.terminals, reach.conductors, 1)
-        self.first = [self._study(corner, self.single, self.states) for corner in self.corners]
+        self.first = [self._study(worst_case, self.single, self.states) for worst_case in self.worst_cases]
 
-    def _study(self, corner: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
-        solved = self._again(corner, acts, states)
+    def _study(self, worst_case: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
+        solved = self._again(worst_case, acts, states)
         self.count += solved.count
         return solved
 
-    def _again(self, corner: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
+    def _again(self, worst_case: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
         """Solved without being counted: a case that was solved before, put in other words."""
-        began = np.tile(self.standing, (len(acts), 1)) if corner.level is SourceLevel.HIGH else False
-        return corner.study(states, acts, (self.request,) if self.request else (), began)
+        began = np.tile(self.standing, (len(acts), 1)) if worst_case.level is SourceLevel.HIGH else False
+        return worst_case.study(states, acts, (self.request,) if self.request else (), began)
 
     def _opened(self, solved: Study) -> BoolArray:
         """Whether some lock is surely released, shape (acts, states)."""
@@ -159,13 +159,15 @@ class _Attack:
         return gone
 
     def shortest(self) -> _OpeningAct | None:
-        """The shortest attack, the simplest of its length, with the state it leaves and the corner where it works."""
+        """The shortest attack, the simplest of its length, with the state it leaves and the worst case where it works."""
         opened = np.stack([self._opened(one) for one in self.first])
         alone = self._best(self.single, opened[:, :, 0], self.quiet)
         if alone:
             return alone
         if len(self.states) > 1:
-            unplugged = [self._opened(self._study(corner, ((),), self.states[1:])) for corner in self.corners]
+            unplugged = [
+                self._opened(self._study(worst_case, ((),), self.states[1:])) for worst_case in self.worst_cases
+            ]
             found = self._best(((),), np.stack(unplugged)[:, :, 0], self.states[1])
             with_port = found or self._best(self.single, opened[:, :, 1], self.states[1])
             if with_port:
@@ -174,18 +176,18 @@ class _Attack:
         pairs = every[len(self.single) :]
         if not pairs:
             return None
-        both = [self._opened(self._study(corner, pairs, (self.quiet,)))[:, 0] for corner in self.corners]
+        both = [self._opened(self._study(worst_case, pairs, (self.quiet,)))[:, 0] for worst_case in self.worst_cases]
         return self._best(pairs, np.stack(both), self.quiet)
 
     def _best(self, acts: Sequence[tuple[Fault, ...]], hits: BoolArray, state: State) -> _OpeningAct | None:
-        """The simplest of the acts that work at some corner; `hits` has the shape (corners, acts)."""
+        """The simplest of the acts that work at some worst case; `hits` has the shape (worst cases, acts)."""
         found = [k for k in range(len(acts)) if hits[:, k].any()]
         if not found:
             return None
         everywhere = [bool(hits[:, k].all()) for k in range(len(acts))]
         best = min(found, key=lambda k: (not everywhere[k], [_KINDS.index(one.kind) for one in acts[k]]))
-        corner = None if everywhere[best] else self.corners[int(np.argmax(hits[:, best]))]
-        return _OpeningAct(acts[best], state, corner)
+        worst_case = None if everywhere[best] else self.worst_cases[int(np.argmax(hits[:, best]))]
+        return _OpeningAct(acts[best], state, worst_case)
 
     def moved(self, way: _OpeningAct | None) -> Property:
         """The property `tamper`."""
@@ -196,7 +198,7 @@ class _Attack:
             )
             return Property(TAMPER, Outcome.PASS, words, self.count)
         way = replace(way, acts=self._at_reachable_terminals(way))
-        example = counterexample(self.b, way.state, way.acts, self._lock(way), way.corner)
+        example = counterexample(self.b, way.state, way.acts, self._lock(way), way.worst_case)
         done, places = self._done(example, way.state), ", ".join(self._places())
         words = f"From the unsecured side: {done} ({places})."
         cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
@@ -212,11 +214,11 @@ class _Attack:
                 if conductor.ref not in cut and near in self.reach.terminals and far not in self.reach.terminals:
                     nearer.setdefault(far, near)
         moved = tuple(_moved(act, nearer) for act in way.acts)
-        solved = self._again(way.corner or self.corners[0], (moved,), (way.state,))
+        solved = self._again(way.worst_case or self.worst_cases[0], (moved,), (way.state,))
         return moved if self._opened(solved)[0, 0] else way.acts
 
     def _lock(self, way: _OpeningAct) -> str:
-        solved = self._again(way.corner or self.corners[0], (way.acts,), (way.state,))
+        solved = self._again(way.worst_case or self.worst_cases[0], (way.acts,), (way.state,))
         refs = self.b.circuit.locks
         return next((ref for ref in refs if self._unlocked(solved, ref)[0, 0]), refs[0])
 
@@ -242,6 +244,6 @@ class _Attack:
         if way is None:
             words = "No single tampering reads as a request to exit."
             return Property(REX_EXPOSED, Outcome.PASS, words, len(self.single))
-        example = counterexample(self.b, self.quiet, way.acts, self.b.circuit.locks[0], way.corner)
+        example = counterexample(self.b, self.quiet, way.acts, self.b.circuit.locks[0], way.worst_case)
         words = f"From the unsecured side, {example.handled}{_at(example)}: the controller reads a request to exit and releases."
         return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example)

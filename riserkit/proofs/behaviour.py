@@ -1,4 +1,4 @@
-"""Every state under every single fault of a door's circuit, solved at both corners and read as locked or released."""
+"""Every state under every single fault of a door's circuit, solved at both worst cases and read as locked or released."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class Extremes:
 class Behaviour:
     """State of a door's lock, shape (faults, states) each; the first row is the healthy circuit.
 
-    Two corners are solved: lowest source, longest and hottest cables, relays at rest to begin with; highest source,
+    Two worst cases are solved: lowest source, longest and hottest cables, relays at rest to begin with; highest source,
     shortest and coldest cables, relays powered to begin with that can have pulled in. Where the two differ, nothing is
     decided.
 
@@ -54,7 +54,7 @@ class Behaviour:
         states: outside states.
         faults: single faults; the first entry is empty.
         low, high: the two studies.
-        corners: what they were solved at.
+        worst_cases: what they were solved at.
     """
 
     circuit: DoorCircuit
@@ -63,7 +63,7 @@ class Behaviour:
     faults: tuple[tuple[Fault, ...], ...]
     low: Study
     high: Study
-    corners: tuple[WorstCase, WorstCase]
+    worst_cases: tuple[WorstCase, WorstCase]
 
     @property
     def count(self) -> int:
@@ -220,7 +220,7 @@ def _place(role: str) -> int:
 
 
 def solve_door(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, float]) -> Behaviour:
-    """Solve every state under every single fault at both corners.
+    """Solve every state under every single fault at both worst cases.
 
     Args:
         extremes: the circuit, with the shortest and the longest cables.

@@ -1,4 +1,4 @@
-"""What a circuit's relays can have done before: the start of the corner at which they are to hold on."""
+"""What a circuit's relays can have done before: the start of the worst case at which they are to hold on."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _TOGETHER: Final = 2
 def pulled_in_before(
     netlist: Netlist, states: Sequence[State], faults: Sequence[tuple[Fault, ...]], at_c: float
 ) -> BoolArray:
-    """Coils that can have been powered before, shape (faults, coils): no corner begins where no history leads.
+    """Coils that can have been powered before, shape (faults, coils): no worst case begins where no history leads.
 
     A coil that pulls in from rest at the highest source, in the healthy circuit before the fault or with it, may be held on by
     less than that later. Asked in the states in which at most two things are on: nothing pulls a relay in by coincidences.

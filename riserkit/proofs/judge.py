@@ -62,9 +62,9 @@ def at(behaviour: Behaviour, row: int, column: int, *, released: bool) -> Counte
     example = counterexample(behaviour, state, faults, lock)
     if example.lock_state != ("released" if released else "locked"):
         return example
-    # At nominal values nothing is wrong: the corner that shows it, by itself from rest, if one does.
-    for corner in behaviour.corners:
-        worse = counterexample(behaviour, state, faults, lock, corner)
+    # At nominal values nothing is wrong: the worst case that shows it, by itself from rest, if one does.
+    for worst_case in behaviour.worst_cases:
+        worse = counterexample(behaviour, state, faults, lock, worst_case)
         if worse.lock_state != example.lock_state:
             return worse
     return example

@@ -35,7 +35,7 @@ class _Leg(NamedTuple):
 
 
 def counterexample(
-    behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str, corner: WorstCase | None = None
+    behaviour: Behaviour, state: State, faults: tuple[Fault, ...], lock: str, worst_case: WorstCase | None = None
 ) -> Counterexample:
     """One case solved again by itself, with the conductors that carry the lock's current.
 
@@ -44,10 +44,10 @@ def counterexample(
         state: outside states.
         faults: what is at fault or what is done.
         lock: the lock looked at.
-        corner: where the case fails; None where it does at all corners, and nominal values show it.
+        worst_case: where the case fails; None where it does at all worst cases, and nominal values show it.
     """
     netlist = behaviour.circuit.netlist
-    solution = _solve(corner or WorstCase(netlist, SourceLevel.NOMINAL, T_REFERENCE_C), state, faults)
+    solution = _solve(worst_case or WorstCase(netlist, SourceLevel.NOMINAL, T_REFERENCE_C), state, faults)
     coil = behaviour.circuit.coil(lock)
     where = state_words(netlist, state, behaviour.release_value)
     said = fault_words(netlist, faults) if faults else ""
@@ -59,12 +59,12 @@ def counterexample(
         coil_v=coil_v,
         affected=tuple(_affected(netlist, faults)),
         path=tuple(path),
-        words="; ".join(part for part in (said, where, corner.words if corner else "") if part),
+        words="; ".join(part for part in (said, where, worst_case.words if worst_case else "") if part),
         backward=tuple(name for name, along in path.items() if not along),
         current=current_words(netlist, path),
         plain=plain_words(netlist, faults),
         lock_state=_lock_state(behaviour, coil, abs(coil_v)),
-        corner=corner.words if corner else "",
+        worst_case=worst_case.words if worst_case else "",
         handled=said,
     )
 
@@ -77,13 +77,13 @@ def _lock_state(behaviour: Behaviour, coil: str, coil_v: float) -> str:
     return "locked" if powered == behaviour.fail_safe else "released"
 
 
-def _solve(corner: WorstCase, state: State, faults: tuple[Fault, ...]) -> Solution:
-    plain = circuit_of(corner.netlist)
+def _solve(worst_case: WorstCase, state: State, faults: tuple[Fault, ...]) -> Solution:
+    plain = circuit_of(worst_case.netlist)
     topology, effects = effects_of(plain.topology, list(dict.fromkeys(faults)))
     one = np.zeros(1, dtype=np.int64)
     acts = np.arange(1, len(dict.fromkeys(faults)) + 1, dtype=np.int64)[None, :]
     cases = Cases(
-        column=one, level=np.full(1, corner.level, dtype=np.int8), conductor_c=np.full(1, corner.at_c), state=one,
+        column=one, level=np.full(1, worst_case.level, dtype=np.int8), conductor_c=np.full(1, worst_case.at_c), state=one,
         states=state_table(topology, (state,)), acts=acts, effects=effects,
     )  # fmt: skip
     return solve_cases(Circuit(topology, plain.params), cases)

@@ -30,7 +30,7 @@ def prove(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float, floa
         names=tuple(seen.states[0]),
         states=len(seen.states),
         faults=len(seen.faults) - 1,
-        corners=2,
+        worst_cases=2,
         cases=seen.count,
         tamper_cases=tamper_cases,
         properties=(*properties_of(seen), moved, asked, *unlocking_faults(seen)),

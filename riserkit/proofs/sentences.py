@@ -91,7 +91,7 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
         return
     t = proof.topology
     yield (
-        f"Checked over {t.states} states x {t.faults} single faults and the healthy circuit, each at {t.corners} worst cases:"
+        f"Checked over {t.states} states x {t.faults} single faults and the healthy circuit, each at {t.worst_cases} worst cases:"
         f" {t.cases} cases checked, and {t.tamper_cases} tampering cases."
     )
     for name in proof.asked:

@@ -51,7 +51,7 @@ class Counterexample:
         lock_state: `locked`, `released` or `undecided`, by the coil's voltage against its pull-in and drop-out voltage.
         plain: the faults in one phrase without colours and cables, alike for doors that are wired alike.
         words: the case in one phrase.
-        corner: the worst case at which it fails, in words; empty where it fails at all of them, or at nominal values.
+        worst_case: the worst case at which it fails, in words; empty where it fails at all of them, or at nominal values.
         handled: the faults in one phrase, with colours and cables.
     """
 
@@ -66,7 +66,7 @@ class Counterexample:
     current: str = ""
     plain: str = ""
     lock_state: str = ""
-    corner: str = ""
+    worst_case: str = ""
     handled: str = ""
 
 
@@ -130,9 +130,9 @@ class TopologyProof:
         names: outside states, sorted.
         states: how many combinations of them.
         faults: how many single faults besides the healthy circuit.
-        corners: how many times each case is solved: lowest source and longest cables, highest and shortest.
-        cases: cases solved, states by faults by corners.
-        tamper_cases: attacks solved from the unsecured side, at every corner.
+        worst_cases: how many times each case is solved: lowest source and longest cables, highest and shortest.
+        cases: cases solved, states by faults by worst cases.
+        tamper_cases: attacks solved from the unsecured side, at every worst case.
         properties: one for each name above.
         table: the truth table of the healthy circuit.
         doors: how many doors share this circuit.
@@ -143,7 +143,7 @@ class TopologyProof:
     names: tuple[str, ...]
     states: int
     faults: int
-    corners: int
+    worst_cases: int
     cases: int
     tamper_cases: int
     properties: tuple[Property, ...]

@@ -17,7 +17,7 @@ class WorstCase:
     """One worst case.
 
     Args:
-        netlist: the circuit, with the cable lengths of this corner.
+        netlist: the circuit, with the cable lengths of this worst case.
         level: of the sources.
         at_c: temperature of the conductors, °C.
         lengths: `longest` or `shortest` of the doors wired alike; empty where all are of one length.
@@ -30,7 +30,7 @@ class WorstCase:
 
     @property
     def words(self) -> str:
-        """The corner in one phrase.
+        """The worst case in one phrase.
 
         Examples:
             `at lowest source voltage, 40 °C, with the longest cables of the doors wired alike`

@@ -9,9 +9,9 @@ from math import isnan
 import numpy as np
 
 from riserkit.circuits.circuit import circuits_of
-from riserkit.circuits.corners import CornerGroup, corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Element, Netlist
+from riserkit.circuits.worst_cases import WorstCaseGroup, solve_worst_cases
 from riserkit.model.parts import Part
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures, network_w
@@ -43,8 +43,8 @@ def standby_currents(circuits: Sequence[DoorCircuit], at: Temperatures) -> tuple
         CircuitError: a netlist is ill-posed.
     """
 
-    def given_a(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
-        return -corners.element_a(circuit.supply)
+    def given_a(worst: WorstCaseGroup, circuit: DoorCircuit) -> FloatArray:
+        return -worst.element_a(circuit.supply)
 
     return tuple(StandbyCurrent(*pair) for pair in _in_both_states(circuits, at, given_a))
 
@@ -63,18 +63,18 @@ def standby_powers(
         CircuitError: a netlist is ill-posed.
     """
 
-    def taken_w(corners: CornerGroup, circuit: DoorCircuit) -> FloatArray:
-        watts = network_w(parts.get(circuit.powered_part), circuit, corners)
-        return np.full(corners.sound().shape, np.nan) if watts is None else watts
+    def taken_w(worst: WorstCaseGroup, circuit: DoorCircuit) -> FloatArray:
+        watts = network_w(parts.get(circuit.powered_part), circuit, worst)
+        return np.full(worst.sound().shape, np.nan) if watts is None else watts
 
     pairs = _in_both_states(circuits, at, taken_w)
     return tuple(StandbyPower(*(None if w is None or isnan(w) else w for w in pair)) for pair in pairs)
 
 
 def _in_both_states(
-    circuits: Sequence[DoorCircuit], at: Temperatures, read: Callable[[CornerGroup, DoorCircuit], FloatArray]
+    circuits: Sequence[DoorCircuit], at: Temperatures, read: Callable[[WorstCaseGroup, DoorCircuit], FloatArray]
 ) -> list[tuple[float | None, float | None]]:
-    """The most of what is read at any corner with the lock powered, and with the command the other way."""
+    """The most of what is read at any worst case with the lock powered, and with the command the other way."""
     kinds: dict[tuple[object, ...], list[int]] = {}
     for place, circuit in enumerate(circuits):
         states = tuple(sorted(circuit.powered.items())), tuple(sorted(circuit.commanded.items()))
@@ -85,9 +85,9 @@ def _in_both_states(
         for group in circuits_of([_with_holding_coils(circuits[p].netlist) for p in places]):
             count = len(group.index)
             ends_c = np.full(count, at.coldest_c), np.full(count, at.hottest_c)
-            corners = corners_of(group.circuit, ends_c, (first.powered, first.commanded))
-            most = read(corners, first).max(axis=1)
-            sound = np.logical_and.reduce(corners.sound(), axis=1)
+            worst = solve_worst_cases(group.circuit, ends_c, (first.powered, first.commanded))
+            most = read(worst, first).max(axis=1)
+            sound = np.logical_and.reduce(worst.sound(), axis=1)
             for column, k in enumerate(group.index):
                 one, two = (
                     float(a) if fine else None for a, fine in zip(most[:, column], sound[:, column], strict=True)

@@ -14,7 +14,7 @@ from riserkit.wiring.unstated import STATED_VALUES
 
 @dataclass(frozen=True, slots=True)
 class DeviceVoltage:
-    """Voltage at one powered device's own terminals: least and most over states and corners.
+    """Voltage at one powered device's own terminals: least and most over states and worst cases.
 
     `ref` and `what` are those of its `PoweredDevice`.
     """
@@ -35,7 +35,7 @@ class ContactLoad:
 
 @dataclass(frozen=True, slots=True)
 class DoorVoltages:
-    """The solved circuit of one door at its corners. None where it does not apply or cannot be computed.
+    """The solved circuit of one door at its worst cases. None where it does not apply or cannot be computed.
 
     Args:
         lock_low_v: least voltage at the lock while energised: lowest source, hottest conductor, highest current.

@@ -1,4 +1,4 @@
-"""Solve many doors' circuits at all corners in one process, against ngspice started once for each circuit and corner.
+"""Solve many doors' circuits at all worst cases in one process, against ngspice started once for each circuit and worst case.
 
     python tests/benchmarks/bench_circuits.py --doors 10000 --sample 30
 
@@ -22,13 +22,13 @@ import numpy as np
 
 from riserkit.circuits.cases import plain_cases
 from riserkit.circuits.circuit import circuit_of, circuits_of
-from riserkit.circuits.corners import CORNERS, corners_of
 from riserkit.circuits.faults import single_faults
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.study import study
+from riserkit.circuits.worst_cases import WORST_CASES, solve_worst_cases
 
 STATE = {"G1.mains": True}
 
@@ -45,17 +45,17 @@ def sample_netlists() -> ModuleType:
 
 
 def our_seconds(nets: list[Netlist]) -> float:
-    """From netlists to voltages at all corners, best of three."""
+    """From netlists to voltages at all worst cases, best of three."""
     times = []
     for _ in range(3):
         start = time.perf_counter()
         solved = []
         for group in circuits_of(nets):
             ends_c = np.full(group.index.size, 0.0), np.full(group.index.size, 50.0)
-            solved.append(corners_of(group.circuit, ends_c, [STATE]))
+            solved.append(solve_worst_cases(group.circuit, ends_c, [STATE]))
         times.append(time.perf_counter() - start)
-        for corners in solved:
-            corners.solution.demand_sound()
+        for worst_cases in solved:
+            worst_cases.solution.demand_sound()
     return min(times)
 
 
@@ -65,8 +65,8 @@ def ngspice_seconds(nets: list[Netlist], ngspice: str) -> float:
     with tempfile.TemporaryDirectory() as folder:
         for net in nets:
             circuit = circuit_of(net)
-            for corner in CORNERS:
-                cases = plain_cases(circuit, [STATE], corner.level, 50.0 if corner.hot else 0.0)
+            for worst_case in WORST_CASES:
+                cases = plain_cases(circuit, [STATE], worst_case.level, 50.0 if worst_case.hot else 0.0)
                 deck = deck_of_case(circuit, cases, solve_cases(circuit, cases), 0)
                 path = Path(folder) / "deck.cir"
                 path.write_text(deck.text, encoding="utf-8")
@@ -90,8 +90,8 @@ def main() -> int:
     build = sample_netlists().held_magnet
     nets = [build(0.1 + 1e-5 * k, 20.0 + 1e-3 * k) for k in range(args.doors)]
     ours_s = our_seconds(nets)
-    cases = args.doors * len(CORNERS)
-    print(f"riserkit: {args.doors} doors x {len(CORNERS)} corners = {cases} cases in {ours_s:.2f} s")
+    cases = args.doors * len(WORST_CASES)
+    print(f"riserkit: {args.doors} doors x {len(WORST_CASES)} worst cases = {cases} cases in {ours_s:.2f} s")
 
     faults = [(), *((fault,) for fault in single_faults(nets[0]))]
     states = all_states(outside_names(nets[0]))
@@ -106,13 +106,13 @@ def main() -> int:
         print("ngspice is not installed: no ratio")
         return 2
     run_s = ngspice_seconds(nets[: args.sample], ngspice)
-    print(f"ngspice: {1e3 * run_s:.1f} ms a run, measured on {args.sample * len(CORNERS)} runs")
-    once, all_corners = args.doors * run_s / ours_s, cases * run_s / ours_s
+    print(f"ngspice: {1e3 * run_s:.1f} ms a run, measured on {args.sample * len(WORST_CASES)} runs")
+    once, at_all = args.doors * run_s / ours_s, cases * run_s / ours_s
     print(
-        f"one run a door, one corner each, extrapolated: {args.doors * run_s:.0f} s, {once:.0f} times riserkit's time"
+        f"one run a door, one worst case each, extrapolated: {args.doors * run_s:.0f} s, {once:.0f} times riserkit's time"
     )
     print(
-        f"one run a door and corner, extrapolated:       {cases * run_s:.0f} s, {all_corners:.0f} times riserkit's time"
+        f"one run a door and worst case, extrapolated:       {cases * run_s:.0f} s, {at_all:.0f} times riserkit's time"
     )
     return 0 if once >= 100.0 else 1
 

@@ -164,8 +164,8 @@ def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monk
     monkeypatch.setattr(history_module, "study", told("history", study_module.study))
     proof = site_of(opening).doors[0].proof
     printed = proof_words(proof)[0]
-    states, faults, corners, cases, acts = map(int, re.findall(r"\d+", printed))
-    assert cases == states * (faults + 1) * corners
+    states, faults, worst_cases, cases, acts = map(int, re.findall(r"\d+", printed))
+    assert cases == states * (faults + 1) * worst_cases
     assert 0 < rows["solve_door"] <= cases, "states of parts that share no current are put together"
     assert rows["tamper"] == acts + checked_again
     assert proof_line(proof).startswith(f"{states} states x {faults} faults")

@@ -126,11 +126,11 @@ def test_an_attack_that_works_with_the_shortest_cables_only_is_found_and_says_so
     proof = prove(Extremes(long, short.netlist, long.netlist), False)
     found = proof.about("tamper")
     assert found.outcome is Outcome.FAIL
-    assert "with the shortest cables" in found.counterexample.corner
-    assert found.counterexample.corner in found.words
+    assert "with the shortest cables" in found.counterexample.worst_case
+    assert found.counterexample.worst_case in found.words
     assert found.counterexample.coil_v == pytest.approx(24.0 * 24.0 / (24.0 + 4 * 0.2 + 0.1), rel=1e-3)
     alike = lab.prove(short, fail_safe=False)
-    assert alike.about("tamper").counterexample.corner == "", "it works at every corner"
+    assert alike.about("tamper").counterexample.worst_case == "", "it works at every worst case"
     assert proof.tamper_cases == 2 * alike.tamper_cases, "each length at each source voltage"
 
 
@@ -157,7 +157,7 @@ def test_an_attack_that_works_at_the_highest_source_voltage_only_is_found_and_sa
     wires = (("W1", "Z1.a", "G1.S+"), ("W2", "Z1.c", "M1.+"), ("W3", "G1.S-", "M1.-"))
     found = lab.prove(lab.circuit(wires, box, G1=supply, M1=strike), fail_safe=False).about("tamper")
     assert found.outcome is Outcome.FAIL
-    assert found.counterexample.corner == "at highest source voltage, 20 °C"
+    assert found.counterexample.worst_case == "at highest source voltage, 20 °C"
     assert found.counterexample.coil_v > 54.9
 
 

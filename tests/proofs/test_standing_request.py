@@ -46,7 +46,7 @@ def test_a_request_contact_that_stands_closed_is_told_and_stops_nothing(lab):
 
 
 @pytest.mark.parametrize(("pull_in_v", "at_rest"), [(11.0, NO), (12.0, UNSURE), (14.0, YES)])
-def test_no_corner_begins_with_a_relay_powered_that_can_never_have_pulled_in(lab, pull_in_v, at_rest):
+def test_no_worst_case_begins_with_a_relay_powered_that_can_never_have_pulled_in(lab, pull_in_v, at_rest):
     """12 V give 11.4 to 12.6: pulled in at both, at the highest alone, at neither though 14 V let go at 2.4 only."""
     sound = lab.parts()["B2"]
     relay = lab.coil("relay", "_held", "-", 480.0, pull_in_v, 2.4)

@@ -17,8 +17,8 @@ from riserkit.wiring.readings.questions import questions
 from tests.wiring.conftest import AT, SERVED, Doors
 
 pytestmark = pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
-# nominal, then a corner drawn by a fixed seed: its place among the corners, level, conductor temperature
-CORNERS = ((0, SourceLevel.LOW, AT.coldest_c), (1, SourceLevel.LOW, AT.hottest_c), (2, SourceLevel.HIGH, AT.coldest_c),
+# nominal, then a worst case drawn by a fixed seed: its place among the worst cases, level, conductor temperature
+WORST_CASES = ((0, SourceLevel.LOW, AT.coldest_c), (1, SourceLevel.LOW, AT.hottest_c), (2, SourceLevel.HIGH, AT.coldest_c),
            (3, SourceLevel.HIGH, AT.hottest_c))  # fmt: skip
 
 
@@ -45,11 +45,11 @@ def test_every_voltage_on_the_sheet_agrees_with_ngspice(tmp_path: Path, name: st
     for question, one in zip(asked, shown, strict=True):
         where = f"{question.what}: {question.state}"
         assert one.trouble[0] == 0, where
-        place, level, conductor_c = rng.choice(CORNERS)
+        place, level, conductor_c = rng.choice(WORST_CASES)
         nominal_v = theirs_v(tmp_path, circuit, question.asked, SourceLevel.NOMINAL, 20.0)
-        corner_v = theirs_v(tmp_path, circuit, question.asked, level, conductor_c)
+        worst_v = theirs_v(tmp_path, circuit, question.asked, level, conductor_c)
         assert one.nominal[0] == pytest.approx(nominal_v, rel=1e-5, abs=1e-6), where
-        assert one.corner[place, 0] == pytest.approx(corner_v, rel=1e-5, abs=1e-6), where
+        assert one.worst[place, 0] == pytest.approx(worst_v, rel=1e-5, abs=1e-6), where
         states.add(question.state)
     assert any("idle" in state for state in states)
     if name == "relay-external-supply":

@@ -1,4 +1,4 @@
-"""What the installer's meter should show: closed forms where there are any, and the corners around them."""
+"""What the installer's meter should show: closed forms where there are any, and the worst cases around them."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ def test_far_end_in_closed_form(doors: Any) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_expected_lies_in_its_band_and_the_band_is_that_of_the_corners(doors: Any, name: str) -> None:
+def test_expected_lies_in_its_band_and_the_band_is_that_of_the_worst_cases(doors: Any, name: str) -> None:
     found = readings(doors, name)
     for reading in found:
         if reading.expected is not None and reading.low is not None and reading.high is not None:

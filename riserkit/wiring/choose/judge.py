@@ -1,4 +1,4 @@
-"""Solves one arrangement for all doors that differ by lengths only, at all corners."""
+"""Solves one arrangement for all doors that differ by lengths only, at all worst cases."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from riserkit.circuits.circuit import Circuit, circuit_of
-from riserkit.circuits.corners import CornerGroup, corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Cable, Netlist
+from riserkit.circuits.worst_cases import WorstCaseGroup, solve_worst_cases
 from riserkit.model.parts import Controller, Part, Splitter
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import Choice, DoorCircuit
@@ -41,7 +41,7 @@ def solve_side_by_side(
         at: conductor temperatures.
     """
     batch = _batch(needs, choices, circuit.netlist)
-    return _voltages(needs[0], circuit, _corners(batch, circuit, at), len(needs))
+    return _voltages(needs[0], circuit, _worst_cases(batch, circuit, at), len(needs))
 
 
 def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorVoltages:
@@ -52,12 +52,12 @@ def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorV
     """
     template = circuit_of(circuit.netlist)
     batch = _demand(Circuit(template.topology, template.params.copy()), circuit.netlist)
-    return _voltages(need, circuit, _corners(batch, circuit, at), 1)[0]
+    return _voltages(need, circuit, _worst_cases(batch, circuit, at), 1)[0]
 
 
-def _corners(batch: Circuit, circuit: DoorCircuit, at: Temperatures) -> CornerGroup:
+def _worst_cases(batch: Circuit, circuit: DoorCircuit, at: Temperatures) -> WorstCaseGroup:
     ends_c = (np.full(batch.count, at.coldest_c), np.full(batch.count, at.hottest_c))
-    return corners_of(batch, ends_c, (circuit.powered, circuit.commanded))
+    return solve_worst_cases(batch, ends_c, (circuit.powered, circuit.commanded))
 
 
 def _batch(needs: Sequence[DoorNeed], choices: Sequence[Choice], netlist: Netlist) -> Circuit:
@@ -119,19 +119,19 @@ def lengths_m(needs: Sequence[DoorNeed], choices: Sequence[Choice], key: str) ->
     return np.array([need.cables[key].length_m for need in needs])
 
 
-def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[DoorVoltages, ...]:
-    on_v, off_v, on_a = _at_locks(circuit, corners, doors)
-    sound = np.logical_and.reduce(corners.sound().reshape(-1, doors), axis=0)
+def _voltages(need: DoorNeed, circuit: DoorCircuit, worst: WorstCaseGroup, doors: int) -> tuple[DoorVoltages, ...]:
+    on_v, off_v, on_a = _at_locks(circuit, worst, doors)
+    sound = np.logical_and.reduce(worst.sound().reshape(-1, doors), axis=0)
     columns: list[list[float] | list[None]] = [
         on_v.min(axis=0).tolist(),
         on_v.max(axis=0).tolist(),
         on_a.max(axis=0).tolist(),
-        *(_given(corners, element, doors) for element in (circuit.output, circuit.auxiliary, circuit.supply)),
-        _device_w(need, circuit, corners, doors),
+        *(_given(worst, element, doors) for element in (circuit.output, circuit.auxiliary, circuit.supply)),
+        _device_w(need, circuit, worst, doors),
         off_v.max(axis=0).tolist(),
     ]
-    devices = _at_devices(need, circuit, corners, doors)
-    contacts = _through_contacts(need, circuit, corners, doors)
+    devices = _at_devices(need, circuit, worst, doors)
+    contacts = _through_contacts(need, circuit, worst, doors)
     unsolved = DoorVoltages()
     return tuple(
         replace(DoorVoltages(*row), devices=tuple(d[k] for d in devices), contacts=tuple(c[k] for c in contacts))
@@ -141,11 +141,11 @@ def _voltages(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors:
     )
 
 
-def _at_devices(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[list[DeviceVoltage]]:
+def _at_devices(need: DoorNeed, circuit: DoorCircuit, worst: WorstCaseGroup, doors: int) -> list[list[DeviceVoltage]]:
     """Least and most voltage at every powered device, by device and door."""
     found = []
     for device in powered_devices(circuit.netlist, need.parts):
-        volts = (corners.node_v(device.plus) - corners.node_v(device.minus)).reshape(corners.states, -1, doors)
+        volts = (worst.node_v(device.plus) - worst.node_v(device.minus)).reshape(worst.states, -1, doors)
         # A trigger is without voltage in the other state, and is meant to be.
         by_state = volts.min(axis=1)
         low_v = by_state.max(axis=0) if device.switched else by_state.min(axis=0)
@@ -155,61 +155,61 @@ def _at_devices(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, door
 
 
 def _through_contacts(
-    need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int
+    need: DoorNeed, circuit: DoorCircuit, worst: WorstCaseGroup, doors: int
 ) -> list[list[ContactLoad]]:
     """Most current through every contact, by contact and door."""
     found = []
     for contact in rated_contacts(circuit, need.parts):
-        most_a = np.abs(corners.element_a(contact.element)).reshape(-1, doors).max(axis=0)
+        most_a = np.abs(worst.element_a(contact.element)).reshape(-1, doors).max(axis=0)
         found.append([ContactLoad(contact.element, amps) for amps in most_a.tolist()])
     return found
 
 
-def _at_locks(circuit: DoorCircuit, corners: CornerGroup, doors: int) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Voltages at the locks powered and not, and currents powered; each of shape (locks and corners, doors)."""
-    volts = [corners.element_v(circuit.coil(ref)) for ref in circuit.locks]
-    amps = [corners.element_a(circuit.coil(ref)) for ref in circuit.locks]
+def _at_locks(circuit: DoorCircuit, worst: WorstCaseGroup, doors: int) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Voltages at the locks powered and not, and currents powered; each of shape (locks and worst cases, doors)."""
+    volts = [worst.element_v(circuit.coil(ref)) for ref in circuit.locks]
+    amps = [worst.element_a(circuit.coil(ref)) for ref in circuit.locks]
     on_v = np.concatenate([v[0].reshape(-1, doors) for v in volts])
     off_v = np.concatenate([np.abs(v[1]).reshape(-1, doors) for v in volts])
     return on_v, off_v, np.concatenate([a[0].reshape(-1, doors) for a in amps])
 
 
-def _given(corners: CornerGroup, element: str, doors: int) -> list[float] | list[None]:
-    """Most current that a source gives in any state at any corner, by door; None each where there is no such source."""
+def _given(worst: WorstCaseGroup, element: str, doors: int) -> list[float] | list[None]:
+    """Most current that a source gives in any state at any worst case, by door; None each where there is no such source."""
     if not element:
         return [None] * doors
-    most: list[float] = (-corners.element_a(element)).reshape(-1, doors).max(axis=0).tolist()
+    most: list[float] = (-worst.element_a(element)).reshape(-1, doors).max(axis=0).tolist()
     return most
 
 
-def _device_w(need: DoorNeed, circuit: DoorCircuit, corners: CornerGroup, doors: int) -> list[float] | list[None]:
+def _device_w(need: DoorNeed, circuit: DoorCircuit, worst: WorstCaseGroup, doors: int) -> list[float] | list[None]:
     """Most power that the powered device takes off the PoE cable."""
     part = need.splitter if circuit.fed_by(DeviceRole.SPLITTER) else need.controller
-    watts = network_w(part, circuit, corners)
+    watts = network_w(part, circuit, worst)
     if watts is None:
         return [None] * doors
     most: list[float] = watts.reshape(-1, doors).max(axis=0).tolist()
     return most
 
 
-def network_w(part: Part | None, circuit: DoorCircuit, corners: CornerGroup) -> FloatArray | None:
+def network_w(part: Part | None, circuit: DoorCircuit, worst: WorstCaseGroup) -> FloatArray | None:
     """What a powered device takes off the PoE cable: its own, and what it passes on over its converter.
 
     Args:
         part: the device; None, as one whose own power or efficiency is not stated, yields None.
         circuit: what it feeds.
-        corners: of circuits like that, solved.
+        worst: of circuits like that, solved.
 
     Returns:
-        watts, of the shape of `corners.sound()`.
+        watts, of the shape of `worst.sound()`.
     """
     if not isinstance(part, Controller | Splitter):
         return None
     efficiency = part.efficiency if isinstance(part, Splitter) else part.converter_efficiency
     if part.own_w is None or efficiency is None:
         return None
-    passed_on_w = np.zeros(corners.sound().shape)
+    passed_on_w = np.zeros(worst.sound().shape)
     for name in circuit.network_sources:
-        passed_on_w += -corners.element_a(name) * np.maximum(corners.element_v(name), 0.0)
+        passed_on_w += -worst.element_a(name) * np.maximum(worst.element_v(name), 0.0)
     watts: FloatArray = passed_on_w / efficiency + part.own_w
     return watts

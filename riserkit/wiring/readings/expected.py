@@ -140,10 +140,10 @@ def _reading(question: MeterQuestion, shown: Shown, column: int) -> Reading:
     trouble = int(shown.trouble[column])
     if trouble:
         return Reading(*where, None, words=_TROUBLE[trouble], computed=False)
-    nominal, corner = float(shown.nominal[column]), shown.corner[:, column]
+    nominal, worst = float(shown.nominal[column]), shown.worst[:, column]
     if asked.meter in (OHMS, DIODE):
-        return _continuity(where, nominal, corner, asked.meter)
-    low_v, high_v = min(nominal, float(corner.min())), max(nominal, float(corner.max()))
+        return _continuity(where, nominal, worst, asked.meter)
+    low_v, high_v = min(nominal, float(worst.min())), max(nominal, float(worst.max()))
     if asked.less:
         # Drop goes with current, and current with the coil's own resistance.
         low_v, high_v = low_v * (1.0 - COIL_TOLERANCE), high_v * (1.0 + COIL_TOLERANCE)
@@ -152,16 +152,16 @@ def _reading(question: MeterQuestion, shown: Shown, column: int) -> Reading:
     return Reading(*where, nominal, low_v, high_v + margin_v)
 
 
-def _continuity(where: tuple[str, str, str, str, str], nominal: float, corner: FloatArray, meter: str) -> Reading:
+def _continuity(where: tuple[str, str, str, str, str], nominal: float, worst: FloatArray, meter: str) -> Reading:
     unit = "ohm" if meter == OHMS else "V"
     if not np.isfinite(nominal):
         return Reading(*where, None, None, None, unit, "open")
     if meter == DIODE:
         return Reading(*where, nominal, *DIODE_BAND_V, unit)
-    most_ohm = max(nominal, float(corner.max())) * (1.0 + CONTINUITY_TOLERANCE) + LEADS_OHM
+    most_ohm = max(nominal, float(worst.max())) * (1.0 + CONTINUITY_TOLERANCE) + LEADS_OHM
     if most_ohm <= CLOSED_OHM:
         return Reading(*where, 0.0, 0.0, CLOSED_OHM, unit, "closed")
-    least_ohm = min(nominal, float(corner.min())) * (1.0 - CONTINUITY_TOLERANCE)
+    least_ohm = min(nominal, float(worst.min())) * (1.0 - CONTINUITY_TOLERANCE)
     return Reading(*where, nominal, least_ohm, most_ohm, unit)
 
 

@@ -15,12 +15,12 @@ import numpy.typing as npt
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuits_of
-from riserkit.circuits.corners import CORNERS
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
 from riserkit.circuits.overlay import Wiring, overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
+from riserkit.circuits.worst_cases import WORST_CASES
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
 
@@ -90,12 +90,12 @@ class Shown:
 
     Attributes:
         nominal: sources at their nominal voltage, conductors at 20 °C; shape (doors,).
-        corner: at the corners, shape (corners, doors).
+        worst: at the worst cases, shape (worst cases, doors).
         trouble: `FINE`, `NO_STEADY_STATE` or `OVER_LIMIT`, shape (doors,).
     """
 
     nominal: FloatArray
-    corner: FloatArray
+    worst: FloatArray
     trouble: npt.NDArray[np.int8]
 
 
@@ -214,14 +214,14 @@ def _leads(asked: Measurement) -> Iterator[Conductor]:
 
 
 def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) -> list[Shown]:
-    """Every state nominal and at every corner, in one batch: states slowest, doors fastest."""
+    """Every state nominal and at every worst case, in one batch: states slowest, doors fastest."""
     known = set(circuit.topology.outside)
     asked_in = [frozenset(name for name, on in one.outside.items() if on and name in known) for one in asked]
     place_of = {on: place for place, on in enumerate(dict.fromkeys(asked_in))}
     states = [dict.fromkeys(on, True) for on in place_of]
     n, m = circuit.count, len(states)
     ends = [(SourceLevel.NOMINAL, T_REFERENCE_C)]
-    ends += [(corner.level, at.hottest_c if corner.hot else at.coldest_c) for corner in CORNERS]
+    ends += [(worst_case.level, at.hottest_c if worst_case.hot else at.coldest_c) for worst_case in WORST_CASES]
     k = len(ends)
     cases = Cases(
         column=np.tile(np.arange(n), m * k),

@@ -17,7 +17,6 @@ import numpy as np
 
 from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import circuit_of, mover_rows
-from riserkit.circuits.corners import corners_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.miswirings import Miswiring, miswired, single_miswirings
@@ -26,6 +25,7 @@ from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.states import all_states, outside_names
 from riserkit.circuits.topology import key_of
+from riserkit.circuits.worst_cases import solve_worst_cases
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit
@@ -200,7 +200,7 @@ class MeterSheet:
         for name in self.circuit.netlist.elements(ElementRole.CONTROLLER_LOAD):
             circuit = circuit_of(wrong)
             ends_c = (np.array([self.at.coldest_c]), np.array([self.at.hottest_c]))
-            drawn_a = corners_of(circuit, ends_c, (self.circuit.locked_state,)).element_a(name)
+            drawn_a = solve_worst_cases(circuit, ends_c, (self.circuit.locked_state,)).element_a(name)
             return bool(self.circuit.netlist.element(name).values["p_w"] > 0.0 and (drawn_a <= 0.0).all())
         return False
 
@@ -245,7 +245,7 @@ def _outside(reading: Reading, shown: Shown, column: int) -> bool:
     """Whether what the meter shows is no good at any worst case. What has no steady state shows nothing for sure."""
     if shown.trouble[column] == 1 or not reading.computed:
         return False
-    values = np.append(shown.corner[:, column], shown.nominal[column])
+    values = np.append(shown.worst[:, column], shown.nominal[column])
     if reading.words == "open":
         return bool(np.isfinite(values).all())
     if reading.words == "closed":

@@ -1,4 +1,4 @@
-"""What only some fault, some corner or some lock shows: each claim is judged over all of them."""
+"""What only some fault, some worst case or some lock shows: each claim is judged over all of them."""
 
 from __future__ import annotations
 

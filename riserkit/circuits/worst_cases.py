@@ -1,4 +1,4 @@
-"""Corner cases: lowest and highest source, coldest and hottest conductor, all loads on, for many netlists at once."""
+"""Worst cases: lowest and highest source, coldest and hottest conductor, all loads on, for many netlists at once."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 
 
-class Corner(NamedTuple):
-    """One corner: which source level, and whether the conductors are at their hottest."""
+class SupplyAndHeat(NamedTuple):
+    """One worst case: which source level, and whether the conductors are at their hottest."""
 
     level: SourceLevel
     hot: bool
@@ -28,20 +28,20 @@ class Corner(NamedTuple):
         return f"{level} source, {'hottest' if self.hot else 'coldest'} conductor"
 
 
-CORNERS = (
-    Corner(SourceLevel.LOW, False),
-    Corner(SourceLevel.LOW, True),
-    Corner(SourceLevel.HIGH, False),
-    Corner(SourceLevel.HIGH, True),
+WORST_CASES = (
+    SupplyAndHeat(SourceLevel.LOW, False),
+    SupplyAndHeat(SourceLevel.LOW, True),
+    SupplyAndHeat(SourceLevel.HIGH, False),
+    SupplyAndHeat(SourceLevel.HIGH, True),
 )
-"""In the order of the second axis of every corner array."""
+"""In the order of the second axis of every array of worst cases."""
 
 
 @dataclass(frozen=True, slots=True)
-class CornerGroup:
-    """Netlists of one structure, solved at all corners.
+class WorstCaseGroup:
+    """Netlists of one structure, solved at all worst cases.
 
-    Arrays asked of it have the shape (states, corners, circuits).
+    Arrays asked of it have the shape (states, worst cases, circuits).
 
     Attributes:
         circuit: their structure and values.
@@ -54,7 +54,7 @@ class CornerGroup:
     solution: Solution
 
     def _shaped(self, values: FloatArray) -> FloatArray:
-        return values.reshape(self.states, len(CORNERS), self.circuit.count)
+        return values.reshape(self.states, len(WORST_CASES), self.circuit.count)
 
     def node_v(self, name: str) -> FloatArray:
         """Voltage of a node `component.terminal`."""
@@ -70,13 +70,13 @@ class CornerGroup:
 
     def sound(self) -> npt.NDArray[np.bool_]:
         """Cases without trouble; `solution.demand_sound()` says what the trouble is."""
-        return self.solution.sound.reshape(self.states, len(CORNERS), self.circuit.count)
+        return self.solution.sound.reshape(self.states, len(WORST_CASES), self.circuit.count)
 
 
-def corners_of(
+def solve_worst_cases(
     circuit: Circuit, ends_c: tuple[FloatArray, FloatArray], states: Sequence[State], energised: bool = False
-) -> CornerGroup:
-    """Solve circuits of one structure in every state at all four corners.
+) -> WorstCaseGroup:
+    """Solve circuits of one structure in every state at all four worst cases.
 
     Args:
         circuit: structure and values.
@@ -85,17 +85,17 @@ def corners_of(
         energised: coils start powered instead of at rest.
     """
     cases = _cases(circuit, ends_c[0], ends_c[1], states, energised)
-    return CornerGroup(circuit, len(states), solve_cases(circuit, cases))
+    return WorstCaseGroup(circuit, len(states), solve_cases(circuit, cases))
 
 
 def _cases(circuit: Circuit, cold: FloatArray, hot: FloatArray, states: Sequence[State], energised: bool) -> Cases:
     n, here = circuit.count, set(circuit.topology.outside)
     own = [{name: on for name, on in state.items() if name in here} for state in states]
-    level = np.repeat(np.array([c.level for c in CORNERS], dtype=np.int8), n)
-    conductor_c = np.concatenate([hot if c.hot else cold for c in CORNERS])
+    level = np.repeat(np.array([c.level for c in WORST_CASES], dtype=np.int8), n)
+    conductor_c = np.concatenate([hot if c.hot else cold for c in WORST_CASES])
     count = len(states) * level.size
     return Cases(
-        column=np.tile(np.arange(n), len(states) * len(CORNERS)),
+        column=np.tile(np.arange(n), len(states) * len(WORST_CASES)),
         level=np.tile(level, len(states)),
         conductor_c=np.tile(conductor_c, len(states)),
         state=np.repeat(np.arange(len(states)), level.size),
