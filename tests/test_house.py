@@ -45,12 +45,14 @@ MAY_IMPORT: dict[str, set[str]] = {
         "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record", "troubleshooting"},
     "field": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
         "drawings", "record", "reports"},
+    "page": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
+        "acceptances", "rules", "drawings", "pipeline", "reports"},
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
-        "design", "as_built", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "importing",
+        "design", "as_built", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "importing",
         "record"},
     "starter": {"results"},
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "results", "starter", "importing",
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "results", "starter", "importing",
         "record", "troubleshooting"},
 }  # fmt: skip
 

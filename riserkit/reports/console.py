@@ -92,6 +92,11 @@ def print_papers(files: FieldFiles, output: Path) -> None:
         console.print(f"NOT MADE, and the packet says so: {escape(', '.join(files.failed))}", style="bold")
 
 
+def print_page(doors: int, output: Path) -> None:
+    """How many doors have a page, and which file to open."""
+    wide_console().print(f"Page of {_count(doors, 'door')} written. Open first: {escape(str(output / 'index.html'))}")
+
+
 def _count(number: int, thing: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'}"
 

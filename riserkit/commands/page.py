@@ -1,0 +1,29 @@
+"""Commands that write pages for a browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from riserkit.commands.frame import AS_BUILT, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.option("-o", "--output", type=PLACE, required=True, help="Folder for the page, new or of an earlier run.")
+@MAPPING
+@AS_BUILT
+@answers
+def page(site: Path, output: Path, mapping: Path | None, as_built: bool) -> int:
+    """Write a page of SITE for a browser: plans, riser, findings, every door. It opens from disk, offline.
+
+    All of it appears, or none. Open index.html in the folder.
+    """
+    from riserkit.reports.console import print_page, progress_bar
+    from riserkit.results.page_site import PageOptions, page_site
+
+    with progress_bar() as progress:
+        checked, doors = page_site(site, output, PageOptions(reading_options(mapping), as_built), progress)
+    print_page(doors, output)
+    return FINDINGS if checked.open_errors else CLEAN
