@@ -147,12 +147,16 @@ class DocumentNote:
 
     Args of note:
         remedy: what to write where, so that it is read otherwise.
+        asks: of a question that many doors may raise, what all of them ask; `text` is then what is so of this one.
+        door: the door of such a question.
     """
 
     severity: Severity
     at: At
     text: str
     remedy: str = ""
+    asks: str = ""
+    door: str = ""
 
 
 @dataclass(frozen=True, slots=True)

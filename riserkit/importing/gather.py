@@ -17,11 +17,12 @@ from riserkit.importing.facts import (
     LevelFact,
     PathwayFact,
     RoomFact,
+    Severity,
     WallFact,
 )
 from riserkit.importing.names import as_id, folded_name, level_named, unlike
 from riserkit.importing.placing import placed, placing_of
-from riserkit.importing.settings import ImportSettings
+from riserkit.importing.settings import DoorSettings, ImportSettings
 
 WIDTH_APART_M: Final = 0.015
 """Widths of one door in two documents that differ by more are a question."""
@@ -76,9 +77,9 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
         if facts.kind == "list":
             listed += doors
         else:
-            drawn = _joined(drawn, doors, settings.doors.merge_within_m, notes)
+            drawn = _joined(drawn, doors, settings.doors, notes)
     is_list = any(facts.kind == "list" for facts in documents)
-    doors, rest = _with_lists(drawn, listed, notes) if is_list else (drawn, [])
+    doors, rest = _with_lists(drawn, listed, settings.doors.holds, notes) if is_list else (drawn, [])
     off = [door for door in doors if door.controlled is False] if settings.doors.keep != "all" else []
     doors = [door for door in doors if door not in off]
     if rest and settings.doors.keep == "all":
@@ -91,6 +92,9 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
             else DocumentNote("left", rest[0].at, f"{len(rest)} doors are drawn and on no list: left out, see left-out.csv")
         )  # fmt: skip
     rest += off
+    # of a door that is left out nobody needs an answer
+    gone = {door.mark for door in rest} - {door.mark for door in doors}
+    notes = [note for note in notes if not (note.asks and note.door in gone)]
     levels.draw_on([facts for facts in documents if facts.kind == "plan"])
     sets = [one for facts in documents for one in facts.sets]
     return Gathered(
@@ -216,17 +220,17 @@ class _Levels:
 
 
 def _joined(
-    drawn: list[DoorFact], more: Sequence[DoorFact], within_m: float, notes: list[DocumentNote]
+    drawn: list[DoorFact], more: Sequence[DoorFact], settings: DoorSettings, notes: list[DocumentNote]
 ) -> list[DoorFact]:
     """Doors of one more plan or model: those that stand where one stands already are that one."""
     places = [(n, door) for n, door in enumerate(drawn) if door.at_m is not None]
     found, taken = list(drawn), set[int]()
     for door in more:
         near = list(_near(door, places, taken))
-        if near and min(near)[0] <= within_m:
+        if near and min(near)[0] <= settings.merge_within_m:
             index = min(near)[1]
             taken.add(index)
-            found[index] = _one_door(drawn[index], door, notes)
+            found[index] = _one_door(drawn[index], door, settings.holds, notes)
         else:
             found.append(door)
     return found
@@ -240,15 +244,30 @@ def _near(
             yield math.dist(door.at_m, other.at_m), n
 
 
-def _one_door(first: DoorFact, second: DoorFact, notes: list[DocumentNote]) -> DoorFact:
-    """One door of two documents: what the first states stays, what it lacks the second gives."""
+def _one_door(first: DoorFact, second: DoorFact, holds: Sequence[str], notes: list[DocumentNote]) -> DoorFact:
+    """One door of two documents: what the first states stays, what it lacks the second gives.
+
+    Of sizes that differ the one of the document that holds is taken; where the user says of neither, the first, and it is asked.
+    """
+    one, other = first.at.document, second.at.document
+    ranked = [name for name in holds if name in (one, other)]
+    taken: dict[str, object] = {}
     for field, apart in (("width_m", WIDTH_APART_M), ("height_m", WIDTH_APART_M)):
-        one, other = getattr(first, field), getattr(second, field)
-        if one is not None and other is not None and abs(one - other) > apart:
-            notes.append(
-                DocumentNote("question", second.at, f"door {first.mark or second.mark or 'without mark'}: {field} {one:g} in {first.at}, "
-                     f"{other:g} here; {one:g} is taken", "correct the wrong document, or state it in openings.csv")
-            )  # fmt: skip
+        was, is_now = getattr(first, field), getattr(second, field)
+        if was is None or is_now is None or abs(was - is_now) <= apart:
+            continue
+        mark = first.mark or second.mark
+        if ranked and ranked[0] == other and one != other:
+            taken[field] = is_now
+            was, is_now = is_now, was
+        kept, left = (other, one) if field in taken else (one, other)
+        asks = f"{field} of {kept} is taken, not of {left}"
+        kind: Severity = "inferred" if ranked else "question"
+        remedy = f'correct the wrong document, or state which one holds: doors.holds = ["{kept}"] in import.toml'
+        notes.append(DocumentNote(kind, second.at, f"{was:g}, not {is_now:g}", "" if ranked else remedy, asks, mark))
+    first = replace(
+        first, **taken, inferred={**first.inferred, **dict.fromkeys(taken, f"{other} holds, as import.toml says")}
+    )  # type: ignore[arg-type]
     values = {
         name: getattr(second, name)
         for name in ("identity", "mark", "level", "at_m", "angle_deg", "width_m", "height_m", "leaves", "operation", "hinge_m",
@@ -264,7 +283,7 @@ def _one_door(first: DoorFact, second: DoorFact, notes: list[DocumentNote]) -> D
 
 
 def _with_lists(
-    drawn: Sequence[DoorFact], listed: Sequence[DoorFact], notes: list[DocumentNote]
+    drawn: Sequence[DoorFact], listed: Sequence[DoorFact], holds: Sequence[str], notes: list[DocumentNote]
 ) -> tuple[list[DoorFact], list[DoorFact]]:
     """The doors of lists, with what plans and models say of them; and the drawn doors that no list names."""
     by_name: dict[str, list[int]] = {}
@@ -287,7 +306,7 @@ def _with_lists(
         found = on_level or found
         if len(found) == 1:
             used.add(found[0])
-            doors.append(_one_door(row, drawn[found[0]], notes))
+            doors.append(_one_door(row, drawn[found[0]], holds, notes))
             continue
         if len(found) > 1:
             notes.append(

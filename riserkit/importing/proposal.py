@@ -18,6 +18,7 @@ def draft(documents: Sequence[Facts], gathered: Gathered) -> str:
         "",
         "[doors]",
         '# keep = "listed"    # "all": doors that are drawn and on no list become openings too',
+        f"# holds = {json.dumps([facts.document for facts in documents])}    # whose sizes hold where documents differ",
         "",
         "[sides]",
         f"# circulation = {json.dumps(CIRCULATION[:6])}    # rooms that one comes from",

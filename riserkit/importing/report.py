@@ -53,7 +53,7 @@ def report_lines(documents: Sequence[Facts], imported: Imported, merged: Merged)
     """Every line of the report, those that wait for an answer first."""
     lines = (
         *_found(documents), *_notes(imported), *_inferred(imported), *map(_change, merged.changes), *_proposals(imported),
-        *_placeless(imported),
+        *_placeless(imported, merged),
     )  # fmt: skip
     return tuple(sorted(dict.fromkeys(lines), key=lambda line: KINDS.index(line.kind)))
 
@@ -115,10 +115,14 @@ def _proposals(imported: Imported) -> Iterator[ReportLine]:
         )  # fmt: skip
 
 
-def _placeless(imported: Imported) -> Iterator[ReportLine]:
-    if imported.without_place:
-        names = ", ".join(imported.without_place[:8]) + (", ..." if len(imported.without_place) > 8 else "")
+def _placeless(imported: Imported, merged: Merged) -> Iterator[ReportLine]:
+    """Openings that neither a document nor the table has a place for."""
+    table = merged.tables.get("openings")
+    placed = {table.get(row, "mark") for row in table.rows() if table.get(row, "x_m")} if table is not None else set()
+    lost = [mark for mark in imported.without_place if mark not in placed]
+    if lost:
+        names = ", ".join(lost[:8]) + (", ..." if len(lost) > 8 else "")
         yield ReportLine(
-            "question", f"{len(imported.without_place)} openings have no place in these documents: {names}",
-            remedy="where the table has none either, import a plan or model that shows them, or fill x_m and y_m",
+            "question", f"{len(lost)} {'opening has' if len(lost) == 1 else 'openings have'} no place: {names}",
+            remedy="import a plan or model that shows them, or fill x_m and y_m",
         )  # fmt: skip

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Final, Protocol
 
+from riserkit.importing.asked_once import asked_once
 from riserkit.importing.facts import At, DocumentNote, DoorFact, LevelFact, PathwayFact, Point, RoomFact
 from riserkit.importing.gather import Gathered
 from riserkit.importing.hardware import Understood, understand
@@ -122,7 +123,8 @@ def rows_of(
         )
     lost = tuple(row.key for row in openings if "x_m" not in row.cells)
     proposals = tuple(_closets(gathered.rooms))
-    return Imported({n: rows for n, rows in tables.items() if rows}, proposals, tuple(maker.notes), left_out, lost)
+    notes = asked_once(maker.notes)
+    return Imported({n: rows for n, rows in tables.items() if rows}, proposals, notes, left_out, lost)
 
 
 def number_text(value: float, digits: int = 3) -> str:
@@ -296,8 +298,8 @@ def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> N
             of_set = understand(items, maker.parts, maker.settings.words)
         else:
             maker.notes.append(
-                DocumentNote("question", door.at, f"door {door.mark}: no table describes hardware set {door.hardware_set}",
-                     "send the table of hardware sets as a source too")
+                DocumentNote("question", door.at, door.hardware_set, "send the table of hardware sets as a source too",
+                     "no table describes the hardware set", door.mark)
             )  # fmt: skip
             remarks.append(f"hardware set: {door.hardware_set}")
     for understood, origin in ((of_set, f"hardware set {door.hardware_set}"), (own, "")):
@@ -340,8 +342,8 @@ def _sides(
             put(column, text, why=f"the leaf as drawn, seen from the unsecured side ({secured.why})")
         elif door.stated[column] != text:
             maker.notes.append(
-                DocumentNote("question", door.at, f"door {door.mark}: {column} is {door.stated[column]} as stated, {text} as drawn, "
-                     f"seen from the unsecured side ({secured.why}); the stated one is taken", "correct the secured side, or the list")
+                DocumentNote("question", door.at, f"{door.stated[column]}, not {text}", "correct the secured side, or the list",
+                     f"{column} as stated is taken, not as drawn and seen from the unsecured side", door.mark)
             )  # fmt: skip
     if secured.weak:
         remarks.append(f"confirm the secured side: {secured.why}")

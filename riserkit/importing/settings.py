@@ -5,6 +5,7 @@ All of it is optional:
 [doors]
 keep = "listed"                       # "all": also doors of plans and models that no list names
 merge_within_m = 0.5                  # a door of a plan and one of a model this near are one
+holds = ["doors.xlsx"]                # whose sizes hold where documents differ, the first named before the others
 
 [sides]
 circulation = ["corridor", "lobby"]   # rooms that one comes from: their side is the unsecured one
@@ -97,6 +98,7 @@ class DoorSettings(_Setting):
 
     keep: Literal["", "listed", "all"] = ""
     merge_within_m: Annotated[float, Field(gt=0, le=5)] = 0.5
+    holds: tuple[str, ...] = ()
 
 
 class SideSettings(_Setting):

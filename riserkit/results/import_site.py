@@ -208,6 +208,10 @@ def _unused(folder: _Folder, documents: Sequence[Facts], gathered: Gathered) -> 
             yield ReportLine(
                 "left", f'{SETTINGS}: document."{name}" is none of those imported', SETTINGS, remedy="correct its name"
             )
+    for name in folder.settings.doors.holds:
+        if name not in names:
+            text = f"{SETTINGS}: doors.holds: {name} is none of those imported"
+            yield ReportLine("left", text, SETTINGS, remedy="correct its name")
     marks = {door.mark for door in (*gathered.doors, *gathered.unlisted)} | {d.identity for d in gathered.doors}
     for name in folder.settings.marks:
         if name not in marks:
