@@ -25,52 +25,70 @@ class Cutting:
     """How lengths are cut.
 
     Args:
-        reels: what is cut from each, the fullest first.
-        bound: no plan does with fewer reels than this.
+        reels: what is cut from each new reel, the fullest first.
+        bound: no plan does with fewer new reels than this.
         exact: this one cannot be bettered.
+        begun: what is cut from each reel that was begun, as they were given.
     """
 
     reels: tuple[Reel, ...]
     bound: int
     exact: bool
+    begun: tuple[Reel, ...] = ()
 
 
-def cut(lengths: Sequence[int], reel: int, most_nodes: int = MOST_NODES) -> Cutting:
-    """Cut lengths from reels.
+def cut(lengths: Sequence[int], reel: int, most_nodes: int = MOST_NODES, begun: Sequence[int] = ()) -> Cutting:
+    """Cut lengths from reels, with as few new ones as can be.
 
     Args:
         lengths: whole numbers from 1 to the reel's.
-        reel: length of one.
+        reel: length of a new one.
         most_nodes: of branch and bound.
+        begun: what is left on reels that have been cut from, at most `reel` each.
 
     Raises:
-        ValueError: a length that no reel holds.
+        ValueError: a length that no new reel holds, or a reel begun that is longer than a new one.
 
     Examples:
         >>> cut([60, 50, 40, 30, 20], 100).reels
         ((0, 2), (1, 3, 4))
+        >>> cut([60, 50, 40, 30, 20], 100, begun=[55, 50])
+        Cutting(reels=((0, 2),), bound=1, exact=True, begun=((3, 4), (1,)))
     """
     if any(not 0 < length <= reel for length in lengths):
         raise ValueError(f"every length must be from 1 to {reel}")
+    if any(not 0 <= left <= reel for left in begun):
+        raise ValueError(f"what is left on a reel must be from 0 to {reel}")
     if not lengths:
-        return Cutting((), 0, exact=True)
+        return Cutting((), 0, exact=True, begun=((),) * len(begun))
     order = sorted(range(len(lengths)), key=lambda n: (-lengths[n], n))
     sizes = [lengths[n] for n in order]
-    bound = lower_bound(sizes, reel)
-    best, exact = min((_first_fit(sizes, reel), _best_fit(sizes, reel), _fullest(sizes, reel)), key=len), True
+    # the shortest first, so that odd ends are used up
+    rank = sorted(range(len(begun)), key=lambda k: (begun[k], k))
+    rooms = [begun[k] for k in rank]
+    bound = len(begun) + lower_bound(sizes, reel, begun)
+    plans = (_first_fit(sizes, reel, rooms), _best_fit(sizes, reel, rooms), _fullest(sizes, reel, rooms))
+    best, exact = min(plans, key=len), True
     if len(best) > bound:
         # a node takes as long as there are pieces
         nodes = min(most_nodes, 60 * most_nodes // len(sizes))
-        found, exact = _branch_and_bound(sizes, reel, bound, best, nodes)
+        found, exact = _branch_and_bound(sizes, reel, bound, best, nodes, rooms)
         bound = len(found) if exact else bound
         best = found
-    reels = sorted((tuple(order[k] for k in bin_) for bin_ in best), key=lambda cuts: (-_sum(cuts, lengths), cuts))
-    return Cutting(tuple(reels), bound, exact)
+    cuts = [tuple(order[k] for k in bin_) for bin_ in best]
+    used = dict(zip(rank, cuts, strict=False))
+    reels = sorted(cuts[len(begun) :], key=lambda cuts: (-_sum(cuts, lengths), cuts))
+    return Cutting(tuple(reels), bound - len(begun), exact, tuple(used[k] for k in range(len(begun))))
 
 
-def lower_bound(sizes: Sequence[int], reel: int) -> int:
-    """Reels that no plan can do without."""
-    return max(_by_threshold(sizes, reel), *(_by_parts(sizes, reel, parts) for parts in range(1, _MOST_PARTS)))
+def lower_bound(sizes: Sequence[int], reel: int, begun: Sequence[int] = ()) -> int:
+    """New reels that no plan can do without.
+
+    A reel begun is a new one with a piece in it already, as long as what is gone.
+    """
+    pieces = sorted((*sizes, *(reel - left for left in begun if left < reel)), reverse=True)
+    most = max(_by_threshold(pieces, reel), *(_by_parts(pieces, reel, parts) for parts in range(1, _MOST_PARTS)))
+    return max(0, most - len(begun))
 
 
 def _by_parts(sizes: Sequence[int], reel: int, parts: int) -> int:
@@ -101,28 +119,32 @@ def _sum(cuts: Reel, lengths: Sequence[int]) -> int:
     return sum(lengths[n] for n in cuts)
 
 
-def _first_fit(sizes: Sequence[int], reel: int) -> list[list[int]]:
-    bins: list[list[int]] = []
-    left: list[int] = []
+def _first_fit(sizes: Sequence[int], reel: int, begun: Sequence[int]) -> list[list[int]]:
+    bins: list[list[int]] = [[] for _ in begun]
+    left = list(begun)
     for n, size in enumerate(sizes):
         place = next((k for k, room in enumerate(left) if room >= size), None)
         _put(bins, left, place, n, reel, size)
     return bins
 
 
-def _best_fit(sizes: Sequence[int], reel: int) -> list[list[int]]:
-    bins: list[list[int]] = []
-    left: list[int] = []
+def _best_fit(sizes: Sequence[int], reel: int, begun: Sequence[int]) -> list[list[int]]:
+    bins: list[list[int]] = [[] for _ in begun]
+    left = list(begun)
     for n, size in enumerate(sizes):
         fitting = [(room, k) for k, room in enumerate(left) if room >= size]
         _put(bins, left, min(fitting)[1] if fitting else None, n, reel, size)
     return bins
 
 
-def _fullest(sizes: Sequence[int], reel: int) -> list[list[int]]:
-    """From each reel the longest piece left, and of the others those that use it up best."""
+def _fullest(sizes: Sequence[int], reel: int, begun: Sequence[int]) -> list[list[int]]:
+    """From each reel begun what uses it up best; from each new one the longest piece left too."""
     left = list(range(len(sizes)))
     bins = []
+    for room in begun:
+        chosen = set(_filling([n for n in left if sizes[n] <= room], sizes, room))
+        bins.append([n for n in left if n in chosen])
+        left = [n for n in left if n not in chosen]
     while left:
         first, *others = left
         chosen = {first, *_filling(others, sizes, reel - sizes[first])}
@@ -156,10 +178,10 @@ def _put(bins: list[list[int]], left: list[int], place: int | None, n: int, reel
 
 
 def _branch_and_bound(
-    sizes: Sequence[int], reel: int, bound: int, best: list[list[int]], most_nodes: int
+    sizes: Sequence[int], reel: int, bound: int, best: list[list[int]], most_nodes: int, begun: Sequence[int]
 ) -> tuple[list[list[int]], bool]:
     """A plan with fewer reels than `best` where there is one; whether all there are were looked at."""
-    search = _BranchAndBound(sizes, reel, bound, best, most_nodes)
+    search = _BranchAndBound(sizes, reel, bound, best, most_nodes, begun)
     search.go()
     return search.best, search.done
 
@@ -167,8 +189,10 @@ def _branch_and_bound(
 class _BranchAndBound:
     """Depth first, the longest piece first, into each reel with another room, then into a new one."""
 
-    def __init__(self, sizes: Sequence[int], reel: int, bound: int, best: list[list[int]], most_nodes: int) -> None:
-        self.sizes, self.reel, self.bound = sizes, reel, bound
+    def __init__(
+        self, sizes: Sequence[int], reel: int, bound: int, best: list[list[int]], most_nodes: int, begun: Sequence[int]
+    ) -> None:
+        self.sizes, self.reel, self.bound, self.begun = sizes, reel, bound, begun
         self.best, self.nodes = best, most_nodes
         self.after = [0] * (len(sizes) + 1)
         for n in range(len(sizes) - 1, -1, -1):
@@ -181,8 +205,8 @@ class _BranchAndBound:
 
     def go(self) -> None:
         """Search, without recursion: a thousand pieces are as deep as that."""
-        bins: list[list[int]] = []
-        left: list[int] = []
+        bins: list[list[int]] = [[] for _ in self.begun]
+        left = list(self.begun)
         stack = [(0, iter(self._places(0, left)))]
         while stack and self.nodes > 0 and len(self.best) > self.bound:
             n, places = stack[-1]
@@ -226,6 +250,6 @@ class _BranchAndBound:
         place = next(k for k in range(len(bins)) if bins[k] and bins[k][-1] == n)
         bins[place].pop()
         left[place] += self.sizes[n]
-        if not bins[place]:
+        if not bins[place] and place >= len(self.begun):
             bins.pop(place)
             left.pop(place)

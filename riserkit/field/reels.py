@@ -14,6 +14,7 @@ from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
 from riserkit.field.cutting import Cutting, cut
 from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
+from riserkit.model.cabling import Reel
 from riserkit.quantities.counting import counting_order
 from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.lengths import FT_M, length_cell, length_column
@@ -39,6 +40,7 @@ class TypePlan:
         held: of openings on HOLD: not cut before that is resolved.
         unknown: whose length is not known.
         units: of the site, in whose steps it is cut.
+        begun: reels of this type that have been cut from, as the site states them.
     """
 
     cable_type: str
@@ -49,6 +51,7 @@ class TypePlan:
     held: tuple[DesignCable, ...]
     unknown: tuple[DesignCable, ...]
     units: UnitSystem
+    begun: tuple[Reel, ...] = ()
 
     @property
     def cut_m(self) -> float:
@@ -57,8 +60,9 @@ class TypePlan:
 
     @property
     def left_m(self) -> float:
-        """What is left of the reels."""
-        return len(self.cutting.reels) * REEL_M - self.cut_m
+        """What is left of the new reels."""
+        new = [cut_length_m(self.cables[n], self.units) for reel in self.cutting.reels for n in reel]
+        return len(self.cutting.reels) * REEL_M - sum(new)
 
 
 def cut_length_m(cable: DesignCable, units: UnitSystem) -> float:
@@ -97,10 +101,13 @@ def _of_type(work: FieldWork, name: str, cables: list[DesignCable]) -> TypePlan:
     units = work.design.site.info.unit_system
     reel = round(REEL_M / _STEP_M[units])
     fitting = tuple(c for c in known if _steps(c, units) <= reel)
+    begun = tuple(one for one in work.design.site.reels if one.cable_type == name)
+    # rounded down, so that no cut is planned from what is not there; more than a reel counts as one
+    rooms = [min(reel, math.floor(one.left_m / _STEP_M[units] + 1e-6)) for one in begun]
     kind = work.design.site.cable_type[name]
     return TypePlan(
-        name, kind.title or name, fitting, cut([_steps(c, units) for c in fitting], reel),
-        tuple(c for c in known if _steps(c, units) > reel), held, tuple(c for c in free if not c.length_m), units,
+        name, kind.title or name, fitting, cut([_steps(c, units) for c in fitting], reel, begun=rooms),
+        tuple(c for c in known if _steps(c, units) > reel), held, tuple(c for c in free if not c.length_m), units, begun,
     )  # fmt: skip
 
 
@@ -117,6 +124,15 @@ def _blocks(work: FieldWork, plan: tuple[TypePlan, ...]) -> Iterator[PaperBlock]
     for one in plan:
         if one.cables or one.held or one.too_long or one.unknown:
             yield from _type_blocks(one, units)
+    idle = [f"{reel.id} of {reel.cable_type}" for reel in _idle(work.design, plan)]
+    if idle:
+        yield Paragraph(f"Nothing is cut from these reels that have been begun: {', '.join(idle)}.")
+
+
+def _idle(design: Design, plan: tuple[TypePlan, ...]) -> Iterator[Reel]:
+    """Reels begun that nothing is cut from."""
+    used = {r.id for one in plan for r, cuts in zip(one.begun, one.cutting.begun, strict=True) if cuts}
+    yield from (reel for reel in design.site.reels if reel.id not in used)
 
 
 def _notes(design: Design) -> Iterator[str]:
@@ -130,6 +146,8 @@ def _notes(design: Design) -> Iterator[str]:
         f"{door} at the door; rounded up to {step}. Nothing is added for what a pull wastes: add it before cutting."
     )
     yield "Measure the way before cutting where the basis is routed or estimated. A stated or measured length has its slack in it."
+    if design.site.reels:
+        yield "Reels that have been begun are cut from first. What is left on them is as stated: read the marks on the jacket."
     yield "Mark both ends with the cable's label as it is cut. Boxes and reels differ: read the marks on the jacket first."
 
 
@@ -146,7 +164,7 @@ def _summary(plan: tuple[TypePlan, ...], units: UnitSystem) -> WorkTable:
         WorkColumn("Cable", leads=True, max_mm=60), WorkColumn("Id"), WorkColumn("Cuts"), WorkColumn("Cut"),
         WorkColumn("Reels"), WorkColumn("Fewest", max_mm=34), WorkColumn("Left over"),
     )  # fmt: skip
-    return WorkTable("Reels to order", columns, rows)
+    return WorkTable("New reels to order", columns, rows)
 
 
 def _proof(cutting: Cutting) -> str:
@@ -155,7 +173,8 @@ def _proof(cutting: Cutting) -> str:
 
 def _reels(one: TypePlan) -> str:
     count = len(one.cutting.reels)
-    return f"{count} reel{'s' if count > 1 else ''}"
+    begun = sum(bool(cuts) for cuts in one.cutting.begun)
+    return f"{count} {'reel' if count == 1 else 'reels'}{f' and {begun} begun' if begun else ''}"
 
 
 def _type_blocks(one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
@@ -182,9 +201,9 @@ def _known(cable: DesignCable, units: UnitSystem) -> str:
 
 
 def _cut_rows(one: TypePlan, units: UnitSystem) -> Iterator[tuple[str, ...]]:
-    for number, cable, left_m in _cuts(one):
+    for reel, cable, left_m in _cuts(one):
         yield (
-            f"reel {number}", cut_text(cut_length_m(cable, units), units), cable.label or cable.subject,
+            f"reel {reel}", cut_text(cut_length_m(cable, units), units), cable.label or cable.subject,
             _far_end(cable), cable.basis, cut_text(left_m, units),
         )  # fmt: skip
 
@@ -193,13 +212,15 @@ def _far_end(cable: DesignCable) -> str:
     return f"door {cable.mark}" if cable.mark else cable.to_id
 
 
-def _cuts(one: TypePlan) -> Iterator[tuple[int, DesignCable, float]]:
-    """Number of the reel, the cable, and what is left then."""
-    for number, reel in enumerate(one.cutting.reels, 1):
-        left_m = REEL_M
-        for n in reel:
+def _cuts(one: TypePlan) -> Iterator[tuple[str, DesignCable, float]]:
+    """The reel, those begun first and new ones by number, the cable, and what is left then."""
+    begun = [(f"{reel.id}, begun", reel.left_m, cuts) for reel, cuts in zip(one.begun, one.cutting.begun, strict=True)]
+    new = [(f"{number}", REEL_M, cuts) for number, cuts in enumerate(one.cutting.reels, 1)]
+    for name, length_m, cuts in (*begun, *new):
+        left_m = length_m
+        for n in cuts:
             left_m = round(left_m - cut_length_m(one.cables[n], one.units), 4) + 0.0
-            yield number, one.cables[n], left_m
+            yield name, one.cables[n], left_m
 
 
 def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
@@ -211,8 +232,8 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
     rows: list[tuple[Cell, ...]] = []
     for one in plan:
         rows += [
-            (one.cable_type, number, *_ends(c), length_cell(cut_length_m(c, units), units), c.basis, length_cell(left, units), "")
-            for number, c, left in _cuts(one)
+            (one.cable_type, reel, *_ends(c), length_cell(cut_length_m(c, units), units), c.basis, length_cell(left, units), "")
+            for reel, c, left in _cuts(one)
         ]  # fmt: skip
         for note, cables in (
             ("longer than a reel: order by length", one.too_long),
@@ -240,6 +261,10 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
                     f"{_reels(one)}, {_proof(one.cutting)}",
                 )
             )
+    rows += [
+        (r.cable_type, f"{r.id}, begun", "", "", "", None, "", length_cell(r.left_m, units), "nothing is cut from it")
+        for r in _idle(work.design, plan)
+    ]
     return ReportTable("reel_plan", columns, tuple(rows))
 
 

@@ -89,6 +89,14 @@ class CableType(Record):
         return self
 
 
+class Reel(Record):
+    """A reel that has been cut from: `left_m` is what is left on it. The reel plan cuts from these before it begins new ones."""
+
+    id: Id
+    cable_type: Id
+    left_m: CableLength
+
+
 class LengthBasis(StrEnum):
     """How a length is known, the surest first."""
 

@@ -72,6 +72,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "pathway_nodes": {"level": "levels"},
     "pathway_segments": {"from_node": "pathway_nodes", "to_node": "pathway_nodes"},
     "runs": {"cable_type": "cable_types"},
+    "reels": {"cable_type": "cable_types"},
     "rooms": {"level": "levels"},
     "walls": {"level": "levels"},
     "confirmations": {"opening": "openings"},
@@ -84,7 +85,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
 _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
     **dict.fromkeys(
         ("buildings", "levels", "closets", "switches", "supplies", "upses", "pathway_nodes", "pathway_segments", "cable_types",
-         "parts", "runs", "rooms"), ("id",)
+         "parts", "runs", "reels", "rooms"), ("id",)
     ),
     "openings": ("mark",),
     "issued_labels": ("kind", "subject"),

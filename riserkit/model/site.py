@@ -13,7 +13,7 @@ from pydantic.json_schema import SkipJsonSchema
 
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.base import Celsius, FieldError, Gauge, Hours, Id, Length, Record, Seconds, Text
-from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.cabling import CableType, PathwaySegment, Reel, Run
 from riserkit.model.confirmations import Condition, Confirmation
 from riserkit.model.opening import Opening
 from riserkit.model.paper import set_sheet_name, sheet_name
@@ -136,6 +136,7 @@ class Site(Record):
     parts: tuple[Part, ...] = ()
     openings: tuple[Opening, ...] = ()
     runs: tuple[Run, ...] = ()
+    reels: tuple[Reel, ...] = ()
     rooms: tuple[Room, ...] = ()
     walls: tuple[Wall, ...] = ()
     issued_labels: tuple[IssuedLabel, ...] = ()

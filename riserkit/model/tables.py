@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import Any, Final, Literal
 
 from riserkit.model.base import Record
-from riserkit.model.cabling import CableType, PathwaySegment, Run
+from riserkit.model.cabling import CableType, PathwaySegment, Reel, Run
 from riserkit.model.choices import spellings
 from riserkit.model.confirmations import Confirmation
 from riserkit.model.opening import Opening
@@ -44,6 +44,7 @@ RECORDS: Final[Mapping[str, tuple[type[Record], ...]]] = MappingProxyType(
         "parts": _PART_KINDS,
         "openings": (Opening,),
         "runs": (Run,),
+        "reels": (Reel,),
         "rooms": (Room,),
         "walls": (Wall,),
         "issued_labels": (IssuedLabel,),

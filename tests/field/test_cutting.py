@@ -14,9 +14,9 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from riserkit.field.cutting import cut, lower_bound
 
 
-def fewest(lengths: Sequence[int], reel: int) -> int:
-    """By trying every reel for every length."""
-    best = len(lengths)
+def fewest(lengths: Sequence[int], reel: int, begun: tuple[int, ...] = ()) -> int:
+    """New reels needed, by trying every reel for every length."""
+    best = len(lengths) + len(begun)
 
     def place(n: int, reels: tuple[int, ...]) -> None:
         nonlocal best
@@ -30,8 +30,8 @@ def fewest(lengths: Sequence[int], reel: int) -> int:
                 place(n + 1, (*reels[:k], used + lengths[n], *reels[k + 1 :]))
         place(n + 1, (*reels, lengths[n]))
 
-    place(0, ())
-    return best
+    place(0, tuple(reel - left for left in begun))
+    return best - len(begun)
 
 
 def by_solver(lengths: Sequence[int], reel: int, most: int) -> int:
@@ -66,6 +66,25 @@ def test_small_plans_are_the_best_there_are(case: tuple[int, list[int]]) -> None
     assert check_plan(lengths, reel) == best
     assert cut(lengths, reel).exact
     assert lower_bound(lengths, reel) <= best if lengths else best == 0
+
+
+@given(
+    st.integers(10, 60).flatmap(
+        lambda reel: st.tuples(
+            st.just(reel), st.lists(st.integers(1, reel), max_size=7), st.lists(st.integers(0, reel), max_size=3)
+        )
+    )
+)
+def test_reels_begun_are_used_as_well_as_they_can_be(case: tuple[int, list[int], list[int]]) -> None:
+    reel, lengths, begun = case
+    plan = cut(lengths, reel, begun=begun)
+    assert sorted(n for cuts in (*plan.reels, *plan.begun) for n in cuts) == list(range(len(lengths)))
+    assert all(sum(lengths[n] for n in cuts) <= reel for cuts in plan.reels)
+    assert all(sum(lengths[n] for n in cuts) <= left for cuts, left in zip(plan.begun, begun, strict=True))
+    best = fewest(lengths, reel, tuple(begun))
+    assert len(plan.reels) == best == plan.bound
+    assert plan.exact
+    assert lower_bound(lengths, reel, begun) <= best
 
 
 def test_where_the_longest_first_wastes_a_reel_the_search_does_not() -> None:

@@ -19,6 +19,7 @@ from riserkit.field.labels import HEIGHT_MM, WIDTH_MM, label_pages, labels_table
 from riserkit.field.paper import pages_of
 from riserkit.field.pick import CLOSETS, pick_groups, pick_paper, pick_table
 from riserkit.field.reels import REEL_M, cut_length_m, reel_paper, reel_plan, reel_table
+from riserkit.model.cabling import Reel
 from riserkit.record.facts import facts_of
 from riserkit.reports.materials.site import site_materials
 from riserkit.reports.schedules.site import work_tables
@@ -103,6 +104,25 @@ def test_every_cable_is_cut_once_from_a_reel_that_has_so_much(work: FieldWork) -
         assert c.length_m - 1e-9 <= row["cut_m"] < c.length_m + 0.1 + 1e-9
     last = {r["cable_type"]: r["left_m"] for r in rows}
     assert all(last[one.cable_type] == pytest.approx(one.left_m, abs=1e-6) for one in plan)
+
+
+def test_a_reel_that_was_begun_is_cut_from_first(work: FieldWork, pages: Pages) -> None:
+    """19.96 m count as 19.9: nothing is planned from what may not be there."""
+    name = next(one.cable_type for one in reel_plan(work) if len(one.cables) > 1)
+    reels = (Reel(id="R-7", cable_type=name, left_m=19.96), Reel(id="R-8", cable_type="cat6a-outdoor", left_m=50))
+    begun = replace(work, design=replace(work.design, site=work.design.site.model_copy(update={"reels": reels})))
+    plan = reel_plan(begun)
+    one = next(one for one in plan if one.cable_type == name)
+    cuts = [cut_length_m(one.cables[n], one.units) for n in one.cutting.begun[0]]
+    assert cuts
+    assert sum(cuts) <= 19.9
+    rows = dicts(reel_table(begun, plan))
+    (last,) = [r for r in rows if r["reel"] == "R-7, begun"][-1:]
+    assert last["left_m"] == pytest.approx(19.96 - sum(cuts), abs=0.05)  # told to a tenth
+    assert [r["note"] for r in rows if r["reel"] == "R-8, begun"] == ["nothing is cut from it"]
+    text = " ".join(pages(pdf_bytes(pages_of(reel_paper(begun, plan), A4))))
+    assert "reel R-7, begun" in text
+    assert "Nothing is cut from these reels that have been begun: R-8 of cat6a-outdoor" in text
 
 
 def test_feet_are_cut_in_whole_feet_and_never_too_short(work: FieldWork, pages: Pages) -> None:

@@ -10,6 +10,8 @@ from typing import Any
 from riserkit.design import design
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.set.plan import SetOptions, plan_set
+from riserkit.field.about import FieldWork
+from riserkit.field.reels import reel_plan, reel_table
 from riserkit.findings import Finding
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import InputError
@@ -47,6 +49,7 @@ CASES: Mapping[str, Row] = {
         "opening": {"lock_cable": "own", "closet": "C1", "switch": "SW1", "port": 3, "horizontal_cable": "data"},
         "runs": [{"id": "H1", "from_end": "C1", "to_end": "101", "cable_type": "data", "length_m": 40, "basis": "measured",
                   "label": "1A-X1"}],
+        "reels": [{"id": "R-7", "cable_type": "own", "left_m": 20}],
         "revisions": [{"index": "A", "date": "2026-03-01", "description": "First issue", "name": "A. Drafter"}],
         "issued_labels": [{"kind": "closet", "subject": "C2", "label": "2B"}],
         "acceptances": [ACCEPTED],
@@ -144,7 +147,7 @@ def findings(given: RawSite) -> tuple[Finding, ...]:
 
 
 def told(given: RawSite) -> Iterator[str]:
-    """What people are told of a site: findings, then tables and explanations, then each sheet."""
+    """What people are told of a site: findings, then tables and explanations, the reel plan, then each sheet."""
     site = read(given)
     made = design(site)
     found = check(made)
@@ -152,6 +155,8 @@ def told(given: RawSite) -> Iterator[str]:
     tables = site_tables(Checked(made, found))
     yield "\n".join(map(to_csv, tables))
     yield "\n".join(explanation_json(explain(site, door.mark)) for door in made.doors)
+    work = FieldWork(made, found, {})
+    yield to_csv(reel_table(work, reel_plan(work)))
     for job in plan_set(made, found, SetOptions(details="each", workers=1)):
         yield f"{job.sheet_id} {job.title} {_drawn(job.draw())}"
 

@@ -112,6 +112,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "from_end": ("strike", 0, REFUSED), "to_end": ("strike", 0, REFUSED), "cable_type": ("strike", 0, "cat6-plenum"),
         "length_m": ("strike", 0, 300), "basis": ("strike", 0, "stated"), "label": ("strike", 0, "1A-X2"),
     },
+    "reels": {"id": ("strike", 0, "Absurd"), "cable_type": ("strike", 0, "18-4"), "left_m": ("strike", 0, 3)},
     "rooms": {
         "id": ("strike", 0, "Absurd"), "level": ("strike", 0, "L2"), "name": ("strike", 0, "Absurd"),
         "outline_wkt": ("strike", 0, WALL),
