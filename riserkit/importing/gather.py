@@ -251,7 +251,7 @@ def _one_door(first: DoorFact, second: DoorFact, holds: Sequence[str], notes: li
     """
     one, other = first.at.document, second.at.document
     ranked = [name for name in holds if name in (one, other)]
-    taken: dict[str, object] = {}
+    taken: dict[str, float] = {}
     for field, apart in (("width_m", WIDTH_APART_M), ("height_m", WIDTH_APART_M)):
         was, is_now = getattr(first, field), getattr(second, field)
         if was is None or is_now is None or abs(was - is_now) <= apart:
@@ -266,8 +266,9 @@ def _one_door(first: DoorFact, second: DoorFact, holds: Sequence[str], notes: li
         remedy = f'correct the wrong document, or state which one holds: doors.holds = ["{kept}"] in import.toml'
         notes.append(DocumentNote(kind, second.at, f"{was:g}, not {is_now:g}", "" if ranked else remedy, asks, mark))
     first = replace(
-        first, **taken, inferred={**first.inferred, **dict.fromkeys(taken, f"{other} holds, as import.toml says")}
-    )  # type: ignore[arg-type]
+        first, width_m=taken.get("width_m", first.width_m), height_m=taken.get("height_m", first.height_m),
+        inferred={**first.inferred, **dict.fromkeys(taken, f"{other} holds, as import.toml says")},
+    )  # fmt: skip
     values = {
         name: getattr(second, name)
         for name in ("identity", "mark", "level", "at_m", "angle_deg", "width_m", "height_m", "leaves", "operation", "hinge_m",
