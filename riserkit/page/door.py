@@ -2,21 +2,64 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from riserkit.design import DoorDesign
+from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.detail import door_banner
-from riserkit.drawings.door.tables import opening_table
-from riserkit.page.values import DoorPage, PageNotice
+from riserkit.drawings.door.notes import door_notes
+from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
+from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, readings_table
+from riserkit.drawings.door.tables import cable_table, conductor_table, opening_table, spare_table
+from riserkit.drawings.setting.table import Table
+from riserkit.page.alternatives import alternatives
+from riserkit.page.calculation import calculation
+from riserkit.page.findings import margins
+from riserkit.page.values import DoorPage, DoorStatus, FindingView, PageNotice, PageTable, Rows, SheetView
 from riserkit.page.work import PageWork
+from riserkit.quantities.printed import format_length
+from riserkit.reports.materials.site import PRACTICE, door_materials
+from riserkit.reports.materials.values import METRES
+from riserkit.reports.schedules.hardware import hand_words, hardware_words, size_words
 
 
-def door_page(work: PageWork, door: DoorDesign) -> DoorPage:
-    """The page of one door of a site."""
-    facts = opening_table(work.design, door)
+def door_page(
+    work: PageWork,
+    door: DoorDesign,
+    *,
+    status: DoorStatus,
+    findings: Sequence[FindingView],
+    sheets: Sequence[SheetView],
+    more_sheets: Rows,
+    neighbours: Rows,
+) -> DoorPage:
+    """The page of one door of a site.
+
+    Args:
+        work: the site.
+        door: the opening, one of its design.
+        status: how it stands.
+        findings: about it, that do not pass.
+        sheets: its own, drawn.
+        more_sheets: file and title of other sheets that show it.
+        neighbours: word, file and title of the pages before and after.
+    """
+    test = work.tests.get(door.mark, NO_TEST)
     return DoorPage(
-        mark=door.mark, title=door.opening.name, facts=facts.rows, notices=tuple(_notices(work, door)),
+        mark=door.mark, title=door.opening.name, facts=tuple(_facts(work, door)), notices=tuple(_notices(work, door)),
+        status=status, findings=tuple(findings), sheets=tuple(sheets), more_sheets=more_sheets,
+        margins=margins(work, door.mark), calculation=calculation(work.design, door), proof=tuple(proof_paragraphs(door)),
+        alternatives=alternatives(door.wiring, work.judged.get(door.mark)),
+        wiring=tuple(map(page_table, _wiring(work, door))), materials=_materials(work, door),
+        readings=page_table(readings_table(test)) if test.readings else None,
+        reading_notes=(*test.notes, *(METER_CAUTIONS if test.readings else ())),
+        notes=(*door_notes(work.design, door), *built_notes(work.design, door)), neighbours=neighbours,
     )  # fmt: skip
+
+
+def page_table(table: Table) -> PageTable:
+    """A table of a sheet as one of a page."""
+    return PageTable(table.title, tuple(column.header for column in table.columns), table.rows)
 
 
 def _notices(work: PageWork, door: DoorDesign) -> Iterator[PageNotice]:
@@ -24,4 +67,39 @@ def _notices(work: PageWork, door: DoorDesign) -> Iterator[PageNotice]:
     if banner is not None:
         yield PageNotice(banner.heading, (banner.words,), banner.hold)
     elif words := work.holds.words(door.mark):
-        yield PageNotice("Accepted", (words,))
+        yield PageNotice("Accepted error", (words,))
+    if changed := work.changed.get(door.mark):
+        yield PageNotice("Changed since the last issue", (f"{changed}. Ask for an issued document before work.",))
+
+
+def _facts(work: PageWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
+    units = work.design.site.info.unit_system
+    drawn = door.wiring.drawn
+    yield "Wiring", drawn.title if drawn else "none designed"
+    yield from opening_table(work.design, door).rows  # type: ignore[misc]
+    yield "Door", f"{size_words(door.opening, units)} {'mm' if units == 'metric' else ''}".rstrip()
+    yield "Hand, hardware", f"{hand_words(door.opening)}; {hardware_words(door.opening)}"
+    if door.opening.remarks.strip():
+        yield "Remarks", door.opening.remarks
+
+
+def _wiring(work: PageWork, door: DoorDesign) -> Iterator[Table]:
+    netlist, units = door.wiring.netlist, work.design.site.info.unit_system
+    if netlist is not None and netlist.conductors:
+        yield conductor_table(door, netlist, units)
+        yield cable_table(door, netlist, units)
+        if netlist.spares:
+            yield spare_table(netlist)
+    truth = truth_table_text(door)
+    if truth is not None:
+        yield truth
+    yield from (table for _, table in built_tables(work.design, door))
+
+
+def _materials(work: PageWork, door: DoorDesign) -> PageTable | None:
+    units = work.design.site.info.unit_system
+    rows = tuple(
+        (format_length(quantity, units) if line.unit == METRES else f"{round(quantity)}", line.description, line.item, line.note)
+        for line, quantity in door_materials(work.design, door).items()
+    )  # fmt: skip
+    return PageTable(PRACTICE, ("Quantity", "What", "Id", "Note"), rows) if rows else None

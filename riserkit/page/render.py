@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
+from typing import Any, Final
 from urllib.parse import quote
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
 
-from riserkit.page.values import DoorPage, PageFrame
+from riserkit.page.values import STATUSES, DoorPage, FindingView, Overview, PageFrame, SheetView
 
-POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self' data:; img-src 'self' data:; "
+POLICY: Final = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; "
     "base-uri 'none'; form-action 'none'; require-trusted-types-for 'script'"
 )
-"""What a page may load: its own folder's scripts and styles. Chromium takes `'self'` of a file for files."""
+"""What a page may load: its own folder's scripts, styles and font. Chromium takes `'self'` of a file for files."""
 
 
 @cache
@@ -22,11 +25,50 @@ def _templates() -> Environment:
         loader=PackageLoader("riserkit.page"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
     )  # fmt: skip
-    made.filters["link"] = lambda name: quote(str(name))
+    made.filters["link"] = lambda name: quote(str(name), safe="/")
+    made.filters["anchor"] = lambda name: quote(str(name), safe="").replace("%", "_").replace(".", "_")
+    # The body of a sheet is our own SVG, in which every text is escaped.
+    made.filters["drawing"] = lambda sheet: Markup(sheet.body)
     made.globals["policy"] = POLICY
+    made.globals["statuses"] = STATUSES
     return made
+
+
+def _html(template: str, frame: PageFrame, root: str, **values: Any) -> str:
+    return _templates().get_template(template).render(frame=frame, root=root, **values)
 
 
 def door_html(page: DoorPage, frame: PageFrame) -> str:
     """The page of one door, to stand in a folder beside `assets`."""
-    return _templates().get_template("door.html").render(page=page, frame=frame, root="../")
+    return _html("door.html", frame, "../", page=page)
+
+
+def sheet_html(sheet: SheetView, frame: PageFrame) -> str:
+    """The page of one sheet, to stand in a folder beside `assets`."""
+    return _html("sheet.html", frame, "../", sheet=sheet)
+
+
+def overview_html(overview: Overview, frame: PageFrame) -> str:
+    """The first page, to stand beside `assets`."""
+    return _html("index.html", frame, "", page=overview)
+
+
+def findings_html(
+    findings: Sequence[FindingView], held: Sequence[tuple[str, str]], passed: int, frame: PageFrame
+) -> str:
+    """The list of findings.
+
+    Args:
+        findings: all that do not pass.
+        held: mark of each door on HOLD, and why.
+        passed: how many passed.
+        frame: what every page says.
+    """
+    return _html("findings.html", frame, "", findings=findings, held=held, passed=passed)
+
+
+def acceptance_html(
+    data: Sequence[dict[str, Any]], columns: Sequence[str], held: Sequence[tuple[str, str]], frame: PageFrame
+) -> str:
+    """The composer of acceptances, for findings as `acceptance_data` has them."""
+    return _html("acceptance.html", frame, "", data=data, columns=columns, held=held)

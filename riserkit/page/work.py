@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
-from riserkit.design import Design
+from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.holds import Holds, read_holds
 from riserkit.drawings.set.plan import SetOptions
-from riserkit.findings import Finding, at_openings
+from riserkit.findings import Finding, Severity, Verdict, at_openings
 from riserkit.page.values import PageFrame
+from riserkit.wiring.values import DoorWiring
+
+OVERVIEW, FINDINGS, ACCEPTANCE = "index.html", "findings.html", "acceptance.html"
+_PAGES = ((OVERVIEW, "Overview"), (FINDINGS, "Findings"), (ACCEPTANCE, "Acceptance"))
 
 
 @dataclass(frozen=True)
@@ -24,8 +28,10 @@ class PageWork:
         findings: of its rules, acceptances applied.
         tests: what is measured at each opening, by mark.
         drawn: what is asked of the sheets that pages show.
-        issue: revision of the set, in words.
+        issue: revision and status of the set, in words.
+        changed: by mark, what has changed of a door since it was issued, in words.
         version: of the program.
+        judged: every opening's wiring with all candidates judged, by mark.
     """
 
     design: Design
@@ -33,7 +39,9 @@ class PageWork:
     tests: Mapping[str, DoorTest]
     drawn: SetOptions
     issue: str
+    changed: Mapping[str, str] = field(default_factory=dict)
     version: str = ""
+    judged: Mapping[str, DoorWiring] = field(default_factory=dict)
 
     @cached_property
     def holds(self) -> Holds:
@@ -45,12 +53,35 @@ class PageWork:
         """Findings about each opening, those told of many at once among them."""
         found: dict[str, list[Finding]] = {}
         for finding in at_openings(self.findings):
-            found.setdefault(finding.subject, []).append(finding)
+            mark = self._mark_of(finding)
+            if mark:
+                found.setdefault(mark, []).append(finding)
         return {mark: tuple(few) for mark, few in found.items()}
+
+    @cached_property
+    def _cables(self) -> Mapping[str, str]:
+        return {cable.subject: cable.mark for cable in self.design.pathway_cables if cable.mark}
+
+    def _mark_of(self, finding: Finding) -> str:
+        """The opening that a finding is about by itself; empty where it is about something else."""
+        if finding.subject_kind in ("opening", "label"):
+            return finding.subject if finding.subject in self.design.door else ""
+        return self._cables.get(finding.subject, "") if finding.subject_kind == "cable" else ""
+
+    def marks_of(self, finding: Finding) -> tuple[str, ...]:
+        """The openings that a finding concerns: its own, those it names, and those that hang on what fails."""
+        failed = finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
+        named = (self._mark_of(finding), *finding.concerns, *(finding.serves if failed else ()))
+        return tuple(dict.fromkeys(mark for mark in named if mark in self.design.door))
+
+    def level_name(self, door: DoorDesign) -> str:
+        """The level of a door as people call it."""
+        level = self.design.site.level.get(door.opening.level)
+        return (level.name or level.id) if level else door.opening.level
 
     @cached_property
     def frame(self) -> PageFrame:
         """What every page says."""
         info = self.design.site.info
         site = " ".join(filter(None, (info.project_number, info.name)))
-        return PageFrame(site, self.issue, cautions(self.design), self.version)
+        return PageFrame(site, self.issue, cautions(self.design), self.version, _PAGES)

@@ -1,16 +1,46 @@
-"""All files of a site's page."""
+"""All files of a site's page, doors shared among processes where that pays."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from importlib.resources import files
 from pathlib import Path
+from typing import Final
 
+from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.text import font_path
+from riserkit.drawings.processes import cores, done_in_order
+from riserkit.drawings.set.plan import SheetJob
+from riserkit.findings import Verdict
+from riserkit.page.acceptance import COLUMNS, acceptance_data
 from riserkit.page.door import door_page
-from riserkit.page.render import door_html
-from riserkit.page.work import PageWork
+from riserkit.page.findings import door_status, finding_views
+from riserkit.page.render import acceptance_html, door_html, findings_html, overview_html, sheet_html
+from riserkit.page.sheets import page_jobs, sheet_view
+from riserkit.page.values import DoorEntry, DoorStatus, FindingView, Overview, Rows, SheetView
+from riserkit.page.work import ACCEPTANCE, FINDINGS, OVERVIEW, PageWork
 
 Progress = Callable[[str, int, int], None]
+_LEAST_SHARED: Final = 8
+_OVERVIEW: Final = frozenset({"plan", "riser"})
+
+
+@dataclass(frozen=True)
+class _PagePlan:
+    """What there is to be written: sheets of each door, sheets of the overview, others."""
+
+    work: PageWork
+    jobs: Sequence[SheetJob]
+    statuses: Mapping[str, DoorStatus]
+    findings_of: Mapping[str, Sequence[FindingView]]
+    sheets_of: Mapping[str, Sequence[SheetJob]]
+    others_of: Mapping[str, Rows]
+    tasks: Sequence[str | SheetJob]
+
+
+# Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
+_plan: _PagePlan | None = None
 
 
 def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
@@ -19,28 +49,116 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     Args:
         work: the site.
         folder: is there, and empty.
-        progress: told of every door.
+        progress: told of every page.
 
     Returns:
         How many doors have a page.
     """
+    global _plan  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     write_assets(folder)
-    (folder / "doors").mkdir()
+    for name in ("doors", "sheets"):
+        (folder / name).mkdir()
+    views = finding_views(work)
+    _plan = _planned(work, views)
+    shown: dict[str, SheetView] = {}
+    try:
+        done = done_in_order(_made, range(len(_plan.tasks)), cores(), _LEAST_SHARED, "drew pages of")
+        for n, (task, made) in enumerate(zip(_plan.tasks, done, strict=True), 1):
+            if isinstance(made, SheetView):
+                shown[made.sheet_id] = made
+            elif isinstance(task, SheetJob):
+                (folder / "sheets" / f"{task.sheet_id}.html").write_text(made, "utf-8")
+            else:
+                (folder / "doors" / f"{task}.html").write_text(made, "utf-8")
+            progress("pages", n, len(_plan.tasks))
+        _write_lists(work, folder, views, _plan, shown)
+    finally:
+        _plan = None
+    return len(work.design.doors)
+
+
+def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
     doors = work.design.doors
-    for n, door in enumerate(doors, 1):
-        (folder / "doors" / f"{door.mark}.html").write_text(door_html(door_page(work, door), work.frame), "utf-8")
-        progress("pages", n, len(doors))
-    return len(doors)
+    by_mark: dict[str, list[FindingView]] = {door.mark: [] for door in doors}
+    for view in views:
+        for mark in view.marks:
+            by_mark[mark].append(view)
+    statuses = {mark: door_status(work, mark, few) for mark, few in by_mark.items()}
+    jobs = page_jobs(work)
+    sheets: dict[str, list[SheetJob]] = {door.mark: [] for door in doors}
+    others: dict[str, list[tuple[str, str]]] = {door.mark: [] for door in doors}
+    for job in jobs:
+        if job.kind == "door":
+            sheets[job.subject].append(job)
+        elif job.kind == "typical":
+            for mark in job.marks:
+                others[mark].append((f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}"))
+    tasks: list[str | SheetJob] = [*(door.mark for door in doors), *(job for job in jobs if job.kind != "door")]
+    # worked out before the fork, so that no child does it again
+    _ = work.holds, work.findings_of, work.frame
+    return _PagePlan(work, jobs, statuses, by_mark, sheets, {mark: tuple(rows) for mark, rows in others.items()}, tasks)
+
+
+def _made(number: int) -> str | SheetView:
+    """The HTML of one page, or a sheet that goes into the overview."""
+    if _plan is None:
+        raise DrawingError("a process that writes pages has no work; write them with 1 process")
+    plan, task = _plan, _plan.tasks[number]
+    if isinstance(task, SheetJob):
+        view = sheet_view(plan.work, task, plan.statuses)
+        return view if task.kind in _OVERVIEW else sheet_html(view, plan.work.frame)
+    marks = [door.mark for door in plan.work.design.doors]
+    page = door_page(
+        plan.work, plan.work.design.door[task], status=plan.statuses[task], findings=plan.findings_of[task],
+        sheets=[sheet_view(plan.work, job, plan.statuses) for job in plan.sheets_of[task]],
+        more_sheets=plan.others_of[task], neighbours=tuple(_neighbours(marks, number)),
+    )  # fmt: skip
+    return door_html(page, plan.work.frame)
+
+
+def _neighbours(marks: Sequence[str], at: int) -> Iterator[tuple[str, str, str]]:
+    for word, n in (("Previous", at - 1), ("Next", at + 1)):
+        if 0 <= n < len(marks):
+            yield word, f"{marks[n]}.html", marks[n]
+
+
+def _write_lists(
+    work: PageWork, folder: Path, views: Sequence[FindingView], plan: _PagePlan, shown: Mapping[str, SheetView]
+) -> None:
+    design = work.design
+    held = tuple((mark, hold.words) for mark, hold in work.holds.held.items())
+    words = dict(held)
+    entries = tuple(
+        DoorEntry(
+            door.mark, door.opening.name, work.level_name(door), plan.statuses[door.mark], words.get(door.mark, "")
+        )
+        for door in design.doors
+    )
+    more = tuple(
+        (f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}") for job in plan.jobs if job.kind == "typical"
+    )
+    sheets = tuple(shown[job.sheet_id] for job in plan.jobs if job.sheet_id in shown)
+    failing = [finding for finding in work.findings if finding.verdict is not Verdict.PASS]
+    data = [
+        acceptance_data(finding, view)
+        for finding, view in zip(failing, views, strict=True)
+        if finding.acceptance is None
+    ]
+    passed = len(work.findings) - len(failing)
+    for name, text in (
+        (OVERVIEW, overview_html(Overview(entries, sheets, more), work.frame)),
+        (FINDINGS, findings_html(views, held, passed, work.frame)),
+        (ACCEPTANCE, acceptance_html(data, COLUMNS, held, work.frame)),
+    ):
+        (folder / name).write_text(text, "utf-8")
 
 
 def write_assets(folder: Path) -> None:
     """Style, scripts and font, the same in every page folder."""
     place = folder / "assets"
     place.mkdir()
-    for name, content in _assets():
-        (place / name).write_bytes(content)
-
-
-def _assets() -> Iterator[tuple[str, bytes]]:
     for asset in sorted(files("riserkit.page").joinpath("assets").iterdir(), key=lambda one: one.name):
-        yield asset.name, asset.read_bytes()
+        (place / asset.name).write_bytes(asset.read_bytes())
+    font = font_path()
+    (place / "lettering.ttf").write_bytes(font.read_bytes())
+    (place / "LICENSE-lettering.txt").write_bytes((font.parent / "LICENSE-DejaVu.txt").read_bytes())

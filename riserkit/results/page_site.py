@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from riserkit import __version__
+from riserkit.design import asked_classes, wire
+from riserkit.field.about import FieldWork
+from riserkit.model.site import Site
+from riserkit.network.plan import plan_network
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
-from riserkit.pipeline import Checked, Progress, no_progress, read_to_work, work_out
+from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, read_to_work, work_out
+from riserkit.proofs.record import ProofRecord
+from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import DRAWINGS, BuildOptions, kept_proofs, set_options
+from riserkit.results.build import DRAWINGS, BuildOptions, kept_proofs, revised_sheets, set_options
 from riserkit.results.folder import OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.proofs_kept import write_proofs
+from riserkit.wiring.values import DoorWiring
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +62,31 @@ def page_site(
     refuse_to_lose(target, found)
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
-    site, _issues = read_to_work(source, asked.reading, as_built=asked.as_built)
+    site, issues = read_to_work(source, asked.reading, as_built=asked.as_built)
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, record=proofs)
-    drawn = set_options(source, BuildOptions(asked.reading), {})
-    work = PageWork(checked.design, checked.findings, door_tests(checked.design, proofs), drawn, site.info.status)
+    work = _work(source, checked, proofs, issues)
     with whole_folder(target, None, found) as folder:
         written = write_page(work, folder, progress)
         write_proofs(folder, proofs)
     return checked, written
+
+
+def _work(source: Path, checked: Checked, proofs: ProofRecord, issues: Sequence[Issue]) -> PageWork:
+    design, tests = checked.design, door_tests(checked.design, proofs)
+    crew = FieldWork(design, checked.findings, tests, issues)
+    changed = {door.mark: ", ".join(crew.revision_of(door).changed) for door in design.doors}
+    status = design.site.info.status
+    return PageWork(
+        design, checked.findings, tests, set_options(source, BuildOptions(), revised_sheets(issues)),
+        issue=f"{status[:1].upper()}{status[1:]}. {crew.revision.words}",
+        changed={mark: words for mark, words in changed.items() if words},
+        version=f"riserkit {__version__}", judged=_judged(design.site),
+    )  # fmt: skip
+
+
+def _judged(site: Site) -> Mapping[str, DoorWiring]:
+    """Every opening's wiring with all candidates judged, which a design need not do."""
+    plan = plan_network(site, asked_classes(site))
+    wirings = wire(site, plan, site.openings, plugin_arrangements(), everything=True)
+    return {wiring.mark: wiring for wiring in wirings}

@@ -164,7 +164,7 @@ class PdfBackend(Backend):
             self._state = pen
 
 
-class _TextPipeline(SheetPipeline):
+class TextPipeline(SheetPipeline):
     """Hands text on as text, with its place on the paper."""
 
     backend: PdfBackend
@@ -219,7 +219,7 @@ class _TextPipeline(SheetPipeline):
 def page_of(sheet: PlottedSheet) -> PdfPage:
     """What one sheet prints."""
     backend, paper = PdfBackend(), Rect(0, 0, sheet.width_mm, sheet.height_mm)
-    plot_through(sheet, _TextPipeline(backend, paper))
+    plot_through(sheet, TextPipeline(backend, paper))
     return PdfPage(sheet.name, sheet.width_mm, sheet.height_mm, tuple(backend.drawn))
 
 

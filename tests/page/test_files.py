@@ -1,0 +1,203 @@
+"""The files of a page, without a browser: what each may load, that links lead somewhere, that numbers are the solver's."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+from urllib.parse import unquote
+
+import pytest
+
+from riserkit.drawings.prints.areas import areas_of
+from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body
+from riserkit.drawings.set.plan import SetOptions
+from riserkit.page.acceptance import acceptance_data
+from riserkit.page.calculation import calculation
+from riserkit.page.findings import finding_views
+from riserkit.page.loop import loop_of
+from riserkit.page.render import POLICY, door_html, sheet_html
+from riserkit.page.sheets import page_jobs
+from riserkit.page.values import Bench, DoorPage, PageFrame, SheetView
+from riserkit.page.work import PageWork
+from riserkit.standards.copper import at_temperature
+
+
+class _Seen(HTMLParser):
+    """Policy, scripts, links, identifiers and attributes of one file."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.policies: list[str] = []
+        self.before_policy: list[str] = []
+        self.inline: list[str] = []
+        self.targets: list[str] = []
+        self.ids: list[str] = []
+        self.forbidden: list[str] = []
+        self._data = True
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = {name: value or "" for name, value in attrs}
+        if given.get("http-equiv") == "Content-Security-Policy":
+            self.policies.append(given["content"])
+        elif not self.policies and tag in ("script", "link", "style", "base"):
+            self.before_policy.append(tag)
+        self.forbidden += [name for name in given if name == "style" or name.startswith("on")]
+        self.forbidden += [tag] if tag in ("style", "iframe", "object", "embed", "base") else []
+        if tag == "script" and "src" not in given and given.get("type") != "application/json":
+            self.inline.append(tag)
+        self.targets += [given[name] for name in ("href", "src") if name in given]
+        self.ids += [given["id"]] if "id" in given else []
+
+
+@pytest.fixture(scope="module")
+def seen(page_folder: Path) -> dict[Path, _Seen]:
+    found = {}
+    for path in page_folder.rglob("*.html"):
+        found[path] = _Seen()
+        found[path].feed(path.read_text("utf-8"))
+    return found
+
+
+def test_every_file_has_the_policy_and_nothing_it_forbids(seen):
+    assert "default-src 'none'" in POLICY
+    assert "unsafe" not in POLICY
+    assert "http" not in POLICY
+    assert len(seen) == 5
+    for path, one in seen.items():
+        assert one.policies == [POLICY], path
+        assert (one.before_policy, one.inline, one.forbidden) == ([], [], []), path
+
+
+def test_every_link_leads_to_something_in_the_folder(seen, page_folder):
+    for path, one in seen.items():
+        assert len(one.ids) == len(set(one.ids)), path
+        for target in one.targets:
+            if target == "data:,":
+                continue
+            name, _, anchor = target.partition("#")
+            file = (path.parent / unquote(name)).resolve() if name else path
+            assert file.is_relative_to(page_folder.resolve()), target
+            assert file.is_file(), f"{path}: {target}"
+            if anchor:
+                assert unquote(anchor) in seen[file].ids or file.name == "acceptance.html", f"{path}: {target}"
+
+
+def test_the_folder_appears_with_a_list_of_its_files_and_is_replaced(page_folder):
+    assert (page_folder / "contents.json").is_file()
+    assert (page_folder / "assets" / "LICENSE-lettering.txt").is_file()
+
+
+def test_a_page_needs_no_site():
+    """As for an arrangement by itself: a part that is left out leaves nothing behind."""
+    bench = Bench("t1", "", {"mark": "</script><script>x</script>"})
+    html = door_html(DoorPage("Relay module", "strike, 12 V", bench=bench), PageFrame("Reference", "", ("Caution.",)))
+    assert '<section id="bench" data-topology="t1">' in html
+    assert (
+        html.index('src="../assets/page.js"')
+        < html.index('src="../bench/t1.js"')
+        < html.index('src="../assets/bench.js"')
+    )
+    assert "</script><script>x" not in html
+    assert "\\u003c/script\\u003e" in html
+    for left_out in ("Findings", "Margins", "Alternatives", 'class="badge'):
+        assert left_out not in html
+    assert '<section id="bench" hidden>' in door_html(DoorPage("a", "b"), PageFrame("", "", ()))
+
+
+def test_a_sheet_that_shows_a_door_on_hold_says_so():
+    sheet = SheetView("T-511", "Typical", 100, 100, "<path d='M0 0'/>", held=("1<b>",))
+    html = sheet_html(sheet, PageFrame("", "", ()))
+    assert "HOLD: do not build" in html
+    assert 'href="../doors/1%3Cb%3E.html"' in html
+    assert "<b>" not in html
+    assert "HOLD" not in sheet_html(replace(sheet, held=()), PageFrame("", "", ()))
+
+
+@pytest.fixture(scope="module")
+def first_look(checked_sample):
+    checked = checked_sample("first-look")
+    return PageWork(checked.design, checked.findings, {}, SetOptions(), "")
+
+
+def test_the_loop_of_a_lock_is_its_cable_and_what_closes_it(first_look):
+    """Door 1: output, cable there, coil, cable back. Door 2: supply, module's contact, sensor, release, and back."""
+    netlists = {mark: first_look.design.door[mark].wiring.netlist for mark in ("1", "2")}
+    direct, relay = (loop_of(netlists[mark], "M1.+", "M1.-") for mark in ("1", "2"))
+    assert direct is not None
+    assert relay is not None
+    assert (direct.source.component.ref, relay.source.component.ref) == ("K1", "G1")
+    assert [c.gauge for c in direct.conductors] == ["18 AWG", "18 AWG"]
+    passed = {ref for c in relay.conductors for ref in (c.a.component, c.b.component)}
+    assert passed == {"G1", "K2", "B2", "S1", "X1", "M1"}
+    assert loop_of(netlists["1"], "B1.1", "M1.-") is None or netlists["1"] is not None
+
+
+def test_the_formula_with_the_inputs_shown_gives_the_result_shown(first_look):
+    """Ohm's law on one loop, copper at its temperature: the least voltage at the strike of door 1 within a hundredth of a volt."""
+    design = first_look.design
+    step = next(s for s in calculation(design, design.door["1"]) if s.what.startswith("Lowest voltage at the lock"))
+    shown = {what: value for what, value, _ in step.inputs}
+
+    def number(start: str, place: int = 0) -> float:
+        text = next(value for what, value in shown.items() if what.startswith(start))
+        return float(re.findall(r"-?\d+(?:\.\d+)?", text)[place])
+
+    assert "2 in the loop" in next(what for what in shown if what.startswith("R20"))
+    copper = 2 * at_temperature(number("R20"), number("t, coldest", 1))
+    around = number("R(source)") + copper + number("R(contacts)")
+    coil = number("M1 Electric strike")
+    source = number("U(source)")
+    assert source * coil / (coil + around) == pytest.approx(float(step.result.split()[0]), abs=0.06)
+    assert design.door["1"].wiring.voltages.lock_low_v == pytest.approx(source * coil / (coil + around), abs=0.01)
+
+
+def test_the_formula_of_the_poe_cable_gives_what_is_shown(first_look):
+    """Constant power over a resistance: the lesser root of R x I^2 - U x I + P = 0."""
+    for door in first_look.design.doors:
+        step = next(s for s in calculation(first_look.design, door) if s.what.startswith("Power over"))
+        volts, ohms, _, watts = (float(re.findall(r"\d+(?:\.\d+)?", value)[0]) for _, value, _ in step.inputs)
+        amps = (volts - math.sqrt(volts**2 - 4 * ohms * watts)) / (2 * ohms)
+        assert step.result.startswith(
+            f"I {amps:.3f} A, U(device) {volts - ohms * amps:.1f} V, P(port) {volts * amps:.2f} W"
+        )
+
+
+def test_doors_stand_on_the_plan_where_the_site_has_them(first_look):
+    """From door 1 at (9, 0) to door 2 at (14, 6): 5 m and 6 m at the scale of the sheet, up being less y."""
+    job = next(job for job in page_jobs(first_look) if job.kind == "plan")
+    picture = areas_of(job.draw(), lambda name: name)
+    first, second = (_symbol(picture.areas[f"opening:{mark}"]) for mark in ("1", "2"))
+    ratio = 100
+    assert second[0] - first[0] == pytest.approx(5000 / ratio, abs=6.0)
+    assert second[1] - first[1] == pytest.approx(6000 / ratio, abs=6.0)
+
+
+def _symbol(boxes):
+    x0, y0, x1, y1 = boxes[0]
+    return (x0 + x1) / 2, (y0 + y1) / 2
+
+
+def test_all_words_of_a_sheet_are_text_of_its_picture(first_look):
+    job = next(job for job in page_jobs(first_look) if job.kind == "riser")
+    picture = areas_of(job.draw(), lambda _: "")
+    body = svg_body(picture.page)
+    for words in ("Riser diagram", "Network cupboard", "Legend", "1A-A01"):
+        assert f">{words}<" in body
+    assert picture.areas == {}
+    places = [tuple(map(int, one)) for one in re.findall(r'<text[^>]* x="(-?\d+)" y="(-?\d+)"', body)]
+    assert all(0 <= x <= 10000 * TENTHS_PER_MM and y >= 0 for x, y in places)
+
+
+@pytest.mark.parametrize("sample", ["first-look", pytest.param("seed-archive", marks=pytest.mark.sweep)])
+def test_every_open_finding_of_the_samples_can_be_accepted_by_its_row(checked_sample, sample):
+    checked = checked_sample(sample)
+    work = PageWork(checked.design, checked.findings, {}, SetOptions(), "")
+    failing = [f for f in checked.findings if str(f.verdict) != "pass"]
+    views = finding_views(work)
+    assert len(views) == len(failing) > 0
+    told = [acceptance_data(f, v) for f, v in zip(failing, views, strict=True)]
+    assert [one["uncovered"] for one in told if one["uncovered"]] == []
+    assert {v.number for v in views} == set(range(1, len(views) + 1))
