@@ -43,8 +43,13 @@ def read_sheets(path: Path) -> Sequence[TextSheet] | None:
     if path.suffix.lower() not in _SUFFIXES:
         return None
     from riserkit.model.raw import TextSheet  # noqa: PLC0415
+    from riserkit_xlsx.archive import refused  # noqa: PLC0415
     from riserkit_xlsx.doors import read_grids  # noqa: PLC0415  loaded only when there is something to read
+    from riserkit_xlsx.grid import BEYOND  # noqa: PLC0415
 
     grids: list[Grid] = read_grids(path)
+    for grid in grids:
+        if grid.beyond:
+            raise refused(path, f"expected nothing {BEYOND}; sheet {grid.name} has {grid.beyond} rows or cells there")
     lone = path.suffix.lower() in (".csv", ".tsv")
     return [TextSheet(path.stem if lone else g.name, g.rows, g.errors, lone) for g in grids]

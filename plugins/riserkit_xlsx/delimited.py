@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import deque
+from itertools import islice
 from pathlib import Path
 
 from riserkit_csv.decode import NotTextError, decode
@@ -29,11 +31,17 @@ def read_delimited(path: Path) -> list[Grid]:
     limit = csv.field_size_limit(len(text) + 1)
     try:
         rows: dict[int, list[str]] = {}
-        for number, cells in enumerate(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), 1):
+        beyond = 0
+        reader, begun, ended = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter), 0, 0
+        for number, cells in enumerate(reader, 1):
+            begun, ended = ended, reader.line_num
             if number > MOST_ROWS:
-                break
-            if any(map(str.strip, cells)):
+                beyond += any(map(str.strip, cells))
+            elif any(map(str.strip, cells)):
+                beyond += any(map(str.strip, cells[MOST_COLUMNS:]))
                 rows[number] = [" ".join(cell.split()) for cell in cells[:MOST_COLUMNS]]
+        if ended > begun + 1 and _is_open(text, begun, delimiter):
+            raise refused(path, f"expected a closing quote; one in line {begun + 1} is never closed")
     except csv.Error as error:
         raise refused(path, f"expected a text table; {error}") from None
     finally:
@@ -42,11 +50,21 @@ def read_delimited(path: Path) -> list[Grid]:
         (number, column): cell
         for number, cells in rows.items()
         for column, cell in enumerate(cells)
-        if cell.startswith(("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "="))
+        if cell.startswith(("#N/A", "#REF!", "#VALUE!", "#DIV/0!", "#NAME?", "#NUM!", "="))
     }
     for number, column in errors:
         rows[number][column] = ""
-    return [Grid(path.name, rows, errors=errors)]
+    return [Grid(path.name, rows, errors=errors, beyond=beyond)]
+
+
+def _is_open(text: str, begun: int, delimiter: str) -> bool:
+    """Whether a quote in the last row, which begins after so many lines, is never closed: it would swallow all that follows."""
+    lines = islice(io.StringIO(text, newline=""), begun, None)
+    try:
+        deque(csv.reader(lines, delimiter=delimiter, strict=True), maxlen=0)
+    except csv.Error as error:
+        return "end of data" in str(error)
+    return False
 
 
 def _even(head: str, sign: str) -> int:

@@ -14,7 +14,7 @@ from riserkit.importing.settings import DocumentSettings
 from riserkit_xlsx.archive import refused
 from riserkit_xlsx.blocks import ListBlock, find_blocks
 from riserkit_xlsx.delimited import read_delimited
-from riserkit_xlsx.grid import Grid
+from riserkit_xlsx.grid import BEYOND, Grid
 from riserkit_xlsx.headings import unit_of_heading
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader, joined, row_controls
@@ -59,7 +59,6 @@ class _List:
 
     def facts(self) -> Facts:
         doors: list[DoorFact] = []
-        is_any = False
         names = {grid.name for grid in self.grids}
         for name in self.settings.sheets:
             if name not in names:
@@ -67,7 +66,29 @@ class _List:
                     self.path,
                     f"expected a sheet {name!r}, which import.toml names; there are {', '.join(sorted(names))}",
                 )
+        tables, is_any = self._tables()
+        for grid, block in tables:
+            doors += self._doors(grid, block)
+        if not is_any:
+            raise refused(self.path, "expected a table of doors: no row looks like its headings (a mark and two more that are known); "
+                                     "state header_row and columns in import.toml")  # fmt: skip
+        if tables and not doors:
+            self._note("question", "", "the list has headings and no row of a door", "look whether the rows are there")
+        doors = joined(doors, self.notes)
+        doors = self._controlled(doors, [block for _, block in tables])
+        return Facts(
+            self.path.name,
+            "list",
+            doors=tuple(doors),
+            sets=tuple(self.sets),
+            notes=tuple(self.notes),
+            headings=self.headings,
+        )
+
+    def _tables(self) -> tuple[list[tuple[Grid, ListBlock]], bool]:
+        """Tables of doors, and whether there is any table that is understood; hardware sets are taken on the way."""
         tables: list[tuple[Grid, ListBlock]] = []
+        is_any = False
         for link in sorted({link for grid in self.grids for link in grid.links}):
             self._note("left", "", f"{link} of the workbook are neither run nor followed")
         for grid in self.grids:
@@ -81,6 +102,9 @@ class _List:
                     "name it under sheets to read it",
                 )
                 continue
+            if grid.beyond:
+                self._note("question", f"sheet {grid.name}", f"{grid.beyond} rows or cells {BEYOND} are not read",
+                           "clear them, or split the sheet")  # fmt: skip
             grid.filled()
             blocks = find_blocks(grid, self.settings.header_row, self.settings.columns)
             used = {row for b in blocks for row in (b.header_row, *b.rows, *b.repeated)}
@@ -96,21 +120,7 @@ class _List:
                 ]
                 self.sets += headed
                 is_any = is_any or bool(headed)
-        for grid, block in tables:
-            doors += self._doors(grid, block)
-        if not is_any:
-            raise refused(self.path, "expected a table of doors: no row looks like its headings (a mark and two more that are known); "
-                                     "state header_row and columns in import.toml")  # fmt: skip
-        doors = joined(doors, self.notes)
-        doors = self._controlled(doors, [block for _, block in tables])
-        return Facts(
-            self.path.name,
-            "list",
-            doors=tuple(doors),
-            sets=tuple(self.sets),
-            notes=tuple(self.notes),
-            headings=self.headings,
-        )
+        return tables, is_any
 
     def _at_home(self, one: HardwareSet) -> HardwareSet:
         return replace(one, at=At(self.path.name, one.at.place))

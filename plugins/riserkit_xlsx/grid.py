@@ -8,6 +8,7 @@ from typing import Final
 
 MOST_ROWS: Final = 200_000
 MOST_COLUMNS: Final = 400
+BEYOND: Final = f"beyond row {MOST_ROWS} or column {MOST_COLUMNS}"
 
 
 @dataclass(slots=True)
@@ -19,6 +20,7 @@ class Grid:
         spans: by (row, column) the number of rows and columns of a merged cell.
         errors: by (row, column) what stands there in place of a value: an error, or a formula without one.
         links: other things of the workbook that were left alone, in words.
+        beyond: rows and cells that say something and lie beyond what is read.
     """
 
     name: str
@@ -29,6 +31,7 @@ class Grid:
     hidden_columns: frozenset[int] = frozenset()
     is_hidden: bool = False
     links: Sequence[str] = ()
+    beyond: int = 0
 
     def get(self, row: int, column: int) -> str:
         """What a cell says; empty for nothing."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+import math
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree as ET
@@ -14,6 +14,9 @@ from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _TEXT: Final = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
+_MOST_DIGITS: Final = 10
+_NO_NUMBER: Final = "#NUM!"
+_ERRORS: Final = ("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "#NUM", "Err:")
 
 
 def read_opendocument(path: Path) -> list[Grid]:
@@ -28,9 +31,24 @@ def read_opendocument(path: Path) -> list[Grid]:
     try:
         with zipfile.ZipFile(path) as archive, archive.open("content.xml") as stream:
             root = ET.parse(stream).getroot()
-    except (ET.ParseError, zipfile.BadZipFile, EOFError, ValueError) as error:
+    except (ET.ParseError, zipfile.BadZipFile, EOFError, ValueError, LookupError) as error:
         raise refused(path, f"expected an open document; its content is broken ({str(error)[:80]})") from None
-    return [_grid(table) for table in root.iter(f"{_TABLE}table")]
+    try:
+        return [_grid(table) for table in root.iter(f"{_TABLE}table")]
+    except _BrokenError as error:
+        raise refused(path, str(error)) from None
+
+
+class _BrokenError(ValueError):
+    """Something in a table that no program would write."""
+
+
+def _count(element: ET.Element, name: str) -> int:
+    """How often a row or cell is repeated, or how many it covers (positiveInteger, sections 19.675 to 19.680)."""
+    text = element.get(f"{_TABLE}number-{name}", "1")
+    if not (text.isascii() and text.isdigit() and len(text) <= _MOST_DIGITS and int(text)):
+        raise _BrokenError(f"expected a whole number of at least 1 as number-{name}; this has {text[:40]!r}")
+    return int(text)
 
 
 def _grid(table: ET.Element) -> Grid:
@@ -38,47 +56,59 @@ def _grid(table: ET.Element) -> Grid:
     spans: dict[tuple[int, int], tuple[int, int]] = {}
     errors: dict[tuple[int, int], str] = {}
     hidden: set[int] = set()
-    number = 1
+    number, beyond = 1, 0
     for row in table.iter(f"{_TABLE}table-row"):
-        repeated = int(row.get(f"{_TABLE}number-rows-repeated", "1"))
-        cells = list(_cells(row, number, spans, errors))
+        repeated = _count(row, "rows-repeated")
+        cells, cut = _cells(row, number, spans, errors)
+        beyond += cut
         is_hidden = row.get(f"{_TABLE}visibility") in ("collapse", "filter")
         # Empty rows are repeated to the end of the sheet; only what has text is kept, however often.
-        for n in range(number, min(number + repeated, MOST_ROWS + 1) if any(cells) else number + 1):
+        many = repeated if any(cells) else 1
+        for n in range(number, min(number + many, MOST_ROWS + 1)):
             if any(cells):
                 rows[n] = list(cells)
             if is_hidden:
                 hidden.add(n)
+        if any(cells):
+            beyond += max(0, number + repeated - max(number, MOST_ROWS + 1))
         number += repeated
-    return Grid(table.get(f"{_TABLE}name", ""), rows, spans, errors, frozenset(hidden))
+    return Grid(table.get(f"{_TABLE}name", ""), rows, spans, errors, frozenset(hidden), beyond=beyond)
 
 
 def _cells(
     row: ET.Element, number: int, spans: dict[tuple[int, int], tuple[int, int]], errors: dict[tuple[int, int], str]
-) -> Iterator[str]:
-    column = 0
+) -> tuple[list[str], int]:
+    """The texts of a row, and how many of its cells that say something lie beyond the last column."""
+    texts: list[str] = []
+    column, beyond = 0, 0
     for cell in row:
         if cell.tag not in (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell"):
             continue
-        repeated = int(cell.get(f"{_TABLE}number-columns-repeated", "1"))
+        repeated = _count(cell, "columns-repeated")
         text = _text(cell)
-        tall, wide = (int(cell.get(f"{_TABLE}number-{name}-spanned", "1")) for name in ("rows", "columns"))
+        tall, wide = (_count(cell, f"{name}-spanned") for name in ("rows", "columns"))
+        if column >= MOST_COLUMNS:
+            beyond += bool(text)
+            continue
         if tall > 1 or wide > 1:
             spans[number, column] = (tall, wide)
-        if text.startswith(("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "Err:")) and cell.get(f"{_TABLE}formula"):
+        if text.startswith(_ERRORS) and (cell.get(f"{_TABLE}formula") or text == _NO_NUMBER):
             errors[number, column] = text
             text = ""
-        for _ in range(min(repeated, MOST_COLUMNS - column)):
-            yield text
+        texts += [text] * min(repeated, MOST_COLUMNS - column)
         column += repeated
-        if column >= MOST_COLUMNS:
-            return
+    return texts, beyond
 
 
 def _text(cell: ET.Element) -> str:
     kind, value = cell.get(f"{_OFFICE}value-type", ""), cell.get(f"{_OFFICE}value")
     if kind == "float" and value is not None:
-        number = float(value)
+        try:
+            number = float(value)
+        except ValueError:
+            number = math.nan
+        if not math.isfinite(number):
+            return _NO_NUMBER
         return str(int(number)) if number.is_integer() and abs(number) < 1e15 else f"{number:.10g}"
     if kind == "boolean":
         return "yes" if cell.get(f"{_OFFICE}boolean-value") == "true" else "no"

@@ -88,6 +88,10 @@ class RowReader:
         elif meaning in self.readers:
             if not is_nothing(text) and not self.readers[meaning](draft, meaning, text):
                 draft.remarks.append(f"{heading}: {text}")
+                why = f"{heading}: {text[:60]!r} is not understood; it stands in the remarks"
+                self.notes.append(
+                    DocumentNote("left", draft.at, why, "correct it in the list, or state it in openings.csv")
+                )
         elif (meaning in fields_of("openings") and meaning not in ("remarks", *_NOT_OURS)) or meaning in ("x_m", "y_m"):
             draft.stated[meaning] = text
         else:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import datetime
+import math
 import re
 import warnings
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -18,7 +20,11 @@ _UNCACHED = re.compile(
 )
 _NOUGHTS = re.compile(r"^0{2,}$")
 _SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
+_MERGED = re.compile(
+    rb"<(?:\w+:)?mergeCell\b[^>]*\bref\s*=\s*[\"']\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})"
+)
 _MOST_FORMULAS: Final = 10_000
+_MOST_MERGED: Final = 1_000_000
 
 
 def read_workbook(path: Path) -> list[Grid]:
@@ -30,31 +36,40 @@ def read_workbook(path: Path) -> list[Grid]:
     import openpyxl  # noqa: PLC0415  takes a while to load
 
     parts = checked_archive(path)
+    texts = _sheet_texts(path, parts)
+    if any(_merged(text) > _MOST_MERGED for text in texts.values()):
+        # The library makes a cell of each that a merged one covers.
+        raise refused(
+            path, f"expected merged cells that cover at most {_MOST_MERGED} cells of a sheet; take them apart"
+        )
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
             book = openpyxl.load_workbook(path, data_only=True, keep_links=False)
-        uncached = dict(_uncached(path, book, parts))
+        uncached = dict(_uncached(book, texts))
         links = [*(["macros"] if any("vbaProject" in name for name in parts) else []),
                  *(["links to other workbooks"] if any("externalLinks/" in name for name in parts) else [])]  # fmt: skip
         return [_grid(sheet, uncached.get(sheet.title, {}), links) for sheet in book.worksheets]
     except MemoryError:
         raise refused(path, "it takes more memory to read than there is") from None
     except Exception as error:  # the library raises whatever a broken part leads it to
-        raise refused(
-            path, f"expected a workbook; the library cannot read it ({type(error).__name__}: {str(error)[:80]})"
-        ) from None
+        why = " ".join(str(error.__cause__ or error).split())
+        raise refused(path, f"expected a workbook; this one is broken ({why[:80]})") from None
 
 
 def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str]) -> Grid:
     rows: dict[int, list[str]] = {}
     errors: dict[tuple[int, int], str] = dict(uncached)
+    beyond = 0
     # Only cells that are there: a sheet with one cell in its last corner would else be read as thousands of millions.
     for (row, column), cell in sorted(sheet._cells.items()):
         value = cell.value
-        if value is None or row > MOST_ROWS or column > MOST_COLUMNS:
+        if value is None:
             continue
-        if cell.data_type == "e":
+        if row > MOST_ROWS or column > MOST_COLUMNS:
+            beyond += 1
+            continue
+        if cell.data_type == "e" or (isinstance(value, float) and not math.isfinite(value)):
             errors[row, column - 1] = str(value)
             continue
         text = value if type(value) is str else _text(cell, value)
@@ -79,7 +94,8 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
     for size in sheet.column_dimensions.values():
         if size.hidden and size.min is not None:
             columns.update(range(size.min - 1, min(size.max, MOST_COLUMNS)))
-    return Grid(sheet.title, rows, spans, errors, hidden, frozenset(columns), sheet.sheet_state != "visible", links)
+    is_hidden = sheet.sheet_state != "visible"
+    return Grid(sheet.title, rows, spans, errors, hidden, frozenset(columns), is_hidden, links, beyond)
 
 
 def _text(cell: Any, value: Any) -> str:
@@ -96,24 +112,46 @@ def _text(cell: Any, value: Any) -> str:
     return str(value)
 
 
-def _uncached(path: Path, book: Any, parts: Mapping[str, int]) -> Iterator[tuple[str, dict[tuple[int, int], str]]]:
+def _sheet_texts(path: Path, parts: Mapping[str, int]) -> Mapping[str, bytes]:
+    """The sheets as they stand in the file, by part.
+
+    Raises:
+        InputError: one is compressed in a way that cannot be read, or damaged.
+    """
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return {name: archive.read(name) for name in parts if _SHEET.fullmatch(name)}
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, OSError, RuntimeError) as error:
+        raise refused(path, f"expected a workbook; this one is broken ({str(error)[:80]})") from None
+
+
+def _merged(text: bytes) -> int:
+    """How many cells of a sheet merged ones cover."""
+    count = 0
+    for match in _MERGED.finditer(text):
+        left, top, right, bottom = _column(match[1]), int(match[2]), _column(match[3]), int(match[4])
+        count += max(0, right - left + 1) * max(0, bottom - top + 1)
+    return count
+
+
+def _column(letters: bytes) -> int:
+    number = 0
+    for letter in letters.upper():
+        number = number * 26 + letter - 64
+    return number
+
+
+def _uncached(book: Any, texts: Mapping[str, bytes]) -> Iterator[tuple[str, dict[tuple[int, int], str]]]:
     """By sheet the formulas whose value was never saved, which the library takes for empty cells."""
-    names = [name for name in parts if _SHEET.fullmatch(name)]
-    with zipfile.ZipFile(path) as archive:
-        texts = {name: archive.read(name) for name in names}
     if not any(b"<f" in text for text in texts.values()):
         return
     for sheet in book.worksheets:
-        text = texts.get(_part(sheet, names), b"")
+        text = texts.get(_part(sheet, list(texts)), b"")
         found: dict[tuple[int, int], str] = {}
         for match in _UNCACHED.finditer(text):
             if len(found) < _MOST_FORMULAS:
-                letters, number = match[1].decode(), int(match[2])
-                column = 0
-                for letter in letters:
-                    column = column * 26 + ord(letter) - 64
                 formula = (match[4] or b"").decode("utf-8", "replace")
-                found[number, column - 1] = f"={formula[:60]}"
+                found[int(match[2]), _column(match[1]) - 1] = f"={formula[:60]}"
         yield sheet.title, found
 
 

@@ -68,9 +68,9 @@ def read_last(text: str, name: str) -> LastImport:
         }
         return LastImport(tables, dict(data["documents"]), bool(data["is_listed"]))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        wanted = (
-            f"expected the record of the last import ({str(error)[:80]}); restore it, or take it away to begin anew"
-        )
+        # What the library says of JSON tells where; what Python says of a missing part tells nobody anything.
+        why = f" ({str(error)[:80]})" if isinstance(error, ValueError) else ""
+        wanted = f"expected the record of the last import{why}; restore it, or take it away to begin anew"
         raise InputError([Problem(Where(name), "", "", wanted)]) from None
 
 

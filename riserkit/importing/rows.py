@@ -111,16 +111,14 @@ def rows_of(
     tables = {
         "levels": tuple(_level(level) for level in gathered.levels),
         "rooms": tuple(rooms),
-        "walls": tuple(_walls(gathered)),
+        "walls": tuple(_walls(gathered, maker.notes)),
         "openings": openings,
         "pathway_nodes": nodes,
         "pathway_segments": segments,
     }
-    named = [room for room in gathered.rooms if not room.outline_m]
-    for room in named:
-        maker.notes.append(
-            DocumentNote("left", room.at, f"room {room.label}: it has no outline, so it is no row of rooms.csv")
-        )
+    for room in (room for room in gathered.rooms if not room.outline_m):
+        told = f"room {room.label}: it has no outline, so it is no row of rooms.csv"
+        maker.notes.append(DocumentNote("left", room.at, told))
     lost = tuple(row.key for row in openings if "x_m" not in row.cells)
     proposals = tuple(_closets(gathered.rooms))
     notes = asked_once(maker.notes)
@@ -139,9 +137,8 @@ def _level(level: LevelFact) -> Row:
     if level.name and level.name != level.identity:
         cells["name"] = ImportedCell(level.name, level.at)
     if level.elevation_m is not None:
-        cells["elevation_m"] = ImportedCell(
-            number_text(level.elevation_m), level.at, level.inferred.get("elevation_m", "")
-        )
+        why = level.inferred.get("elevation_m", "")
+        cells["elevation_m"] = ImportedCell(number_text(level.elevation_m), level.at, why)
     if level.background is not None:
         file, unit_m, (x_m, y_m), turn_deg = level.background
         cells["background"] = ImportedCell(f"backgrounds/{file}", level.at, "the plan that shows the level")
@@ -162,9 +159,8 @@ def _rooms(rooms: Sequence[RoomFact]) -> Iterator[Row]:
         cells = {"id": ImportedCell(name, room.at, why), "level": ImportedCell(room.level, room.at)}
         if room.name:
             cells["name"] = ImportedCell(room.name[:400], room.at, room.inferred.get("name", ""))
-        cells["outline_wkt"] = ImportedCell(
-            _polygon(room.outline_m, room.holes_m), room.at, room.inferred.get("outline_m", "")
-        )
+        wkt = _polygon(room.outline_m, room.holes_m)
+        cells["outline_wkt"] = ImportedCell(wkt, room.at, room.inferred.get("outline_m", ""))
         yield Row(name, cells, room.identity)
 
 
@@ -176,14 +172,18 @@ def _polygon(outline_m: Sequence[Point], holes_m: Sequence[Sequence[Point]]) -> 
     return f"POLYGON ({', '.join(rings)})"
 
 
-def _walls(gathered: Gathered) -> Iterator[Row]:
+def _walls(gathered: Gathered, notes: list[DocumentNote]) -> Iterator[Row]:
     seen: set[tuple[str, str]] = set()
     for wall in gathered.walls:
         # A wall that is drawn as a line has no footprint; it serves to see rooms apart, not as a row.
         if wall.is_line or len(wall.outline_m) < 3:
             continue
         wkt = _polygon(wall.outline_m, wall.holes_m)
-        if (wall.level, wkt) in seen or len(wkt) > 200_000:
+        if (wall.level, wkt) in seen:
+            continue
+        if len(wkt) > 200_000:
+            told = f"a wall of {len(wall.outline_m)} corners is left out"
+            notes.append(DocumentNote("left", wall.at, told, "draw it in pieces"))
             continue
         seen.add((wall.level, wkt))
         cells = {"level": ImportedCell(wall.level, wall.at), "outline_wkt": ImportedCell(wkt, wall.at)}
@@ -238,6 +238,8 @@ def _opening(
             put(column, number_text(value))
         elif value is not None:
             remarks.append(f"{column}: {value:g}")
+            text = f"door {mark.mark}: {value:g} m is no {column[:-2]} of a door; it stands in the remarks"
+            maker.notes.append(DocumentNote("question", door.at, text, f"state its {column} in openings.csv"))
     if door.angle_deg is not None:
         put("angle_deg", number_text(round(door.angle_deg, 2) % 180, 2))
     if door.operation not in ("", "swing"):

@@ -36,13 +36,13 @@ hidden = "keep"                       # "skip": hidden rows are left out
 
 from __future__ import annotations
 
-import re
 import tomllib
-from typing import Annotated, Final, Literal, Self
+from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from riserkit.model.problems import InputError, Problem, Where, shorten
+from riserkit.model.refusals import accepted
 from riserkit.model.tables import fields_of
 
 SETTINGS: Final = "import.toml"
@@ -142,9 +142,7 @@ def read_settings(text: str, name: str = SETTINGS) -> ImportSettings:
         raise InputError([Problem(Where(name), "", "", "expected TOML; this is nested too deep")]) from None
     except ValidationError as error:
         raise InputError(
-            Problem(
-                Where(name, pointer=".".join(map(str, item["loc"]))), "", _seen(item["input"]), _wanted(item["msg"])
-            )
+            Problem(Where(name, pointer=".".join(map(str, item["loc"]))), "", _seen(item["input"]), _wanted(item))
             for item in error.errors(include_url=False)
         ) from None
 
@@ -153,6 +151,5 @@ def _seen(value: object) -> str:
     return shorten(value) if isinstance(value, (str, int, float)) else ""
 
 
-def _wanted(text: str) -> str:
-    text = re.sub(r"^Value error, ", "", text)
-    return "nothing of this name is known" if text.startswith("Extra inputs") else text
+def _wanted(item: Any) -> str:
+    return "nothing of this name is known" if item["type"] == "extra_forbidden" else accepted(item, "", "")

@@ -23,6 +23,8 @@ _COMMA_NUMBER = re.compile(r"[+-]?\d+,\d+")
 _POINT_NUMBER = re.compile(r"[+-]?\d+\.\d+")
 _NOT_A_LETTER = re.compile(r"[^\w]+|_+")
 _QUANTITY_DIGITS: Final = 9
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0e-\x1f\x7f\ufffd]")
+"""None of these stands in a table; the last for bytes of no sign."""
 
 
 @dataclass(slots=True)
@@ -68,7 +70,9 @@ class EditableTable:
         """Change a cell; a column that is missing is added at the right."""
         if column not in self.columns:
             cells = self.header.cells or []
-            cells.append(column)
+            # right of every cell there is: one that stands beyond the headings gets no meaning by this
+            widest = max(len(line.cells or ()) for line in self.lines)
+            cells += [*[""] * (widest - len(cells)), column]
             self.columns[column] = (len(cells) - 1, "")
             self.header.is_changed = True
         index, unit = self.columns[column]
@@ -125,7 +129,11 @@ def read_text(name: str, file: str, data: bytes) -> EditableTable:
         InputError: it cannot be changed without losing something; says why.
     """
     mark, encoding = _encoding(data)
-    text = data[len(mark) :].decode(encoding)
+    text = data[len(mark) :].decode(encoding, "replace")
+    if control := _CONTROL.search(text):
+        number = text.count("\n", 0, control.start()) + 1
+        wanted = f"expected a table of text; there is a control character (U+{ord(control[0]):04X})"
+        raise InputError([Problem(Where(file, number), "", "", wanted)])
     newline = "\r\n" if "\r\n" in text else "\n"
     lines = list(_lines(file, text))
     header = next((line for line in lines if line.cells is not None), None)

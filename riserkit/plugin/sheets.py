@@ -24,19 +24,24 @@ def read_sheets(path: Path, plugins: Plugins | None = None) -> Sequence[TextShee
     try:
         if path.stat().st_size > MOST_BYTES:
             raise _refused(path, "expected a file of at most a gibibyte")
+        failed = []
         for one in sorted(asked.manager.hook.read_sheets.get_hookimpls(), key=lambda impl: impl.plugin_name):
             try:
                 found = one.function(path=path)
             except (InputError, OSError):
                 raise
             except Exception as error:  # a stranger's code may raise anything
-                asked.log.add(one.plugin_name, "its reader of sheets", words_of(error))
+                failed.append(str(asked.log.add(one.plugin_name, "its reader of sheets", words_of(error))))
                 continue
-            if isinstance(found, Sequence):
-                return [sheet for sheet in found if isinstance(sheet, TextSheet)]
+            if isinstance(found, Sequence) and all(isinstance(sheet, TextSheet) for sheet in found):
+                return found
+            if found is not None:
+                why = f"it returned {type(found).__name__} where a list of TextSheet was expected"
+                failed.append(str(asked.log.add(one.plugin_name, "its reader of sheets", why)))
     except OSError as error:
         raise _refused(path, f"expected a file that can be read: {error.strerror or error}") from error
-    raise _refused(path, "expected a workbook (.xlsx) or a text table (.csv)")
+    why = f", but {'; '.join(failed)}" if failed else ""
+    raise _refused(path, f"expected a workbook (.xlsx) or a text table (.csv){why}")
 
 
 def _refused(path: Path, wanted: str) -> InputError:

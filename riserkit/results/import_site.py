@@ -22,6 +22,7 @@ from riserkit.importing.settings import SETTINGS, ImportSettings, read_settings
 from riserkit.importing.texts import EditableTable, new_table, plain_heading, read_text
 from riserkit.model.parts import Part
 from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.raw import is_outside
 from riserkit.model.stock import SHIPPED_STOCK
 from riserkit.model.tables import RECORDS
 from riserkit.plugin.documents import read_documents
@@ -144,6 +145,9 @@ def _read_folder(site: Path) -> _Folder:
             wanted = (
                 f"expected tables with riserkit's own columns to import into; mapping.toml reads {name} in another way"
             )
+            raise InputError([Problem(Where(path.name), "", "", wanted)])
+        if is_outside(path, site):
+            wanted = "expected a table in the site's folder; this is a link out of it"
             raise InputError([Problem(Where(path.name), "", "", wanted)])
         data = path.read_bytes()
         tables[name], files[name], seen[path.name] = read_text(name, path.name, data), path.name, data

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 from riserkit.circuits.netlist import Cable, Component, Conductor, Landing, Netlist, Spare
 from riserkit.model.cabling import CableType
@@ -14,6 +15,22 @@ from riserkit.wiring.need import DeviceCable
 LEAD_GAUGE = "22 AWG"
 LEAD_LENGTH_M = 0.15
 DATA_COLOUR = "4PR"
+
+
+@lru_cache(maxsize=4096)
+def _one_component(component: Component) -> Component:
+    """The same for all that are equal: thousands of doors have the same devices, and a circuit is mostly these."""
+    return component
+
+
+@lru_cache(maxsize=16384)
+def _one_conductor(conductor: Conductor) -> Conductor:
+    return conductor
+
+
+@lru_cache(maxsize=4096)
+def _one_cable(cable: Cable) -> Cable:
+    return cable
 
 
 def lock_ref(number: int) -> str:
@@ -129,9 +146,13 @@ class NetlistBuilder:
     def netlist(self, reference_node: str) -> Netlist:
         """All of it, frozen, with the spare conductors of every cable."""
         spares = tuple(Spare(cable.ref, colour) for cable in self._cables for colour in self._free[cable.ref])
-        return Netlist(tuple(self._components), tuple(self._cables), tuple(self._conductors), spares, reference_node)
+        return Netlist(
+            tuple(map(_one_component, self._components)), tuple(map(_one_cable, self._cables)),
+            tuple(map(_one_conductor, self._conductors)), spares, reference_node,
+        )  # fmt: skip
 
 
+@lru_cache(maxsize=4096)
 def _landing(name: str) -> Landing:
     component, _, terminal = name.partition(".")
     return Landing(component, terminal)
