@@ -14,8 +14,9 @@ from riserkit.commands.frame import AS_BUILT, CLEAN, FINDINGS, MAPPING, PLACE, a
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the page, new or of an earlier run.")
 @MAPPING
 @AS_BUILT
+@click.option("--results", type=PLACE, help="Folder of a build of SITE: what it has proven is not worked out again.")
 @answers
-def page(site: Path, output: Path, mapping: Path | None, as_built: bool) -> int:
+def page(site: Path, output: Path, mapping: Path | None, as_built: bool, results: Path | None) -> int:
     """Write a page of SITE for a browser: plans, riser, findings, every door. It opens from disk, offline.
 
     All of it appears, or none. Open index.html in the folder.
@@ -24,6 +25,7 @@ def page(site: Path, output: Path, mapping: Path | None, as_built: bool) -> int:
     from riserkit.results.page_site import PageOptions, page_site
 
     with progress_bar() as progress:
-        checked, doors = page_site(site, output, PageOptions(reading_options(mapping), as_built), progress)
+        asked = PageOptions(reading_options(mapping), as_built, results)
+        checked, doors = page_site(site, output, asked, progress)
     print_page(doors, output)
     return FINDINGS if checked.open_errors else CLEAN

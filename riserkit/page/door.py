@@ -54,6 +54,7 @@ def door_page(
         readings=page_table(readings_table(test)) if test.readings else None,
         reading_notes=(*test.notes, *(METER_CAUTIONS if test.readings else ())),
         notes=(*door_notes(work.design, door), *built_notes(work.design, door)), neighbours=neighbours,
+        bench=work.benches.get(door.mark),
     )  # fmt: skip
 
 
@@ -65,7 +66,9 @@ def page_table(table: Table) -> PageTable:
 def _notices(work: PageWork, door: DoorDesign) -> Iterator[PageNotice]:
     banner = door_banner(work.design, door, work.findings_of.get(door.mark, ()))
     if banner is not None:
-        yield PageNotice(banner.heading, (banner.words,), banner.hold)
+        hold = work.holds.held.get(door.mark)
+        shown = hold.sheet_id if hold is not None else ""
+        yield PageNotice(banner.heading, (banner.words,), banner.hold, shown)
     elif words := work.holds.words(door.mark):
         yield PageNotice("Accepted error", (words,))
     if changed := work.changed.get(door.mark):

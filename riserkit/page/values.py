@@ -35,6 +35,7 @@ class PageFrame:
         site: number and name.
         issue: revision and status of the set, in words.
         cautions: standing ones, with the codes that the site names.
+        hold: heading over doors on HOLD, as designed or as built.
         written_by: program and version.
         pages: file and title of the pages that every page leads to.
     """
@@ -42,17 +43,19 @@ class PageFrame:
     site: str
     issue: str
     cautions: tuple[str, ...]
+    hold: str = "HOLD - DO NOT BUILD"
     written_by: str = ""
     pages: Rows = ()
 
 
 @dataclass(frozen=True, slots=True)
 class PageNotice:
-    """What must be seen first: a heading, sentences, and whether nothing may be built."""
+    """What must be seen first: a heading, sentences, whether nothing may be built, and the sheet of this page that shows why."""
 
     heading: str
     words: tuple[str, ...] = ()
     hold: bool = False
+    sheet_id: str = ""
 
 
 @dataclass(frozen=True, slots=True)

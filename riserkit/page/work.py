@@ -9,10 +9,10 @@ from functools import cached_property
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
-from riserkit.drawings.holds import Holds, read_holds
+from riserkit.drawings.holds import Holds, heading_of, read_holds
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Finding, Severity, Verdict, at_openings
-from riserkit.page.values import PageFrame
+from riserkit.page.values import Bench, PageFrame
 from riserkit.wiring.values import DoorWiring
 
 OVERVIEW, FINDINGS, ACCEPTANCE = "index.html", "findings.html", "acceptance.html"
@@ -32,6 +32,7 @@ class PageWork:
         changed: by mark, what has changed of a door since it was issued, in words.
         version: of the program.
         judged: every opening's wiring with all candidates judged, by mark.
+        benches: the live bench of each door that has one, by mark.
     """
 
     design: Design
@@ -42,6 +43,7 @@ class PageWork:
     changed: Mapping[str, str] = field(default_factory=dict)
     version: str = ""
     judged: Mapping[str, DoorWiring] = field(default_factory=dict)
+    benches: Mapping[str, Bench] = field(default_factory=dict)
 
     @cached_property
     def holds(self) -> Holds:
@@ -84,4 +86,4 @@ class PageWork:
         """What every page says."""
         info = self.design.site.info
         site = " ".join(filter(None, (info.project_number, info.name)))
-        return PageFrame(site, self.issue, cautions(self.design), self.version, _PAGES)
+        return PageFrame(site, self.issue, cautions(self.design), heading_of(self.design), self.version, _PAGES)

@@ -58,6 +58,7 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     write_assets(folder)
     for name in ("doors", "sheets"):
         (folder / name).mkdir()
+    _write_benches(work, folder)
     views = finding_views(work)
     _plan = _planned(work, views)
     shown: dict[str, SheetView] = {}
@@ -151,6 +152,15 @@ def _write_lists(
         (ACCEPTANCE, acceptance_html(data, COLUMNS, held, work.frame)),
     ):
         (folder / name).write_text(text, "utf-8")
+
+
+def _write_benches(work: PageWork, folder: Path) -> None:
+    """One table for all doors wired alike."""
+    scripts = {bench.topology: bench.script for bench in work.benches.values()}
+    if scripts:
+        (folder / "bench").mkdir()
+    for topology, script in scripts.items():
+        (folder / "bench" / f"{topology}.js").write_text(script, "utf-8")
 
 
 def write_assets(folder: Path) -> None:

@@ -18,7 +18,7 @@ from riserkit.proofs.record import ProofRecord
 from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import DRAWINGS, BuildOptions, kept_proofs, revised_sheets, set_options
-from riserkit.results.folder import OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.folder import CONTENTS, OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.proofs_kept import write_proofs
 from riserkit.wiring.values import DoorWiring
 
@@ -30,10 +30,12 @@ class PageOptions:
     Args:
         reading: settings of the input format, such as `mapping`.
         as_built: show what was built, whatever the site's status.
+        results: a folder of results whose proofs are used again where nothing they rest on has changed.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
     as_built: bool = False
+    results: Path | None = None
 
 
 def page_site(
@@ -60,7 +62,9 @@ def page_site(
     if any(name.startswith(f"{DRAWINGS}/") for name in found.stats):
         raise OutputError(f"{output} holds drawings, which would be gone; name another folder with -o")
     refuse_to_lose(target, found)
-    proofs = kept_proofs(target)
+    if asked.results is not None and not (asked.results / CONTENTS).is_file():
+        raise OutputError(f"{asked.results} holds no results of a build; expected a folder that riserkit build wrote")
+    proofs = kept_proofs(asked.results or target)
     progress("reading", 0, 1)
     site, issues = read_to_work(source, asked.reading, as_built=asked.as_built)
     progress("reading", 1, 1)

@@ -23,9 +23,15 @@
     view.before(tools);
     const shown = document.createElement("output");
 
+    /* pins keep their size on the screen, but for those that would cover their neighbours */
+    const at = [...svg.querySelectorAll("a > g")].map((pin) => pin.transform.baseVal.getItem(0).matrix);
+    let apart = Infinity;
+    for (const [n, a] of at.entries()) {
+      for (const b of at.slice(n + 1)) apart = Math.min(apart, Math.hypot(a.e - b.e, a.f - b.f));
+    }
     const pins = () => {
-      const pixels = svg.clientWidth / width;
-      if (pixels > 0) svg.style.setProperty("--pin", String(Math.min(6, PIN_PX / (PIN_UNITS * pixels))));
+      const pixels = svg.clientWidth / width, room = Math.max(0.45 * apart, PIN_UNITS / 2);
+      if (pixels > 0) svg.style.setProperty("--pin", String(Math.min(PIN_PX / pixels, room) / PIN_UNITS));
     };
     const set = (wanted, x = view.clientWidth / 2, y = view.clientHeight / 2) => {
       const next = Math.min(MOST, Math.max(1, wanted)), by = next / zoom;
@@ -47,7 +53,7 @@
     tool("+", "Enlarge", () => set(zoom * STEP));
     tool("−", "Reduce", () => set(zoom / STEP));
     tool("Read", "Enlarge lettering to reading size", () => set(READING_PX * width / (LETTERING_UNITS * view.clientWidth)));
-    tool("Whole sheet", "Show whole", () => set(1));
+    tool("Whole", "Show whole", () => set(1));
     tools.append(shown);
     view.addEventListener("dblclick", (event) => {
       const box = view.getBoundingClientRect();
