@@ -10,6 +10,7 @@ from typing import Final
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design, design
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
+from riserkit.model.returned import ReturnedPhoto
 from riserkit.model.site import Site
 from riserkit.plugin.arrangements import sound_arrangements
 from riserkit.plugin.failures import failure_findings
@@ -19,7 +20,8 @@ from riserkit.plugin.rules import sound_rules
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
-from riserkit.record.returns import as_built_of, read_returns
+from riserkit.record.photos import kept_photos
+from riserkit.record.returns import as_built_of, in_order, read_returns
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
@@ -135,7 +137,9 @@ def as_it_was_built(stated: Site, issues: Sequence[Issue], path: Path, plugins: 
     Raises:
         RiserkitError: what is on record cannot be read, or cannot all be so.
     """
-    facts = as_built_of(read_returns(path))
+    returns = read_returns(path)
+    names = (row.photo for row in in_order(returns, "photos") if isinstance(row, ReturnedPhoto))
+    facts = as_built_of(returns, tuple(kept_photos(path, names)))
     designed = with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT])
     built = with_issues(as_built_site(design_site(designed, plugins), facts), issues)
     date = max(built.info.issue_date, facts.last_date or built.info.issue_date)

@@ -33,6 +33,10 @@ def differences(made: Design, built: AsBuilt) -> Iterator[BuiltDifference]:
         yield from _devices(made, door, built)
         yield from _port(made, door, built)
     yield from _cables(made, built)
+    for row in built.equipment:
+        supply = made.site.supply.get(row.equipment)
+        if supply is not None and row.fitted_part not in ("", supply.part):
+            yield _difference(row, "", "part", f"supply {supply.id}, part", (supply.part, row.fitted_part))
 
 
 def _difference(row: Returned, opening: str, kind: str, subject: str, was_is: tuple[str, str]) -> BuiltDifference:

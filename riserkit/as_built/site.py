@@ -6,13 +6,28 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from riserkit.as_built.differences import differences
-from riserkit.as_built.places import HEIGHT_COLUMN, built_length, part_column, tested_length_m, used_port
+from riserkit.as_built.equipment import equipment_of
+from riserkit.as_built.places import (
+    HEIGHT_COLUMN,
+    built_length,
+    part_column,
+    resolved_port,
+    tested_length_m,
+    used_port,
+)
 from riserkit.circuits.netlist import Component
 from riserkit.design import Design, DoorDesign
 from riserkit.model.as_built import AsBuilt, KeptWiring, MeasuredCable
 from riserkit.model.cabling import Run
 from riserkit.model.opening import Opening
-from riserkit.model.returned import ReturnedDevice
+from riserkit.model.returned import (
+    ReturnedDevice,
+    ReturnedDoor,
+    ReturnedLanding,
+    ReturnedPhoto,
+    ReturnedPort,
+    ReturnedReading,
+)
 from riserkit.model.site import Site
 from riserkit.wiring.cables import DATA
 from riserkit.wiring.choose.judge import cable_key
@@ -35,6 +50,11 @@ def as_built_site(made: Design, built: AsBuilt) -> Site:
     """
     openings = {door.mark: dict(_opening(made, door, built)) for door in made.doors}
     supplies = {id_: row for door in made.doors for id_, row in _supplies(made, door, built)}
+    supplies |= {
+        r.equipment: {"part": r.fitted_part}
+        for r in built.equipment
+        if r.fitted_part and r.equipment in made.site.supply
+    }
     runs = _runs(made, built)
     # Checked as if it had been read that way. What else is stated stays stated, its usual values too.
     checked = made.site.with_changes(openings=openings, supplies=supplies, runs=runs)
@@ -172,16 +192,29 @@ def _measured(made: Design, built: AsBuilt) -> Iterator[MeasuredCable]:
             )
 
 
+_OfOpening = ReturnedDoor | ReturnedLanding | ReturnedReading | ReturnedDevice | ReturnedPort | ReturnedPhoto
+
+
 def _unmatched(made: Design, built: AsBuilt) -> Iterator[tuple[str, str]]:
-    """Rows that the design of now has no place for: it has changed since they came back."""
-    for row in built.landings:
-        door = made.door.get(row.opening)
-        netlist = door.wiring.netlist if door else None
+    """Rows that the design of now has no place for: it has changed since they came back. What is at no opening has no mark."""
+    of_openings: tuple[_OfOpening, ...]
+    of_openings = (*built.doors, *built.landings, *built.readings, *built.devices, *built.ports, *built.photos)
+    gone = dict.fromkeys(row.opening for row in of_openings if row.opening not in made.door)
+    yield from (("", f"opening {mark}") for mark in gone)
+    for row in (row for row in built.landings if row.opening not in gone):
+        netlist = made.door[row.opening].wiring.netlist
         if netlist is None or not is_known(netlist, row):
             words = " ".join(filter(None, (row.no, row.cable, row.colour, row.from_terminal, row.to_terminal)))
             yield row.opening, f"landing of conductor {words}"
-    for device in built.devices:
-        door = made.door.get(device.opening)
-        netlist = door.wiring.netlist if door else None
+    for device in (device for device in built.devices if device.opening not in gone):
+        netlist = made.door[device.opening].wiring.netlist
         if netlist is None or device.device not in {c.ref for c in netlist.components}:
             yield device.opening, f"device {device.device}"
+    for port in (port for port in built.ports if port.opening not in gone):
+        if port.used_port and resolved_port(made, port) is None:
+            yield port.opening, f"port {port.used_port}"
+    cables = {name for cable in made.cables for name in (cable.label, cable.subject)}
+    measured = dict.fromkeys((*(row.cable for row in built.lengths), *(row.cable for row in built.cable_tests)))
+    yield from (("", f"cable {name}") for name in measured if name not in cables)
+    known = equipment_of(made)
+    yield from (("", f"equipment {row.equipment}") for row in built.equipment if row.equipment not in known)

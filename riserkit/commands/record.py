@@ -98,15 +98,18 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 @click.option("--instrument", default="", metavar="TEXT", help="With which instrument, where they do not say.")
 @click.option("--take", multiple=True, metavar="FILE",
               help="Where files disagree, or one differs from what is on record, this one holds. May be repeated.")  # fmt: skip
+@click.option("--photos", multiple=True, type=PLACE, metavar="FOLDER",
+              help="Where photographs are, when they are not beside the files. May be repeated.")  # fmt: skip
 @MAPPING
 @answers
-def return_(
+def return_(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,
     files: tuple[Path, ...],
     by: str,
     date: str,
     instrument: str,
     take: tuple[str, ...],
+    photos: tuple[Path, ...],
     mapping: Path | None,
 ) -> int:
     """Take what a crew brings back of SITE: workbooks (.xlsx) or tables (.csv), FILES, filled in on site.
@@ -121,7 +124,7 @@ def return_(
 
     names = tuple(Path(name).name for name in take)
     with progress_bar() as progress:
-        asked = ReturnOptions(reading_options(mapping), Who(by, date, instrument), names)
+        asked = ReturnOptions(reading_options(mapping), Who(by, date, instrument), names, photos)
         taken = return_site(site, files, asked, progress)
     for line in return_lines(taken):
         click.echo(visible(line))

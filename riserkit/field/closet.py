@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from typing import Final
 
+from riserkit.as_built.equipment import supply_lines
 from riserkit.design import Design
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import expected_text
@@ -20,9 +20,6 @@ from riserkit.model.power import Supply
 from riserkit.quantities.printed import format_length
 from riserkit.reports.schedules.equipment import switch_ports_table
 from riserkit.wiring.cables import CableKind
-from riserkit.wiring.parts.supplies import dc_supply
-from riserkit.wiring.readings.expected import Reading
-from riserkit.wiring.roles import ElementRole
 
 _EMPTY: Final = ("free", "uplink")
 _PORT_METER: Final = "port's page at the switch"
@@ -154,29 +151,9 @@ def _part_words(design: Design, supply: Supply) -> str:
 
 
 def _supply_readings(design: Design, supply: Supply) -> Iterator[tuple[str, str, str, str]]:
-    """What the meter shows at its terminals, by the values that every door of it is worked out with."""
-    part = design.site.part.get(supply.part)
-    if not isinstance(part, DcSupply):
-        return
-    values = next(e.values for e in dc_supply(part, supply.id, "").elements if e.role == ElementRole.SUPPLY_OUTPUT)
-    band = (values["v_nominal_v"], values["v_low_v"], values["v_high_v"])
-    mains, battery = "output, mains on", "output, mains off, on battery"
-    if "float_nominal_v" in values:
-        charged = (values["float_nominal_v"], values["float_low_v"], values["float_high_v"])
-        yield f"{mains}, battery charged", _expected(charged), "V", ""
-        yield battery, _expected(band), "V", ""
-    else:
-        yield mains, _expected(band), "V", ""
-        if part.battery_ah:
-            yield battery, _expected(band), "V", ""
-    if part.output_a is not None:
-        yield "current, all locks powered", f"at most {part.output_a:g} A", "A", ""
-
-
-def _expected(band: tuple[float, float, float]) -> str:
-    if any(map(math.isnan, band)):
-        return "not stated"
-    return expected_text(Reading("", "", "", "", "", *band, unit="V"))
+    for line in supply_lines(design, supply):
+        known = line.low is not None or line.high is not None
+        yield line.what, expected_text(line.reading) if known else "not stated", line.unit, ""
 
 
 def _batteries(work: FieldWork, closet: Closet) -> WorkTable:

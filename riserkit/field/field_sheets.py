@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from riserkit.as_built.equipment import equipment_of
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.field.about import FieldWork
+from riserkit.model.power import Supply, Switch
 from riserkit.model.returned import FIELD_TABLES, FieldTable
 from riserkit.quantities.counting import counting_order
 from riserkit.quantities.printed import UnitSystem
@@ -58,7 +60,12 @@ class FieldSheet:
         return column in _MEASURED
 
 
-_MEASURED: Final = frozenset({"length_m", "loop_ohm", "insertion_loss_margin_db", "fitted_height_m"})
+_MEASURED: Final = frozenset(
+    {
+        "length_m", "loop_ohm", "insertion_loss_margin_db", "fitted_height_m", "output_v", "on_battery_v", "output_a",
+        "battery_v",
+    }
+)  # fmt: skip
 
 
 def field_sheets(work: FieldWork, doors: Sequence[DoorDesign]) -> tuple[FieldSheet, ...]:
@@ -76,6 +83,7 @@ def field_sheets(work: FieldWork, doors: Sequence[DoorDesign]) -> tuple[FieldShe
         "lengths": tuple(_lengths(work.design, doors)),
         "cable_tests": tuple(_tests(work.design, doors)),
         "devices": tuple(_devices(doors)),
+        "equipment": tuple(_equipment(work.design, doors)),
         "ports": tuple(_ports(work.design, doors)),
         "photos": (),
     }
@@ -140,6 +148,18 @@ def _devices(doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
         for c in netlist.components if netlist is not None else ():
             if c.role not in (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE):
                 yield door.mark, c.ref, c.title, c.part
+
+
+def _equipment(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:
+    """What stands in the closets of these doors; all of it where all doors are."""
+    rooms = {door.placement.closet for door in doors if door.placement is not None}
+    every = len(doors) == len(design.doors)
+    for one in equipment_of(design).values():
+        if every or one.closet in rooms:
+            kind = "supply" if isinstance(one, Supply) else "switch" if isinstance(one, Switch) else "UPS"
+            part = one.part if isinstance(one, Supply) else ""
+            closet = design.labels.closet.get(one.closet, one.closet)
+            yield one.id, " ".join(filter(None, (kind, one.name))), closet, part
 
 
 def _ports(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, ...]]:

@@ -13,6 +13,7 @@ from riserkit.model.returned import (
     CableTest,
     ReturnedDevice,
     ReturnedDoor,
+    ReturnedEquipment,
     ReturnedLanding,
     ReturnedLength,
     ReturnedPhoto,
@@ -63,6 +64,16 @@ class BuiltDifference(Record):
     file: Text = ""
 
 
+class KeptPhoto(Record):
+    """A photograph that is kept with the site: its name, its size in bytes and in pixels (0 where it cannot be shown), its digest."""
+
+    name: Text
+    size_bytes: int
+    width_px: int = 0
+    height_px: int = 0
+    digest: Text
+
+
 class AsBuilt(Record):
     """Everything that has come back, the last said of each thing.
 
@@ -71,6 +82,7 @@ class AsBuilt(Record):
         unmatched: rows that the design of now has no place for, in words, by opening.
         kept: wiring as designed.
         measured: cables at openings.
+        kept_photos: photographs that are there, of those that `photos` names.
         differences: from the design.
         history: every row that ever came back: return, table, what it is about, what it said, who, when, with what, in which
             file, and whether a later one took its place.
@@ -82,8 +94,10 @@ class AsBuilt(Record):
     lengths: tuple[ReturnedLength, ...] = ()
     cable_tests: tuple[CableTest, ...] = ()
     devices: tuple[ReturnedDevice, ...] = ()
+    equipment: tuple[ReturnedEquipment, ...] = ()
     ports: tuple[ReturnedPort, ...] = ()
     photos: tuple[ReturnedPhoto, ...] = ()
+    kept_photos: tuple[KeptPhoto, ...] = ()
     last_date: datetime.date | None = None
     unmatched: tuple[tuple[str, str], ...] = ()
     kept: tuple[KeptWiring, ...] = ()

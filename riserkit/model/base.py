@@ -85,6 +85,8 @@ CableLength = Annotated[float, *_quantity("m"), Field(gt=0, le=10_000)]
 SmallLength = Annotated[float, *_quantity("m"), Field(gt=0, le=20)]
 Diameter = Annotated[float, *_quantity("m"), Field(gt=0, le=0.2)]
 Volts = Annotated[float, *_quantity("v"), Field(gt=0, le=1000)]
+VoltsRead = Annotated[float, *_quantity("v"), Field(ge=0, le=1000)]
+"""What a meter shows: a dead supply shows none."""
 Amps = Annotated[float, *_quantity("a"), Field(ge=0, le=200)]
 CoilAmps = Annotated[float, *_quantity("a"), Field(gt=0, le=200)]
 Watts = Annotated[float, *_quantity("w"), Field(ge=0, le=100_000)]

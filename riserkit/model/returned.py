@@ -13,7 +13,19 @@ from typing import TYPE_CHECKING, Annotated, ClassVar, Final, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
-from riserkit.model.base import CableLength, EndName, Id, Mark, Ohms, Record, SmallLength, Text, plain_text
+from riserkit.model.base import (
+    Amps,
+    CableLength,
+    EndName,
+    Id,
+    Mark,
+    Ohms,
+    Record,
+    SmallLength,
+    Text,
+    VoltsRead,
+    plain_text,
+)
 from riserkit.model.records import Date, Person, Required
 
 if TYPE_CHECKING:
@@ -201,12 +213,37 @@ class ReturnedDoor(Returned):
 class ReturnedPhoto(Returned):
     """A photograph, by its file's name, and what it shows."""
 
-    FILLED = ("file", "shows")
-    KEY = ("opening", "file")
+    FILLED = ("photo", "shows")
+    KEY = ("opening", "photo")
 
     opening: Mark
-    file: Annotated[str, StringConstraints(max_length=0)] | FileName = ""
+    photo: FileName
     shows: Text = ""
+
+
+class ReturnedEquipment(Returned):
+    """A switch, a UPS or a supply in a closet as fitted, and what was measured at it.
+
+    `output_v` is measured at a supply's terminals with the mains on, `on_battery_v` with the mains off, `output_a` with all
+    its locks powered; `battery_v` at the battery with its charger off. `battery_made` is the date code on the battery.
+    """
+
+    ADDS = True
+    FILLED = ("fitted_part", "serial", "mac", "output_v", "on_battery_v", "output_a", "battery_v", "battery_made")
+    KEY = ("equipment",)
+
+    equipment: Required
+    title: Text = ""
+    closet: Text = ""
+    part: Text = ""
+    fitted_part: Id = ""
+    serial: Text = ""
+    mac: Mac = ""
+    output_v: VoltsRead | None = None
+    on_battery_v: VoltsRead | None = None
+    output_a: Amps | None = None
+    battery_v: VoltsRead | None = None
+    battery_made: Text = ""
 
 
 class Crew(Returned):
@@ -273,6 +310,8 @@ FIELD_TABLES: Final[Mapping[str, FieldTable]] = MappingProxyType(
             FieldTable("cable_tests", "Cable tests", "As the field tester reports it (ANSI/TIA-1152); one row a cable.", CableTest),
             FieldTable("devices", "Devices", "State the part where another was fitted; serial and MAC from the device; height of "
                        "the centre above the finished floor.", ReturnedDevice),
+            FieldTable("equipment", "Switches, UPSes, supplies", "State the part where another supply was fitted; serial and MAC "
+                       "from the label; volts and amperes as measured; the battery's date code.", ReturnedEquipment),
             FieldTable("ports", "Ports and closets", "State closet and port only where the cable goes to others.", ReturnedPort),
             FieldTable("photos", "Photographs", "File name of each photograph and what it shows; keep the files by that name.",
                        ReturnedPhoto),

@@ -68,6 +68,7 @@ class TakenReturn:
         replaced: what was on record before and is replaced.
         unchanged: rows that say what is on record already.
         left: sheets that are no table to be filled in, by file.
+        no_photos: photographs that rows name and that were not found.
     """
 
     record: Path | None
@@ -76,6 +77,7 @@ class TakenReturn:
     replaced: tuple[Replaced, ...] = ()
     unchanged: int = 0
     left: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    no_photos: tuple[str, ...] = ()
 
 
 def agree(found: Sequence[FoundRow], on_record: Mapping[str, Sequence[Returned]], taken: Sequence[str] = ()) -> Agreed:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import Final
 
+from riserkit.as_built.equipment import equipment_of
 from riserkit.as_built.lines import sheet_lines
 from riserkit.as_built.places import closet_named, part_column, resolved_port
 from riserkit.circuits.netlist import Netlist
@@ -18,6 +19,7 @@ from riserkit.model.returned import (
     Returned,
     ReturnedDevice,
     ReturnedDoor,
+    ReturnedEquipment,
     ReturnedLanding,
     ReturnedLength,
     ReturnedPort,
@@ -54,7 +56,7 @@ class ReturnCheck:
         for one in found:
             yield from self._row(one)
         yield from self._colours(found)
-        yield from _twice(found)
+        yield from _twice(found, self._on_record)
         yield from self._ports_taken(found)
 
     def _row(self, found: FoundRow) -> Iterator[Problem]:
@@ -79,6 +81,8 @@ class ReturnCheck:
                 yield from self._device(found, row)
             case ReturnedPort():
                 yield from self._port(found, row)
+            case ReturnedEquipment():
+                yield from self._equipment(found, row)
 
     def _netlist(self, mark: str) -> Netlist | None:
         return self._design.door[mark].wiring.netlist
@@ -222,6 +226,32 @@ class ReturnCheck:
         component = door.wiring.netlist.component(ref) if door.wiring.netlist else None
         return component is not None and bool(part_column(door, component) or component.role == DeviceRole.SUPPLY)
 
+    def _equipment(self, found: FoundRow, row: ReturnedEquipment) -> Iterator[Problem]:
+        site = self._design.site
+        supply, known = site.supply.get(row.equipment), equipment_of(self._design)
+        if row.equipment not in known:
+            yield found.problem(
+                "equipment", f"expected a switch, a UPS or a supply in a closet; {offer(row.equipment, known)}"
+            )
+            return
+        if supply is None:
+            for column in ("fitted_part", "output_v", "on_battery_v", "output_a"):
+                if getattr(row, column) not in ("", None):
+                    yield found.problem(
+                        column,
+                        f"expected none at {row.equipment}, which is no supply; state what differs in its own table",
+                    )
+            return
+        if row.part and row.part != supply.part:
+            yield found.problem("part", f"expected {supply.part}, as designed; {_FIX}")
+        fitted, drawn = site.part.get(row.fitted_part), site.part.get(supply.part)
+        if row.fitted_part and fitted is None:
+            yield found.problem(
+                "fitted_part", f"expected a part of the site (add it to parts); {offer(row.fitted_part, site.part)}"
+            )
+        elif fitted is not None and drawn is not None and type(fitted) is not type(drawn):
+            yield found.problem("fitted_part", f"expected a part of the kind of {drawn.id}")
+
     def _port(self, found: FoundRow, row: ReturnedPort) -> Iterator[Problem]:
         closet = closet_named(self._design, row.used_closet) if row.used_closet else ""
         if row.used_closet and not closet:
@@ -279,15 +309,22 @@ def _by_opening(found: Sequence[FoundRow], kind: type[Returned]) -> Mapping[str,
     return rows
 
 
-def _twice(found: Sequence[FoundRow]) -> Iterator[Problem]:
-    """A serial number or a MAC address on two devices."""
+def _twice(found: Sequence[FoundRow], on_record: AsBuilt) -> Iterator[Problem]:
+    """A serial number or a MAC address on two devices, of this return or of those before."""
+    now = [(one, one.row) for one in found if isinstance(one.row, (ReturnedDevice, ReturnedEquipment))]
+    anew = {(column, type(row), row.key) for _, row in now for column in ("serial", "mac") if getattr(row, column)}
     for column in ("serial", "mac"):
-        first: dict[str, ReturnedDevice] = {}
-        for one in found:
-            if not isinstance(one.row, ReturnedDevice) or not getattr(one.row, column):
-                continue
-            other = first.setdefault(getattr(one.row, column), one.row)
-            if other.key != one.row.key:
-                yield one.problem(
-                    column, f"expected one device of this number; {other.device} of opening {other.opening} has it"
-                )
+        first: dict[str, ReturnedDevice | ReturnedEquipment] = {}
+        before: tuple[ReturnedDevice | ReturnedEquipment, ...] = (*on_record.devices, *on_record.equipment)
+        for row in before:
+            if getattr(row, column) and (column, type(row), row.key) not in anew:
+                first[getattr(row, column)] = row
+        for one, row in now:
+            number = getattr(row, column)
+            other = first.setdefault(number, row) if number else row
+            if other.key != row.key:
+                yield one.problem(column, f"expected one device of this number; {_called(other)} has it")
+
+
+def _called(row: ReturnedDevice | ReturnedEquipment) -> str:
+    return f"{row.device} of opening {row.opening}" if isinstance(row, ReturnedDevice) else row.equipment

@@ -221,6 +221,8 @@ def _plain(text: str) -> str:
 def _column(heading: str, known: set[str]) -> tuple[str, str]:
     """A column and the unit that its heading states in place of the table's own."""
     name = _plain(heading)
+    if name == "file" and "photo" in known:  # as papers before called it
+        name = "photo"
     if name in known or not name.endswith(f"_{_FEET}"):
         return name, ""
     metric = f"{name.removesuffix(f'_{_FEET}')}_m"

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from riserkit.model.as_built import AsBuilt
+from riserkit.model.as_built import AsBuilt, KeptPhoto
 from riserkit.model.returned import FIELD_TABLES, Returned
 from riserkit.record.errors import RecordError
 from riserkit.record.store import read_text, record_folder, write_record
@@ -119,12 +119,14 @@ def last_said(rows: Iterable[Returned]) -> tuple[Returned, ...]:
     return tuple(found.values())
 
 
-def as_built_of(returns: Sequence[FieldReturn]) -> AsBuilt:
-    """Everything that has come back, the last said of each thing."""
+def as_built_of(returns: Sequence[FieldReturn], photos: Sequence[KeptPhoto] = ()) -> AsBuilt:
+    """Everything that has come back, the last said of each thing; with the photographs that are kept."""
     rows = {name: last_said(in_order(returns, name)) for name in FIELD_TABLES if name != "crew"}
     dates = [row.date for one in returns for given in one.rows.values() for row in given]
     history = tuple(_history(returns, rows))
-    return AsBuilt.model_validate({**rows, "last_date": max(dates, default=None), "history": history})
+    return AsBuilt.model_validate(
+        {**rows, "last_date": max(dates, default=None), "history": history, "kept_photos": tuple(photos)}
+    )
 
 
 def _history(returns: Sequence[FieldReturn], last: Mapping[str, tuple[Returned, ...]]) -> Iterator[tuple[str, ...]]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from riserkit.as_built.equipment import equipment_of
 from riserkit.design import Design
+from riserkit.model.as_built import KeptPhoto
 from riserkit.model.returned import FIELD_TABLES
 from riserkit.record.disagree import TakenReturn
 from riserkit.reports.lengths import length_cell, length_column
-from riserkit.reports.table import ReportTable
+from riserkit.reports.table import Cell, ReportTable
 
 
 def return_lines(taken: TakenReturn) -> Iterator[str]:
@@ -29,6 +31,11 @@ def return_lines(taken: TakenReturn) -> Iterator[str]:
         near = [name for name in sheets if any(table in name.casefold() for table in FIELD_TABLES) and " " in name]
         if near:
             yield f"  {file}: not read, as no table is called so: {', '.join(near)}"
+    if taken.no_photos:
+        yield (
+            f"  photographs not found: {', '.join(taken.no_photos)}. Put them beside the table that names them, or say with "
+            "--photos where they are, and return it again."
+        )
     yield f"On record: {taken.record}" if taken.record is not None else "Nothing new: all of it is on record."
 
 
@@ -65,10 +72,34 @@ def returned_tables(design: Design) -> Iterator[ReportTable]:
             for t in built.cable_tests
         ),
     )  # fmt: skip
-    photos = tuple((p.opening, p.file, p.shows, p.by, p.date.isoformat()) for p in built.photos)
-    yield ReportTable("photographs", ("opening", "file", "shows", "by", "date"), photos)
+    standing = equipment_of(design)
+    yield ReportTable(
+        "equipment_fitted",
+        ("equipment", "closet", "part", "serial", "mac", "output_v", "on_battery_v", "output_a", "battery_v", "battery_made",
+         "by", "date"),
+        tuple(
+            (e.equipment, standing[e.equipment].closet if e.equipment in standing else "",
+             getattr(standing.get(e.equipment), "part", ""), e.serial, e.mac, e.output_v, e.on_battery_v, e.output_a, e.battery_v,
+             e.battery_made, e.by, e.date.isoformat())
+            for e in built.equipment
+        ),
+    )  # fmt: skip
+    there = {photo.name: photo for photo in built.kept_photos}
+    yield ReportTable(
+        "photographs",
+        ("opening", "photo", "shows", "by", "date", "status", "width_px", "height_px", "size_bytes", "sha256"),
+        tuple(
+            (p.opening, p.photo, p.shows, p.by, p.date.isoformat(), *_photo(there.get(p.photo))) for p in built.photos
+        ),
+    )
     columns = ("return", "table", "about", "said", "by", "date", "instrument", "file", "status")
     yield ReportTable("returned", columns, built.history)
+
+
+def _photo(kept: KeptPhoto | None) -> tuple[Cell, ...]:
+    if kept is None:
+        return "not found", None, None, None, ""
+    return "kept", kept.width_px or None, kept.height_px or None, kept.size_bytes, kept.digest
 
 
 def _part(design: Design, mark: str, ref: str) -> str:

@@ -15,6 +15,8 @@ from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
+from riserkit.field.form import paper_form
+from riserkit.field.photographs import photographs_paper
 from riserkit.model.site import Site
 from riserkit.pipeline import AS_BUILT, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.plugin.code import code_digest
@@ -25,11 +27,12 @@ from riserkit.plugin.read import folder_of
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
+from riserkit.record.photos import photos_folder
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.schedules.site import issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.field import FieldFiles, write_field
+from riserkit.results.field import FieldFiles, paper_pdf, write_field
 from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
@@ -49,6 +52,7 @@ from riserkit.results.site_tables import sheet_tables, site_tables
 
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
+PHOTOGRAPHS: Final = "photographs.pdf"
 BLOCKS: Final = "blocks"
 
 
@@ -124,7 +128,8 @@ def build_site(
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
     if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
         drawn = replace(drawn, revised=_since(issues, checked, drawn, proofs, progress))
-    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues), progress)
+    photos = None if isinstance(source, Site) else photos_folder(Path(source))
+    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues, photos), progress)
 
 
 def _since(
@@ -148,6 +153,7 @@ class Wanted:
         drawn: what is asked of the drawings.
         proofs: those it was checked with.
         issues: on record, the first issued first; papers for the crew state their revision.
+        photos: where photographs of the site are kept.
         more: writes further files into the new folder before it is put in place.
     """
 
@@ -155,6 +161,7 @@ class Wanted:
     drawn: SetOptions
     proofs: ProofRecord
     issues: Sequence[Issue] = ()
+    photos: Path | None = None
     more: Callable[[Path], None] = lambda _: None
 
 
@@ -207,6 +214,7 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
                 checked.design, checked.findings, drawn.tests, asked.issues, asked.drawn.info.block_folders
             )
             papers = write_field(work, folder, tables, progress=progress)
+        _write_photographs(checked, folder, asked)
         write_proofs(folder, asked.proofs)
         asked.more(folder)
         enter_sheets(ledger, found, written, folder)
@@ -219,6 +227,15 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     return Built(
         checked, len(written.sheets), listed, rebuilt, shown, failed, gone_sheets(found, written, DRAWINGS), papers
     )
+
+
+def _write_photographs(checked: Checked, folder: Path, asked: Wanted) -> None:
+    """Photographs that came back, of a set that shows what was built."""
+    if checked.design.site.as_built is None or asked.photos is None:
+        return
+    paper = photographs_paper(FieldWork(checked.design, checked.findings, {}, asked.issues), asked.photos)
+    if paper is not None:
+        (folder / PHOTOGRAPHS).write_bytes(paper_pdf(paper, paper_form(checked.design.site.info)))
 
 
 def with_tables(checked: Checked, drawn: SetOptions, proofs: ProofRecord) -> tuple[SetOptions, tuple[ReportTable, ...]]:

@@ -124,11 +124,11 @@ def _packet(number: int) -> _Packet:
 
     forms = (paper_form(work.design.site.info), TELEPHONE)
     try:
-        wide, narrow = (_pdf(paper(form), form) for form in forms)
+        wide, narrow = (paper_pdf(paper(form), form) for form in forms)
         return _Packet(job.name, wide, narrow)
     except FAILURES as error:  # one packet that fails leaves the others
         failing = _not_made(work, job, failure_words(error))
-        wide, narrow = (_pdf(failing, form) for form in forms)
+        wide, narrow = (paper_pdf(failing, form) for form in forms)
         return _Packet(job.name, wide, narrow, failed=True)
 
 
@@ -140,7 +140,8 @@ def _not_made(work: FieldWork, job: _Job, why: str) -> Paper:
     return replace(made, hold=DO_NOT_BUILD, approved_by="")
 
 
-def _pdf(paper: Paper, form: PaperForm) -> bytes:
+def paper_pdf(paper: Paper, form: PaperForm) -> bytes:
+    """A paper as a PDF."""
     return pdf_bytes(pages_of(paper, form), title=f"{paper.subject}, {paper.project}")
 
 
@@ -153,7 +154,7 @@ def _write_lists(work: FieldWork, place: Path) -> tuple[ReportTable, ...]:
         (place / f"{table.name}.csv").write_text(to_csv(table), "utf-8", newline="")
     for name, paper in (("pick_list", pick_paper(work, groups)), ("reel_plan", reel_paper(work, plan))):
         for folder, one in ((place, form), (place / TELEPHONES, TELEPHONE)):
-            (folder / f"{name}.pdf").write_bytes(_pdf(paper, one))
+            (folder / f"{name}.pdf").write_bytes(paper_pdf(paper, one))
     told = f"{work.project}; {work.revision.words}"
     (place / "labels.pdf").write_bytes(pdf_bytes(label_pages(labels, form, told), title=f"Labels, {work.project}"))
     return tables

@@ -29,6 +29,7 @@ from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
 from riserkit.record.history import lines_of, moved_openings, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
+from riserkit.record.photos import photos_folder
 from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
 from riserkit.reports.register import register_table, transmittal_table
 from riserkit.results.build import (
@@ -163,7 +164,7 @@ def issue_site(
 
     marked = replace(checked, design=replace(checked.design, site=with_issues(checked.design.site, every)))
     drawn = set_options(site, asked, revised_sheets(every))
-    built = build_checked(marked, output, Wanted(asked, drawn, proofs, every, more), progress)
+    built = build_checked(marked, output, Wanted(asked, drawn, proofs, every, photos_folder(site), more), progress)
     return Issued(issue, difference, built, write_issue(site, issue))
 
 

@@ -9,12 +9,14 @@ from pathlib import Path
 
 from riserkit.as_built.site import as_built_site
 from riserkit.model.problems import InputError, Problem, Where
-from riserkit.model.returned import FIELD_TABLES
+from riserkit.model.returned import FIELD_TABLES, ReturnedPhoto
 from riserkit.pipeline import AS_BUILT, Progress, design_site, no_progress
 from riserkit.plugin.read import read_stated
 from riserkit.plugin.sheets import read_sheets
 from riserkit.record.disagree import TakenReturn, agree
 from riserkit.record.history import with_issues
+from riserkit.record.photos import FOLDER as PHOTOS
+from riserkit.record.photos import keep, look_for, photos_folder, refusal
 from riserkit.record.returned_check import ReturnCheck
 from riserkit.record.returned_rows import FoundRow, Who, rows_of
 from riserkit.record.returns import FieldReturn, as_built_of, read_returns, write_return
@@ -28,11 +30,13 @@ class ReturnOptions:
         reading: settings of the input format of the site.
         who: has filled in the files, where they do not say.
         take: names of files that hold where files disagree.
+        photos: folders in which photographs are looked for, after that of the file which names them and its `photos`.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
     who: Who = field(default_factory=Who)
     take: tuple[str, ...] = ()
+    photos: tuple[Path, ...] = ()
 
 
 def return_site(
@@ -60,11 +64,15 @@ def return_site(
     found, digests, left, problems = _read(files, asked.who)
     problems += _unknown(asked.take, digests)
     problems += ReturnCheck(made, on_record).problems(found)
+    photos, missing = _photos(site, files, found, asked.photos, problems)
     if problems:
         raise InputError(problems)
     agreed = agree(found, {name: getattr(on_record, name) for name in FIELD_TABLES if name != "crew"}, asked.take)
-    if agreed.questions or not agreed.rows:
+    if agreed.questions:
         return TakenReturn(None, {}, agreed.questions, (), agreed.unchanged, left)
+    if not agreed.rows:
+        keep(site, photos)
+        return TakenReturn(None, {}, (), (), agreed.unchanged, left, missing)
     rows = {
         name: tuple(one.row for one in agreed.rows if one.table == name)
         for name in FIELD_TABLES
@@ -72,8 +80,37 @@ def return_site(
     }
     new = FieldReturn(max((one.number for one in before), default=0) + 1, digests, rows)
     _ = as_built_site(made, as_built_of((*before, new)))  # what cannot all be so is refused here
+    keep(site, photos)
     record = write_return(site, new)
-    return TakenReturn(record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left)
+    return TakenReturn(
+        record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left, missing
+    )
+
+
+def _photos(
+    site: Path, files: Sequence[Path], found: Sequence[FoundRow], folders: Sequence[Path], problems: list[Problem]
+) -> tuple[dict[str, Path], tuple[str, ...]]:
+    """By name the photographs that rows name and that are there; and the names of those that are not."""
+    beside = {path.name: path.parent for path in files}
+    problems += [
+        Problem(Where("--photos"), "", str(folder), "expected a folder") for folder in folders if not folder.is_dir()
+    ]
+    there: dict[str, Path] = {}
+    missing: list[str] = []
+    for one in found:
+        if not isinstance(one.row, ReturnedPhoto):
+            continue
+        own = beside[one.row.file]
+        path = look_for(one.row.photo, (own, own / PHOTOS, *folders))
+        if path is None:
+            if not (photos_folder(site) / one.row.photo).is_file():
+                missing.append(one.row.photo)
+            continue
+        wanted = refusal(site, path)
+        if wanted:
+            problems.append(one.problem("photo", wanted))
+        there[one.row.photo] = path
+    return there, tuple(dict.fromkeys(missing))
 
 
 def _read(

@@ -34,6 +34,7 @@ SCHEDULE_SHEETS: Final = {
     "differences": "As built: register of differences",
     "cable_test_results": "As built: cable tests",
     "devices_fitted": "As built: devices as fitted",
+    "equipment_fitted": "As built: switches, UPSes and supplies",
 }
 """Tables that are drawn on sheets too, with their titles there."""
 _BY_MARK: Final = frozenset({"openings", "horizontal_cables"})

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar
 
+from riserkit.as_built.equipment import supply_lines
 from riserkit.as_built.lines import sheet_lines
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
@@ -28,9 +29,11 @@ class NotReturned:
         the wall.
     Measures:
         Of each opening: whether it came back as done, its landings, its readings, and how the lengths of its cables are
-        known. Of each backbone cable its length. Only on a site worked out as built.
+        known, its photographs. Of each backbone cable its length, of each supply in a closet what its terminals show.
+        Only on a site worked out as built.
     Limit:
-        Done; every conductor confirmed; every line of the test sheet read; every length measured, or stated by someone.
+        Done; every conductor confirmed; every line of the test sheet read; every length measured, or stated by someone; every
+        photograph there that a row names.
     Remedy:
         Return what is missing.
     Source:
@@ -57,6 +60,29 @@ class NotReturned:
                     self, ("cable", cable.subject), f"Cable {cable.label} is {cable.basis}, not measured.",
                     "Measure it and return its length.", about="length",
                 )  # fmt: skip
+        yield from self._supplies(design, built)
+        site = ("site", design.site.info.name)
+        for words in (words for mark, words in built.unmatched if not mark):
+            yield self._without_place(site, words)
+
+    def _supplies(self, design: Design, built: AsBuilt) -> Iterator[Finding]:
+        """What nobody has measured at the supplies of closets."""
+        returned = {row.equipment: row for row in built.equipment}
+        for supply in design.site.supplies:
+            row = returned.get(supply.id)
+            lines = supply_lines(design, supply) if supply.closet else ()
+            missing = [line.what for line in lines if row is None or getattr(row, line.column) is None]
+            if missing:
+                yield not_evaluated(
+                    self, ("supply", supply.id), f"Nobody has returned what was measured: {'; '.join(missing)}.",
+                    f"Measure at {supply.id} and return: {'; '.join(missing)}.", about="readings",
+                )  # fmt: skip
+
+    def _without_place(self, subject: tuple[str, str], words: str) -> Finding:
+        return not_evaluated(
+            self, subject, f"What came back of another revision has no place in this design: {words}.",
+            f"Return {words} again with the papers of now.", about=words,
+        )  # fmt: skip
 
     def _door(self, design: Design, door: DoorDesign, built: AsBuilt) -> Iterator[Finding]:
         subject = ("opening", door.mark)
@@ -77,9 +103,17 @@ class NotReturned:
         yield from self._readings(design, door, built)
         yield from self._lengths(design, door)
         for words in (words for mark, words in built.unmatched if mark == door.mark):
+            yield self._without_place(subject, words)
+        yield from self._photographs(door, built)
+
+    def _photographs(self, door: DoorDesign, built: AsBuilt) -> Iterator[Finding]:
+        there = {photo.name for photo in built.kept_photos}
+        missing = [row.photo for row in built.photos if row.opening == door.mark and row.photo not in there]
+        if missing:
             yield not_evaluated(
-                self, subject, f"What came back of another revision has no place in this design: {words}.",
-                f"Return {words} again with the papers of now.", about=words,
+                self, ("opening", door.mark), f"Photographs that were named and never came: {', '.join(missing)}.",
+                "Put them beside the table that names them and return it again, or say with --photos where they are.",
+                about="photographs",
             )  # fmt: skip
 
     def _landings(self, door: DoorDesign, built: AsBuilt) -> Iterator[Finding]:

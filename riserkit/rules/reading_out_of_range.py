@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import ClassVar
 
+from riserkit.as_built.equipment import SupplyLine, measured_lines
 from riserkit.as_built.lines import judged_readings
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.model.returned import ReturnedEquipment
 from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.wiring.readings.expected import printed_band
@@ -22,8 +24,8 @@ class ReadingOutOfRange:
         then not known.
     Measures:
         Each reading against the range of its line of the test sheet, worked out with the lengths and parts as built. For one
-        that is out, every single fault and every likely miswiring is tried on all readings of the door. Only on a site worked
-        out as built.
+        that is out, every single fault and every likely miswiring is tried on all readings of the door. What was measured at a
+        supply in a closet against the range of its part. Only on a site worked out as built.
     Limit:
         The range as printed.
     Remedy:
@@ -55,6 +57,25 @@ class ReadingOutOfRange:
                 yield stated(
                     self, ("opening", door.mark), True, f"All {len(judged)} readings that came back are in range."
                 )
+        for row in design.site.as_built.equipment:
+            yield from (self._supply(row, line, value) for line, value in measured_lines(design, row))
+
+    def _supply(self, row: ReturnedEquipment, line: SupplyLine, value: float) -> Finding:
+        subject, who = (
+            ("supply", row.equipment),
+            ", ".join(filter(None, (row.by, row.date.isoformat(), row.instrument))),
+        )
+        said = f"{line.what}: {value:g} {line.unit} ({who})"
+        is_in = line.is_in(value)
+        if is_in is None:
+            remedy = "State the values that the part lacks, see missing-data; then it is judged."
+            return not_evaluated(self, subject, f"{said}; nothing to judge it by.", remedy, about=line.what)
+        limit = line.high if line.high is not None and value > line.high else line.low
+        return measured(
+            self, subject, Measure(value, limit if limit is not None else value, line.unit, at_most=limit == line.high),
+            f"{said}; expected {_range(line.low, line.high, line.unit)}.",
+            remedy="" if is_in else "Correct the supply or its setting, measure again and return it.", about=line.what,
+        )  # fmt: skip
 
     def _reading(self, door: DoorDesign, one: JudgedReading) -> Finding:
         row, line = one.row, one.line
@@ -90,7 +111,10 @@ def _expected(one: JudgedReading) -> str:
     line = one.line
     if line.words:
         return line.words
-    low, high = printed_band(line)
+    return _range(*printed_band(line), line.unit)
+
+
+def _range(low: float | None, high: float | None, unit: str) -> str:
     if low is None:
-        return f"at most {high:g} {line.unit}"
-    return f"at least {low:g} {line.unit}" if high is None else f"{low:g} to {high:g} {line.unit}"
+        return f"at most {high:g} {unit}"
+    return f"at least {low:g} {unit}" if high is None else f"{low:g} to {high:g} {unit}"

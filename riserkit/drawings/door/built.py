@@ -49,6 +49,6 @@ def built_notes(design: Design, door: DoorDesign) -> Iterator[str]:
         left = "" if row.done == "yes" else f": {row.reason}"
         said = {"yes": "done", "partly": "partly done", "no": "not done"}[row.done or "no"]
         yield f"Returned as {said} by {row.by}, {row.date.isoformat()}{left}."
-    photos = [f"{p.file}{f' ({p.shows})' if p.shows else ''}" for p in built.photos if p.opening == door.mark]
+    photos = [f"{p.photo}{f' ({p.shows})' if p.shows else ''}" for p in built.photos if p.opening == door.mark]
     if photos:
         yield f"Photographs: {', '.join(photos)}."

@@ -19,6 +19,7 @@ from ezdxf.fonts.fonts import font_manager
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Curve3To, LineTo, MoveTo
 from reportlab import rl_config
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.pdfdoc import (
     PDFArray,
@@ -90,13 +91,23 @@ class Words(NamedTuple):
     matrix: tuple[float, float, float, float, float, float]
 
 
+class Photo(NamedTuple):
+    """A photograph as the bytes of a JPEG file, with its lower left corner, width and height in points."""
+
+    data: bytes
+    box: tuple[float, float, float, float]
+
+
+Drawn = PdfPen | Strokes | Shape | Words | Photo
+
+
 class PdfPage(NamedTuple):
     """All that is printed on one sheet, as plain values that any process may make."""
 
     name: str
     width_mm: float
     height_mm: float
-    drawn: tuple[PdfPen | Strokes | Shape | Words, ...]
+    drawn: tuple[Drawn, ...]
 
 
 class PdfBackend(Backend):
@@ -104,7 +115,7 @@ class PdfBackend(Backend):
 
     def __init__(self) -> None:
         super().__init__()
-        self.drawn: list[PdfPen | Strokes | Shape | Words] = []
+        self.drawn: list[Drawn] = []
         self._state: PdfPen | None = None
 
     def set_background(self, color: str) -> None:
@@ -271,7 +282,7 @@ def _print_page(pdf: PdfCanvas, page: PdfPage, key: str) -> None:
     pdf.showPage()
 
 
-def _print(pdf: PdfCanvas, item: PdfPen | Strokes | Shape | Words) -> None:
+def _print(pdf: PdfCanvas, item: Drawn) -> None:
     if isinstance(item, PdfPen):
         pdf.setStrokeColorRGB(*_rgb(item.color))
         pdf.setLineWidth(item.width)
@@ -279,6 +290,8 @@ def _print(pdf: PdfCanvas, item: PdfPen | Strokes | Shape | Words) -> None:
         pdf.lines(item.ends)
     elif isinstance(item, Shape):
         _print_shape(pdf, item)
+    elif isinstance(item, Photo):
+        pdf.drawImage(ImageReader(io.BytesIO(item.data)), *item.box)
     else:
         string = pdf.beginText()
         string.setFont(_FONT, item.size)

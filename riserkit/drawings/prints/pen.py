@@ -18,8 +18,10 @@ from riserkit.drawings.dxf.text import FALLBACK_FILE, needs_fallback, shown_text
 from riserkit.drawings.prints.pdf import (
     CAP_HEIGHT,
     POINTS_PER_MM,
+    Drawn,
     PdfPage,
     PdfPen,
+    Photo,
     Segment,
     Shape,
     Strokes,
@@ -45,7 +47,7 @@ class PagePen:
 
     def __init__(self, name: str, width_mm: float, height_mm: float) -> None:
         self.name, self.width_mm, self.height_mm = name, width_mm, height_mm
-        self._drawn: list[PdfPen | Strokes | Shape | Words] = []
+        self._drawn: list[Drawn] = []
 
     def text(
         self,
@@ -100,6 +102,11 @@ class PagePen:
         x, y = _points(at)
         self._drawn += [_placed(item, x, y, scale) for item in picture.drawn]
 
+    def photo(self, data: bytes, rect: Rect) -> None:
+        """A photograph, the bytes of a JPEG file, filling a box."""
+        size = rect.width * POINTS_PER_MM, rect.height * POINTS_PER_MM
+        self._drawn.append(Photo(data, (*_points((rect.x0, rect.y0)), *size)))
+
     def page(self) -> PdfPage:
         """The page as it stands."""
         return PdfPage(self.name, self.width_mm, self.height_mm, tuple(self._drawn))
@@ -120,9 +127,7 @@ def _outline(rect: Rect) -> Segment:
     return "rect", (*_points((rect.x0, rect.y0)), *_points((rect.width, rect.height)))
 
 
-def _placed(
-    item: PdfPen | Strokes | Shape | Words, x: float, y: float, scale: float
-) -> PdfPen | Strokes | Shape | Words:
+def _placed(item: Drawn, x: float, y: float, scale: float) -> Drawn:
     if isinstance(item, PdfPen):
         return item._replace(width=item.width * scale)
     if isinstance(item, Strokes):
@@ -131,6 +136,9 @@ def _placed(
         return item._replace(
             segments=tuple((step, _moved(step, numbers, x, y, scale)) for step, numbers in item.segments)
         )
+    if isinstance(item, Photo):
+        left, low, width, height = item.box
+        return item._replace(box=(x + left * scale, y + low * scale, width * scale, height * scale))
     *turn, at_x, at_y = item.matrix
     matrix = (*turn, x + at_x * scale, y + at_y * scale)
     return item._replace(size=item.size * scale, matrix=matrix)  # type: ignore[arg-type]
