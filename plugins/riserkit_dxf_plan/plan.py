@@ -303,6 +303,11 @@ class _Plan:
         elif not walls.facts:
             self.note("left", "no wall was found: no layer is named after walls, and no lines run beside each other as their faces do",
                       remedy="say under layers on which layer the walls are")  # fmt: skip
+        if walls.mixed:
+            names, first = ", ".join(walls.mixed), walls.mixed[0]
+            self.note("question", f"walls stand on layers with other lines ({names}): some may be missing, and some that were taken may be "
+                      "none; look at the walls on the plan", remedy="ask for the plan with its layers, or state layers "
+                      f'{{ "{first}" = "walls" }} to take every line of it, "ignore" to take none')  # fmt: skip
         if walls.is_too_many:
             self.note(
                 "left",

@@ -31,12 +31,14 @@ class WallsFound:
     Args of note:
         lines: in drawing units: those that are faces of walls.
         guessed: layers whose lines were taken for walls though nothing names them so.
+        mixed: those of them that hold other lines too, so that lines may have been missed or taken wrongly.
         without_body: lines of walls that enclose nothing and run beside no other.
     """
 
     facts: tuple[WallFact, ...]
     lines: tuple[Segment, ...]
     guessed: tuple[str, ...] = ()
+    mixed: tuple[str, ...] = ()
     without_body: int = 0
     is_too_many: bool = False
 
@@ -55,21 +57,22 @@ def walls_of(pieces: Pieces, roles: Mapping[str, str], unit_m: float, document: 
     closed = {outline.handle for outline in outlines}
     lines = [s for s in pieces.segments if s.layer in layers]
     guessed: tuple[str, ...] = ()
+    mixed: tuple[str, ...] = ()
     if not lines and not outlines:
-        lines, guessed = _unnamed(pieces, roles, unit_m)
+        lines, guessed, mixed = _unnamed(pieces, roles, unit_m)
     facts = [fact for outline in outlines for fact in _of_outline(outline, unit_m, document)]
     loose = [s for s in lines if s.handle not in closed]
     for s in loose:
         ends = ((s.start[0] * unit_m, s.start[1] * unit_m), (s.end[0] * unit_m, s.end[1] * unit_m))
         facts.append(WallFact(At(document, f"layer {s.layer}, handle {s.handle}"), "", ends, (), True))
     if len(loose) > _MOST_LINES:
-        return WallsFound(tuple(facts), tuple(lines), guessed, len(loose), True)
+        return WallsFound(tuple(facts), tuple(lines), guessed, mixed, len(loose), True)
     bodies, used = _bodies(loose, unit_m)
     for shape in bodies:
         ring = tuple((float(x), float(y)) for x, y in shape.exterior.coords)
         holes = tuple(tuple((float(x), float(y)) for x, y in hole.coords) for hole in shape.interiors)
         facts.append(WallFact(At(document, "lines of walls"), "", ring, holes))
-    return WallsFound(tuple(facts), tuple(lines), guessed, len(loose) - used)
+    return WallsFound(tuple(facts), tuple(lines), guessed, mixed, len(loose) - used)
 
 
 def _of_outline(outline: Outline, unit_m: float, document: str) -> Iterator[WallFact]:
@@ -141,12 +144,14 @@ def _pairs(coords: np.ndarray, tree: STRtree) -> list[tuple[int, int, shapely.Po
     return found
 
 
-def _unnamed(pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> tuple[list[Segment], tuple[str, ...]]:
-    """Of a drawing whose layers do not name walls the lines that run as the faces of walls, and their layers."""
+def _unnamed(
+    pieces: Pieces, roles: Mapping[str, str], unit_m: float
+) -> tuple[list[Segment], tuple[str, ...], tuple[str, ...]]:
+    """Of a drawing whose layers do not name walls the lines that run as the faces of walls, their layers, and the mixed ones."""
     free = [s for s in pieces.segments if roles.get(s.layer) in ("", "rooms") and s.insert is None]
     free = [s for s in free if math.dist(s.start, s.end) * unit_m >= _LEAST_LONG_M]
     if not free or len(free) > _MOST_LINES:
-        return [], ()
+        return [], (), ()
     coords = np.array([(s.start, s.end) for s in free], dtype=float) * unit_m
     pairs = _pairs(coords, STRtree(shapely.linestrings(coords)))
     both = {(n, m) for n, m, _ in pairs}
@@ -166,4 +171,4 @@ def _unnamed(pieces: Pieces, roles: Mapping[str, str], unit_m: float) -> tuple[l
     pure = {x for x in layers if paired[x] >= 0.7 * whole[x]}
     lines = [s for n, s in enumerate(free) if s.layer in layers and n in beside and s.layer not in pure]
     lines += [s for s in pieces.segments if s.layer in pure and s.insert is None]
-    return lines, tuple(sorted(layers))
+    return lines, tuple(sorted(layers)), tuple(sorted(layers - pure))

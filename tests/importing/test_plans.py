@@ -66,6 +66,28 @@ def test_walls_have_footprints_however_they_are_drawn(style: Style, shared: Path
     assert found.area <= 1.3 * true.area
 
 
+@pytest.mark.parametrize(("furniture", "asked"), [("0", True), ("FURNITURE", False)])
+def test_walls_among_other_lines_are_a_question(furniture: str, asked: bool, tmp_path: Path) -> None:
+    """Two faces of a wall on layer 0, which names nothing; tables of a room stand there too, or on a layer of their own."""
+    doc = ezdxf.new("R2010")
+    model = doc.modelspace()
+    for y in (0, 200):
+        model.add_line((0, y), (9000, y))
+    for n in range(20):
+        x, y = 400 * n, 1500 + 900 * (n % 3)
+        model.add_line((x, y), (x + 300, y + 350), dxfattribs={"layer": furniture})
+    doc.header["$INSUNITS"] = 4
+    doc.saveas(tmp_path / "plan.dxf")
+    facts = read_plan(tmp_path / "plan.dxf", DocumentSettings(units="mm"))
+    assert facts.walls
+    assert (
+        any(n.severity == "question" and "walls stand on layers with other lines (0)" in n.text for n in facts.notes)
+        == asked
+    )
+    stated = read_plan(tmp_path / "plan.dxf", DocumentSettings(units="mm", layers={"0": "walls"}))
+    assert not [note for note in stated.notes if "other lines" in note.text]
+
+
 def test_gaps_in_walls_are_doors_only_where_no_swing_is_drawn(shared: Path, tmp_path: Path) -> None:
     style = Style("no doors", "none", door_layer="A-ELSE", tags="none")
     doors = draw(shared / "office", "Level 2", style, tmp_path / "plan.dxf", drafter=OddDrafter)
