@@ -64,8 +64,9 @@ def _both_ends(work: FieldWork, cable: DesignCable) -> Iterator[WrapLabel]:
     text = cable.label or cable.subject
     near, far = _ends(work, cable)
     note = "HOLD" if cable.mark in work.holds else ""
+    # one code for both ends: making it costs more than all the rest of a label
+    code = f"{text}; {near} to {far}; {work.short_project}"
     for one, other in ((near, far), (far, near)):
-        code = f"{text}; {one} to {other}; {work.short_project}"
         yield WrapLabel(text, one, other, code, cable.mark, cable.cable_type, note)
 
 

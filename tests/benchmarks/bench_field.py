@@ -1,10 +1,11 @@
-"""Processor time of the papers for the crew against that of a build, at several sizes; children are counted.
+"""Processor time of papers for the crew, of an issue and of a comparison against that of a build, at several sizes; children are counted.
 
 python tests/benchmarks/bench_field.py 50 200
 """
 
 from __future__ import annotations
 
+import datetime
 import os
 import sys
 import tempfile
@@ -24,7 +25,8 @@ def main(counts: list[int]) -> None:
     from riserkit.reports.test_sheet import door_tests
     from riserkit.results.build import BuildOptions, build_site, site_tables
     from riserkit.results.field import write_field
-    from tests.benchmarks.campus import campus
+    from riserkit.results.issue import NewIssue, compare_site, issue_site
+    from tests.benchmarks.campus import campus, write_campus
 
     for count in counts:
         site = campus(count)
@@ -32,6 +34,14 @@ def main(counts: list[int]) -> None:
             start = used_s()
             build_site(site, Path(place) / "out", BuildOptions(prints=("overview",)))
             built = used_s() - start
+            write_campus(count, Path(place) / "site")
+            new = NewIssue("A", datetime.date(2026, 3, 9), "for construction", "A. Drafter")
+            start = used_s()
+            issue_site(Path(place) / "site", Path(place) / "issued", new, BuildOptions(prints=("overview",)))
+            issued = used_s() - start
+            start = used_s()
+            compare_site(Path(place) / "site")
+            compared = used_s() - start
         checked = work_out(site)
         tests = door_tests(checked.design)
         work = FieldWork(checked.design, checked.findings, tests)
@@ -42,7 +52,8 @@ def main(counts: list[int]) -> None:
             papers = used_s() - start
             size_mb = sum(path.stat().st_size for path in Path(place).rglob("*.*")) / 1e6
         print(
-            f"{count} openings: build {built:.1f} s, papers {papers:.1f} s ({papers / built:.2f}), {size_mb:.1f} MB",
+            f"{count} openings: build {built:.1f} s, papers {papers:.1f} s ({papers / built:.2f}), {size_mb:.1f} MB, "
+            f"issue {issued:.1f} s ({issued / built:.2f}), compare {compared:.1f} s ({compared / built:.2f})",
             flush=True,
         )
 

@@ -43,6 +43,7 @@ from riserkit.drawings.dxf.text import (
     text_width_mm,
     with_code_points,
 )
+from riserkit.drawings.prints.archival import make_archival
 from riserkit.drawings.prints.strokes import PlottedSheet, SheetPipeline, plot_through, read_sheet
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -250,13 +251,15 @@ def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
     _register_font()
     stream = io.BytesIO()
     # invariant: no date, no random id
-    pdf = PdfCanvas(stream, invariant=1, pageCompression=1)
+    pdf = PdfCanvas(stream, invariant=1, pageCompression=1, initialFontName=_FONT, pdfVersion=(1, 7))
     pdf.setTitle(title)
-    pdf.setCreator("riserkit")
+    whole = True
     for number, page in enumerate(pages):
+        whole = whole and not any(isinstance(item, Words) and needs_fallback(item.text) for item in page.drawn)
         with workable(page.name, "printed"):
             _print_page(pdf, page, f"sheet{number}")
         _compress(pdf._doc.Pages.pages[-1])
+    make_archival(pdf, title, claims=whole)
     pdf.save()
     return stream.getvalue()
 
