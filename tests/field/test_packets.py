@@ -111,6 +111,15 @@ def test_the_code_of_each_page_says_door_revision_and_check_number(
     assert paper.coded == f"{paper.subject}; not issued; PL-01; check {paper.check}"
 
 
+def test_the_code_on_a_telephone_says_the_same(
+    work: FieldWork, papers: Path, decoded: Callable[..., list[str]], tmp_path: Path
+) -> None:
+    """Its first page, 90 mm wide, as a screen of 1080 pixels shows it; the check number is that of the wide form."""
+    pdf = papers / "field" / "telephone" / "door-2.pdf"
+    code = door_paper(work, work.design.door["2"], A4).coded
+    assert decoded(pdf, tmp_path, round(1080 / (90 / 25.4)), "-l", "1") == [code]
+
+
 @pytest.mark.parametrize("form", [A4, LETTER, TELEPHONE])
 def test_nothing_stands_outside_the_margins(held_work: FieldWork, form: PaperForm) -> None:
     papers = [door_paper(held_work, d, form) for d in held_work.design.doors]
