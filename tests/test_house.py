@@ -51,10 +51,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "as_built", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "importing",
         "record"},
+    "reference": {"errors", "model", "network", "wiring", "proofs", "design", "findings", "drawings", "plugin", "pipeline",
+        "troubleshooting", "reports", "page", "results"},
     "starter": {"results"},
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
-        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "results", "starter", "importing",
-        "record", "troubleshooting"},
+        "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "results", "reference", "starter",
+        "importing", "record", "troubleshooting"},
 }  # fmt: skip
 
 

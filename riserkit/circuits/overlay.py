@@ -35,11 +35,12 @@ def overlaid(netlist: Netlist, wirings: Sequence[Wiring], made: Sequence[Compone
     circuit = _wired(netlist, wirings)
     if not made:
         return circuit
-    columns = {id(components): column for column, components in enumerate(made)}
+    columns: dict[int, list[int]] = {}
+    for column, components in enumerate(made):
+        columns.setdefault(id(components), []).append(column)
     params = circuit.params.copy()
-    for column in columns.values():
-        same = [k for k, components in enumerate(made) if components is made[column]]
-        params[: params.shape[0] - len(circuit.topology.conductors), same] = _values(circuit, made[column])[:, None]
+    for same in columns.values():
+        params[: params.shape[0] - len(circuit.topology.conductors), same] = _values(circuit, made[same[0]])[:, None]
     return Circuit(circuit.topology, params)
 
 
@@ -51,12 +52,15 @@ def _values(circuit: Circuit, components: Components) -> FloatArray:
 def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     if len(wirings) == 1:
         return circuit_of(replace(netlist, conductors=tuple(wirings[0])))
+    # One wiring may stand for many columns, whose components differ.
+    once = {id(wiring): wiring for wiring in wirings}
+    column_of = {name: column for column, name in enumerate(once)}
     row_of: dict[tuple[str, Landing, Landing], int] = {}
     place_of: dict[int, int] = {}
     every: list[Conductor] = []
     met: set[str] = set()
     r_ohm: list[dict[int, float]] = []
-    for wiring in wirings:
+    for wiring in once.values():
         here: dict[int, float] = {}
         for wire in wiring:
             # most wires are the same object in many ways, and to look one up by its landings takes longer
@@ -69,8 +73,9 @@ def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
             here[row] = wire.r20_ohm
         r_ohm.append(here)
     whole = circuit_of(replace(netlist, conductors=tuple(every)))
-    lacking = np.full((len(every), len(wirings)), inf)
+    lacking = np.full((len(every), len(once)), inf)
     for column, here in enumerate(r_ohm):
         lacking[list(here), column] = list(here.values())
     values = np.repeat(whole.params[: -len(every)], len(wirings), axis=1)
-    return Circuit(whole.topology, np.concatenate([values, lacking]))
+    columns = [column_of[id(wiring)] for wiring in wirings]
+    return Circuit(whole.topology, np.concatenate([values, lacking[:, columns]]))

@@ -29,3 +29,23 @@ def page(site: Path, output: Path, mapping: Path | None, as_built: bool, results
         checked, doors = page_site(site, output, asked, progress)
     print_page(doors, output)
     return FINDINGS if checked.open_errors else CLEAN
+
+
+@click.command()
+@click.option("-o", "--output", type=PLACE, required=True, help="Folder for the set, new or of an earlier run.")
+@click.option("--arrangement", "names", multiple=True, metavar="NAME",
+              help="Only this arrangement, see riserkit arrangements. May be repeated.")  # fmt: skip
+@click.option("--pdf", is_flag=True, help="Also one PDF of all sheets.")
+@answers
+def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
+    """Write every wiring arrangement with its variants, without a site, on shipped generic parts: sheets and pages.
+
+    For reference, not for construction at a particular door. What an arrangement cannot serve is listed with why.
+    """
+    from riserkit.reference.write import write_reference
+    from riserkit.reports.console import print_reference, progress_bar
+
+    with progress_bar() as progress:
+        made, sheets = write_reference(output, names, pdf=pdf, progress=progress)
+    print_reference(len(made.arrangements), sum(one.is_sound for one in made.judged), sheets, output)
+    return CLEAN

@@ -20,6 +20,8 @@ _ROOM_MM = 1.0
 
 def page_jobs(work: PageWork) -> tuple[SheetJob, ...]:
     """The sheets that pages show: all but cover and schedules, which pages have in their own form."""
+    if work.sheets:
+        return work.sheets
     asked = replace(work.drawn, cover=False, tables=(), tests=work.tests)
     return tuple(job for job in plan_set(work.design, work.findings, asked) if job.kind in _SHOWN)
 

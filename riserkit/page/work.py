@@ -10,7 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.holds import Holds, heading_of, read_holds
-from riserkit.drawings.set.plan import SetOptions
+from riserkit.drawings.set.plan import SetOptions, SheetJob
 from riserkit.findings import Finding, Severity, Verdict, at_openings
 from riserkit.page.values import Bench, PageFrame
 from riserkit.wiring.values import DoorWiring
@@ -33,6 +33,7 @@ class PageWork:
         version: of the program.
         judged: every opening's wiring with all candidates judged, by mark.
         benches: the live bench of each door that has one, by mark.
+        sheets: what pages show in place of the sheets of a set, where there is no set.
     """
 
     design: Design
@@ -44,6 +45,7 @@ class PageWork:
     version: str = ""
     judged: Mapping[str, DoorWiring] = field(default_factory=dict)
     benches: Mapping[str, Bench] = field(default_factory=dict)
+    sheets: tuple[SheetJob, ...] = ()
 
     @cached_property
     def holds(self) -> Holds:

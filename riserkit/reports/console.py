@@ -97,6 +97,16 @@ def print_page(doors: int, output: Path) -> None:
     wide_console().print(f"Page of {_count(doors, 'door')} written. Open first: {escape(str(output / 'index.html'))}")
 
 
+def print_reference(arrangements: int, doors: int, sheets: int, output: Path) -> None:
+    """How much a reference set has."""
+    said = (
+        f"{_count(arrangements, 'arrangement')}, {_count(doors, 'suitable variant')}, {_count(sheets, 'sheet')} written"
+    )
+    wide_console().print(
+        f"Reference set: {said} to {escape(str(output))}. For reference, not for construction at a particular door."
+    )
+
+
 def _count(number: int, thing: str) -> str:
     return f"{number} {thing}{'' if number == 1 else 's'}"
 

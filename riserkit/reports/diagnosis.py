@@ -14,7 +14,7 @@ from riserkit.plugin.read import read_site
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
 from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
-from riserkit.troubleshooting.predict import predict
+from riserkit.troubleshooting.predict import FaultNetlists, predict
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
 
@@ -70,7 +70,7 @@ def diagnose_opening(
     )
     at = Temperatures(site.info.coldest_c, site.info.pathway_c)
     metered = [a for one in observed if (a := one.asked) is not None]
-    usual = predict(circuit, (HEALTHY,), metered, at)
+    usual = predict(FaultNetlists(circuit), (HEALTHY,), metered, at)
     bands = iter(zip(usual.low[:, 0].tolist(), usual.high[:, 0].tolist(), strict=True))
     healthy = tuple(next(bands) if one.asked is not None else None for one in observed)
     return DoorDiagnosis(mark, observed, healthy, diagnose(circuit, observed, at))
@@ -107,7 +107,7 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
 
 def _observations(door: DoorDiagnosis) -> Iterator[str]:
     for place, (one, healthy) in enumerate(zip(door.observed, door.healthy, strict=True)):
-        usual = f"; a healthy door: {_band(one.asked, healthy)}" if healthy and one.asked and not one.works else ""
+        usual = f"; a healthy door: {band_words(one.asked, healthy)}" if healthy and one.asked and not one.works else ""
         note = "contradicted by another" if place in door.found.contradicting else ""
         note = note or ("not healthy" if place in door.found.odd else "healthy" if door.found.odd else "")
         yield f"{one.words}{usual}{f' ({note})' if note else ''}"
@@ -121,7 +121,7 @@ def _listed(door: DoorDiagnosis) -> Iterator[str]:
             number += 1
             yield f"  {number}. {fault_words(candidate)} ({_percent(candidate.share)})"
             predicted = [
-                f"{one.words.split(' in ')[0]}: {_band(one.asked, band)}"
+                f"{one.words.split(' in ')[0]}: {band_words(one.asked, band)}"
                 for one, band in zip(door.observed, candidate.predicted, strict=True)
                 if band is not None and one.asked is not None and not one.magnitude and one.works is None
             ]
@@ -144,7 +144,7 @@ def _would_show(door: DoorDiagnosis) -> Iterator[str]:
     numbers = {id(c): str(n) for n, c in enumerate(in_order, start=1)}
     for candidate, band in zip(door.found.candidates, following.predicted, strict=False):
         if id(candidate) in numbers:
-            shown.setdefault(_band(following.ask.asked, band), []).append(numbers[id(candidate)])
+            shown.setdefault(band_words(following.ask.asked, band), []).append(numbers[id(candidate)])
     for words, which in shown.items():
         yield f"  {words}: {', '.join(which)}"
 
@@ -177,7 +177,7 @@ def _ohms(value: float) -> str:
     )
 
 
-def _band(asked: Measurement | None, band: tuple[float, float]) -> str:
+def band_words(asked: Measurement | None, band: tuple[float, float]) -> str:
     """`11.9 to 13.4 V`, `open`, `anything`."""
     low, high = band
     ohms = asked is not None and asked.meter == OHMS

@@ -8,8 +8,9 @@ that have a part in every conflict (see `riserkit.diagnosis.conflicts`).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property
 from itertools import product
 from typing import Final
 
@@ -20,8 +21,9 @@ from riserkit.diagnosis.conflicts import minimal_diagnoses
 from riserkit.diagnosis.contradiction import VoltageBetween, contradiction
 from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 from riserkit.troubleshooting.asks import Ask, every_ask
+from riserkit.troubleshooting.changes import FaultChange
 from riserkit.troubleshooting.observed import Observation
-from riserkit.troubleshooting.predict import Predicted, Predictions, data_lost, predict
+from riserkit.troubleshooting.predict import FaultNetlists, Predicted, Predictions, data_lost, predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -176,6 +178,13 @@ class _Door:
     at: Temperatures
     observed: tuple[Observation, ...]
     kept: Predictions | None = None
+    seen: dict[tuple[FaultChange, ...], tuple[FloatArray, FloatArray]] = field(default_factory=dict)
+    """Least and greatest value at each observation with a meter, by what has been solved for them."""
+
+    @cached_property
+    def faults(self) -> FaultNetlists:
+        """Its netlists with faults."""
+        return self.kept.faults if self.kept else FaultNetlists(self.circuit)
 
     def predicted(
         self, suspects: Sequence[Suspect], asked: Sequence[Measurement], *, typical: bool = False
@@ -183,17 +192,23 @@ class _Door:
         """What each suspect allows at each reading."""
         if self.kept:
             return self.kept.of(suspects, asked, typical=typical)
-        return predict(self.circuit, suspects, asked, self.at, typical=typical)
+        return predict(self.faults, suspects, asked, self.at, typical=typical)
 
     def ranges(self, suspects: Sequence[Suspect]) -> tuple[FloatArray, FloatArray]:
         """Least and greatest value that each suspect allows at each observation; anything where no meter sees it."""
+        metered = [k for k, one in enumerate(self.observed) if one.asked is not None]
+        new = {way: replace(s, ways=(way,)) for s in suspects for way in s.ways if way not in self.seen}
+        if new:
+            asked = [a for one in self.observed if (a := one.asked) is not None]
+            found = self.predicted(tuple(new.values()), asked)
+            self.seen.update(zip(new, zip(found.low.T, found.high.T, strict=True), strict=True))
         shape = len(self.observed), len(suspects)
         low, high = np.full(shape, -np.inf), np.full(shape, np.inf)
-        metered = [k for k, one in enumerate(self.observed) if one.asked is not None]
-        found = self.predicted(suspects, [a for one in self.observed if (a := one.asked) is not None])
-        for row, place in enumerate(metered):
-            magnitude = self.observed[place].magnitude
-            low[place], high[place] = _sized(found.low[row], found.high[row], magnitude=magnitude)
+        for k, suspect in enumerate(suspects):
+            low[metered, k] = np.min([self.seen[way][0] for way in suspect.ways], axis=0)
+            high[metered, k] = np.max([self.seen[way][1] for way in suspect.ways], axis=0)
+        for place in metered:
+            low[place], high[place] = _sized(low[place], high[place], magnitude=self.observed[place].magnitude)
         return low, high
 
     def fits(self, suspects: Sequence[Suspect]) -> BoolArray:
@@ -239,7 +254,8 @@ class _Door:
             room = min(one.high - one.low, _WIDEST)
             width = np.clip(high[place], -_WIDEST, _WIDEST) - np.clip(low[place], -_WIDEST, _WIDEST)
             weights = weights * room / (np.minimum(width, _WIDEST) + room)
-        order = sorted(range(len(left)), key=lambda k: (-weights[k], left[k].words))
+        # by nine digits, so that the last bit of the arithmetic is no matter
+        order = sorted(range(len(left)), key=lambda k: (-float(f"{weights[k]:.9g}"), left[k].words))
         table = self.table([left[k] for k in order], weights[order])
         groups = table.groups()
         candidates = []

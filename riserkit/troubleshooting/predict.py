@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import isfinite
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, state_tab
 from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
-from riserkit.circuits.netlist import Element, Landing, Netlist
+from riserkit.circuits.netlist import Conductor, Element, Landing, Netlist
 from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
@@ -26,13 +26,16 @@ from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
-from riserkit.wiring.readings.meter import Measurement, by_setup, reading_shown, set_up, wires_measured
+from riserkit.wiring.readings.meter import VOLTS, Measurement, leads, reading_shown, set_up, wires_lifted
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
 
 _MOST_LANDINGS: Final = 40
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
+_MOST_PROBED: Final = 4000
+"""Wirings times places of an ohmmeter that are solved together, the ways parts are made apart."""
 _FELT_V: Final = 0.01
+_FELT: Final = 1e-3
 
 _Way = tuple[FaultChange, ...]
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
@@ -52,8 +55,22 @@ class Predicted:
     typical: FloatArray
 
 
+class FaultNetlists:
+    """The netlists of one door's faults, each made when it is first asked for."""
+
+    def __init__(self, circuit: DoorCircuit) -> None:
+        self.circuit, self.signals = circuit, Signals(circuit.netlist)
+        self._of: dict[_Way, Netlist | None] = {}
+
+    def __call__(self, way: _Way) -> Netlist | None:
+        """The netlist with these faults; None where they cannot be there together."""
+        if way not in self._of:
+            self._of[way] = _as_wired(self.circuit, self.signals, way)
+        return self._of[way]
+
+
 def predict(
-    circuit: DoorCircuit,
+    faults: FaultNetlists,
     suspects: Sequence[Suspect],
     asked: Sequence[Measurement],
     at: Temperatures,
@@ -63,21 +80,21 @@ def predict(
     """Solve every suspect for every reading: parts that draw most and least, at lowest and highest voltage.
 
     Args:
-        circuit: the door as designed.
+        faults: of the door.
         suspects: what may be at fault; one of no change is the healthy door.
         asked: the readings.
         at: coldest and hottest conductor.
         typical: solve also with everything as stated.
     """
     ways = tuple(dict.fromkeys(way for suspect in suspects for way in suspect.ways))
-    return _of_suspects(_of_ways(circuit, ways, asked, at, typical=typical), ways, suspects)
+    return _of_suspects(_of_ways(faults, ways, asked, at, typical=typical), ways, suspects)
 
 
 class Predictions:
     """Predictions for one door, kept: each reading is solved for all suspects when it is first asked for."""
 
     def __init__(self, circuit: DoorCircuit, at: Temperatures, suspects: Sequence[Suspect]) -> None:
-        self.circuit, self.at, self.suspects = circuit, at, tuple(suspects)
+        self.faults, self.at, self.suspects = FaultNetlists(circuit), at, tuple(suspects)
         self._ways = tuple(dict.fromkeys(way for suspect in suspects for way in suspect.ways))
         self._row: dict[object, tuple[FloatArray, FloatArray, FloatArray]] = {}
 
@@ -85,10 +102,10 @@ class Predictions:
         """As `predict`, with everything as stated for all."""
         known = set(self._ways)
         if not all(way in known for suspect in suspects for way in suspect.ways):
-            return predict(self.circuit, suspects, asked, self.at, typical=typical)
+            return predict(self.faults, suspects, asked, self.at, typical=typical)
         new = {key: one for one in asked if (key := one.key) not in self._row}
         if new:
-            found = _of_ways(self.circuit, self._ways, tuple(new.values()), self.at, typical=True)
+            found = _of_ways(self.faults, self._ways, tuple(new.values()), self.at, typical=True)
             for row, key in enumerate(new):
                 self._row[key] = found.low[row], found.high[row], found.typical[row]
         shape = len(asked), len(self._ways)
@@ -111,27 +128,31 @@ def _of_suspects(found: Predicted, ways: Sequence[_Way], suspects: Sequence[Susp
 
 
 def _of_ways(
-    circuit: DoorCircuit, ways: Sequence[_Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
+    faults: FaultNetlists, ways: Sequence[_Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
 ) -> Predicted:
     """What each way allows at each reading, shape (readings, ways)."""
     shape = len(asked), len(ways)
     # What cannot be there, or cannot be computed, rules nothing out.
     found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
-    signals = Signals(circuit.netlist)
-    wired = {way: netlist for way in ways if (netlist := _as_wired(circuit, signals, way)) is not None}
-    ways_of_parts = ways_made(circuit.netlist)
+    wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
+    ways_of_parts = ways_made(faults.circuit.netlist)
     celsius = [at.hottest_c if one.most else at.coldest_c for one in ways_of_parts]
+    ends = [_End(k, level, celsius[k]) for level in _ENDS for k in range(len(ways_of_parts))]
+    stated = [_End(len(ways_of_parts), SourceLevel.NOMINAL, T_REFERENCE_C)] if typical else []
     for batch in _batches(wired):
         columns = [column[way] for way in batch]
         made = [_made(batch, one) for one in ways_of_parts]
-        for rows in by_setup(asked):
-            together, here = [asked[r] for r in rows], np.ix_(rows, columns)
-            found.low[here], found.high[here] = _ranges(made, together, _ENDS, celsius)
+        if typical:
+            made.append(list(batch.values()))
+        held = _Held()
+        for rows in _together(asked, len(batch)):
+            low, high = _shown(made, [asked[r] for r in rows], (*ends, *stated), held)
+            here = np.ix_(rows, columns)
+            found.low[here], found.high[here] = low[:, : len(ends)].min(axis=1), high[:, : len(ends)].max(axis=1)
             if typical:
-                low, high = _ranges([list(batch.values())], together, (SourceLevel.NOMINAL,), (T_REFERENCE_C,))
                 with np.errstate(invalid="ignore"):
-                    found.typical[here] = (low + high) / 2.0
+                    found.typical[here] = (low[:, -1] + high[:, -1]) / 2.0
     return found
 
 
@@ -189,79 +210,125 @@ def _batches(netlists: Mapping[_Way, Netlist]) -> Iterator[dict[_Way, Netlist]]:
         yield batch
 
 
-def _ranges(
-    made: Sequence[Sequence[Netlist]],
-    asked: Sequence[Measurement],
-    levels: Sequence[SourceLevel],
-    celsius: Sequence[float],
+def _together(asked: Sequence[Measurement], wirings: int) -> Iterator[list[int]]:
+    """Places of the readings that are solved together: all voltages, and resistances as many as memory has room for."""
+    setups: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(asked):
+        lifts = one.lifts if one.meter == VOLTS else ()
+        setups.setdefault((lifts, one.dead, one.on_battery, one.meter), []).append(place)
+    for (*_, meter), places in setups.items():
+        size = len(places) if meter == VOLTS else max(1, _MOST_PROBED // wirings)
+        yield from (places[start : start + size] for start in range(0, len(places), size))
+
+
+class _End(NamedTuple):
+    """One end of what parts, sources and cables may be: how the parts are made, by its place, and what goes with it."""
+
+    made: int
+    level: SourceLevel
+    celsius: float
+
+
+def _shown(
+    made: Sequence[Sequence[Netlist]], asked: Sequence[Measurement], ends: Sequence[_End], held: _Held
 ) -> tuple[FloatArray, FloatArray]:
-    """Least and greatest value over all ways the parts are made and all levels, each of shape (readings, netlists).
+    """Least and greatest value at each end, each of shape (readings, ends, netlists).
 
     Args:
         made: the same netlists, once for each way the parts are made.
         asked: readings that are solved together.
-        levels: of the sources.
-        celsius: of the conductors, for each way the parts are made.
+        ends: to be solved.
+        held: what has been set up before.
     """
     n = len(made[0])
     try:
-        low, high = _solved([netlist for one in made for netlist in one], asked, levels, np.repeat(celsius, n))
+        return _solved(made, asked, ends, held)
     except CircuitError:
-        if n == 1:
-            shape = len(asked), 1
-            return np.full(shape, -np.inf), np.full(shape, np.inf)
-        parts = [_ranges([[one[k]] for one in made], asked, levels, celsius) for k in range(n)]
-        return np.concatenate([low for low, _ in parts], axis=1), np.concatenate([high for _, high in parts], axis=1)
-    whole = len(asked), len(made), n
-    return low.reshape(whole).min(axis=1), high.reshape(whole).max(axis=1)
+        if len(asked) > 1 and asked[0].meter != VOLTS:
+            return _put_together([_shown(made, [one], ends, held) for one in asked], axis=0)
+        if n > 1:
+            return _put_together([_shown([[one[k]] for one in made], asked, ends, held) for k in range(n)], axis=2)
+    shape = len(asked), len(ends), 1
+    return np.full(shape, -np.inf), np.full(shape, np.inf)
+
+
+def _put_together(parts: Sequence[tuple[FloatArray, FloatArray]], axis: int) -> tuple[FloatArray, FloatArray]:
+    low, high = zip(*parts, strict=True)
+    return np.concatenate(low, axis=axis), np.concatenate(high, axis=axis)
 
 
 def _solved(
-    netlists: Sequence[Netlist], asked: Sequence[Measurement], levels: Sequence[SourceLevel], celsius: FloatArray
+    made: Sequence[Sequence[Netlist]], asked: Sequence[Measurement], ends: Sequence[_End], held: _Held
 ) -> tuple[FloatArray, FloatArray]:
-    circuit = _set_up(netlists, asked[0])
+    """Cases in blocks, each of all ends and netlists: of voltages a block for each state, of resistances for each reading."""
+    probed = asked[0].meter != VOLTS
+    circuit = held.circuit([netlist for one in made for netlist in one], asked if probed else asked[:1])
     names = set(circuit.topology.outside)
     wanted = [frozenset(name for name, on in one.outside.items() if on and name in names) for one in asked]
-    places = {on: place for place, on in enumerate(dict.fromkeys(wanted))}
-    n, m, k = circuit.count, len(places), len(levels)
+    place_of = {on: place for place, on in enumerate(dict.fromkeys(wanted))}
+    state = [place_of[on] for on in wanted]
+    block_of = range(len(asked)) if probed else state
+    n, k, m = len(made[0]), len(ends), len(asked) if probed else len(place_of)
+    block = np.arange(m)
+    first = (block * len(made) * n if probed else np.zeros_like(block))[:, None, None]
     cases = Cases(
-        column=np.tile(np.arange(n), m * k),
-        level=np.tile(np.repeat(np.array(levels, dtype=np.int8), n), m),
-        conductor_c=np.tile(celsius, m * k),
-        state=np.repeat(np.arange(m), n * k),
-        states=state_table(circuit.topology, [dict.fromkeys(on, True) for on in places]),
+        column=(first + np.array([end.made for end in ends])[:, None] * n + np.arange(n)).ravel(),
+        level=np.tile(np.repeat(np.array([end.level for end in ends], dtype=np.int8), n), m),
+        conductor_c=np.tile(np.repeat([end.celsius for end in ends], n), m),
+        state=np.repeat(np.array(state) if probed else block, n * k),
+        states=state_table(circuit.topology, [dict.fromkeys(on, True) for on in place_of]),
         acts=np.zeros((m * k * n, 0), dtype=np.int64),
     )
     solution = solve_cases(circuit, cases)
     over = over_limit(circuit, cases.column, solution)
     unlimited = solve_cases(without_limits(circuit), _some(cases, over)) if over.any() else None
-    shaped_over = over.reshape(m, k, n)
-    ill: BoolArray = np.logical_or.reduce((~solution.sound).reshape(m, k, n), axis=1)
-    low, high = np.empty((len(asked), n)), np.empty((len(asked), n))
-    for row, (one, on) in enumerate(zip(asked, wanted, strict=True)):
-        state = places[on]
-        volts = _across(solution, one)
-        free = volts.copy()
-        if unlimited is not None:
-            free[over] = _across(unlimited, one)
-        volts, free = volts.reshape(m, k, n)[state], free.reshape(m, k, n)[state]
-        values = reading_shown(one.meter, volts)
-        # A source at its limit may hold its current, fold back or switch off.
-        felt = shaped_over[state] & ~np.isclose(volts, free, rtol=1e-3, atol=_FELT_V)
-        low[row] = np.where(felt, np.minimum(values, 0.0), values).min(axis=0)
-        high[row] = np.where(felt, np.maximum(values, 0.0), values).max(axis=0)
-        low[row, ill[state]], high[row, ill[state]] = -np.inf, np.inf
-    return low, high
+    before = [0, *np.cumsum(over.reshape(m, k * n).sum(axis=1)).tolist()]
+    ill = ~solution.sound
+    low, high = np.empty((len(asked), k * n)), np.empty((len(asked), k * n))
+    for row, (one, part) in enumerate(zip(asked, block_of, strict=True)):
+        mine = slice(part * k * n, (part + 1) * k * n)
+        volts = _across(solution, one, mine)
+        low[row] = high[row] = values = reading_shown(one.meter, volts)
+        here = np.flatnonzero(over[mine])
+        if unlimited is not None and len(here):
+            # A source at its limit may hold its current, fold back or switch off.
+            free = _across(unlimited, one, slice(before[part], before[part + 1]))
+            felt = here[~(np.abs(volts[here] - free) <= _FELT_V + _FELT * np.abs(free))]
+            low[row, felt], high[row, felt] = np.minimum(values[felt], 0.0), np.maximum(values[felt], 0.0)
+        low[row, ill[mine]], high[row, ill[mine]] = -np.inf, np.inf
+    return low.reshape(len(asked), k, n), high.reshape(len(asked), k, n)
 
 
-def _set_up(netlists: Sequence[Netlist], asked: Measurement) -> Circuit:
-    held: dict[int, Netlist] = {}
-    for netlist in netlists:
-        if id(netlist.components) not in held:
-            held[id(netlist.components)] = set_up(replace(netlist, conductors=()), asked)
-    wirings = [wires_measured(n.conductors, asked) for n in netlists]
-    made = [held[id(n.components)].components for n in netlists]
-    return overlaid(changed(held[id(netlists[0].components)], finite), wirings, made)
+class _Held:
+    """Netlists as they are while they are measured: what they have in common is set up once."""
+
+    def __init__(self) -> None:
+        self._components: dict[object, tuple[Components, Netlist]] = {}
+
+    def circuit(self, netlists: Sequence[Netlist], asked: Sequence[Measurement]) -> Circuit:
+        """All of them side by side, one reading after another: a column for each reading and netlist, netlists fastest.
+
+        Args:
+            netlists: of one structure.
+            asked: readings with one meter and the same power.
+        """
+        lifts = max((one.lifts for one in asked), key=len)
+        held = [self._set_up(netlist, replace(asked[0], lifts=lifts)) for netlist in netlists]
+        wires = {id(netlist.conductors): netlist.conductors for netlist in netlists}
+        wirings: list[tuple[Conductor, ...]] = []
+        for one in asked:
+            meter = tuple(leads(one))
+            measured = {name: (*wires_lifted(some, one.lifts), *meter) for name, some in wires.items()}
+            wirings += [measured[id(netlist.conductors)] for netlist in netlists]
+        return overlaid(changed(held[0], finite), wirings, [one.components for one in held] * len(asked))
+
+    def _set_up(self, netlist: Netlist, asked: Measurement) -> Netlist:
+        """Where the leads go is no matter to the components."""
+        key = id(netlist.components), asked.dead, asked.on_battery, asked.meter, len(asked.lifts)
+        if key not in self._components:
+            # the components are kept with it, so that no others get their identity
+            self._components[key] = netlist.components, set_up(replace(netlist, conductors=()), asked)
+        return self._components[key][1]
 
 
 def finite(_: str, element: Element) -> Element:
@@ -278,8 +345,8 @@ def _some(cases: Cases, which: BoolArray) -> Cases:
     )  # fmt: skip
 
 
-def _across(solution: Solution, one: Measurement) -> FloatArray:
-    volts = solution.node_v(one.plus) - solution.node_v(one.minus)
+def _across(solution: Solution, one: Measurement, cases: slice) -> FloatArray:
+    volts = solution.node_v(one.plus)[cases] - solution.node_v(one.minus)[cases]
     if one.less:
-        volts = volts - solution.node_v(one.less[0]) + solution.node_v(one.less[1])
+        volts = volts - solution.node_v(one.less[0])[cases] + solution.node_v(one.less[1])[cases]
     return volts

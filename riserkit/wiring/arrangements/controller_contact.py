@@ -31,6 +31,9 @@ class ControllerContact:
     name: ClassVar[str] = "controller-contact"
     title: ClassVar[str] = "Controller's dry contact with an outside DC supply"
     rank: ClassVar[float] = 35.0
+    when_to_use: ClassVar[str] = (
+        "A controller with a dry lock output on the secured side, and a lock fed by a supply of its voltage."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A dry lock output that nobody outside can reach, and a supply of the lock's voltage."""

@@ -90,6 +90,10 @@ class Direct:
     name: ClassVar[str] = "direct"
     title: ClassVar[str] = "Lock on the controller's output"
     rank: ClassVar[float] = 10.0
+    when_to_use: ClassVar[str] = (
+        "A lock alone on a controller: no contact, no REX, one strike within the output's limit, and lock wires that "
+        "may be reached or stand on the secured side."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """Nothing but the lock."""
@@ -112,6 +116,10 @@ class DirectWithPeripherals:
     name: ClassVar[str] = "direct-with-peripherals"
     title: ClassVar[str] = "Lock on the controller's output, with peripherals"
     rank: ClassVar[float] = 11.0
+    when_to_use: ClassVar[str] = (
+        "The usual door of one lock: door contact, REX or auxiliary contact and readers, the lock within the output's "
+        "limit. Not where wires that release the lock may be reached from the unsecured side."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """At least one peripheral, and terminals and conductors for all."""

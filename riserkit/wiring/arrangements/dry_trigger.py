@@ -28,6 +28,9 @@ class DryTrigger:
     name: ClassVar[str] = "dry-trigger"
     title: ClassVar[str] = "Relay module as dry trigger of the exit device's own supply"
     rank: ClassVar[float] = 30.0
+    when_to_use: ClassVar[str] = (
+        "An electrified exit device or latch with a supply of its own, whose trigger input wants a dry contact."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A lock with a supply of its own, and a module."""

@@ -17,6 +17,10 @@ class RelayByVoltage:
     name: ClassVar[str] = "relay-by-voltage"
     title: ClassVar[str] = "Voltage-triggered relay, lock power from the controller"
     rank: ClassVar[float] = 25.0
+    when_to_use: ClassVar[str] = (
+        "A controller without a link for an authenticated module, whose lock output cannot feed the lock itself. "
+        "Whoever puts a voltage on the trigger wires moves the relay."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A voltage-triggered relay, and trigger wires that may be accessible."""

@@ -30,6 +30,10 @@ class RelayExternalSupply:
     name: ClassVar[str] = "relay-external-supply"
     title: ClassVar[str] = "Relay module with an outside DC supply"
     rank: ClassVar[float] = 40.0
+    when_to_use: ClassVar[str] = (
+        "A lock that needs more current, or another voltage, than the controller gives: 24 V locks, pairs of magnets, "
+        "long lock cables. Wants a supply with battery and its mains feed."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A module, a supply of the lock's voltage, and no supply of the lock's own."""

@@ -68,6 +68,10 @@ class RelayModule:
     name: ClassVar[str] = "relay-module"
     title: ClassVar[str] = "Relay module, secured side, lock power from the controller"
     rank: ClassVar[float] = 20.0
+    when_to_use: ClassVar[str] = (
+        "A controller on the unsecured side where its wires must not release the lock: the module obeys only the "
+        "controller's message. Lock and module within the auxiliary output's limit."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A module with an authenticated link, and conductors for it."""

@@ -23,6 +23,10 @@ class SplitterMagnet:
     name: ClassVar[str] = "splitter-magnet"
     title: ClassVar[str] = "Electromagnetic lock on a PoE splitter, with manual release"
     rank: ClassVar[float] = 30.0
+    when_to_use: ClassVar[str] = (
+        "A 12 V magnet with everything on the secured side and one PoE cable for all: the splitter feeds controller, "
+        "module and magnet, the manual release breaks the magnet's current. Wants a UPS behind the switch."
+    )
 
     def screen(self, need: DoorNeed) -> tuple[Reason, ...]:
         """A magnet, a splitter, an authenticated module, and a release that stays out for 30 s."""

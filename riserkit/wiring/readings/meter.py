@@ -188,9 +188,14 @@ def _with_elements(netlist: Netlist, change: Callable[[Element], Element | None]
 
 def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple[Conductor, ...]:
     """The conductors as they are while it is measured: wires lifted, the meter's leads among them."""
-    for number, lift in enumerate(asked.lifts, start=1):
+    return (*wires_lifted(conductors, asked.lifts), *leads(asked))
+
+
+def wires_lifted(conductors: Sequence[Conductor], lifts: Sequence[Lift]) -> tuple[Conductor, ...]:
+    """The conductors with those that are taken off at a terminal ending in the air."""
+    for number, lift in enumerate(lifts, start=1):
         conductors = [_lifted(c, lift, number) for c in conductors]
-    return (*conductors, *(_leads(asked) if asked.meter != VOLTS else ()))
+    return tuple(conductors)
 
 
 def _lifted(c: Conductor, lift: Lift, number: int) -> Conductor:
@@ -208,7 +213,10 @@ def _probe(asked: Measurement) -> Component:
     return Component(_METER, _METER, (Terminal("+"), Terminal("-")), (source,))
 
 
-def _leads(asked: Measurement) -> Iterator[Conductor]:
+def leads(asked: Measurement) -> Iterator[Conductor]:
+    """The leads of the meter's own source; a voltmeter has none."""
+    if asked.meter == VOLTS:
+        return
     for end, name in (("+", asked.plus), ("-", asked.minus)):
         yield Conductor(f"{_METER}{end}", Landing(_METER, end), Landing(*name.split(".")), "", "", 0.0)
 
