@@ -89,7 +89,17 @@ def _kept(made: Design) -> Iterator[KeptWiring]:
                 lock_cable=drawn.lock_cable,
                 supply_at=drawn.supply_at if drawn.supply_at != "PoE cable" else "",
                 supply_id=drawn.supply_id,
+                chosen=tuple(_chosen(door)),
             )
+
+
+def _chosen(door: DoorDesign) -> Iterator[str]:
+    """Columns that the design has filled in, where nothing has come back of them."""
+    drawn, placement = door.wiring.drawn, door.placement
+    found = {"arrangement": drawn.arrangement if drawn else ""}
+    if placement is not None:
+        found |= {"closet": placement.closet, "switch": placement.switch, "port": str(placement.port or "")}
+    yield from (name for name, value in found.items() if value and getattr(door.opening, name) in ("", None))
 
 
 def _opening(made: Design, door: DoorDesign, built: AsBuilt) -> Iterator[tuple[str, Any]]:

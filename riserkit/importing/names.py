@@ -109,3 +109,10 @@ def level_named(text: str) -> str:
     if match := _LETTER.search(text):
         return f"Level {int(match['n'])}"
     return ""
+
+
+def number_text(value: float, digits: int = 3) -> str:
+    """A number as it stands in a cell: to the millimetre, without needless noughts."""
+    text = f"{value:.{digits}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text in ("-0", "") else text

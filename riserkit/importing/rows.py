@@ -10,11 +10,12 @@ from itertools import pairwise
 from typing import Final, Protocol
 
 from riserkit.importing.asked_once import asked_once
+from riserkit.importing.closets import Proposal, proposed_closets
 from riserkit.importing.facts import At, DocumentNote, DoorFact, LevelFact, PathwayFact, Point, RoomFact
 from riserkit.importing.gather import Gathered
 from riserkit.importing.hardware import Understood, understand
 from riserkit.importing.marks import Marked, marks_of
-from riserkit.importing.names import as_id, unlike
+from riserkit.importing.names import as_id, number_text, unlike
 from riserkit.importing.settings import ImportSettings
 from riserkit.importing.sides import RoomFinder, Secured, Side, hand, other_side, secured_side
 from riserkit.model.fire_rating import fire_rating_min
@@ -23,11 +24,6 @@ from riserkit.model.tables import fields_of
 from riserkit.quantities.stated import parse_quantity
 
 REMARKS: Final = "remarks"
-TELECOM: Final = (
-    "telecom", "telecommunications", "telephone", "comm rm", "comm room", "comms", "communications", "idf", "mdf", "data room",
-    "network", "server", "it room", "tel room", "edv", "technologie",
-)  # fmt: skip
-"""Names of rooms that may hold switches; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,16 +49,6 @@ class Row:
     cells: Mapping[str, ImportedCell]
     identity: str = ""
     door: DoorFact | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Proposal:
-    """What the user may want to add: a closet where a room's name speaks of one. Never added by itself."""
-
-    table: str
-    cells: Mapping[str, str]
-    at: At
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,16 +106,9 @@ def rows_of(
         told = f"room {room.label}: it has no outline, so it is no row of rooms.csv"
         maker.notes.append(DocumentNote("left", room.at, told))
     lost = tuple(row.key for row in openings if "x_m" not in row.cells)
-    proposals = tuple(_closets(gathered.rooms))
+    proposals = tuple(proposed_closets(gathered.rooms, {row.key for row in (*openings, *left_out)}))
     notes = asked_once(maker.notes)
     return Imported({n: rows for n, rows in tables.items() if rows}, proposals, notes, left_out, lost)
-
-
-def number_text(value: float, digits: int = 3) -> str:
-    """A number as it stands in a cell: to the millimetre, without needless noughts."""
-    text = f"{value:.{digits}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text in ("-0", "") else text
 
 
 def _level(level: LevelFact) -> Row:
@@ -381,19 +360,6 @@ def _pathways(ways: Sequence[PathwayFact]) -> tuple[tuple[Row, ...], tuple[Row, 
 
 def _short(text: str, letter: str) -> str:
     return f"{letter}{zlib.crc32(text.encode()) & 0xFFFFFF:06x}"
-
-
-def _closets(rooms: Sequence[RoomFact]) -> Iterator[Proposal]:
-    taken: set[str] = set()
-    for room in rooms:
-        said = next((word for word in TELECOM if word in room.name.casefold()), "")
-        if not said or room.at_m is None:
-            continue
-        name = unlike(as_id(room.number or room.name, "TR"), taken)
-        taken.add(name)
-        cells = {"id": name, "level": room.level, "name": room.name, "x_m": number_text(room.at_m[0]),
-                 "y_m": number_text(room.at_m[1])}  # fmt: skip
-        yield Proposal("closets", cells, room.at, f"its name says {said!r}")
 
 
 class _Put(Protocol):

@@ -23,13 +23,17 @@ from riserkit.model.returned import (
 
 
 class KeptWiring(Record):
-    """The wiring that the design has chosen for an opening. It is in the wall: what is measured afterwards chooses no other."""
+    """The wiring that the design has chosen for an opening. It is in the wall: what is measured afterwards chooses no other.
+
+    `chosen` are the columns that nobody had stated and that stand here as the design has them: no change of the opening.
+    """
 
     opening: Mark
     arrangement: Text
     lock_cable: Id
     supply_at: Text = ""
     supply_id: Text = ""
+    chosen: tuple[Text, ...] = ()
 
 
 class MeasuredCable(Record):

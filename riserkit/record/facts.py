@@ -45,6 +45,11 @@ def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
     found: dict[str, dict[str, Row]] = {"site": {"site": _row(design.site.info, _OF_THE_ISSUE)}}
     for table, keys in _STATED.items():
         found[table] = {_key(record, keys): _row(record, _OF_THE_WORK) for record in getattr(design.site, table)}
+    built = design.site.as_built
+    for kept in built.kept if built is not None else ():
+        moved = any(one.opening == kept.opening and one.kind == "port" for one in built.differences) if built else False
+        row = found["openings"].get(kept.opening, {})
+        found["openings"][kept.opening] = {n: text for n, text in row.items() if moved or n not in kept.chosen}
     found["walls"] = _walls(design)
     found["parts"] = _catalogue(design.site.parts, _used_parts(design))
     found["cable_types"] = _catalogue(design.site.cable_types, {cable.cable_type for cable in design.cables})

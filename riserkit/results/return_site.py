@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from riserkit.as_built.site import as_built_site
+from riserkit.design import Design
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit.model.returned import FIELD_TABLES, ReturnedPhoto
 from riserkit.pipeline import AS_BUILT, Progress, design_site, no_progress
@@ -64,6 +65,7 @@ def return_site(
     found, digests, left, problems = _read(files, asked.who)
     problems += _unknown(asked.take, digests)
     problems += ReturnCheck(made, on_record).problems(found)
+    problems += _two_things(made, found)
     photos, missing = _photos(site, files, found, asked.photos, problems)
     if problems:
         raise InputError(problems)
@@ -85,6 +87,15 @@ def return_site(
     return TakenReturn(
         record, {n: len(r) for n, r in rows.items()}, (), agreed.replaced, agreed.unchanged, left, missing
     )
+
+
+def _two_things(made: Design, found: Sequence[FoundRow]) -> Iterator[Problem]:
+    """Closets called as an opening is: a length or a port that came back would not say which of them it is of."""
+    if any(one.table in ("lengths", "cable_tests", "ports") for one in found):
+        for closet in made.site.closets:
+            if closet.id in made.door:
+                wanted = "expected a closet of another name than an opening; rename it, then return this again"
+                yield Problem(Where("closets"), "id", closet.id, wanted)
 
 
 def _photos(

@@ -13,6 +13,7 @@ from riserkit.field.field_sheets import field_sheets
 from riserkit.findings import Finding, Verdict
 from riserkit.model.problems import InputError
 from riserkit.pipeline import design_site, read_to_work
+from riserkit.record.facts import facts_of
 from riserkit.reports.returned import returned_tables
 from riserkit.results.return_site import return_site
 from riserkit.rules.not_returned import NotReturned
@@ -147,3 +148,28 @@ def test_what_the_design_has_no_more_is_told(powered: Path, tmp_path: Path) -> N
     )
     said = {f.about for f in NotReturned().evaluate(built(powered)) if f.subject_kind == "site"}
     assert said == {"opening 1", "cable 1-W2", "equipment PS-1"}
+
+
+def test_a_closet_called_as_an_opening_is_told_before_lengths_are_taken(site: Path, tmp_path: Path) -> None:
+    """A building model calls a door after its room, and so may a drafter the closet in it: a cable to "2" would go to two things."""
+    for table in ("closets", "switches", "upses"):
+        path = site / f"{table}.csv"
+        path.write_text(path.read_text("utf-8").replace("TR-1", "2"), "utf-8")
+    path = tmp_path / "lengths.csv"
+    path.write_text("cable,length_m,by,date\n1-W2,7 m,A. Lee,2026-03-20\n", "utf-8")
+    with pytest.raises(
+        InputError, match="closets, column id: saw '2'; expected a closet of another name than an opening"
+    ):
+        return_site(site, [path])
+
+
+def test_what_the_design_has_chosen_is_no_change_of_an_opening(powered: Path, tmp_path: Path) -> None:
+    """Arrangement, closet and port are kept as the design has them; only a port that is another is one."""
+    plain = facts_of(design_site(read_to_work(powered)[0]))
+    assert facts_of(built(powered))["openings"] == plain["openings"]
+    path = tmp_path / "ports.csv"
+    path.write_text("opening,used_port,by,date\n1,1A.R1-A:05,A. Lee,2026-03-20\n", "utf-8")
+    return_site(powered, [path])
+    moved = facts_of(built(powered))["openings"]
+    assert {mark for mark in moved if moved[mark] != plain["openings"][mark]} == {"1"}
+    assert moved["1"]["port"] == "5"

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Iterator, Sequence
 from html import escape
 from typing import Final
 
-from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPage, PdfPen, Segment, Shape, Strokes, Words
+from riserkit.drawings.prints.pdf import POINTS_PER_MM, PdfPage, PdfPen, Photo, Segment, Shape, Strokes, Words
 
 TENTHS_PER_MM: Final = 10 * POINTS_PER_MM
 _BLACK: Final = "#000000"
@@ -41,6 +42,8 @@ def _elements(page: PdfPage) -> Iterator[str]:
                 pen = item
             elif isinstance(item, Shape):
                 yield _filled(item, height)
+            elif isinstance(item, Photo):
+                yield _photo(item, height)
             else:
                 yield _text(item, height)
     yield _stroked(strokes, pen)
@@ -51,6 +54,12 @@ def _stroked(strokes: Sequence[str], pen: PdfPen) -> str:
         return ""
     colour = "" if pen.color[:7] == _BLACK else f' stroke="{escape(pen.color[:7])}"'
     return f'<path{colour} stroke-width="{max(1, round(10 * pen.width))}" d="{"".join(strokes)}"/>'
+
+
+def _photo(photo: Photo, height: int) -> str:
+    left, low, wide, high = (round(10 * n) for n in photo.box)
+    data = base64.b64encode(photo.data).decode("ascii")
+    return f'<image x="{left}" y="{height - low - high}" width="{wide}" height="{high}" href="data:image/jpeg;base64,{data}"/>'
 
 
 def _filled(shape: Shape, height: int) -> str:
