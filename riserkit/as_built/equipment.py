@@ -56,7 +56,7 @@ def supply_lines(design: Design, supply: Supply) -> Iterator[SupplyLine]:
     part = design.site.part.get(supply.part)
     if not isinstance(part, DcSupply):
         return
-    values = next(e.values for e in dc_supply(part, supply.id, "").elements if e.role == ElementRole.SUPPLY_OUTPUT)
+    values = next(e.values for e in dc_supply(part, supply.id).elements if e.role == ElementRole.SUPPLY_OUTPUT)
     band = (values["v_low_v"], values["v_nominal_v"], values["v_high_v"])
     if "float_nominal_v" in values:
         charged = (values["float_low_v"], values["float_nominal_v"], values["float_high_v"])

@@ -101,6 +101,7 @@ class Component:
         part: id of the part in the catalogue, if it is one.
         exposed: accessible from the unsecured side with the device taken off the wall.
         place: where it is, in words, such as `door head, secured side`.
+        closet: id of the closet that it stands in; empty for all that stands at the door.
         role: what kind of device it is, in a word of the netlist's makers.
         states: what can be done to it from outside.
         inside: designation of the box or device that it is in, so that a cable that ends there may land on either;
@@ -117,6 +118,7 @@ class Component:
     role: str = field(default="", repr=False)
     states: tuple[OutsideState, ...] = field(default=(), repr=False)
     inside: str = ""
+    closet: str = ""
 
     def has(self, *roles: str) -> bool:
         """Whether an element of it has one of these roles."""

@@ -135,7 +135,7 @@ class CircuitBuild:
     def key(self) -> tuple[object, ...]:
         """Equal for builds whose circuits differ by lengths only."""
         supply = self.choice.supply
-        fed = (supply.part.id, supply.at == "door", supply.supply_id == "") if supply else ()
+        fed = (supply.part.id, supply.closet == "", supply.supply_id == "") if supply else ()
         return self.arrangement.name, self.choice.lock_cable.id, fed, self.need.spec
 
 

@@ -46,12 +46,12 @@ class DeviceCable:
 class SupplyOffer:
     """A place that lock power may come from.
 
-    `at` is `door` or `closet ID`; `cable` is what brings it to the relay at the door.
+    `closet` is the id of the one it stands in, empty at the door; `cable` is what brings it to the relay at the door.
     """
 
     supply_id: str
     part: DcSupply
-    at: str
+    closet: str
     cable: DeviceCable
     on_battery: bool | None
 
@@ -151,7 +151,7 @@ class DoorNeed:
         return (
             tuple(part.id if part else "" for part in parts),
             tuple(
-                (s.part.id, s.at == "door", s.supply_id == "", s.on_battery, s.cable.cable_type.id, s.cable.pulled)
+                (s.part.id, s.closet == "", s.supply_id == "", s.on_battery, s.cable.cable_type.id, s.cable.pulled)
                 for s in self.supplies
             ),
             tuple((name, cable.cable_type.id, cable.pulled) for name, cable in sorted(self.cables.items())),

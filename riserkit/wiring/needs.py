@@ -53,9 +53,10 @@ class NeedReader:
         self._built = site.as_built
         self._route = route
         self._runs = _device_runs(site)
-        self._supplies: dict[str, list[Supply]] = {}
+        self._supplies: dict[tuple[str, str], list[Supply]] = {}  # by opening, and closet where there is none
         for supply in site.supplies:
-            self._supplies.setdefault(supply.opening or f"closet {supply.closet}", []).append(supply)
+            at = (supply.opening, "" if supply.opening else supply.closet)
+            self._supplies.setdefault(at, []).append(supply)
         self._thicker: dict[str, tuple[CableType, ...]] = {}
         self._estimated: dict[tuple[object, ...], Mapping[str, DeviceCable]] = {}
 
@@ -137,7 +138,7 @@ class NeedReader:
         if kept is None or not kept.supply_at:
             return offers
         stands_at_door = kept.supply_at.startswith("door")
-        return tuple(o for o in offers if (o.at == "door") == stands_at_door and kept.supply_id in ("", o.supply_id))
+        return tuple(o for o in offers if (o.closet == "") == stands_at_door and kept.supply_id in ("", o.supply_id))
 
     def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:
         """Every cable at the door as nobody has stated it. Doors of one build share them."""
@@ -215,8 +216,8 @@ class NeedReader:
             return ()
         offers = []
         stated = self._site.supply.get(opening.supply)
-        own = self._supplies.get(opening.mark, [])
-        for supply in [stated] if stated else own + self._supplies.get(f"closet {closet}", []):
+        own = self._supplies.get((opening.mark, ""), [])
+        for supply in [stated] if stated else own + self._supplies.get(("", closet), []):
             part = self._part(supply.part, DcSupply)
             if part is not None and part.output_v == lock.rated_v:
                 cable = self._supply_cable(opening, supply, closet, run, at_door)
@@ -224,7 +225,7 @@ class NeedReader:
         if stated is None and not own:
             part = self._part(_door_supply(self._site, lock.rated_v), DcSupply)
             if part is not None and part.output_v == lock.rated_v:
-                offers.append(SupplyOffer("", part, "door", at_door, bool(part.battery_ah)))
+                offers.append(SupplyOffer("", part, "", at_door, bool(part.battery_ah)))
         return tuple(offers)
 
     def _supply_cable(
@@ -245,7 +246,7 @@ class NeedReader:
 
 def _offer(supply: Supply, part: DcSupply, cable: DeviceCable) -> SupplyOffer:
     on_battery = supply.on_battery if supply.on_battery is not None else bool(part.battery_ah)
-    return SupplyOffer(supply.id, part, "door" if supply.opening else f"closet {supply.closet}", cable, on_battery)
+    return SupplyOffer(supply.id, part, "" if supply.opening else supply.closet, cable, on_battery)
 
 
 def _door_supply(site: Site, rated_v: float) -> str:

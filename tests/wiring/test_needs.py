@@ -125,7 +125,7 @@ def test_a_supply_in_another_closet_is_as_far_as_its_own_way(doors: Any) -> None
         return way
 
     (offer,) = offers(doors, supply, route)
-    assert (offer.at, offer.cable.length_m, offer.cable.basis) == ("closet C2", 25.0, "routed")
+    assert (offer.closet, offer.cable.length_m, offer.cable.basis) == ("C2", 25.0, "routed")
     assert asked == [("C2", "101")]
 
 

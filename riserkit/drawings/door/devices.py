@@ -13,6 +13,7 @@ from riserkit.model.opening import Opening
 from riserkit.model.parts import RexSensor
 from riserkit.model.returned import ReturnedDevice
 from riserkit.model.site import Site
+from riserkit.wiring.closets import closet_place, with_closet_named
 from riserkit.wiring.lengths import device_heights_m, rex_place
 from riserkit.wiring.roles import DeviceRole
 
@@ -45,10 +46,12 @@ _DIMENSIONED: Final = frozenset(
 
 def labelled(design: Design, netlist: Netlist) -> Netlist:
     """The netlist with closets by their labels, as riser, plans and schedules have them."""
-    closets = {f"closet {name}": f"closet {label}" for name, label in design.labels.closet.items()}
-    return replace(
-        netlist, components=tuple(replace(c, place=closets.get(c.place, c.place)) for c in netlist.components)
-    )
+    labels = design.labels.closet
+
+    def named(component: Component) -> Component:
+        return with_closet_named(component, closet_place(labels.get(component.closet, component.closet)))
+
+    return replace(netlist, components=tuple(map(named, netlist.components)))
 
 
 def opening_shape(opening: Opening, site: Site) -> OpeningShape:
@@ -123,8 +126,7 @@ def _is_boxed(component: Component, site: Site) -> bool:
     """What goes into a box on the secured side: junction box, relay module, splitter, supply at the door."""
     if component.role == DeviceRole.JUNCTION_BOX:
         return True
-    at_door = not component.place.startswith("closet")
-    return _kind(component, site) in ("relay", "splitter") or (_kind(component, site) == "dc-supply" and at_door)
+    return _kind(component, site) in ("relay", "splitter", "dc-supply") and not component.closet
 
 
 def _at_door(

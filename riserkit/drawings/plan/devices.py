@@ -31,6 +31,8 @@ _OUT_MM: Final = (2.0, 3.2, 4.5, 6.0, 8.0, 10.5, 13.0, 16.0, 20.0, 24.0)
 _ALONG_MM: Final = (0.0, 2.5, -2.5, 5.0, -5.0, 8.0, -8.0, 11.0, -11.0, 14.0, -14.0, 18.0, -18.0, 22.0, -22.0)
 _WALL_REACH_M: Final = 0.6
 _FREE_MM: Final = 1.2
+_RIM_MM: Final = RADIUS_MM + 0.3
+"""From the middle of an opening's circle to where lines of its devices start, where they would start within it."""
 _BOXES: Final = frozenset({"plan_junction_box", "plan_box"})
 _BOX_BESIDE_M: Final = (0.35, 0.8, 1.25)
 _TRIES: Final = 8
@@ -140,7 +142,7 @@ class _DeviceGround:
             # its symbol is rather where the leaf does not swing
             x, y = edge_point(opening, device.along_m)
             for rank, side in enumerate((-1, 1) if opening.swings_to == "secured" else (1, -1)):
-                yield _Mounting((x * factor, y * factor), side, rank)
+                yield _Mounting(self._beside_circle(opening, (x * factor, y * factor), side), side, rank)
             return
         side = 1 if device.side == "secured" else -1
         if device.symbol in _BOXES:
@@ -156,11 +158,18 @@ class _DeviceGround:
         nx, ny = _normal(opening, side)
         face_m = self._face_m((x, y), (nx, ny))
         at = (x + nx * face_m) * factor, (y + ny * face_m) * factor
-        middle = opening.at_m[0] * factor, opening.at_m[1] * factor
-        off = RADIUS_MM + 0.3
-        if math.dist(at, middle) < off:  # beside the circle, not in it
-            at = x * factor + nx * off, y * factor + ny * off
-        return at
+        return self._beside_circle(opening, at, side)
+
+    def _beside_circle(self, opening: PlanOpening, at: Point, side: int) -> Point:
+        """The point, or where it lies in the opening's circle the rim on that side of it, which a line can leave."""
+        factor = 1000 / self.view.ratio
+        x, y = opening.at_m[0] * factor, opening.at_m[1] * factor
+        if math.dist(at, (x, y)) >= _RIM_MM:
+            return at
+        nx, ny = _normal(opening, side)
+        along = (at[1] - y) * nx - (at[0] - x) * ny
+        out = math.sqrt(_RIM_MM**2 - along**2)
+        return x + nx * out - ny * along, y + ny * out + nx * along
 
     def _face_m(self, at: Point, normal: Point) -> float:
         """From the wall's line to its face on that side; 0 where no wall is known there."""

@@ -42,7 +42,10 @@ def enlarged_pages(pages: Sequence[PlanPage], room: Rect, scales: Sequence[Drawi
 def _views(
     level: PlanLevel, bare: Set[str], room: Rect, scales: Sequence[DrawingScale]
 ) -> Iterator[tuple[DrawingScale, PlanView]]:
-    """Views at the first scale that has room for enough of the openings, else at the one that has room for most."""
+    """Views at the first scale that has room for enough of the openings, else at the one that has room for most.
+
+    Those few that have none even there are enlarged further, where that gives it.
+    """
     tried: list[_Trial] = []
     for scale in scales if bare else ():
         at = {o.mark: to_mm(o.at_m, scale.ratio) for o in level.openings if o.mark in bare}
@@ -54,6 +57,9 @@ def _views(
     if tried:
         best = max(tried, key=lambda trial: len(trial.marks))
         yield from ((best.scale, view) for view, marks in best.views if marks)
+        if best.marks:
+            larger = [scale for scale in scales if scale.ratio < best.scale.ratio]
+            yield from _views(level, bare - best.marks, room, larger)
 
 
 class _Trial(NamedTuple):

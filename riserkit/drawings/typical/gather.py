@@ -13,6 +13,7 @@ from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.as_built import BuiltCircuit
+from riserkit.wiring.closets import with_closet_named
 from riserkit.wiring.roles import DeviceRole
 
 FIRST: Final = 11
@@ -80,7 +81,7 @@ def structure(netlist: Netlist) -> Netlist:
 
 def _neutral(component: Component) -> Component:
     title = "Switch port" if component.role == DeviceRole.NETWORK_PORT else component.title
-    return replace(component, title=title, place="closet" if component.place.startswith("closet") else component.place)
+    return replace(with_closet_named(component, "closet"), title=title, closet="closet" if component.closet else "")
 
 
 def typicals(design: Design, own_sheets: Collection[str] = ()) -> tuple[Typical, ...]:

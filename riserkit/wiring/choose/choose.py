@@ -9,6 +9,7 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.choose.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.choose.reasons import solved_reasons
+from riserkit.wiring.closets import closet_place
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.unstated import STATED_VALUES, unstated
@@ -127,9 +128,9 @@ def _options(arrangement: Arrangement, need: DoorNeed) -> Iterator[_Option]:
 
 
 def _supply_cost(supply: SupplyOffer | None) -> float:
-    if supply is None or (supply.at == "door" and supply.supply_id):
+    if supply is None or (not supply.closet and supply.supply_id):
         return 0.0
-    return NEW_SUPPLY_STEP if supply.at == "door" else CLOSET_STEP
+    return NEW_SUPPLY_STEP if not supply.closet else CLOSET_STEP
 
 
 def _judge(
@@ -207,7 +208,7 @@ def _choice(option: _Option, need: DoorNeed) -> Choice:
 def _candidate(
     option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
 ) -> Candidate:
-    supply_at = choice.supply.at if choice.supply else "PoE cable"
+    supply_at = (closet_place(choice.supply.closet) or "door") if choice.supply else "PoE cable"
     if choice.supply is not None and not choice.supply.supply_id:
         supply_at = "door, to be added"
     arrangement = option.arrangement

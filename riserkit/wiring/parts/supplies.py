@@ -11,12 +11,13 @@ from riserkit.model.parts import (
 from riserkit.standards.door_devices import (
     FLOAT_TOLERANCE,
 )
+from riserkit.wiring.closets import closet_place
 from riserkit.wiring.parts.electrical import UNKNOWN, contact, source
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
-def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
-    """A DC supply: alive while either its mains or, where it has one, its battery is there."""
+def dc_supply(part: DcSupply, ref: str, closet: str = "") -> Component:
+    """A DC supply in a closet or else at the door: alive while either its mains or, where it has one, its battery is there."""
     volts = part.range_v or (UNKNOWN, UNKNOWN, UNKNOWN)
     output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
     if part.follows_battery and part.float_v is not None:
@@ -40,6 +41,6 @@ def dc_supply(part: DcSupply, ref: str, place: str) -> Component:
         states.append(OutsideState("battery_lost", StateRole.BATTERY_LOST))
     terminals = (Terminal("S+", "output", "+"), Terminal("S-", "output", "-"))
     return Component(
-        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=place, role=DeviceRole.SUPPLY,
-        states=tuple(states),
+        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or "door",
+        role=DeviceRole.SUPPLY, states=tuple(states), closet=closet,
     )  # fmt: skip

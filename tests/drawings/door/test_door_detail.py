@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import ezdxf
 import pytest
@@ -19,14 +20,16 @@ from shapely.geometry.base import BaseGeometry
 from shapely.strtree import STRtree
 
 from riserkit.acceptances import accept
-from riserkit.design import Design, design
+from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door.detail import draw_door_detail
+from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm
 from riserkit.drawings.setting.frames import door_sheet_id
+from riserkit.drawings.typical.gather import structure
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.opening import Opening
@@ -379,3 +382,24 @@ def test_closets_have_their_labels_and_frames_hold_what_both_sides_see(made: Any
     assert f"closet {label}" in text
     assert "closet TR1" not in text
     assert "in the frame" in text
+
+
+def test_where_a_supply_stands_is_known_by_its_closet_and_not_by_words(
+    made: tuple[Design, tuple[Finding, ...]],
+) -> None:
+    door, site = made[0].door["103"], made[0].site
+    whole = door.wiring.netlist
+    assert whole is not None
+
+    def drawn(**more: str) -> tuple[bool, str, str]:
+        """Whether the supply is in the elevation; its place on the sheet and in the typical."""
+        moved = replace(whole, components=tuple(replace(c, **more) if c.ref == "G1" else c for c in whole.components))
+        at = SimpleNamespace(mark=door.mark, opening=door.opening, wiring=SimpleNamespace(netlist=moved))
+        shown = elevation_devices(cast(DoorDesign, at), site, opening_shape(door.opening, site))
+        told = (labelled(made[0], moved), structure(moved))
+        return "G1" in {device.ref for device in shown}, *(one.component("G1").place for one in told)
+
+    told = "closet wall, over the shelves"
+    assert drawn(place=told) == (True, told, told), "said by a crew of a supply at the door"
+    assert drawn(place="closet TR1", closet="TR1") == (False, f"closet {made[0].labels.closet['TR1']}", "closet")
+    assert drawn(place="rack 2", closet="TR1") == (False, "rack 2", "rack 2")

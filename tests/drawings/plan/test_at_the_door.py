@@ -110,7 +110,7 @@ def test_devices_stand_on_their_sides_with_their_designations_and_clear_of_the_l
         found[values["REF"].dxf.text] = insert
     netlist = made.doors[0].wiring.netlist
     assert netlist is not None
-    at_door = {c.ref for c in netlist.components if not c.place.startswith("closet")}
+    at_door = {c.ref for c in netlist.components if not c.closet}
     by_block = {insert.dxf.name: insert for insert in found.values()}
     assert set(found) <= at_door
     assert {"plan_controller", "plan_lock", "plan_contact", "plan_rex", "plan_reader"} <= set(by_block)

@@ -44,7 +44,7 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
 
 def land_data(builder: NetlistBuilder, need: DoorNeed, jack: str = "K1.J") -> None:
     """The port in the closet and the PoE cable to `jack`."""
-    builder.add(parts.network_port(need.data_label, f"closet {need.closet}" if need.closet else ""))
+    builder.add(parts.network_port(need.data_label, need.closet))
     builder.data("data", need.cables["data"], "N1.J", jack)
 
 

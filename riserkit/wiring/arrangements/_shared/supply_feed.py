@@ -32,7 +32,7 @@ def land_supply(builder: NetlistBuilder, choice: Choice, plus: str, common: str)
     offer = choice.supply
     if offer is None:
         raise ValueError("a supply is needed (checked earlier)")
-    builder.add(parts.dc_supply(offer.part, "G1", offer.at))
+    builder.add(parts.dc_supply(offer.part, "G1", offer.closet))
     feed = builder.cable("feed", offer.cable.unless_pulled(choice.lock_cable))
     builder.wire(feed, "G1.S+", plus)
     builder.wire(feed, "G1.S-", common)

@@ -1,0 +1,23 @@
+"""How a place in a closet is written, once for all that stands in one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from riserkit.circuits.netlist import Component
+
+
+def closet_place(closet: str) -> str:
+    """Where something in a closet is, by the closet's id or label; empty where the closet is not known.
+
+    Examples:
+        >>> closet_place("C1"), closet_place("")
+        ('closet C1', '')
+    """
+    return f"closet {closet}" if closet else ""
+
+
+def with_closet_named(component: Component, place: str) -> Component:
+    """The component with its place in a closet in other words; the same where it is elsewhere, or where a crew said so."""
+    named = component.closet and component.place == closet_place(component.closet)
+    return replace(component, place=place) if named else component
