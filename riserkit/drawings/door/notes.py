@@ -16,10 +16,18 @@ READING = (
     "Ovals are cable jackets; the same cable designation is at its other end.",
 )
 
+_HAND_NOT_STATED = "The hand of the door is not stated: verify it before drilling."
+_DRAWN_LEFT = "The hand of the door is not stated: hinges are drawn on the left; verify it before drilling."
+
 
 def door_notes(design: Design, door: DoorDesign) -> tuple[str, ...]:
     """The notes of one door, in order."""
     return tuple(_notes(design, door))
+
+
+def notes_beside_others(design: Design, door: DoorDesign) -> tuple[str, ...]:
+    """The same for a sheet of several doors, which has its own words for how its elevation is hung, if there is one."""
+    return tuple(_HAND_NOT_STATED if note == _DRAWN_LEFT else note for note in door_notes(design, door))
 
 
 def cautions(design: Design) -> tuple[str, ...]:
@@ -53,7 +61,7 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
     if opening.release:
         yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
     if not opening.hinges and opening.leaves == 1:
-        yield "The hand of the door is not stated: hinges are drawn on the left; verify it before drilling."
+        yield _DRAWN_LEFT
     yield 'Heights marked "typical" are usual ones: verify on site.'
     slack_m = design.site.info.door_slack_m
     if slack_m:

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.circuits.netlist import Cable
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
-from riserkit.drawings.door.notes import door_notes
+from riserkit.drawings.door.notes import notes_beside_others
 from riserkit.drawings.door.tables import TEXT_MM, cable_keys, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
@@ -25,6 +25,7 @@ Findings = Mapping[str, Sequence[Finding]]
 Devices = tuple[ElevationDevice, ...]
 
 _NOT_KNOWN: Final = "not known"
+_NOT_STATED: Final = "not stated"
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W", Severity.NOTE: "N"}
 _NAMES: Final = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 IN_TABLE: Final = "see table"
@@ -167,11 +168,21 @@ def level_name(design: Design, door: DoorDesign) -> str:
 
 
 def shared_shape(design: Design, doors: Sequence[DoorDesign]) -> OpeningShape | None:
-    """The opening that all doors have, under the lowest of their ceilings; None where they differ otherwise."""
+    """The opening that all doors have, hung as the first of them and under the lowest ceiling; None where sizes or kinds differ.
+
+    A door hung on the other side is the mirror image; `hands` tells whether there are any.
+    """
     shapes = [opening_shape(door.opening, design.site) for door in doors]
     ceilings_m = [shape.ceiling_m for shape in shapes if shape.ceiling_m is not None]
     lowest_m = min(ceilings_m) if len(ceilings_m) == len(shapes) else None
-    return agreed(shape if lowest_m is None else replace(shape, ceiling_m=lowest_m) for shape in shapes)
+    alike = [replace(shape, hinges=shapes[0].hinges) for shape in shapes]
+    return agreed(shape if lowest_m is None else replace(shape, ceiling_m=lowest_m) for shape in alike)
+
+
+def hands(doors: Sequence[DoorDesign]) -> tuple[str, ...]:
+    """Where each door's hinges are, seen from the unsecured side; empty where all have them on one side, or have two leaves."""
+    told = tuple("" if d.opening.leaves > 1 else d.opening.hinges or _NOT_STATED for d in doors)
+    return () if agreed(told) is not None else told
 
 
 def shared_devices(design: Design, doors: Sequence[DoorDesign], shape: OpeningShape) -> Devices | None:
@@ -186,6 +197,8 @@ def _opening_columns(design: Design, typical: Typical) -> dict[str, Sequence[str
     found: dict[str, Sequence[str]] = {}
     if shared_shape(design, doors) is None:
         found["Opening"] = [_opening_text(shape, units) for shape in shapes]
+    elif told := hands(doors):
+        found["Hinges"] = told
     ceilings = [_NOT_KNOWN if s.ceiling_m is None else length_text(s.ceiling_m, units) for s in shapes]
     if agreed(ceilings) is None:
         found["Ceiling"] = ceilings
@@ -235,7 +248,7 @@ def _volt_limits(door: DoorDesign) -> Iterator[str]:
 
 
 def _own_notes(design: Design, typical: Typical) -> dict[str, tuple[str, ...]]:
-    return {door.mark: door_notes(design, door) for door in typical.doors}
+    return {door.mark: notes_beside_others(design, door) for door in typical.doors}
 
 
 def _some(design: Design, typical: Typical) -> dict[str, frozenset[str]]:
@@ -260,7 +273,7 @@ def typical_notes(design: Design, typical: Typical, *, elevation: bool) -> tuple
     """How to read the typical; what holds for all; what holds for those whose row in the table has the note's letter."""
     some = _some(design, typical)
     first = typical.doors[0]
-    shared = [note for note in door_notes(design, first) if note not in some]
+    shared = [note for note in _own_notes(design, typical)[first.mark] if note not in some]
     reading = [
         f"One detail for {len(typical.doors)} openings that are wired alike; the table has what differs.",
         f"A cable's label is the opening's mark and the cable's designation: {first.mark}-W2 is W2 at opening "
@@ -278,8 +291,22 @@ def typical_notes(design: Design, typical: Typical, *, elevation: bool) -> tuple
         reading.append(f"Limits: {'; '.join(limits)}.")
     ceilings_m = {opening_shape(d.opening, design.site).ceiling_m for d in typical.doors}
     if not elevation:
-        reading.append("No elevation: size, hand or heights of devices differ; the table has them.")
+        reading.append("No elevation: sizes or heights of devices differ; the table has them.")
     elif len(ceilings_m) > 1:
         reading.append("The elevation is drawn under the lowest of the ceilings; the table has each.")
+    if elevation:
+        reading += _hung(opening_shape(first.opening, design.site).hinges, typical)
     lettered = [f"Where the table says {_letter(n)}: {note}" for n, note in enumerate(some)]
     return (*reading, *shared, *lettered)
+
+
+def _hung(drawn: str, typical: Typical) -> Iterator[str]:
+    """What the elevation takes the hand of its doors to be, where they differ or nobody has stated it."""
+    other = "right" if drawn == "left" else "left"
+    told = f"The elevation has the hinges on the {drawn}"
+    if other in hands(typical.doors):
+        yield (
+            f"{told}; where the table says {other} the door is its mirror image, and so are the places of its devices."
+        )
+    elif not all(door.opening.hinges for door in typical.doors if door.opening.leaves == 1):
+        yield f"{told}."

@@ -337,20 +337,32 @@ def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
     assert plan_typicals(replace(made, doors=()), findings) == ()
 
 
-def test_an_elevation_is_drawn_only_where_all_agree() -> None:
+def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_its_mirror_image() -> None:
     made = _designed(SOME)
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
-    table = instance_table(made, shared, {}, NO_HOLDS)
-    assert "Opening" not in table.headers
-    wide = shared.doors[0]
-    changed = _with_door(made, replace(wide, opening=wide.opening.model_copy(update={"hinges": "right"})))
-    assert "Opening" in instance_table(changed, typicals(changed)[shared.number - 1], {}, NO_HOLDS).headers
-    for site, elevation in ((made, True), (changed, False)):
+    first = shared.doors[0]
+    assert {d.opening.hinges for d in shared.doors} == {None}
+
+    def hung(**changed: Any) -> Design:
+        return _with_door(made, replace(first, opening=first.opening.model_copy(update=changed)))
+
+    right, mixed = hung(hinges="right"), hung(hinges="left")
+    for door in shared.doors[1:2]:
+        mixed = _with_door(mixed, replace(door, opening=door.opening.model_copy(update={"hinges": "right"})))
+    cases = (made, "", True), (hung(width_m=1.4), "Opening", False), (right, "Hinges", True), (mixed, "Hinges", True)
+    for site, column, elevation in cases:
+        headers = instance_table(site, typicals(site)[shared.number - 1], {}, NO_HOLDS).headers
+        assert {"Opening", "Hinges"} & set(headers) == ({column} if column else set())
         sheet = next(s for s in plan_typicals(site, ()) if s.sheet_id == shared.sheet_id)
         entities: Any = sheet.draw().doc.modelspace().query("TEXT MTEXT")
-        texts = " ".join(entity.plain_text() for entity in entities)
+        texts = " ".join(entity.plain_text() for entity in entities).replace("\n", " ")
         assert ("Elevation from the unsecured side" in texts) == elevation
         assert ("No elevation" in texts) != elevation
+        mirrored = "The elevation has the hinges on the left; where the table says right" in texts
+        assert mirrored == (site is mixed), "of doors that nobody states the hand of, none is known to be"
+        assert ("The elevation has the hinges on the" in texts) == elevation
+        unsaid = not all(door.opening.hinges for door in typicals(site)[shared.number - 1].doors)
+        assert ("The hand of the door is not stated: verify it" in texts) == unsaid
 
 
 def test_the_same_bytes_twice() -> None:
