@@ -71,13 +71,16 @@ def table_blocks(
     return long_table_block(name, subject, table, widest, TALL_MM)
 
 
-def long_table_block(name: str, subject: str, table: Table, width_mm: float, room_mm: float) -> tuple[DoorBlock, ...]:
-    """A table cut into parts no higher than the room."""
+def long_table_block(
+    name: str, subject: str, table: Table, width_mm: float, room_mm: float, first_mm: float | None = None
+) -> tuple[DoorBlock, ...]:
+    """A table cut into parts no higher than the room, the first no higher than its own where it has one."""
     rest, found = table, list[DoorBlock]()
     while rest.rows:
-        part = lay_out(rest, width_mm=width_mm, height_mm=room_mm, text_mm=TEXT_MM)
+        most_mm = room_mm if first_mm is None or found else first_mm
+        part = lay_out(rest, width_mm=width_mm, height_mm=most_mm, text_mm=TEXT_MM)
         if not part.rows:
-            raise SheetError(f"the table {table.title!r} has a row higher than {room_mm:.0f} mm")
+            raise SheetError(f"the table {table.title!r} has a row higher than {most_mm:.0f} mm")
         found.append(DoorBlock(name, subject, (Form(part.width_mm, part.height_mm, part.draw),)))
         rest = rest.after(len(part.rows), f"{table.title}, continued")
     return tuple(found)

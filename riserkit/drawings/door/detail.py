@@ -100,8 +100,18 @@ def _title(site: Site, door: DoorDesign) -> TitleBlock:
     return set_title(site, sheet_id, door_title(door), "Door detail", sheet="1 of 1", supplement=arrangement)
 
 
-def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding], test: DoorTest = NO_TEST) -> Contents:
-    """All that is drawn of a door."""
+def door_contents(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], test: DoorTest = NO_TEST, readings_on: str = ""
+) -> Contents:
+    """All that is drawn of a door.
+
+    Args:
+        design: the whole design.
+        door: the opening, one of `design.doors`.
+        findings: all findings, or those of this opening.
+        test: what is measured at the door.
+        readings_on: the sheet that has the readings, where they are not drawn with the rest.
+    """
     site, netlist = design.site, door.wiring.netlist
     shape = opening_shape(door.opening, site)
     devices = elevation_devices(door, site, shape)
@@ -111,7 +121,7 @@ def door_contents(design: Design, door: DoorDesign, findings: Sequence[Finding],
         devices=devices,
         unit_system=site.info.unit_system,
         banner=door_banner(design, door, findings),
-        blocks=tuple(_blocks(design, door, findings, devices, test)),
+        blocks=tuple(_blocks(design, door, findings, devices, NO_TEST if readings_on else test, readings_on)),
     )
 
 
@@ -154,6 +164,7 @@ def _blocks(
     findings: Sequence[Finding],
     devices: tuple[ElevationDevice, ...],
     test: DoorTest,
+    readings_on: str,
 ) -> Iterator[DoorBlock]:
     subject = _subject(door)
     for name, text in _wiring_tables(design, door):
@@ -171,7 +182,7 @@ def _blocks(
     mine = tables.finding_table(tables.findings_of(door, findings))
     yield from _findings_blocks(f"{subject}/table/findings", mine)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
-    yield from note_blocks("notes", f"{subject}/notes", "Notes", _notes(design, door, test))
+    yield from note_blocks("notes", f"{subject}/notes", "Notes", _notes(design, door, test, readings_on))
     if devices:
         text = tables.device_table(devices, design.site.info.unit_system)
         yield from table_blocks("devices", f"{subject}/table/devices", text, _TABLE_WIDTHS_MM)
@@ -179,8 +190,9 @@ def _blocks(
     yield from table_blocks("opening", f"{subject}/table/opening", text, _TABLE_WIDTHS_MM)
 
 
-def _notes(design: Design, door: DoorDesign, test: DoorTest) -> tuple[str, ...]:
+def _notes(design: Design, door: DoorDesign, test: DoorTest, readings_on: str) -> tuple[str, ...]:
     return (
+        *((f"Expected readings: sheet {readings_on}.",) if readings_on else ()),
         *door_notes(design, door),
         *built_notes(design, door),
         *test.notes,

@@ -1,4 +1,4 @@
-"""Which sheets an opening's detail takes: T-501 and its mark; T-501-MARK-2 and on where one sheet cannot hold it all."""
+"""Which sheets an opening's detail takes: T-501 and its mark; T-501-MARK-2 and on for what one sheet cannot hold."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from itertools import count
 
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.detail import (
+    door_banner,
     door_contents,
     door_frames,
     door_title,
@@ -17,8 +18,9 @@ from riserkit.drawings.door.detail import (
 )
 from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.readings import NO_TEST, DoorTest
-from riserkit.drawings.door.sheet import Composed
-from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.door.readings_sheet import READINGS_TITLE, compose_readings, has_readings_sheet, titled
+from riserkit.drawings.door.sheet import Composed, compose
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.setting.frames import Sheet, door_sheet_id
 from riserkit.findings import Finding
 
@@ -58,13 +60,35 @@ def _laid_out(
     sheet_id = plain[0].sheet_id
     frames = door_frames(design.site, door)
     if len(frames) > 1 and surely_fits(door.wiring.netlist, _letters(door, findings, test)):
-        return plain
+        return _with_readings(design, door, findings, info, test) if has_readings_sheet(door, test) else plain
     contents = door_contents(design, door, findings, test)
-    ids = _SheetIds(sheet_id, frozenset(door_sheet_id(d.mark).casefold() for d in design.doors))
+    ids = _SheetIds(sheet_id, _taken(design))
     pages = compose_pages(frames, contents, ids[1])
     if len(pages) == 1:
         return plain
     return tuple(_sheet(design, door, page, n, len(pages), ids[n], info) for n, page in enumerate(pages))
+
+
+def _with_readings(
+    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo, test: DoorTest
+) -> tuple[Sheet, ...]:
+    """The detail, and its readings on a second sheet."""
+    ids, title = _SheetIds(door_sheet_id(door.mark), _taken(design)), door_title(door)
+    titles = title, f"{title}, {READINGS_TITLE}"
+
+    def draw(number: int) -> Canvas:
+        frames = door_frames(design.site, door)
+        if number == 0:
+            page = compose(frames, door_contents(design, door, findings, test, ids[1]))
+        else:
+            page = compose_readings(design, door, test, door_banner(design, door, findings), frames)
+        return draw_page(design, door, titled(page, ids[number], titles[number], number + 1), info)
+
+    return tuple(Sheet(ids[n], told, partial(draw, n)) for n, told in enumerate(titles))
+
+
+def _taken(design: Design) -> frozenset[str]:
+    return frozenset(door_sheet_id(d.mark).casefold() for d in design.doors)
 
 
 @dataclass(frozen=True)

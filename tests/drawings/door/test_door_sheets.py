@@ -16,16 +16,18 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door.detail import door_contents, door_frames, draw_door_detail
 from riserkit.drawings.door.pages import MOST_CONDUCTORS, MOST_DEVICES, MOST_LETTERS, compose_pages, surely_fits
+from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.door.wiring_parts import part, wiring_parts
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.sheets import plan_typicals
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.results.inspect import inspect_drawings
+from riserkit.wiring.readings.expected import Reading
 
 DOORS: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "door_circuits.py"))
 BASE = {
@@ -116,6 +118,48 @@ def test_what_is_called_surely_fitting_fits_one_sheet() -> None:
     door = with_wiring(found.door["101"], netlist)
     composed = compose_pages(door_frames(found.site, door), door_contents(found, door, findings), "-")
     assert len(composed) == 1
+
+
+def test_many_readings_go_on_a_sheet_of_their_own_with_all_that_a_sheet_says(tmp_path: Path) -> None:
+    """Rather than on a sheet of the next size that stands half empty."""
+    found = archive("101", "102", approved_by="M. Ferreira")
+    test = DoorTest(
+        tuple(
+            Reading(f"input-{n}", "volts DC", f"B{n % 4}.1", "K1.R", "controller releases, lock energised; mains on", 3.3, 2.9, 3.7)
+            for n in range(50)
+        ),
+        notes=("M1 drops out 16 ms after its power is broken.",),
+    )  # fmt: skip
+    door = with_wiring(found.door["101"], crowd(4))
+    held = replace(told(1)[0], severity=Severity.ERROR, harm=Harm.LIFE_SAFETY)
+    for findings in ((), (held,)):
+        sheets = plan_door_sheets(found, door, findings, test=test)
+        assert [s.sheet_id for s in sheets] == ["T-501-101", "T-501-101-2"]
+        assert sheets[1].title == "Door 101 Store, expected readings"
+        paths = drawn(sheets, tmp_path)
+        assert not [v.message for i in inspect_drawings(paths) for v in i.violations]
+        wiring, readings = map(texts, paths)
+        assert "Expected readings: sheet T-501-101-2." in " ".join(wiring)
+        assert not any(text.startswith("input-") for text in wiring)
+        assert [readings[f"input-{n}"] for n in range(50)] == [1] * 50
+        assert "Meter readings prove the wiring, not the door" in " ".join(readings)
+        assert "M1 drops out 16 ms" in " ".join(readings)
+        assert "1 of 2" in wiring and "2 of 2" in readings
+        for words in (wiring, readings):
+            assert "CAUTION" in words
+            assert ("HOLD" in words) == bool(findings)
+            assert ("M. Ferreira" in words) == (not findings)
+            assert any(text.startswith("HOLD - DO NOT BUILD") for text in words) == bool(findings)
+        whole = draw_door_detail(found, door, findings, test=test)
+        assert sheets[0].draw().size.width_mm < whole.size.width_mm
+    few = replace(test, readings=test.readings[:20])
+    assert len(plan_door_sheets(found, door, (), test=few)) == 1
+    assert len(plan_door_sheets(found, found.door["102"], (), test=test)) == 1, (
+        "of little wiring: one sheet holds it all"
+    )
+    taken = archive("101", "101-2")
+    ids = [s.sheet_id for s in plan_door_sheets(taken, with_wiring(taken.door["101"], crowd(4)), (), test=test)]
+    assert ids == ["T-501-101", "T-501-101--2"]
 
 
 @pytest.fixture(scope="module")
