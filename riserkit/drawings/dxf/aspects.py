@@ -13,6 +13,8 @@ from typing import Any, Final, NamedTuple
 
 from ezdxf.entities.dxfentity import DXFEntity
 
+from riserkit.drawings.dxf.wrapped_text import unwrapped
+
 Own = Mapping[str, Any]
 """The attributes that an entity has of its own, as the library keeps them; asked for once, for each asking is slow."""
 Point = tuple[float, float]
@@ -28,7 +30,7 @@ class Aspects(NamedTuple):
     Args:
         at: where it stands.
         shape: a digest of its outline about that point, its size, angle and style, and of its block.
-        look: a digest of layer, colour, line type and weight.
+        look: a digest of layer, colour, line type and weight, and of codes that set the whole of a paragraph otherwise.
         words: a digest of its text; of a block reference, one for each attribute by tag.
     """
 
@@ -39,11 +41,12 @@ class Aspects(NamedTuple):
 
 
 class _Parts(NamedTuple):
-    """What the aspects are made of: place, numbers and names of the shape, and words by tag."""
+    """What the aspects are made of: place, numbers and names of the shape, words by tag, and more of its look."""
 
     at: Point
     shape: Sequence[object]
     words: Sequence[tuple[str, str]] = ()
+    look: Sequence[str] = ()
 
 
 def kind_of(entity: DXFEntity) -> str:
@@ -63,7 +66,9 @@ def aspects_of(entity: DXFEntity) -> Aspects:
     shape = "|".join([kind, *(str(_rounded(p)) if type(p) is float else str(p) for p in parts.shape)])
     words = tuple((tag, _digest(text)) for tag, text in parts.words)
     x, y = parts.at
-    return Aspects((_rounded(x) / 1000, _rounded(y) / 1000), _digest(shape), _digest("|".join(_look(own))), words)
+    return Aspects(
+        (_rounded(x) / 1000, _rounded(y) / 1000), _digest(shape), _digest("|".join([*_look(own), *parts.look])), words
+    )
 
 
 def fingerprint_of(aspects: Aspects) -> str:
@@ -159,7 +164,8 @@ def _mtext(e: Any, own: Own) -> _Parts:
     size = float(e.dxf.char_height), float(own.get("width", 0)), float(e.get_rotation())
     spacing = float(own.get("line_spacing_factor", 1))
     shape = (*size, spacing, own.get("attachment_point", 1), own.get("style", "Standard").upper())
-    return _Parts(_xy(e.dxf.insert), shape, [("", e.text)])
+    before, words, after = unwrapped(e.text)
+    return _Parts(_xy(e.dxf.insert), shape, [("", words)], [before + after] if before + after else [])
 
 
 def _insert(e: Any, own: Own) -> _Parts:

@@ -11,6 +11,7 @@ from typing import Any, Final, Literal, NamedTuple
 
 from riserkit.drawings.dxf.aspects import AS_LAYER, Aspects, Point
 from riserkit.drawings.dxf.lettering import baseline_start
+from riserkit.drawings.dxf.wrapped_text import unwrapped
 
 Side = Literal["hand", "design"]
 _STRETCHED: Final = (3, 5)
@@ -77,13 +78,15 @@ def _between(one: Point, other: Point) -> Point:
 
 
 def take_look(target: Any, source: Any) -> None:
-    """Give an entity the layer, colour, line type and weight of another."""
+    """Give an entity the layer, colour, line type and weight of another, and the codes round its paragraph."""
     target.dxf.layer = source.dxf.layer
     for name in AS_LAYER:
         if source.dxf.hasattr(name):
             target.dxf.set(name, source.dxf.get(name))
         else:
             target.dxf.discard(name)
+    if target.dxftype() == "MTEXT":
+        target.text = unwrapped(source.text)._replace(words=unwrapped(target.text).words).text
 
 
 def take_words(target: Any, source: Any, tags: Iterable[str]) -> None:
@@ -99,7 +102,7 @@ def take_words(target: Any, source: Any, tags: Iterable[str]) -> None:
                     attrib.dxf.width = value.dxf.width
                 _set_text(attrib, value.dxf.text)
     elif wanted and target.dxftype() == "MTEXT":
-        target.text = source.text
+        target.text = unwrapped(target.text)._replace(words=unwrapped(source.text).words).text
     elif wanted and target.dxftype() == "TEXT" and target.dxf.text != source.dxf.text:
         _set_text(target, source.dxf.text)
 

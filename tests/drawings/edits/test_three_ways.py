@@ -282,3 +282,48 @@ def test_a_place_that_is_no_number_names_the_sheet(tmp_path):
     )
     with pytest.raises(DrawingError, match=r"T-501-1\.dxf"):
         regenerate(path, draw(CHANGED), tmp_path / "after.dxf")
+
+
+def paragraph(doc: Any) -> Any:
+    (found,) = doc.modelspace().query("MTEXT")
+    return found
+
+
+def draw_note(*lines: str) -> Canvas:
+    canvas = draw()
+    with canvas.subject("opening:1/notes"):
+        canvas.paragraph("\n".join(lines), (30, 250), 80, 2.5, layers.NOTE)
+    return canvas
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [("{\\C1;", "}"), ("\\C1;", ""), ("{\\fOther|b1|i0|c0|p34;\\H1.2x;", "}"), ("\\L", "\\l"), ("\\pxqc;", "")],
+)
+def test_codes_round_a_paragraph_are_its_look_and_the_design_s_words_come_in_between(tmp_path, before: str, after: str):
+    def edit(_doc: Any, msp: Any) -> None:
+        (note,) = msp.query("MTEXT")
+        note.text = before + note.text + after
+
+    path = edited(tmp_path / "a.dxf", edit, draw_note("Seal {A}", "and B"))
+    doc, told = built(path, draw_note("Seal {A}", "and C"))
+    assert paragraph(doc).text == before + "Seal \\{A\\}\\Pand C" + after
+    assert (told.conflicts, told.kept) == (0, 1)
+    doc, told = built(path, draw_note("Seal {A}", "and C"))
+    assert paragraph(doc).text == before + "Seal \\{A\\}\\Pand C" + after
+    assert told.conflicts == 0
+
+
+def test_codes_among_the_words_of_a_paragraph_are_words(tmp_path):
+    """Nobody knows which of the new words were to be red."""
+
+    def edit(_doc: Any, msp: Any) -> None:
+        (note,) = msp.query("MTEXT")
+        note.text = note.text.replace("B", "{\\C1;B}")
+
+    path = edited(tmp_path / "a.dxf", edit, draw_note("Seal A", "and B"))
+    _, told = built(path, draw_note("Seal A", "and B"))
+    assert (told.conflicts, told.kept) == (0, 1)
+    doc, told = built(path, draw_note("Seal A", "and C"))
+    assert told.conflicts == 1
+    assert "{\\C1;B}" in " ".join(e.text for e in doc.modelspace().query("MTEXT"))
