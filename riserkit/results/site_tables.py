@@ -37,7 +37,7 @@ SCHEDULE_SHEETS: Final = {
     "equipment_fitted": "As built: switches, UPSes and supplies",
 }
 """Tables that are drawn on sheets too, with their titles there."""
-_BY_MARK: Final = frozenset({"openings", "horizontal_cables"})
+_BY_MARK: Final = frozenset({"openings", "horizontal_cables", "device_cables", "conductors", "spare_conductors"})
 
 
 def site_tables(

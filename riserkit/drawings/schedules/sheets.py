@@ -164,13 +164,14 @@ def table_pages(
         SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
     """
     room = frame.areas().content
+    room = room._replace(y0=frame.areas("right").content.y0)
     sized = [_sized(table, room.width, may_fail=may_fail) for table in tables]
     rest = tuple(table for table in sized if table is not None)
     if len(rest) < len(tables):
         return None
     pages = []
     while rest:
-        flow = flow_tables(rest, room)
+        flow = flow_tables(rest, room, frame.corner)
         if not flow.placed:
             raise SheetError(f"the schedule {rest[0].title!r} does not go on {frame.size.name}; ask for a larger sheet")
         pages.append(flow.placed)

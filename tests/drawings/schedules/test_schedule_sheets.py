@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import read
 
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.schedules.sheets import as_drawn, draw_schedule_sheet, heading_text, plan_schedules
 from riserkit.drawings.setting.table import Table, columns_of
@@ -52,13 +53,14 @@ def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
 def test_tables_keep_apart_and_inside_their_sheet() -> None:
     schedules = plan_schedules(SITE, (LONG, SHORT))
     assert schedules.frame is not None
-    room = schedules.frame.areas().content
+    room, corner = schedules.frame.frame.inset(6.0), schedules.frame.corner
     for n, page in enumerate(schedules.pages):
         assert list(draw_schedule_sheet(schedules, n).placed.clashes()) == []
         for placed in page:
             x, y = placed.at
             assert room.x0 - 1e-6 <= x and x + placed.table.width_mm <= room.x1 + 1e-6
             assert y <= room.y1 + 1e-6 and y - placed.table.height_mm >= room.y0 - 1e-6
+            assert not Rect(x, y - placed.table.height_mm, x + placed.table.width_mm, y).overlaps(corner)
 
 
 def test_a_row_that_changes_changes_what_its_own_sheet_shows_and_no_other() -> None:

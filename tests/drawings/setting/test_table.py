@@ -110,6 +110,24 @@ def test_a_long_title_is_said_whole_on_every_part_of_its_table() -> None:
     assert [row.cells[0][0] for placed in flow.placed for row in placed.table.rows] == [n for n, _ in rows]
 
 
+def test_columns_go_beside_the_corner_and_begin_anew_below_a_table_that_fills_the_width() -> None:
+    """Nothing of a sheet stands empty for a title block in its corner, or for a wide table above narrow ones."""
+    wide = Table("Wide", columns_of(("A", "B"), (180.0, 190.0)), tuple((f"{n}", "x") for n in range(10)))
+    narrow = Table("Narrow", columns_of(("A", "B"), (40.0, 70.0)), tuple((f"{n}", "x") for n in range(60)))
+    corner = Rect(300, 0, 400, 90)
+    flow = flow_tables([wide, narrow], Rect(0, 0, 400, 250), corner)
+    assert flow.rest == ()
+    sized = [(placed.table.width_mm, placed.table.height_mm, *placed.at) for placed in flow.placed]
+    boxes = [Rect(x, y - height, x + width, y) for width, height, x, y in sized]
+    assert not any(box.overlaps(other) for n, box in enumerate((*boxes, corner)) for other in boxes[n + 1 :])
+    first, *parts = boxes
+    assert [part.x0 for part in parts[:2]] == [0.0, 115.0]
+    assert {part.y1 for part in parts} == {first.y0 - 5.0}
+    assert parts[0].y0 < 10, "to the sheet's edge beside the corner"
+    assert all(part.y0 >= 95 for part in parts if part.x1 > corner.x0 - 5)
+    assert [row.cells[0][0] for placed in flow.placed[1:] for row in placed.table.rows] == [n for n, _ in narrow.rows]
+
+
 def test_words_stay_whole_where_the_other_columns_can_give_way() -> None:
     columns = (
         TableColumn("Ref."),
