@@ -156,8 +156,8 @@ def _text(e: Any, own: Own) -> _Parts:
 
 
 def _attdef(e: Any, own: Own) -> _Parts:
-    at, shape, words = _text(e, own)
-    return _Parts(at, (e.dxf.tag, *shape), words)
+    parts = _text(e, own)
+    return parts._replace(shape=(e.dxf.tag, *parts.shape))
 
 
 def _mtext(e: Any, own: Own) -> _Parts:

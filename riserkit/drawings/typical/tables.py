@@ -197,8 +197,8 @@ def _opening_columns(design: Design, typical: Typical) -> dict[str, Sequence[str
     found: dict[str, Sequence[str]] = {}
     if shared_shape(design, doors) is None:
         found["Opening"] = [_opening_text(shape, units) for shape in shapes]
-    elif told := hands(doors):
-        found["Hinges"] = told
+    elif hung := hands(doors):
+        found["Hinges"] = hung
     ceilings = [_NOT_KNOWN if s.ceiling_m is None else length_text(s.ceiling_m, units) for s in shapes]
     if agreed(ceilings) is None:
         found["Ceiling"] = ceilings
