@@ -12,6 +12,14 @@ from riserkit.drawings.dxf.marks import fingerprint
 from riserkit.drawings.dxf.record import block_print
 
 Make = Callable[[Any], Any]
+
+
+def _hatch(space: Any) -> Any:
+    hatch = space.add_hatch()
+    hatch.paths.add_polyline_path([(0, 0), (5, 0), (5, 5)])
+    return hatch
+
+
 KINDS: dict[str, tuple[Make, Callable[[Any], object]]] = {
     "LINE": (lambda s: s.add_line((0, 0), (9, 9)), lambda e: setattr(e.dxf, "end", (9, 8, 0))),
     "CIRCLE": (lambda s: s.add_circle((0, 0), 4), lambda e: setattr(e.dxf, "radius", 5)),
@@ -20,14 +28,8 @@ KINDS: dict[str, tuple[Make, Callable[[Any], object]]] = {
     "TEXT": (lambda s: s.add_text("K1"), lambda e: setattr(e.dxf, "text", "K2")),
     "ATTDEF": (lambda s: s.add_attdef("MARK", (0, 0), "?"), lambda e: setattr(e.dxf, "insert", (3, 0, 0))),
     "MTEXT": (lambda s: s.add_mtext("Seal"), lambda e: setattr(e, "text", "{\\C1;Seal}")),
-    "HATCH": (lambda s: _hatch(s), lambda e: e.paths.clear()),
+    "HATCH": (_hatch, lambda e: e.paths.clear()),
 }
-
-
-def _hatch(space: Any) -> Any:
-    hatch = space.add_hatch()
-    hatch.paths.add_polyline_path([(0, 0), (5, 0), (5, 5)])
-    return hatch
 
 
 @pytest.mark.parametrize("kind", KINDS)
