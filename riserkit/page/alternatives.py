@@ -11,7 +11,7 @@ from riserkit.wiring.values import Candidate, DoorWiring
 def alternatives(wiring: DoorWiring, judged: DoorWiring | None) -> tuple[Alternative, ...]:
     """The selected wiring first, then the others in order of rank.
 
-    Of one arrangement that fails for the same reasons with every lock cable, the first stands for all.
+    One arrangement fed from one place is judged with every lock cable: the first stands for all that come to the same.
 
     Args:
         wiring: as it is drawn.
@@ -22,10 +22,11 @@ def alternatives(wiring: DoorWiring, judged: DoorWiring | None) -> tuple[Alterna
     found: dict[tuple[str, str, tuple[str, ...]], Alternative] = {}
     if drawn is not None:
         word = "selected" if wiring.chosen is not None else "closest"
-        found["", "", ()] = Alternative(drawn.title, _how(drawn), word, _failed(drawn), _passed(drawn))  # type: ignore[arg-type]
+        key = drawn.arrangement, drawn.supply_at, tuple(reason.name for reason in drawn.failed)
+        found[key] = Alternative(drawn.title, _how(drawn), word, _failed(drawn), _passed(drawn))  # type: ignore[arg-type]
     for candidate in _others(considered, drawn):
         failed = tuple(reason.name for reason in candidate.failed)
-        key = candidate.arrangement, candidate.supply_at, failed or (candidate.lock_cable,)
+        key = candidate.arrangement, candidate.supply_at, failed
         if key not in found:
             word = "suitable" if candidate.feasible else "not suitable" if failed else "not computed"
             one = Alternative(candidate.title, _how(candidate), word, _failed(candidate), _passed(candidate))  # type: ignore[arg-type]

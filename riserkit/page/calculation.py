@@ -28,6 +28,7 @@ _RESULTS: Final = {True: "pass", False: "FAIL", None: "not evaluated"}
 _DROP: Final = (
     "U = U(source) - I x [R(source) + sum of R(conductors) + sum of R(contacts)], R = R20 x [1 + a x (t - 20 °C)]"
 )
+_OFF: Final = "U = largest voltage at the lock with the controller's command the other way round"
 _SUM: Final = "I = largest sum of the currents of all that hangs on it, over all states"
 _THROUGH: Final = "I = largest sum of the currents of all locks behind the contact"
 _ACROSS: Final = "U = highest voltage of the source behind the contact"
@@ -77,7 +78,7 @@ class _Inputs:
         self._units: UnitSystem = design.site.info.unit_system
         self._components = {component.ref: component for component in circuit.netlist.components}
         by_name: Mapping[str, tuple[str, Callable[[Reason], Iterator[Input]]]] = {
-            "lock-voltage-low": (_DROP, self._lock), "lock-voltage-high": (_DROP, self._lock), "lock-off": (_DROP, self._lock),
+            "lock-voltage-low": (_DROP, self._lock), "lock-voltage-high": (_DROP, self._lock), "lock-off": (_OFF, lambda _: self._locks()),
             "device-voltage-low": (_DROP, self._device), "device-voltage-high": (_DROP, self._device),
             "output-limit": (_SUM, lambda _: self._loads(circuit.output)),
             "auxiliary-limit": (_SUM, lambda _: self._loads(circuit.auxiliary)),

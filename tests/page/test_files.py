@@ -15,13 +15,26 @@ from riserkit.drawings.prints.areas import areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.page.acceptance import acceptance_data
+from riserkit.page.alternatives import alternatives
 from riserkit.page.calculation import calculation
-from riserkit.page.findings import finding_views
+from riserkit.page.findings import door_status, finding_views, margins
 from riserkit.page.loop import loop_of
 from riserkit.page.render import POLICY, door_html, sheet_html
 from riserkit.page.sheets import page_jobs
-from riserkit.page.values import Bench, DoorPage, PageFrame, SheetView
+from riserkit.page.values import (
+    ACCEPTED,
+    ERROR,
+    NOT_EVALUATED,
+    NOTHING_OPEN,
+    WARNING,
+    Bench,
+    DoorPage,
+    FindingView,
+    PageFrame,
+    SheetView,
+)
 from riserkit.page.work import PageWork
+from riserkit.reports.explained import wiring_of
 from riserkit.standards.copper import at_temperature
 
 
@@ -201,3 +214,40 @@ def test_every_open_finding_of_the_samples_can_be_accepted_by_its_row(checked_sa
     told = [acceptance_data(f, v) for f, v in zip(failing, views, strict=True)]
     assert [one["uncovered"] for one in told if one["uncovered"]] == []
     assert {v.number for v in views} == set(range(1, len(views) + 1))
+
+
+def test_alternatives_say_which_number_decided(first_look):
+    """The direct wiring comes first at door 1; what is not suitable says why, each way once."""
+    door = first_look.design.door["1"]
+    judged = wiring_of(first_look.design.site, "1", everything=True)
+    found = alternatives(door.wiring, judged)
+    assert (found[0].verdict, found[0].title) == ("selected", door.wiring.chosen.title)
+    assert [one.verdict for one in found].count("selected") == 1
+    refused = [one for one in found if one.verdict == "not suitable"]
+    assert refused
+    assert all(one.decided for one in refused)
+    assert not any(one.decided for one in found if one.verdict == "suitable")
+    shown = [(one.title, one.how.partition("lock power")[2].partition(";")[0], one.decided) for one in found]
+    assert len(shown) == len(set(shown))
+
+
+def test_a_value_on_its_limit_is_said_to_be_below_or_above_by_nobody(first_look):
+    """A finding states value, limit and margin; of a margin of nothing neither side is known."""
+    of = {one.what: one for mark in ("1", "2") for one in margins(first_look, mark)}
+    assert of["release-by-hand: release time"].at_most is None
+    assert of["channel-length"].at_most is True
+    assert of["lock-voltage: lowest voltage"].at_most is False
+    assert all(0 <= one.value_share <= 1 and 0 <= one.limit_share <= 1 for one in of.values())
+
+
+def test_a_door_stands_as_its_gravest_finding(first_look):
+    view = FindingView(1, "r", "", "life safety", "warning", "fail", "warning", "opening", "1", "m", "", "s")
+    unknown = replace(view, verdict="not evaluated")
+    error = replace(view, severity="error", status="error")
+    accepted = replace(error, status="accepted life-safety error", accepted="ACCEPTED BY A. Engineer")
+    note = replace(view, severity="note", status="note")
+    for views, status in (
+        ([unknown, view, error, accepted], ERROR), ([unknown, view, accepted], WARNING), ([unknown, accepted, note], NOT_EVALUATED),
+        ([accepted, note], ACCEPTED), ([note], NOTHING_OPEN), ([], NOTHING_OPEN),
+    ):  # fmt: skip
+        assert door_status(first_look, "1", views) is status

@@ -106,10 +106,10 @@
     show();
   }
 
-  /* A page that is handed out has everything open. */
+  /* A page that is handed out has its calculations open; alternatives say in one line what decided. */
   let opened = [];
   window.addEventListener("beforeprint", () => {
-    opened = [...document.querySelectorAll("details:not([open])")];
+    opened = [...document.querySelectorAll("details:not([open]):not(.alternative)")];
     for (const one of opened) one.open = true;
   });
   window.addEventListener("afterprint", () => { for (const one of opened) one.open = false; });
