@@ -37,6 +37,7 @@ from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FIELD, FINDINGS, M
 @click.option("--door", "doors", multiple=True, metavar="MARK",
               help="Only this opening gets a sheet of its own. May be repeated.")  # fmt: skip
 @FIELD
+@click.option("--bcf", is_flag=True, help="Write findings.bcf too: findings for the building model, as BCF 3.0.")
 @AS_BUILT
 @answers
 def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
@@ -50,6 +51,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     details: Literal["each", "typical", "both"],
     doors: tuple[str, ...],
     field: bool,
+    bcf: bool,
     as_built: bool,
 ) -> int:
     """Check SITE and write everything: drawings, schedules, findings. All of it appears, or none.
@@ -61,7 +63,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
 
     with progress_bar() as progress:
         reading = reading_options(mapping)
-        asked = BuildOptions(reading, dxf_version, prints, blocks, keep_edits, details, doors, field, as_built)
+        asked = BuildOptions(reading, dxf_version, prints, blocks, keep_edits, details, doors, field, as_built, bcf)
         built = build_site(site, output, asked, progress)
     print_build(built, output)
     return FINDINGS if built.checked.open_errors or (built.rebuilt and built.rebuilt.conflicts) else CLEAN

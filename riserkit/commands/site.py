@@ -21,6 +21,9 @@ from riserkit.errors import visible
 @click.option("--rule", "rules", multiple=True, metavar="NAME", help="Only findings of this rule. May be repeated.")
 @click.option("--severity", "least", default="warning", show_default=True,
               type=click.Choice(["error", "warning", "note"]), help="Lowest severity listed.")  # fmt: skip
+@click.option(
+    "--bcf", type=PLACE, metavar="FILE", help="Write the findings listed to FILE for the building model, as BCF 3.0."
+)
 @answers
 def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the command
     site: Path,
@@ -32,8 +35,9 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     levels: tuple[str, ...],
     rules: tuple[str, ...],
     least: str,
+    bcf: Path | None,
 ) -> int:
-    """Check SITE against every rule and write nothing.
+    """Check SITE against every rule and write nothing but what --bcf asks for.
 
     Findings are listed by harm, one block for each opening; what passes is counted. The exit code is that of the
     openings and rules asked for. JSON has all their findings, whatever their severity.
@@ -48,6 +52,11 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     with progress_bar() as progress:
         checked = check_site(site, reading_options(mapping), progress=progress, as_built=as_built)
     found = chosen(checked.design.site, checked.findings, FindingFilter(doors, rules, levels))
+    if bcf is not None:
+        from riserkit.results.bcf_file import model_link, write_bcf
+
+        stated = checked.design.site
+        write_bcf(bcf, stated, found, model_link(site, stated), Severity(least))
     if as_json:
         for part in findings_json_parts(checked.design.site, found):
             click.echo(json_text(part), nl=False)

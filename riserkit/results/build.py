@@ -28,10 +28,12 @@ from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
 from riserkit.record.photos import photos_folder
+from riserkit.reports.bcf import ModelLink
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.schedules.site import issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
+from riserkit.results.bcf_file import model_link, write_bcf
 from riserkit.results.field import FieldFiles, paper_pdf, write_field
 from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
@@ -54,6 +56,7 @@ DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
 PHOTOGRAPHS: Final = "photographs.pdf"
 BLOCKS: Final = "blocks"
+BCF: Final = "findings.bcf"
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +73,7 @@ class BuildOptions:
         doors: marks of the openings that have sheets of their own; empty for all that `details` gives one.
         field: write papers for the crew and the workbook too.
         as_built: show what was built, whatever the site's status.
+        bcf: write the findings for the building model too.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
@@ -81,6 +85,7 @@ class BuildOptions:
     doors: tuple[str, ...] = ()
     field: bool = False
     as_built: bool = False
+    bcf: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +134,10 @@ def build_site(
     if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
         drawn = replace(drawn, revised=_since(issues, checked, drawn, proofs, progress))
     photos = None if isinstance(source, Site) else photos_folder(Path(source))
-    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues, photos), progress)
+    model = None
+    if asked.bcf:
+        model = ModelLink() if isinstance(source, Site) else model_link(Path(source), site)
+    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues, photos, model=model), progress)
 
 
 def _since(
@@ -155,6 +163,7 @@ class Wanted:
         issues: on record, the first issued first; papers for the crew state their revision.
         photos: where photographs of the site are kept.
         more: writes further files into the new folder before it is put in place.
+        model: what of the site came from a building model, where findings are to be written for it.
     """
 
     options: BuildOptions
@@ -163,6 +172,7 @@ class Wanted:
     issues: Sequence[Issue] = ()
     photos: Path | None = None
     more: Callable[[Path], None] = lambda _: None
+    model: ModelLink | None = None
 
 
 def build_checked(checked: Checked, output: Path | str, wanted: Wanted, progress: Progress = no_progress) -> Built:
@@ -215,6 +225,8 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
             )
             papers = write_field(work, folder, tables, progress=progress)
         _write_photographs(checked, folder, asked)
+        if asked.model is not None:
+            write_bcf(folder / BCF, checked.design.site, checked.findings, asked.model)
         write_proofs(folder, asked.proofs)
         asked.more(folder)
         enter_sheets(ledger, found, written, folder)

@@ -12,6 +12,7 @@ import shapely
 
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
+from riserkit.results.bcf_file import model_link
 from riserkit.results.import_site import import_documents
 from tests.importing.tables import report, rows, texts
 
@@ -48,6 +49,17 @@ def test_all_doors_with_place_width_and_level(real: Path, imported: Path) -> Non
         assert names[door["level"]] == row["level"]
         assert (float(door["angle_deg"]) - float(row["angle_deg"])) % 180 == pytest.approx(0, abs=0.01)
         assert (door["outdoor"] == "yes") == (row["external"] == "yes")
+
+
+def test_findings_name_doors_by_their_ids_in_the_model(real: Path, imported: Path) -> None:
+    ifcopenshell, elements = pytest.importorskip("ifcopenshell"), pytest.importorskip("ifcopenshell.util.element")
+    link = model_link(imported, read_site(imported))
+    model = ifcopenshell.open(real / "documents" / "office.ifc")
+    assert len(link.door) == 102 and link.documents == ("office.ifc",)
+    assert set(link.door.values()) == {door.GlobalId for door in model.by_type("IfcDoor")}
+    for mark, name in link.door.items():
+        said = {str(v) for values in elements.get_psets(model.by_guid(name)).values() for v in values.values()}
+        assert mark in said
 
 
 def test_rooms_at_both_sides_of_the_doors_that_know_them(real: Path, imported: Path) -> None:
