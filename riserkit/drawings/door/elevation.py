@@ -48,7 +48,10 @@ def draw_elevation(canvas: Canvas, elevation: Elevation, at: Point, subject: str
                 angle_deg=angle,
             )  # fmt: skip
     for placed in elevation.devices:
-        with canvas.subject(f"{subject}/component/{placed.device.ref}"), canvas.part("elevation"):
+        ref = placed.device.ref
+        with (
+            canvas.subject(f"{subject}/component/{ref}"), canvas.part("elevation"), canvas.group(f"{subject}/elevation/{ref}"),
+        ):  # fmt: skip
             _device(canvas, placed, dx, dy)
     return elevation.extent.moved(dx, dy)
 

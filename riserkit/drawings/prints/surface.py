@@ -46,6 +46,11 @@ class PictureSurface:
         """A picture keeps no marks."""
         yield
 
+    @contextmanager
+    def group(self, name: str) -> Iterator[None]:
+        """Nobody picks anything of a picture."""
+        yield
+
     def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
         """A straight line."""
         self.polyline((start, end), layer)

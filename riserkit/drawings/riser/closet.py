@@ -20,7 +20,7 @@ def draw_closet(canvas: Canvas, placed: PlacedCloset, dx: float, dy: float) -> N
     rect, box = placed.rect.moved(dx, dy), placed.box
     left = rect.x0 + m.BOX_PAD_MM
     head = (left + m.DEVICE_MM / 2, placed.port_y + dy)
-    with canvas.subject(f"closet:{box.id}"):
+    with canvas.subject(f"closet:{box.id}"), canvas.group(f"closet:{box.id}"):
         canvas.rect(rect, layers.ROOM)
         values = {"REF": box.label, "TITLE": box.title}
         canvas.insert("closet", head, values, fit_mm=_ROOMS_MM["closet"])

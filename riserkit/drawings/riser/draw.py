@@ -171,10 +171,10 @@ def _draw_drop(pen: _WindowCanvas, placed: PlacedItem) -> None:
     drop, (x, y) = placed.item, pen.at((placed.x, placed.y - m.DROP_MM))
     if isinstance(drop, OpeningGroup):
         return
-    with pen.canvas.subject(f"opening:{drop.mark}"):
+    with pen.canvas.subject(f"opening:{drop.mark}"), pen.canvas.group(f"opening:{drop.mark}"):
         pen.canvas.insert(drop.symbol, (x, y), {"MARK": drop.name})
         _draw_flags(pen, placed, SYMBOLS[drop.symbol].body.x1)
-    with pen.canvas.subject(f"cable:{drop.cable_subject or drop.mark}"):
+    with pen.canvas.subject(f"cable:{drop.cable_subject or drop.mark}"), pen.canvas.group(f"opening:{drop.mark}"):
         top = y - m.SYMBOL_MM - m.MARK_MM - 0.6
         pen.canvas.lines(m.drop_lines(drop), (x, top), m.TEXT_MM, "top_center", layers.IDENT)
 
@@ -184,7 +184,7 @@ def _draw_bundle(pen: _WindowCanvas, placed: PlacedItem) -> None:
     if not isinstance(bundle, OpeningGroup):
         return
     half = m.BUNDLE_MM / 2
-    with pen.canvas.subject(f"bundle:{bundle.name}"):
+    with pen.canvas.subject(f"bundle:{bundle.name}"), pen.canvas.group(f"bundle:{bundle.name}"):
         pen.canvas.rect(Rect(x - half, y - m.SYMBOL_MM, x + half, y), layers.EQUIPMENT)
         pen.canvas.text(bundle.name, (x, y - 3.5), 3.5, "middle", layers.IDENT)
         pen.canvas.text(f"{len(bundle.members)} openings", (x, y - 8.8), m.TEXT_MM, "middle", layers.IDENT)

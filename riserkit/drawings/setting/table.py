@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, replace
@@ -140,8 +141,13 @@ class LaidOutTable:
         with canvas.part(f"{self.called}/frame"):
             canvas.rect(Rect(x, box.y0, box.x1, y), Pen(layer, 0.50))
         _draw_rules(canvas, self, (x, y), layer)
+        met: Counter[str] = Counter()
         for row in (self.header, *self.rows):
-            self._draw_row(canvas, row, (x, y), layer)
+            met[row.key] += 1
+            again = f" {met[row.key]}" if met[row.key] > 1 else ""
+            # what a row says is picked as one, under a name that stays with it
+            with canvas.group(f"{self.called}/{row.key}{again}"):
+                self._draw_row(canvas, row, (x, y), layer)
             y -= row.height_mm
         return box
 

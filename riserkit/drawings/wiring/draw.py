@@ -38,6 +38,10 @@ class WiringSurface(Protocol):
         """All that is drawn inside stands for one thing."""
         ...
 
+    def group(self, name: str) -> AbstractContextManager[None]:
+        """All that is drawn inside is picked as one."""
+        ...
+
     def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
         """A straight line."""
         ...
@@ -114,9 +118,10 @@ def draw_wiring(
     for label in diagram.spare_labels:
         pen.label(label, layers.IDENT)
     for box in diagram.boxes:
-        pen.box(box, subject, diagram.style, marked.outline(box.ref))
+        with canvas.group(f"{subject}/wiring/{box.ref}"):
+            pen.box(box, subject, diagram.style, marked.outline(box.ref))
     for across in diagram.across:
-        with canvas.subject(f"{subject}/component/{across.ref}"):
+        with canvas.subject(f"{subject}/component/{across.ref}"), canvas.group(f"{subject}/wiring/{across.ref}"):
             pen.symbol(across.symbol, ACROSS_SCALE)
             pen.labels(across.labels, layers.IDENT)
     for ref, corners in current_arrows(diagram, marked):

@@ -403,3 +403,29 @@ def test_where_a_supply_stands_is_known_by_its_closet_and_not_by_words(
     assert drawn(place=told) == (True, told, told), "said by a crew of a supply at the door"
     assert drawn(place="closet TR1", closet="TR1") == (False, f"closet {made[0].labels.closet['TR1']}", "closet")
     assert drawn(place="rack 2", closet="TR1") == (False, "rack 2", "rack 2")
+
+
+def test_a_device_is_one_pick_in_the_wiring_and_one_in_the_elevation_and_so_is_a_row(
+    sheet: tuple[str, Drawing],
+) -> None:
+    mark, doc = sheet
+    grouped: dict[str, set[str]] = {}
+    for name, group in doc.groups:
+        assert len({entity.dxf.owner for entity in group}) == 1
+        for entity in group:
+            grouped.setdefault(entity.dxf.handle, set()).add(name)
+    assert all(len(names) == 1 for names in grouped.values()), "what is in two groups is not picked as one"
+    parts: dict[str, set[frozenset[str]]] = {}
+    for entity in doc.modelspace():
+        read = read_mark(entity)
+        subject = read.model_id.removeprefix(f"opening:{mark}/") if read else ""
+        kind, _, rest = subject.partition("/")
+        if kind in ("component", "terminal"):
+            parts.setdefault(rest.partition(".")[0], set()).add(frozenset(grouped.get(entity.dxf.handle, ())))
+    assert bool(parts) == (mark != "108")
+    for ref, picks in parts.items():
+        assert frozenset() not in picks, ref
+        assert len(picks) <= 2, f"{ref}: its box in the wiring, its symbol in the elevation"
+    rows = [group for name, group in doc.groups if name.startswith("Devices_ heights")]
+    assert all({e.dxftype() for e in group} <= {"TEXT", "MTEXT"} and len(group) > 1 for group in rows)
+    assert bool(rows) == (mark != "108")
