@@ -17,6 +17,7 @@ from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.plan.background import background_of
 from riserkit.drawings.plan.offset import lessened, offset_of
+from riserkit.drawings.plan.usual import height_words, size_words, usual
 from riserkit.drawings.plan.values import (
     PlanCloset,
     PlanDevice,
@@ -27,7 +28,7 @@ from riserkit.drawings.plan.values import (
     PlanRoom,
     Strand,
 )
-from riserkit.model.cabling import LengthBasis
+from riserkit.model.cabling import LengthBasis, PathwaySegment
 from riserkit.model.place import Closet, Level, PathwayNode
 from riserkit.model.site import Site
 from riserkit.network.routes import PlanPoint
@@ -75,20 +76,24 @@ class _ByLevel:
 
     def level(self, level: Level, title: str) -> PlanLevel:
         nodes = self.site.pathway_node
-        flat, leaving = [], []
+        flat: list[PlanPathway] = []
+        leaving = []
+        doors = self.doors.get(level.id, ())
+        usual_type = usual(door.cable.cable_type for door in doors if door.cable)
         for segment in self.site.pathway_segments:
             ends = nodes[segment.from_node], nodes[segment.to_node]
             on = [node.level == level.id for node in ends]
             if all(on) and (ends[0].x_m, ends[0].y_m) != (ends[1].x_m, ends[1].y_m):
                 points = (ends[0].x_m, ends[0].y_m), (ends[1].x_m, ends[1].y_m)
-                flat.append(PlanPathway(segment.id, points, segment.kind.value, self.loads.get(segment.id, "")))
+                words = size_words(segment), height_words(ends, self.site.info.unit_system)
+                flat.append(PlanPathway(segment.id, points, segment.kind.value, self.loads.get(segment.id, ""), *words))
             elif any(on) and not all(on):
                 here, there = ends if on[0] else ends[::-1]
-                leaving.append((segment.id, here, there))
+                leaving.append((segment, here, there))
         return PlanLevel(
             id=level.id,
             title=title,
-            openings=tuple(self._opening(door) for door in self.doors.get(level.id, ())),
+            openings=tuple(self._opening(door, usual_type) for door in doors),
             closets=tuple(self._closet(c) for c in self.site.closets if c.level == level.id),
             pathways=tuple(flat),
             risers=tuple(self._risers(leaving)),
@@ -101,12 +106,16 @@ class _ByLevel:
             walls=_walls(self.site, level.id),
             small_mm=smallest_mm(self.site.info.unit_system),
             background=background_of(level),
+            usual_type=usual_type,
+            usual_height=usual(pathway.height for pathway in flat),
         )
 
-    def _opening(self, door: DoorDesign) -> PlanOpening:
+    def _opening(self, door: DoorDesign, usual_type: str) -> PlanOpening:
         opening, labels = door.opening, self.design.labels
         closet = self.site.closet.get(door.placement.closet) if door.placement else None
         more, home = [], None
+        if door.cable is not None and door.cable.cable_type != usual_type:
+            more.append(door.cable.cable_type)
         if closet is not None and door.mark not in self.routed:
             if closet.level == opening.level:
                 home = (closet.x_m, closet.y_m)
@@ -155,16 +164,17 @@ class _ByLevel:
         lines += [f"supply {' '.join(supplies[n : n + 4])}" for n in range(0, len(supplies), 4)]
         return PlanCloset(closet.id, (closet.x_m, closet.y_m), tuple(lines))
 
-    def _risers(self, leaving: list[tuple[str, PathwayNode, PathwayNode]]) -> Iterator[PlanRiser]:
-        by_node: dict[str, list[tuple[str, PathwayNode, PathwayNode]]] = {}
+    def _risers(self, leaving: list[tuple[PathwaySegment, PathwayNode, PathwayNode]]) -> Iterator[PlanRiser]:
+        by_node: dict[str, list[tuple[PathwaySegment, PathwayNode, PathwayNode]]] = {}
         for one in leaving:
             by_node.setdefault(one[1].id, []).append(one)
         for node, found in by_node.items():
             lines, ways = [], []
             for segment, here, there in found:
                 way, where = self._way(here, there)
-                load = self.loads.get(segment)
-                lines.append(f"{segment} {way} to {where}" + (f": {load}" if load else ""))
+                load, size = self.loads.get(segment.id), size_words(segment)
+                named = f"{segment.id}{size}{',' if size else ''}"
+                lines.append(f"{named} {way} to {where}" + (f": {load}" if load else ""))
                 ways.append(way)
             at = found[0][1]
             across = any(way not in ("up", "down") for way in ways)

@@ -175,13 +175,23 @@ def plan_notes(info: SiteInfo, levels: Sequence[PlanLevel], remarks: Remarks = N
     return (
         "General notes, cautions and abbreviations: sheet T-001. Lengths and ports: schedules, sheets T-651 on.",
         _coordinates(info, levels, unit),
-        "Pathways and cables are drawn where the data puts them, in plan; heights are not shown. Verify on site.",
+        "Pathways and cables are drawn where the data puts them, in plan. Verify on site.",
+        *_usual(levels),
         "An opening's circle stands at its middle, where its cable is drawn to.",
         *_swings(levels),
         *_devices(levels, remarks.bare, remarks.elsewhere),
         *_missing(remarks.missing),
         *((KEY_NOTE,) if remarks.has_key else ()),
     )
+
+
+def _usual(levels: Sequence[PlanLevel]) -> Iterator[str]:
+    """Type of cable and height of pathways, where labels do not say otherwise."""
+    for level in levels:
+        if level.usual_type:
+            yield f"Horizontal cables: {level.usual_type}, where an opening's label says no other type."
+        if level.usual_height:
+            yield f"Pathways run {level.usual_height}, where their label says no other height; heights are above the floor."
 
 
 def _coordinates(info: SiteInfo, levels: Sequence[PlanLevel], unit: str) -> str:

@@ -107,7 +107,8 @@ def pathway_tags(view: PlanView) -> Iterator[Tag]:
         if line.geom_type != "LineString" or line.length < 2 * RAIL_RADIUS_MM:
             continue
         points = [line.interpolate(share, normalized=True) for share in _ALONG]
-        text = f"{pathway.id}: {pathway.count}" if pathway.count else pathway.id
+        text = f"{pathway.id}{pathway.size}" + (f": {pathway.count}" if pathway.count else "")
+        text += f", {pathway.height}" if pathway.height != view.level.usual_height else ""
         anchors = tuple((p.x, p.y) for p in points)
         yield Tag(f"pathway:{pathway.id}", anchors, ((text, view.level.small_mm),), RAIL_RADIUS_MM)
 

@@ -84,12 +84,17 @@ class PlanCloset:
 
 @dataclass(frozen=True, slots=True)
 class PlanPathway:
-    """A pathway segment within the level; `count` says how many cables run in it, empty when none."""
+    """A pathway segment within the level; `count` says how many cables run in it, empty when none.
+
+    `size` stands behind its id; `height` is as the notes' unless it differs from what the level's pathways usually have.
+    """
 
     id: str
     ends_m: tuple[Point, Point]
     carrier: Carrier
     count: str
+    size: str = ""
+    height: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,6 +138,8 @@ class PlanLevel:
         offset_m: what all its coordinates were lessened by, for a site that lies far from its origin.
         background: the architect's own drawing, drawn behind everything in place of walls and outlines.
         heavy: lines of that, in metres, which labels rather stand clear of; None when there are none.
+        usual_type: type of most horizontal cables; openings whose cable is another say so.
+        usual_height: of most pathways, in words; those of another say so.
     """
 
     id: str
@@ -148,6 +155,8 @@ class PlanLevel:
     small_mm: float = LEAST_HEIGHT_MM
     background: BackgroundPlace | None = None
     heavy: Any = field(default=None, repr=False)
+    usual_type: str = ""
+    usual_height: str = ""
 
     @property
     def has_work(self) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from pathlib import Path
 from random import Random
@@ -82,6 +83,37 @@ def test_enlarged_plans_are_larger_legible_and_complete(plans: FloorPlans, drawn
         o for o in doors if o.opening.kind == "double" and any(d.symbol == "plan_lock" for d in o.opening.devices)
     ]
     assert of_pairs, "whose locks are where the leaves meet, in the circle of the opening's symbol"
+
+
+def test_types_of_cable_sizes_and_heights_of_pathways_are_on_the_plan(plans: FloorPlans, tmp_path: Path) -> None:
+    """What most have stands in the notes, what differs at the thing itself; by the tables of the sample."""
+    ground = tmp_path / "ground.dxf"
+    draw_plan_sheet(plans, 0).save(ground)
+    words, _ = _said(ground)
+    nodes = {row["id"]: row for row in csv.DictReader(_rows("pathway_nodes.csv")) if row["level"] == "L1"}
+    segments = list(csv.DictReader(_rows("pathway_segments.csv")))
+    sized = [row for row in segments if row["trade_size"] and {row["from_node"], row["to_node"]} <= nodes.keys()]
+    assert len(sized) == 2
+    assert all(f"{row['id']}, trade size {row['trade_size']}: " in words for row in sized)
+    low = [
+        row
+        for row in segments
+        if {nodes.get(row[end], {}).get("height_m") for end in ("from_node", "to_node")} == {"", "0.3"}
+    ]
+    assert words.count("from the ceiling to 0.3 m") == len(low) == 1
+    assert "Pathways run at the ceiling, where" in words
+    assert "Horizontal cables: cat6, where" in words
+    cables = [door.cable for door in design(read_site(SITE)).doors if door.opening.level == "L1"]
+    assert (
+        words.count("cat6-outdoor")
+        == sum(cable is not None and cable.cable_type == "cat6-outdoor" for cable in cables)
+        > 1
+    )
+
+
+def _rows(name: str) -> list[str]:
+    lines = (SITE / name).read_text("utf-8").splitlines()
+    return [line for line in lines if not line.startswith("#")]
 
 
 @pytest.mark.parametrize("seed", range(5))
