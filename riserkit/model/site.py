@@ -145,6 +145,8 @@ class Site(Record):
     revisions: tuple[Revision, ...] = ()
     as_built: SkipJsonSchema[AsBuilt | None] = None
     """What has come back, on a site that is worked out as it was built; None on one that is worked out as designed."""
+    changed_since: SkipJsonSchema[Text] = ""
+    """Revision that the set has changed since, where it is drawn and not issued; empty where it is as issued, or never was."""
 
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A changed site. Indexes already made are left behind: they would go on naming the old records."""

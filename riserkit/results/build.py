@@ -25,6 +25,7 @@ from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import folder_of
 from riserkit.proofs.record import ProofRecord
+from riserkit.record.facts import facts_of
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
 from riserkit.record.photos import photos_folder
@@ -129,7 +130,7 @@ def build_site(
         (source, ()) if isinstance(source, Site) else read_to_work(source, asked.reading, as_built=asked.as_built)
     )
     progress("reading", 1, 1)
-    checked = work_out(site, progress=progress, record=proofs)
+    checked = _not_issued(work_out(site, progress=progress, record=proofs), issues)
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
     if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
         drawn = replace(drawn, revised=_since(issues, checked, drawn, proofs, progress))
@@ -138,6 +139,18 @@ def build_site(
     if asked.bcf:
         model = ModelLink() if isinstance(source, Site) else model_link(Path(source), site)
     return _build(checked, target, found, Wanted(asked, drawn, proofs, issues, photos, model=model), progress)
+
+
+def _not_issued(checked: Checked, issues: Sequence[Issue]) -> Checked:
+    """The site, said to have changed since the last issue where it has: its sheets must not pass for those that went out."""
+    if not issues:
+        return checked
+    last, site = issues[-1], checked.design.site
+    is_other_kind = site.as_built is not None and last.purpose != AS_BUILT
+    if not is_other_kind and facts_of(checked.design, checked.findings) == last.facts:
+        return checked
+    site = site.model_copy(update={"changed_since": last.revision})
+    return replace(checked, design=replace(checked.design, site=site))
 
 
 def _since(

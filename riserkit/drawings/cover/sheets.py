@@ -29,7 +29,14 @@ from riserkit.drawings.dxf.text import fit_text
 from riserkit.drawings.holds import read_holds, stamped
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.setting.frames import numbered_sheet_id, set_frames, set_title, sheet_canvas, sheet_sizes_of
+from riserkit.drawings.setting.frames import (
+    numbered_sheet_id,
+    set_frames,
+    set_title,
+    sheet_canvas,
+    sheet_sizes_of,
+    status_words,
+)
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
@@ -201,7 +208,16 @@ def _draw_heading(canvas: Canvas, frame: SheetFrame, site: Site) -> None:
     """The project's name, and below it address, number and status."""
     inner, info = frame.frame.inset(GAP_MM + 2), site.info
     name = fit_text(info.name, inner.width * 0.9, 10.0, 2.5)
-    line = ", ".join(filter(None, [info.address, info.project_number, f"Door control, issued {info.status}"]))
+    line = ", ".join(
+        filter(
+            None,
+            [
+                info.address,
+                info.project_number,
+                f"Door control, {status_words(site) if site.changed_since else f'issued {info.status}'}",
+            ],
+        )
+    )
     below = fit_text(line, inner.width * 0.9, 5.0, 2.5)
     with canvas.subject("sheet:heading"):
         canvas.text(name.lines[0], (inner.x0, inner.y1 - 1), name.height_mm, "top_left", layers.NOTE)

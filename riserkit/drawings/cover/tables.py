@@ -10,7 +10,7 @@ from riserkit.design import Design
 from riserkit.drawings.holds import HOLD, Holds, heading_of
 from riserkit.drawings.riser.content import elevation_text
 from riserkit.drawings.riser.flags import read_flags
-from riserkit.drawings.setting.frames import issued_on
+from riserkit.drawings.setting.frames import NOT_ISSUED, approver, issued_on, status_words
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
@@ -22,14 +22,14 @@ _TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as ga
 def facts(site: Site, *, held: bool = False) -> Table:
     """Who, where, when, and under which codes; a set with openings on HOLD names nobody who approved it."""
     info = site.info
-    approved = HOLD if held else info.approved_by
+    approved = HOLD if held else approver(site)
     rows = [
         ("Owner", info.owner),
         ("Address", info.address),
         ("Project number", info.project_number),
         ("Designer", info.designer),
         ("Drawn, checked, approved", ", ".join(filter(None, [info.drawn_by, info.checked_by, approved]))),
-        ("Date and status", f"{issued_on(info)}, {info.status}"),
+        ("Date and status", f"{NOT_ISSUED if site.changed_since else issued_on(info)}, {status_words(site)}"),
         ("Building code", info.building_code or "not named"),
         ("Electrical code", info.electrical_code or "not named"),
         ("Fire code", info.fire_code or "not named"),

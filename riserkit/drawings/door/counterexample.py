@@ -20,7 +20,7 @@ from riserkit.drawings.door.wiring_parts import part
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError, SheetError
 from riserkit.drawings.holds import Banner, Hold, drawn_failing, heading_of, hold_of
-from riserkit.drawings.setting.frames import door_sheet_id, failure_sheet_id, sheet_canvas
+from riserkit.drawings.setting.frames import door_sheet_id, failure_sheet_id, sheet_canvas, status_words
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.wiring.marks import Marks
 from riserkit.findings import Finding
@@ -59,7 +59,7 @@ def draw_counterexample(
     sheet_id, example, units = failure_sheet_id(door.mark), one.counterexample, design.site.info.unit_system
     frames = tuple(
         replace(f, title=replace(f.title, number=sheet_id, title=counterexample_title(door.mark),
-                                 sheet="1 of 1", document_type=f"Failure diagram, {design.site.info.status}"))
+                                 sheet="1 of 1", document_type=f"Failure diagram, {status_words(design.site)}"))
         for f in door_frames(design.site, door)
     )  # fmt: skip
     banner = _banner(heading_of(design), one, example, hold_of(door, findings))

@@ -39,6 +39,8 @@ class _Size(NamedTuple):
 _SIZES: Final = (_Size(2.4, 6.0), _Size(1.3, 3.4), _Size(0.7, 1.9), _Size(0.35, 1.15))
 _TOGETHER_MM: Final = 5.0
 """What changed and is closer together than this goes into one cloud."""
+_ROW_MM: Final = 12.0
+"""How much higher or wider an area may grow so that its cloud cuts no text: by the other lines of a table's row."""
 _DELTA_MM: Final = 6.0
 _LETTER_MM: Final = 2.5
 _FARTHEST_MM: Final = 60.0
@@ -124,6 +126,10 @@ class _Marks:
             if not any(_touches(band, rect) for rect in others):
                 yield _Piece(points, closed=True)
                 return
+        whole = self._whole(area)
+        if whole != area:
+            yield from self._cloud(whole)
+            return
         points, _ = self._outline(area, _SIZES[-1])
         reach = _SIZES[-1].rise * self.unit
         run: list[Point] = []
@@ -137,6 +143,18 @@ class _Marks:
                 run = [*(run or [start]), end]
         if len(run) > 1:
             yield _Piece(run, closed=False)
+
+    def _whole(self, area: Rect) -> Rect:
+        """An area with the texts that even its smallest cloud would cut; as it is where those reach far."""
+        grown = area
+        while True:
+            _, band = self._outline(grown, _SIZES[-1])
+            cut = [b.rect for b in self.boxes if not grown.holds(b.rect) and _touches(band, b.rect)]
+            if not cut:
+                return grown
+            grown = around_rects((grown, *cut))
+            if max(grown.height - area.height, grown.width - area.width) > _ROW_MM * self.unit:
+                return area
 
     def _outline(self, area: Rect, size: _Size) -> tuple[list[Point], tuple[Rect, Rect]]:
         """Corners of the arcs, counter-clockwise, and the band that they keep to: outer and inner rectangle."""

@@ -79,14 +79,31 @@ def set_title(
         title=title,
         project=" ".join(filter(None, [info.project_number, info.name])),
         sheet=sheet or sheet_id,
-        date_of_issue=_dated(site, sheet_id),
+        date_of_issue=NOT_ISSUED if site.changed_since else _dated(site, sheet_id),
         created_by=info.drawn_by or info.designer,
-        approved_by=info.approved_by,
-        document_type=f"{document_type}, {info.status}",
+        approved_by=approver(site),
+        document_type=f"{document_type}, {status_words(site)}",
         supplementary_title=supplement or (f"Checked by {info.checked_by}" if info.checked_by else ""),
         revision=next((r.index for r in reversed(site.revisions) if r.changes(sheet_id)), ""),
         scale=scale,
     )
+
+
+NOT_ISSUED: Final = "not issued"
+
+
+def status_words(site: Site) -> str:
+    """What the set may be used for; a set that has changed since its last issue does not pass for it."""
+    if not site.changed_since:
+        return site.info.status
+    if site.as_built is not None:
+        return f"{site.info.status}, {NOT_ISSUED}"
+    return f"set changed since {site.changed_since}, {NOT_ISSUED}"
+
+
+def approver(site: Site) -> str:
+    """Who has approved the set: nobody, where it has changed since."""
+    return "" if site.changed_since else site.info.approved_by
 
 
 def door_sheet_id(mark: str) -> str:
