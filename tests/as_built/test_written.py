@@ -14,6 +14,7 @@ import pytest
 
 from riserkit.design import Design
 from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results.build import BuildOptions, build_site, set_options
 from riserkit.results.issue import NewIssue, issue_site
 from riserkit.results.return_site import return_site
@@ -36,13 +37,52 @@ def results(designed: Design, tmp_path_factory: pytest.TempPathFactory) -> Itera
         issue_site(
             site, folder / "set", NewIssue("A", datetime.date(2026, 3, 1), "for construction", "A. Drafter"), options
         )
+        _edit(folder / "set" / "drawings" / "T-501-2.dxf")
         rows = filled(designed, ("2",))
         relanded(rows, "2", "18", landed_to="X1.2")
         pressed = next(r for r in rows["readings"] if "S1 pressed" in r["state"] and "lock" in r["what"])
         pressed["reading"] = "13.4"
         return_site(site, [write_workbook(folder / "papers.xlsx", rows)])
-        build_site(site, folder / "set", replace(options, as_built=True))
+        build_site(site, folder / "set", replace(options, as_built=True, keep_edits=True))
     yield folder / "set"
+
+
+def _edit(path: Path) -> None:
+    """A drafter's own text and own cloud, on the layer on which revisions stand."""
+    doc = ezdxf.readfile(path)
+    paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    paper.add_text("SEEN BY N. B.", height=4).set_placement((60, 60))
+    corners = [(50, 50), (80, 50), (110, 50), (110, 75), (80, 75), (50, 75)]
+    cloud = [(x, y, 0, 0, 0.5) for x, y in corners]
+    paper.add_lwpolyline(cloud, close=True, dxfattribs={"layer": layers.REVISION})
+    doc.saveas(path)
+
+
+def _title(folder: Path, sheet: str) -> dict[str, str]:
+    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    block = next(e for e in paper.query("INSERT") if e.dxf.name == "title_block")
+    return {a.dxf.tag: a.dxf.text for a in block.attribs}
+
+
+def test_what_a_drafter_drew_stays_and_is_no_cloud_of_ours(results: Path) -> None:
+    assert "SEEN BY N. B." in _texts(results, "T-501-2")
+    doc = ezdxf.readfile(results / "drawings" / "T-501-2.dxf")
+    paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
+    clouds = [e for e in paper.query("LWPOLYLINE") if e.dxf.layer == layers.REVISION and e.has_arc]
+    own = [e for e in clouds if read_mark(e) is None]
+    assert [tuple(e.get_points("xy")[0]) for e in own] == [(50, 50)]
+    assert len(own[0]) == 6
+    notes = [row for row in _rows(results / "rebuild_notes.csv") if row["file"] == "T-501-2.dxf"]
+    assert {row["kind"] for row in notes} == {"own"}
+
+
+def test_a_build_that_is_no_issue_says_so_in_its_title_block(results: Path) -> None:
+    title = _title(results, "T-501-2")
+    # the upper of two lines is the second attribute
+    said = f"{title['DOC_TYPE_2']} {title['DOC_TYPE']}"
+    assert said == "Door detail, as built, not issued"
+    assert title["DATE"] == "not issued"
 
 
 def _texts(folder: Path, sheet: str) -> str:
