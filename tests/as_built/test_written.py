@@ -98,7 +98,8 @@ def _rows(path: Path) -> list[dict[str, str]]:
 
 
 def test_the_sheet_shows_what_was_built_and_holds(results: Path) -> None:
-    said = _texts(results, "T-501-2")
+    # Readings that its detail has no room for stand on a sheet of their own.
+    said = " ".join(_texts(results, path.stem) for path in sorted((results / "drawings").glob("T-50*-2.dxf")))
     for words in (
         "HOLD - NOT IN SERVICE",
         "release-by-hand",
