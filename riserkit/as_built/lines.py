@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from riserkit.design import Design, DoorDesign
+from riserkit.troubleshooting.returned import ReturnedExplainer
 from riserkit.wiring.as_built import designed_circuit, landed_rows
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.port_page import power_over_data
 from riserkit.wiring.readings.expected import Reading, expected_readings
-from riserkit.wiring.readings.judged import Explainer, JudgedReading, judge_returned
+from riserkit.wiring.readings.judged import JudgedReading, judge_returned
 
 
 def sheet_lines(made: Design, door: DoorDesign) -> tuple[Reading, ...]:
@@ -26,7 +27,7 @@ def judged_readings(made: Design, door: DoorDesign) -> tuple[JudgedReading, ...]
     explain = None
     if circuit is not None and not circuit.netlist.unknown:
         as_landed = door.wiring.netlist if landed_rows(door.wiring) else None
-        explain = Explainer(circuit, _temperatures(made), as_landed)
+        explain = ReturnedExplainer(circuit, _temperatures(made), as_landed)
     return judge_returned(sheet_lines(made, door), rows, explain)
 
 

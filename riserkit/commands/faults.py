@@ -20,19 +20,30 @@ from riserkit.errors import visible
                    "number on the test sheet, such as '7: 3.0 V'. May be repeated.")  # fmt: skip
 @click.option("--sees", "sights", multiple=True, metavar="TEXT",
               help="What is seen without a meter, such as 'REX no effect' or 'lock locked in released'. May be repeated.")  # fmt: skip
+@click.option(
+    "--ignore-returned", is_flag=True, help="Leave out the readings that came back of this door (riserkit return)."
+)
 @answers
 def diagnose(
-    site: Path, mark: str, mapping: Path | None, as_json: bool, readings: tuple[str, ...], sights: tuple[str, ...]
+    site: Path,
+    mark: str,
+    mapping: Path | None,
+    as_json: bool,
+    readings: tuple[str, ...],
+    sights: tuple[str, ...],
+    ignore_returned: bool,
 ) -> int:
     """Say which faults explain what is read and seen at opening MARK of SITE, and which reading to take next.
 
-    Without any reading it says where to begin. Exit code 1 where something is not as at a healthy door.
+    Without any reading it says where to begin. Readings that came back of the door are used, and it says so.
+    Exit code 1 where something is not as at a healthy door.
     """
     from riserkit.reports.diagnosis import diagnose_opening, diagnosis_json, diagnosis_lines
     from riserkit.reports.printing import print_json
     from riserkit.troubleshooting.diagnose import Conclusion
 
-    found = diagnose_opening(site, mark, readings, sights, reading_options(mapping))
+    asked = reading_options(mapping)
+    found = diagnose_opening(site, mark, readings, sights, asked, uses_returned=not ignore_returned)
     if as_json:
         print_json(diagnosis_json(found))
     else:

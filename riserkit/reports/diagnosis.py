@@ -10,12 +10,17 @@ from pathlib import Path
 from typing import Any, Final
 
 from riserkit.errors import RiserkitError
+from riserkit.model.returned import ReturnedReading
+from riserkit.pipeline import read_to_work
 from riserkit.plugin.read import read_site
+from riserkit.record.returns import as_built_of, read_returns
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
 from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
 from riserkit.troubleshooting.predict import FaultNetlists, predict
+from riserkit.troubleshooting.returned import returned_observations
 from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.expected import expected_readings
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
 
 CAUTIONS: Final = (
@@ -27,11 +32,30 @@ _MOST_LISTED: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
+class ReturnedUse:
+    """How many readings came back of a door, and how many of them are used, with and without a meter's."""
+
+    came: int = 0
+    used: int = 0
+
+    @property
+    def words(self) -> str:
+        """What is printed of it; empty where nothing came back."""
+        if not self.came:
+            return ""
+        return (
+            f"{self.used} of the {self.came} readings that came back of this door are used; the others are no meter's, "
+            "have no line on its test sheet, or are stated anew. --ignore-returned leaves all of them out."
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class DoorDiagnosis:
     """A door, what was observed, what a healthy door would show there, and what it comes to."""
 
     mark: str
     observed: tuple[Observation, ...]
+    returned: ReturnedUse
     healthy: tuple[tuple[float, float] | None, ...]
     found: Diagnosis
 
@@ -42,6 +66,8 @@ def diagnose_opening(
     readings: Sequence[str],
     sights: Sequence[str],
     options: Mapping[str, str] | None = None,
+    *,
+    uses_returned: bool = True,
 ) -> DoorDiagnosis:
     """Read a site and find the fault of one opening of it.
 
@@ -51,12 +77,16 @@ def diagnose_opening(
         readings: such as `M1+ M1- 3.0 V idle`; see `riserkit.troubleshooting.observed.read_reading`.
         sights: such as `REX no effect`; see `riserkit.troubleshooting.observed.SIGHTS`.
         options: settings of the input format.
+        uses_returned: also take the readings that came back of this door (`riserkit return`), where none of `readings` is
+            of the same place and state.
 
     Raises:
         RiserkitError: the input has problems, there is no such opening, it has no circuit or one that cannot be computed,
             or a reading cannot be read.
     """
-    site = read_site(path, options)
+    rows = _came_back(Path(path), mark) if uses_returned else ()
+    # lengths and parts are as they came back too
+    site = read_to_work(path, options, as_built=True)[0] if rows else read_site(path, options)
     circuit = wiring_of(site, mark).circuit
     if circuit is None:
         raise RiserkitError(
@@ -64,16 +94,36 @@ def diagnose_opening(
         )
     if circuit.netlist.unknown:
         raise RiserkitError(f"opening {mark} cannot be computed: its parts lack values; run riserkit explain for which")
-    observed = (
-        *(read_reading(circuit, text) for text in readings),
-        *(one for text in sights for one in read_sight(circuit, text)),
-    )
     at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    stated = tuple(read_reading(circuit, text) for text in readings)
+    returned = _not_stated_anew(
+        returned_observations(circuit, expected_readings(circuit, at), rows) if rows else (), stated
+    )
+    observed = (*stated, *(one for text in sights for one in read_sight(circuit, text)), *returned)
     metered = [a for one in observed if (a := one.asked) is not None]
     usual = predict(FaultNetlists(circuit), (HEALTHY,), metered, at)
     bands = iter(zip(usual.low[:, 0].tolist(), usual.high[:, 0].tolist(), strict=True))
     healthy = tuple(next(bands) if one.asked is not None else None for one in observed)
-    return DoorDiagnosis(mark, observed, healthy, diagnose(circuit, observed, at))
+    return DoorDiagnosis(
+        mark, observed, ReturnedUse(len(rows), len(returned)), healthy, diagnose(circuit, observed, at)
+    )
+
+
+def _came_back(path: Path, mark: str) -> tuple[ReturnedReading, ...]:
+    """The readings of a door that came back, the last said of each line."""
+    returns = read_returns(path) if path.is_dir() else ()
+    return tuple(row for row in as_built_of(returns).readings if row.opening == mark) if returns else ()
+
+
+def _not_stated_anew(returned: Sequence[Observation], stated: Sequence[Observation]) -> tuple[Observation, ...]:
+    """Without those of a place and state that has been measured since."""
+    places = {_place(asked) for one in stated if (asked := one.asked) is not None}
+    return tuple(one for one in returned if one.asked is not None and _place(one.asked) not in places)
+
+
+def _place(asked: Measurement) -> tuple[object, ...]:
+    on = frozenset(name for name, value in asked.outside.items() if value)
+    return asked.meter, frozenset((asked.plus, asked.minus)), asked.less, asked.lifts, asked.dead, asked.on_battery, on
 
 
 def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
@@ -84,6 +134,8 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield from (f"  {line}" for line in _observations(door))
     else:
         yield f"Opening {door.mark}: nothing stated yet."
+    if door.returned.words:
+        yield from textwrap.wrap(door.returned.words, 100, initial_indent="  ", subsequent_indent="  ")
     if found.verdict is Conclusion.UNEXPLAINED:
         yield "Take these readings again; then look for what the design does not have: another part, a wire of another trade."
     if found.verdict is Conclusion.CONTRADICTORY:
@@ -197,6 +249,7 @@ def diagnosis_json(door: DoorDiagnosis) -> dict[str, Any]:
     return {
         "opening": door.mark,
         "verdict": found.verdict.name.lower(),
+        "returned": {"came_back": door.returned.came, "used": door.returned.used},
         "observed": [
             {"words": one.words, "healthy": _json_band(healthy), "odd": place in found.odd,
              "contradicted": place in found.contradicting}

@@ -146,6 +146,13 @@ def diagnose(
     return Diagnosis(Conclusion.UNEXPLAINED, odd=odd, cut=cut)
 
 
+def explains(
+    circuit: DoorCircuit, suspects: Sequence[Suspect], observed: Sequence[Observation], at: Temperatures
+) -> BoolArray:
+    """Whether each fault allows each observation, shape (observations, suspects)."""
+    return _Door(circuit, at, tuple(observed)).fits(suspects)
+
+
 def all_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
     """No fault, then every single one."""
     return (HEALTHY, *single_suspects(circuit))

@@ -35,6 +35,7 @@ _SCALE: Final = {
     "mohm": 1e6,
     "mω": 1e6,
 }
+_NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _CLOSED_OHM: Final = 1.0
 _HALF: Final = 0.5
 
@@ -110,6 +111,25 @@ def _of_sheet(circuit: DoorCircuit, text: str, number: int, value: str, unit: st
     if not unit or (unit in {"v", "mv"}) is not volts:
         raise RiserkitError(f"reading {text!r}: reading {number} is in {'V' if volts else 'ohm'}")
     return Observation(text, one, *(_volts if volts else _ohms)(value, _SCALE[unit]))
+
+
+def observe(words: str, asked: Measurement, text: str, value: float) -> Observation:
+    """What somebody wrote for a measurement; its digits say how exactly.
+
+    Args:
+        words: for whoever reads of it.
+        asked: the measurement.
+        text: as written.
+        value: what it means in volts or ohms; infinite for an open circuit.
+    """
+    if math.isinf(value):
+        return Observation(words, asked, OPEN_V if asked.meter == DIODE else OPEN_OHM / 10.0, math.inf)
+    digits = _NUMBER.search(text)
+    if digits is None:
+        return Observation(words, asked, 0.0, _CLOSED_OHM)
+    number = digits.group().replace(",", ".")
+    scale = value / float(number) if float(number) else 1.0
+    return Observation(words, asked, *(_ohms if asked.meter == OHMS else _volts)(number, scale))
 
 
 def measurement(meter: str, plus: str, minus: str, state: DoorState) -> Measurement:

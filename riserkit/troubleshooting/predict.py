@@ -137,23 +137,33 @@ def _of_ways(
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     ways_of_parts = ways_made(faults.circuit.netlist)
-    celsius = [at.hottest_c if one.most else at.coldest_c for one in ways_of_parts]
-    ends = [_End(k, level, celsius[k]) for level in _ENDS for k in range(len(ways_of_parts))]
-    stated = [_End(len(ways_of_parts), SourceLevel.NOMINAL, T_REFERENCE_C)] if typical else []
     for batch in _batches(wired):
         columns = [column[way] for way in batch]
-        made = [_made(batch, one) for one in ways_of_parts]
-        if typical:
-            made.append(list(batch.values()))
+        made = {one: _made(batch, one) for one in ways_of_parts}
         held = _Held()
         for rows in _together(asked, len(batch)):
-            low, high = _shown(made, [asked[r] for r in rows], (*ends, *stated), held)
-            here = np.ix_(rows, columns)
-            found.low[here], found.high[here] = low[:, : len(ends)].min(axis=1), high[:, : len(ends)].max(axis=1)
+            parts, ends = _ends_of(ways_of_parts, at, dead=asked[rows[0]].dead)
+            tried = [made[one] for one in parts]
+            if typical:
+                tried.append(list(batch.values()))
+                ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
+            low, high = _shown(tried, [asked[r] for r in rows], ends, held)
+            here, last = np.ix_(rows, columns), len(ends) - typical
+            found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
                 with np.errstate(invalid="ignore"):
                     found.typical[here] = (low[:, -1] + high[:, -1]) / 2.0
     return found
+
+
+def _ends_of(
+    ways_of_parts: Sequence[PartsMade], at: Temperatures, *, dead: bool
+) -> tuple[tuple[PartsMade, ...], list[_End]]:
+    """Ways that parts are made, and the ends to be solved. With power off sources are out: only what parts draw is left."""
+    parts = tuple({one.most: one for one in ways_of_parts}.values()) if dead else tuple(ways_of_parts)
+    levels = _ENDS[:1] if dead else _ENDS
+    celsius = [at.hottest_c if one.most else at.coldest_c for one in parts]
+    return parts, [_End(k, level, celsius[k]) for level in levels for k in range(len(parts))]
 
 
 def _made(batch: Mapping[_Way, Netlist], made: PartsMade) -> list[Netlist]:

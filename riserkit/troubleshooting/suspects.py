@@ -19,6 +19,7 @@ from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist
 from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Wired, Without
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.shown import door_miswirings
+from riserkit.wiring.readings.wired import in_words, wire_words
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 JOINT_OHM: Final = (0.5, 3.0, 20.0, 120.0, 800.0, 5e3, 4e4, 1e6)
@@ -102,20 +103,13 @@ def _of_network(netlist: Netlist, conductor: Conductor) -> bool:
 
 def joints(netlist: Netlist, conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
     """A poor joint in one conductor, once for each range between neighbouring resistances."""
-    where = wire(netlist, conductor)
+    where = wire_words(conductor)
     for low, high in pairwise(ends_ohm):
         ways = tuple((Wired(Miswiring(MiswiringKind.POOR_JOINT, (conductor.ref,), r_ohm=r)),) for r in (low, high))
         weight = _JOINT_WEIGHT * log(high / low) / log(JOINT_OHM[-1] / JOINT_OHM[0])
         yield Suspect(
             SuspectKind.POOR_JOINT, f"poor joint in {where}", frozenset({conductor.ref}), ways, weight, (low, high)
         )
-
-
-def wire(netlist: Netlist, conductor: Conductor) -> str:
-    """`the red wire of W2, K1.L+ to Y1.+`."""
-    colour = f"{conductor.colour} wire" if conductor.colour else "wire"
-    of = f" of {conductor.cable}" if conductor.cable else ""
-    return f"{colour}{of}, {conductor.a} to {conductor.b}"
 
 
 _WEIGHTS: Final = {
@@ -143,27 +137,7 @@ def _wired(circuit: DoorCircuit) -> Iterator[Suspect]:
         named = [by_ref[s] for s in m.subjects if s in by_ref]
         if len({c.cable for c in named}) > 1:
             weight *= _FAR_APART
-        yield Suspect(kind, _wired_words(netlist, m, named), frozenset(m.subjects), ((Wired(m),),), weight)
-
-
-def _wired_words(netlist: Netlist, m: Miswiring, named: list[Conductor]) -> str:
-    match m.kind:
-        case MiswiringKind.OPEN:
-            return f"{wire(netlist, named[0])}, broken or not connected"
-        case MiswiringKind.LEAD_MISSING:
-            return f"{wire(netlist, named[0])}, missing"
-        case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
-            if m.kind is MiswiringKind.REVERSED:
-                return f"{m.ends[0].partition('.')[0]} reversed: wires exchanged at {' and '.join(m.ends)}"
-            of = " and ".join(dict.fromkeys(c.cable or "a lead" for c in named))
-            return f"wires of {of} exchanged at {' and '.join(m.ends)}"
-        case MiswiringKind.WRONG_CONTACT:
-            ref = m.subjects[0].partition(".")[0]
-            element = netlist.element(m.subjects[0])
-            meant, other = ("NC", "NO") if element.normally_closed else ("NO", "NC")
-            return f"{other} used for {meant} at {ref}, {' to '.join((element.a, element.b))}"
-        case _:
-            return f"link {' to '.join(m.subjects)} left in"
+        yield Suspect(kind, in_words(netlist, m), frozenset(m.subjects), ((Wired(m),),), weight)
 
 
 def _touching(netlist: Netlist) -> Iterator[Suspect]:
@@ -177,7 +151,7 @@ def _touching(netlist: Netlist) -> Iterator[Suspect]:
         if fault.kind is FaultKind.CONDUCTORS_SHORTED:
             words, kind, weight = f"wires of {cables} shorted, {' to '.join(fault.join)}", SuspectKind.SHORT, 2.0
         else:
-            where = wire(netlist, by_ref[fault.subjects[0]])
+            where = wire_words(by_ref[fault.subjects[0]])
             words, kind, weight = f"{where}, touching earth", SuspectKind.EARTHED, 1.0
         yield Suspect(kind, words, frozenset(fault.subjects), ((Touching(*fault.join),),), weight)
 

@@ -227,7 +227,7 @@ def test_a_reading_is_out_by_how_much_and_the_fault_is_named(designed: Design) -
     assert line.low is not None
     assert out.margin == pytest.approx(-(int(line.low * 10) / 10), abs=0.11)
     assert out.severity is Severity.ERROR
-    assert "wire K1.L+ to M1.+ open" in out.message
+    assert "K1.L+ to M1.+, broken or not connected" in out.message
     assert "fits every reading of the door" in out.message
 
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
+from typing import Final
 
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
+from riserkit.record.returns import returns_folder
 
 SITE = str(Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site")
 
@@ -32,6 +35,47 @@ def test_json_has_the_same(tmp_path: Path) -> None:
     shares = [c["share"] for c in found["candidates"]]
     assert shares == sorted(shares, reverse=True)
     assert found["next"]["left_bits"] < found["next"]["open_bits"]
+
+
+def _site_with_returned(folder: Path, rows: list[dict[str, str]]) -> Path:
+    site = folder / "site"
+    shutil.copytree(SITE, site)
+    kept = returns_folder(site)
+    kept.mkdir(parents=True)
+    who = {"opening": "1", "by": "T. Reyes", "date": "2026-03-02", "file": "door-1.csv"}
+    document = {
+        "riserkit_return": 1,
+        "number": 1,
+        "files": {},
+        "tables": {"readings": [{**who, **row} for row in rows]},
+    }
+    (kept / "0001.json").write_text(json.dumps(document), "utf-8")
+    return site
+
+
+FED: Final = {"what": "where lock power comes from", "red_lead": "K1.L+", "black_lead": "K1.L-",
+              "state": "controller releases, lock energised", "reading": "12.0 V"}  # fmt: skip
+FAR: Final = {**FED, "what": "lock M1, far end", "red_lead": "M1.+", "black_lead": "M1.-", "reading": "0.0 V"}
+SEEN: Final = {"what": "K1 online", "red_lead": "K1", "black_lead": "", "state": "power on", "reading": "yes"}
+
+
+def test_readings_that_came_back_are_used_unless_told_otherwise(tmp_path: Path) -> None:
+    site = str(_site_with_returned(tmp_path, [FED, FAR, SEEN]))
+    with_them = CliRunner().invoke(main, ["diagnose", site, "1"])
+    assert with_them.exit_code == 1, with_them.output
+    assert "2 of the 3 readings that came back of this door are used" in with_them.output
+    assert "M1.+ M1.- 0.0 V" in with_them.output and "(returned, T. Reyes, 2026-03-02)" in with_them.output
+    assert "K1.L+ to M1.+, broken or not connected" in with_them.output
+    without = CliRunner().invoke(main, ["diagnose", site, "1", "--ignore-returned"])
+    assert without.exit_code == 0 and "came back" not in without.output
+
+
+def test_a_reading_stated_anew_takes_the_place_of_one_that_came_back(tmp_path: Path) -> None:
+    site = str(_site_with_returned(tmp_path, [FED, FAR]))
+    done = CliRunner().invoke(main, ["diagnose", site, "1", "--reading", "M1- M1+ -11.9 V released", "--json"])
+    found = json.loads(done.output)
+    assert found["returned"] == {"came_back": 2, "used": 1}
+    assert found["verdict"] == "healthy" and done.exit_code == 0
 
 
 def test_a_terminal_that_is_not_there_is_wrong_use() -> None:

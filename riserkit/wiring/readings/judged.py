@@ -1,32 +1,20 @@
-"""What came back of a test sheet, held against what the meter should have shown; and which single fault would show it so."""
+"""What came back of a test sheet, held against what the meter should have shown."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from riserkit.circuits.errors import FAILURES
-from riserkit.circuits.faulted import faulted
-from riserkit.circuits.faults import Fault, FaultKind, single_faults
-from riserkit.circuits.miswirings import miswired
-from riserkit.circuits.netlist import Netlist
 from riserkit.model.returned import ReturnedReading
 from riserkit.quantities.stated import parse_quantity
-from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.choose.judge import Temperatures
-from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, measured_readings, printed_band
-from riserkit.wiring.readings.meter import DIODE, OHMS, measure
-from riserkit.wiring.readings.questions import MeterQuestion, questions
-from riserkit.wiring.readings.shown import likely_miswirings
-from riserkit.wiring.readings.signals import Signals
-from riserkit.wiring.readings.wired import in_words, without_message
+from riserkit.wiring.readings.expected import CLOSED_OHM, Reading, printed_band
+from riserkit.wiring.readings.meter import DIODE, OHMS
 
 SEEN: Final = "yes or no"
 _OPEN_WORDS: Final = frozenset({"open", "ol", "o.l.", "0l", "inf", "infinite", "∞"})
 _SEEN_WORDS: Final[Mapping[str, bool]] = {"yes": True, "ok": True, "pass": True, "no": False, "fail": False}
-_MOST_NAMED: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +36,10 @@ class JudgedReading:
     good: bool | None
     beyond: float | None = None
     explained: str = ""
+
+
+Explain = Callable[[Sequence[JudgedReading]], Mapping[Reading, str]]
+"""By line of the test sheet what would show it so, of the readings of a meter that came back."""
 
 
 def is_metered(line: Reading) -> bool:
@@ -108,14 +100,14 @@ def judged(line: Reading, value: float | bool) -> tuple[bool | None, float | Non
 
 
 def judge_returned(
-    lines: Sequence[Reading], rows: Sequence[ReturnedReading], explain: Explainer | None = None
+    lines: Sequence[Reading], rows: Sequence[ReturnedReading], explain: Explain | None = None
 ) -> tuple[JudgedReading, ...]:
     """Every row of an opening that has a line, judged.
 
     Args:
         lines: of the test sheet.
         rows: as they came back.
-        explain: says what would show readings so; None where there is no circuit to try.
+        explain: says of those that are out what would show them so; None where there is no circuit to try.
     """
     found = []
     for row in rows:
@@ -126,93 +118,5 @@ def judge_returned(
     out = [one for one in found if one.good is False and is_metered(one.line)]
     if explain is None or not out:
         return tuple(found)
-    words = explain.words(found, out)
-    return tuple(replace(one, explained=words.get(id(one), "")) for one in found)
-
-
-@dataclass(frozen=True)
-class Explainer:
-    """Tries every single fault and every likely miswiring of a door on its readings.
-
-    Args:
-        circuit: as drawn.
-        at: coldest and hottest conductor.
-        as_landed: its netlist with the landings that came back; None where all is as drawn.
-    """
-
-    circuit: DoorCircuit
-    at: Temperatures
-    as_landed: Netlist | None = None
-
-    def words(self, every: Sequence[JudgedReading], out: Sequence[JudgedReading]) -> Mapping[int, str]:
-        """By identity of each reading out of range what explains it."""
-        measured = [one for one in every if is_metered(one.line)]
-        asked = {id(one): question for one in measured if (question := self._question(one)) is not None}
-        said: dict[int, str] = {}
-        if self.as_landed is not None:
-            fits = self._fits(self.as_landed, measured, asked)
-            said = dict.fromkeys(fits, "the landings that came back give this")
-        left = [one for one in out if id(one) not in said and id(one) in asked]
-        if not left:
-            return said
-        held = {name: self._fits(netlist, measured, asked) for name, netlist in self._tried()}
-        whole = [name for name, fits in held.items() if all(id(one) in fits for one in measured if id(one) in asked)]
-        for one in left:
-            alone = [name for name, fits in held.items() if id(one) in fits]
-            said[id(one)] = _named(whole, "fits every reading of the door") or _named(
-                alone, "fits this reading, not the others"
-            )
-        return said
-
-    def _question(self, one: JudgedReading) -> MeterQuestion | None:
-        asked = (one.line.what, one.line.plus, one.line.minus, one.line.state)
-        return next((q for q in questions(self.circuit) if (q.what, *q.leads, q.state) == asked), None)
-
-    def _tried(self) -> Iterator[tuple[str, Netlist]]:
-        """Every single fault, then every miswiring that is no fault, with a name for each."""
-        netlist = self.circuit.netlist
-        signals = Signals(netlist)
-        for fault in single_faults(netlist):
-            yield fault_in_words(netlist, fault), faulted(netlist, fault)
-        for miswiring in likely_miswirings(self.circuit):
-            wrong = miswired(netlist, miswiring)
-            yield in_words(netlist, miswiring), without_message(wrong, signals.lost(wrong))
-
-    def _fits(
-        self, netlist: Netlist, every: Sequence[JudgedReading], asked: Mapping[int, MeterQuestion]
-    ) -> frozenset[int]:
-        """The readings that this netlist would show so."""
-        of = [one for one in every if id(one) in asked]
-        put = [asked[id(one)] for one in of]
-        try:
-            shown = measure([netlist], [question.asked for question in put], self.at)
-        except FAILURES:
-            return frozenset()
-        lines = measured_readings(put, shown, 0)
-        return frozenset(id(one) for one, line in zip(of, lines, strict=True) if judged(line, one.value)[0])
-
-
-def fault_in_words(netlist: Netlist, fault: Fault) -> str:
-    """A fault as a foreman says it."""
-    ends = {c.ref: f"{c.a} to {c.b}" for c in netlist.conductors}
-    named = [ends.get(subject, subject) for subject in fault.subjects]
-    match fault.kind:
-        case FaultKind.CONDUCTOR_OPEN:
-            return f"wire {named[0]} open"
-        case FaultKind.CONDUCTORS_SHORTED:
-            return f"wires {named[0]} and {named[-1]} shorted"
-        case FaultKind.CONDUCTOR_EARTHED:
-            return f"wire {named[0]} to earth"
-        case FaultKind.SUPPLY_DEAD:
-            return f"supply {fault.subjects[0].partition('.')[0]} dead"
-    a, b = netlist.ends(fault.subjects[0])
-    return f"contact {a} to {b} {'welded' if fault.kind is FaultKind.CONTACT_WELDED else 'fails open'}"
-
-
-def _named(names: Sequence[str], what: str) -> str:
-    """Names of what explains a reading, a fault that is also a miswiring once."""
-    once = tuple(dict.fromkeys(name.replace(" not connected", " open") for name in names))
-    if not once:
-        return ""
-    more = f"; and {len(once) - _MOST_NAMED} more" if len(once) > _MOST_NAMED else ""
-    return f"{once[0]} {what}" if len(once) == 1 else f"each of these {what}: {'; '.join(once[:_MOST_NAMED])}{more}"
+    words = explain([one for one in found if is_metered(one.line)])
+    return tuple(replace(one, explained=words.get(one.line, "") if one in out else "") for one in found)

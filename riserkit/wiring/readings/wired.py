@@ -6,26 +6,46 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
-from riserkit.circuits.netlist import Component, Netlist
+from riserkit.circuits.netlist import Component, Conductor, Netlist
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 
+def wire_words(conductor: Conductor) -> str:
+    """`RD wire of W2, K1.L+ to Y1.+`."""
+    colour = f"{conductor.colour} wire" if conductor.colour else "wire"
+    of = f" of {conductor.cable}" if conductor.cable else ""
+    return f"{colour}{of}, {conductor.a} to {conductor.b}"
+
+
 def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
-    """A miswiring as a foreman says it, such as `wire K2.NO to M1.+ not connected`."""
-    ends = {c.ref: f"{c.a} to {c.b}" for c in netlist.conductors}
-    named = " and ".join(ends.get(s, s) for s in miswiring.subjects)
-    match miswiring.kind:
-        case MiswiringKind.EXCHANGED | MiswiringKind.REVERSED:
-            return f"wires {named} exchanged at {' and '.join(miswiring.ends)}"
-        case MiswiringKind.LINK_LEFT_IN:
-            return f"link {' to '.join(miswiring.subjects)} left in"
-        case MiswiringKind.BYPASSED | MiswiringKind.WRONG_CONTACT:
-            ref = miswiring.subjects[0].partition(".")[0]
-            contact = netlist.element(miswiring.subjects[0])
-            return f"{miswiring.kind} at {ref}.{contact.a} {ref}.{contact.b}"
+    """A miswiring as a foreman says it, such as `RD wire of W2, K1.L+ to Y1.+, broken or not connected`."""
+    m, by_ref = miswiring, {c.ref: c for c in netlist.conductors}
+    named = [by_ref[subject] for subject in m.subjects if subject in by_ref]
+    match m.kind:
+        case MiswiringKind.OPEN:
+            words = f"{wire_words(named[0])}, broken or not connected"
+        case MiswiringKind.LEAD_MISSING:
+            words = f"{wire_words(named[0])}, missing"
         case MiswiringKind.POOR_JOINT:
-            return f"poor joint of {miswiring.r_ohm:g} Ω in wire {named}"
-    return f"wire {named} {miswiring.kind}"
+            words = f"poor joint of {m.r_ohm:g} Ω in {wire_words(named[0])}"
+        case MiswiringKind.REVERSED:
+            words = f"{m.ends[0].partition('.')[0]} reversed: wires exchanged at {' and '.join(m.ends)}"
+        case MiswiringKind.EXCHANGED:
+            of = " and ".join(dict.fromkeys(c.cable or "a lead" for c in named))
+            words = f"wires of {of} exchanged at {' and '.join(m.ends)}"
+        case MiswiringKind.LINK_LEFT_IN:
+            words = f"link {' to '.join(m.subjects)} left in"
+        case _:
+            words = _contact_in_words(netlist, m)
+    return words
+
+
+def _contact_in_words(netlist: Netlist, miswiring: Miswiring) -> str:
+    ref, contact = miswiring.subjects[0].partition(".")[0], netlist.element(miswiring.subjects[0])
+    if miswiring.kind is MiswiringKind.BYPASSED:
+        return f"bypassed at {ref}.{contact.a} {ref}.{contact.b}"
+    meant, other = ("NC", "NO") if contact.normally_closed else ("NO", "NC")
+    return f"{other} used for {meant} at {ref}, {contact.a} to {contact.b}"
 
 
 def without_message(wrong: Netlist, lost: Sequence[str]) -> Netlist:
