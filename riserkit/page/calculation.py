@@ -6,6 +6,7 @@ Results are the solver's, of the whole netlist; a formula says which law they fo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from math import isnan
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Element, ElementKind
@@ -113,7 +114,7 @@ class _Inputs:
             return
         source = loop.source
         values, part = source.element.values, f"part {source.component.part}" if source.component.part else "netlist"
-        low, high = (format_value(values[name], "V") for name in ("v_low_v", "v_high_v"))
+        low, high = (_stated(values[name], "V") for name in ("v_low_v", "v_high_v"))
         yield f"U(source) {source.component.ref}, lowest to highest", f"{low} to {high}", part
         yield "R(source)", _ohms(values.get("r_ohm", 0.0)), part
         for cable, few in loop.by_cable.items():
@@ -161,7 +162,7 @@ class _Inputs:
             element = next((e for e in self._components[ref].elements if e.name == name), None)
             if element is not None:
                 part = f"part {self._components[ref].part}"
-                yield f"U({ref}), highest", format_value(element.values["v_high_v"], "V"), part
+                yield f"U({ref}), highest", _stated(element.values["v_high_v"], "V"), part
         ends = [(lock, f"{lock}.+") for lock in self._circuit.locks]
         ends += [(device.ref, device.plus) for device in powered_devices(self._netlist, self._design.site.part)]
         for load, plus in dict(ends).items():
@@ -191,12 +192,17 @@ def _load(element: Element) -> str:
     if element.kind in (ElementKind.COIL, ElementKind.RESISTOR):
         return _ohms(values["r_ohm"])
     if element.kind is ElementKind.CURRENT_LOAD:
-        return format_value(values["i_a"], "A")
-    return format_value(values["p_w"], "W") if element.kind is ElementKind.POWER_LOAD else ""
+        return _stated(values["i_a"], "A")
+    return _stated(values["p_w"], "W") if element.kind is ElementKind.POWER_LOAD else ""
+
+
+def _stated(value: float, unit: str) -> str:
+    """A part that does not state a value has none in its model."""
+    return "not stated" if isnan(value) else format_value(value, unit)
 
 
 def _ohms(value: float) -> str:
-    return f"{value:.3g} ohm"
+    return "not stated" if isnan(value) else f"{value:.3g} ohm"
 
 
 def _link_steps(design: Design, door: DoorDesign) -> Iterator[CalculationStep]:

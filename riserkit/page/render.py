@@ -19,14 +19,20 @@ POLICY: Final = (
 """What a page may load: its own folder's scripts, styles and font. Chromium takes `'self'` of a file for files."""
 
 
+def sheet_anchor(sheet_id: str) -> str:
+    """What a link to a sheet on a page ends in."""
+    return f"sheet-{quote(sheet_id, safe='').replace('%', '_')}"
+
+
 @cache
 def _templates() -> Environment:
     made = Environment(
         loader=PackageLoader("riserkit.page"), autoescape=True, undefined=StrictUndefined, trim_blocks=True,
         lstrip_blocks=True,
     )  # fmt: skip
-    made.filters["link"] = lambda name: quote(str(name), safe="/")
-    made.filters["anchor"] = lambda name: quote(str(name), safe="").replace("%", "_").replace(".", "_")
+    # no mark and no sheet's identification holds a slash or a number sign
+    made.filters["link"] = lambda name: quote(str(name), safe="/#")
+    made.filters["sheet_anchor"] = sheet_anchor
     # The body of a sheet is our own SVG, in which every text is escaped.
     made.filters["drawing"] = lambda sheet: Markup(sheet.body)
     made.globals["policy"] = POLICY

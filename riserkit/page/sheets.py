@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.prints.areas import SheetPicture, areas_of
+from riserkit.drawings.prints.areas import SheetPicture, Wanted, areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body, view_size
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SheetJob, plan_set
@@ -46,13 +46,15 @@ def sheet_view(work: PageWork, job: SheetJob, statuses: Mapping[str, DoorStatus]
     )  # fmt: skip
 
 
-def _door_of(job: SheetJob, statuses: Mapping[str, DoorStatus]) -> Callable[[str], str]:
+def _door_of(job: SheetJob, statuses: Mapping[str, DoorStatus]) -> Wanted:
     if job.kind not in _FOLLOWED:
-        return lambda _: ""
+        return lambda _id, _kind: ""
 
-    def door(model_id: str) -> str:
-        kind, _, name = model_id.partition(":")
-        return name if kind == "opening" and name in statuses else ""
+    def door(model_id: str, drawn_as: str) -> str:
+        thing, _, name = model_id.partition(":")
+        # on the riser a door is one symbol; what else is said of it there are flags and cells of tables
+        followed = job.kind == "plan" or drawn_as == "INSERT"
+        return name if followed and thing == "opening" and name in statuses else ""
 
     return door
 

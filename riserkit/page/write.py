@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.resources import files
 from pathlib import Path
-from typing import Final
+from typing import Final, TypeVar
 
+from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.text import font_path
 from riserkit.drawings.processes import cores, done_in_order
@@ -16,11 +17,12 @@ from riserkit.findings import Verdict
 from riserkit.page.acceptance import COLUMNS, acceptance_data
 from riserkit.page.door import door_page
 from riserkit.page.findings import door_status, finding_views
-from riserkit.page.render import acceptance_html, door_html, findings_html, overview_html, sheet_html
+from riserkit.page.render import acceptance_html, door_html, findings_html, overview_html, sheet_anchor, sheet_html
 from riserkit.page.sheets import page_jobs, sheet_view
-from riserkit.page.values import DoorEntry, DoorStatus, FindingView, Overview, Rows, SheetView
+from riserkit.page.values import DoorEntry, DoorPage, DoorStatus, FindingView, Overview, PageNotice, Rows, SheetView
 from riserkit.page.work import ACCEPTANCE, FINDINGS, OVERVIEW, PageWork
 
+_Made = TypeVar("_Made")
 Progress = Callable[[str, int, int], None]
 _LEAST_SHARED: Final = 8
 _OVERVIEW: Final = frozenset({"plan", "riser"})
@@ -36,7 +38,11 @@ class _PagePlan:
     findings_of: Mapping[str, Sequence[FindingView]]
     sheets_of: Mapping[str, Sequence[SheetJob]]
     others_of: Mapping[str, Rows]
-    tasks: Sequence[str | SheetJob]
+
+    @property
+    def others(self) -> Sequence[SheetJob]:
+        """Sheets that are of no single door."""
+        return [job for job in self.jobs if job.kind != "door"]
 
 
 # Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
@@ -61,21 +67,37 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     _write_benches(work, folder)
     views = finding_views(work)
     _plan = _planned(work, views)
-    shown: dict[str, SheetView] = {}
+    doors, others, shown = work.design.doors, _plan.others, dict[str, SheetView]()
+    count = len(others) + len(doors)
     try:
-        done = done_in_order(_made, range(len(_plan.tasks)), cores(), _LEAST_SHARED, "drew pages of")
-        for n, (task, made) in enumerate(zip(_plan.tasks, done, strict=True), 1):
+        for n, (job, made) in enumerate(zip(others, _done(_sheet, len(others)), strict=True), 1):
             if isinstance(made, SheetView):
                 shown[made.sheet_id] = made
-            elif isinstance(task, SheetJob):
-                (folder / "sheets" / f"{task.sheet_id}.html").write_text(made, "utf-8")
             else:
-                (folder / "doors" / f"{task}.html").write_text(made, "utf-8")
-            progress("pages", n, len(_plan.tasks))
+                (folder / "sheets" / f"{job.sheet_id}.html").write_text(made, "utf-8")
+            progress("pages", n, count)
+        # which doors a plan shows is known once it is drawn
+        _plan = replace(_plan, others_of=_also_on(_plan, shown))
+        for n, (door, text) in enumerate(zip(doors, _done(_door, len(doors)), strict=True), len(others) + 1):
+            (folder / "doors" / f"{door.mark}.html").write_text(text, "utf-8")
+            progress("pages", n, count)
         _write_lists(work, folder, views, _plan, shown)
     finally:
         _plan = None
-    return len(work.design.doors)
+    return len(doors)
+
+
+def _done(work: Callable[[int], _Made], count: int) -> Iterator[_Made]:
+    return done_in_order(work, range(count), cores(), _LEAST_SHARED, "drew pages of")
+
+
+def _also_on(plan: _PagePlan, shown: Mapping[str, SheetView]) -> Mapping[str, Rows]:
+    """File and title of the plans and riser sheets that show each door, then of its typical detail."""
+    found = {mark: list[tuple[str, str]]() for mark in plan.statuses}
+    for sheet in shown.values():
+        for door in sheet.doors:
+            found[door.mark].append((f"{OVERVIEW}#{sheet_anchor(sheet.sheet_id)}", f"{sheet.sheet_id} {sheet.title}"))
+    return {mark: (*rows, *plan.others_of[mark]) for mark, rows in found.items()}
 
 
 def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
@@ -94,27 +116,44 @@ def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
         elif job.kind == "typical":
             for mark in job.marks:
                 others[mark].append((f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}"))
-    tasks: list[str | SheetJob] = [*(door.mark for door in doors), *(job for job in jobs if job.kind != "door")]
     # worked out before the fork, so that no child does it again
     _ = work.holds, work.findings_of, work.frame
-    return _PagePlan(work, jobs, statuses, by_mark, sheets, {mark: tuple(rows) for mark, rows in others.items()}, tasks)
+    return _PagePlan(work, jobs, statuses, by_mark, sheets, {mark: tuple(rows) for mark, rows in others.items()})
 
 
-def _made(number: int) -> str | SheetView:
-    """The HTML of one page, or a sheet that goes into the overview."""
+def _planned_work() -> _PagePlan:
     if _plan is None:
         raise DrawingError("a process that writes pages has no work; write them with 1 process")
-    plan, task = _plan, _plan.tasks[number]
-    if isinstance(task, SheetJob):
-        view = sheet_view(plan.work, task, plan.statuses)
-        return view if task.kind in _OVERVIEW else sheet_html(view, plan.work.frame)
-    marks = [door.mark for door in plan.work.design.doors]
-    page = door_page(
-        plan.work, plan.work.design.door[task], status=plan.statuses[task], findings=plan.findings_of[task],
-        sheets=[sheet_view(plan.work, job, plan.statuses) for job in plan.sheets_of[task]],
-        more_sheets=plan.others_of[task], neighbours=tuple(_neighbours(marks, number)),
-    )  # fmt: skip
-    return door_html(page, plan.work.frame)
+    return _plan
+
+
+def _sheet(number: int) -> str | SheetView:
+    """A sheet that goes into the overview, or the HTML of one that has a page of its own."""
+    plan = _planned_work()
+    job = plan.others[number]
+    view = sheet_view(plan.work, job, plan.statuses)
+    return view if job.kind in _OVERVIEW else sheet_html(view, plan.work.frame)
+
+
+def _door(number: int) -> str:
+    """The HTML of one door's page."""
+    plan = _planned_work()
+    work, door = plan.work, plan.work.design.doors[number]
+    neighbours = tuple(_neighbours([one.mark for one in work.design.doors], number))
+    sheets = [sheet_view(work, job, plan.statuses) for job in plan.sheets_of[door.mark]]
+    try:
+        page = door_page(
+            work, door, status=plan.statuses[door.mark], findings=plan.findings_of[door.mark],
+            sheets=sheets,
+            more_sheets=plan.others_of[door.mark], neighbours=neighbours,
+        )  # fmt: skip
+    except FAILURES as error:  # one page that fails leaves the others
+        why = f"This page could not be made; build nothing from an earlier one. Report it: {failure_words(error)}."
+        page = DoorPage(
+            door.mark, door.opening.name, notices=(PageNotice(f"{work.frame.hold}: no page", (why,), hold=True),),
+            status=plan.statuses[door.mark], findings=tuple(plan.findings_of[door.mark]), neighbours=neighbours,
+        )  # fmt: skip
+    return door_html(page, work.frame)
 
 
 def _neighbours(marks: Sequence[str], at: int) -> Iterator[tuple[str, str, str]]:

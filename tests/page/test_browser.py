@@ -8,14 +8,19 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
+from urllib.parse import unquote
 
 import pytest
 
 from riserkit.acceptances import accept
+from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Verdict
 from riserkit.model.records import Acceptance
 from riserkit.page.acceptance import COLUMNS
-from riserkit.pipeline import Checked, check_site
+from riserkit.page.sheets import page_jobs
+from riserkit.page.work import PageWork
+from riserkit.page.write import write_page
+from riserkit.pipeline import Checked, check_site, no_progress
 from tests.page.conftest import DOOR_NAME, FREE, HELD, SITE_NAME
 
 WIDE, NARROW = (1280, 900), (360, 740)
@@ -322,3 +327,24 @@ def test_without_scripts_everything_is_there_to_read(chromium: Any, page_folder:
     page.goto(f"file://{page_folder}/doors/{HELD}.html")
     assert page.locator(".view svg").first.is_visible()
     context.close()
+
+
+def test_every_door_of_the_larger_sample_opens(chromium: Any, checked_sample: Any, tmp_path: Path) -> None:
+    """With one drawn sheet in place of the whole set: those of doors are the same code as at the first look."""
+    checked = checked_sample("seed-archive")
+    work = PageWork(checked.design, checked.findings, {}, SetOptions(), "For construction")
+    riser = next(
+        job for job in page_jobs(replace(work, drawn=SetOptions(plans=False, doors=False))) if job.kind == "riser"
+    )
+    assert write_page(replace(work, sheets=(riser,)), tmp_path, no_progress) == len(checked.design.doors) > 40
+    tab = Watched(chromium, tmp_path, NARROW)
+    page = tab.open("index.html")
+    assert page.locator("svg a").count() == len(checked.design.doors)
+    for link in page.locator("ul.doors a").evaluate_all("all => all.map(one => one.getAttribute('href'))"):
+        page = tab.open(link)
+        mark = unquote(link.removeprefix("doors/").removesuffix(".html"))
+        assert page.locator("h1").inner_text().startswith(mark)
+        assert (page.locator(".notice.hold").count() > 0) == (mark in work.holds), mark
+        assert page.evaluate("document.documentElement.scrollWidth") <= NARROW[0], mark
+    assert len(work.holds.held) > 5
+    tab.was_quiet()

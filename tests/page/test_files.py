@@ -10,16 +10,19 @@ from pathlib import Path
 from urllib.parse import unquote
 
 import pytest
+from click.testing import CliRunner
 
+from riserkit.commands.main import main
 from riserkit.drawings.prints.areas import areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.page.acceptance import acceptance_data
 from riserkit.page.alternatives import alternatives
 from riserkit.page.calculation import calculation
+from riserkit.page.door import door_page
 from riserkit.page.findings import door_status, finding_views, margins
 from riserkit.page.loop import loop_of
-from riserkit.page.render import POLICY, door_html, sheet_html
+from riserkit.page.render import POLICY, door_html, sheet_anchor, sheet_html
 from riserkit.page.sheets import page_jobs
 from riserkit.page.values import (
     ACCEPTED,
@@ -34,6 +37,8 @@ from riserkit.page.values import (
     SheetView,
 )
 from riserkit.page.work import PageWork
+from riserkit.page.write import write_page
+from riserkit.pipeline import no_progress
 from riserkit.reports.explained import wiring_of
 from riserkit.standards.copper import at_temperature
 
@@ -181,7 +186,7 @@ def test_the_formula_of_the_poe_cable_gives_what_is_shown(first_look):
 def test_doors_stand_on_the_plan_where_the_site_has_them(first_look):
     """From door 1 at (9, 0) to door 2 at (14, 6): 5 m and 6 m at the scale of the sheet, up being less y."""
     job = next(job for job in page_jobs(first_look) if job.kind == "plan")
-    picture = areas_of(job.draw(), lambda name: name)
+    picture = areas_of(job.draw(), lambda name, _: name)
     first, second = (_symbol(picture.areas[f"opening:{mark}"]) for mark in ("1", "2"))
     ratio = 100
     assert second[0] - first[0] == pytest.approx(5000 / ratio, abs=6.0)
@@ -195,7 +200,7 @@ def _symbol(boxes):
 
 def test_all_words_of_a_sheet_are_text_of_its_picture(first_look):
     job = next(job for job in page_jobs(first_look) if job.kind == "riser")
-    picture = areas_of(job.draw(), lambda _: "")
+    picture = areas_of(job.draw(), lambda _id, _kind: "")
     body = svg_body(picture.page)
     for words in ("Riser diagram", "Network cupboard", "Legend", "1A-A01"):
         assert f">{words}<" in body
@@ -251,3 +256,42 @@ def test_a_door_stands_as_its_gravest_finding(first_look):
         ([accepted, note], ACCEPTED), ([note], NOTHING_OPEN), ([], NOTHING_OPEN),
     ):  # fmt: skip
         assert door_status(first_look, "1", views) is status
+
+
+def test_a_door_whose_page_cannot_be_made_says_so_and_leaves_the_others(first_look, monkeypatch, tmp_path):
+    def failing(work, door, **named):
+        if door.mark == "1":
+            raise ValueError("<b>broken</b>")
+        return door_page(work, door, **named)
+
+    monkeypatch.setattr("riserkit.page.write.door_page", failing)
+    riser = next(job for job in page_jobs(first_look) if job.kind == "riser")
+    assert write_page(replace(first_look, sheets=(riser,)), tmp_path, no_progress) == 2
+    broken, whole = ((tmp_path / "doors" / f"{mark}.html").read_text("utf-8") for mark in ("1", "2"))
+    assert "HOLD - DO NOT BUILD: no page" in broken
+    assert "&lt;b&gt;broken&lt;/b&gt;" in broken
+    assert "no page" not in whole
+    assert f'href="../index.html#{sheet_anchor(riser.sheet_id)}"' in whole
+
+
+@pytest.mark.parametrize("held", ["drawings", "own file", "other"])
+def test_nothing_of_the_users_is_written_over(tmp_path, held):
+    """Asked before anything is read: the site need not even be there."""
+    out = tmp_path / "out"
+    (out / "drawings").mkdir(parents=True)
+    name = {"drawings": "drawings/T-101.dxf", "own file": "notes.txt", "other": "drawings/x"}[held]
+    (out / name).write_text("mine", "utf-8")
+    if held != "other":
+        (out / "contents.json").write_text('{"files": {}}', "utf-8")
+    done = CliRunner().invoke(main, ["page", str(tmp_path / "site"), "-o", str(out)])
+    assert done.exit_code == 2
+    assert Path(name).name.split(".")[0] in done.output or "drawings" in done.output
+    assert "choose another folder" in done.output or "name another folder" in done.output
+    assert (out / name).read_text("utf-8") == "mine"
+
+
+def test_results_to_take_proofs_from_are_results(tmp_path):
+    done = CliRunner().invoke(main, ["page", "site", "-o", str(tmp_path / "out"), "--results", str(tmp_path / "none")])
+    assert done.exit_code == 2
+    assert "holds no results of a build" in done.output
+    assert not (tmp_path / "out").exists()

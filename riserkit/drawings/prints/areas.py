@@ -21,6 +21,9 @@ from riserkit.drawings.prints.strokes import PlottedSheet, plot_through
 _NEAR_MM: Final = 2.0
 """Boxes of one thing that lie as near are one."""
 
+Wanted = Callable[[str, str], str]
+"""For a model id and the kind of entity that stands for it, the thing whose area that adds to; empty for none."""
+
 
 @dataclass(frozen=True, slots=True)
 class SheetPicture:
@@ -81,7 +84,7 @@ class _AreaPipeline(TextPipeline):
 
     backend: _AreaBackend
 
-    def __init__(self, backend: _AreaBackend, paper: Rect, wanted: Callable[[str], str]) -> None:
+    def __init__(self, backend: _AreaBackend, paper: Rect, wanted: Wanted) -> None:
         super().__init__(backend, paper)
         self._wanted = wanted
         self._outer: list[str] = []
@@ -90,7 +93,7 @@ class _AreaPipeline(TextPipeline):
         self._outer.append(self.backend.subject)
         mark = read_mark(entity)
         if mark is not None:
-            self.backend.subject = self._wanted(mark.model_id)
+            self.backend.subject = self._wanted(mark.model_id, entity.dxftype())
         super().enter_entity(entity, properties)
 
     def exit_entity(self, entity: DXFGraphic) -> None:
@@ -98,12 +101,12 @@ class _AreaPipeline(TextPipeline):
         self.backend.subject = self._outer.pop()
 
 
-def areas_of(canvas: Canvas, wanted: Callable[[str], str]) -> SheetPicture:
+def areas_of(canvas: Canvas, wanted: Wanted) -> SheetPicture:
     """What a canvas prints, without a file between, and where things stand on it.
 
     Args:
         canvas: drawn.
-        wanted: for a model id the thing whose area it adds to, empty for none.
+        wanted: see there.
     """
     layout: Any = canvas.doc.layouts.get(canvas.name)
     sheet = PlottedSheet(canvas.doc, layout, canvas.size.width_mm, canvas.size.height_mm)

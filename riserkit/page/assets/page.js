@@ -10,9 +10,9 @@
 
   for (const element of document.querySelectorAll("[data-needs-script]")) element.hidden = false;
 
-  const PIN_PX = 13, PIN_UNITS = 90, MOST = 12, STEP = 1.5;
+  const PIN_PX = 13, PIN_UNITS = 90, MOST = 16, STEP = 1.5;
   /* lettering on a sheet is 2.5 mm high, 71 tenths of a point */
-  const READING_PX = 10, LETTERING_UNITS = 71;
+  const READING_PX = 14, LETTERING_UNITS = 71;
 
   function zoomable(figure) {
     const view = figure.querySelector(".view"), svg = view.querySelector("svg"), width = svg.viewBox.baseVal.width;
