@@ -17,14 +17,15 @@ class Groups:
 
     def __init__(self, doc: Drawing) -> None:
         self._doc = doc
-        self._named: dict[str, Any] = {}
+        self._named: dict[tuple[str, str], Any] = {}
 
     def add(self, name: str, entities: Sequence[Any]) -> None:
-        """Put entities into the group of a name, made when it is first used."""
+        """Put entities into the group of a name and of their space, made when it is first used."""
         if entities:
-            if name not in self._named:
-                self._named[name] = self._doc.groups.new(self._free_name(name), escape_text(name))
-            self._named[name].extend(entities)
+            key = name, entities[0].dxf.owner
+            if key not in self._named:
+                self._named[key] = self._doc.groups.new(self._free_name(name), escape_text(name))
+            self._named[key].extend(entities)
 
     def _free_name(self, name: str) -> str:
         """One that DXF takes, of its own."""

@@ -145,8 +145,8 @@ class LaidOutTable:
         for row in (self.header, *self.rows):
             met[row.key] += 1
             again = f" {met[row.key]}" if met[row.key] > 1 else ""
-            # what a row says is picked as one, under a name that stays with it
-            with canvas.group(f"{self.called}/{row.key}{again}"):
+            # what a row says is picked as one, under a name that stays with it; a table without one is part of the frame
+            with canvas.group(f"{self.called}/{row.key}{again}") if self.title else nullcontext():
                 self._draw_row(canvas, row, (x, y), layer)
             y -= row.height_mm
         return box
