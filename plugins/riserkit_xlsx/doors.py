@@ -14,13 +14,14 @@ from riserkit.importing.settings import DocumentSettings
 from riserkit_xlsx.archive import refused
 from riserkit_xlsx.blocks import ListBlock, find_blocks
 from riserkit_xlsx.delimited import read_delimited
-from riserkit_xlsx.grid import BEYOND, Grid
+from riserkit_xlsx.grid import BEYOND, Grid, address
 from riserkit_xlsx.headings import unit_of_heading
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader, joined, row_controls
 from riserkit_xlsx.sets import headed_sets, sets_of
 from riserkit_xlsx.sizes import likely_unit, numbers_of
 
+_MOST_CELLS: Final = 12
 _TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b.*|sum\b.*|count\b.*|number of doors.*|summe.*", re.IGNORECASE)
 _MARK_LIKE = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}[A-Za-z]?(?:[.\-]\d{1,3}[A-Za-z]?)?")
 _MOST_NAMED: Final = 12
@@ -138,12 +139,12 @@ class _List:
         self._told_headings(grid, block, place)
         reader = RowReader(self.path.name, grid, block, self._units(grid, block), self.notes)
         section, used_section = "", True
-        hidden = self._hidden(grid, block, place)
+        hidden, struck = self._hidden(grid, block, place), self._struck(grid, block, place)
         for row in block.rows:
             texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
             if not texts and not any(r == row for r, _ in grid.errors):
                 continue
-            if self._is_skipped(row, texts, hidden, place):
+            if self._is_skipped(row, texts, (hidden, struck), place):
                 continue
             if self._is_section(grid, row, texts, mark, block):
                 if not used_section:
@@ -164,8 +165,14 @@ class _List:
         if not used_section:
             self._note("left", place, f"words below the rows: {section}")
 
-    def _is_skipped(self, row: int, texts: Sequence[str], hidden: Sequence[int], place: str) -> bool:
-        """Whether a row is no door: hidden ones that are to be left out, and totals."""
+    def _is_skipped(
+        self, row: int, texts: Sequence[str], marked: tuple[Sequence[int], Sequence[int]], place: str
+    ) -> bool:
+        """Whether a row is no door: hidden and struck ones that are to be left out, and totals."""
+        hidden, struck = marked
+        if row in struck and self.settings.struck == "skip":
+            self._note("left", f"{place}, row {row}", f"struck out, left out: {', '.join(texts)[:80]}")
+            return True
         if row in hidden and self.settings.hidden == "skip":
             self._note("left", f"{place}, row {row}", f"hidden, left out: {', '.join(texts)[:80]}")
             return True
@@ -179,9 +186,28 @@ class _List:
         hidden = [row for row in block.rows if row in grid.hidden_rows]
         if hidden and self.settings.hidden != "skip":
             severity = "inferred" if self.settings.hidden == "keep" else "question"
-            self._note(severity, place, f"{len(hidden)} rows are hidden or filtered out ({_some(hidden)}); they are read",
+            self._note(severity, place, f"{_are(hidden)} hidden or filtered out ({_some(hidden)}), and read",
                        'state hidden = "skip" to leave them out, "keep" if they count')  # fmt: skip
         return hidden
+
+    def _struck(self, grid: Grid, block: ListBlock, place: str) -> list[int]:
+        """The rows that are struck out, which are asked about; and struck cells, which are told."""
+        struck = [row for row in block.rows if grid.is_struck(row)]
+        if struck and self.settings.struck != "skip":
+            severity = "inferred" if self.settings.struck == "keep" else "question"
+            self._note(severity, place, f"{_are(struck)} struck out ({_some(struck)}), and read",
+                       'state struck = "skip" to leave them out, "keep" if they count')  # fmt: skip
+        rows = set(block.rows) - set(struck)
+        cells = [address(*cell) for cell in sorted(grid.struck) if cell[0] in rows]
+        if cells:
+            more = ", ..." if len(cells) > _MOST_CELLS else ""
+            self._note("inferred", place, f"cells that are struck out are read all the same: {', '.join(cells[:_MOST_CELLS])}{more}",
+                       "empty them in the list if they do not hold")  # fmt: skip
+        if grid.comments:
+            self._note(
+                "inferred", place, f"{len(grid.comments)} comments beside cells: those of doors go to the remarks"
+            )
+        return struck
 
     def _told_headings(self, grid: Grid, block: ListBlock, place: str) -> None:
         """Say what of the headings is not known, hidden or repeated."""
@@ -280,6 +306,10 @@ def _in_section(door: DoorFact, section: str) -> DoorFact:
 
 def _unit(text: str) -> str:
     return {"inch": "in", "inches": "in", "feet": "ft"}.get(text, text)
+
+
+def _are(rows: Sequence[int]) -> str:
+    return "1 row is" if len(rows) == 1 else f"{len(rows)} rows are"
 
 
 def _some(names: Sequence[object]) -> str:

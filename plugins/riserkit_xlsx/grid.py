@@ -19,6 +19,8 @@ class Grid:
         rows: by row number, counted from 1 as a spreadsheet shows it, the texts of its cells; rows without any are absent.
         spans: by (row, column) the number of rows and columns of a merged cell.
         errors: by (row, column) what stands there in place of a value: an error, or a formula without one.
+        struck: by (row, column) cells whose text is struck out.
+        comments: by (row, column) what is written beside a cell.
         links: other things of the workbook that were left alone, in words.
         beyond: rows and cells that say something and lie beyond what is read.
     """
@@ -30,6 +32,8 @@ class Grid:
     hidden_rows: frozenset[int] = frozenset()
     hidden_columns: frozenset[int] = frozenset()
     is_hidden: bool = False
+    struck: frozenset[tuple[int, int]] = frozenset()
+    comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
     links: Sequence[str] = ()
     beyond: int = 0
 
@@ -37,6 +41,11 @@ class Grid:
         """What a cell says; empty for nothing."""
         cells = self.rows.get(row)
         return cells[column] if cells is not None and column < len(cells) else ""
+
+    def is_struck(self, row: int) -> bool:
+        """Whether all that a row says is struck out."""
+        said = {(row, column) for column, text in enumerate(self.rows.get(row, ())) if text}
+        return bool(said) and said <= self.struck
 
     def filled(self) -> None:
         """Write what stands in a merged cell into all that it covers."""

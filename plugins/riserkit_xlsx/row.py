@@ -37,6 +37,9 @@ class RowReader:
         self.errors: dict[int, dict[int, str]] = {}
         for (row, column), text in grid.errors.items():
             self.errors.setdefault(row, {})[column] = text
+        self.comments: dict[int, dict[tuple[int, int], str]] = {}
+        for place, text in grid.comments.items():
+            self.comments.setdefault(place[0], {})[place] = text
         self.readers: Mapping[str, Callable[[_Draft, str, str], bool]] = {
             "size": self._size, "width_m": self._length, "leaf_width_m": self._length, "height_m": self._length,
             "hand": self._hand, "type": self._type, "fail_mode": self._choice, "egress": self._choice, "outdoor": self._outdoor,
@@ -54,6 +57,8 @@ class RowReader:
             text = cells[column] if column < len(cells) else ""
             if text and meaning != "ignore":
                 self._put(draft, meaning, self.block.headings[column], text)
+        for (at, column), text in self.comments.get(row, {}).items():
+            draft.remarks.append(f"comment at {address(at, column)}: {text}")
         for column, text in enumerate(cells):
             if text and column not in self.block.headings:
                 draft.remarks.append(f"{address(row, column)}: {text}")

@@ -23,6 +23,7 @@ _SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
 _MERGED = re.compile(
     rb"<(?:\w+:)?mergeCell\b[^>]*\bref\s*=\s*[\"']\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})"
 )
+_MOST_COMMENT: Final = 2_000
 _MOST_FORMULAS: Final = 10_000
 _MOST_MERGED: Final = 1_000_000
 
@@ -61,9 +62,14 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
     rows: dict[int, list[str]] = {}
     errors: dict[tuple[int, int], str] = dict(uncached)
     beyond = 0
+    struck: set[tuple[int, int]] = set()
+    comments: dict[tuple[int, int], str] = {}
+    struck_fonts = {n for n, font in enumerate(sheet.parent._fonts) if font.strike}
     # Only cells that are there: a sheet with one cell in its last corner would else be read as thousands of millions.
     for (row, column), cell in sorted(sheet._cells.items()):
         value = cell.value
+        if cell.comment is not None and row <= MOST_ROWS and column <= MOST_COLUMNS:
+            comments[row, column - 1] = " ".join(str(cell.comment.text).split())[:_MOST_COMMENT]
         if value is None:
             continue
         if row > MOST_ROWS or column > MOST_COLUMNS:
@@ -74,6 +80,8 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
             continue
         text = value if type(value) is str else _text(cell, value)
         text = text.strip() if "\n" not in text else " ".join(text.split())
+        if text and struck_fonts and cell.has_style and cell._style.fontId in struck_fonts:
+            struck.add((row, column - 1))
         if text:
             cells = rows.setdefault(row, [])
             if len(cells) < column:
@@ -95,7 +103,12 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
         if size.hidden and size.min is not None:
             columns.update(range(size.min - 1, min(size.max, MOST_COLUMNS)))
     is_hidden = sheet.sheet_state != "visible"
-    return Grid(sheet.title, rows, spans, errors, hidden, frozenset(columns), is_hidden, links, beyond)
+    for row, column in comments:
+        cells = rows.setdefault(row, [])
+        cells.extend([""] * (column + 1 - len(cells)))
+    return Grid(
+        sheet.title, rows, spans, errors, hidden, frozenset(columns), is_hidden, frozenset(struck), comments, links, beyond
+    )  # fmt: skip
 
 
 def _text(cell: Any, value: Any) -> str:

@@ -32,6 +32,7 @@ sheets = ["Doors"]                    # of a workbook; else all that are shown
 header_row = 4
 columns = { "Door No." = "mark", "Clg" = "remarks" }  # heading = column of openings, size, hardware, set, remarks, ignore
 hidden = "keep"                       # "skip": hidden rows are left out
+struck = "keep"                       # "skip": rows that are struck out are left out
 """
 
 from __future__ import annotations
@@ -76,6 +77,7 @@ class DocumentSettings(_Setting):
     header_row: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
     columns: dict[str, str] = {}
     hidden: Literal["", "keep", "skip"] = ""
+    struck: Literal["", "keep", "skip"] = ""
 
     @model_validator(mode="after")
     def _two_points(self) -> Self:

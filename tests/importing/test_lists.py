@@ -7,6 +7,8 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from openpyxl.comments import Comment
+from openpyxl.styles import Font
 
 from riserkit.model.problems import InputError
 from riserkit.results.import_site import import_documents
@@ -74,7 +76,7 @@ def test_hidden_rows_are_asked_about_and_read(tmp_path: Path, site: Path) -> Non
     book["Doors"].row_dimensions[8].hidden = True
     book.save(path)
     import_documents([path], site)
-    assert "1 rows are hidden or filtered out (8); they are read" in texts(site, "question")
+    assert "1 row is hidden or filtered out (8), and read" in texts(site, "question")
     assert "102" in rows(site, "openings")
     (site / "import.toml").write_text('[document."doors.xlsx"]\nhidden = "skip"\n', "utf-8")
     again = site.parent / "again"
@@ -82,6 +84,40 @@ def test_hidden_rows_are_asked_about_and_read(tmp_path: Path, site: Path) -> Non
     (again / "import.toml").write_text('[document."doors.xlsx"]\nhidden = "skip"\n', "utf-8")
     import_documents([path], again)
     assert "102" not in rows(again, "openings")
+
+
+def test_rows_that_are_struck_out_are_asked_about(tmp_path: Path, site: Path) -> None:
+    """An office strikes a door out and leaves it in the list; a struck cell of a door that stays is told."""
+    path = schedule(tmp_path / "doors.xlsx")
+    book = openpyxl.load_workbook(path)
+    for cell in book["Doors"][8]:
+        cell.font = Font(strike=True)
+    book["Doors"]["C9"].font = Font(strike=True)
+    book.save(path)
+    import_documents([path], site)
+    assert "1 row is struck out (8), and read" in texts(site, "question")
+    assert "cells that are struck out are read all the same: C9" in texts(site, "inferred")
+    assert "102" in rows(site, "openings")
+    again = site.parent / "again"
+    again.mkdir()
+    (again / "import.toml").write_text('[document."doors.xlsx"]\nstruck = "skip"\n', "utf-8")
+    import_documents([path], again)
+    assert "102" not in rows(again, "openings")
+    assert "struck out, left out: 102" in texts(again, "left")
+    assert not [line for line in report(again, "question") if "struck" in line["text"]]
+
+
+def test_comments_beside_cells_are_no_less_than_words(tmp_path: Path, site: Path) -> None:
+    path = schedule(tmp_path / "doors.xlsx")
+    book = openpyxl.load_workbook(path)
+    book["Doors"]["B8"].comment = Comment("add a reader inside", "an architect")
+    book["Doors"]["L9"].comment = Comment("ask the owner", "an architect")
+    book.save(path)
+    import_documents([path], site)
+    doors = rows(site, "openings")
+    assert "comment at B8: add a reader inside" in doors["102"]["remarks"]
+    assert "comment at L9: ask the owner" in doors["103"]["remarks"]
+    assert "2 comments beside cells" in texts(site, "inferred")
 
 
 @pytest.mark.parametrize(
