@@ -33,7 +33,7 @@ from riserkit.drawings.setting.table import Table, TableColumn
 from riserkit.findings import at_openings
 from riserkit.model.parts import Controller
 from riserkit.reference.judged import JudgedVariant, ReferenceSet
-from riserkit.reference.variants import variants
+from riserkit.reference.variants import LOCKS, DoorVariant, variants
 from riserkit.reference.words import (
     CAUTION,
     HEADING,
@@ -51,6 +51,8 @@ _FIRST: Final = 11
 _LEFT_OUT: Final = frozenset({"opening", "findings"})
 """Blocks of a site's door that say nothing where there is none."""
 NOT_ITS_KIND: Final = "-"
+USUAL: Final = "the usual door"
+"""The variant of a lock without another name."""
 
 
 def plan_reference(
@@ -146,12 +148,23 @@ def _of_arrangement(reference: ReferenceSet, arrangement: Arrangement) -> tuple[
     return tuple(table for table in found if table.rows)
 
 
-def _why_not(variants: Sequence[JudgedVariant]) -> tuple[tuple[str, str], ...]:
-    """Variants that one reason rules out, in a row."""
-    named: dict[str, list[str]] = {}
-    for one in variants:
-        named.setdefault(" ".join(map(sentence, one.why)), []).append(one.door.variant.name)
-    return tuple(("; ".join(names), why) for why, names in named.items())
+def _why_not(judged: Sequence[JudgedVariant]) -> tuple[tuple[str, str], ...]:
+    """Variants that one reason rules out, in a row; all of a lock together under its name."""
+    ruled_out: dict[str, list[DoorVariant]] = {}
+    for one in judged:
+        ruled_out.setdefault(" ".join(map(sentence, one.why)), []).append(one.door.variant)
+    return tuple(("; ".join(_names(some)), why) for why, some in ruled_out.items())
+
+
+def _names(some: Sequence[DoorVariant]) -> Iterator[str]:
+    for lock in LOCKS:
+        mine = [one for one in some if one.lock == lock]
+        others = [one.beside.name or USUAL for one in variants() if one.lock == lock and one not in mine]
+        if len(mine) > 1 and len(others) < len(mine):
+            left = f" but {', '.join(others)}" if others else ""
+            yield f"{lock.name}: all{left}"
+        else:
+            yield from (one.name for one in mine)
 
 
 def _title(reference: ReferenceSet, sheet_id: str, title: str, sheet: str = "") -> TitleBlock:

@@ -133,6 +133,12 @@ def test_the_same_set_is_the_same_bytes(written: Path) -> None:
         assert again[name].draw().to_bytes() == (written / "drawings" / f"{name}.dxf").read_bytes()
 
 
+def test_a_lock_that_is_ruled_out_altogether_is_named_once(written: Path) -> None:
+    words = [text.dxf.text for text in ezdxf.readfile(written / "drawings/T-511.dxf").modelspace().query("TEXT MTEXT")]
+    assert any("12 V magnet: all" in text for text in words)
+    assert not any("..." in text or "…" in text for text in words)  # nothing is cut short
+
+
 def test_an_arrangement_that_is_not_there(tmp_path: Path) -> None:
     done = CliRunner().invoke(main, ["reference", "-o", str(tmp_path / "x"), "--arrangement", "wireless"])
     assert done.exit_code == 2 and "no arrangement wireless; there are direct," in done.output
