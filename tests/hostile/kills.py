@@ -17,12 +17,13 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
 from riserkit.errors import RiserkitError
 from riserkit.model.raw import BROKEN_OFF
+from riserkit.record.returns import FieldReturn, read_returns
 from riserkit.record.store import read_issues
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
@@ -45,10 +46,14 @@ KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "one door": ("--prints", "none", "--details", "typical", "--door", "101"),
 }
 """Ways to build."""
-OTHERS: Final = ("new", "issue", "import")
-"""Other commands that write."""
+OTHERS: Final = ("new", "issue", "import", "return")
+"""Other commands that write, each in its own way."""
+FOLDERS: Final = ("field", "page")
+"""Commands that write a folder of their own."""
 READS: Final = ("check", "inspect", "spice")
 """Commands that write nothing but to the terminal."""
+_CABLES: Final = ("1A-A01", "1A-A02", "101-W2", "102-W2")
+"""Labels of cables of the starting site."""
 NOTE: Final = "notes of the site visit.txt"
 """A drafter's file among the results, where edits are kept."""
 
@@ -63,6 +68,10 @@ def _words(kind: str, place: Path) -> list[str]:
                 "--for", "approval", "--by", "A. Name", "--prints", "none"]  # fmt: skip
     if kind == "import":
         return ["import", str(place / "list.csv"), "--into", str(place / "imported")]
+    if kind == "return":
+        return ["return", str(place / "returned-site"), str(place / "lengths.csv"), "--take", "lengths.csv"]
+    if kind in FOLDERS:
+        return [kind, str(place / "site"), "-o", str(place / kind)]
     if kind in READS:
         target = place / ("out" if kind == "inspect" else "site")
         return [kind, str(target), *(["101"] if kind == "spice" else [])]
@@ -110,6 +119,10 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
         yield from _wrong_tables(place, "a mixture of two imports that nobody says", told=True)
     elif kind == "issue":
         yield from _wrong_record(place)
+    elif kind == "return":
+        yield from _wrong_returns(place)
+    elif kind in FOLDERS:
+        yield from _wrong_results(place / kind, "")
     elif kind in KINDS:
         yield from _wrong_results(place / _out(kind), NOTE if kind == "edits" else "")
     done = subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, text=True, check=False)
@@ -118,6 +131,8 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
     shutil.rmtree(place / "fresh", ignore_errors=True)
     if kind == "import":
         yield from _wrong_tables(place, "the next import does not complete it", told=False)
+    if kind == "return" and not _said_in(read_returns(place / "returned-site"), place):
+        yield "the next return is not on record"
     left = sorted(p.name for p in place.iterdir() if p.name.startswith(".") and p.name != STRANGERS)
     if left:
         yield f"{left[0]} is left behind"
@@ -145,6 +160,33 @@ def _wrong_record(place: Path) -> Iterator[str]:
     yield from _wrong_results(place / "issued", "")
 
 
+def _wrong_returns(place: Path) -> Iterator[str]:
+    """A return is on record whole, or not at all."""
+    try:
+        returns = read_returns(place / "returned-site")
+    except RiserkitError as error:
+        yield f"a return that is half there: {error}"
+        return
+    if any(len(rows) != len(_CABLES) for one in returns for rows in one.rows.values()):
+        yield "a return of which rows are lost"
+
+
+def _said_in(returns: Sequence[FieldReturn], place: Path) -> bool:
+    """Whether the last return says what the file says."""
+    said = {row.key[0]: row.stated["length_m"] for row in returns[-1].rows.get("lengths", ())} if returns else {}
+    rows = [line.split(",") for line in (place / "lengths.csv").read_text("utf-8").splitlines()[1:]]
+    return {cable: float(length) for cable, length, *_ in rows} == said
+
+
+def _new_lengths(place: Path, number: int) -> None:
+    """Lengths of another day; each is named as the one that holds, for they differ from those on record."""
+    rows = (
+        f"{cable},{20 + number / 2 + n / 10:g},A. Name,2026-03-{1 + number % 28:02d}\n"
+        for n, cable in enumerate(_CABLES)
+    )
+    (place / "lengths.csv").write_text("cable,length_m,by,date\n" + "".join(rows), "utf-8")
+
+
 def _wrong_results(out: Path, note: str) -> Iterator[str]:
     if not out.is_dir():
         yield "the results are out of sight"
@@ -156,9 +198,11 @@ def _wrong_results(out: Path, note: str) -> Iterator[str]:
         yield "a drafter's file is lost"
 
 
-def one(number: int, place: Path, chance: random.Random, seconds: float) -> tuple[str, list[str]]:
-    """Kill one command; its kind and what was wrong after it."""
-    kind = chance.choice([*KINDS, *KINDS, *OTHERS, *OTHERS, *READS])
+def one(
+    number: int, place: Path, chance: random.Random, seconds: float, only: Sequence[str] = ()
+) -> tuple[str, list[str]]:
+    """Kill one command, of these kinds where any are named; its kind and what was wrong after it."""
+    kind = chance.choice(only or [*KINDS, *KINDS, *OTHERS, *OTHERS, *FOLDERS, *FOLDERS, *READS])
     if kind in KINDS and chance.random() < 0.4:
         # Sheets drawn from the same would be taken over, and hardly any be drawn when the kill comes.
         stated = place / "site" / "site.csv"
@@ -167,6 +211,8 @@ def one(number: int, place: Path, chance: random.Random, seconds: float) -> tupl
         stated.write_text(text, "utf-8")
     if kind == "import":
         _new_list(place, number)
+    if kind == "return":
+        _new_lengths(place, number)
     name, to_group = chance.choice(SIGNALS), chance.random() < 0.5
     child = subprocess.Popen(
         [*COMMAND, *_words(kind, place)],
@@ -206,6 +252,9 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("--count", type=int, default=20)
     asked.add_argument("--seed", type=int, default=0)
+    asked.add_argument(
+        "--only", nargs="*", default=(), choices=[*KINDS, *OTHERS, *FOLDERS, *READS], help="these kinds alone"
+    )
     given = asked.parse_args()
     chance, counted, failed = random.Random(given.seed), Counter[str](), 0
     with tempfile.TemporaryDirectory() as folder:
@@ -217,11 +266,14 @@ def main() -> None:
         subprocess.run([*COMMAND, *_words("plain", place)], capture_output=True, check=False)
         seconds = time.monotonic() - start
         subprocess.run([*COMMAND, *_words("edits", place)], capture_output=True, check=False)
+        for kind in FOLDERS:
+            subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, check=False)
+        write_starter(place / "returned-site")
         write_starter(place / "issued-site")
         subprocess.run([*COMMAND, *_words("issue", place)], capture_output=True, check=False)
         (place / "edited" / NOTE).write_text("mine", "utf-8")
         for number in range(given.count):
-            what, wrong = one(number, place, chance, seconds)
+            what, wrong = one(number, place, chance, seconds, given.only)
             counted[what.rpartition(",")[0]] += 1
             failed += bool(wrong)
             for line in wrong:
