@@ -11,6 +11,7 @@ from typing import Any, Final
 from pydantic import ConfigDict, TypeAdapter, ValidationError, with_config
 
 from riserkit.model.records import IssuedLabel
+from riserkit.model.refusals import accepted
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import Facts
 
@@ -117,4 +118,5 @@ def read_issue(text: str, name: str) -> Issue:
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"])[:100]
-        raise RecordError(f"{name}, {where}: {first['msg']}; restore the record from a backup") from error
+        wanted = accepted(first, "", where)
+        raise RecordError(f"{name}, {where}: {wanted}; restore the record from a backup") from error

@@ -90,6 +90,8 @@ class _Texts:
     texts: Mapping[str, str]
     addresses: Mapping[str, str]
     errors: Mapping[str, str]
+    beside: Mapping[str, str]
+    """By address what stands beyond the headings, where nobody would read it."""
 
 
 @dataclass(frozen=True)
@@ -145,6 +147,7 @@ class _Reader:
         """Rows below the heading that have something in them."""
         for number in sorted(n for n in self.sheet.rows if n > self.heading):
             cells = self.sheet.rows[number]
+            beside = {n: cells[n] for n in range(len(self.sheet.rows[self.heading]), len(cells)) if cells[n].strip()}
             texts, addresses, errors = {}, {}, {}
             for place, (name, unit) in self.columns.items():
                 text = cells[place].strip() if place < len(cells) else ""
@@ -152,7 +155,7 @@ class _Reader:
                 if (number, place) in self.sheet.errors:
                     errors[name] = self.sheet.errors[number, place]
                 texts[name] = f"{text} {unit}" if unit and _is_number(text) else text
-            yield _Texts(number, texts, addresses, errors)
+            yield _Texts(number, texts, addresses, errors, {_address(number, n): text for n, text in beside.items()})
 
     def found(self, who: Mapping[str, str], problems: list[Problem]) -> Iterator[FoundRow]:
         """Rows that state something."""
@@ -171,6 +174,10 @@ class _Reader:
                     "expected a value, not a formula or an error",
                 )
                 for name, seen in values.errors.items()
+            ]
+            problems += [
+                Problem(_at(where, address), "", shorten(text), "expected nothing here; no heading says what it is")
+                for address, text in values.beside.items()
             ]
             if values.errors or not any(values.texts.get(name) for name in filled):
                 continue

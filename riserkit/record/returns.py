@@ -12,9 +12,10 @@ from typing import Any, Final
 from pydantic import ValidationError
 
 from riserkit.model.as_built import AsBuilt, KeptPhoto
+from riserkit.model.refusals import accepted
 from riserkit.model.returned import FIELD_TABLES, Returned
 from riserkit.record.errors import RecordError
-from riserkit.record.store import read_text, record_folder, write_record
+from riserkit.record.store import read_text, record_files, record_folder, write_record
 
 VERSION: Final = 1
 FOLDER: Final = "as-built"
@@ -50,8 +51,7 @@ def read_returns(site: Path) -> tuple[FieldReturn, ...]:
     """
     folder = returns_folder(site)
     try:
-        paths = sorted(folder.glob("*.json")) if folder.is_dir() else []
-        found = [_read(path) for path in paths if path.is_file() and _NAME.fullmatch(path.stem)]
+        found = [_read(path) for path in record_files(folder, _NAME)]
     except OSError as error:
         raise RecordError(f"{folder} cannot be read: {error.strerror}") from error
     return tuple(sorted(found, key=lambda one: one.number))
@@ -61,7 +61,9 @@ def _read(path: Path) -> FieldReturn:
     spoilt = f"{path} is no record of a return; restore it from a backup, or move it out of the site"
     try:
         data = json.loads(read_text(path))
-    except (ValueError, RecursionError) as error:
+    except RecursionError as error:
+        raise RecordError(f"{spoilt}: it is nested too deep") from error
+    except ValueError as error:
         raise RecordError(f"{spoilt}: {error}") from error
     if not isinstance(data, dict) or _DOCUMENT not in data:
         raise RecordError(spoilt)
@@ -73,8 +75,12 @@ def _read(path: Path) -> FieldReturn:
             for table, given in data["tables"].items()
         }
         found = FieldReturn(int(data["number"]), dict(data["files"]), rows)
-    except (KeyError, TypeError, ValueError, AttributeError, ValidationError) as error:
-        raise RecordError(f"{spoilt}: {str(error)[:200]}") from error
+    except ValidationError as error:
+        item = error.errors(include_url=False)[0]
+        name = ".".join(map(str, item["loc"]))
+        raise RecordError(f"{spoilt}: {name}: {accepted(item, '', name)}") from error
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise RecordError(spoilt) from error
     if path.stem != f"{found.number:04d}":
         raise RecordError(f"{path} holds return {found.number}; name it {found.number:04d}.json")
     return found

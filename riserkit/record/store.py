@@ -19,6 +19,10 @@ REVISION_RULE: Final = re.compile(r"[A-HJ-NPRT-WY]{1,2}|0|[1-9][0-9]{0,2}")
 """Letters without I, O, Q, S, X and Z, which are taken for figures or for each other (ASME Y14.35), or a number."""
 
 
+_ANY: Final = re.compile(r"(?s).*")
+"""A record under another name than its own is told, not left out."""
+
+
 def record_folder(site: Path, name: str) -> Path:
     """Where records of a kind are kept of a site, there or not."""
     return site / name if site.is_dir() else site.with_name(f"{site.stem}.{name}")
@@ -37,7 +41,7 @@ def read_issues(site: Path) -> tuple[Issue, ...]:
     """
     folder = issues_folder(site)
     try:
-        paths = sorted(path for path in folder.glob("*.json") if path.is_file()) if folder.is_dir() else []
+        paths = record_files(folder, _ANY)
         found = [_read(path) for path in paths]
     except OSError as error:
         raise RecordError(f"{folder} cannot be read: {error.strerror}") from error
@@ -45,6 +49,24 @@ def read_issues(site: Path) -> tuple[Issue, ...]:
         if path.stem != issue.revision:
             raise RecordError(f"{path} holds revision {issue.revision}; name it {issue.revision}.json")
     return tuple(sorted(found, key=lambda issue: revision_order(issue.revision)))
+
+
+def record_files(folder: Path, name: re.Pattern[str]) -> list[Path]:
+    """The documents of a record whose names are such as it gives, in the order of their names.
+
+    Raises:
+        RecordError: the folder, or one of them, is something else: a record that cannot be read is no record left out.
+        OSError: the folder cannot be read.
+    """
+    if not folder.is_dir():
+        if folder.exists() or folder.is_symlink():
+            raise RecordError(f"{folder} is no folder; move it away, the record of the site stands there")
+        return []
+    paths = sorted(path for path in folder.glob("*.json") if name.fullmatch(path.stem))
+    for path in paths:
+        if not path.is_file():
+            raise RecordError(f"{path} is no file; restore the record from a backup")
+    return paths
 
 
 def _read(path: Path) -> Issue:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design
-from riserkit.model.problems import InputError, Problem, Where
+from riserkit.model.problems import InputError, Problem, Where, shorten
 from riserkit.model.returned import FIELD_TABLES, ReturnedPhoto
 from riserkit.pipeline import AS_BUILT, Progress, design_site, no_progress
 from riserkit.plugin.read import read_stated
@@ -64,6 +65,7 @@ def return_site(
     on_record = as_built_of(before)
     found, digests, left, problems = _read(files, asked.who)
     problems += _unknown(asked.take, digests)
+    problems += _no_date(asked.who.date)
     problems += ReturnCheck(made, on_record).problems(found)
     problems += _two_things(made, found)
     photos, missing = _photos(site, files, found, asked.photos, problems)
@@ -146,6 +148,15 @@ def _read(
         problems += bad
         left[path.name] = tuple(alone)
     return found, digests, left, problems
+
+
+def _no_date(text: str) -> list[Problem]:
+    """A date of the command line that is none, also where every row states its own."""
+    try:
+        _ = date.fromisoformat(text or "2000-01-01")
+    except ValueError:
+        return [Problem(Where("--date"), "", shorten(text), "expected a date as YYYY-MM-DD, such as 2026-03-14")]
+    return []
 
 
 def _unknown(take: Sequence[str], files: Mapping[str, str]) -> list[Problem]:

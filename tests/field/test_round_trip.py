@@ -11,8 +11,9 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from riserkit.model.problems import InputError
+from riserkit.record.returned_rows import Who
 from riserkit.record.returns import as_built_of, read_returns
-from riserkit.results.return_site import return_site
+from riserkit.results.return_site import ReturnOptions, return_site
 
 SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
 
@@ -68,6 +69,9 @@ def test_what_the_crew_fills_in_is_on_record(papers: Path, site: Path, tmp_path:
     (moved,) = (row for row in found.landings if row.opening == "2")
     assert (moved.landed_from, moved.by, moved.date) == ("K2.NO", "J. Rivers", datetime.date(2026, 5, 4))
     assert [row.length_m for row in found.lengths] == [23.4]
+    assert [(row.photo, row.shows, row.file) for row in found.photos] == [
+        ("door-2.jpg", "junction box open", "filled.xlsx")
+    ]
 
 
 def test_a_blank_workbook_says_nothing(papers: Path, site: Path) -> None:
@@ -85,3 +89,20 @@ def test_a_printed_cell_that_was_changed_after_all_is_found_out(papers: Path, si
     book.save(tmp_path / "filled.xlsx")
     with pytest.raises(InputError, match="another revision of the papers"):
         return_site(site, [tmp_path / "filled.xlsx"])
+
+
+@pytest.mark.parametrize(
+    ("text", "place", "wanted"),
+    [
+        ("cable,length_m,by,date\n1A-A01,24,A. Name,2026-03-01,,junk\n", "F2", "expected nothing here"),
+        ("cable,length_m,by,date\n1A-A01,24,A. Name,2026-03-01\n", "--date", "expected a date as YYYY-MM-DD"),
+    ],
+)
+def test_what_nobody_would_read_of_a_return_is_told(
+    site: Path, tmp_path: Path, text: str, place: str, wanted: str
+) -> None:
+    (tmp_path / "lengths.csv").write_text(text, "utf-8")
+    date = "31.12.2026" if place == "--date" else ""
+    with pytest.raises(InputError) as told:
+        return_site(site, [tmp_path / "lengths.csv"], ReturnOptions(who=Who(date=date)))
+    assert [(place in str(p.where), p.accepted[: len(wanted)]) for p in told.value.problems] == [(True, wanted)]

@@ -17,7 +17,7 @@ import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -59,23 +59,23 @@ NOTE: Final = "notes of the site visit.txt"
 
 
 def _words(kind: str, place: Path) -> list[str]:
-    if kind == "new":
-        return ["new", str(place / "fresh")]
-    if kind == "issue":
-        site = place / "issued-site"
-        letter = next(x for x in _letters() if not (site / "issues" / f"{x}.json").exists())
-        return ["issue", str(site), "-o", str(place / "issued"), "--revision", letter, "--date", "2026-03-14",
-                "--for", "approval", "--by", "A. Name", "--prints", "none"]  # fmt: skip
-    if kind == "import":
-        return ["import", str(place / "list.csv"), "--into", str(place / "imported")]
-    if kind == "return":
-        return ["return", str(place / "returned-site"), str(place / "lengths.csv"), "--take", "lengths.csv"]
-    if kind in FOLDERS:
-        return [kind, str(place / "site"), "-o", str(place / kind)]
-    if kind in READS:
-        target = place / ("out" if kind == "inspect" else "site")
-        return [kind, str(target), *(["101"] if kind == "spice" else [])]
-    return ["build", str(place / "site"), "-o", str(place / _out(kind)), *KINDS[kind]]
+    words: dict[str, list[Path | str]] = {
+        "new": ["new", place / "fresh"],
+        "issue": ["issue", place / "issued-site", "-o", place / "issued", "--revision", _next_letter(place), "--date",
+                  "2026-03-14", "--for", "approval", "--by", "A. Name", "--prints", "none"],
+        "import": ["import", place / "list.csv", "--into", place / "imported"],
+        "return": ["return", place / "returned-site", place / "lengths.csv", "--take", "lengths.csv"],
+        "inspect": ["inspect", place / "out"],
+        "check": ["check", place / "site"],
+        "spice": ["spice", place / "site", "101"],
+        **{one: [one, place / "site", "-o", place / one] for one in FOLDERS},
+        **{one: ["build", place / "site", "-o", place / _out(one), *options] for one, options in KINDS.items()},
+    }  # fmt: skip
+    return [str(word) for word in words[kind]]
+
+
+def _next_letter(place: Path) -> str:
+    return next(x for x in _letters() if not (place / "issued-site" / "issues" / f"{x}.json").exists())
 
 
 def _letters() -> Iterator[str]:
@@ -110,21 +110,7 @@ def _wrong(kind: str, place: Path, group: int, errors: str) -> Iterator[str]:
         os.killpg(group, signal.SIGKILL)
     if "Traceback" in errors:
         yield "a traceback"
-    if kind == "new":
-        fresh = place / "fresh"
-        if fresh.exists() and len(list(fresh.iterdir())) < len(list((place / "site").iterdir())):
-            yield "a starting site that is half there"
-        shutil.rmtree(fresh, ignore_errors=True)
-    elif kind == "import":
-        yield from _wrong_tables(place, "a mixture of two imports that nobody says", told=True)
-    elif kind == "issue":
-        yield from _wrong_record(place)
-    elif kind == "return":
-        yield from _wrong_returns(place)
-    elif kind in FOLDERS:
-        yield from _wrong_results(place / kind, "")
-    elif kind in KINDS:
-        yield from _wrong_results(place / _out(kind), NOTE if kind == "edits" else "")
+    yield from _WRONG.get(kind, _wrong_folder)(place, kind)
     done = subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, text=True, check=False)
     if done.returncode not in (0, 1):
         yield f"the next run does not work: {done.stderr.strip()[-200:]}"
@@ -144,6 +130,25 @@ def _tables(folder: Path) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in folder.glob("*.csv")}
 
 
+def _wrong_start(place: Path, _kind: str) -> Iterator[str]:
+    fresh = place / "fresh"
+    if fresh.exists() and len(list(fresh.iterdir())) < len(list((place / "site").iterdir())):
+        yield "a starting site that is half there"
+    shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _wrong_import(place: Path, _kind: str) -> Iterator[str]:
+    yield from _wrong_tables(place, "a mixture of two imports that nobody says", told=True)
+
+
+def _wrong_folder(place: Path, kind: str) -> Iterator[str]:
+    yield from _wrong_results(place / (kind if kind in FOLDERS else _out(kind)), NOTE if kind == "edits" else "")
+
+
+def _nothing(_place: Path, _kind: str) -> Iterator[str]:
+    return iter(())
+
+
 def _wrong_tables(place: Path, words: str, *, told: bool) -> Iterator[str]:
     """The tables are those of before or those of the new import; a mixture only where it is told to whoever reads it."""
     now, new = _tables(place / "imported"), _tables(place / "imported-new")
@@ -152,7 +157,7 @@ def _wrong_tables(place: Path, words: str, *, told: bool) -> Iterator[str]:
         yield words
 
 
-def _wrong_record(place: Path) -> Iterator[str]:
+def _wrong_record(place: Path, _kind: str) -> Iterator[str]:
     try:
         read_issues(place / "issued-site")
     except RiserkitError as error:
@@ -160,7 +165,7 @@ def _wrong_record(place: Path) -> Iterator[str]:
     yield from _wrong_results(place / "issued", "")
 
 
-def _wrong_returns(place: Path) -> Iterator[str]:
+def _wrong_returns(place: Path, _kind: str) -> Iterator[str]:
     """A return is on record whole, or not at all."""
     try:
         returns = read_returns(place / "returned-site")
@@ -196,6 +201,13 @@ def _wrong_results(out: Path, note: str) -> Iterator[str]:
         yield "the results are half there"
     if note and not (out / note).is_file():
         yield "a drafter's file is lost"
+
+
+_WRONG: Final[Mapping[str, Callable[[Path, str], Iterator[str]]]] = {
+    "new": _wrong_start, "import": _wrong_import, "issue": _wrong_record, "return": _wrong_returns,
+    **dict.fromkeys(READS, _nothing),
+}  # fmt: skip
+"""What is looked at after the kill of a command; after that of one that writes a folder, the folder."""
 
 
 def one(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import datetime
+import json
+import os
 import shutil
 from dataclasses import replace
 from pathlib import Path
@@ -13,6 +15,7 @@ import riserkit
 from riserkit.model.records import IssuedLabel
 from riserkit.record.errors import RecordError
 from riserkit.record.issue import Issue, IssuedSheet, issue_json, read_issue
+from riserkit.record.returns import read_returns
 from riserkit.record.store import issues_folder, read_issues, write_issue
 
 SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
@@ -97,3 +100,58 @@ def test_of_two_that_issue_at_once_the_second_is_told(tmp_path, monkeypatch):
     monkeypatch.undo()
     assert [p.name for p in (tmp_path / "issues").iterdir()] == ["B.json"]
     assert (tmp_path / "issues" / "B.json").read_bytes() == before
+
+
+@pytest.mark.parametrize("kind", ["folder", "link to a device", "pipe"])
+@pytest.mark.parametrize(("folder", "name"), [("issues", "A.json"), ("as-built", "0001.json")])
+def test_a_record_that_is_no_file_is_told_and_not_left_out(tmp_path, kind, folder, name):
+    read = read_issues if folder == "issues" else read_returns
+    path = tmp_path / folder / name
+    path.parent.mkdir()
+    make = {
+        "folder": path.mkdir,
+        "link to a device": lambda: path.symlink_to("/dev/zero"),
+        "pipe": lambda: os.mkfifo(path),
+    }
+    make[kind]()
+    with pytest.raises(RecordError, match=f"{name} is no file"):
+        read(tmp_path)
+
+
+@pytest.mark.parametrize("folder", ["issues", "as-built"])
+def test_a_file_in_place_of_the_record_is_told(tmp_path, folder):
+    (tmp_path / folder).write_text("x", "utf-8")
+    with pytest.raises(RecordError, match=f"{folder} is no folder"):
+        (read_issues if folder == "issues" else read_returns)(tmp_path)
+
+
+RETURN = {
+    "riserkit_return": 1, "number": 1, "files": {},
+    "tables": {"lengths": [{"by": "A. Name", "date": "2026-03-01", "cable": "1A-A01", "length_m": 24.0}]},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "told"),
+    [
+        ("24.0", "NaN", "length_m: expected a finite number"),
+        ("24.0", "1e400", "length_m: expected a finite number"),
+        ("24.0", '"x"', "length_m: expected 42, 42 m"),
+        ("2026-03-01", "2026-13-01", "date: expected a date"),
+        ("A. Name", "A\\u001b[2J", "by: expected text without control characters"),
+        ('"lengths"', '"others"', "is no record of a return"),
+        ('"number": 1', '"number": "x"', "is no record of a return"),
+    ],
+)
+def test_a_spoilt_return_is_told_in_our_own_words(tmp_path, was, now, told):
+    (tmp_path / "as-built").mkdir()
+    text = json.dumps(RETURN)
+    (tmp_path / "as-built" / "0001.json").write_text(text, "utf-8")
+    assert len(read_returns(tmp_path)) == 1
+    assert was in text
+    (tmp_path / "as-built" / "0001.json").write_text(text.replace(was, now), "utf-8")
+    with pytest.raises(RecordError, match="restore it from a backup") as error:
+        read_returns(tmp_path)
+    assert told in str(error.value)
+    assert "validation error" not in str(error.value)
+    assert "\n" not in str(error.value)
