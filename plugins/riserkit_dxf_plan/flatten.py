@@ -9,11 +9,13 @@ from typing import Any, Final
 from ezdxf.entities.boundary_paths import PolylinePath
 from ezdxf.math import Matrix44, Vec2, bulge_to_arc
 
+from riserkit.errors import visible
 from riserkit_dxf_plan.pieces import Outline, Pieces, Placed, PlanText, Point, Segment, Swing
 
 MOST_PIECES: Final = 1_000_000
 MOST_DEPTH: Final = 16
 _MOST_COPIES: Final = 10_000
+_FARTHEST: Final = 1e12
 _FULL_TURN_DEG: Final = 359.0
 _SAME: Final = 1e-9
 _MOST_RINGS: Final = 2_000
@@ -57,6 +59,10 @@ class _Walker:
                 pieces.is_cut = True
                 return
             kind = entity.dxftype()
+            if not entity.is_supported_dxf_attrib("layer"):
+                # of no kind that the library knows, and on no layer
+                pieces.left[visible(kind)[:40]] = pieces.left.get(visible(kind)[:40], 0) + 1
+                continue
             layer = entity.dxf.layer
             if layer == "0" and layer_of:
                 layer = layer_of
@@ -108,8 +114,7 @@ class _Walker:
             self.pieces.left[kind] = self.pieces.left.get(kind, 0) + 1
 
     def _segment(self, start: Point, end: Point, layer: str, insert: Placed | None, handle: str | None) -> None:
-        if not all(map(math.isfinite, (*start, *end))):
-            raise ValueError("no number")
+        _expect_places((start, end))
         self.pieces.segments.append(Segment(start, end, layer, insert, handle or ""))
         if insert is not None:
             self.pieces.boxes.setdefault(insert.handle, []).extend((start, end))
@@ -122,8 +127,7 @@ class _Walker:
         if matrix is not None:
             found = list(matrix.transform_vertices(found))
         flat = [(float(p[0]), float(p[1])) for p in found]
-        if not all(math.isfinite(v) for p in flat for v in p):
-            raise ValueError("no number")
+        _expect_places(flat)
         return flat
 
     def _arc(self, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str) -> None:
@@ -167,6 +171,7 @@ class _Walker:
                 self.pieces.fills.append(Outline(tuple(points), layer, entity.dxf.handle or ""))
 
     def _swing(self, points: list[Point], layer: str, insert: Placed | None, handle: str | None) -> None:
+        _expect_places(points)
         centre, start, middle, end = points
         self.pieces.swings.append(Swing(centre, start, middle, end, layer, insert, handle or ""))
         if insert is not None:
@@ -214,6 +219,7 @@ class _Walker:
             at = matrix.transform(at)
             up = matrix.transform_direction((0, 1, 0))
             height *= math.hypot(up[0], up[1])
+        _expect_places([(at[0], at[1]), (height, 0.0)])
         text = text.strip()
         if text:
             is_underlined = "%%u" in raw.lower() or "\\L" in raw
@@ -262,6 +268,16 @@ class _Walker:
             yield from entity.multi_insert()
         else:
             yield entity
+
+
+def _expect_places(points: Iterable[Point]) -> None:
+    """No drawing reaches as far: a survey in millimetres has 10^10, and of much larger numbers the squares are none.
+
+    Raises:
+        ValueError: one of the points is no place.
+    """
+    if not all(abs(v) <= _FARTHEST for point in points for v in point):
+        raise ValueError("no place of a drawing")
 
 
 def _middle(entity: Any, at: Any, height: float, text: str) -> Any:

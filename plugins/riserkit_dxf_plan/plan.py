@@ -44,6 +44,7 @@ _WRITTEN_APART: Final = 0.1
 _MOST_SWINGS: Final = 50_000
 _BROKEN: Final = (
     DXFError, UnicodeError, ValueError, TypeError, ArithmeticError, LookupError, AttributeError, RecursionError, OSError,
+    StopIteration,
 )  # fmt: skip
 
 
@@ -80,10 +81,10 @@ def _opened(path: Path) -> tuple[Any, str]:
             raise _refused(path, f"expected a DXF drawing; it cannot be read ({str(error)[:80]})") from None
         except MemoryError:
             raise _refused(path, "it takes more memory to read than there is") from None
-        except _BROKEN as error:
+        except _BROKEN:
             # What the library raises for a file that is broken in a way it does not know.
             raise _refused(
-                path, f"expected a DXF drawing; the library cannot read it ({type(error).__name__})"
+                path, "expected a DXF drawing; this one is broken: open it, audit it and save it again"
             ) from None
         whole = "the file is broken or cut short; what could be read of it was: "
     except MemoryError:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import zipfile
+import zlib
 from pathlib import Path
 from typing import Final
 
@@ -18,6 +19,14 @@ _DECLARES: Final = re.compile(rb"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE)
 def refused(path: Path, wanted: str) -> InputError:
     """The error that a document cannot be read."""
     return InputError([Problem(Where(path.name), "", "", wanted)])
+
+
+def why_broken(error: Exception) -> str:
+    """What the library says of a broken file, in a phrase."""
+    if isinstance(error, zlib.error):
+        return "what is compressed in it is damaged"
+    words = " ".join(str(error.__cause__ or error).split())
+    return "a value in it is of the wrong kind" if "<class" in words else words[:80]
 
 
 def checked_archive(path: Path) -> dict[str, int]:
@@ -46,6 +55,7 @@ def checked_archive(path: Path) -> dict[str, int]:
     except (
         zipfile.BadZipFile,
         zipfile.LargeZipFile,
+        zlib.error,
         NotImplementedError,
         EOFError,
         OSError,
@@ -58,4 +68,4 @@ def checked_archive(path: Path) -> dict[str, int]:
             raise refused(
                 path, "expected a workbook of the open format; this is an old or locked one, save it as .xlsx"
             ) from None
-        raise refused(path, f"expected a workbook; this is broken or none ({str(error)[:80]})") from None
+        raise refused(path, f"expected a workbook; this is broken or none ({why_broken(error)})") from None

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 import zipfile
+import zlib
 from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree as ET
 
-from riserkit_xlsx.archive import checked_archive, refused
+from riserkit_xlsx.archive import checked_archive, refused, why_broken
 from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
 
 _TABLE: Final = "{urn:oasis:names:tc:opendocument:xmlns:table:1.0}"
 _OFFICE: Final = "{urn:oasis:names:tc:opendocument:xmlns:office:1.0}"
 _TEXT: Final = "{urn:oasis:names:tc:opendocument:xmlns:text:1.0}"
 _MOST_DIGITS: Final = 10
+_MOST_ALIKE: Final = 10_000
 _NO_NUMBER: Final = "#NUM!"
 _ERRORS: Final = ("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "#NUM", "Err:")
 
@@ -31,8 +33,16 @@ def read_opendocument(path: Path) -> list[Grid]:
     try:
         with zipfile.ZipFile(path) as archive, archive.open("content.xml") as stream:
             root = ET.parse(stream).getroot()
-    except (ET.ParseError, zipfile.BadZipFile, EOFError, ValueError, LookupError) as error:
-        raise refused(path, f"expected an open document; its content is broken ({str(error)[:80]})") from None
+    except (
+        ET.ParseError,
+        zipfile.BadZipFile,
+        zlib.error,
+        EOFError,
+        ValueError,
+        LookupError,
+        NotImplementedError,
+    ) as error:
+        raise refused(path, f"expected an open document; its content is broken ({why_broken(error)})") from None
     try:
         return [_grid(table) for table in root.iter(f"{_TABLE}table")]
     except _BrokenError as error:
@@ -64,6 +74,9 @@ def _grid(table: ET.Element) -> Grid:
         is_hidden = row.get(f"{_TABLE}visibility") in ("collapse", "filter")
         # Empty rows are repeated to the end of the sheet; only what has text is kept, however often.
         many = repeated if any(cells) else 1
+        if many > _MOST_ALIKE:
+            wanted = f"expected no row that is repeated {many} times and says something; clear the rows below the list"
+            raise _BrokenError(wanted)
         for n in range(number, min(number + many, MOST_ROWS + 1)):
             if any(cells):
                 rows[n] = list(cells)

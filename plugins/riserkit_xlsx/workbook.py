@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit_xlsx.archive import checked_archive, refused
+from riserkit_xlsx.archive import checked_archive, refused, why_broken
 from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
 
 _UNCACHED = re.compile(
@@ -54,8 +54,7 @@ def read_workbook(path: Path) -> list[Grid]:
     except MemoryError:
         raise refused(path, "it takes more memory to read than there is") from None
     except Exception as error:  # the library raises whatever a broken part leads it to
-        why = " ".join(str(error.__cause__ or error).split())
-        raise refused(path, f"expected a workbook; this one is broken ({why[:80]})") from None
+        raise refused(path, f"expected a workbook; this one is broken ({why_broken(error)})") from None
 
 
 def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str]) -> Grid:
@@ -135,7 +134,7 @@ def _sheet_texts(path: Path, parts: Mapping[str, int]) -> Mapping[str, bytes]:
         with zipfile.ZipFile(path) as archive:
             return {name: archive.read(name) for name in parts if _SHEET.fullmatch(name)}
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, OSError, RuntimeError) as error:
-        raise refused(path, f"expected a workbook; this one is broken ({str(error)[:80]})") from None
+        raise refused(path, f"expected a workbook; this one is broken ({why_broken(error)})") from None
 
 
 def _merged(text: bytes) -> int:

@@ -1,4 +1,4 @@
-"""Spoilt sites without end: `python -m tests.hostile --minutes 10` or `--cases 100000`.
+"""Spoilt sites without end: `python -m tests.hostile --minutes 10` or `--cases 100000`; `--of document` and `--of return`.
 
 Prints how many cases there were and how far they came, distinct failures with the smallest case of each (written to
 `--keep`), problems that name a file and no place in it, and which cases took longest and most memory.
@@ -18,7 +18,8 @@ from tests import proven
 from tests.hostile.bases import Files
 from tests.hostile.corpus import keep, smallest
 from tests.hostile.mutate import mutated
-from tests.hostile.run import Depth, Outcome, run
+from tests.hostile.received import document, returned
+from tests.hostile.run import Depth, Outcome, run, run_import, run_return
 
 _TOLD_EACH = 1000
 _SHOWN = 5
@@ -77,16 +78,21 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--check-each", type=int, default=_CHECKED_EACH, help="one case in so many goes beyond reading")
     asked.add_argument("--keep", type=Path, help="folder for the smallest case of each failure")
+    asked.add_argument("--of", default="site", choices=["site", "document", "return"], help="what is spoilt")
     given = asked.parse_args()
     proven.prove_once()
     end, tally, seed = time.monotonic() + given.minutes * 60, Tally(), given.seed
     while tally.cases < given.cases if given.cases else time.monotonic() < end:
-        files = mutated(seed)
         depth: Depth = "draw" if not seed % _DRAWN_EACH else "check" if not seed % given.check_each else "read"
-        outcome = run(files, depth)
+        files: Files = {}
+        if given.of == "site":
+            files = mutated(seed)
+            outcome = run(files, depth)
+        else:
+            outcome = run_import(*document(seed)) if given.of == "document" else run_return(*returned(seed))
         if tally.add(seed, outcome):
             print(f"seed {seed}: {outcome.failure}", flush=True)
-            if given.keep:
+            if given.keep and files:
                 least = smallest(files, partial(_fails, outcome.failure, depth))
                 keep(outcome.failure, least, given.keep)
         seed += 1

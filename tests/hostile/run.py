@@ -12,7 +12,7 @@ import signal
 import tempfile
 import time
 import traceback
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -26,16 +26,21 @@ from riserkit.model.problems import InputError, Problem
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
+from riserkit.record.returns import read_returns, return_json
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.table import ReportTable, to_csv
+from riserkit.results.import_site import import_documents
+from riserkit.results.return_site import return_site
 from riserkit.results.site_tables import site_tables
 from riserkit.rules._shared.evaluate import INTERNAL_ERROR
+from riserkit.starter.tables import write_starter
 
 Depth = Literal["read", "check", "draw"]
 HANGS_S: Final = 20.0
 MOST_CHARS: Final = 1500
 """Of one line that is told."""
 _NO_NUMBER: Final = re.compile(r"(?<![\w.'-])[-+]?(nan|inf|infinity)(?![\w'-])", re.IGNORECASE)
+_BARE_NO_NUMBER: Final = re.compile(r"[-+]?(nan|inf|infinity)", re.IGNORECASE)
 OF_A_FILE: Final = (
     "expected one file for ", "expected tables of one import; ",
     "not the name of a table; ", "expected a site in one format; ", "expected at least one opening; ",
@@ -193,3 +198,63 @@ def _wrong_sheets(checked: Checked, place: Path, states_none: bool) -> Iterator[
 
 def _refuse(name: str) -> NoReturn:
     raise ValueError(f"{name} in the findings")
+
+
+def run_import(name: str, data: bytes) -> Outcome:
+    """Import one spoilt document into a new site, and again, as the next version is."""
+    return _taken(name, data, lambda path, place: _imported(path, place / "site"))
+
+
+def run_return(name: str, data: bytes) -> Outcome:
+    """Take one spoilt file of a crew into the record of a starting site."""
+    return _taken(name, data, _returned)
+
+
+def _taken(name: str, data: bytes, take: Callable[[Path, Path], str]) -> Outcome:
+    start, size_kib, failure, was_read = time.monotonic(), _size_kib(), "", False
+    with tempfile.TemporaryDirectory() as place:
+        path = Path(place) / name
+        path.write_bytes(data)
+        try:
+            with _at_most(HANGS_S):
+                failure = take(path, Path(place))
+                was_read = True
+        except InputError as error:
+            failure = next(_wrong_problems(error), "")
+            if "is left out" in str(error):
+                failure = f"a reader broke off: {str(error).partition('is left out: ')[2][:80]}"
+        except RiserkitError as error:
+            failure = "" if str(error).isprintable() else "a line that commands a terminal"
+        except Exception as error:
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            failure = f"{type(error).__name__} in {Path(last.filename).name}:{last.name}"
+    return Outcome(failure, time.monotonic() - start, (_size_kib() - size_kib) / 1024, was_read)
+
+
+def _imported(path: Path, site: Path) -> str:
+    first = import_documents([path], site)
+    tables = {one.name: one.read_bytes() for one in site.glob("*.csv")}
+    for line in first.lines:
+        if len(line.text) > MOST_CHARS:
+            return "a line without end"
+    for name, table in tables.items():
+        rows = list(csv.reader(io.StringIO(table.decode("utf-8"), newline="")))
+        for row in rows:
+            if any(cell.lstrip(" ").startswith(("=", "@", "＝", "＠", "\t", "\r")) for cell in row):
+                return f"a formula in {name}"
+            numbers = [
+                cell for cell, column in zip(row, rows[0], strict=False) if column.endswith(("_m", "_deg", "_min"))
+            ]
+            if any(_BARE_NO_NUMBER.fullmatch(cell) for cell in numbers):
+                return f"a number that is none in {name}"
+    import_documents([path], site)
+    again = {one.name: one.read_bytes() for one in site.glob("*.csv")}
+    return "" if again == tables else "the same document changes what it made"
+
+
+def _returned(path: Path, place: Path) -> str:
+    write_starter(place / "site")
+    return_site(place / "site", [path])
+    for found in read_returns(place / "site"):
+        json.loads(return_json(found), parse_constant=_refuse)
+    return ""
