@@ -33,6 +33,14 @@ def test_the_wheel_has_blocks_font_schema_and_plugins(wheel):
     assert {"riserkit_json/site.schema.json", "riserkit_csv/__init__.py", "riserkit/py.typed"} <= names
     assert any(name.startswith("riserkit/drawings/dxf/fonts/") and name.endswith(".ttf") for name in names)
     assert any("LICENSE" in name and "fonts" in name for name in names)
+    page = ROOT / "riserkit" / "page"
+    shown = {
+        f"riserkit/page/{path.relative_to(page)}"
+        for kind in ("templates", "assets")
+        for path in (page / kind).iterdir()
+    }
+    assert len(shown) > 10
+    assert shown <= names
 
 
 def test_an_installed_wheel_does_the_main_job(wheel, tmp_path):

@@ -15,6 +15,7 @@ import pytest
 from riserkit.acceptances import accept
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Verdict
+from riserkit.model.guarded import unguard
 from riserkit.model.records import Acceptance
 from riserkit.page.acceptance import COLUMNS
 from riserkit.page.sheets import page_jobs
@@ -256,7 +257,7 @@ def test_rows_composed_for_every_finding_cover_it(wide: Watched, checked: Checke
     opened = [f for f in checked.findings if f.verdict is not Verdict.PASS and f.acceptance is None]
     choices = page.locator("#finding option").evaluate_all("all => all.map(one => one.value)")[1:]
     assert len(choices) == len(opened)
-    page.fill("#reason", '=seen "on site", <i>tested</i>')
+    page.fill("#reason", """ '=seen "on site", <i>tested</i> """)
     page.fill("#name", "A. Engineer")
     for n, finding in zip(choices, opened, strict=True):
         page.select_option("#finding", n)
@@ -271,11 +272,11 @@ def test_rows_composed_for_every_finding_cover_it(wide: Watched, checked: Checke
         assert page.inner_text("#lacking") == ""
     rows = list(csv.DictReader(io.StringIO(page.input_value("#rows"))))
     assert tuple(rows[0]) == COLUMNS
-    # as a reader of tables takes text that is guarded against being taken for a formula
-    given = [Acceptance(**{name: cell.removeprefix("'") for name, cell in row.items()}) for row in rows]
+    given = [Acceptance(**{name: unguard(cell) for name, cell in row.items()}) for row in rows]
     bare = [replace(f, acceptance=None) for f in opened]
     assert all(f.acceptance is not None for f in accept(bare, given))
-    assert {one.reason for one in given} == {'=seen "on site", <i>tested</i>'}
+    assert {one.reason for one in given} == {""" '=seen "on site", <i>tested</i> """.strip()}
+    assert all(row["reason"].startswith("''=") for row in rows)
 
 
 def test_the_composer_asks_for_what_lacks_and_can_be_cleared(wide: Watched) -> None:

@@ -9,8 +9,8 @@
   const today = new Date();
   get("date").value = [today.getFullYear(), today.getMonth() + 1, today.getDate()].map((n) => String(n).padStart(2, "0")).join("-");
 
-  /* A spreadsheet may take such a cell for a formula; an apostrophe before it keeps it text, here and when the site is read. */
-  const guarded = (text) => (/^ *[=+\-@\t\r＝＋－＠]/.test(text) ? `'${text}` : text);
+  /* A spreadsheet may take such a cell for a formula; an apostrophe before it keeps it text, and is taken off when the site is read. */
+  const guarded = (text) => (text && /^'*(?:[=+\-@＝＋－＠]|$)/.test(text) ? `'${text}` : text);
   const quoted = (text) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
   const line = (cells) => cells.map((cell) => quoted(guarded(cell))).join(",");
   const entered = (id) => get(id).value.replace(/\s+/g, " ").trim();
