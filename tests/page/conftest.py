@@ -42,7 +42,7 @@ def _change(folder: Path) -> None:
 
     rows = (folder / "openings.csv").read_text("utf-8")
     rows = rows.replace("Street door", quoted(DOOR_NAME)).replace(",Studio,Street,", f",Studio,{quoted(SIDE)},")
-    (folder / "openings.csv").write_text(rows.replace("release-30,1.1 m", "release-30,2.4 m"), "utf-8")
+    (folder / "openings.csv").write_text(rows.replace("release-30,1.1 m,0.5 m", "release-30,2.4 m,2.5 m"), "utf-8")
     facts = (folder / "site.csv").read_text("utf-8")
     (folder / "site.csv").write_text(facts.replace("Potter's Lane Studio", quoted(SITE_NAME)), "utf-8")
     (folder / "acceptances.csv").write_text(

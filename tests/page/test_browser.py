@@ -244,6 +244,7 @@ def test_findings_are_searched_filtered_grouped_and_sorted(wide: Watched, checke
     page.select_option("#sort", "nearness")
     nearness = [n for n in shown.evaluate_all("all => all.map(one => one.dataset.nearness)") if n]
     assert nearness == sorted(nearness, key=float)
+    assert len(set(nearness)) > 1
     page.select_option("#sort", "severity")
     severities = shown.evaluate_all("all => all.map(one => one.dataset.severity)")
     assert severities == sorted(severities, key=["error", "warning", "note"].index)
