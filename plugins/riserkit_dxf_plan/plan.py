@@ -323,7 +323,7 @@ class _Plan:
 
     def _titles(self, pieces: Pieces) -> list[LevelFact]:
         """The level that the title of the plan names: the largest text that speaks of one, where one alone does."""
-        if self.settings.level or level_named(self.path.stem):
+        if self.settings.level or self.settings.regions or level_named(self.path.stem):
             return []
         if titled := self._of_title_block():
             return [LevelFact(At(self.path.name, "its title block"), titled, titled, self.settings.elevation_m)]
@@ -336,7 +336,8 @@ class _Plan:
         if len(named) > 1:
             names = ", ".join(sorted(named))
             self.note("question", f"its titles name {len(named)} levels ({names}): everything is put on one level, as it is drawn",
-                      remedy="send a drawing of each level, or state the level if the others are only spoken of")  # fmt: skip
+                      remedy="send a drawing of each level, or state under regions where each is drawn; "
+                      "state the level if the others are only spoken of")  # fmt: skip
         if len(named) != 1:
             return []
         name = next(iter(named))

@@ -16,12 +16,14 @@ from riserkit.importing.facts import (
     HardwareSet,
     LevelFact,
     PathwayFact,
+    Point,
     RoomFact,
     Severity,
     WallFact,
 )
 from riserkit.importing.names import as_id, folded_name, level_named, unlike
 from riserkit.importing.placing import placed, placing_of
+from riserkit.importing.regions import in_regions, region_backgrounds
 from riserkit.importing.settings import DoorSettings, ImportSettings
 
 WIDTH_APART_M: Final = 0.015
@@ -61,6 +63,7 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
         settings: what the user says of them.
         known: levels that the site has, so that a document's level is found there by id, name or elevation.
     """
+    documents = [in_regions(facts, settings.of(facts.document)) for facts in documents]
     notes = [note for facts in documents for note in facts.notes]
     in_place = [placed(facts, placing_of(settings.of(facts.document), facts.unit_m)) for facts in documents]
     levels = _Levels(settings, known, notes)
@@ -129,16 +132,21 @@ class _Levels:
             if thing.level and thing.level not in stated:
                 stated.add(thing.level)
                 self._ids[facts.document, thing.level] = self._id(LevelFact(thing.at, thing.level, thing.level))
-        if facts.kind == "plan":
+        if facts.kind == "plan" and not self._settings.of(facts.document).regions:
             self._ids[facts.document, ""] = self._of_plan(facts)
 
     def draw_on(self, plans: Sequence[Facts]) -> None:
         """Levels that one plan alone shows are drawn on it."""
-        shown = [self._ids[facts.document, ""] for facts in plans]
-        for facts, level in zip(plans, shown, strict=True):
+        behind: list[tuple[str, tuple[str, float, Point, float]]] = []
+        for facts in plans:
+            stated = self._settings.of(facts.document)
+            placing = placing_of(stated, facts.unit_m)
+            whole = (facts.document, facts.unit_m * placing.factor, placing.shift_m, placing.turn_deg)
+            regions = region_backgrounds(facts, stated, placing) if stated.regions else {"": whole}
+            behind += [(self._ids[facts.document, name], drawing) for name, drawing in regions.items()]
+        shown = [level for level, _ in behind]
+        for level, background in behind:
             if shown.count(level) == 1 and level in self._facts:
-                placing = placing_of(self._settings.of(facts.document), facts.unit_m)
-                background = (facts.document, facts.unit_m * placing.factor, placing.shift_m, placing.turn_deg)
                 self._facts[level] = replace(self._facts[level], background=background)
 
     def map_of(self, facts: Facts) -> Mapping[str, str]:

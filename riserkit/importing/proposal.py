@@ -74,6 +74,7 @@ def _document(facts: Facts, gathered: Gathered) -> Iterator[str]:
         yield "# origin = [0.0, 0.0]    # the drawing's point that is the site's 0, 0"
         yield "# rotation_deg = 0.0"
         yield "# points = [[0, 0, 0.0, 0.0], [1000, 0, 25.4, 0.0]]    # instead: x, y drawn and x, y of the site in metres"
+        yield '# regions = { "L1" = [0, 0, 900, 600] }    # storeys beside each other in one drawing: level = x0, y0, x1, y1 drawn'
         if facts.layers:
             yield (
                 "layers = {"[:-1]

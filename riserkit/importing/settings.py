@@ -27,6 +27,7 @@ scale = 1.0                           # a further factor
 origin = [0.0, 0.0]                   # the drawing's point, in its units, that is the site's 0, 0
 rotation_deg = 0.0                    # by which the drawing is turned about it, counter-clockwise
 points = [[0, 0, 12.0, 4.0], [1000, 0, 37.4, 4.0]]   # instead: x, y of the drawing and x, y of the site in metres
+regions = { "L1" = [0, 0, 900, 600], "L2" = [1000, 0, 1900, 600] }   # storeys beside each other: level = x0, y0, x1, y1 drawn
 layers = { "A-WALL" = "walls", "DOORS" = "doors", "FURN" = "ignore" }    # walls, doors, rooms, texts, ignore
 sheets = ["Doors"]                    # of a workbook; else all that are shown
 header_row = 4
@@ -72,6 +73,7 @@ class DocumentSettings(_Setting):
     origin: tuple[_Number, _Number] | None = None
     rotation_deg: _Number | None = None
     points: tuple[tuple[_Number, _Number, _Number, _Number], ...] = ()
+    regions: dict[str, tuple[_Number, _Number, _Number, _Number]] = {}
     layers: dict[str, Literal["walls", "doors", "rooms", "texts", "ignore"]] = {}
     sheets: tuple[str, ...] = ()
     header_row: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
@@ -85,6 +87,18 @@ class DocumentSettings(_Setting):
             raise ValueError("expected two pairs of points that differ")
         if self.points and (self.origin is not None or self.rotation_deg is not None or self.scale is not None):
             raise ValueError("expected either points, or origin, rotation_deg and scale")
+        return self
+
+    @model_validator(mode="after")
+    def _regions_apart(self) -> Self:
+        boxes = list(self.regions.values())
+        if any(x0 >= x1 or y0 >= y1 for x0, y0, x1, y1 in boxes):
+            raise ValueError("expected each region as x0, y0, x1, y1: its lower left corner, then its upper right one")
+        for n, (x0, y0, x1, y1) in enumerate(boxes):
+            if any(x0 < c and a < x1 and y0 < d and b < y1 for a, b, c, d in boxes[n + 1 :]):
+                raise ValueError("expected regions that do not lie over each other")
+        if self.regions and self.level:
+            raise ValueError("expected either level, or regions")
         return self
 
     @model_validator(mode="after")
