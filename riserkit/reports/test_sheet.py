@@ -7,8 +7,10 @@ from typing import Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.door.devices import PRESSED, elevation_devices, opening_shape
 from riserkit.drawings.door.readings import METER_CAUTIONS, DoorTest
 from riserkit.drawings.holds import NO_HOLDS, Holds
+from riserkit.drawings.setting.scale import length_text
 from riserkit.proofs.record import ProofRecord, without_port_places
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
@@ -47,7 +49,9 @@ def door_tests(design: Design, record: ProofRecord | None = None) -> Mapping[str
     lines = {door.mark: (*readings.get(door.mark, ()), *_power_over_data(design, door)) for door in design.doors}
     return {
         door.mark: DoorTest(
-            lines[door.mark], tuple(_notes(door, hidden.get(door.mark, ""))), _taken(design, door, lines[door.mark])
+            lines[door.mark],
+            (*_pressed(design, door), *_notes(door, hidden.get(door.mark, ""))),
+            _taken(design, door, lines[door.mark]),
         )
         for door in design.doors
     }
@@ -114,6 +118,17 @@ def _power_over_data(design: Design, door: DoorDesign) -> Iterator[Reading]:
     if placement is not None:
         subject = f"{placement.switch}:{placement.port}"
         yield from power_over_data(door.link, design.labels.port.get(subject, subject))
+
+
+def _pressed(design: Design, door: DoorDesign) -> Iterator[str]:
+    """Where what people press to get out is to be found: at the height that the door's elevation has."""
+    if door.wiring.netlist is None:
+        return
+    system, places = design.site.info.unit_system, {c.ref: c.place for c in door.wiring.netlist.components}
+    for device in elevation_devices(door, design.site, opening_shape(door.opening, design.site)):
+        if device.symbol == PRESSED and device.height_m is not None:
+            height = length_text(device.height_m, system) + (" mm" if system == "metric" else "")
+            yield f"{device.ref}: measure {height} ({device.basis}) from the floor to its centre; {places[device.ref]}."
 
 
 def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:

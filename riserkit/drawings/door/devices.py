@@ -20,6 +20,9 @@ from riserkit.wiring.roles import DeviceRole
 _GATE_BOX_HEIGHT_M: Final = 1.5
 _ABOVE_CEILING_MM: Final = 4.6
 
+PRESSED: Final = "elev_release"
+"""Block of what people press to get out."""
+
 # kind of part: block, name of its height in `device_heights_m`
 _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "controller": ("elev_controller", "controller"),
@@ -31,8 +34,8 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "door-contact": ("elev_contact", "contact"),
     "power-transfer": ("elev_junction_box", "hinges"),
     "rex-sensor": ("elev_rex", "rex"),
-    "exit-switch": ("elev_release", "rex"),
-    "release-button": ("elev_release", "release"),
+    "exit-switch": (PRESSED, "rex"),
+    "release-button": (PRESSED, "release"),
 }
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
 _BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "exit-switch": 0.6, "release-button": 0.6}

@@ -14,6 +14,7 @@ from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
+from riserkit.reports.test_sheet import site_test_table
 
 BASE = {"level": "L1", "x_m": 6.0, "y_m": 4.0, "controller": "controller-c4", "contact": "contact-reed",
         "lock": "strike-12-secure", "fail_mode": "fail-secure", "egress": "mechanical", "free_egress_hardware": True}  # fmt: skip
@@ -60,3 +61,38 @@ def test_a_motion_sensor_stays_above_the_header() -> None:
     sensor, shape, _ = _request(rex="rex-motion")
     assert sensor.y_m > shape.height_m
     assert sensor.symbol == "elev_rex"
+
+
+@pytest.mark.parametrize(
+    ("stated", "ref"), [({"rex": "rex-button"}, "B2"), ({"rex": "rex-motion", "release": "release-30"}, "S1")]
+)
+def test_a_stated_height_moves_symbol_table_cable_and_test_sheet(
+    stated: dict[str, Any], ref: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("riserkit.reports.test_sheet._cached_gaps", lambda *_: "")
+    name = "release_height_m" if ref == "S1" else "rex_height_m"
+    said, lengths_m = [], []
+    for height_m in (1.05, 1.2):
+        site, door, shape = _door(
+            **stated,
+            **{name: height_m},
+            hinges="left",
+            lock="magnet-12-600",
+            fail_mode="fail-safe",
+            egress="sensor-release",
+        )
+        devices = elevation_devices(door, site, shape)
+        device = next(d for d in devices if d.ref == ref)
+        assert (device.y_m, device.symbol) == (height_m, "elev_release")
+        row = next(row for row in device_table(devices, "metric").rows if row[0] == ref)
+        assert row[3:] == (f"{height_m * 1000:.0f}", "stated")
+        rows = site_test_table(design(site)).rows
+        said.append(next(text for row in rows for text in row if isinstance(text, str) and f"{ref}: measure" in text))
+        assert f"note: {ref}: measure {height_m * 1000:.0f} mm (stated) from the floor to its centre; " in said[-1]
+        assert "beside the door" in said[-1]
+        netlist = door.wiring.netlist
+        assert netlist is not None
+        cables = {c.cable for c in netlist.conductors if ref in (c.a.component, c.b.component)}
+        lengths_m.append(next(c.length_m for c in netlist.cables if c.ref in cables))
+    # each is a whole centimetre
+    assert lengths_m[0] - lengths_m[1] == pytest.approx(0.15, abs=0.01 + 1e-9)
