@@ -176,3 +176,24 @@ def test_a_folder_that_cannot_be_written_is_told(tmp_path: Path) -> None:
     made, findings = _archive()
     with pytest.raises(DrawingError, match="cannot write"):
         write_set(made, findings, tmp_path / "absent", replace(DIAGRAMS, doors=(), workers=1))
+
+
+def test_one_size_throughout_where_asked_and_every_layer_is_on_the_cover() -> None:
+    """The cover's table has each layer that anything of the set is drawn on, with its colour; all print black by the plot styles."""
+    site = SITES["archive"]()
+    made = design(site.model_copy(update={"info": site.info.model_copy(update={"sheet_size": "A1"})}))
+    jobs = plan_set(made, (), SetOptions(doors=("101", "102")))
+    canvases = {job.sheet_id: job.draw() for job in jobs}
+    assert {canvas.size.name for canvas in canvases.values()} == {"ISO A1"}
+    assert {job.kind for job in jobs} >= {"cover", "plan", "door", "riser"}
+    used: dict[str, int] = {}
+    for canvas in canvases.values():
+        for layout in canvas.doc.layouts:
+            for entity in layout:
+                layer: Any = canvas.doc.layers.get(entity.dxf.layer)
+                used[entity.dxf.layer] = layer.color
+    cover: Any = canvases["T-001"].doc.modelspace().query("TEXT MTEXT")
+    told = {entity.plain_text() for entity in cover}
+    view = {"0", "T-ANNO-NPLT"}
+    assert {name for name in used if name not in told} <= view
+    assert all(str(colour) in told for name, colour in used.items() if name not in view)
