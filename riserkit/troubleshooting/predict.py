@@ -18,7 +18,6 @@ from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.netlist import Conductor, Element, Landing, Netlist
 from riserkit.circuits.overlay import Components, overlaid
-from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
@@ -26,7 +25,16 @@ from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
-from riserkit.wiring.readings.meter import VOLTS, Measurement, leads, reading_shown, set_up, wires_lifted
+from riserkit.wiring.readings.meter import (
+    VOLTS,
+    Measurement,
+    cases_in_blocks,
+    leads,
+    reading_shown,
+    set_up,
+    volts_across,
+    wires_lifted,
+)
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
 
@@ -281,13 +289,11 @@ def _solved(
     n, k, m = len(made[0]), len(ends), len(asked) if probed else len(place_of)
     block = np.arange(m)
     first = (block * len(made) * n if probed else np.zeros_like(block))[:, None, None]
-    cases = Cases(
-        column=(first + np.array([end.made for end in ends])[:, None] * n + np.arange(n)).ravel(),
-        level=np.tile(np.repeat(np.array([end.level for end in ends], dtype=np.int8), n), m),
-        conductor_c=np.tile(np.repeat([end.celsius for end in ends], n), m),
-        state=np.repeat(np.array(state) if probed else block, n * k),
-        states=state_table(circuit.topology, [dict.fromkeys(on, True) for on in place_of]),
-        acts=np.zeros((m * k * n, 0), dtype=np.int64),
+    cases = cases_in_blocks(
+        first + np.array([end.made for end in ends])[:, None] * n + np.arange(n),
+        [(end.level, end.celsius) for end in ends],
+        state if probed else range(m),
+        state_table(circuit.topology, [dict.fromkeys(on, True) for on in place_of]),
     )
     solution = solve_cases(circuit, cases)
     over = over_limit(circuit, cases.column, solution)
@@ -297,12 +303,12 @@ def _solved(
     low, high = np.empty((len(asked), k * n)), np.empty((len(asked), k * n))
     for row, (one, part) in enumerate(zip(asked, block_of, strict=True)):
         mine = slice(part * k * n, (part + 1) * k * n)
-        volts = _across(solution, one, mine)
+        volts = volts_across(solution, one, mine)
         low[row] = high[row] = values = reading_shown(one.meter, volts)
         here = np.flatnonzero(over[mine])
         if unlimited is not None and len(here):
             # A source at its limit may hold its current, fold back or switch off.
-            free = _across(unlimited, one, slice(before[part], before[part + 1]))
+            free = volts_across(unlimited, one, slice(before[part], before[part + 1]))
             felt = here[~(np.abs(volts[here] - free) <= _FELT_V + _FELT * np.abs(free))]
             low[row, felt], high[row, felt] = np.minimum(values[felt], 0.0), np.maximum(values[felt], 0.0)
         low[row, ill[mine]], high[row, ill[mine]] = -np.inf, np.inf
@@ -353,10 +359,3 @@ def _some(cases: Cases, which: BoolArray) -> Cases:
         cases, column=cases.column[which], level=cases.level[which], conductor_c=cases.conductor_c[which],
         state=cases.state[which], acts=cases.acts[which],
     )  # fmt: skip
-
-
-def _across(solution: Solution, one: Measurement, cases: slice) -> FloatArray:
-    volts = solution.node_v(one.plus)[cases] - solution.node_v(one.minus)[cases]
-    if one.less:
-        volts = volts - solution.node_v(one.less[0])[cases] + solution.node_v(one.less[1])[cases]
-    return volts

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
 from riserkit.circuits.circuit import Circuit, circuits_of
-from riserkit.circuits.elimination import BoolArray, FloatArray
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
 from riserkit.circuits.overlay import Wiring, overlaid
 from riserkit.circuits.solution import Solution
@@ -231,25 +231,15 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
     ends = [(SourceLevel.NOMINAL, T_REFERENCE_C)]
     ends += [(worst_case.level, at.hottest_c if worst_case.hot else at.coldest_c) for worst_case in WORST_CASES]
     k = len(ends)
-    cases = Cases(
-        column=np.tile(np.arange(n), m * k),
-        level=np.tile(np.repeat(np.array([level for level, _ in ends], dtype=np.int8), n), m),
-        conductor_c=np.tile(np.repeat(np.array([celsius for _, celsius in ends]), n), m),
-        state=np.repeat(np.arange(m), n * k),
-        states=state_table(circuit.topology, states),
-        acts=np.zeros((m * k * n, 0), dtype=np.int64),
-    )
+    columns = np.broadcast_to(np.arange(n), (m, k, n))
+    cases = cases_in_blocks(columns, ends, range(m), state_table(circuit.topology, states))
     solution = solve_cases(circuit, cases)
     ill: BoolArray = np.logical_or.reduce((~solution.sound).reshape(m, k, n), axis=1)
     over: BoolArray = np.logical_or.reduce(over_limit(circuit, cases.column, solution).reshape(m, k, n), axis=1)
     unlimited = solve_cases(without_limits(circuit), cases) if over.any() else solution
 
     def across(of: Solution, one: Measurement, row: int) -> FloatArray:
-        volts = of.node_v(one.plus) - of.node_v(one.minus)
-        if one.less:
-            volts = volts - of.node_v(one.less[0]) + of.node_v(one.less[1])
-        shaped: FloatArray = volts.reshape(m, k, n)[row]
-        return shaped
+        return volts_across(of, one, slice(row * k * n, (row + 1) * k * n)).reshape(k, n)
 
     shown = []
     for one, state in zip(asked, asked_in, strict=True):
@@ -262,6 +252,36 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
         values = reading_shown(one.meter, volts)
         shown.append(Shown(values[0], values[1:], trouble))
     return shown
+
+
+def cases_in_blocks(
+    columns: IntArray, ends: Sequence[tuple[SourceLevel, float]], state: Sequence[int], states: BoolArray
+) -> Cases:
+    """Cases side by side: a block for each state, in it the ends, in these the circuits, which run fastest.
+
+    Args:
+        columns: of the circuit, shape (blocks, ends, circuits).
+        ends: level of the sources and temperature of the conductors.
+        state: of each block, its place among the states.
+        states: outside states, as `state_table` makes them.
+    """
+    blocks, _, n = columns.shape
+    return Cases(
+        column=columns.ravel(),
+        level=np.tile(np.repeat(np.array([level for level, _ in ends], dtype=np.int8), n), blocks),
+        conductor_c=np.tile(np.repeat(np.array([celsius for _, celsius in ends]), n), blocks),
+        state=np.repeat(np.array(state), columns[0].size),
+        states=states,
+        acts=np.zeros((columns.size, 0), dtype=np.int64),
+    )
+
+
+def volts_across(solution: Solution, one: Measurement, cases: slice) -> FloatArray:
+    """The voltage between the leads in some of the cases, less what is to be taken off."""
+    volts = solution.node_v(one.plus)[cases] - solution.node_v(one.minus)[cases]
+    if one.less:
+        volts = volts - solution.node_v(one.less[0])[cases] + solution.node_v(one.less[1])[cases]
+    return volts
 
 
 def reading_shown(meter: str, volts: FloatArray) -> FloatArray:
