@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from riserkit.as_built.places import HEIGHT_COLUMN, built_length, part_column, resolved_port, tested_length_m
+from riserkit.as_built.places import built_length, height_column, part_column, resolved_port, tested_length_m
 from riserkit.circuits.netlist import Component
 from riserkit.design import Design, DoorDesign
 from riserkit.model.as_built import AsBuilt, BuiltDifference
@@ -89,7 +89,7 @@ def _device(
     if row.fitted_part and (part_column(door, component) or component.role == DeviceRole.SUPPLY):
         yield "part", component.part, row.fitted_part
     if row.fitted_height_m is not None:
-        column = HEIGHT_COLUMN.get(component.role)
+        column = height_column(door, component)
         drawn_m = getattr(door.opening, column) if column else None
         yield "height", _height(drawn_m, system), _height(row.fitted_height_m, system)
     if row.fitted_side:

@@ -17,7 +17,8 @@ _PART_COLUMN: Final[Mapping[str, str]] = {
     DeviceRole.REX_SENSOR: "rex", DeviceRole.MANUAL_RELEASE: "release", DeviceRole.RELAY_MODULE: "relay",
     DeviceRole.SPLITTER: "splitter", DeviceRole.SUPPRESSOR: "suppressor", DeviceRole.FIRE_RELAY: "fire_relay",
 }  # fmt: skip
-HEIGHT_COLUMN: Final[Mapping[str, str]] = {
+_HEIGHT_COLUMN: Final[Mapping[str, str]] = {
+    DeviceRole.READER: "reader_height_m",
     DeviceRole.CONTROLLER: "reader_height_m", DeviceRole.REX_SENSOR: "rex_height_m",
     DeviceRole.MANUAL_RELEASE: "release_height_m",
 }  # fmt: skip
@@ -29,6 +30,22 @@ def part_column(door: DoorDesign, component: Component) -> str:
         inside = component.part and component.part == door.opening.reader_in
         return "reader_in" if inside else "reader_out"
     return _PART_COLUMN.get(component.role, "")
+
+
+def height_column(door: DoorDesign, component: Component) -> str:
+    """The column of an opening that states a device's height; empty where none does.
+
+    A controller on the secured side of an opening with readers of its own is nothing that people reach for.
+    """
+    netlist = door.wiring.netlist
+    if (
+        component.role == DeviceRole.CONTROLLER
+        and not component.exposed
+        and netlist
+        and netlist.devices(DeviceRole.READER)
+    ):
+        return ""
+    return _HEIGHT_COLUMN.get(component.role, "")
 
 
 def used_port(made: Design, built: AsBuilt, mark: str) -> tuple[str, str, int] | None:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Any
+from typing import Any, Final
 
 from riserkit.as_built.differences import differences
 from riserkit.as_built.equipment import equipment_of
 from riserkit.as_built.places import (
-    HEIGHT_COLUMN,
     built_length,
+    height_column,
     part_column,
     resolved_port,
     tested_length_m,
@@ -75,6 +75,10 @@ def as_built_site(made: Design, built: AsBuilt) -> Site:
     return site.model_copy(update={"as_built": facts})
 
 
+_MIDDLE_OF_REACH_M: Final = 0.8
+"""Of 15 to 48 in, within which people reach."""
+
+
 def _changed(opening: Opening, fields: Mapping[str, Any]) -> Opening:
     return Opening.model_validate({**opening.model_dump(exclude_unset=True), **fields})
 
@@ -116,10 +120,16 @@ def _opening(made: Design, door: DoorDesign, built: AsBuilt) -> Iterator[tuple[s
             yield "switch", placement.switch
             yield "port", placement.port
     netlist = door.wiring.netlist
+    heights_m: dict[str, list[float]] = {}
     for ref, device in built.devices_of.get(door.mark, {}).items():
         component = next((c for c in netlist.components if c.ref == ref), None) if netlist else None
         if component is not None:
             yield from _device(door, component, device)
+            column = height_column(door, component)
+            if column and device.fitted_height_m is not None:
+                heights_m.setdefault(column, []).append(device.fitted_height_m)
+    # of two readers the one that is harder to reach
+    yield from ((column, max(found, key=lambda m: abs(m - _MIDDLE_OF_REACH_M))) for column, found in heights_m.items())
     cable = built_length(made, built, door.mark)
     if cable is not None and cable.used_cable_type:
         yield "horizontal_cable", cable.used_cable_type
@@ -129,9 +139,6 @@ def _device(door: DoorDesign, component: Component, device: ReturnedDevice) -> I
     column = part_column(door, component)
     if device.fitted_part and column:
         yield column, device.fitted_part
-    height = HEIGHT_COLUMN.get(component.role)
-    if device.fitted_height_m is not None and height:
-        yield height, device.fitted_height_m
     if device.fitted_side and component.role == DeviceRole.CONTROLLER:
         yield "controller_at", device.fitted_side
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
@@ -17,6 +18,28 @@ from riserkit.wiring.cables import CableKind, DesignCable
 FIELD_TEST = Source("ANSI/TIA-1152", "A", "field test results, PASS* and FAIL*", "from memory")
 
 
+_CATEGORIES: Final = ("5e", "6", "6A", "7", "7A", "8")
+"""In the order of what they ask (ANSI/TIA-568.2-D; 7 and 7A are of ISO/IEC 11801-1)."""
+_CLASSES: Final = {"D": "5e", "E": "6", "EA": "6A", "F": "7", "FA": "7A", "I": "8", "II": "8"}
+"""By class of a channel or permanent link the category that it takes (ISO/IEC 11801-1, from memory)."""
+_CATEGORY: Final = re.compile(r"\bcat(?:egory|\.)?[ .-]*(5e|6a|6|7a|7|8)(?:\.[12])?\b", re.IGNORECASE)
+_CLASS: Final = re.compile(r"\bclass (D|EA|E|FA|F|II|I)\b", re.IGNORECASE)
+
+
+def _category(limit: str) -> str:
+    """The category whose limit a tester names; empty where it names none.
+
+    Examples:
+        >>> _category("TIA Cat 6A Perm. Link"), _category("ISO PL class E"), _category("my own")
+        ('6A', '6', '')
+    """
+    found = _CATEGORY.search(limit)
+    if found:
+        return found[1].lower() if found[1].lower() == "5e" else found[1].upper()
+    named = _CLASS.search(limit)
+    return _CLASSES[named[1].upper()] if named else ""
+
+
 class CableTested:
     """Every copper data cable passed its field test.
 
@@ -25,10 +48,11 @@ class CableTested:
         result nearer to the limit than the tester is accurate says neither.
     Measures:
         The result of the field test of each copper data cable, its wire map, its insertion loss margin, and its loop resistance
-        against that of a permanent link. Only on a site worked out as built.
+        against that of a permanent link; and whether the limit tested to is that of the cable's category. Only on a site worked
+        out as built.
     Limit:
         PASS. A marginal PASS* is a note; FAIL* and FAIL are errors, as a wire map that fails and a negative margin are.
-        Loop resistance at most 21 ohm.
+        Loop resistance at most 21 ohm. A test to a lower category proves nothing of the cable's own.
     Remedy:
         Terminate it anew, test it again and return the test; or replace it.
     Source:
@@ -57,6 +81,23 @@ class CableTested:
                 )  # fmt: skip
             if test is not None:
                 yield from self._tested(subject, cable, test)
+                yield from self._limit(subject, cable, test, cable_type.category)
+
+    def _limit(self, subject: tuple[str, str], cable: DesignCable, test: CableTest, category: str) -> Iterator[Finding]:
+        """What the result says, by the limit that it was tested to."""
+        if not test.result or category not in _CATEGORIES:
+            return
+        again = f"Test cable {cable.label} to the limit of category {category} and return the result."
+        said = _category(test.limit)
+        if not said:
+            told = f"is {test.limit!r}, of no known category" if test.limit else "is not stated"
+            yield not_evaluated(
+                self, subject, f"The limit that cable {cable.label} was tested to {told}.",
+                f"Return the limit as the tester names it, such as category {category} permanent link.", about="limit",
+            )  # fmt: skip
+        elif _CATEGORIES.index(said) < _CATEGORIES.index(category):
+            words = f"Cable {cable.label} of category {category} was tested to {test.limit}: that says nothing of its own category."
+            yield not_evaluated(self, subject, words, again, about="limit")
 
     def _tested(self, subject: tuple[str, str], cable: DesignCable, test: CableTest) -> Iterator[Finding]:
         who = f"{test.by}, {test.date.isoformat()}, {test.instrument}"

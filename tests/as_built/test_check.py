@@ -22,9 +22,11 @@ from riserkit.rules.cable_test import CableTested
 from riserkit.rules.lock_voltage import LockVoltage
 from riserkit.rules.manual_release_placing import ManualReleasePlacing
 from riserkit.rules.not_returned import NotReturned
+from riserkit.rules.reach_height import ReachHeight
 from riserkit.rules.reading_out_of_range import ReadingOutOfRange
 from riserkit.rules.wrong_landing import WrongLanding
 from riserkit.standards.copper import resistance_per_m_20c_ohm
+from riserkit.wiring.roles import DeviceRole
 
 from .conftest import SITE
 from .crews import Filled, filled, relanded
@@ -257,6 +259,40 @@ def test_a_button_that_hangs_too_high_is_an_error(designed: Design) -> None:
     ]
     found = of(ManualReleasePlacing(), made(designed, rows), "2")
     assert [f.about for f in found if f.verdict is Verdict.FAIL and f.severity is Severity.ERROR] == ["height"]
+
+
+def test_a_separate_reader_is_judged_where_it_was_put_and_a_controller_above_the_ceiling_is_no_reader() -> None:
+    """ADA 308.2.1: 15 to 48 in; 1.40 m is 55 in. The controller at 2.6 m is nobody's to reach."""
+    reader = {"reader_out": "reader-out", "controller_at": "secured"}
+    design = design_site(read_site(SITE).with_changes(openings={"1": reader}))
+    netlist = design.door["1"].wiring.netlist
+    assert netlist is not None
+    (device,) = netlist.devices(DeviceRole.READER)
+    (controller,) = netlist.devices(DeviceRole.CONTROLLER)
+    who = {"by": "A. Lee", "date": "2026-03-20"}
+    rows: Filled = {"devices": [{"opening": "1", "device": controller.ref, "fitted_height_m": "2.6 m", **who}]}
+    assert not [
+        f for f in of(ReachHeight(), made(design, rows), "1") if f.about == "reader" and f.value == pytest.approx(2.6)
+    ]
+    rows["devices"].append({"opening": "1", "device": device.ref, "fitted_height_m": "1.40 m", **who})
+    (found,) = [f for f in of(ReachHeight(), made(design, rows), "1") if f.about == "reader"]
+    assert (found.verdict, found.value) == (Verdict.FAIL, pytest.approx(1.40))
+
+
+@pytest.mark.parametrize(
+    ("limit", "words"),
+    [
+        ("category 6 permanent link", ""), ("Cat 6A Perm. Link", ""), ("class E PL", ""),
+        ("cat 5e channel", "says nothing of its own category"),
+        ("class D", "says nothing of its own category"), ("", "is not stated"), ("own limit 7", "of no known category"),
+    ],
+)  # fmt: skip
+def test_a_pass_to_less_than_the_cable_s_category_is_no_pass(designed: Design, limit: str, words: str) -> None:
+    rows = filled(designed)
+    rows["cable_tests"][0]["limit"] = limit
+    found = [f for f in of(CableTested(), made(designed, rows), "1") if f.about == "limit"]
+    assert [f.verdict for f in found] == [Verdict.NOT_EVALUATED] * bool(words)
+    assert all(words in f.message for f in found)
 
 
 def test_papers_of_another_revision_are_told_of(designed: Design) -> None:
