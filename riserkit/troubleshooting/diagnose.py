@@ -276,9 +276,16 @@ class _Door:
         return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best(), cut=cut)
 
     def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> _ReadingTable:
-        """Readings that can be taken, under the likeliest of these suspects."""
+        """Readings that can be taken, under the likeliest of these suspects; of many voltages first."""
         weights = np.array([s.weight for s in suspects]) if weights is None else weights
-        some, few = list(suspects[:_MOST_COMPARED]), len(suspects) <= _FEW or self.kept is not None
+        if len(suspects) > _FEW and self.kept is None:
+            volts = self._table(suspects, weights, few=False)
+            if volts.best() is not None:
+                return volts
+        return self._table(suspects, weights, few=True)
+
+    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> _ReadingTable:
+        some = list(suspects[:_MOST_COMPARED])
         blamed = frozenset(blame for s in some for blame in s.blames)
         asks = [
             ask for ask in every_ask(self.circuit, blamed) if few or not (ask.asked.lifts or ask.asked.meter != VOLTS)
@@ -291,7 +298,7 @@ class _Door:
         error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
         error = np.where(np.isnan(error), 0.0, error)
         return _ReadingTable(
-            tuple(some), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical)
+            tuple(some), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical), whole=few
         )
 
 
@@ -342,16 +349,22 @@ def _pairs(singles: Sequence[Suspect], fits: BoolArray, healthy: BoolArray) -> t
 
 @dataclass(frozen=True)
 class _ReadingTable:
-    """Every reading that can be taken under every suspect left, the meter's error in the ranges."""
+    """Every reading that can be taken under every suspect left, the meter's error in the ranges; or voltages only."""
 
     suspects: tuple[Suspect, ...]
     weights: FloatArray
     asks: tuple[Ask, ...]
     predicted: Predicted
+    whole: bool
 
     def groups(self) -> list[int]:
-        """The group of each suspect: those that no reading tells apart, directly or by a chain of such."""
+        """The group of each suspect: those that no reading tells apart, directly or by a chain of such.
+
+        Where only voltages have been tried nobody can say so, and each is by itself.
+        """
         n = len(self.suspects)
+        if not self.whole:
+            return list(range(n))
         told = apart(self.predicted.low, self.predicted.high, self.predicted.typical) if n else np.zeros((0, 0))
         group = list(range(n))
         for k in range(n):

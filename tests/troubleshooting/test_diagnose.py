@@ -149,3 +149,11 @@ def test_a_broken_link_to_a_module_explains_a_lock_that_ignores_the_card(doors: 
     module = doors.circuit("relay-module")
     found = diagnose(module, read_sight(module, "card no effect"), AT)
     assert any("LKA" in c.suspect.words and "broken" in c.suspect.words for c in found.candidates)
+
+
+def test_nobody_says_that_no_reading_tells_apart_what_only_voltages_were_tried_on(doors: Any) -> None:
+    magnet = doors.circuit("relay-external-supply")
+    found = diagnose(magnet, read_sight(magnet, "lock released in idle"), AT)
+    alike = [c.alike for c in found.candidates]
+    assert len(alike) > 60 and len(set(alike)) == len(alike)
+    assert found.next is not None and found.next.ask.asked.meter == VOLTS
