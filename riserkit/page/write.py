@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from riserkit.circuits.errors import FAILURES, failure_words
+from riserkit.design import DoorDesign
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.text import font_path
 from riserkit.drawings.processes import cores, done_in_order
@@ -30,19 +31,15 @@ _OVERVIEW: Final = frozenset({"plan", "riser"})
 
 @dataclass(frozen=True)
 class _PagePlan:
-    """What there is to be written: sheets of each door, sheets of the overview, others."""
+    """What there is to be written: sheets of each door; others, those of the overview among them; where these are found."""
 
     work: PageWork
     jobs: Sequence[SheetJob]
     statuses: Mapping[str, DoorStatus]
     findings_of: Mapping[str, Sequence[FindingView]]
     sheets_of: Mapping[str, Sequence[SheetJob]]
+    others: Sequence[SheetJob]
     others_of: Mapping[str, Rows]
-
-    @property
-    def others(self) -> Sequence[SheetJob]:
-        """Sheets that are of no single door."""
-        return [job for job in self.jobs if job.kind != "door"]
 
 
 # Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
@@ -118,7 +115,8 @@ def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
                 others[mark].append((f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}"))
     # worked out before the fork, so that no child does it again
     _ = work.holds, work.findings_of, work.frame
-    return _PagePlan(work, jobs, statuses, by_mark, sheets, {mark: tuple(rows) for mark, rows in others.items()})
+    apart = [job for job in jobs if job.kind != "door"]
+    return _PagePlan(work, jobs, statuses, by_mark, sheets, apart, {mark: tuple(rows) for mark, rows in others.items()})
 
 
 def _planned_work() -> _PagePlan:
@@ -139,7 +137,7 @@ def _door(number: int) -> str:
     """The HTML of one door's page."""
     plan = _planned_work()
     work, door = plan.work, plan.work.design.doors[number]
-    neighbours = tuple(_neighbours([one.mark for one in work.design.doors], number))
+    neighbours = tuple(_neighbours(work.design.doors, number))
     sheets = [sheet_view(work, job, plan.statuses) for job in plan.sheets_of[door.mark]]
     try:
         page = door_page(
@@ -156,10 +154,10 @@ def _door(number: int) -> str:
     return door_html(page, work.frame)
 
 
-def _neighbours(marks: Sequence[str], at: int) -> Iterator[tuple[str, str, str]]:
+def _neighbours(doors: Sequence[DoorDesign], at: int) -> Iterator[tuple[str, str, str]]:
     for word, n in (("Previous", at - 1), ("Next", at + 1)):
-        if 0 <= n < len(marks):
-            yield word, f"{marks[n]}.html", marks[n]
+        if 0 <= n < len(doors):
+            yield word, f"{doors[n].mark}.html", doors[n].mark
 
 
 def _write_lists(

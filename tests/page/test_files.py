@@ -295,3 +295,16 @@ def test_results_to_take_proofs_from_are_results(tmp_path):
     assert done.exit_code == 2
     assert "holds no results of a build" in done.output
     assert not (tmp_path / "out").exists()
+
+
+def test_a_finding_of_many_doors_takes_the_same_room_on_each_doors_page():
+    """Else the pages of a thousand doors would grow with the square of their number."""
+
+    def size(doors: int) -> int:
+        marks = tuple(f"D{n:04}" for n in range(doors))
+        one = FindingView(1, "r", "", "code", "note", "fail", "note", "site", "s", "m", "", "s", marks=marks)
+        page = DoorPage("D0000", "", status=NOTHING_OPEN, findings=(one,))
+        return len(door_html(page, PageFrame("", "", ())))
+
+    assert size(1000) - size(100) < 10
+    assert size(100) > size(1)
