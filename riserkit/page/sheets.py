@@ -38,8 +38,8 @@ def sheet_view(work: PageWork, job: SheetJob, statuses: Mapping[str, DoorStatus]
     picture = areas_of(canvas, _door_of(job, statuses))
     width, height = view_size(picture.page)
     marks = job.marks or ((job.subject,) if job.subject else tuple(sorted(picture.areas)))
-    held = tuple(mark for mark in marks if mark in work.holds)
-    words = f" Doors on HOLD: {', '.join(held)}." if held else ""
+    held = tuple((mark, work.holds.held[mark].words) for mark in marks if mark in work.holds)
+    words = f" Doors on HOLD: {', '.join(mark for mark, _ in held)}." if held else ""
     return SheetView(
         job.sheet_id, job.title, width, height, svg_body(picture.page), tuple(_spots(work, picture, statuses, height)),
         held, f"Sheet {job.sheet_id}, {job.title}.{words}",

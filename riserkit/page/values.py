@@ -96,7 +96,7 @@ class SheetView:
         width, height: in the units of `body`, tenths of a point.
         body: elements of an SVG, all text in them escaped.
         doors: doors that can be followed.
-        held: marks on HOLD among what it shows.
+        held: doors on HOLD among those that it shows: mark, and which findings hold it.
         summary: what it shows, in a sentence for whoever cannot see it.
     """
 
@@ -106,7 +106,7 @@ class SheetView:
     height: int
     body: str = field(repr=False)
     doors: tuple[DoorSpot, ...] = ()
-    held: tuple[str, ...] = ()
+    held: Rows = ()
     summary: str = ""
 
 

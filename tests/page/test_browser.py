@@ -283,7 +283,7 @@ def test_rows_composed_for_every_finding_cover_it(wide: Watched, checked: Checke
 def test_the_composer_asks_for_what_lacks_and_can_be_cleared(wide: Watched) -> None:
     wide.context.grant_permissions(["clipboard-read", "clipboard-write"])
     page = wide.open("findings.html")
-    page.locator("article", has_text="manual-release-placing").get_by_role("link", name="Compose acceptance").click()
+    page.get_by_role("link", name="Compose acceptance of manual-release-placing").first.click()
     page.wait_for_url("**/acceptance.html#f*")
     assert "manual-release-placing" in page.locator("#finding option:checked").inner_text()
     page.click("button[type=submit]")

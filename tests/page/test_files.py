@@ -126,9 +126,10 @@ def test_a_page_needs_no_site():
 
 
 def test_a_sheet_that_shows_a_door_on_hold_says_so():
-    sheet = SheetView("T-511", "Typical", 100, 100, "<path d='M0 0'/>", held=("1<b>",))
+    sheet = SheetView("T-511", "Typical", 100, 100, "<path d='M0 0'/>", held=(("1<b>", "HOLD: release-by-hand"),))
     html = sheet_html(sheet, PageFrame("", "", ()))
     assert "HOLD - DO NOT BUILD" in html
+    assert "HOLD: release-by-hand" in html
     assert 'href="../doors/1%3Cb%3E.html"' in html
     assert "<b>" not in html
     assert "HOLD" not in sheet_html(replace(sheet, held=()), PageFrame("", "", ()))
