@@ -28,6 +28,7 @@ _CLOSET_MM: Final = 0.7
 _ARM_MM: Final = 6.0
 _AREA_PEN: Final = Pen(layers.MATCH_LINE, 0.35, "Continuous")
 _AREA_MM: Final = 2.5
+_ALONG_MM: Final = (0.0, 6.0, 12.0, 20.0, 30.0)
 
 
 def draw_cell(canvas: Canvas, page: PlanPage, cell: Rect, plans: DrawingScale, info: SiteInfo) -> None:
@@ -168,12 +169,13 @@ def _arms(window: Rect, length: float) -> Iterator[tuple[Point, Point]]:
 
 
 def _spots(window: Rect, name: str, ratio: int) -> Iterator[Rect]:
-    """Room for a name within each corner."""
+    """Room for a name within each corner, else a little way along from it."""
     width = text_width_mm(name, _AREA_MM) * CAPITALS_SLACK * ratio
     height, off = _AREA_MM * ratio, 1.5 * ratio
-    for x in (window.x0 + off, window.x1 - off - width):
-        for y in (window.y1 - off - height, window.y0 + off):
-            yield Rect(x, y, x + width, y + height)
+    for along in (mm * ratio for mm in _ALONG_MM):
+        for x in (window.x0 + off + along, window.x1 - off - along - width):
+            for y in (window.y1 - off - height, window.y0 + off):
+                yield Rect(x, y, x + width, y + height)
 
 
 def _is_free(spot: Rect, room: Rect, texts: Sequence[Rect], lines: STRtree) -> bool:
