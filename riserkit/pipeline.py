@@ -10,6 +10,7 @@ from typing import Final
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design, design
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
+from riserkit.model.problems import InputError
 from riserkit.model.returned import ReturnedPhoto
 from riserkit.model.site import Site
 from riserkit.plugin.arrangements import sound_arrangements
@@ -27,6 +28,8 @@ from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
 
 Progress = Callable[[str, int, int], None]
+BLOCKS: Final = "blocks"
+"""The folder of a site's own blocks."""
 AS_BUILT: Final = "as built"
 """The status of a set that shows what was built."""
 
@@ -119,10 +122,24 @@ def read_to_work(
         RiserkitError: the input has problems, or what is on record cannot be read or cannot all be so.
     """
     stated, issues = read_stated(path, options, plugins)
+    _look_at_blocks(Path(path) / BLOCKS)
     site = with_issues(stated, issues)
     if as_built or site.info.status == AS_BUILT:
         site = as_it_was_built(stated, issues, Path(path), plugins)
     return site, issues
+
+
+def _look_at_blocks(folder: Path) -> None:
+    """A site's own blocks are part of its input, though only drawings read them.
+
+    Raises:
+        InputError: one of them is none.
+    """
+    if folder.exists() or folder.is_symlink():
+        from riserkit.drawings.dxf.blocks import own_block_problems  # noqa: PLC0415 - loads the drawing library
+
+        if problems := list(own_block_problems(folder)):
+            raise InputError(problems)
 
 
 def as_it_was_built(stated: Site, issues: Sequence[Issue], path: Path, plugins: Plugins | None = None) -> Site:

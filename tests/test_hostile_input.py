@@ -131,7 +131,9 @@ def test_a_folder_with_the_name_of_a_block_is_named(site, tmp_path):
     (site / "blocks" / "closet.dxf").mkdir(parents=True)
     done = _build(site, tmp_path / "out")
     assert done.exit_code == 2
-    assert done.stderr.startswith(f"riserkit: the block {site / 'blocks' / 'closet.dxf'} is no file;")
+    assert (
+        f"  blocks/closet.dxf; expected a block: the block {site / 'blocks' / 'closet.dxf'} is no file;" in done.stderr
+    )
     assert not (tmp_path / "out").exists()
 
 
@@ -187,7 +189,10 @@ def test_a_block_that_is_cut_off_is_named(site, tmp_path, kept):
     (site / "blocks" / "closet.dxf").write_bytes((ROOT / "blocks" / "closet.dxf").read_bytes()[:kept])
     done = _build(site, tmp_path / "out")
     assert done.exit_code == 2
-    assert done.stderr.startswith(f"riserkit: the block {site / 'blocks' / 'closet.dxf'} cannot be read (")
+    assert (
+        f"  blocks/closet.dxf; expected a block: the block {site / 'blocks' / 'closet.dxf'} cannot be read ("
+        in done.stderr
+    )
     assert not (tmp_path / "out").exists()
 
 

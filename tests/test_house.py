@@ -40,7 +40,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "plugin": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "as_built", "findings", "acceptances", "rules", "importing", "record"},
     "pipeline": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
-        "findings", "acceptances", "rules", "plugin", "importing", "record"},
+        "findings", "acceptances", "rules", "plugin", "importing", "record", "drawings"},
     "reports": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
         "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "importing", "record", "troubleshooting"},
     "field": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",

@@ -18,7 +18,7 @@ from riserkit.field.about import FieldWork
 from riserkit.field.form import paper_form
 from riserkit.field.photographs import photographs_paper
 from riserkit.model.site import Site
-from riserkit.pipeline import AS_BUILT, Checked, Progress, no_progress, read_to_work, work_out
+from riserkit.pipeline import AS_BUILT, BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.plugin.code import code_digest
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
@@ -56,7 +56,6 @@ from riserkit.results.site_tables import sheet_tables, site_tables
 DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
 PHOTOGRAPHS: Final = "photographs.pdf"
-BLOCKS: Final = "blocks"
 BCF: Final = "findings.bcf"
 
 

@@ -11,9 +11,9 @@ from riserkit.design import Design, DoorDesign
 from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
 from riserkit.model.place import Closet
-from riserkit.pipeline import Checked, Progress, no_progress, read_to_work, work_out
+from riserkit.pipeline import BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import BLOCKS, DRAWINGS, kept_proofs
+from riserkit.results.build import DRAWINGS, kept_proofs
 from riserkit.results.field import FieldFiles, write_field
 from riserkit.results.folder import OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
 from riserkit.results.proofs_kept import write_proofs

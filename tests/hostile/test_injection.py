@@ -6,9 +6,11 @@ import csv
 import io
 import json
 import logging
+import re
 import tempfile
 from collections.abc import Callable
 from functools import cache
+from html.parser import HTMLParser
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -27,6 +29,7 @@ from riserkit.pipeline import Checked, check_site
 from riserkit.plugin.failures import FailureLog, failure_findings
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.table import to_csv
+from riserkit.results.page_site import page_site
 from riserkit.results.site_tables import site_tables
 from riserkit.starter.tables import write_starter
 from tests.sweep import swept
@@ -136,6 +139,56 @@ def test_a_picture_that_a_drawing_names_is_never_opened_and_is_named(
     assert "T-101: pictures are printed as frames" in caplog.text
     assert "secret.png" in caplog.text
     assert (tmp_path / "out").stat().st_size > 100
+
+
+class _Live(HTMLParser):
+    """What of a page would be run, fetched or sent: scripts with their source or text, frames, and attributes that are code."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.scripts: list[str] = []
+        self.wrong: list[str] = []
+        self.words: list[str] = []
+        self._in_script = False
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = {name: value or "" for name, value in attrs}
+        self._in_script = tag == "script" and "src" not in given and given.get("type") != "application/json"
+        if tag in {"iframe", "object", "embed", "base", "foreignobject"}:
+            self.wrong.append(tag)
+        self.wrong += [f"{tag} {name}" for name in given if name.startswith("on")]
+        named = [given[name].strip() for name in ("href", "src", "xlink:href", "action") if name in given]
+        self.wrong += [value for value in named if re.match(r"(?i)[a-z][a-z0-9+.-]*:|//", value)]
+
+    def handle_endtag(self, tag: str) -> None:
+        self._in_script = False
+
+    def handle_data(self, data: str) -> None:
+        self.words.append(data)
+        if self._in_script and data.strip():
+            self.scripts.append(data)
+
+
+@swept("case", ["tag", "entity", "cdata", "attribute", "script end"], ["script end"])
+def test_a_page_holds_a_name_and_no_markup_of_it(case, tmp_path):
+    """What stands in a file is read by the parser of HTML in Python's library, which knows nothing of ours."""
+    name = {**NAMES, "attribute": 'x" onmouseover="alert(1)', "script end": "</script><script>alert(1)</script>"}[case]
+    write_starter(tmp_path / "site")
+    typed = '"' + name.replace('"', '""') + '"'
+    doors, facts = tmp_path / "site" / "openings.csv", tmp_path / "site" / "site.csv"
+    doors.write_text(doors.read_text("utf-8").replace("Entrance", typed).replace("Lobby", typed), "utf-8")
+    facts.write_text(facts.read_text("utf-8").replace("Two doors to start from", typed), "utf-8")
+    page_site(tmp_path / "site", tmp_path / "page")
+    files = sorted((tmp_path / "page").rglob("*.html"))
+    assert files
+    seen_in = 0
+    for file in files:
+        live = _Live()
+        live.feed(file.read_text("utf-8"))
+        assert not live.wrong, (file.name, live.wrong)
+        assert not [text for text in live.scripts if "alert(1)" in text], file.name
+        seen_in += name in "".join(live.words)
+    assert seen_in
 
 
 def test_what_a_plugin_left_out_stands_on_the_cover():

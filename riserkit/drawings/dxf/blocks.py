@@ -7,7 +7,7 @@ attributes that the drawings fill in.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -27,6 +27,8 @@ from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.reading import read_drawing
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.title_block import TITLE_BLOCK_NAME, TITLE_BLOCK_TAGS
+from riserkit.model.problems import Problem, Where, offer
+from riserkit.model.raw import is_outside
 
 BLOCK_TAGS: Final = MappingProxyType(
     {**{name: symbol.tags for name, symbol in SYMBOLS.items()}, TITLE_BLOCK_NAME: TITLE_BLOCK_TAGS}
@@ -74,6 +76,28 @@ def find_block(name: str, folders: Sequence[Path] = ()) -> Block:
             stat = path.stat()
             return _read_block(name, path, stat.st_mtime_ns, stat.st_size)
     raise BlockError(f"no block {name}.dxf in {', '.join(str(folder) for folder in looked_in)}")
+
+
+def own_block_problems(folder: Path) -> Iterator[Problem]:
+    """What is wrong with a site's own blocks: each is looked at, whether a sheet of today uses it or not."""
+    name = folder.name
+    if not folder.is_dir():
+        yield Problem(Where(name), "", "", "expected a folder with DXF files of blocks; this is something else")
+        return
+    for path in sorted(folder.glob("*.dxf")):
+        where = Where(f"{name}/{path.name}")
+        known = sorted({*BLOCK_TAGS, *(shipped.stem for shipped in block_folder().glob("*.dxf"))})
+        try:
+            if is_outside(path, folder.parent):
+                yield Problem(where, "", "", "expected a file in the site's folder; this is a link out of it")
+            elif path.stem not in known:
+                yield Problem(where, "", "", f"expected the name of a block that is drawn; {offer(path.stem, known)}")
+            else:
+                find_block(path.stem, [folder])
+        except BlockError as error:
+            yield Problem(where, "", "", f"expected a block: {error}")
+        except OSError as error:
+            yield Problem(where, "", "", f"expected a file that can be read: {error.strerror or error}")
 
 
 def load_block(doc: Drawing, name: str, folders: Sequence[Path] = ()) -> Block:
