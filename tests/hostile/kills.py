@@ -286,6 +286,8 @@ def main() -> None:
         "--only", nargs="*", default=(), choices=[*KINDS, *OTHERS, *FOLDERS, *READS], help="these kinds alone"
     )
     given = asked.parse_args()
+    # A shell's background job ignores Ctrl-C, and what it starts would inherit that.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     chance, counted, failed = random.Random(given.seed), Counter[str](), 0
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)

@@ -158,7 +158,7 @@ class _Live(HTMLParser):
             self.wrong.append(tag)
         self.wrong += [f"{tag} {name}" for name in given if name.startswith("on")]
         named = [given[name].strip() for name in ("href", "src", "xlink:href", "action") if name in given]
-        self.wrong += [value for value in named if re.match(r"(?i)[a-z][a-z0-9+.-]*:|//", value)]
+        self.wrong += [value for value in named if re.match(r"(?i)[a-z][a-z0-9+.-]*:|//", value) and value != "data:,"]
 
     def handle_endtag(self, tag: str) -> None:
         self._in_script = False
