@@ -16,9 +16,10 @@ from typing import Final
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.text import block_height_mm, wrap
 from riserkit.drawings.prints.pen import PagePen
 from riserkit.field.about import FieldWork
-from riserkit.field.blocks import PagePiece, PaperBlock, PaperHeading, Paragraph
+from riserkit.field.blocks import PagePiece, PaperBlock, PaperHeading, Paragraph, put_lines
 from riserkit.field.form import PaperForm
 from riserkit.field.paper import Paper
 from riserkit.model.as_built import KeptPhoto
@@ -28,14 +29,15 @@ from riserkit.quantities.counting import counting_order
 _MOST_PIXELS: Final = 100_000_000
 _SIDE_PX: Final = 1600
 _QUALITY: Final = 80
-_MOST_MM: Final = 105.0
+_MOST_MM: Final = 95.0
 """Height of one on the page: two stand on it."""
 
 
 @dataclass(frozen=True)
 class PhotoBlock:
-    """One photograph: a JPEG file, its size in pixels, and its digest."""
+    """One photograph below its words: a JPEG file, its size in pixels, and its digest. Words and picture stay together."""
 
+    text: str
     data: bytes
     size_px: tuple[int, int]
     digest: str
@@ -45,14 +47,18 @@ class PhotoBlock:
         wide_px, high_px = self.size_px
         scale = min(form.room_mm / wide_px, _MOST_MM / high_px)
         width, height = wide_px * scale, high_px * scale
+        lines = wrap(self.text, form.room_mm, form.text_mm)
+        above = block_height_mm(len(lines), form.text_mm) + 3.0
 
         def draw(pen: PagePen, x: float, y: float) -> None:
-            pen.photo(self.data, Rect(x, y - height, x + width, y))
+            put_lines(pen, lines, x, y - 1.5, form.text_mm)
+            pen.photo(self.data, Rect(x, y - above - height, x + width, y - above))
 
-        yield PagePiece(height + 3.0, draw)
+        yield PagePiece(above + height + 3.0, draw)
 
     def words(self) -> Iterator[str]:
-        """Its digest: another photograph is another paper."""
+        """Its words and its digest: another photograph is another paper."""
+        yield self.text
         yield self.digest
 
 
@@ -73,8 +79,8 @@ def photographs_paper(work: FieldWork, folder: Path) -> Paper | None:
         blocks.append(PaperHeading(f"Door {mark}"))
         blocks += [block for row in rows if row.opening == mark for block in _shown(row, there.get(row.photo), folder)]
     paper = work.paper("Photographs", "As they came back from site", blocks)
-    # what is drawn counts for revisions; what was seen on a day does not
-    return replace(paper, status="As built")
+    # they show what was seen on a day, and nobody approves that
+    return replace(paper, status="As built", approved_by="")
 
 
 def _shown(row: ReturnedPhoto, kept: KeptPhoto | None, folder: Path) -> Iterator[PaperBlock]:
@@ -85,8 +91,7 @@ def _shown(row: ReturnedPhoto, kept: KeptPhoto | None, folder: Path) -> Iterator
     elif data is None:
         yield Paragraph(f"{said}. Kept, in a format that is not shown here.")
     else:
-        yield Paragraph(f"{said}.")
-        yield PhotoBlock(*data, kept.digest)
+        yield PhotoBlock(f"{said}.", *data, kept.digest)
 
 
 def _upright(path: Path, kept: KeptPhoto) -> tuple[bytes, tuple[int, int]] | None:

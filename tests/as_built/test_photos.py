@@ -136,6 +136,20 @@ def test_the_paper_shows_them_upright_and_without_what_the_camera_wrote(site: Pa
     assert photographs_paper(FieldWork(design_site(read_to_work(site)[0]), (), {}), photos_folder(site)) is None
 
 
+def test_words_stay_with_their_photograph(site: Path, tmp_path: Path) -> None:
+    names = [f"p{n}.jpg" for n in range(4)]
+    for name in names:
+        picture(tmp_path / "crew" / name, (300, 400))
+    return_site(site, [table(tmp_path / "crew", *(f"2,{name},view,A. Lee,2026-03-20\n" for name in names))])
+    paper = photographs_paper(FieldWork(as_built(site), (), {}), photos_folder(site))
+    assert paper is not None
+    assert paper.approved_by == ""
+    pages = PdfReader(io.BytesIO(paper_pdf(paper, A4))).pages
+    assert len(pages) == 2
+    for page in pages:
+        assert page.extract_text().count("view (A. Lee") == len(page.images) == 2
+
+
 def test_tables_that_call_the_column_file_are_read(site: Path, tmp_path: Path) -> None:
     path = tmp_path / "photos.csv"
     with path.open("w", newline="", encoding="utf-8") as stream:
