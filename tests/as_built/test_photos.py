@@ -138,8 +138,8 @@ def test_the_paper_shows_them_upright_and_without_what_the_camera_wrote(site: Pa
 
 def test_words_stay_with_their_photograph(site: Path, tmp_path: Path) -> None:
     names = [f"p{n}.jpg" for n in range(4)]
-    for name in names:
-        picture(tmp_path / "crew" / name, (300, 400))
+    for n, name in enumerate(names):
+        picture(tmp_path / "crew" / name, (300, 400 + n))
     return_site(site, [table(tmp_path / "crew", *(f"2,{name},view,A. Lee,2026-03-20\n" for name in names))])
     paper = photographs_paper(FieldWork(as_built(site), (), {}), photos_folder(site))
     assert paper is not None
