@@ -6,6 +6,8 @@ import fcntl
 import os
 import shutil
 from collections.abc import Iterator
+from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -67,11 +69,13 @@ def page_folder(hostile_site: Path, of_all_workers: Path) -> Path:
 @pytest.fixture(scope="module")
 def chromium() -> Iterator[Any]:
     """The system's browser, driven; without it the test is skipped, or fails with RISERKIT_REQUIRE_CHROMIUM=1."""
-    if not Path(CHROMIUM).is_file():
+    lacking = [] if Path(CHROMIUM).is_file() else [CHROMIUM]
+    lacking += [name for name in ("playwright", "axe_playwright_python") if find_spec(name) is None]
+    if lacking:
         if os.environ.get("RISERKIT_REQUIRE_CHROMIUM") == "1":
-            pytest.fail(f"RISERKIT_REQUIRE_CHROMIUM=1, and there is no {CHROMIUM}")
-        pytest.skip(f"no {CHROMIUM}")
-    playwright = pytest.importorskip("playwright.sync_api")
+            pytest.fail(f"RISERKIT_REQUIRE_CHROMIUM=1, and there is no {', '.join(lacking)}")
+        pytest.skip(f"no {', '.join(lacking)}")
+    playwright = import_module("playwright.sync_api")
     with playwright.sync_playwright() as driver:
         browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
         yield browser
