@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.design import asked_classes, every_arrangement, wire
 from riserkit.errors import RiserkitError
-from riserkit.findings import Finding, Severity, at_openings
+from riserkit.findings import Severity, at_openings
 from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, work_out
 from riserkit.plugin.manager import Plugins, installed_plugins
@@ -94,7 +94,7 @@ def reference_set(
         if not now:
             break
         checked = work_out(site_of(list(now.values())), asked, progress, record)
-        failing = _errors(checked.findings)
+        failing = _errors(checked)
         for mark, door in now.items():
             if mark not in failing:
                 judged[mark] = JudgedVariant(door)
@@ -106,7 +106,7 @@ def reference_set(
         raise RiserkitError(
             f"{', '.join(one.name for one in wanted)}: no variant can be wired so that every rule is kept"
         )
-    if len(sound) != len(checked.design.doors) or _errors(checked.findings):
+    if len(sound) != len(checked.design.doors) or _errors(checked):
         checked = work_out(site_of(sound), asked, progress, record)
     return ReferenceSet(wanted, tuple(judged.values()), checked)
 
@@ -184,12 +184,12 @@ def _output_limits(others: Sequence[ReferenceDoor], wirings: Mapping[str, DoorWi
     return tuple(said.values())
 
 
-def _errors(findings: Sequence[Finding]) -> Mapping[str, tuple[str, ...]]:
-    """What rules say against each door, by mark."""
+def _errors(checked: Checked) -> Mapping[str, tuple[str, ...]]:
+    """What rules say against each door, its cables among it, by mark."""
+    mark_of = {cable.subject: cable.mark for cable in checked.design.pathway_cables if cable.mark}
     found: dict[str, list[str]] = {}
-    for finding in at_openings(findings):
-        if finding.is_open and finding.severity is Severity.ERROR and finding.subject_kind == "opening":
-            found.setdefault(finding.subject, []).append(
-                f"{finding.message} {finding.remedy}".strip() + f" ({finding.rule})"
-            )
+    for finding in at_openings(checked.findings):
+        mark = mark_of.get(finding.subject, finding.subject)
+        if finding.is_open and finding.severity is Severity.ERROR and mark in checked.design.door:
+            found.setdefault(mark, []).append(f"{finding.message} {finding.remedy}".strip() + f" ({finding.rule})")
     return {mark: tuple(dict.fromkeys(words)) for mark, words in found.items()}

@@ -27,14 +27,18 @@ NAMES = ("direct", "bare-lock")
 
 
 class _BareLock:
-    """A lock on the output of a controller that has nothing else."""
+    """A lock on the output of a controller that has nothing else.
+
+    It also takes fail-secure strikes that the fire alarm is to release, which it does not do.
+    """
 
     name: ClassVar[str] = "bare-lock"
     title: ClassVar[str] = "Bare lock"
     rank: ClassVar[float] = 90.0
 
     def screen(self, need: Any) -> Any:
-        return (*Direct().screen(need)[:1], *screen_direct(need))
+        bare = () if need.opening.fire_alarm_release and not need.fail_safe else Direct().screen(need)[:1]
+        return (*bare, *screen_direct(need))
 
     def supplies(self, _need: Any) -> Any:
         return (None,)
@@ -84,6 +88,14 @@ def test_a_plugin_s_arrangement_stands_like_a_shipped_one(reference: ReferenceSe
     assert shipped == of_plugin != set()
     assert when_to_use(reference.arrangements[0]) == Direct.when_to_use
     assert when_to_use(_BareLock()) == "A lock on the output of a controller that has nothing else."
+
+
+def test_what_can_be_wired_but_breaks_a_rule_is_not_shown_as_suitable(reference: ReferenceSet) -> None:
+    alarmed = [
+        one for one in reference.of(reference.arrangements[1]) if one.door.variant.beside.name == "fire alarm release"
+    ]
+    (one,) = (one for one in alarmed if one.door.variant.lock.name == "12 V strike, fail-secure")
+    assert not one.is_sound and any("(release-on-fire-alarm)" in why for why in one.why)
 
 
 def test_the_closest_number_decides_first(reference: ReferenceSet) -> None:
