@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
@@ -197,7 +198,13 @@ def _solve(
         volts = solve_side_by_side(members, choices, template, at)
         reasons = solved_reasons(members[0], template, choices[0], volts)
     for choice, v, solved in zip(choices, volts, reasons, strict=True):
-        yield _Tried(_candidate(option, choice, (*before, *solved), v, template.powered_part), arrangement, choice)
+        yield _Tried(_candidate(option, choice, (*before, *map(_one_reason, solved)), v, template.powered_part), arrangement, choice)
+
+
+@lru_cache(maxsize=16384)
+def _one_reason(reason: Reason) -> Reason:
+    """The same for all that are equal: a large site has a dozen for each candidate of every door."""
+    return reason
 
 
 def _choice(option: _Option, need: DoorNeed) -> Choice:
