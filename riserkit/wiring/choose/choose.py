@@ -198,7 +198,11 @@ def _solve(
         volts = solve_side_by_side(members, choices, template, at)
         reasons = solved_reasons(members[0], template, choices[0], volts)
     for choice, v, solved in zip(choices, volts, reasons, strict=True):
-        yield _Tried(_candidate(option, choice, (*before, *map(_one_reason, solved)), v, template.powered_part), arrangement, choice)
+        yield _Tried(
+            _candidate(option, choice, (*before, *map(_one_reason, solved)), v, template.powered_part),
+            arrangement,
+            choice,
+        )
 
 
 @lru_cache(maxsize=16384)
