@@ -25,9 +25,8 @@ The bench on a door's page
 
     A data script does one thing: it puts its table at `window.riserkitBench[<topology>]`, as in
     `(window.riserkitBench ??= {})["t1"] = {...};`. `assets/bench.js` (and a `bench.css`, linked in the head where the page has a
-    bench) builds everything inside the section. A topology's name is of letters, digits, `-` and `_`. Whoever has benches
-    hands them to `PageWork.benches` by mark: `write.write_page` writes the script of every topology once, whatever number of doors
-    shares it.
+    bench) builds everything inside the section. A topology's name is of letters, digits, `-` and `_`. `write.write_page` writes the
+    script of every topology once, by `bench.bench_file`, whatever number of doors shares it.
 
 What every script keeps to: the policy in each file's head allows scripts and styles from the page's folder alone, no inline
 script, no `style` attribute, no connection, and demands trusted types: text goes in by `textContent` and `createElement`, never

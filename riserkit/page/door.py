@@ -13,6 +13,7 @@ from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, readings_ta
 from riserkit.drawings.door.tables import cable_table, conductor_table, opening_table, spare_table
 from riserkit.drawings.setting.table import Table
 from riserkit.page.alternatives import alternatives
+from riserkit.page.bench import door_bench
 from riserkit.page.calculation import calculation
 from riserkit.page.findings import margins
 from riserkit.page.values import DoorPage, DoorStatus, FindingView, PageNotice, PageTable, Rows, SheetView
@@ -54,7 +55,7 @@ def door_page(
         readings=page_table(readings_table(test)) if test.readings else None,
         reading_notes=(*test.notes, *(METER_CAUTIONS if test.readings else ())),
         notes=(*door_notes(work.design, door), *built_notes(work.design, door)), neighbours=neighbours,
-        bench=work.benches.get(door.mark),
+        bench=door_bench(door),
     )  # fmt: skip
 
 

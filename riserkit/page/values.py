@@ -215,7 +215,7 @@ class Bench:
 
     Args:
         topology: name of its table, of letters, digits, `-` and `_`; doors wired alike share it.
-        script: text of `bench/<topology>.js`.
+        script: text of `bench/<topology>.js`; empty where that is written once for many doors.
         door: what differs from door to door; becomes JSON.
     """
 

@@ -12,7 +12,7 @@ from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.holds import Holds, heading_of, read_holds
 from riserkit.drawings.set.plan import SetOptions, SheetJob
 from riserkit.findings import Finding, Severity, Verdict, at_openings
-from riserkit.page.values import Bench, PageFrame
+from riserkit.page.values import PageFrame
 from riserkit.wiring.values import DoorWiring
 
 OVERVIEW, FINDINGS, ACCEPTANCE = "index.html", "findings.html", "acceptance.html"
@@ -32,7 +32,6 @@ class PageWork:
         changed: by mark, what has changed of a door since it was issued, in words.
         version: of the program.
         judged: every opening's wiring with all candidates judged, by mark.
-        benches: the live bench of each door that has one, by mark.
         sheets: what pages show in place of the sheets of a set, where there is no set.
     """
 
@@ -44,7 +43,6 @@ class PageWork:
     changed: Mapping[str, str] = field(default_factory=dict)
     version: str = ""
     judged: Mapping[str, DoorWiring] = field(default_factory=dict)
-    benches: Mapping[str, Bench] = field(default_factory=dict)
     sheets: tuple[SheetJob, ...] = ()
 
     @cached_property

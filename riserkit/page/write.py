@@ -16,12 +16,14 @@ from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.set.plan import SheetJob
 from riserkit.findings import Verdict
 from riserkit.page.acceptance import COLUMNS, acceptance_data
+from riserkit.page.bench import BENCH_FOLDER, bench_file, topologies
 from riserkit.page.door import door_page
 from riserkit.page.findings import door_status, finding_views
 from riserkit.page.render import acceptance_html, door_html, findings_html, overview_html, sheet_anchor, sheet_html
 from riserkit.page.sheets import page_jobs, sheet_view
 from riserkit.page.values import DoorEntry, DoorPage, DoorStatus, FindingView, Overview, PageNotice, Rows, SheetView
 from riserkit.page.work import ACCEPTANCE, FINDINGS, OVERVIEW, PageWork
+from riserkit.wiring.arrangement import DoorCircuit
 
 _Made = TypeVar("_Made")
 Progress = Callable[[str, int, int], None]
@@ -40,6 +42,7 @@ class _PagePlan:
     sheets_of: Mapping[str, Sequence[SheetJob]]
     others: Sequence[SheetJob]
     others_of: Mapping[str, Rows]
+    circuits: Mapping[str, DoorCircuit]
 
 
 # Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
@@ -59,13 +62,13 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     """
     global _plan  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     write_assets(folder)
-    for name in ("doors", "sheets"):
+    for name in ("doors", "sheets", BENCH_FOLDER):
         (folder / name).mkdir()
-    _write_benches(work, folder)
     views = finding_views(work)
     _plan = _planned(work, views)
     doors, others, shown = work.design.doors, _plan.others, dict[str, SheetView]()
-    count = len(others) + len(doors)
+    benches = tuple(_plan.circuits)
+    count = len(others) + len(doors) + len(benches)
     try:
         for n, (job, made) in enumerate(zip(others, _done(_sheet, len(others)), strict=True), 1):
             if isinstance(made, SheetView):
@@ -77,6 +80,10 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
         _plan = replace(_plan, others_of=_also_on(_plan, shown))
         for n, (door, text) in enumerate(zip(doors, _done(_door, len(doors)), strict=True), len(others) + 1):
             (folder / "doors" / f"{door.mark}.html").write_text(text, "utf-8")
+            progress("pages", n, count)
+        done = _done(_bench, len(benches))
+        for n, (topology, script) in enumerate(zip(benches, done, strict=True), len(others) + len(doors) + 1):
+            (folder / BENCH_FOLDER / f"{topology}.js").write_text(script, "utf-8")
             progress("pages", n, count)
         _write_lists(work, folder, views, _plan, shown)
     finally:
@@ -116,7 +123,8 @@ def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
     # worked out before the fork, so that no child does it again
     _ = work.holds, work.findings_of, work.frame
     apart = [job for job in jobs if job.kind != "door"]
-    return _PagePlan(work, jobs, statuses, by_mark, sheets, apart, {mark: tuple(rows) for mark, rows in others.items()})
+    rows = {mark: tuple(few) for mark, few in others.items()}
+    return _PagePlan(work, jobs, statuses, by_mark, sheets, apart, rows, topologies(doors))
 
 
 def _planned_work() -> _PagePlan:
@@ -154,6 +162,11 @@ def _door(number: int) -> str:
     return door_html(page, work.frame)
 
 
+def _bench(number: int) -> str:
+    """The script of one topology's bench."""
+    return bench_file(list(_planned_work().circuits.values())[number])
+
+
 def _neighbours(doors: Sequence[DoorDesign], at: int) -> Iterator[tuple[str, str, str]]:
     for word, n in (("Previous", at - 1), ("Next", at + 1)):
         if 0 <= n < len(doors):
@@ -189,15 +202,6 @@ def _write_lists(
         (ACCEPTANCE, acceptance_html(data, COLUMNS, held, work.frame)),
     ):
         (folder / name).write_text(text, "utf-8")
-
-
-def _write_benches(work: PageWork, folder: Path) -> None:
-    """One table for all doors wired alike."""
-    scripts = {bench.topology: bench.script for bench in work.benches.values()}
-    if scripts:
-        (folder / "bench").mkdir()
-    for topology, script in scripts.items():
-        (folder / "bench" / f"{topology}.js").write_text(script, "utf-8")
 
 
 def write_assets(folder: Path) -> None:

@@ -70,10 +70,10 @@ class FaultNetlists:
         self.circuit, self.signals = circuit, Signals(circuit.netlist)
         self._of: dict[_Way, Netlist | None] = {}
 
-    def __call__(self, way: _Way) -> Netlist | None:
+    def __call__(self, way: tuple[FaultChange, ...]) -> Netlist | None:
         """The netlist with these faults; None where they cannot be there together."""
         if way not in self._of:
-            self._of[way] = _as_wired(self.circuit, self.signals, way)
+            self._of[way] = as_wired(self.circuit, self.signals, way)
         return self._of[way]
 
 
@@ -145,7 +145,7 @@ def _of_ways(
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     ways_of_parts = ways_made(faults.circuit.netlist)
-    for batch in _batches(wired):
+    for batch in batches(wired):
         columns = [column[way] for way in batch]
         made = {one: _made(batch, one) for one in ways_of_parts}
         held = _Held()
@@ -196,7 +196,7 @@ def _silent(signals: Signals, wrong: Netlist) -> frozenset[str]:
     return frozenset(terminal.partition(".")[0] for terminal in signals.lost(wrong))
 
 
-def _as_wired(circuit: DoorCircuit, signals: Signals, way: _Way) -> Netlist | None:
+def as_wired(circuit: DoorCircuit, signals: Signals, way: tuple[FaultChange, ...]) -> Netlist | None:
     """The netlist with its faults; a module whose link is broken gets no message.
 
     Its command is taken out by value, so that all these netlists share a structure and are solved together.
@@ -209,7 +209,7 @@ def _as_wired(circuit: DoorCircuit, signals: Signals, way: _Way) -> Netlist | No
     return Without(frozenset(messages))(wrong)
 
 
-def _batches(netlists: Mapping[_Way, Netlist]) -> Iterator[dict[_Way, Netlist]]:
+def batches(netlists: Mapping[tuple[FaultChange, ...], Netlist]) -> Iterator[dict[tuple[FaultChange, ...], Netlist]]:
     """Netlists whose components have one structure and whose landings are not too many."""
     makes: dict[object, dict[_Way, Netlist]] = {}
     for way, netlist in netlists.items():

@@ -14,6 +14,7 @@ from urllib.parse import unquote
 import pytest
 
 from riserkit.acceptances import accept
+from riserkit.circuits.errors import CircuitError
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Verdict
 from riserkit.model.guarded import unguard
@@ -23,6 +24,7 @@ from riserkit.page.sheets import page_jobs
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Checked, check_site, no_progress
+from riserkit.wiring.arrangement import DoorCircuit
 from tests.page.conftest import DOOR_NAME, FREE, HELD, SITE_NAME
 
 WIDE, NARROW = (1280, 900), (360, 740)
@@ -332,8 +334,18 @@ def test_without_scripts_everything_is_there_to_read(chromium: Any, page_folder:
     context.close()
 
 
-def test_every_door_of_the_larger_sample_opens(chromium: Any, checked_sample: Any, tmp_path: Path) -> None:
-    """With one drawn sheet in place of the whole set: those of doors are the same code as at the first look."""
+def test_every_door_of_the_larger_sample_opens(
+    chromium: Any, checked_sample: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With one drawn sheet in place of the whole set: those of doors are the same code as at the first look.
+
+    And with benches that cannot be solved, which say so: those that can take two minutes, see tests/benchmarks.
+    """
+
+    def unsolved(circuit: DoorCircuit) -> str:
+        raise CircuitError("W2.1", "left out")
+
+    monkeypatch.setattr("riserkit.page.bench.topology_script", unsolved)
     checked = checked_sample("seed-archive")
     work = PageWork(checked.design, checked.findings, {}, SetOptions(), "For construction")
     riser = next(
@@ -349,5 +361,7 @@ def test_every_door_of_the_larger_sample_opens(chromium: Any, checked_sample: An
         assert page.locator("h1").inner_text().startswith(mark)
         assert (page.locator(".notice.hold").count() > 0) == (mark in work.holds), mark
         assert page.evaluate("document.documentElement.scrollWidth") <= NARROW[0], mark
+        has_circuit = checked.design.door[mark].wiring.circuit is not None
+        assert ("cannot be put on the bench: W2.1: left out" in page.inner_text("main")) is has_circuit, mark
     assert len(work.holds.held) > 5
     tab.was_quiet()

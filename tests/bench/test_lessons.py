@@ -1,0 +1,141 @@
+"""Lessons: the series finds the fault, is as short as can be, and `diagnose` agrees with the answer."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from itertools import combinations
+
+import numpy as np
+import pytest
+
+from riserkit.bench.faults import BenchFault
+from riserkit.bench.lessons import Lesson, fewest_covering, lessons_of
+from riserkit.bench.seen import (
+    CARD_NO_EFFECT,
+    NEVER_LOCKED,
+    OFFLINE,
+    REX_ALWAYS,
+    REX_NO_EFFECT,
+    SAID_IN_WORDS,
+    SHOWS_OPEN,
+    SeenByAll,
+)
+from riserkit.bench.table import BenchTable
+from riserkit.errors import RiserkitError
+from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
+from riserkit.troubleshooting.observed import Observation, read_sight
+from riserkit.troubleshooting.suspects import Suspect
+from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
+from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
+from tests.wiring.conftest import AT
+
+Tables = Callable[[str], BenchTable]
+_ASKED = 4
+
+
+def _fault(table: BenchTable, words: str, kind: str = "") -> int:
+    return next(n for n, f in enumerate(table.faults) if words in f.words and (not kind or f.kind == kind))
+
+
+def _said(table: BenchTable, seen: SeenByAll, fault: int) -> list[str]:
+    return [words for words, under in zip(seen.complaints, seen.under, strict=True) if under[fault]]
+
+
+def test_callers_say_what_a_fault_does(tables: Tables) -> None:
+    table = tables("direct with peripherals")
+    seen, _ = lessons_of(table)
+    lock = table.circuit.locks[0]
+    assert not seen.under[:, 0].any(), "nobody calls about a healthy door"
+    assert _said(table, seen, _fault(table, f"coil of {lock} open"))[0] == CARD_NO_EFFECT
+    assert _said(table, seen, _fault(table, "contact of B1", "contact stuck")) != []
+    assert _said(table, seen, _fault(table, "contact of K1 at L+, stuck closed"))[0] == NEVER_LOCKED
+    assert _said(table, seen, _fault(table, "4PR wire"))[0] == OFFLINE
+    door_wire = next(c.ref for c in table.circuit.netlist.conductors if str(c.a) == "K1.DOOR")
+    broken = next(n for n, f in enumerate(table.faults) if f.blames == {door_wire} and f.kind == "wire open")
+    assert SHOWS_OPEN in _said(table, seen, broken)
+    assert REX_NO_EFFECT in seen.complaints
+    assert REX_ALWAYS in seen.complaints
+
+
+@pytest.mark.parametrize("variant", ["direct", "direct with peripherals"])
+def test_answers_agree_with_diagnose(tables: Tables, variant: str) -> None:
+    """Told the complaint and the lesson's readings, `diagnose` has the fault among those left, and names few others."""
+    table, chance = tables(variant), random.Random(variant)
+    seen, lessons = lessons_of(table)
+    # `card no effect` is a voltage to diagnose, and a coil that is open has its voltage
+    coils = {table.circuit.coil(ref) for ref in table.circuit.locks}
+    told = [
+        one
+        for one in lessons
+        if one.steps and seen.complaints[one.complaint] in SAID_IN_WORDS and not table.faults[one.fault].blames & coils
+    ]
+    for lesson in chance.sample(told, _ASKED):
+        fault = table.faults[lesson.fault]
+        found = diagnose(table.circuit, [*_complaint(table, seen, lesson), *map(_observed, lesson.steps)], AT)
+        assert found.verdict is Conclusion.SINGLE, fault.words
+        assert _rank(found, fault) < 8, (fault.words, [c.suspect.words for c in found.candidates[:8]])
+
+
+def _complaint(table: BenchTable, seen: SeenByAll, lesson: Lesson) -> list[Observation]:
+    try:
+        return list(read_sight(table.circuit, SAID_IN_WORDS[seen.complaints[lesson.complaint]]))
+    except RiserkitError:
+        return []
+
+
+def _observed(step: object) -> Observation:
+    asked, value = step.ask.asked, step.shown  # type: ignore[attr-defined]
+    if asked.meter == VOLTS:
+        error = METER_V + METER_SHARE * abs(value)
+        return Observation(str(value), asked, value - error, value + error)
+    if value >= OPEN_OHM:
+        return Observation("open", asked, OPEN_OHM / 10.0, float("inf"))
+    error = CONTINUITY_TOLERANCE * value + LEADS_OHM
+    return Observation(str(value), asked, max(0.0, value - error), value + error)
+
+
+def _rank(found: Diagnosis, fault: BenchFault) -> int:
+    def is_it(suspect: Suspect) -> bool:
+        if fault.joint_ohm and suspect.joint_ohm:
+            low, high = suspect.joint_ohm
+            return suspect.blames == fault.blames and low <= fault.joint_ohm <= high
+        return suspect.words == fault.words
+
+    return next((n for n, c in enumerate(found.candidates) if is_it(c.suspect)), 999)
+
+
+def test_steps_count_down_to_the_fault_and_what_is_like_it(tables: Tables) -> None:
+    table = tables("direct with peripherals")
+    _, lessons = lessons_of(table)
+    assert len(lessons) > 40
+    for lesson in lessons:
+        left = lesson.candidates
+        for step in lesson.steps:
+            assert step.ruled_out > 0
+            left -= step.ruled_out
+            assert left == step.left
+        assert left == 1 + len(lesson.alike)
+        assert lesson.fault not in lesson.alike
+    assert len({table.faults[one.fault].kind for one in lessons}) >= 8
+
+
+def test_the_fewest_sets_are_found() -> None:
+    """Against every choice of sets, for random ones."""
+    chance = np.random.default_rng(7)
+    for _ in range(60):
+        sets = chance.random((7, 6)) < 0.4
+        effort = chance.uniform(1.0, 3.0, 7)
+        found = fewest_covering(sets, effort)
+        covers = [
+            few for count in range(1, 8) for few in combinations(range(7), count) if sets[list(few)].any(axis=0).all()
+        ]
+        if not covers:
+            assert found is None
+            continue
+        assert found is not None
+        assert sets[found].any(axis=0).all()
+        if len(covers[0]) <= 3:
+            assert len(found) == len(covers[0])
+            least = min(effort[list(few)].sum() for few in covers if len(few) == len(found))
+            assert effort[found].sum() == pytest.approx(least)
