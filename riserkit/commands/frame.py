@@ -20,6 +20,7 @@ P = ParamSpec("P")
 
 CLEAN, FINDINGS, WRONG_USE, FAILED = 0, 1, 2, 3
 _MOST_WORDS = 200
+_MOST_LINE = 1500
 
 
 class _PathArgument(click.Path):
@@ -48,7 +49,7 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
                 code = command(*args, **named)
                 _flush()
         except RiserkitError as error:
-            click.echo(f"riserkit: {error}", err=True)
+            click.echo(f"riserkit: {_bounded(str(error))}", err=True)
             code = WRONG_USE
         except BrokenPipeError:
             # The reader of our output has gone, as with `| head`: nobody is left to read it.
@@ -74,6 +75,12 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
         sys.exit(code)
 
     return run
+
+
+def _bounded(text: str) -> str:
+    """Text whose lines end: one that repeats what was typed may be as long as that, or as the list of what there is."""
+    lines = text.split("\n")
+    return "\n".join(line if len(line) <= _MOST_LINE else f"{line[:_MOST_LINE]}..." for line in lines)
 
 
 def _any_encoding() -> None:

@@ -70,6 +70,16 @@ def test_what_a_drawing_says_commands_no_terminal(tmp_path, form, monkeypatch):
         assert json.loads(done.stdout)["sheets"][0]["sheet"] == bad
 
 
+LONG = "x" * 5000
+
+
+@pytest.mark.parametrize("words", [["explain", LONG], ["check", "--door", LONG], ["diagnose", "101", "--sees", LONG]])
+def test_what_was_typed_is_not_repeated_without_end(site, words):
+    done = _run(words[0], site, *words[1:])
+    assert done.exit_code == 2
+    assert max(map(len, done.output.splitlines())) < 1600
+
+
 @pytest.mark.parametrize("markup", ["[red]x[/red]", "[/]", "[link=file:///etc]x[/link]", "[", "\\[b]"])
 def test_markup_in_a_name_is_letters(site, markup):
     rows = (site / "openings.csv").read_text("utf-8")
