@@ -35,3 +35,9 @@ class Groups:
             n += 1
             found = f"{plain}_{n}"
         return found
+
+
+def set_group_order(doc: Drawing) -> None:
+    """Members in the order of their handles: the library reads them as a set, whose order differs from run to run."""
+    for _, group in doc.groups:
+        group.set_data(sorted(group, key=lambda entity: int(entity.dxf.handle, 16)))

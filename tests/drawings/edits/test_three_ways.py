@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -327,3 +328,14 @@ def test_codes_among_the_words_of_a_paragraph_are_words(tmp_path):
     doc, told = built(path, draw_note("Seal A", "and C"))
     assert told.conflicts == 1
     assert "{\\C1;B}" in " ".join(e.text for e in doc.modelspace().query("MTEXT"))
+
+
+def test_members_of_groups_are_written_in_one_order_whatever_the_run(tmp_path):
+    """Read from the written text: a library that keeps them as a set gives them back in another order each run."""
+    path = edited(tmp_path / "a.dxf", lambda doc, msp: text(msp, "Door 103").translate(5, 0, 0), draw())
+    built(path, draw())
+    groups = path.read_text("utf-8").split("\nGROUP\n")[1:]
+    listed = [re.findall(r"\n340\n([0-9A-F]+)", group.partition("\n  0\n")[0]) for group in groups]
+    members = [[int(handle, 16) for handle in handles] for handles in listed]
+    assert sum(len(handles) > 1 for handles in members) >= 2
+    assert all(handles == sorted(handles) for handles in members)
