@@ -51,7 +51,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "acceptances", "rules", "drawings", "pipeline", "reports", "bench"},
     "results": {"errors", "code_digest", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "as_built", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "importing",
-        "record"},
+        "record", "bench"},
     "reference": {"errors", "model", "network", "wiring", "proofs", "design", "findings", "drawings", "plugin", "pipeline",
         "troubleshooting", "reports", "page", "results"},
     "starter": {"results"},

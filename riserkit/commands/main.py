@@ -13,7 +13,7 @@ from riserkit import __version__
 from riserkit.commands.faults import diagnose
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
-from riserkit.commands.page import page, reference
+from riserkit.commands.page import lesson, page, reference
 from riserkit.commands.record import compare, issue, return_
 from riserkit.commands.results import build, field_papers, inspect
 from riserkit.commands.site import check, explain, new, spice
@@ -45,6 +45,7 @@ for _command in (
     import_,
     inspect,
     issue,
+    lesson,
     new,
     page,
     parts,

@@ -49,3 +49,21 @@ def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
         made, sheets = write_reference(output, names, pdf=pdf, progress=progress)
     print_reference(len(made.arrangements), sum(one.is_sound for one in made.judged), sheets, output)
     return CLEAN
+
+
+@click.command()
+@click.argument("site", type=PLACE)
+@click.option("-o", "--output", type=PLACE, required=True, help="Folder for the lessons, new or of an earlier run.")
+@click.option("-n", "--count", type=click.IntRange(1, 500), default=20, show_default=True, help="How many.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), default=1, show_default=True, help="The same number, the same lessons."
+)
+@MAPPING
+@answers
+def lesson(site: Path, output: Path, count: int, seed: int, mapping: Path | None) -> int:
+    """Write lessons for the doors of SITE, to be printed: a complaint each, a fault to be found, the answers apart."""
+    from riserkit.reports.console import print_lessons
+    from riserkit.results.lesson_site import lesson_site
+
+    print_lessons(lesson_site(site, output, count, seed, reading_options(mapping)), output)
+    return CLEAN

@@ -10,6 +10,7 @@ from urllib.parse import quote
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from riserkit.bench.paper import PaperLesson
 from riserkit.page.values import STATUSES, DoorPage, FindingView, Overview, PageFrame, SheetView
 
 POLICY: Final = (
@@ -78,3 +79,13 @@ def acceptance_html(
 ) -> str:
     """The composer of acceptances, for findings as `acceptance_data` has them."""
     return _html("acceptance.html", frame, "", data=data, columns=columns, held=held)
+
+
+def lessons_html(lessons: Sequence[PaperLesson], title: str, frame: PageFrame, *, answers: bool) -> str:
+    """Lessons to be printed, or their answers, to stand beside `assets`."""
+    intro = (
+        "Each door has one fault. Have its sheet at hand."
+        if not answers
+        else "Not for learners before they have answered."
+    )
+    return _html("lessons.html", frame, "", lessons=lessons, title=title, intro=intro, answers=answers)

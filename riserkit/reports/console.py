@@ -97,6 +97,11 @@ def print_page(doors: int, output: Path) -> None:
     wide_console().print(f"Page of {_count(doors, 'door')} written. Open first: {escape(str(output / 'index.html'))}")
 
 
+def print_lessons(lessons: int, output: Path) -> None:
+    """How many lessons were written, and which file to open."""
+    wide_console().print(f"{_count(lessons, 'lesson')} written. Open first: {escape(str(output / 'lessons.html'))}")
+
+
 def print_reference(arrangements: int, doors: int, sheets: int, output: Path) -> None:
     """How much a reference set has."""
     said = (

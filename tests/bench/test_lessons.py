@@ -5,9 +5,11 @@ from __future__ import annotations
 import random
 from collections.abc import Callable
 from itertools import combinations
+from pathlib import Path
 
 import numpy as np
 import pytest
+from click.testing import CliRunner
 
 from riserkit.bench.faults import BenchFault
 from riserkit.bench.lessons import Lesson, fewest_covering, lessons_of
@@ -22,6 +24,7 @@ from riserkit.bench.seen import (
     SeenByAll,
 )
 from riserkit.bench.table import BenchTable
+from riserkit.commands.main import main
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
 from riserkit.troubleshooting.observed import Observation, read_sight
@@ -139,3 +142,19 @@ def test_the_fewest_sets_are_found() -> None:
             assert len(found) == len(covers[0])
             least = min(effort[list(few)].sum() for few in covers if len(few) == len(found))
             assert effort[found].sum() == pytest.approx(least)
+
+
+def test_a_printed_set_has_its_answers_apart_and_is_the_same_again(tmp_path: Path) -> None:
+    site = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
+    told = []
+    for name in ("one", "two"):
+        done = CliRunner().invoke(main, ["lesson", str(site), "-n", "3", "--seed", "5", "-o", str(tmp_path / name)])
+        assert done.exit_code == 0, done.output
+        assert "3 lessons written" in done.output
+        told.append([(tmp_path / name / file).read_text("utf-8") for file in ("lessons.html", "answers.html")])
+    assert told[0] == told[1]
+    asked, answered = told[0]
+    assert asked.count("Caller:") == answered.count("Caller:") == 3
+    assert answered.count("It was:") == 3
+    assert "It was:" not in asked
+    assert "authority having jurisdiction" in asked

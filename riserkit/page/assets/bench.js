@@ -462,7 +462,7 @@
     ui.faultBox.querySelector("h3").textContent = "Fault";
     lessonStart();
     fill(ui.lesson, make("h3", {}, `Lesson ${seed}: answer`), make("p", { role: "status" }, words), make("p", {}, make("strong", {}, `It was: ${table.faults[fault][1]}.`), ` You took ${count === 1 ? "1 reading" : `${count} readings`}.`),
-      make("p", {}, series.length ? "The fewest readings that find it, starting from the complaint:" : "The complaint alone leaves this fault, and those that no reading tells from it."), make("ol", {}, ...steps),
+      make("p", {}, series.length ? `${series.length <= 3 ? "The fewest readings" : "Readings"} that find it, starting from the complaint:` : "The complaint alone leaves this fault, and those that no reading tells from it."), make("ol", {}, ...steps),
       ...(alike.length ? [make("p", {}, "No reading tells it from:"), make("ul", {}, ...alike.map((n) => make("li", {}, table.faults[n][1])))] : []),
       make("button", { type: "button", onclick: () => lessonStart() }, "Next lesson"));
     listFaults(false);

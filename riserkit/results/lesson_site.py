@@ -1,0 +1,62 @@
+"""Lessons of a site in a folder of their own: what is asked, and the answers apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Final
+
+from riserkit import __version__
+from riserkit.bench.paper import paper_lessons
+from riserkit.bench.topology import has_bench
+from riserkit.drawings.door.notes import cautions
+from riserkit.errors import RiserkitError
+from riserkit.page.render import lessons_html
+from riserkit.page.values import PageFrame
+from riserkit.page.write import write_assets
+from riserkit.pipeline import read_to_work, work_out
+from riserkit.results.folder import look_over, place_of, recover, refuse_to_lose, whole_folder
+
+LESSONS, ANSWERS = "lessons.html", "answers.html"
+_CAUTIONS: Final = (
+    "Work on mains supplies is for those licensed for it, and no lesson asks for it. Ohms only with power and batteries off.",
+    "While a door is being tested, see that people can get out.",
+)
+
+
+def lesson_site(source: Path, output: Path, count: int, seed: int, reading: Mapping[str, str] | None = None) -> int:
+    """Read a site and write lessons of its doors.
+
+    Args:
+        source: where the site stands.
+        output: the folder; replaced when all in it is as riserkit wrote it.
+        count: how many.
+        seed: of what is drawn; the same for the same lessons.
+        reading: settings of the input format.
+
+    Returns:
+        How many lessons there are, which may be fewer.
+
+    Raises:
+        RiserkitError: the input has problems, no door has a circuit, or the folder cannot be written.
+    """
+    target = place_of(output)
+    recover(target)
+    found = look_over(target)
+    refuse_to_lose(target, found)
+    site, _ = read_to_work(source, reading or {}, as_built=False)
+    design = work_out(site).design
+    circuits = [(d.mark, d.wiring.circuit) for d in design.doors]
+    doors = [(mark, circuit) for mark, circuit in circuits if circuit is not None and has_bench(circuit)]
+    lessons = paper_lessons(doors, count, seed)
+    if not lessons:
+        raise RiserkitError("no lesson can be made: no door of this site has a circuit that can be computed")
+    name = " ".join(filter(None, (site.info.project_number, site.info.name)))
+    frame = PageFrame(
+        name, f"Lessons, seed {seed}", (*_CAUTIONS, *cautions(design)), written_by=f"riserkit {__version__}"
+    )
+    with whole_folder(target, None, found) as folder:
+        write_assets(folder)
+        for file, title, answers in ((LESSONS, "Lessons", False), (ANSWERS, "Answers", True)):
+            (folder / file).write_text(lessons_html(lessons, title, frame, answers=answers), "utf-8")
+    return len(lessons)
