@@ -181,7 +181,8 @@ class _Readings:
         alike = rivals[~told]
         effort = np.array([self.taken[r][0].effort for r in rows])
         chosen = fewest_covering(out[:, told], effort)
-        if chosen is None or len(alike) > _MOST_ALIKE or len(chosen) > MOST_READINGS:
+        # what the complaint alone tells is no lesson
+        if not chosen or len(alike) > _MOST_ALIKE or len(chosen) > MOST_READINGS:
             return None
         return Lesson(
             fault, complaint, len(rivals) + 1, self._steps(rows[chosen], out[chosen], fault), tuple(alike.tolist())

@@ -169,6 +169,7 @@ def test_a_lesson_as_a_learner_does_it(tab: Any, page_folder: Path) -> None:
     assert "It was:" in answer
     assert "You took 2 readings" in answer
     # each reading of the series shows on the bench what the answer says it does
+    assert page.locator(".bench-lesson ol > li").count() > 0
     for n in range(page.locator(".bench-lesson ol > li").count()):
         row = page.locator(".bench-lesson ol > li").nth(n)
         said = row.inner_text().partition(": ")[2].partition(" (healthy")[0].replace("kohm", "kΩ").replace("ohm", "Ω")
