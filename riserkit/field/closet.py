@@ -71,10 +71,10 @@ def _patching(work: FieldWork, closet: Closet) -> WorkTable:
     """Every port of the closet's switches, free ones too: a cord in a free port is a mistake."""
     switches = {s.id for s in work.design.site.switches if s.closet == closet.id}
     rows = []
-    for _, switch, port, label, poe_class, opening, cable in switch_ports_table(work.design).rows:
+    table = switch_ports_table(work.design, work.holds)
+    for (_, switch, port, label, poe_class, opening, cable, _), held in zip(table.rows, table.held, strict=True):
         if switch in switches:
             marks = str(opening)
-            held = any(mark in work.holds for mark in marks.split()) or marks in work.holds
             note = "HOLD: leave the port off" if held else ""
             number = f"{label or f'{switch}:{port}'}"
             is_empty = marks in _EMPTY

@@ -8,7 +8,7 @@ from typing import Final
 
 from riserkit.as_built.equipment import equipment_of
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.holds import NO_HOLDS
+from riserkit.drawings.holds import NO_HOLDS, heading_of
 from riserkit.field.about import FieldWork
 from riserkit.model.power import Supply, Switch
 from riserkit.model.returned import FIELD_TABLES, FieldTable
@@ -36,6 +36,8 @@ class FieldSheet:
         unit_system: in which lengths are filled in.
         has_spare_rows: empty rows follow, to be filled in whole.
         lists: by column the list of words that it takes.
+        banner: stands over the sheet where doors on HOLD are on it.
+        holds: by the first cell of a row, an opening or a cable, why its door is on HOLD.
     """
 
     table: FieldTable
@@ -43,6 +45,8 @@ class FieldSheet:
     unit_system: UnitSystem = "metric"
     has_spare_rows: bool = False
     lists: Mapping[str, str] = field(default_factory=lambda: _LISTS)
+    banner: str = ""
+    holds: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def columns(self) -> tuple[str, ...]:
@@ -58,6 +62,10 @@ class FieldSheet:
     def is_number(self, column: str) -> bool:
         """It takes a number, not a word."""
         return column in _MEASURED
+
+    def hold(self, row: Sequence[str]) -> str:
+        """Why the door of a row is on HOLD; empty where it is not."""
+        return self.holds.get(row[0], "") if row else ""
 
 
 _MEASURED: Final = frozenset(
@@ -88,7 +96,18 @@ def field_sheets(work: FieldWork, doors: Sequence[DoorDesign]) -> tuple[FieldShe
         "photos": (),
     }
     units = work.design.site.info.unit_system
-    return tuple(FieldSheet(table, rows[name], units, name in _SPARE_ROWS) for name, table in FIELD_TABLES.items())
+    banner, holds = heading_of(work.design), _holds_of_rows(work, doors)
+    return tuple(
+        FieldSheet(table, rows[name], units, name in _SPARE_ROWS, banner=banner, holds=holds.get(table.columns[0], {}))
+        for name, table in FIELD_TABLES.items()
+    )
+
+
+def _holds_of_rows(work: FieldWork, doors: Sequence[DoorDesign]) -> Mapping[str, Mapping[str, str]]:
+    """By the first column of a table, and by what stands in it, why the door of that row is on HOLD."""
+    held = {mark: hold.words for mark, hold in work.holds.held.items()}
+    cables = {c.label or c.subject: held[c.mark] for c in _cables(work.design, doors) if c.mark in held}
+    return {"opening": held, "cable": cables}
 
 
 def word_lists(design: Design) -> Mapping[str, Sequence[str]]:

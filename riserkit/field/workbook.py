@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.field.field_sheets import FieldSheet
+from riserkit.model.returned import HOLD_COLUMN
 from riserkit.reports.table import Cell, ReportTable, drawn_text
 
 if TYPE_CHECKING:
@@ -228,9 +229,13 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
     head, first = 2, 3
     last = first + len(field.rows) + (_SPARE_ROWS if field.has_spare_rows else 0) - 1
     sheet.write_string(0, 0, field.table.instruction, styles.instruction)
+    held = [field.hold(row) for row in field.rows]
+    marks = ", ".join(dict.fromkeys(row[0] for row, words in zip(field.rows, held, strict=True) if words))
+    told = f"{field.banner}: {marks}. " if marks else ""
     sheet.write_string(
-        1, 0, f"{about.revision}. Grey cells are printed and not changed; fill in the white ones.", styles.plain
-    )
+        1, 0, f"{told}{about.revision}. Grey cells are printed and not changed; fill in the white ones.",
+        styles.instruction if told else styles.plain,
+    )  # fmt: skip
     for place, column in enumerate(columns):
         sheet.write_string(head, place, field.heading(column), styles.header)
         cells = (row[place] for row in field.rows if place < len(row))
@@ -239,9 +244,15 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
         row = field.rows[n - first] if n - first < len(field.rows) else None
         for place, column in enumerate(columns):
             if row is not None and place < printed:
-                _write_printed(sheet, (n, place), row[place], styles)
+                _write_printed(sheet, (n, place), row[place], styles.held if held[n - first] else styles.printed)
             else:
                 sheet.write_blank(n, place, None, _open_style(field, column, styles))
+    if marks:
+        sheet.write_string(head, len(columns), HOLD_COLUMN, styles.header)
+        sheet.set_column(len(columns), len(columns), _width(held))
+        for n, words in enumerate(held, first):
+            _write_printed(sheet, (n, len(columns)), words, styles.held if words else styles.printed)
+    right = len(columns) - (0 if marks else 1)
     for place, column in enumerate(columns):
         rule = _rule(field, column, ranges)
         if rule is not None:
@@ -249,9 +260,9 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
             if start <= last:
                 sheet.data_validation(start, place, last, place, rule)
     sheet.freeze_panes(first, min(printed, 3))
-    sheet.autofilter(head, 0, max(last, first), len(columns) - 1)
+    sheet.autofilter(head, 0, max(last, first), right)
     sheet.repeat_rows(head)
-    sheet.print_area(0, 0, max(last, first), len(columns) - 1)
+    sheet.print_area(0, 0, max(last, first), right)
     # without a password: it keeps a slip of the hand off, nothing else
     sheet.protect(
         "", {"autofilter": True, "sort": True, "format_columns": True, "format_rows": True, "select_locked_cells": True}
@@ -259,11 +270,11 @@ def _write_field(sheet: Worksheet, field: FieldSheet, about: About, styles: _Sty
     _page(sheet, about, f"field {field.table.name}", landscape=True)
 
 
-def _write_printed(sheet: Worksheet, at: tuple[int, int], text: str, styles: _Styles) -> None:
+def _write_printed(sheet: Worksheet, at: tuple[int, int], text: str, style: Format) -> None:
     if text:
-        sheet.write_string(*at, text[:_MOST_CHARACTERS], styles.printed)
+        sheet.write_string(*at, text[:_MOST_CHARACTERS], style)
     else:
-        sheet.write_blank(*at, None, styles.printed)
+        sheet.write_blank(*at, None, style)
 
 
 def _open_style(field: FieldSheet, column: str, styles: _Styles) -> Format:

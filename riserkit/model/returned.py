@@ -294,6 +294,8 @@ class FieldTable:
 
 
 _WHO: Final = ("by", "date", "instrument")
+HOLD_COLUMN: Final = "hold"
+"""Last on a sheet that doors on HOLD are on: printed, and not read when the sheet comes back."""
 
 FIELD_TABLES: Final[Mapping[str, FieldTable]] = MappingProxyType(
     {

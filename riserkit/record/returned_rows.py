@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.raw import TextSheet
 from riserkit.model.refusals import accepted
-from riserkit.model.returned import FIELD_TABLES, FieldTable, Returned
+from riserkit.model.returned import FIELD_TABLES, HOLD_COLUMN, FieldTable, Returned
 from riserkit.quantities.stated import parse_quantity
 
 _NOT_A_LETTER: Final = re.compile(r"[\W_]+")
@@ -136,7 +136,9 @@ class _Reader:
         """Columns that nobody reads, and that say something."""
         for place, (name, _) in enumerate(names):
             below = (self.sheet.rows[n] for n in self.sheet.rows if n > self.heading)
-            if name not in known and any(place < len(cells) and cells[place].strip() for cells in below):
+            if name not in {*known, HOLD_COLUMN} and any(
+                place < len(cells) and cells[place].strip() for cells in below
+            ):
                 cell = self.sheet.rows[self.heading][place]
                 yield Problem(
                     _at(where, _address(self.heading, place)), "", shorten(cell),

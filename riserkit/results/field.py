@@ -10,7 +10,7 @@ from typing import Final
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
 from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.holds import DO_NOT_BUILD
+from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, heading_of
 from riserkit.drawings.prints.pdf import pdf_bytes
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.field.about import FieldWork
@@ -164,6 +164,7 @@ def _about(work: FieldWork) -> About:
     info = work.design.site.info
     lines = (
         f"Status: {info.status}.",
+        *((f"{heading_of(work.design)}: {', '.join(work.holds.held)}. {HOLD_NOTE}",) if work.holds.held else ()),
         "Lengths are in the unit that a heading ends in; an empty cell is not known.",
         *STANDING_CAUTIONS,
     )

@@ -63,11 +63,13 @@ def test_groups_are_closets_until_somebody_states_crews_or_days(work: FieldWork,
     assert text.index("2026-05-04, crew North") < text.index("Electromagnetic lock") < text.index("crew South")
     rows = dicts(pick_table(by_day, groups))
     assert {(r["work_date"], r["crew"]) for r in rows if r["item"] == "magnet-12-300"} == {("2026-05-04", "North")}
-    assert [dict(zip(t.columns, r, strict=True))["mark"] for t in work_tables(by_day.design) for r in t.rows] == [
+    assert [
+        dict(zip(t.columns, r, strict=True))["mark"] for t in work_tables(by_day.design, by_day.holds) for r in t.rows
+    ] == [
         "2",
         "1",
     ]
-    assert work_tables(work.design) == ()
+    assert work_tables(work.design, work.holds) == ()
 
 
 def test_crews_and_days_are_no_change_of_the_design(work: FieldWork) -> None:

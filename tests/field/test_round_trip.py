@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import io
 import shutil
 from pathlib import Path
 
@@ -10,6 +11,9 @@ import openpyxl
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
+from riserkit.field.about import FieldWork
+from riserkit.field.field_sheets import field_sheets
+from riserkit.field.workbook import About, workbook_bytes
 from riserkit.model.problems import InputError
 from riserkit.record.returned_rows import Who
 from riserkit.record.returns import as_built_of, read_returns
@@ -72,6 +76,16 @@ def test_what_the_crew_fills_in_is_on_record(papers: Path, site: Path, tmp_path:
     assert [(row.photo, row.shows, row.file) for row in found.photos] == [
         ("door-2.jpg", "junction box open", "filled.xlsx")
     ]
+
+
+def test_the_column_of_holds_comes_back_unread(held_work: FieldWork, site: Path, tmp_path: Path) -> None:
+    made = workbook_bytes(About("", "", ()), (), field_sheets(held_work, held_work.design.doors), {})
+    book = openpyxl.load_workbook(io.BytesIO(made))
+    assert book["field doors"]["H3"].value == "hold"
+    fill(book["field doors"], {"opening": "2"}, done="no", reason="on hold", by="J. Rivers")
+    book["field doors"]["F5"] = datetime.date(2026, 5, 4)
+    book.save(tmp_path / "filled.xlsx")
+    assert return_site(site, [tmp_path / "filled.xlsx"]).rows == {"doors": 1}
 
 
 def test_a_blank_workbook_says_nothing(papers: Path, site: Path) -> None:

@@ -22,6 +22,7 @@ from riserkit.model.returned import FIELD_TABLES
 from riserkit.pipeline import Checked
 from riserkit.reports.table import ReportTable
 from riserkit.results.build import site_tables
+from riserkit.results.field import write_field
 
 ABOUT = About("PL-01 Potter's Lane & Sons", "Revision A, 2026-03-01", ("Caution.",))
 FORMULAS = (
@@ -180,3 +181,35 @@ def test_the_same_tables_give_the_same_bytes(work: FieldWork) -> None:
     with zipfile.ZipFile(io.BytesIO(one)) as archive:
         assert {info.date_time[0] for info in archive.infolist()} == {1980}
         assert b"2000-01-01" in archive.read("docProps/core.xml")
+
+
+def test_every_row_about_a_door_on_hold_says_so_and_no_other(held_work: FieldWork) -> None:
+    tables = site_tables(Checked(held_work.design, tuple(held_work.findings)), None, held_work.tests)
+    sheets = field_sheets(held_work, held_work.design.doors)
+    made = openpyxl.load_workbook(io.BytesIO(workbook_bytes(ABOUT, tables, sheets, word_lists(held_work.design))))
+    cables = {c.label or c.subject: c.mark for c in held_work.design.cables}
+    told = 0
+    for sheet in made:
+        start = 3 if sheet.title.startswith("field ") else 1
+        heads = [cell.value for cell in sheet[start]]
+        by = next((name for name in ("opening", "cable") if name in heads), None)
+        if sheet.title in ("about", "lists", "field photos") or by is None:
+            continue
+        rows = [dict(zip(heads, row, strict=True)) for row in sheet.iter_rows(min_row=start + 1, values_only=True)]
+        held = [row for row in rows if row[by] is not None and cables.get(row[by], row[by]) == "2"]
+        if sheet.title == "test_sheets":  # lines of a door in their order: the first says it
+            assert str(held[0]["what"]).startswith("HOLD")
+            continue
+        for row in rows:
+            assert any(str(cell).startswith("HOLD") for cell in row.values()) == (row in held), (sheet.title, row)
+        told += len(held)
+        if start == 3 and held:
+            assert sheet["A2"].value.startswith("HOLD - DO NOT BUILD: ")
+            assert sheet.cell(4, len(heads)).protection.locked
+    assert told > 60
+
+
+def test_the_first_sheet_names_the_doors_on_hold(held_work: FieldWork, tmp_path: Path) -> None:
+    write_field(held_work, tmp_path, (), (), ())
+    about = openpyxl.load_workbook(tmp_path / "schedules.xlsx")["about"]
+    assert any(str(cell.value).startswith("HOLD - DO NOT BUILD: 2. ") for cell in about["A"])

@@ -3,6 +3,7 @@
 import pytest
 
 from riserkit.design import design
+from riserkit.drawings.holds import NO_HOLDS
 from riserkit.findings import Severity, Verdict
 from riserkit.network.placement import held_ports
 from riserkit.plugin.read import read_site
@@ -34,7 +35,7 @@ def said(made):
 def port_row(made, number):
     return next(
         dict(zip(t.columns, row, strict=True))
-        for t in (switch_ports_table(made),)
+        for t in (switch_ports_table(made, NO_HOLDS),)
         for row in t.rows
         if row[2] == number
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
+from riserkit.drawings.holds import Holds
 from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.network.placement import held_ports
@@ -14,7 +15,7 @@ TO_BE_ADDED = "door, to be added"
 """Where a supply is that the wiring asks for and the site does not have."""
 
 
-def switch_ports_table(design: Design) -> ReportTable:
+def switch_ports_table(design: Design, holds: Holds) -> ReportTable:
     """One row a port of every switch: its label, its class, and the opening on it or `free` or `uplink`.
 
     A port on record for an opening that is gone says so: its cable may still hang there.
@@ -25,18 +26,22 @@ def switch_ports_table(design: Design) -> ReportTable:
             used.setdefault((door.placement.switch, door.placement.port), []).append(door.mark)
     for (switch_id, port), mark in held_ports(design.site).items():
         used.setdefault((switch_id, port), [f"{mark} (not in the door list)"])
-    rows = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))
-    return ReportTable("switch_ports", ("closet", "switch", "port", "label", "poe_class", "opening", "cable"), rows)
+    given = tuple(row for switch in design.site.switches for row in _ports(design, switch, used))
+    columns = ("closet", "switch", "port", "label", "poe_class", "opening", "cable", "hold")
+    rows = tuple((*row, "; ".join(filter(None, map(holds.words, marks)))) for row, marks in given)
+    return ReportTable("switch_ports", columns, rows, tuple(any(mark in holds for mark in marks) for _, marks in given))
 
 
-def _ports(design: Design, switch: Switch, used: dict[tuple[str, int], list[str]]) -> Iterator[tuple[Cell, ...]]:
+def _ports(
+    design: Design, switch: Switch, used: dict[tuple[str, int], list[str]]
+) -> Iterator[tuple[tuple[Cell, ...], list[str]]]:
     closet = design.labels.closet.get(switch.closet, switch.closet)
     for port, poe_class in enumerate(switch.classes, start=1):
         label = design.labels.port.get(f"{switch.id}:{port}", "")
         marks = used.get((switch.id, port), [])
         empty = "free" if port <= switch.door_ports else "uplink"
         cables = " ".join(design.labels.cable.get(mark, "") for mark in marks)
-        yield (closet, switch.id, port, label, poe_class, " ".join(marks) or empty, cables)
+        yield (closet, switch.id, port, label, poe_class, " ".join(marks) or empty, cables), marks
 
 
 def supplies_table(design: Design) -> ReportTable:

@@ -45,11 +45,11 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
         device_cables_table(design, holds),
         conductors_table(design, holds),
         spare_conductors_table(design, holds),
-        switch_ports_table(design),
+        switch_ports_table(design, holds),
         supplies_table(design),
         issued_labels_table(design),
         acceptances_table(design, found),
-        *work_tables(design),
+        *work_tables(design, holds),
         *remarks_tables(design),
     )
 
@@ -75,7 +75,7 @@ def remarks_tables(design: Design) -> tuple[ReportTable, ...]:
     return (ReportTable("remarks", ("mark", "remark"), rows),) if rows else ()
 
 
-def work_tables(design: Design) -> tuple[ReportTable, ...]:
+def work_tables(design: Design, holds: Holds) -> tuple[ReportTable, ...]:
     """One row an opening, by day and crew; no table where nobody states either."""
     rows = [
         (o.work_date.isoformat() if o.work_date else "", o.crew, o.mark, o.name)
@@ -83,7 +83,8 @@ def work_tables(design: Design) -> tuple[ReportTable, ...]:
         if o.crew or o.work_date
     ]
     ordered = sorted(rows, key=lambda row: (row[0] or "~", row[1], counting_order(row[2])))
-    return (ReportTable("work_plan", ("work_date", "crew", "mark", "name"), tuple(ordered)),) if rows else ()
+    columns = ("work_date", "crew", "mark", "name")
+    return (held_table("work_plan", columns, ((row[2], row) for row in ordered), holds),) if rows else ()
 
 
 def standings(findings: Iterable[Finding]) -> Mapping[str, str]:
