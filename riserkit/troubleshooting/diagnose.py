@@ -174,6 +174,19 @@ def _contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
         ]
         if clash := contradiction(rows):
             return tuple(places[k] for k in clash)
+    return _said_twice(observed)
+
+
+def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
+    """One thing measured twice in one state, or one device seen twice, with nothing that both allow."""
+    for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
+        first, second = observed[one], observed[two]
+        keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
+        if first.device != second.device or keys[0] != keys[1]:
+            continue
+        nothing_both = first.high < second.low or second.high < first.low
+        if first.works is not second.works if first.device else nothing_both:
+            return one, two
     return ()
 
 

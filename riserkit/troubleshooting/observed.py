@@ -37,6 +37,9 @@ _SCALE: Final = {
 }
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _CLOSED_OHM: Final = 1.0
+_MOST_V: Final = 120.0
+"""Upper end of extra-low voltage, ripple-free DC (IEC 60449, band I; from memory)."""
+
 _HALF: Final = 0.5
 
 
@@ -90,6 +93,7 @@ def read_reading(circuit: DoorCircuit, text: str) -> Observation:
     unit, value = (found["unit"] or "").lower(), found["value"].lower().replace(",", ".")
     if not unit and value not in {"open", "closed"}:
         raise RiserkitError(f"reading {text!r} has no unit; expected V, mV, ohm, kohm or Mohm after {found['value']}")
+    _plausible(text, value, unit)
     if unit in {"v", "mv"}:
         if state.dead:
             raise RiserkitError(f"reading {text!r} is in volts with power off; measure ohms, or state another state")
@@ -110,7 +114,25 @@ def _of_sheet(circuit: DoorCircuit, text: str, number: int, value: str, unit: st
         return Observation(text, one, OPEN_V if one.meter == DIODE and value == "open" else low, high)
     if not unit or (unit in {"v", "mv"}) is not volts:
         raise RiserkitError(f"reading {text!r}: reading {number} is in {'V' if volts else 'ohm'}")
+    _plausible(text, value, unit)
     return Observation(text, one, *(_volts if volts else _ohms)(value, _SCALE[unit]))
+
+
+def _plausible(text: str, value: str, unit: str) -> None:
+    """Refuse what no meter shows at a door's circuit."""
+    if value in {"open", "closed"}:
+        return
+    number = float(value) * _SCALE[unit]
+    if unit in {"v", "mv"} and abs(number) > _MOST_V:
+        raise RiserkitError(
+            f"reading {text!r} is over {_MOST_V:.0f} V, which no circuit of a door has between any two points (extra-low"
+            " voltage): read the meter and its range again. If it does show that, mains is on the wires: touch nothing more,"
+            " and have it switched off by whoever is licensed for mains"
+        )
+    if unit not in {"v", "mv"} and number < -LEADS_OHM:
+        raise RiserkitError(
+            f"reading {text!r} is below 0 ohm: measure with power off, and state what the meter then shows"
+        )
 
 
 def observe(words: str, asked: Measurement, text: str, value: float) -> Observation:
@@ -262,7 +284,7 @@ def _locks(circuit: DoorCircuit, state: DoorState, *, locked: bool, text: str) -
         most = math.inf if math.isnan(pull_in) else pull_in
         asked = measurement(VOLTS, *circuit.netlist.ends(circuit.coil(ref)), state)
         low, high = (least, math.inf) if energised else (0.0, most)
-        found.append(Observation(text, asked, low, high, magnitude=True))
+        found.append(Observation(text, asked, low, high, magnitude=True, device=ref, works=energised))
     return found
 
 

@@ -23,7 +23,7 @@ _WORDS: Final[Mapping[StateRole, tuple[str, ...]]] = {
     StateRole.MOTION: ("motion", "rex", "rex active"),
     StateRole.FIRE_ALARM: ("fire alarm", "alarm"),
     StateRole.RELEASE_PRESSED: ("release pressed", "pressed", "manual release"),
-    StateRole.NETWORK_POWER_LOST: ("poe off", "network power off", "cable unplugged"),
+    StateRole.NETWORK_POWER_LOST: ("no power on the PoE cable", "poe off", "network power off", "cable unplugged"),
     StateRole.MAINS_LOST: ("mains off",),
     StateRole.BATTERY_LOST: ("battery off",),
 }
@@ -96,8 +96,8 @@ def _one(states: Mapping[str, DoorState], part: str) -> DoorState:
         for other in words[1:]:
             part = words[0] if part == other else re.sub(rf"^{other} (?=\S+$)", f"{words[0]} ", part)
     by_lower = {name.lower(): state for name, state in states.items()}
-    if part in by_lower:
-        return by_lower[part]
+    if part.lower() in by_lower:
+        return by_lower[part.lower()]
     close = difflib.get_close_matches(part, by_lower, n=1)
     hint = f"; did you mean {by_lower[close[0]].words!r}?" if close else ""
     raise RiserkitError(f"this door has no state {part!r}; it has {', '.join(states)}{hint}")

@@ -6,7 +6,7 @@ How often is common practice, no source: what is landed by hand at the door fail
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 from math import log
@@ -178,7 +178,9 @@ def _parts(netlist: Netlist) -> Iterator[Suspect]:
                     yield _one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 0.5)
                 case ElementKind.COIL:
                     text = f"coil of {component.ref} open"
-                    yield _one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 1.5)
+                    # a lock whose coil is open has its voltage and does nothing
+                    dead = frozenset({component.ref}) if element.role == ElementRole.LOCK_COIL else frozenset()
+                    yield replace(_one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 1.5), dead=dead)
                     if not element.a.startswith("_") and not element.b.startswith("_"):
                         touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
                         yield _one(SuspectKind.DEVICE, f"coil of {component.ref} shorted", name, touching, 0.7)

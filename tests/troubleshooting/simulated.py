@@ -40,6 +40,7 @@ class Truth:
     words: str
     netlist: Netlist
     explains: Callable[[Suspect], bool]
+    dead: frozenset[str] = frozenset()
 
 
 def truths(circuit: DoorCircuit) -> list[Truth]:
@@ -48,7 +49,12 @@ def truths(circuit: DoorCircuit) -> list[Truth]:
     for suspect in single_suspects(circuit):
         if suspect.joint_ohm is None and (netlist := netlist_of(circuit, suspect.ways[0])) is not None:
             found.append(
-                Truth(suspect.words, deafened(circuit, suspect, netlist), lambda s, w=suspect.words: s.words == w)
+                Truth(
+                    suspect.words,
+                    deafened(circuit, suspect, netlist),
+                    lambda s, w=suspect.words: s.words == w,
+                    suspect.dead,
+                )
             )
     wires = {ref for s in single_suspects(circuit) if s.joint_ohm for ref in s.blames}
     for conductor in (c for c in circuit.netlist.conductors if c.ref in wires):
@@ -119,22 +125,30 @@ def shown(netlist: Netlist, asked: Measurement, celsius: float) -> float | None:
     return float(reading_shown(asked.meter, volts)[0])
 
 
-def complaint_of(circuit: DoorCircuit, door: Netlist) -> list[Observation]:
-    """What a caller sees of the fault without a meter; nothing where nobody would call. `door`: as it is."""
+def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = frozenset()) -> list[Observation]:
+    """What a caller sees of the fault without a meter; nothing where nobody would call.
+
+    Args:
+        circuit: as designed.
+        door: as it is.
+        dead: what does nothing whatever its supply.
+    """
     for words in SIGHTS:
         for said in (words, f"{words} in released", f"{words} in motion") if words.startswith("lock ") else (words,):
             try:
                 seen = read_sight(circuit, said)
             except RiserkitError:
                 continue
-            if any(one.device for one in seen):
+            if any(one.device and one.device not in circuit.locks for one in seen):
                 continue
-            if all(_holds(door, one) for one in seen) and not all(_holds(circuit.netlist, one) for one in seen):
+            if all(_holds(door, one, dead) for one in seen) and not all(_holds(circuit.netlist, one) for one in seen):
                 return list(seen)
     return []
 
 
-def _holds(netlist: Netlist, one: Observation) -> bool:
+def _holds(netlist: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
+    if one.device in dead:
+        return not one.works
     value = shown(netlist, one.asked, 20.0) if one.asked else None
     if value is None:
         return False

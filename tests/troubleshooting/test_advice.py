@@ -25,7 +25,7 @@ def test_the_true_fault_is_found_and_never_ruled_out(doors: Any, variant: str) -
     found = 0
     for truth in chance.sample(truths(circuit), _FAULTS):
         door = as_it_is(truth.netlist, chance)
-        search = follow(circuit, kept, truth, door, chance, complaint_of(circuit, door), most=8)
+        search = follow(circuit, kept, truth, door, chance, complaint_of(circuit, door, truth.dead), most=8)
         assert not search.excluded, f"{truth.words}: {search.last.verdict}"
         found += search.last.verdict is Conclusion.SINGLE
     assert found >= _FAULTS // 4

@@ -8,7 +8,7 @@ import pytest
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, with_link
 from riserkit.errors import RiserkitError
-from riserkit.troubleshooting.diagnose import Conclusion, diagnose
+from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
 from riserkit.troubleshooting.observed import SIGHTS, read_reading, read_sight
 from riserkit.troubleshooting.states import door_states, read_state
 from riserkit.wiring.arrangement import DoorCircuit
@@ -58,6 +58,38 @@ def test_readings_that_contradict_one_another_are_named(strike: DoorCircuit) -> 
     assert found.contradicting == (0, 2)
 
 
+@pytest.mark.parametrize("stated", [("47.0 ohm", "12.0 ohm"), ("open", "48.0 ohm"), ("closed", "open")])
+def test_ohms_of_one_pair_that_differ_contradict_one_another(strike: DoorCircuit, stated: tuple[str, str]) -> None:
+    texts = ["M1+ M1- 12.0 V released", *(f"M1+ M1- {said} power off" for said in stated)]
+    found = diagnose(strike, [read_reading(strike, text) for text in texts], AT)
+    assert found.verdict is Conclusion.CONTRADICTORY
+    assert found.contradicting == (1, 2)
+
+
+def test_a_lock_that_is_both_locked_and_free_is_a_contradiction(strike: DoorCircuit) -> None:
+    seen = [*read_sight(strike, "lock locked in idle"), *read_sight(strike, "lock released in idle")]
+    assert diagnose(strike, seen, AT).verdict is Conclusion.CONTRADICTORY
+    other_state = [*read_sight(strike, "lock locked in idle"), *read_sight(strike, "lock released in released")]
+    assert diagnose(strike, other_state, AT).verdict is Conclusion.HEALTHY
+
+
+def test_readings_of_one_pair_within_tolerance_stand_together(strike: DoorCircuit) -> None:
+    texts = ["M1+ M1- 47.0 ohm power off", "M1+ M1- 48.5 ohm power off", "M1+ M1- 12.0 V released"]
+    assert diagnose(strike, [read_reading(strike, text) for text in texts], AT).verdict is not Conclusion.CONTRADICTORY
+
+
+def test_an_open_coil_has_its_full_voltage_and_the_door_stays_locked(strike: DoorCircuit) -> None:
+    seen = [*read_sight(strike, "card no effect"), read_reading(strike, "M1+ M1- 12.0 V released")]
+    found = diagnose(strike, seen, AT)
+    assert found.verdict is Conclusion.SINGLE
+    assert [c.suspect.words for c in found.candidates] == ["coil of M1 open"]
+    assert all(c.suspect.words != "coil of M1 open" for c in _released(strike).candidates), "it releases nothing"
+
+
+def _released(strike: DoorCircuit) -> Diagnosis:
+    return diagnose(strike, [*read_sight(strike, "lock released in idle")], AT)
+
+
 def test_a_wire_that_is_off_is_named_by_what_is_seen_and_one_reading(strike: DoorCircuit) -> None:
     seen = read_sight(strike, "card no effect")
     found = diagnose(strike, [*seen, read_reading(strike, "M1+ M1- 0.0 V released")], AT)
@@ -101,6 +133,9 @@ def test_the_first_reading_is_advised_without_any(strike: DoorCircuit) -> None:
         ("M1+ M1- open V idle", "is for ohms"),
         ("M1+ M1- 3.0 V power off", "with power off"),
         ("99: 3.0 V", "readings 1 to"),
+        ("M1+ M1- 99999999 V idle", "over 120 V.*mains is on the wires"),
+        ("1: -130 V", "over 120 V"),
+        ("M1+ M1- -5 ohm power off", "below 0 ohm"),
     ],
 )
 def test_what_cannot_be_read_is_told_with_what_would_do(strike: DoorCircuit, text: str, says: str) -> None:
@@ -127,6 +162,11 @@ def test_every_sight_can_be_stated_at_some_door(doors: Any) -> None:
             except RiserkitError:
                 continue
         assert said, name
+
+
+@pytest.mark.parametrize("said", ["poe off", "No power on the PoE cable", "cable unplugged"])
+def test_power_off_on_the_cable_is_printed_in_plain_words(strike: DoorCircuit, said: str) -> None:
+    assert read_state(strike, said).words == "no power on the PoE cable"
 
 
 def test_states_are_put_together(strike: DoorCircuit) -> None:
