@@ -23,12 +23,13 @@ from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.settle import OSCILLATES
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
-from riserkit.proofs.behaviour import CLOSED_SHARE
 from riserkit.troubleshooting.changes import Without, changed
+from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off
 from riserkit.troubleshooting.predict import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
+from riserkit.wiring.readings.shown import CLOSED_SHARE
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
@@ -39,7 +40,6 @@ OFF, LOCKS, CARD, REQUEST, NOT_TAKEN = 0, 1, 2, 3, 4
 
 _LEAST_SUPPLY_V: Final = 6.0
 _NO_VOLTAGE_V: Final = 0.05
-_INPUTS: Final = (ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT)
 _Parts = tuple[Component, ...]
 
 
@@ -169,7 +169,7 @@ class _Batch:
 
     def _circuit(self, netlists: Sequence[Netlist]) -> Circuit:
         """Four columns a netlist: floating and on battery, the controller with power and without."""
-        silent = Without(frozenset(self.door.netlist.elements(*_INPUTS)))
+        silent = Without(frozenset(self.door.netlist.elements(*INPUTS)))
         kept: dict[tuple[int, bool, bool], _Parts] = {}
 
         def parts(netlist: Netlist, on_battery: bool, dead: bool) -> _Parts:
@@ -194,8 +194,8 @@ class _Batch:
         readers = self._readers(locked, which)
         taken = readers.any(axis=0) if len(readers) else np.ones(which.shape, dtype=np.bool_)
         commanded = bool(self.command)
-        wants = alive & (request & self._asks_to_exit() | taken) & commanded
-        asks = alive & request & self._asks_to_exit() & commanded
+        wants = alive & (request & asks_to_exit(self.door.netlist) | taken) & commanded
+        asks = alive & request & asks_to_exit(self.door.netlist) & commanded
         self._keep(locked, which, of, (0, 1), np.where(alive, LOCKS, OFF))
         self.live.decides[self.rows[which], of, 1] = np.where(taken | (not commanded), LOCKS, NOT_TAKEN)
         if wants.any():
@@ -208,10 +208,6 @@ class _Batch:
             off = ~alive
             dead = self._cases(which[off], of[off], False, dead=True)
             self._keep(dead, which[off], of[off], (0, 1), np.full(int(off.sum()), OFF))
-
-    def _asks_to_exit(self) -> bool:
-        """Whether the second input is for a request to exit; else it is for an auxiliary contact."""
-        return not self.door.netlist.states(StateRole.AUXILIARY_ACTIVE)
 
     def _cases(self, which: IntArray, of: IntArray, command: bool, *, dead: bool) -> _Solved:
         known = set(self.circuit.topology.outside)
@@ -236,9 +232,7 @@ class _Batch:
 
     def _cut_off(self, k: int) -> bool:
         """Whether the PoE cable does not reach what it feeds: no data, and no power either."""
-        netlist = self.door.netlist
-        ports = {c.ref for c in netlist.devices(DeviceRole.NETWORK_PORT)}
-        return any(terminal.partition(".")[0] in ports for terminal in self.lost[k])
+        return cut_off(self.door.netlist, self.lost[k])
 
     def _alive(self, solved: _Solved, which: IntArray, of: IntArray) -> BoolArray:
         for name in self.door.netlist.elements(ElementRole.CONTROLLER_LOAD):
@@ -254,7 +248,7 @@ class _Batch:
     def _closed(self, solved: _Solved) -> BoolArray:
         """Whether the door input and the request input read closed, shape (2, cases)."""
         found = np.zeros((2, solved.cases.count), dtype=np.bool_)
-        for row, role in enumerate(_INPUTS):
+        for row, role in enumerate(INPUTS):
             for name in self.door.netlist.elements(role):
                 values = self.door.netlist.element(name).values
                 least_a = CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]

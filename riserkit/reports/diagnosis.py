@@ -159,7 +159,11 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
 
 def _observations(door: DoorDiagnosis) -> Iterator[str]:
     for place, (one, healthy) in enumerate(zip(door.observed, door.healthy, strict=True)):
-        usual = f"; a healthy door: {band_words(one.asked, healthy)}" if healthy and one.asked and (one.magnitude or not one.works) else ""
+        usual = (
+            f"; a healthy door: {band_words(one.asked, healthy)}"
+            if healthy and one.asked and (one.magnitude or not one.works)
+            else ""
+        )
         note = "contradicted by another" if place in door.found.contradicting else ""
         note = note or ("not healthy" if place in door.found.odd else "healthy" if door.found.odd else "")
         yield f"{one.words}{usual}{f' ({note})' if note else ''}"

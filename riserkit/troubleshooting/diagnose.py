@@ -18,10 +18,10 @@ import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.diagnosis.conflicts import minimal_diagnoses
-from riserkit.diagnosis.contradiction import VoltageBetween, contradiction
 from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 from riserkit.troubleshooting.asks import Ask, every_ask
 from riserkit.troubleshooting.changes import FaultChange
+from riserkit.troubleshooting.contradicting import contradicting
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import FaultNetlists, Predicted, Predictions, data_lost, predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, single_suspects
@@ -125,7 +125,7 @@ def diagnose(
     Raises:
         CircuitError: the door's own netlist is ill-posed.
     """
-    clash = _contradicting(observed)
+    clash = contradicting(observed)
     if clash:
         return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash)
     singles = kept.suspects if kept else all_suspects(circuit)
@@ -156,38 +156,6 @@ def explains(
 def all_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
     """No fault, then every single one."""
     return (HEALTHY, *single_suspects(circuit))
-
-
-def _contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
-    """Voltages taken in one state, round a loop or twice at one place."""
-    states: dict[tuple[object, ...], list[int]] = {}
-    for place, one in enumerate(observed):
-        asked = one.asked
-        if asked is not None and asked.meter == VOLTS and not one.magnitude and not asked.less and one.works is None:
-            on = frozenset(name for name, value in asked.outside.items() if value)
-            states.setdefault((on, asked.lifts, asked.on_battery), []).append(place)
-    for places in states.values():
-        rows = [
-            VoltageBetween(asked.plus, asked.minus, one.low, one.high)
-            for one in (observed[p] for p in places)
-            if (asked := one.asked) is not None
-        ]
-        if clash := contradiction(rows):
-            return tuple(places[k] for k in clash)
-    return _said_twice(observed)
-
-
-def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
-    """One thing measured twice in one state, or one device seen twice, with nothing that both allow."""
-    for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
-        first, second = observed[one], observed[two]
-        keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
-        if first.device != second.device or keys[0] != keys[1]:
-            continue
-        nothing_both = first.high < second.low or second.high < first.low
-        if first.works is not second.works if first.device else nothing_both:
-            return one, two
-    return ()
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,8 @@ from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
+from riserkit.troubleshooting.controller import cut_off, fed_over_cable, unpowered
+from riserkit.troubleshooting.decided import Ranges, Way, decided
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -45,7 +47,6 @@ _MOST_PROBED: Final = 4000
 _FELT_V: Final = 0.01
 _FELT: Final = 1e-3
 
-_Way = tuple[FaultChange, ...]
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
 
 
@@ -68,13 +69,27 @@ class FaultNetlists:
 
     def __init__(self, circuit: DoorCircuit) -> None:
         self.circuit, self.signals = circuit, Signals(circuit.netlist)
-        self._of: dict[_Way, Netlist | None] = {}
+        self._of: dict[Way, Netlist | None] = {}
+        self._cut: dict[Way, bool] = {}
 
     def __call__(self, way: tuple[FaultChange, ...]) -> Netlist | None:
         """The netlist with these faults; None where they cannot be there together."""
         if way not in self._of:
             self._of[way] = as_wired(self.circuit, self.signals, way)
         return self._of[way]
+
+    def cut_off(self, way: Way) -> bool:
+        """Whether the PoE cable no longer reaches the door."""
+        if way not in self._cut:
+            netlist = self(way)
+            self._cut[way] = netlist is not None and cut_off(self.circuit.netlist, self.signals.lost(netlist))
+        return self._cut[way]
+
+    def asks(self, way: Way) -> bool:
+        """Whether the input that makes the controller release can read closed: a dead one reads nothing."""
+        netlist = self(way)
+        names = self.circuit.netlist.elements(ElementRole.REQUEST_INPUT)
+        return netlist is not None and any(isfinite(netlist.element(name).values["r_ohm"]) for name in names)
 
 
 def predict(
@@ -122,7 +137,7 @@ class Predictions:
         return _of_suspects(Predicted(low, high, usual), self._ways, suspects)
 
 
-def _of_suspects(found: Predicted, ways: Sequence[_Way], suspects: Sequence[Suspect]) -> Predicted:
+def _of_suspects(found: Predicted, ways: Sequence[Way], suspects: Sequence[Suspect]) -> Predicted:
     """Of each suspect what all its ways allow; of a poor joint also what is between the ends of its range."""
     column = {way: k for k, way in enumerate(ways)}
     of = [[column[way] for way in suspect.ways] for suspect in suspects]
@@ -136,12 +151,25 @@ def _of_suspects(found: Predicted, ways: Sequence[_Way], suspects: Sequence[Susp
 
 
 def _of_ways(
-    faults: FaultNetlists, ways: Sequence[_Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
+    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
 ) -> Predicted:
-    """What each way allows at each reading, shape (readings, ways)."""
+    """What each way allows at each reading, the controller deciding as it does; shape (readings, ways)."""
+
+    def solve(some: Sequence[Way], readings: Sequence[Measurement]) -> Ranges:
+        return _as_commanded(faults, some, readings, at, typical=typical)
+
+    cut = np.array([faults.cut_off(way) for way in ways], dtype=np.bool_)
+    asks = np.array([faults.asks(way) for way in ways], dtype=np.bool_)
+    return Predicted(*decided(faults.circuit, solve, ways, asked, cut=cut, asks=asks))
+
+
+def _as_commanded(
+    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
+) -> Ranges:
+    """What each way allows at each reading with the controller's command as the state has it, shape (readings, ways)."""
     shape = len(asked), len(ways)
     # What cannot be there, or cannot be computed, rules nothing out.
-    found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
+    found = Ranges(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     ways_of_parts = ways_made(faults.circuit.netlist)
@@ -174,7 +202,7 @@ def _ends_of(
     return parts, [_End(k, level, celsius[k]) for level in levels for k in range(len(parts))]
 
 
-def _made(batch: Mapping[_Way, Netlist], made: PartsMade) -> list[Netlist]:
+def _made(batch: Mapping[Way, Netlist], made: PartsMade) -> list[Netlist]:
     """The batch with parts at one end of their tolerance; netlists that share their components still do."""
     parts: dict[int, Components] = {}
     found = []
@@ -197,25 +225,29 @@ def _silent(signals: Signals, wrong: Netlist) -> frozenset[str]:
 
 
 def as_wired(circuit: DoorCircuit, signals: Signals, way: tuple[FaultChange, ...]) -> Netlist | None:
-    """The netlist with its faults; a module whose link is broken gets no message.
+    """The netlist with its faults; a module whose link is broken gets no message, a controller without its cable no power.
 
     Its command is taken out by value, so that all these netlists share a structure and are solved together.
     """
     wrong = netlist_of(circuit, way)
     if wrong is None:
         return None
-    deaf = _silent(signals, wrong)
+    lost = signals.lost(wrong)
+    deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
     messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
-    return Without(frozenset(messages))(wrong)
+    unfed = (
+        fed_over_cable(circuit.netlist) | unpowered(circuit).names if cut_off(circuit.netlist, lost) else frozenset()
+    )
+    return Without(frozenset(messages) | unfed)(wrong)
 
 
 def batches(netlists: Mapping[tuple[FaultChange, ...], Netlist]) -> Iterator[dict[tuple[FaultChange, ...], Netlist]]:
     """Netlists whose components have one structure and whose landings are not too many."""
-    makes: dict[object, dict[_Way, Netlist]] = {}
+    makes: dict[object, dict[Way, Netlist]] = {}
     for way, netlist in netlists.items():
         makes.setdefault(key_of(replace(netlist, conductors=())), {})[way] = netlist
     for make in makes.values():
-        batch: dict[_Way, Netlist] = {}
+        batch: dict[Way, Netlist] = {}
         landings: set[tuple[str, Landing, Landing]] = set()
         own = len(next(iter(make.values())).conductors)
         for way, netlist in sorted(make.items(), key=lambda item: -len(item[1].conductors)):

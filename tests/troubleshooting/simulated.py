@@ -27,7 +27,7 @@ from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, VOLTS, Measurement, reading_shown, set_up, wires_measured
 from riserkit.wiring.readings.signals import Signals
-from riserkit.wiring.roles import ElementRole
+from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 AT = Temperatures(-10.0, 50.0)
 JOINTS_OHM = (2.0, 20.0, 200.0, 2000.0)
@@ -125,6 +125,46 @@ def shown(netlist: Netlist, asked: Measurement, celsius: float) -> float | None:
     return float(reading_shown(asked.meter, volts)[0])
 
 
+def as_controlled(
+    circuit: DoorCircuit, door: Netlist, asked: Measurement, celsius: float
+) -> tuple[Netlist, Measurement]:
+    """The door and the reading with the controller doing what it does: without power nothing, at a request it releases."""
+    netlist = circuit.netlist
+    if asked.meter != VOLTS or not circuit.command:
+        return door, asked
+    off = set(netlist.states(StateRole.NETWORK_POWER_LOST))
+    if network_cut(circuit, door):
+        asked = replace(asked, outside={**asked.outside, **dict.fromkeys(off, True)})
+    loads = [n for n in netlist.elements(ElementRole.CONTROLLER_LOAD) if netlist.element(n).values["p_w"]]
+    fed = not any(asked.outside.get(name) for name in off)
+    if loads:
+        ref, load = loads[0].partition(".")[0], netlist.element(loads[0])
+        supply_v = shown(door, replace(asked, plus=f"{ref}.{load.a}", minus=f"{ref}.{load.b}", less=()), celsius)
+        fed = supply_v is None or supply_v >= 1.0
+    inputs = {*netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT)}
+    if not fed:
+
+        def silent(ref: str, e: Element) -> Element:
+            return replace(e, values={**e.values, "r_ohm": inf}) if f"{ref}.{e.name}" in inputs else e
+
+        return changed(door, silent), replace(asked, outside={**asked.outside, circuit.command: False})
+    for name in netlist.elements(ElementRole.REQUEST_INPUT) if not netlist.states(StateRole.AUXILIARY_ACTIVE) else ():
+        ref, source = name.partition(".")[0], door.element(name)
+        locks = asked.outside.get(circuit.command, False) is circuit.locked_state.get(circuit.command, False)
+        input_v = shown(door, replace(asked, plus=f"{ref}.{source.a}", minus=f"{ref}.{source.b}", less=()), celsius)
+        works = source.values["r_ohm"] < inf
+        if locks and works and input_v is not None and input_v <= 0.5 * netlist.element(name).values["v_nominal_v"]:
+            released = not asked.outside.get(circuit.command, False)
+            return door, replace(asked, outside={**asked.outside, circuit.command: released})
+    return door, asked
+
+
+def network_cut(circuit: DoorCircuit, door: Netlist) -> bool:
+    """Whether the PoE cable is off."""
+    ports = {c.ref for c in circuit.netlist.devices(DeviceRole.NETWORK_PORT)}
+    return any(t.partition(".")[0] in ports for t in Signals(circuit.netlist).lost(door))
+
+
 def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = frozenset()) -> list[Observation]:
     """What a caller sees of the fault without a meter; nothing where nobody would call.
 
@@ -141,15 +181,17 @@ def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = fro
                 continue
             if any(one.device and one.device not in circuit.locks for one in seen):
                 continue
-            if all(_holds(door, one, dead) for one in seen) and not all(_holds(circuit.netlist, one) for one in seen):
+            if all(_holds(circuit, door, one, dead) for one in seen) and not all(
+                _holds(circuit, circuit.netlist, one) for one in seen
+            ):
                 return list(seen)
     return []
 
 
-def _holds(netlist: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
+def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
     if one.device in dead:
         return not one.works
-    value = shown(netlist, one.asked, 20.0) if one.asked else None
+    value = shown(*as_controlled(circuit, door, one.asked, 20.0), 20.0) if one.asked else None
     if value is None:
         return False
     value = abs(value) if one.magnitude else value
@@ -213,7 +255,7 @@ def follow(
         asked = choose(found)
         if asked is None:
             break
-        value = shown(door, asked, celsius)
+        value = shown(*as_controlled(circuit, door, asked, celsius), celsius)
         taken += 1
         if value is None:
             # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.

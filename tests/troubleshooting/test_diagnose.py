@@ -8,12 +8,14 @@ import pytest
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, with_link
 from riserkit.errors import RiserkitError
-from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
+from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose
 from riserkit.troubleshooting.observed import SIGHTS, read_reading, read_sight
+from riserkit.troubleshooting.predict import FaultNetlists, predict
 from riserkit.troubleshooting.states import door_states, read_state
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import VOLTS, Measurement, measure
+from tests.wiring.miswired_doors import VARIANTS
 
 AT = Temperatures(10.0, 40.0)
 
@@ -167,6 +169,42 @@ def test_every_sight_can_be_stated_at_some_door(doors: Any) -> None:
 @pytest.mark.parametrize("said", ["poe off", "No power on the PoE cable", "cable unplugged"])
 def test_power_off_on_the_cable_is_printed_in_plain_words(strike: DoorCircuit, said: str) -> None:
     assert read_state(strike, said).words == "no power on the PoE cable"
+
+
+def _range(circuit: DoorCircuit, words: str, plus: str, minus: str, state: str) -> tuple[float, float]:
+    """What is predicted with the fault of these words."""
+    suspect = next(s for s in all_suspects(circuit) if words in s.words)
+    asked = Measurement(VOLTS, plus, minus, read_state(circuit, state).outside)
+    found = predict(FaultNetlists(circuit), [suspect], [asked], AT)
+    return float(found.low[0, 0]), float(found.high[0, 0])
+
+
+def test_the_controller_releases_for_somebody_at_the_sensor(strike: DoorCircuit) -> None:
+    released = _range(strike, "no fault", "M1.+", "M1.-", "released")
+    assert released[0] > 9.0
+    assert _range(strike, "no fault", "M1.+", "M1.-", "motion") == pytest.approx(released, abs=0.01)
+    assert _range(strike, "no fault", "M1.+", "M1.-", "idle") == pytest.approx((0.0, 0.0), abs=0.01)
+    # what the controller does not read it does not act on
+    assert _range(strike, "input of K1 at REQ", "M1.+", "M1.-", "motion") == pytest.approx((0.0, 0.0), abs=0.01)
+    # and what it reads without anybody near it acts on too
+    assert _range(strike, "contact of B2 at C to NO, stuck closed", "M1.+", "M1.-", "idle")[0] > 9.0
+
+
+def test_an_auxiliary_contact_releases_nothing(doors: Any) -> None:
+    name, differs = VARIANTS["direct with peripherals, auxiliary contact"]
+    circuit = doors.circuit(name, {**doors.served[name], **differs})
+    assert _range(circuit, "no fault", "M1.+", "M1.-", "auxiliary")[1] < 0.1
+
+
+def test_a_broken_cable_leaves_the_controller_without_power(strike: DoorCircuit) -> None:
+    cable = "N1.J to K1.J, broken"
+    for ends in (("K1.A+", "K1.A-"), ("K1.DOOR", "K1.IC"), ("M1.+", "M1.-")):
+        for state in ("idle", "released", "door open", "motion"):
+            assert _range(strike, cable, *ends, state) == pytest.approx((0.0, 0.0), abs=0.01), (ends, state)
+    assert _range(strike, "no fault", "K1.DOOR", "K1.IC", "door open")[0] > 2.0
+    assert _range(strike, "no fault", "K1.DOOR", "K1.IC", "poe off, door open") == pytest.approx((0.0, 0.0), abs=0.01)
+    found = diagnose(strike, [read_reading(strike, "K1.A+ K1.A- 0.0 V idle")], AT)
+    assert any(cable in c.suspect.words for c in found.candidates)
 
 
 def test_states_are_put_together(strike: DoorCircuit) -> None:

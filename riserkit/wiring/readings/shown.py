@@ -38,7 +38,7 @@ from riserkit.wiring.readings.wired import without_message
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
 # An input reads closed from half of the current that a dead short through its pull-up gives (common practice, no source).
-_CLOSED_SHARE: Final = 0.5
+CLOSED_SHARE: Final = 0.5
 # A device with less than this share of its usual voltage, or with the wrong polarity, is without supply.
 _SUPPLIED_SHARE: Final = 0.5
 # The solver's arithmetic, which no meter shows: 0 V may come out a hair below.
@@ -288,7 +288,7 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
             found.setdefault(f"lock {lock}", []).append(_pulled_in(volts, pull_in, drop_out))
         for name in netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
             values = netlist.element(name).values
-            least_a = _CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
+            least_a = CLOSED_SHARE * values["v_nominal_v"] / values["r_ohm"]
             found.setdefault(f"input {name}", []).append(-solution.element_a(name) >= least_a)
         for name in _supplied(netlist):
             found.setdefault(f"supply {name}", []).append(_supply(circuit.netlist, name, solution.element_v(name)))

@@ -1,0 +1,41 @@
+"""Observations of one door that no circuit gives together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from riserkit.diagnosis.contradiction import VoltageBetween, contradiction
+from riserkit.troubleshooting.observed import Observation
+from riserkit.wiring.readings.meter import VOLTS
+
+
+def contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
+    """Places of observations that contradict one another: voltages in one state round a loop, or one thing stated twice."""
+    states: dict[tuple[object, ...], list[int]] = {}
+    for place, one in enumerate(observed):
+        asked = one.asked
+        if asked is not None and asked.meter == VOLTS and not one.magnitude and not asked.less and one.works is None:
+            on = frozenset(name for name, value in asked.outside.items() if value)
+            states.setdefault((on, asked.lifts, asked.on_battery), []).append(place)
+    for places in states.values():
+        rows = [
+            VoltageBetween(asked.plus, asked.minus, one.low, one.high)
+            for one in (observed[p] for p in places)
+            if (asked := one.asked) is not None
+        ]
+        if clash := contradiction(rows):
+            return tuple(places[k] for k in clash)
+    return _said_twice(observed)
+
+
+def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
+    """One thing measured twice in one state, or one device seen twice, with nothing that both allow."""
+    for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
+        first, second = observed[one], observed[two]
+        keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
+        if first.device != second.device or keys[0] != keys[1]:
+            continue
+        nothing_both = first.high < second.low or second.high < first.low
+        if first.works is not second.works if first.device else nothing_both:
+            return one, two
+    return ()
