@@ -101,7 +101,7 @@ def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     level = design.site.level.get(opening.level)
     yield "Opening", ", ".join(filter(None, (f"{design.labels.opening.get(door.mark, door.mark)}", opening.name)))
     yield "Level", (level.name or level.id) if level else opening.level
-    yield "Door", f"{size_words(opening, units)} {'mm' if units == 'metric' else ''}".rstrip()
+    yield "Door", size_words(opening, units, unit=True)
     yield "Hand, hardware", f"{hand_words(opening)}; {hardware_words(opening)}"
     yield "Secured side", opening.secured_side or "not stated"
     yield "Unsecured side", opening.unsecured_side or "not stated"

@@ -81,7 +81,7 @@ def _facts(work: PageWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     drawn = door.wiring.drawn
     yield "Wiring", drawn.title if drawn else "none designed"
     yield from opening_table(work.design, door).rows  # type: ignore[misc]
-    yield "Door", f"{size_words(door.opening, units)} {'mm' if units == 'metric' else ''}".rstrip()
+    yield "Door", size_words(door.opening, units, unit=True)
     yield "Hand, hardware", f"{hand_words(door.opening)}; {hardware_words(door.opening)}"
     if door.opening.remarks.strip():
         yield "Remarks", door.opening.remarks

@@ -17,16 +17,19 @@ _INACTIVE: Final = {
 }
 
 
-def size_words(opening: Opening, unit_system: UnitSystem) -> str:
+def size_words(opening: Opening, unit_system: UnitSystem, *, unit: bool = False) -> str:
     """Kind, width and height; the width is that of usual leaves where none is stated, and says so.
 
     Examples:
         >>> size_words(Opening(mark="1", level="L1", x_m=0, y_m=0, width_m=0.965), "metric")
         'single 965 × 2134'
+        >>> size_words(Opening(mark="1", level="L1", x_m=0, y_m=0), "metric", unit=True)
+        'single 915 × 2134 mm, width usual'
     """
     width, height = length_text(opening.whole_width_m, unit_system), length_text(opening.height_m, unit_system)
     usual = "" if opening.width_m is not None or opening.leaf_width_m is not None else ", width usual"
-    return f"{opening.type} {width} × {height}{usual}"
+    told = " mm" if unit and unit_system == "metric" else ""
+    return f"{opening.type} {width} × {height}{told}{usual}"
 
 
 def hand_words(opening: Opening) -> str:
