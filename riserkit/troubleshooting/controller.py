@@ -99,6 +99,10 @@ class Deciding:
         )
         return max(_NO_SUPPLY_V, *(v.get("v_min_v", 0.0) for v in values))
 
+    def by_hand(self, one: Measurement) -> bool:
+        """Whether a manual release is pressed, which may ask to exit too."""
+        return any(one.outside.get(name) for name in self.circuit.netlist.states(StateRole.RELEASE_PRESSED))
+
     def cable_dead(self, one: Measurement) -> bool:
         """Whether the state itself takes the power off the PoE cable."""
         return any(one.outside.get(name) for name in self.circuit.netlist.states(StateRole.NETWORK_POWER_LOST))

@@ -65,6 +65,9 @@ def decided(
         )
         off &= ~cut
         releases = _below(of.get(id(request)), deciding.closed_v if request else 0.0, len(ways)) & asks & ~off[0]
+        if deciding.by_hand(here[0]):
+            # a manual release has to open the door by itself: what the controller makes of it is left open
+            releases[0] = False
         columns: list[int] = np.flatnonzero(releases[1]).tolist()
         if columns:
             new = solve([ways[k] for k in columns], [deciding.released(one) for one in here])
