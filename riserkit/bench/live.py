@@ -13,7 +13,6 @@ from typing import Final
 import numpy as np
 
 from riserkit.bench.faults import BenchFault
-from riserkit.bench.metered import Patterns
 from riserkit.bench.switches import Combination
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, State, state_table
 from riserkit.circuits.circuit import Circuit, mover_rows
@@ -25,6 +24,7 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import Without, changed
 from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off
+from riserkit.troubleshooting.metered import Patterns
 from riserkit.troubleshooting.predict import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.over_limit import over_limit

@@ -14,7 +14,6 @@ from typing import Final
 import numpy as np
 
 from riserkit.bench.faults import BenchFault
-from riserkit.bench.metered import conductances, parts_of
 from riserkit.bench.switches import Combination
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, state_table
 from riserkit.circuits.elimination import FloatArray, IntArray
@@ -23,6 +22,7 @@ from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Branch
 from riserkit.troubleshooting.changes import changed
+from riserkit.troubleshooting.metered import conductances, parts_of
 from riserkit.troubleshooting.predict import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement, set_up

@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from riserkit.bench.metered import MeterPattern
 from riserkit.bench.packed import Whole, packed, rows_once
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import FloatArray
+from riserkit.troubleshooting.metered import MeterPattern
 from riserkit.wiring.readings.ends import input_ends, landed
 from riserkit.wiring.readings.meter import OPEN_OHM
 from riserkit.wiring.roles import DeviceRole, ElementRole

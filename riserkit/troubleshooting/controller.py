@@ -43,6 +43,12 @@ def fed_over_cable(netlist: Netlist) -> frozenset[str]:
     )
 
 
+def does_nothing(netlist: Netlist, wrong: Netlist) -> bool:
+    """Whether the controller draws nothing in `wrong`, which it does as designed: it is dead."""
+    loads = netlist.elements(ElementRole.CONTROLLER_LOAD)
+    return any(netlist.element(n).values["p_w"] > 0.0 >= wrong.element(n).values["p_w"] for n in loads)
+
+
 def unpowered(circuit: DoorCircuit) -> Without:
     """A controller without power: it commands nothing, and nothing comes from its inputs."""
     netlist = circuit.netlist

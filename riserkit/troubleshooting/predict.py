@@ -21,8 +21,9 @@ from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
-from riserkit.troubleshooting.controller import cut_off, fed_over_cable, unpowered
+from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
 from riserkit.troubleshooting.decided import Ranges, Way, decided
+from riserkit.troubleshooting.metered import Joined
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -235,10 +236,10 @@ def as_wired(circuit: DoorCircuit, signals: Signals, way: tuple[FaultChange, ...
     lost = signals.lost(wrong)
     deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
     messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
-    unfed = (
-        fed_over_cable(circuit.netlist) | unpowered(circuit).names if cut_off(circuit.netlist, lost) else frozenset()
-    )
-    return Without(frozenset(messages) | unfed)(wrong)
+    cut = cut_off(circuit.netlist, lost)
+    nothing = unpowered(circuit).names if cut or does_nothing(circuit.netlist, wrong) else frozenset()
+    unfed = fed_over_cable(circuit.netlist) if cut else frozenset()
+    return Without(frozenset(messages) | nothing | unfed)(wrong)
 
 
 def batches(netlists: Mapping[tuple[FaultChange, ...], Netlist]) -> Iterator[dict[tuple[FaultChange, ...], Netlist]]:
@@ -332,11 +333,14 @@ def _solved(
     unlimited = solve_cases(without_limits(circuit), _some(cases, over)) if over.any() else None
     before = [0, *np.cumsum(over.reshape(m, k * n).sum(axis=1)).tolist()]
     ill = ~solution.sound
+    joined = None if probed else Joined.of(circuit, cases, solution)
     low, high = np.empty((len(asked), k * n)), np.empty((len(asked), k * n))
     for row, (one, part) in enumerate(zip(asked, block_of, strict=True)):
         mine = slice(part * k * n, (part + 1) * k * n)
         volts = volts_across(solution, one, mine)
         low[row] = high[row] = values = reading_shown(one.meter, volts)
+        if joined is not None and not one.less:
+            low[row], high[row] = joined.range_v(one.plus, one.minus, mine, volts)
         here = np.flatnonzero(over[mine])
         if unlimited is not None and len(here):
             # A source at its limit may hold its current, fold back or switch off.

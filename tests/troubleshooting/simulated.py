@@ -12,7 +12,7 @@ import numpy as np
 from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
-from riserkit.circuits.netlist import Element, ElementKind, Netlist
+from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Landing, Netlist, Terminal
 from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.errors import RiserkitError
@@ -30,6 +30,7 @@ from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 AT = Temperatures(-10.0, 50.0)
+METER_OHM = 10e6
 JOINTS_OHM = (2.0, 20.0, 200.0, 2000.0)
 
 
@@ -106,10 +107,21 @@ def as_it_is(netlist: Netlist, chance: random.Random) -> Netlist:
 
 
 def shown(netlist: Netlist, asked: Measurement, celsius: float) -> float | None:
-    """What a perfect meter shows; None where the circuit has no steady state."""
+    """What a meter shows, of 10 megohm on volts; None where the circuit has no steady state."""
     try:
         held = set_up(replace(netlist, conductors=()), asked)
-        circuit = overlaid(changed(held, finite), [wires_measured(netlist.conductors, asked)], [held.components])
+        wires = wires_measured(netlist.conductors, asked)
+        if asked.meter == VOLTS and not asked.less:
+            inside = Element("own", ElementKind.RESISTOR, "+", "-", {"r_ohm": METER_OHM})
+            own = Component("voltmeter", "voltmeter", (Terminal("+"), Terminal("-")), (inside,))
+            held = replace(held, components=(*held.components, own))
+            ends = (("+", asked.plus), ("-", asked.minus))
+            leads = [
+                Conductor(f"lead{e}", Landing("voltmeter", e), Landing(*name.split(".")), "", "", 0.0)
+                for e, name in ends
+            ]
+            wires = (*wires, *leads)
+        circuit = overlaid(changed(held, finite), [wires], [held.components])
         known = set(circuit.topology.outside)
         state = {name: True for name, on in asked.outside.items() if on and name in known}
         cases = Cases(
@@ -140,7 +152,7 @@ def as_controlled(
     if loads:
         ref, load = loads[0].partition(".")[0], netlist.element(loads[0])
         supply_v = shown(door, replace(asked, plus=f"{ref}.{load.a}", minus=f"{ref}.{load.b}", less=()), celsius)
-        fed = supply_v is None or supply_v >= 1.0
+        fed = (supply_v is None or supply_v >= 1.0) and door.element(loads[0]).values["p_w"] > 0.0
     inputs = {*netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT)}
     if not fed:
 

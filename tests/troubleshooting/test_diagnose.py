@@ -108,7 +108,7 @@ def test_two_faults_where_no_single_one_explains(strike: DoorCircuit) -> None:
     wrong = with_link(wrong, "B1.1", "B1.2")
     observed = []
     for plus, minus, state in (
-        ("M1.+", "M1.-", "released"), ("K1.L+", "K1.L-", "released"), ("B1.1", "B1.2", "door open"),
+        ("M1.+", "M1.-", "released"), ("K1.L+", "K1.L-", "released"), ("K1.DOOR", "K1.IC", "door open"),
         ("K1.REQ", "K1.IC", "idle"), ("K1.REQ", "K1.IC", "motion"),
     ):  # fmt: skip
         asked = Measurement(VOLTS, plus, minus, read_state(strike, state).outside)
@@ -188,6 +188,14 @@ def test_the_controller_releases_for_somebody_at_the_sensor(strike: DoorCircuit)
     assert _range(strike, "input of K1 at REQ", "M1.+", "M1.-", "motion") == pytest.approx((0.0, 0.0), abs=0.01)
     # and what it reads without anybody near it acts on too
     assert _range(strike, "contact of B2 at C to NO, stuck closed", "M1.+", "M1.-", "idle")[0] > 9.0
+
+
+def test_a_meter_shows_nothing_between_what_nothing_joins(strike: DoorCircuit) -> None:
+    """The data terminal hangs in the air; a wire off leaves the lock joined to its return only."""
+    assert _range(strike, "no fault", "K1.J", "K1.A+", "idle") == (0.0, 0.0)
+    assert _range(strike, "no fault", "K1.A+", "K1.A-", "idle")[0] > 11.0
+    low, high = _range(strike, "K1.L+ to M1.+, broken", "K1.L+", "M1.+", "released")
+    assert low > 11.0 and high < 13.0, "across the break the coil carries the meter's current"
 
 
 def test_an_auxiliary_contact_releases_nothing(doors: Any) -> None:

@@ -214,6 +214,39 @@ def _idle(circuit: Circuit, cases: Cases, solution: Solution, joined: IntArray) 
     return idle
 
 
+@dataclass(frozen=True)
+class Joined:
+    """What current joins in solved cases: between two parts that nothing joins a meter shows nothing.
+
+    Attributes:
+        island: part that each node is in, shape (nodes, cases).
+        bridged: something between two parts may conduct once a meter ties them, shape (cases,).
+    """
+
+    topology: Topology
+    island: IntArray
+    bridged: BoolArray
+
+    @classmethod
+    def of(cls, circuit: Circuit, cases: Cases, solution: Solution) -> Joined:
+        """Of the cases of a solution."""
+        topology = circuit.topology
+        island = parts_of(topology, conductances(circuit, cases, solution) > 0.0)
+        bridged = np.logical_or.reduce(_idle(circuit, cases, solution, island), axis=0)
+        for k in topology.of_kind(ElementKind.POWER_LOAD):
+            branch = topology.elements[k]
+            bridged |= (circuit.params[branch.offset, cases.column] > 0.0) & (island[branch.a] != island[branch.b])
+        return cls(topology, island, bridged)
+
+    def range_v(self, plus: str, minus: str, cases: slice, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest voltage that a meter may show for one solved between two terminals."""
+        a, b = self.topology.node(plus), self.topology.node(minus)
+        apart = self.island[a, cases] != self.island[b, cases]
+        loose = apart & self.bridged[cases]
+        low, high = (np.where(loose, end(volts, 0.0), np.where(apart, 0.0, volts)) for end in (np.minimum, np.maximum))
+        return low, high
+
+
 def parts_of(topology: Topology, firm: BoolArray) -> IntArray:
     """The part that each node is in, by its first node, shape (nodes, cases)."""
     part = np.repeat(np.arange(len(topology.nodes))[:, None], firm.shape[1], axis=1)
