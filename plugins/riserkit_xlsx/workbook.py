@@ -46,7 +46,9 @@ def read_workbook(path: Path) -> list[Grid]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
-            book = openpyxl.load_workbook(path, data_only=True, keep_links=False)
+            # from an open file: of one that it opens itself and finds broken, the library leaves the end open
+            with path.open("rb") as stream:
+                book = openpyxl.load_workbook(stream, data_only=True, keep_links=False)
         uncached = dict(_uncached(book, texts))
         links = [*(["macros"] if any("vbaProject" in name for name in parts) else []),
                  *(["links to other workbooks"] if any("externalLinks/" in name for name in parts) else [])]  # fmt: skip

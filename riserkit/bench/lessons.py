@@ -229,7 +229,7 @@ def fewest_covering(sets: BoolArray, effort: FloatArray) -> list[int] | None:
 
     Examples:
         >>> fewest_covering(np.array([[1, 0, 0], [0, 1, 1], [1, 1, 0]], dtype=bool), np.array([1.0, 1.0, 1.0]))
-        [0, 1]
+        [1, 2]
     """
     if not sets.shape[1]:
         return []

@@ -183,6 +183,16 @@ def test_only_the_shared_label_is_found(findings_of):
     assert [f.subject for f in findings_of("label-unique", {"labels": TWICE})] == ["1A-A01"]
 
 
+@pytest.mark.parametrize(
+    ("spec", "kind", "remedy"),
+    [({"closets": ({"id": "101"},)}, "closet", "TR-101"), ({"supplies": ({"id": "101", "part": "supply-12-3"},)}, "supply", "PS-101")],
+)
+def test_a_closet_or_supply_with_the_name_of_an_opening_is_told(judge, spec, kind, remedy):
+    """A returned length to that name could be meant for either, and is refused when the set is long issued."""
+    expected = {"subject": "101", "subject_kind": kind, "verdict": "fail", "severity": "warning"}
+    judge("label-unique", spec, {**expected, "message": "and an opening", "remedy": remedy})
+
+
 @pytest.mark.parametrize("labels", [ACROSS, {}], ids=["one label on two kinds", "none"])
 def test_unlike_labels(judge, labels):
     judge("label-unique", {"labels": labels}, {"subject": "Unnamed site", "subject_kind": "site", "verdict": "pass"})

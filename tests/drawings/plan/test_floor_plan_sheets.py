@@ -229,7 +229,7 @@ def test_cables_in_a_pathway_are_counted_as_the_routes_have_it() -> None:
     assert every["S1AB"] > data["S1AB"]
     assert f"S1AB: {data['S1AB']} + {every['S1AB'] - data['S1AB']} lock power" in words
     assert every["S1FG"] == data["S1FG"]
-    assert f"S1FG: {data['S1FG']}" in words
+    assert f"S1FG, trade size 3/4: {data['S1FG']}, from the ceiling to 0.3 m" in words
 
 
 def test_pieces_of_ways_that_lie_on_one_another_are_drawn_once() -> None:
