@@ -48,7 +48,9 @@ class LabelUnique:
             yield stated(self, ("label", label), False, f"{label} is on {things}.", remedy=remedy)
         namesakes = list(_namesakes(design))
         for kind, name in namesakes:
-            message = f"{name} is {kind} and an opening; a run or a returned length of {name} could be meant for either."
+            message = (
+                f"{name} is {kind} and an opening; a run or a returned length of {name} could be meant for either."
+            )
             remedy = f"Rename the {kind.split()[-1]} before the set is issued, for example {_PREFIX[kind]}-{name}."
             yield stated(self, (kind.split()[-1], name), False, message, remedy=remedy, severity=Severity.WARNING)
         if not shared and not namesakes:

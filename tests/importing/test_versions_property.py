@@ -65,6 +65,7 @@ def _reread(merged: Merged) -> tuple[EditableTable, LastImport]:
 def _edit(table: EditableTable, todo: list[Edit]) -> tuple[dict[str, dict[str, str]], set[str]]:
     """Do as a user does; the cells that are now theirs by the row's mark, and marks of rows that they took out."""
     mine: dict[str, dict[str, str]] = {}
+    came: dict[str, dict[str, str]] = {}
     out: set[str] = set()
     for n, edit in enumerate(todo):
         line = next((row for row in table.rows() if table.get(row, "mark") == edit.mark), None)
@@ -76,13 +77,18 @@ def _edit(table: EditableTable, todo: list[Edit]) -> tuple[dict[str, dict[str, s
         elif edit.kind == "out":
             table.drop(line)
             mine.pop(edit.mark, None)
+            came.pop(edit.mark, None)
             out.add(edit.mark)
         elif edit.kind == "mark":
             table.put(line, "mark", f"M{n}")
             mine[f"M{n}"] = mine.pop(edit.mark, {})
+            came[f"M{n}"] = came.pop(edit.mark, {})
         elif table.get(line, edit.column) != edit.text:
+            as_it_came = came.setdefault(edit.mark, {}).setdefault(edit.column, table.get(line, edit.column))
             table.put(line, edit.column, edit.text)
             mine.setdefault(edit.mark, {})[edit.column] = edit.text
+            if edit.text == as_it_came:  # put back, it is the document's again
+                del mine[edit.mark][edit.column]
     return mine, out
 
 

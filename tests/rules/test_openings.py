@@ -185,7 +185,10 @@ def test_only_the_shared_label_is_found(findings_of):
 
 @pytest.mark.parametrize(
     ("spec", "kind", "remedy"),
-    [({"closets": ({"id": "101"},)}, "closet", "TR-101"), ({"supplies": ({"id": "101", "part": "supply-12-3"},)}, "supply", "PS-101")],
+    [
+        ({"closets": ({"id": "101"},)}, "closet", "TR-101"),
+        ({"supplies": ({"id": "101", "part": "supply-12-3", "closet": "C1"},)}, "supply", "PS-101"),
+    ],
 )
 def test_a_closet_or_supply_with_the_name_of_an_opening_is_told(judge, spec, kind, remedy):
     """A returned length to that name could be meant for either, and is refused when the set is long issued."""
