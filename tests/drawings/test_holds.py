@@ -32,7 +32,10 @@ MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_si
 APPROVER = "M. Ferreira"
 SMALL = (0, 6, 10, 14, 18, 20, 22, 31, 32, 42, 43, 49)
 """Sites of 5 to 17 openings: one on one level, and others with levels, closets and pathways."""
-CASES = [(0, 0), (43, 5), *(pytest.param((n, seed), marks=pytest.mark.sweep) for n in SMALL for seed in (1, 2, 3))]
+CASES = [
+    (0, 0),
+    *(pytest.param(case, marks=pytest.mark.sweep) for case in [(43, 5), *((n, s) for n in SMALL for s in (1, 2, 3))]),
+]
 """Site and seed of its findings."""
 OF_A_DOOR = {
     "openings": 0, "horizontal_cables": 3, "device_cables": 1, "conductors": 0, "spare_conductors": 0,

@@ -166,7 +166,7 @@ def _approvers(path: Path) -> list[str]:
     return [block.get_attrib_text("APPROVED_BY") for block in blocks]
 
 
-@pytest.mark.parametrize("by_hand", [True, False])
+@pytest.mark.parametrize("by_hand", [True, pytest.param(False, marks=pytest.mark.sweep)])
 def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, out, by_hand):
     """Untouched, or with hand work on it, of which nothing is lost; the next build changes nothing; deleted, it is gone."""
     hand = {"Checked on site", "Wiring as built"} if by_hand else set()

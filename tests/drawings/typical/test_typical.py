@@ -247,7 +247,9 @@ def _drawn(site: int) -> tuple[tuple[Sheet, bytes], ...]:
     return tuple((sheet, sheet.draw().to_bytes()) for sheet in plan_typicals(*_sites()[site]))
 
 
-@pytest.mark.parametrize(("site", "every"), [(0, 1), (1, 3), pytest.param(1, 1, marks=pytest.mark.sweep)])
+@pytest.mark.parametrize(
+    ("site", "every"), [(0, 1), *(pytest.param(*case, marks=pytest.mark.sweep) for case in ((1, 3), (1, 1)))]
+)
 def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_path: Path) -> None:
     for sheet, data in _drawn(site)[::every]:
         path = tmp_path / f"{sheet.sheet_id}.dxf"
