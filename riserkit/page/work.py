@@ -33,6 +33,7 @@ class PageWork:
         version: of the program.
         judged: every opening's wiring with all candidates judged, by mark.
         sheets: what pages show in place of the sheets of a set, where there is no set.
+        groups: by mark, what doors are grouped by in place of their levels, where there is no building.
     """
 
     design: Design
@@ -44,6 +45,7 @@ class PageWork:
     version: str = ""
     judged: Mapping[str, DoorWiring] = field(default_factory=dict)
     sheets: tuple[SheetJob, ...] = ()
+    groups: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def holds(self) -> Holds:
@@ -77,7 +79,9 @@ class PageWork:
         return tuple(dict.fromkeys(mark for mark in named if mark in self.design.door))
 
     def level_name(self, door: DoorDesign) -> str:
-        """The level of a door as people call it."""
+        """The level of a door as people call it, or what stands in its place."""
+        if door.mark in self.groups:
+            return self.groups[door.mark]
         level = self.design.site.level.get(door.opening.level)
         return (level.name or level.id) if level else door.opening.level
 

@@ -109,4 +109,7 @@ def _rows(reference: ReferenceSet) -> Iterator[tuple[str, ...]]:
 def _page_work(reference: ReferenceSet, tests: Mapping[str, DoorTest], sheets: tuple[SheetJob, ...]) -> PageWork:
     checked = reference.checked
     asked = SetOptions(info=DrawingInfo(), tests=tests)
-    return PageWork(checked.design, checked.findings, tests, asked, f"{HEADING}. {CAUTION}", sheets=sheets)
+    groups = {one.door.mark: a.title for a in reference.arrangements for one in reference.of(a)}
+    return PageWork(
+        checked.design, checked.findings, tests, asked, f"{HEADING}. {CAUTION}", sheets=sheets, groups=groups
+    )

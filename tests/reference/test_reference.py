@@ -124,6 +124,12 @@ def test_the_set_has_a_sheet_and_a_page_for_each_suitable_variant(written: Path)
     assert all(row["why"] for row in rows if row["verdict"] != "suitable")
 
 
+def test_the_overview_groups_doors_by_arrangement(written: Path) -> None:
+    heads = re.findall(r"<h3>([^<]*)</h3>", (written / "page/index.html").read_text("utf-8"))
+    assert "Lock on the controller" in " ".join(heads)
+    assert "L1" not in heads
+
+
 def test_no_sheet_and_no_page_reads_as_approved(written: Path) -> None:
     for path in (written / "drawings").glob("*.dxf"):
         text = path.read_text("utf-8")
