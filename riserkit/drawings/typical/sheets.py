@@ -198,7 +198,11 @@ def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
 
 
 def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas:
-    title = replace(composed.frame.title, number=sheet_id, sheet=sheet_id)
+    listed = (*detail.typical.doors, *detail.left)
+    title = stamped(
+        replace(composed.frame.title, number=sheet_id, sheet=sheet_id),
+        held=any(door.mark in detail.holds for door in listed),
+    )
     placed = replace(composed, frame=replace(composed.frame, title=title))
     canvas = sheet_canvas(detail.design.site, placed.frame, detail.info)
     draw_composed(canvas, placed, detail.typical.subject)
