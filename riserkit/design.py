@@ -157,6 +157,13 @@ def wire(
     return choose(needs, every_arrangement(more_arrangements), at, everything=everything)
 
 
+def wire_openings(
+    site: Site, openings: Sequence[Opening], more_arrangements: Sequence[Arrangement] = (), *, everything: bool = False
+) -> tuple[DoorWiring, ...]:
+    """As `wire`, for whoever wants the wiring of some openings and nothing else of a design."""
+    return wire(site, plan_network(site, asked_classes(site)), openings, more_arrangements, everything=everything)
+
+
 def _port_label(plan: NetworkPlan, mark: str) -> str:
     return plan.labels.port_of(plan.placements.get(mark))
 

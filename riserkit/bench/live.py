@@ -17,7 +17,7 @@ from riserkit.bench.switches import Combination
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, State, state_table
 from riserkit.circuits.circuit import Circuit, mover_rows
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
-from riserkit.circuits.netlist import Component, Netlist
+from riserkit.circuits.netlist import Component, ElementKind, Netlist
 from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.settle import OSCILLATES
 from riserkit.circuits.solution import Solution
@@ -129,7 +129,9 @@ class _Bench:
         relays = tuple(
             dict.fromkeys(e.control for c in netlist.components for e in c.elements if self._is_mover(e.control))
         )
-        sources = tuple(f"{c.ref}.{e.name}" for c in netlist.components for e in c.elements if e.kind.value == "source")
+        sources = tuple(
+            f"{c.ref}.{e.name}" for c in netlist.components for e in c.elements if e.kind is ElementKind.SOURCE
+        )
         shape = len(self.faults), len(self.combinations), 2
         readers = netlist.devices(DeviceRole.READER)
         return LiveCases(
@@ -165,7 +167,8 @@ class _Batch:
         self.locks_when = self.door.locked_state.get(self.command, False)
         self.n = len(netlists)
         self.circuit = self._circuit(netlists)
-        self.states: list[State] = []
+        # netlists whose PoE cable does not reach what it feeds: no data, and no power either
+        self.cut = np.array([cut_off(self.door.netlist, one) for one in lost], dtype=np.bool_)
 
     def _circuit(self, netlists: Sequence[Netlist]) -> Circuit:
         """Four columns a netlist: floating and on battery, the controller with power and without."""
@@ -211,7 +214,6 @@ class _Batch:
 
     def _cases(self, which: IntArray, of: IntArray, command: bool, *, dead: bool) -> _Solved:
         known = set(self.circuit.topology.outside)
-        cut = np.array([self._cut_off(k) for k in range(self.n)], dtype=np.bool_)
         states: list[State] = []
         place = np.zeros((len(self.bench.combinations), 2), dtype=np.int64)
         for n, combination in enumerate(self.bench.combinations):
@@ -225,14 +227,10 @@ class _Batch:
         column = which + self.n * (2 * battery[of] + int(dead))
         cases = Cases(
             column=column, level=np.zeros(which.shape, dtype=np.int8),
-            conductor_c=np.full(which.shape, T_REFERENCE_C), state=place[of, cut[which].astype(np.int64)],
+            conductor_c=np.full(which.shape, T_REFERENCE_C), state=place[of, self.cut[which].astype(np.int64)],
             states=state_table(self.circuit.topology, states), acts=np.zeros((which.size, 0), dtype=np.int64),
         )  # fmt: skip
         return _Solved(self.circuit, cases, solve_cases(self.circuit, cases))
-
-    def _cut_off(self, k: int) -> bool:
-        """Whether the PoE cable does not reach what it feeds: no data, and no power either."""
-        return cut_off(self.door.netlist, self.lost[k])
 
     def _alive(self, solved: _Solved, which: IntArray, of: IntArray) -> BoolArray:
         for name in self.door.netlist.elements(ElementRole.CONTROLLER_LOAD):
@@ -241,8 +239,7 @@ class _Batch:
                 return drawn & solved.solution.sound
         lost = set(self.door.netlist.states(StateRole.NETWORK_POWER_LOST))
         off = np.array([any(c.outside.get(name) for name in lost) for c in self.bench.combinations], dtype=np.bool_)
-        cut = np.array([self._cut_off(k) for k in range(self.n)], dtype=np.bool_)
-        alive: BoolArray = ~(off[of] | cut[which])
+        alive: BoolArray = ~(off[of] | self.cut[which])
         return alive
 
     def _closed(self, solved: _Solved) -> BoolArray:

@@ -56,8 +56,9 @@ def paper_lessons(doors: Sequence[tuple[str, DoorCircuit]], count: int, seed: in
     for mark, circuit in order:
         if len(every) >= count:
             break
-        if table_key(circuit) not in solved:  # doors wired alike have the same lessons
-            solved.add(table_key(circuit))
+        key = table_key(circuit)
+        if key not in solved:  # doors wired alike have the same lessons
+            solved.add(key)
             found = list(_of_door(mark, circuit))
             chance.shuffle(found)
             every.append(found)

@@ -7,10 +7,9 @@ from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
-from riserkit.design import asked_classes, every_arrangement, wire
+from riserkit.design import every_arrangement, wire_openings
 from riserkit.errors import RiserkitError
 from riserkit.findings import Severity, at_openings
-from riserkit.network.plan import plan_network
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, work_out
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.proofs.record import ProofRecord
@@ -142,8 +141,7 @@ def _letter(place: int) -> str:
 def _wired(doors: Sequence[ReferenceDoor], more: Sequence[Arrangement]) -> list[_Offered]:
     """Each variant with the first controller that serves it, else with the one that comes closest."""
     site = site_of(doors)
-    plan = plan_network(site, asked_classes(site))
-    wirings = dict(zip([d.mark for d in doors], wire(site, plan, site.openings, more), strict=True))
+    wirings = dict(zip([d.mark for d in doors], wire_openings(site, site.openings, more), strict=True))
     found = []
     for mark, group in groupby(doors, key=lambda door: door.mark.partition(".")[0]):
         tried = list(group)

@@ -23,8 +23,8 @@ from riserkit.reference.sheets import plan_reference
 from riserkit.reference.words import CAUTION, HEADING, faults_worth_knowing
 from riserkit.reports.table import ReportTable
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import DRAWINGS, write_table
-from riserkit.results.folder import look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.build import write_table
+from riserkit.results.folder import DRAWINGS, looked_over, whole_folder
 from riserkit.wiring.choose.judge import Temperatures
 
 PAGE: Final = "page"
@@ -47,10 +47,7 @@ def write_reference(
     Raises:
         RiserkitError: no such arrangement, or the folder cannot be written.
     """
-    target = place_of(output)
-    recover(target)
-    found = look_over(target)
-    refuse_to_lose(target, found)
+    target, found = looked_over(output)
     reference = reference_set(names, progress=progress)
     design = reference.checked.design
     tests = dict(door_tests(design, ProofRecord()).items())

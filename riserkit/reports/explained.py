@@ -7,10 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from riserkit.design import asked_classes, proof_book, wire
+from riserkit.design import proof_book, wire_openings
 from riserkit.errors import RiserkitError
 from riserkit.model.site import Site
-from riserkit.network.plan import plan_network
 from riserkit.pipeline import plugin_arrangements
 from riserkit.plugin.read import read_site
 from riserkit.proofs.sentences import proof_words
@@ -58,8 +57,7 @@ def wiring_of(site: Site, mark: str, *, everything: bool = False) -> DoorWiring:
         raise RiserkitError(
             f"no opening {mark!r}; expected one of {len(site.openings)}, for example {', '.join(close)}"
         )
-    plan = plan_network(site, asked_classes(site))
-    return wire(site, plan, (opening,), plugin_arrangements(), everything=everything)[0]
+    return wire_openings(site, (opening,), plugin_arrangements(), everything=everything)[0]
 
 
 def _words(wiring: DoorWiring, site: Site) -> list[str]:

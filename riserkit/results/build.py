@@ -36,7 +36,7 @@ from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.bcf_file import model_link, write_bcf
 from riserkit.results.field import FieldFiles, paper_pdf, write_field
-from riserkit.results.folder import Found, WrittenFiles, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.folder import DRAWINGS, Found, WrittenFiles, looked_over, place_of, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
     REPORT,
@@ -53,7 +53,6 @@ from riserkit.results.not_drawn import not_drawn_findings
 from riserkit.results.proofs_kept import read_proofs, write_proofs
 from riserkit.results.site_tables import sheet_tables, site_tables
 
-DRAWINGS: Final = "drawings"
 SCHEDULES: Final = "schedules"
 PHOTOGRAPHS: Final = "photographs.pdf"
 BCF: Final = "findings.bcf"
@@ -122,7 +121,7 @@ def build_site(
         RiserkitError: the input has problems, something cannot be drawn as asked, or the folder cannot be written.
     """
     asked = options or BuildOptions()
-    target, found = _looked_over(output, asked)
+    target, found = looked_over(output, keeps_foreign=asked.keep_edits)
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
     site, issues = (
@@ -199,23 +198,13 @@ def build_checked(checked: Checked, output: Path | str, wanted: Wanted, progress
     Raises:
         RiserkitError: something cannot be drawn as asked, or the folder cannot be written.
     """
-    target, found = _looked_over(output, wanted.options)
+    target, found = looked_over(output, keeps_foreign=wanted.options.keep_edits)
     return _build(checked, target, found, wanted, progress)
 
 
 def kept_proofs(output: Path | str) -> ProofRecord:
     """The proofs that stand in a folder of results, to be used again where nothing they rest on has changed."""
     return read_proofs(place_of(Path(output)), code_digest(installed_plugins()))
-
-
-def _looked_over(output: Path | str, options: BuildOptions) -> tuple[Path, Found]:
-    """Where results go, and what stands there. A refusal comes before the work, so that nobody waits a minute for it."""
-    target = place_of(Path(output))
-    recover(target)
-    found = look_over(target)
-    if not options.keep_edits:
-        refuse_to_lose(target, found)
-    return target, found
 
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:

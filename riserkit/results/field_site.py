@@ -13,9 +13,9 @@ from riserkit.field.about import FieldWork
 from riserkit.model.place import Closet
 from riserkit.pipeline import BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import DRAWINGS, kept_proofs
+from riserkit.results.build import kept_proofs
 from riserkit.results.field import FieldFiles, write_field
-from riserkit.results.folder import OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.folder import own_folder, whole_folder
 from riserkit.results.proofs_kept import write_proofs
 from riserkit.results.site_tables import site_tables
 
@@ -52,14 +52,7 @@ def field_site(
         RiserkitError: the input has problems, no such door or closet, or the folder cannot be written.
     """
     asked = options or FieldOptions()
-    target = place_of(output)
-    recover(target)
-    found = look_over(target)
-    if any(name.startswith(f"{DRAWINGS}/") for name in found.stats):
-        raise OutputError(
-            f"{output} holds drawings, which would be gone; name another folder with -o, or use riserkit build --field"
-        )
-    refuse_to_lose(target, found)
+    target, found = own_folder(output, ", or use riserkit build --field")
     proofs = kept_proofs(target)
     progress("reading", 0, 1)
     site, issues = read_to_work(source, asked.reading)

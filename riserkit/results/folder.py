@@ -29,6 +29,7 @@ except ImportError:  # Windows
 from riserkit.errors import RiserkitError
 
 CONTENTS: Final = "contents.json"
+DRAWINGS: Final = "drawings"
 UNFINISHED: Final = "unfinished"
 """A file in a folder that is being written or cleared away: whatever is there is nobody's results."""
 _NEW, _OLD = ".part", ".old"
@@ -223,6 +224,38 @@ def refuse_to_lose(target: Path, found: Found | None = None) -> None:
             f"{target} has files that riserkit did not write or that were changed since: {shown}; "
             "build with --keep-edits to keep these as they are, choose another folder with -o, or move them away"
         )
+
+
+def looked_over(output: Path | str, *, keeps_foreign: bool = False) -> tuple[Path, Found]:
+    """Where results go, and what is there. A refusal comes before the work, so that nobody waits a minute for it.
+
+    Args:
+        output: the folder asked for.
+        keeps_foreign: whoever writes carries over what riserkit did not write.
+
+    Raises:
+        OutputError: it cannot be read, was never a folder of results, or holds something that would be lost.
+    """
+    target = place_of(Path(output))
+    recover(target)
+    found = look_over(target)
+    if not keeps_foreign:
+        refuse_to_lose(target, found)
+    return target, found
+
+
+def own_folder(output: Path, more: str = "") -> tuple[Path, Found]:
+    """As `looked_over`, for what has a folder of its own: it never takes the place of a set of drawings.
+
+    Args:
+        output: the folder asked for.
+        more: what else would do, as the refusal ends.
+    """
+    target, found = looked_over(output, keeps_foreign=True)
+    if any(name.startswith(f"{DRAWINGS}/") for name in found.stats):
+        raise OutputError(f"{output} holds drawings, which would be gone; name another folder with -o{more}")
+    refuse_to_lose(target, found)
+    return target, found
 
 
 def look_over(target: Path) -> Found:

@@ -7,18 +7,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from riserkit import __version__
-from riserkit.design import asked_classes, wire
+from riserkit.design import wire_openings
 from riserkit.field.about import FieldWork
 from riserkit.model.site import Site
-from riserkit.network.plan import plan_network
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, read_to_work, work_out
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import DRAWINGS, BuildOptions, kept_proofs, revised_sheets, set_options
-from riserkit.results.folder import CONTENTS, OutputError, look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.results.build import BuildOptions, kept_proofs, revised_sheets, set_options
+from riserkit.results.folder import CONTENTS, OutputError, own_folder, whole_folder
 from riserkit.results.proofs_kept import write_proofs
 from riserkit.wiring.values import DoorWiring
 
@@ -56,12 +55,7 @@ def page_site(
         RiserkitError: the input has problems, or the folder cannot be written.
     """
     asked = options or PageOptions()
-    target = place_of(output)
-    recover(target)
-    found = look_over(target)
-    if any(name.startswith(f"{DRAWINGS}/") for name in found.stats):
-        raise OutputError(f"{output} holds drawings, which would be gone; name another folder with -o")
-    refuse_to_lose(target, found)
+    target, found = own_folder(output)
     if asked.results is not None and not (asked.results / CONTENTS).is_file():
         raise OutputError(f"{asked.results} holds no results of a build; expected a folder that riserkit build wrote")
     proofs = kept_proofs(asked.results or target)
@@ -91,6 +85,5 @@ def _work(source: Path, checked: Checked, proofs: ProofRecord, issues: Sequence[
 
 def _judged(site: Site) -> Mapping[str, DoorWiring]:
     """Every opening's wiring with all candidates judged, which a design need not do."""
-    plan = plan_network(site, asked_classes(site))
-    wirings = wire(site, plan, site.openings, plugin_arrangements(), everything=True)
+    wirings = wire_openings(site, site.openings, plugin_arrangements(), everything=True)
     return {wiring.mark: wiring for wiring in wirings}

@@ -20,15 +20,20 @@ from riserkit.wiring.readings.meter import VOLTS, Measurement
 Way = tuple[FaultChange, ...]
 
 
-class Ranges(NamedTuple):
-    """Least, greatest and typical value, shape (readings, ways) each."""
+class Predicted(NamedTuple):
+    """What readings would be; arrays have the shape (readings, suspects) or (readings, ways), in volts or ohms.
+
+    Attributes:
+        low, high: the range allowed, without the meter's own error; infinite where anything is.
+        typical: with everything as stated; not a number where it cannot be said or was not asked.
+    """
 
     low: FloatArray
     high: FloatArray
     typical: FloatArray
 
 
-Solver = Callable[[Sequence[Way], Sequence[Measurement]], Ranges]
+Solver = Callable[[Sequence[Way], Sequence[Measurement]], Predicted]
 
 
 def decided(
@@ -39,7 +44,7 @@ def decided(
     *,
     cut: BoolArray,
     asks: BoolArray,
-) -> Ranges:
+) -> Predicted:
     """What each way allows at each reading.
 
     Args:
@@ -56,8 +61,8 @@ def decided(
     told = [(deciding.request(asked[rows[0]]), deciding.supply(asked[rows[0]])) for rows in states]
     more = [one for both in told for one in both if one is not None]
     whole = solve(ways, [*asked, *more])
-    found = Ranges(*(x[: len(asked)] for x in whole))
-    of = {id(one): Ranges(*(x[len(asked) + k] for x in whole)) for k, one in enumerate(more)}
+    found = Predicted(*(x[: len(asked)] for x in whole))
+    of = {id(one): Predicted(*(x[len(asked) + k] for x in whole)) for k, one in enumerate(more)}
     for rows, (request, supply) in zip(states, told, strict=True):
         here = [asked[row] for row in rows]
         off = (
@@ -79,7 +84,7 @@ def decided(
     return found
 
 
-def _below(read: Ranges | None, volts: float, count: int) -> BoolArray:
+def _below(read: Predicted | None, volts: float, count: int) -> BoolArray:
     """Whether a reading is below so many volts: for sure, perhaps, and with everything as stated; shape (3, ways)."""
     if read is None:
         return np.zeros((3, count), dtype=np.bool_)
@@ -93,7 +98,7 @@ def _cable(deciding: Deciding, one: Measurement, count: int) -> BoolArray:
     return np.full((3, count), deciding.cable_dead(one), dtype=np.bool_)
 
 
-def _put(found: Ranges, rows: Sequence[int], columns: Sequence[int], new: Ranges, how: BoolArray) -> None:
+def _put(found: Predicted, rows: Sequence[int], columns: Sequence[int], new: Predicted, how: BoolArray) -> None:
     """New ranges in place of the old where it is sure, beside them where it is not."""
     here = np.ix_(list(rows), list(columns))
     sure, _, usual = how[:, columns]

@@ -22,8 +22,9 @@ from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 from riserkit.troubleshooting.asks import Ask, every_ask
 from riserkit.troubleshooting.changes import FaultChange
 from riserkit.troubleshooting.contradicting import contradicting
+from riserkit.troubleshooting.decided import Predicted
 from riserkit.troubleshooting.observed import Observation
-from riserkit.troubleshooting.predict import FaultNetlists, Predicted, Predictions, data_lost, predict
+from riserkit.troubleshooting.predict import FaultNetlists, Predictions, data_lost, predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures

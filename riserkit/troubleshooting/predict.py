@@ -6,7 +6,7 @@ It is a range: whatever the tolerance of parts, the voltage of supplies and the 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 from typing import Final, NamedTuple
 
@@ -22,7 +22,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
 from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
-from riserkit.troubleshooting.decided import Ranges, Way, decided
+from riserkit.troubleshooting.decided import Predicted, Way, decided
 from riserkit.troubleshooting.metered import Joined
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
@@ -49,20 +49,6 @@ _FELT_V: Final = 0.01
 _FELT: Final = 1e-3
 
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
-
-
-@dataclass(frozen=True, slots=True)
-class Predicted:
-    """What readings would be; arrays have the shape (readings, suspects), in volts or ohms.
-
-    Attributes:
-        low, high: the range allowed, without the meter's own error; infinite where anything is.
-        typical: with everything as stated; not a number where it cannot be said or was not asked.
-    """
-
-    low: FloatArray
-    high: FloatArray
-    typical: FloatArray
 
 
 class FaultNetlists:
@@ -156,21 +142,21 @@ def _of_ways(
 ) -> Predicted:
     """What each way allows at each reading, the controller deciding as it does; shape (readings, ways)."""
 
-    def solve(some: Sequence[Way], readings: Sequence[Measurement]) -> Ranges:
+    def solve(some: Sequence[Way], readings: Sequence[Measurement]) -> Predicted:
         return _as_commanded(faults, some, readings, at, typical=typical)
 
     cut = np.array([faults.cut_off(way) for way in ways], dtype=np.bool_)
     asks = np.array([faults.asks(way) for way in ways], dtype=np.bool_)
-    return Predicted(*decided(faults.circuit, solve, ways, asked, cut=cut, asks=asks))
+    return decided(faults.circuit, solve, ways, asked, cut=cut, asks=asks)
 
 
 def _as_commanded(
     faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
-) -> Ranges:
+) -> Predicted:
     """What each way allows at each reading with the controller's command as the state has it, shape (readings, ways)."""
     shape = len(asked), len(ways)
     # What cannot be there, or cannot be computed, rules nothing out.
-    found = Ranges(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
+    found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     ways_of_parts = ways_made(faults.circuit.netlist)

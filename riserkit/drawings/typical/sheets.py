@@ -98,6 +98,11 @@ class _Detail:
     def marks(self) -> tuple[str, ...]:
         return tuple(door.mark for door in (*self.typical.doors, *self.left))
 
+    @property
+    def has_hold(self) -> bool:
+        """An opening that it lists is on HOLD."""
+        return any(mark in self.holds for mark in self.marks)
+
 
 def _about_openings(findings: Sequence[Finding]) -> Findings:
     found: dict[str, list[Finding]] = {}
@@ -198,11 +203,7 @@ def _draw_detail(detail: _Detail, more: Sequence[str]) -> Canvas:
 
 
 def _draw_composed(detail: _Detail, composed: Composed, sheet_id: str) -> Canvas:
-    listed = (*detail.typical.doors, *detail.left)
-    title = stamped(
-        replace(composed.frame.title, number=sheet_id, sheet=sheet_id),
-        held=any(door.mark in detail.holds for door in listed),
-    )
+    title = stamped(replace(composed.frame.title, number=sheet_id, sheet=sheet_id), held=detail.has_hold)
     placed = replace(composed, frame=replace(composed.frame, title=title))
     canvas = sheet_canvas(detail.design.site, placed.frame, detail.info)
     draw_composed(canvas, placed, detail.typical.subject)
@@ -252,7 +253,7 @@ def _blocks(detail: _Detail, devices: Devices, more: Sequence[str], *, elevation
             yield from _table(f"{subject}/table/{table.name}", block_table(table), _INSTANCE_WIDTHS_MM)
     yield note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True)
     notes = typical_notes(design, typical, elevation=elevation)
-    if any(door.mark in detail.holds for door in (*typical.doors, *detail.left)):
+    if detail.has_hold:
         notes = (HOLD_NOTE, *notes)
     yield note_block("notes", f"{subject}/notes", "Notes", notes)
     if devices:
