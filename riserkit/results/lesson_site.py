@@ -14,8 +14,8 @@ from riserkit.errors import RiserkitError
 from riserkit.page.render import lessons_html
 from riserkit.page.values import PageFrame
 from riserkit.page.write import write_assets
-from riserkit.pipeline import read_to_work, work_out
-from riserkit.results.folder import look_over, place_of, recover, refuse_to_lose, whole_folder
+from riserkit.pipeline import design_site, read_to_work
+from riserkit.results.folder import own_folder, whole_folder
 
 LESSONS, ANSWERS = "lessons.html", "answers.html"
 _CAUTIONS: Final = (
@@ -29,7 +29,7 @@ def lesson_site(source: Path, output: Path, count: int, seed: int, reading: Mapp
 
     Args:
         source: where the site stands.
-        output: the folder; replaced when all in it is as riserkit wrote it.
+        output: the folder; replaced when all in it is as riserkit wrote it, and it holds no drawings.
         count: how many.
         seed: of what is drawn; the same for the same lessons.
         reading: settings of the input format.
@@ -40,12 +40,9 @@ def lesson_site(source: Path, output: Path, count: int, seed: int, reading: Mapp
     Raises:
         RiserkitError: the input has problems, no door has a circuit, or the folder cannot be written.
     """
-    target = place_of(output)
-    recover(target)
-    found = look_over(target)
-    refuse_to_lose(target, found)
+    target, found = own_folder(output)
     site, _ = read_to_work(source, reading or {}, as_built=False)
-    design = work_out(site).design
+    design = design_site(site)
     circuits = [(d.mark, d.wiring.circuit) for d in design.doors]
     doors = [(mark, circuit) for mark, circuit in circuits if circuit is not None and has_bench(circuit)]
     lessons = paper_lessons(doors, count, seed)

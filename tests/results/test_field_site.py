@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import openpyxl
@@ -67,6 +68,15 @@ def test_drawings_are_not_replaced_by_papers(first_look_results: Path) -> None:
     done = run("-o", first_look_results)
     assert done.exit_code == 2
     assert "holds drawings, which would be gone" in " ".join(done.output.split())
+
+
+@pytest.mark.parametrize("command", ["page", "lesson"])
+def test_drawings_are_not_replaced_by_a_page_or_lessons(first_look_results: Path, tmp_path: Path, command: str) -> None:
+    out = Path(shutil.copytree(first_look_results, tmp_path / "out"))
+    done = CliRunner().invoke(main, [command, str(SITE), "-o", str(out)])
+    assert done.exit_code == 2
+    assert "holds drawings, which would be gone" in " ".join(done.output.split())
+    assert (out / "drawings" / "T-001.dxf").is_file()
     assert (first_look_results / "drawings" / "T-601.dxf").is_file()
 
 
