@@ -95,6 +95,11 @@ def _done(work: Callable[[int], _Made], count: int) -> Iterator[_Made]:
     return done_in_order(work, range(count), cores(), _LEAST_SHARED, "drew pages of")
 
 
+def _typical(job: SheetJob) -> tuple[str, str]:
+    """File and title of a typical detail."""
+    return f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}"
+
+
 def _also_on(plan: _PagePlan, shown: Mapping[str, SheetView]) -> Mapping[str, Rows]:
     """File and title of the plans and riser sheets that show each door, then of its typical detail."""
     found = {mark: list[tuple[str, str]]() for mark in plan.statuses}
@@ -119,7 +124,7 @@ def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
             sheets[job.subject].append(job)
         elif job.kind == "typical":
             for mark in job.marks:
-                others[mark].append((f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}"))
+                others[mark].append(_typical(job))
     # worked out before the fork, so that no child does it again
     _ = work.holds, work.findings_of, work.frame
     apart = [job for job in jobs if job.kind != "door"]
@@ -185,9 +190,7 @@ def _write_lists(
         )
         for door in design.doors
     )
-    more = tuple(
-        (f"sheets/{job.sheet_id}.html", f"{job.sheet_id} {job.title}") for job in plan.jobs if job.kind == "typical"
-    )
+    more = tuple(_typical(job) for job in plan.jobs if job.kind == "typical")
     sheets = tuple(shown[job.sheet_id] for job in plan.jobs if job.sheet_id in shown)
     failing = [finding for finding in work.findings if finding.verdict is not Verdict.PASS]
     data = [
