@@ -9,10 +9,10 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, expected_text
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
+from riserkit.field.life_safety import life_safety_tests
 from riserkit.field.table import WorkColumn, WorkTable
-from riserkit.model.opening import EgressRole
+from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
-from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, MANUAL_RELEASE_SIGN
 from riserkit.wiring.readings.expected import Reading
 
 _SEEN: Final = frozenset({"", "s"})
@@ -31,7 +31,8 @@ def tests_of(work: FieldWork, door: DoorDesign) -> Iterator[PaperBlock]:
     yield _functions([(n, r) for n, r in numbered if r.unit in _SEEN])
     yield _states(door)
     yield PaperHeading("Life safety, by hand, before the door is used")
-    yield from (Paragraph(text, ticked=True) for text in life_safety_tests(door))
+    edition = ibc_edition(work.design.site.info.building_code)
+    yield from (Paragraph(text, ticked=True) for text in life_safety_tests(door.opening, edition))
 
 
 def _readings(readings: list[tuple[int, Reading]]) -> WorkTable:
@@ -72,25 +73,3 @@ def _states(door: DoorDesign) -> WorkTable:
         WorkColumn("State", leads=True, max_mm=110), WorkColumn("Lock"), WorkColumn("As expected", "tick", max_mm=28),
     )  # fmt: skip
     return WorkTable("Lock in each state", columns, rows)
-
-
-def life_safety_tests(door: DoorDesign) -> Iterator[str]:
-    """What is tried by hand at an opening, from what is stated of it."""
-    opening = door.opening
-    if opening.egress is None:
-        yield "Egress is not stated for this opening: ask before the door is put in service."
-    elif opening.egress is not EgressRole.NONE:
-        yield "People get out from inside without key, card or code: with power on, and with the PoE cable unplugged."
-    if opening.release:
-        seconds = f"{MANUAL_RELEASE_HOLD_MIN_S.value:g} s"
-        yield (
-            f"Manual release: pressed once, with the controller locking, the door opens at once and stays free for {seconds} or "
-            f'more by the stopwatch; its sign reads "{MANUAL_RELEASE_SIGN}".'
-        )
-    if opening.delay_s is not None:
-        yield f"Delayed egress: the door releases {opening.delay_s:g} s after it is pushed, by the stopwatch; its sign says so."
-    if opening.fire_alarm_release or opening.fire_relay:
-        yield "Fire alarm, set off by its licensed people: the door releases, and stays released until the alarm is reset."
-    if opening.fire_rating_min:
-        yield "Fire-rated: the door closes and latches by itself from any position; with power off too."
-    yield "Door closed and locked again after every test; nobody gets in from the unsecured side without a credential."

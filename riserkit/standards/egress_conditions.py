@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from riserkit.standards.egress import DELAY_SIGN_DISTANCE_MAX_M, EFFORT_TIME_MAX_S
 from riserkit.standards.source import Source
 
 SOURCE: Final = Source("IBC", "2021", "1010.2.7 and 1010.2.11 to 1010.2.14", "verified")
@@ -20,8 +21,10 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "building-protected": "The building has automatic sprinklers or the smoke or heat detection that the code asks"
         " for, and it is wired to release this door.",
         "clinical-need": "The occupancy is I-1 or I-2 and the people's clinical needs ask for controlled egress.",
-        "delay-irreversible": "At most 3 s of effort at the release hardware start the delay, and nothing stops it then.",
-        "delay-sign": "A sign is on the door, above the release hardware and within 12 in (305 mm) of it.",
+        "delay-irreversible": f"At most {EFFORT_TIME_MAX_S.value:g} s of effort at the release hardware start the delay, and nothing"
+        " stops it then.",
+        "delay-sign": "A sign is on the door, above the release hardware and within 12 in"
+        f" ({DELAY_SIGN_DISTANCE_MAX_M.value * 1000:.0f} mm) of it.",
         "delay-starts-at-hardware": "The door's own release hardware starts the delay.",
         "emergency-lighting": "The egress side of the door has emergency lighting.",
         "emergency-plan": "The emergency plan says how the door is unlocked, and it is approved.",
