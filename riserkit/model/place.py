@@ -101,7 +101,8 @@ class Closet(Record):
 
     `letter` is its place in the floor's labels (`A` in `1A`); left out, the next free letter. `fed_from` is the
     closet that
-    its backbone cable comes from; the main closet has none.
+    its backbone cable comes from; the main closet has none. `formerly`: its id at an earlier issue, where it has been renamed
+    since; its labels stay.
     """
 
     id: Id
@@ -112,6 +113,7 @@ class Closet(Record):
     letter: Annotated[str, StringConstraints(pattern=r"^[A-Z]?$")] = ""
     fed_from: Id = ""
     backbone_cable: Id = ""
+    formerly: Id = ""
 
 
 class Room(Record):

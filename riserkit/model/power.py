@@ -30,7 +30,8 @@ class Switch(Record):
 
     Args of note: `poe_class` is the class of each port unless `port_classes` says otherwise, as `1-8:6 9-24:4`;
     `poe_budget_w` is what all ports share; `uplink_ports` are not for doors, counted from the highest number downward.
-    `ups` is the UPS that feeds it, `own_w` what it draws there besides what its ports give.
+    `ups` is the UPS that feeds it, `own_w` what it draws there besides what its ports give. `formerly`: its id at
+    an earlier issue, where it has been renamed since; the labels of its ports stay.
     """
 
     id: Id
@@ -45,6 +46,7 @@ class Switch(Record):
     ups: Id = ""
     own_w: Watts | None = None
     panel: Annotated[str, Field(pattern=r"^[A-Z]?$")] = ""
+    formerly: Id = ""
 
     @model_validator(mode="after")
     def _spans(self) -> Self:

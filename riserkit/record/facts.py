@@ -15,6 +15,7 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Verdict, status
 from riserkit.model.base import Record
+from riserkit.model.site import Site
 from riserkit.quantities.counting import counting_order
 from riserkit.wiring.cables import DesignCable
 
@@ -43,8 +44,8 @@ def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
         findings: of its rules; those that pass are left out.
     """
     found: dict[str, dict[str, Row]] = {"site": {"site": _row(design.site.info, _OF_THE_ISSUE)}}
-    for table, keys in _STATED.items():
-        found[table] = {_key(record, keys): _row(record, _OF_THE_WORK) for record in getattr(design.site, table)}
+    for table in _STATED:
+        found[table] = dict(stated_rows(design.site, table))
     built = design.site.as_built
     for kept in built.kept if built is not None else ():
         moved = any(one.opening == kept.opening and one.kind == "port" for one in built.differences) if built else False
@@ -64,6 +65,11 @@ def facts_of(design: Design, findings: Iterable[Finding] = ()) -> Facts:
     found["materials"] = _devices(design)
     found["findings"] = _findings(findings)
     return {kind: dict(sorted(rows.items(), key=lambda item: counting_order(item[0]))) for kind, rows in found.items()}
+
+
+def stated_rows(site: Site, table: str) -> Mapping[str, Row]:
+    """What a table of the site states, by the key of each row."""
+    return {_key(record, _STATED[table]): _row(record, _OF_THE_WORK) for record in getattr(site, table)}
 
 
 def _key(record: Record, columns: tuple[str, ...]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
+from riserkit.record.renames import renamed_since, renames_of_lines, under_new_names
 
 Lines = Mapping[str, tuple[str, ...]]
 
@@ -14,6 +15,7 @@ Lines = Mapping[str, tuple[str, ...]]
 def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     """The site with the labels and revisions of its issues, and with date and status of the last.
 
+    Labels of a closet or switch that has been renamed since stand on it as it is called now.
     What its own tables state of a label counts before them, and so does a date that is later than the last issue's; a
     revision on record counts before a stated line.
 
@@ -21,10 +23,16 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
         site: as it was read.
         issues: the first issued first.
     """
+    renames = renamed_since([issue.facts for issue in issues], site)
+    stated_labels = under_new_names(site.issued_labels, renames_of_lines(renames, site))
     if not issues:
-        return site
-    labels = {(label.kind, label.subject): label for issue in issues for label in issue.labels}
-    labels |= {(label.kind, label.subject): label for label in site.issued_labels}
+        return site if stated_labels == site.issued_labels else site.model_copy(update={"issued_labels": stated_labels})
+    labels = {
+        (label.kind, label.subject): label
+        for issue, now in zip(issues, renames, strict=True)
+        for label in under_new_names(issue.labels, now)
+    }
+    labels |= {(label.kind, label.subject): label for label in stated_labels}
     issued = [revision_of(issue) for issue in issues]
     names = {revision.index for revision in issued}
     stated = [revision for revision in site.revisions if revision.index not in names]

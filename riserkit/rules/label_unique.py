@@ -21,7 +21,7 @@ class LabelUnique:
     Why:
         Two cables with one label are found out by unplugging the wrong one. Labels are on the cable for twenty years,
         the drawing is not beside it. Where a closet has an opening's name, a run or a returned length could be meant for
-        either, and is refused; renamed after the first issue, the closet would get another label.
+        either, and is refused; it is renamed before labels of it hang on site.
     Measures:
         All labels of closets, switches, ports, cables and openings, as given, issued before or new; names of closets,
         supplies and openings.

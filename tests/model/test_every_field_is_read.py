@@ -52,13 +52,14 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "closets": {
         "id": ("strike", 1, "Absurd"), "level": ("strike", 1, "L1"), "name": ("strike", 1, "Absurd"),
         "x_m": ("strike", 1, 60), "y_m": ("strike", 1, 60), "letter": ("strike", 1, "X"), "fed_from": ("strike", 1, None),
-        "backbone_cable": ("strike", 1, "cat6"),
+        "backbone_cable": ("strike", 1, "cat6"), "formerly": ("strike", 1, "C9"),
     },
     "switches": {
         "id": ("unstated", 0, "Absurd"), "closet": ("closets", 0, "C2"), "name": ("unstated", 0, "Absurd"),
         "ports": ("unstated", 0, 1), "uplink_ports": ("unstated", 0, 5), "poe_class": ("unstated", 0, 1),
         "port_classes": ("unstated", 0, "1-2:1"), "poe_budget_w": ("unstated", 0, 1), "on_ups": ("no-ups", 0, "no"),
         "ups": ("closets", 0, "U2"), "own_w": ("unstated", 0, 5000), "panel": ("unstated", 0, "X"),
+        "formerly": ("unstated", 0, "S9"),
     },
     "supplies": {
         "id": ("closets", 0, "Absurd"), "part": ("closets", 0, "supply-24-4"), "closet": ("closets", 0, "C2"),

@@ -1,0 +1,155 @@
+"""A closet or switch that is renamed after an issue keeps the labels on its panels, ports and cables."""
+
+from __future__ import annotations
+
+import datetime
+from typing import Any
+
+import pytest
+
+from riserkit.design import Design, design
+from riserkit.findings import Verdict
+from riserkit.model.records import IssuedLabel
+from riserkit.model.site import Site
+from riserkit.record.facts import stated_rows
+from riserkit.record.history import with_issues
+from riserkit.record.issue import Issue
+from riserkit.rules.label_without_equipment import LabelWithoutEquipment
+from tests.conftest import OPENING
+from tests.record.test_numbers import _site
+
+DATE = datetime.date(2026, 3, 9)
+SWITCH = {"ports": 8, "poe_class": 4, "poe_budget_w": 400}
+
+
+def tables() -> dict[str, Any]:
+    """Two floors with a closet each, one of them fed from the other, a switch in each and a door on each."""
+    return {
+        "levels": [{"id": "L1", "elevation_m": 0}, {"id": "L2", "elevation_m": 4}],
+        "closets": [
+            {"id": "C1", "level": "L1", "x_m": 0, "y_m": 0},
+            {"id": "C2", "level": "L2", "x_m": 0, "y_m": 0, "fed_from": "C1"},
+        ],
+        "switches": [{"id": f"S{n}", "closet": f"C{n}", **SWITCH} for n in (1, 2)],
+        "openings": [{**OPENING, "mark": str(n), "level": f"L{n}", "x_m": 3} for n in (1, 2)],
+    }
+
+
+def issued(made: Design, revision: str) -> Issue:
+    """The issue that this design would be, as far as labels go."""
+    facts = {table: stated_rows(made.site, table) for table in ("closets", "switches")}
+    return Issue(revision, DATE, "for construction", "A. Drafter", "", made.labels.issued, facts)
+
+
+def renamed(rows: dict[str, Any], **names: str) -> dict[str, Any]:
+    """The same tables with other ids of closets and switches."""
+    changed = {key: [dict(row) for row in found] for key, found in rows.items()}
+    for row in (*changed["closets"], *changed["switches"]):
+        for column in ("id", "closet", "fed_from"):
+            if column in row:
+                row[column] = names.get(row[column], row[column])
+    return changed
+
+
+def labels(made: Design) -> dict[str, str]:
+    """What stands on closets, cables and ports in use, whatever they are called."""
+    given = made.labels
+    return {
+        **{f"closet of {s.id[-1]}": given.closet[s.closet] for s in made.site.switches},
+        **{f"cable of {mark}": given.cable[mark] for mark in ("1", "2")},
+        "backbone": given.cable[next(c for c in given.cable if ">" in c)],
+        **{f"port of {d.mark}": given.port_of(d.placement) for d in made.doors},
+    }
+
+
+def gone(site: Site) -> list[str]:
+    """What the rule says is left without its thing."""
+    return [f.remedy for f in LabelWithoutEquipment().evaluate(design(site)) if f.verdict is Verdict.FAIL]
+
+
+@pytest.fixture(scope="module")
+def first() -> Design:
+    return design(_site(tables()))
+
+
+@pytest.mark.parametrize(
+    "names",
+    [{"C1": "TR-1"}, {"C2": "TR-2"}, {"C1": "Z1", "C2": "A1"}, {"S2": "X2"}, {"C1": "TR-1", "S1": "SW-1"}],
+    ids=str,
+)
+def test_what_is_evident_keeps_every_label(first: Design, names: dict[str, str]) -> None:
+    site = with_issues(_site(renamed(tables(), **names)), [issued(first, "A")])
+    assert labels(design(site)) == labels(first)
+    assert not gone(site)
+
+
+def test_names_change_again_at_every_issue(first: Design) -> None:
+    """C1 becomes TR-1, then T-1; and what is C1 by then is another closet, with another label."""
+    one = with_issues(_site(renamed(tables(), C1="TR-1")), [issued(first, "A")])
+    issues = [issued(first, "A"), issued(design(one), "B")]
+    rows = renamed(tables(), C1="T-1")
+    rows["closets"].append({"id": "C1", "level": "L1", "x_m": 40, "y_m": 0, "fed_from": "T-1"})
+    made = design(with_issues(_site(rows), issues))
+    assert labels(made) == labels(first)
+    assert made.labels.closet["C1"] not in {label for _, label in labels(first).items()}
+    assert not made.labels.clashes
+
+
+def test_one_that_moved_too_is_asked_about_and_may_be_stated(first: Design) -> None:
+    rows = renamed(tables(), C1="TR-1")
+    rows["closets"][0]["x_m"] = 1
+    site = with_issues(_site(rows), [issued(first, "A")])
+    assert design(site).labels.closet["TR-1"] == "1B"
+    assert any("state formerly C1 in its row of closets" in remedy for remedy in gone(site))
+    rows["closets"][0]["formerly"] = "C1"
+    site = with_issues(_site(rows), [issued(first, "A")])
+    assert labels(design(site)) == labels(first)
+    assert not gone(site)
+
+
+def test_two_alike_in_one_closet_are_not_guessed(first: Design) -> None:
+    rows = tables()
+    rows["switches"].append({"id": "S3", "closet": "C1", **SWITCH})
+    before = design(_site(rows))
+    now = {
+        **rows,
+        "switches": [{**row, "id": {"S1": "X", "S3": "Y"}.get(row["id"], row["id"])} for row in rows["switches"]],
+    }
+    assert len([r for r in gone(with_issues(_site(now), [issued(before, "A")])) if "formerly" in r]) == 2
+    now["switches"] = [{**row, "formerly": {"X": "S1", "Y": "S3"}.get(row["id"], "")} for row in now["switches"]]
+    made = design(with_issues(_site(now), [issued(before, "A")]))
+    assert [made.labels.switch[s] for s in ("X", "Y")] == [before.labels.switch[s] for s in ("S1", "S3")]
+
+
+def test_labels_given_back_as_a_table_follow_a_stated_name() -> None:
+    """Issued before there were records: the lines of issued_labels name what it was."""
+    rows = renamed(tables(), C1="TR-1")
+    rows["closets"][0]["formerly"] = "C1"
+    site = _site(rows)
+    lines = (
+        IssuedLabel(kind="closet", subject="C1", label="1F"),
+        IssuedLabel(kind="cable", subject="C1>C2", label="1F/2A-1"),
+    )
+    made = design(with_issues(site.model_copy(update={"issued_labels": lines}), []))
+    assert (made.labels.closet["TR-1"], made.labels.cable["TR-1>C2"]) == ("1F", "1F/2A-1")
+
+
+def test_one_that_was_removed_may_be_void(first: Design) -> None:
+    """No closet came in its place: the label is told until somebody says it is off."""
+    rows = tables()
+    rows = {**rows, "closets": rows["closets"][:1], "switches": rows["switches"][:1]}
+    site = with_issues(_site(rows), [issued(first, "A")])
+    assert len(gone(site)) == 3, "closet, switch and backbone cable"
+    void = tuple(label.model_copy(update={"void": True}) for label in site.issued_labels)
+    assert not gone(site.model_copy(update={"issued_labels": void}))
+
+
+@pytest.mark.parametrize(
+    ("former", "says"),
+    [(("C9", ""), "no label was ever issued for C9"), (("C9", "C9"), "states the same former name")],
+    ids=str,
+)
+def test_a_former_name_that_does_nothing_is_told(former: tuple[str, str], says: str) -> None:
+    rows = tables()
+    rows["closets"] = [{**row, "formerly": name} for row, name in zip(rows["closets"], former, strict=True)]
+    assert any(says in f.message for f in LabelWithoutEquipment().evaluate(design(_site(rows))))
