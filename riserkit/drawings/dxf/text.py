@@ -292,13 +292,13 @@ def _joins(last: str, word: str, following: str) -> bool:
 
 
 def _break_word(word: str, room: float) -> Iterator[str]:
-    """Pieces of one long word: after a mark of punctuation if there is one in the line's second half."""
+    """Pieces of one long word: after a mark of punctuation if there is one beyond the line's first third."""
     while _width_in_heights(word) > room:
         count = _count_fitting(word, room)
         if count == 0:
             raise TextError(f"no room for even one character of {word[:20]!r}; make the box wider")
         cut = max((i + 1 for i in range(count) if word[i] in "-/._:,;=+@"), default=0)
-        cut = cut if cut * 2 > count else count
+        cut = cut if cut * 3 > count else count
         yield word[:cut]
         word = word[cut:]
     yield word

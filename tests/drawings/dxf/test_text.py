@@ -177,6 +177,7 @@ def test_numbers_stay_with_their_units_and_short_ones_with_their_noun() -> None:
     assert wrap("Electric strike 12 V, fail-secure", 40, 2.5) == ("Electric strike 12 V,", "fail-secure")
     assert wrap("Manual release, 30 s timer", 30, 2.5) == ("Manual release,", "30 s timer")
     assert wrap("Door controller box, secured side, class 4", 40, 2.5)[-1] == "secured side, class 4"
+    assert wrap("cat6-outdoor", 18.5, 2.5) == ("cat6-", "outdoor")
     assert wrap("DC supply 24 V 4 A with battery", 25, 2.5) == ("DC supply 24 V", "4 A with battery")
     for said in ("opening 107, 208, 209, 300", "supply 24 V 4 A 12 V", "1 2 3 V A m 4 5 6"):
         for width in (19, 23, 29, 60):
