@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
 import ifcopenshell
 import numpy as np
+import shapely
 from ifcopenshell.util import element as elements
 from ifcopenshell.util import unit as units
 
@@ -27,7 +29,7 @@ from riserkit.importing.settings import DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit_ifc.operations import operation_of
 from riserkit_ifc.outlines import footprint, rings_of
-from riserkit_ifc.placing import Placings
+from riserkit_ifc.placing import Placings, UnreadableError
 
 _MOST_BYTES: Final = 600_000_000
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
@@ -48,6 +50,14 @@ _GENERATED = re.compile(r".*:.*:?\d{3,}$|^ifcdoor\b.*", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*([A-Za-z]{0,3}[-. ]?\d{1,5}(?:[.\-]\d{1,4})*[A-Za-z]?)\s*$")
 _SAID: Final = frozenset({*_MARKS, "isexternal", "firerating", "fireexit", "securityrating"})
 _MOST_DEPTH: Final = 60
+_BROKEN: Final = (
+    ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError, shapely.errors.ShapelyError,
+)  # fmt: skip
+"""What the library and what is made of its values raise where a thing is not made as the standard has it."""
+_OFFSET: Final = re.compile(r"offset (\d+)")
+_MISSING: Final = re.compile(r"Instance reference #(\d+) used by instance #(\d+)")
+"""Words of the library's log."""
+_Read = TypeVar("_Read")
 _CONDUIT: Final = re.compile(r"CONDUIT|PIPE|ROHR", re.IGNORECASE)
 
 
@@ -60,15 +70,35 @@ def read_model(path: Path, _settings: DocumentSettings) -> Facts:
     if path.stat().st_size > _MOST_BYTES:
         raise _refused(path, f"expected a model of at most {_MOST_BYTES // 10**6} MB")
     _check_head(path)
+    ifcopenshell.get_log()  # of an earlier model
     try:
         file = ifcopenshell.open(str(path))
     except MemoryError:
         raise _refused(path, "it takes more memory to read than there is") from None
     except Exception as error:  # the library raises whatever a broken file leads it to
-        raise _refused(path, f"expected a building model; the library cannot read it ({str(error)[:80]})") from None
+        at = _OFFSET.search(ifcopenshell.get_log())
+        why = f"line {_line_of(path, int(at[1]))} is none of STEP" if at else f"the library: {str(error)[:80]}"
+        raise _refused(path, f"expected a building model; it cannot be read ({why})") from None
+    missing = list(dict.fromkeys(_MISSING.findall(ifcopenshell.get_log())))
     if not hasattr(file, "by_type"):
         raise _refused(path, "expected a building model in one file of STEP text")
-    return _Model(path.name, file).facts()
+    try:
+        scale = float(units.calculate_unit_scale(file))
+    except _BROKEN:
+        scale = math.nan
+    if not (math.isfinite(scale) and scale > 0):
+        raise _refused(path, "expected a model that states its unit of length; this states none that can be read")
+    model = _Model(path.name, file, scale)
+    if missing:
+        more = f"; so to {len(missing) - 1} more" if len(missing) > 1 else ""
+        told = f"the model refers to #{missing[0][0]} (in #{missing[0][1]}), which is not in it" + more
+        model.notes.append(DocumentNote("question", At(path.name), told, "ask for the model again, whole"))
+    return model.facts()
+
+
+def _line_of(path: Path, offset: int) -> int:
+    with path.open("rb") as stream:
+        return stream.read(offset).count(b"\n") + 1
 
 
 def _check_head(path: Path) -> None:
@@ -94,48 +124,59 @@ def _refused(path: Path, wanted: str) -> InputError:
 
 
 class _Model:
-    def __init__(self, name: str, file: Any) -> None:
-        self.name, self.file = name, file
-        self.scale = float(units.calculate_unit_scale(file))
-        self.placings = Placings(self.scale)
+    def __init__(self, name: str, file: Any, scale: float) -> None:
+        self.name, self.file, self.scale = name, file, scale
+        self.placings = Placings(scale)
         self.notes: list[DocumentNote] = []
         self.said_of_type: dict[int, dict[str, str]] = {}
         self.storeys: dict[int, str] = {}
+        self.elevation_m: dict[str, float] = {}
         self.holders = self._stands_in()
 
     def facts(self) -> Facts:
         """All that the model says."""
         levels = tuple(self._levels())
-        rooms = tuple(self._rooms())
-        doors = tuple(self._doors())
+        rooms = tuple(self._each("IfcSpace", self._room))
+        doors = tuple(self._each("IfcDoor", self._door))
         walls = tuple(self._walls())
-        ways = tuple(self._carriers())
+        kind = "IfcFlowSegment" if self.file.schema == "IFC2X3" else "IfcCableCarrierSegment"
+        ways = tuple(way for way in self._each(kind, self._carrier) if way is not None)
         at = At(self.name)
         self.notes.insert(0, DocumentNote("found", at, f"schema {self.file.schema}, one unit is {self.scale:g} m"))
         if not doors:
             self.notes.append(DocumentNote("question", at, "the model has no doors", "ask for the architect's model"))
         return Facts(self.name, "model", levels, rooms, walls, doors, ways, notes=tuple(self.notes), unit_m=self.scale)
 
+    def _each(self, kind: str, read: Callable[[Any], _Read]) -> Iterator[_Read]:
+        """All things of a kind; one that is broken is left out by name, and the others are read."""
+        for thing in self.file.by_type(kind):
+            try:
+                yield read(thing)
+            except UnreadableError as error:
+                self._left(thing, str(error))
+            except _BROKEN:
+                self._left(thing, "it cannot be read, for it is not made as the standard has it")
+
     def _at(self, thing: Any) -> At:
-        return At(self.name, f"#{thing.id()} {thing.GlobalId}")
+        return At(self.name, f"#{thing.id()} {_words(thing.GlobalId)}")
 
     def _left(self, thing: Any, why: str) -> None:
         self.notes.append(
-            DocumentNote("left", self._at(thing), f"{thing.is_a()[3:].lower()} {thing.Name or ''}: {why}")
+            DocumentNote("left", self._at(thing), f"{thing.is_a()[3:].lower()} {_words(thing.Name)}: {why}")
         )
 
-    def _levels(self) -> Iterator[LevelFact]:
-        for storey in sorted(self.file.by_type("IfcBuildingStorey"), key=lambda s: (s.Elevation or 0.0, s.Name or "")):
-            elevation_m, why = storey.Elevation, ""
-            if elevation_m is None:
-                elevation_m, why = (
-                    self.placings.of(storey.ObjectPlacement)[2, 3] / self.scale,
-                    "the storey's placement",
-                )
-            self.storeys[storey.id()] = storey.GlobalId
-            inferred = {"elevation_m": why} if why else {}
-            name = (storey.Name or storey.LongName or "").strip() or f"Storey {storey.id()}"
-            yield LevelFact(self._at(storey), storey.GlobalId, name, float(elevation_m) * self.scale, inferred)
+    def _levels(self) -> list[LevelFact]:
+        levels = self._each("IfcBuildingStorey", self._level)
+        return sorted(levels, key=lambda level: (level.elevation_m, level.name))
+
+    def _level(self, storey: Any) -> LevelFact:
+        elevation_m, why = _length(storey.Elevation, self.scale), ""
+        if elevation_m is None:
+            elevation_m, why = float(self.placings.of(storey.ObjectPlacement)[2, 3]), "the storey's placement"
+        own_id = _id_of(storey)
+        name = _words(storey.Name) or _words(storey.LongName) or f"Storey {storey.id()}"
+        self.storeys[storey.id()], self.elevation_m[own_id] = own_id, elevation_m
+        return LevelFact(self._at(storey), own_id, name, elevation_m, {"elevation_m": why} if why else {})
 
     def _stands_in(self) -> dict[int, int]:
         """By thing the one that holds it, in space or as its part."""
@@ -143,8 +184,8 @@ class _Model:
         # By place, not by name, as a model has thousands: of the one RelatedElements and RelatingStructure, of the other the reverse.
         for name, held, holder in (("IfcRelAggregates", 5, 4), ("IfcRelContainedInSpatialStructure", 4, 5)):
             for relation in self.file.by_type(name):
-                around = relation[holder]
-                if around is not None:
+                with contextlib.suppress(*_BROKEN):  # what it holds is then placed by its height
+                    around = relation[holder]
                     holders |= dict.fromkeys((one.id() for one in relation[held] or ()), around.id())
         return holders
 
@@ -163,57 +204,50 @@ class _Model:
         if found:
             return found, ""
         z_m = float(self.placings.of(thing.ObjectPlacement)[2, 3])
-        storeys = [
-            (s.Elevation * self.scale, s.GlobalId)
-            for s in self.file.by_type("IfcBuildingStorey")
-            if s.Elevation is not None
-        ]
-        below = [one for one in storeys if one[0] <= z_m + 0.5]
+        below = [(height_m, one) for one, height_m in self.elevation_m.items() if height_m <= z_m + 0.5]
         return (max(below)[1], "its height") if below else ("", "")
 
-    def _rooms(self) -> Iterator[RoomFact]:
-        for space in self.file.by_type("IfcSpace"):
+    def _room(self, space: Any) -> RoomFact:
+        number, name = _words(space.Name), _words(space.LongName)
+        if not name and not _NUMBER.match(number):
+            number, name = "", number
+        at, own_id, (level, _) = self._at(space), _id_of(space), self._storey(space)
+        try:
             shape = footprint(space, self.placings)
-            outline, holes = rings_of(shape) if shape is not None else ((), ())
-            level, _ = self._storey(space)
-            number, name = (space.Name or "").strip(), (space.LongName or "").strip()
-            if not name and not _NUMBER.match(number):
-                number, name = "", number
-            if not outline:
-                self._left(space, "its shape has no outline that can be read")
-                yield RoomFact(self._at(space), space.GlobalId, level, number, name)
-                continue
-            inner = shape.representative_point() if shape is not None else None
-            at_m = (float(inner.x), float(inner.y)) if inner is not None else None
-            yield RoomFact(self._at(space), space.GlobalId, level, number, name, at_m, outline, holes)
+        except _BROKEN:
+            shape = None
+        outline, holes = rings_of(shape) if shape is not None else ((), ())
+        if shape is None or not outline:
+            self._left(space, "its shape has no outline that can be read")
+            return RoomFact(at, own_id, level, number, name)
+        inner = shape.representative_point()
+        return RoomFact(at, own_id, level, number, name, (float(inner.x), float(inner.y)), outline, holes)
 
     def _walls(self) -> Iterator[WallFact]:
         unread = 0
         for wall in self.file.by_type("IfcWall"):
-            shape = footprint(wall, self.placings)
+            try:
+                shape = footprint(wall, self.placings)
+                at, level = self._at(wall), self._storey(wall)[0]
+            except _BROKEN:
+                shape = None
             if shape is None:
                 unread += 1
                 continue
-            at, level = self._at(wall), self._storey(wall)[0]
             for part in (p for p in _polygons(shape) if p.area > 1e-6):
                 outline, holes = rings_of(part)
                 yield WallFact(at, level, outline, holes)
         if unread:
             self.notes.append(DocumentNote("left", At(self.name), f"{unread} walls have no shape that can be read"))
 
-    def _doors(self) -> Iterator[DoorFact]:
-        for door in self.file.by_type("IfcDoor"):
-            try:
-                yield self._door(door)
-            except (ValueError, TypeError, AttributeError, IndexError, KeyError, RuntimeError) as error:
-                self._left(door, f"cannot be read ({type(error).__name__})")
-
     def _door(self, door: Any) -> DoorFact:
         kind = elements.get_type(door)
         properties = self._properties(door, kind)
+        if door.ObjectPlacement is None:
+            raise UnreadableError("the model does not say where it stands")
         matrix = self.placings.of(door.ObjectPlacement)
-        width_m = _length(door.OverallWidth, self.scale)
-        height_m = _length(door.OverallHeight, self.scale)
+        width_m = _length(door.OverallWidth, self.scale) or None
+        height_m = _length(door.OverallHeight, self.scale) or None
         inferred: dict[str, str] = {}
         if width_m is None:
             width_m, inferred["width_m"] = self._width_of_void(door), "the opening in the wall"
@@ -235,13 +269,13 @@ class _Model:
         mark, source = self._mark(door, properties)
         if source:
             inferred["mark"] = source
-        rooms = tuple(dict.fromkeys(space.GlobalId for space in _spaces_at(door)))
+        rooms = tuple(dict.fromkeys(_id_of(space) for space in _spaces_at(door)))
         remarks = [f"operation: {said.word}"] if said.is_other else []
         remarks += [f"fire exit: {properties['fireexit']}"] if _is_true(properties.get("fireexit")) else []
         remarks += [f"security rating: {properties['securityrating']}"] if properties.get("securityrating") else []
-        remarks += [f"model id: {door.Tag}"] if door.Tag else []
+        remarks += [f"model id: {tag}"] if (tag := _words(door.Tag)) else []
         return DoorFact(
-            self._at(door), door.GlobalId, mark, level, (float(middle[0]), float(middle[1])), angle_deg % 360,
+            self._at(door), _id_of(door), mark, level, (float(middle[0]), float(middle[1])), angle_deg % 360,
             width_m, height_m, said.leaves, said.operation, hinge_m, swings_deg, rooms,
             _truth(properties.get("isexternal")), properties.get("firerating", ""), remarks=tuple(remarks), inferred=inferred,
         )  # fmt: skip
@@ -267,23 +301,16 @@ class _Model:
         for name in _MARKS:
             if properties.get(name):
                 return properties[name], f"the property {name}"
-        own = (door.Name or "").strip()
+        own = _words(door.Name)
         if own and len(own) <= 24 and not _GENERATED.match(own) and re.search(r"\d", own):
             return own, ""
         return "", ""
 
-    def _carriers(self) -> Iterator[PathwayFact]:
-        kinds = ["IfcCableCarrierSegment"] if self.file.schema != "IFC2X3" else ["IfcFlowSegment"]
-        for name in kinds:
-            for carrier in self.file.by_type(name):
-                kind = elements.get_type(carrier)
-                if name == "IfcFlowSegment" and not (kind is not None and kind.is_a("IfcCableCarrierSegmentType")):
-                    continue
-                way = self._carrier(carrier, kind)
-                if way is not None:
-                    yield way
-
-    def _carrier(self, carrier: Any, kind: Any) -> PathwayFact | None:
+    def _carrier(self, carrier: Any) -> PathwayFact | None:
+        kind = elements.get_type(carrier)
+        is_way = self.file.schema != "IFC2X3" or (kind is not None and kind.is_a("IfcCableCarrierSegmentType"))
+        if not is_way:
+            return None
         shape = footprint(carrier, self.placings)
         matrix = self.placings.of(carrier.ObjectPlacement)
         if shape is None or shape.is_empty or shape.geom_type == "Point":
@@ -297,13 +324,10 @@ class _Model:
         # The middles of the two short sides are its ends.
         a, b = (box[long] + box[(long + 3) % 4]) / 2, (box[long + 1] + box[(long + 2) % 4]) / 2
         level, _ = self._storey(carrier)
-        base_m = next(
-            (s.Elevation * self.scale for s in self.file.by_type("IfcBuildingStorey") if s.GlobalId == level), 0.0
-        )
-        words = f"{getattr(carrier, 'PredefinedType', '') or ''} {getattr(kind, 'PredefinedType', '') or ''} {carrier.Name or ''}"
-        height_m = float(matrix[2, 3]) - base_m
+        words = f"{getattr(carrier, 'PredefinedType', '') or ''} {getattr(kind, 'PredefinedType', '') or ''} {_words(carrier.Name)}"
+        height_m = float(matrix[2, 3]) - self.elevation_m.get(level, 0.0)
         return PathwayFact(
-            self._at(carrier), carrier.GlobalId, level, ((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))),
+            self._at(carrier), _id_of(carrier), level, ((float(a[0]), float(a[1])), (float(b[0]), float(b[1]))),
             height_m if height_m > 0 else None, "conduit" if _CONDUIT.search(words) else "tray",
         )  # fmt: skip
 
@@ -324,8 +348,34 @@ def _polygons(shape: Any) -> Iterable[Any]:
     )
 
 
+def _words(value: Any) -> str:
+    """What a thing is called; nothing where that is no text."""
+    return value.strip() if isinstance(value, str) else ""
+
+
+def _id_of(thing: Any) -> str:
+    """A thing's GlobalId.
+
+    Raises:
+        UnreadableError: it has none.
+    """
+    found = _words(thing.GlobalId)
+    if not found:
+        raise UnreadableError("it has no GlobalId, by which a later version could know it again")
+    return found
+
+
 def _length(value: Any, scale: float) -> float | None:
-    return float(value) * scale if value else None
+    """A length in metres; None where nothing is stated.
+
+    Raises:
+        UnreadableError: it is no number.
+    """
+    if value is None:
+        return None
+    if isinstance(value, (bool, str)) or not math.isfinite(float(value) * scale):
+        raise UnreadableError("a length of it is no number")
+    return float(value) * scale
 
 
 def _properties(thing: Any) -> dict[str, str]:

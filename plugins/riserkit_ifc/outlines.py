@@ -12,46 +12,74 @@ from typing import Any, Final
 import numpy as np
 import shapely
 
-from riserkit_ifc.placing import Matrix, Placings
+from riserkit_ifc.placing import Matrix, Placings, UnreadableError
 
 Ring = tuple[tuple[float, float], ...]
 _ARC_STEPS: Final = 32
 _MOST_DEPTH: Final = 12
+_MOST_PIECES: Final = 500_000
+"""Of one product: points and what holds them. A few lines of a model may stand for more than can ever be counted."""
+_OF_A_BODY: Final = 500
+"""As many pieces a body counts for, by the time that it takes."""
+
+
+class _Pieces:
+    """Counts the pieces of one product as they are looked at."""
+
+    def __init__(self) -> None:
+        self.left = _MOST_PIECES
+
+    def count(self, more: int = 1) -> None:
+        """So many more.
+
+        Raises:
+            UnreadableError: there are too many.
+        """
+        self.left -= more
+        if self.left < 0:
+            raise UnreadableError("its shape has more pieces than can be read")
 
 
 def footprint(product: Any, placings: Placings) -> shapely.Geometry | None:
-    """The outline of a product seen from above; None where its shape is none that can be read."""
+    """The outline of a product seen from above; None where its shape is none that can be read.
+
+    Raises:
+        UnreadableError: it has more pieces than can be read, or is not in numbers.
+    """
     representation = product[6]
     if representation is None:
         return None
-    matrix = placings.of(product[5])
+    matrix, pieces = placings.of(product[5]), _Pieces()
     named = [(shape[1] or "", shape) for shape in representation[2]]
     for name, shape in sorted(named, key=lambda one: one[0] != "FootPrint"):
         if name not in ("Body", "FootPrint", "Facetation", "SurfaceModel", ""):
             continue
-        parts = [part for item in shape[3] or () for part in _parts(item, matrix, placings, 0)]
+        parts = [part for item in shape[3] or () for part in _parts(item, matrix, placings, pieces, 0)]
         polygons = [part for part in parts if not part.is_empty and part.area > 1e-6]
         if polygons:
+            if not all(map(math.isfinite, shapely.total_bounds(polygons))):
+                raise UnreadableError("its shape is not in numbers")
             return polygons[0] if len(polygons) == 1 else shapely.unary_union(polygons)
     return None
 
 
-def _parts(item: Any, matrix: Matrix, placings: Placings, depth: int) -> Iterator[shapely.Geometry]:
+def _parts(item: Any, matrix: Matrix, placings: Placings, pieces: _Pieces, depth: int) -> Iterator[shapely.Geometry]:
     """Polygons in plan of a shape's item."""
+    pieces.count(_OF_A_BODY)
     if depth > _MOST_DEPTH:
         return
     kind = item.is_a()
     if kind == "IfcExtrudedAreaSolid":
-        yield from _extruded(item, matrix, placings)
+        yield from _extruded(item, matrix, placings, pieces)
     elif kind in ("IfcBooleanClippingResult", "IfcBooleanResult"):
-        yield from _parts(item.FirstOperand, matrix, placings, depth + 1)
+        yield from _parts(item.FirstOperand, matrix, placings, pieces, depth + 1)
     elif kind == "IfcMappedItem":
         target = placings.operator(item.MappingTarget)
         origin = placings.axes(item.MappingSource.MappingOrigin)
         for inner in item.MappingSource.MappedRepresentation.Items or ():
-            yield from _parts(inner, matrix @ target @ origin, placings, depth + 1)
+            yield from _parts(inner, matrix @ target @ origin, placings, pieces, depth + 1)
     else:
-        points = np.array(list(_points(item, 0))[:200_000], dtype=float)
+        points = np.array(list(_points(item, pieces, 0)), dtype=float)
         if len(points) >= 3:
             points = np.column_stack([points * placings.scale, np.ones(len(points))]) @ matrix.T
             yield from (
@@ -61,11 +89,11 @@ def _parts(item: Any, matrix: Matrix, placings: Placings, depth: int) -> Iterato
             )
 
 
-def _extruded(solid: Any, matrix: Matrix, placings: Placings) -> Iterator[shapely.Geometry]:
+def _extruded(solid: Any, matrix: Matrix, placings: Placings, pieces: _Pieces) -> Iterator[shapely.Geometry]:
     scale = placings.scale
     own = matrix @ placings.axes(solid[1])
     direction = own[:3, :3] @ _vector(solid[2])
-    rings = list(_profile(solid[0], scale))
+    rings = list(_profile(solid[0], scale, pieces))
     if not rings:
         return
     placed = [ring @ own[:2, :2].T + own[:2, 3] for ring in rings]
@@ -78,7 +106,7 @@ def _extruded(solid: Any, matrix: Matrix, placings: Placings) -> Iterator[shapel
         yield shapely.MultiPoint(np.vstack([placed[0], far])).convex_hull
 
 
-def _profile(profile: Any, scale: float) -> Iterator[np.ndarray[Any, Any]]:
+def _profile(profile: Any, scale: float, pieces: _Pieces) -> Iterator[np.ndarray[Any, Any]]:
     """The outer ring of a profile, then its holes, in metres."""
     kind = profile.is_a()
     if kind in ("IfcRectangleProfileDef", "IfcRoundedRectangleProfileDef", "IfcRectangleHollowProfileDef"):
@@ -88,9 +116,9 @@ def _profile(profile: Any, scale: float) -> Iterator[np.ndarray[Any, Any]]:
         turns = np.linspace(0, 2 * math.pi, _ARC_STEPS, endpoint=False)
         yield _at(profile, float(profile.Radius) * np.column_stack([np.cos(turns), np.sin(turns)])) * scale
     elif kind in ("IfcArbitraryClosedProfileDef", "IfcArbitraryProfileDefWithVoids"):
-        yield np.array(list(_curve(profile.OuterCurve, 0)), dtype=float)[:, :2] * scale
+        yield np.array(list(_curve(profile.OuterCurve, pieces, 0)), dtype=float)[:, :2] * scale
         for inner in getattr(profile, "InnerCurves", ()) or ():
-            yield np.array(list(_curve(inner, 0)), dtype=float)[:, :2] * scale
+            yield np.array(list(_curve(inner, pieces, 0)), dtype=float)[:, :2] * scale
 
 
 def _at(profile: Any, points: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
@@ -104,7 +132,8 @@ def _at(profile: Any, points: np.ndarray[Any, Any]) -> np.ndarray[Any, Any]:
     return np.asarray(points @ np.array([[ux, uy], [-uy, ux]]) + np.array([x, y]))
 
 
-def _curve(curve: Any, depth: int) -> Iterator[tuple[float, ...]]:
+def _curve(curve: Any, pieces: _Pieces, depth: int) -> Iterator[tuple[float, ...]]:
+    pieces.count()
     kind = curve.is_a()
     if depth > _MOST_DEPTH:
         return
@@ -119,7 +148,7 @@ def _curve(curve: Any, depth: int) -> Iterator[tuple[float, ...]]:
                 yield from (points[index - 1] for index in segment.wrappedValue if 0 < index <= len(points))
     elif kind == "IfcCompositeCurve":
         for segment in curve.Segments:
-            part = list(_curve(segment.ParentCurve, depth + 1))
+            part = list(_curve(segment.ParentCurve, pieces, depth + 1))
             yield from part if segment.SameSense else reversed(part)
     elif kind == "IfcTrimmedCurve":
         yield from _trimmed(curve)
@@ -150,8 +179,9 @@ def _trimmed(curve: Any) -> Iterator[tuple[float, ...]]:
         yield from (end for end in ends if end is not None)
 
 
-def _points(item: Any, depth: int) -> Iterator[tuple[float, float, float]]:
+def _points(item: Any, pieces: _Pieces, depth: int) -> Iterator[tuple[float, float, float]]:
     """All points of a shape, whatever it is made of."""
+    pieces.count()
     if depth > _MOST_DEPTH or not hasattr(item, "is_a"):
         return
     kind = item.is_a()
@@ -163,7 +193,7 @@ def _points(item: Any, depth: int) -> Iterator[tuple[float, float, float]]:
     else:
         for value in item:
             for one in value if isinstance(value, (tuple, list)) else (value,):
-                yield from _points(one, depth + 1)
+                yield from _points(one, pieces, depth + 1)
 
 
 def _from_faces(item: Any, matrix: Matrix, scale: float) -> Iterator[shapely.Geometry]:

@@ -18,6 +18,10 @@ _Z: Final = (0.0, 0.0, 1.0)
 _MOST_DEPTH: Final = 100
 
 
+class UnreadableError(ValueError):
+    """A thing of a model that cannot be read; what is wrong with it, in words."""
+
+
 class Placings:
     """Matrices of placements, each worked out once.
 
@@ -33,7 +37,7 @@ class Placings:
         """A product's placement; nothing stated is the building's origin.
 
         Raises:
-            ValueError: it hangs on itself, or is not in numbers.
+            UnreadableError: it hangs on itself, or is not in numbers.
         """
         if placement is None:
             return np.eye(4)
@@ -41,11 +45,13 @@ class Placings:
         found = self._known.get(key)
         if found is None:
             if depth > _MOST_DEPTH:
-                raise ValueError("a placement that hangs on itself")
+                raise UnreadableError("its placement hangs on itself")
             found = self.axes(_relative(placement))
             parent = _parent(placement)
             if parent is not None:
                 found = self.of(parent, depth + 1) @ found
+            if not math.isfinite(float(found.sum())):
+                raise UnreadableError("its placement is not in numbers")
             self._known[key] = found
         return found
 
@@ -88,10 +94,15 @@ def _parent(placement: Any) -> Any:
 
 
 def _relative(placement: Any) -> Any:
-    """The axes of a placement: of one along an alignment those that it was worked out to, of one on a grid none."""
-    if placement.is_a("IfcLocalPlacement"):
-        return placement[1]
-    return getattr(placement, "CartesianPosition", None)
+    """The axes of a placement; of one along an alignment those that it was worked out to.
+
+    Raises:
+        UnreadableError: there are none: the origin would be a place that nobody stated.
+    """
+    found = placement[1] if placement.is_a("IfcLocalPlacement") else getattr(placement, "CartesianPosition", None)
+    if found is None:
+        raise UnreadableError("the model does not say in numbers where it stands")
+    return found
 
 
 def _three(vector: Any) -> _Vector:

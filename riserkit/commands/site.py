@@ -49,12 +49,14 @@ def check(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     from riserkit.reports.listing import FindingFilter, chosen
     from riserkit.reports.printing import json_text
 
+    if bcf is not None:
+        from riserkit.results.bcf_file import bcf_place, model_link, write_bcf
+
+        bcf_place(bcf)
     with progress_bar() as progress:
         checked = check_site(site, reading_options(mapping), progress=progress, as_built=as_built)
     found = chosen(checked.design.site, checked.findings, FindingFilter(doors, rules, levels))
     if bcf is not None:
-        from riserkit.results.bcf_file import model_link, write_bcf
-
         stated = checked.design.site
         write_bcf(bcf, stated, found, model_link(site, stated), Severity(least))
     if as_json:

@@ -61,17 +61,28 @@ def read_last(text: str, name: str) -> LastImport:
             raise ValueError(f"version {data['version']}")
         tables = {
             table: tuple(
-                LastRow(row["key"], row["identity"], {c: LastCell(t, k) for c, (t, k) in row["cells"].items()})
+                LastRow(
+                    _text(row["key"]),
+                    _text(row["identity"]),
+                    {c: LastCell(_text(t), _text(k)) for c, (t, k) in row["cells"].items()},
+                )
                 for row in rows
             )
             for table, rows in data["tables"].items()
         }
-        return LastImport(tables, dict(data["documents"]), bool(data["is_listed"]))
+        documents = {name: _text(digest) for name, digest in data["documents"].items()}
+        return LastImport(tables, documents, bool(data["is_listed"]))
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
         # What the library says of JSON tells where; what Python says of a missing part tells nobody anything.
         why = f" ({str(error)[:80]})" if isinstance(error, ValueError) else ""
         wanted = f"expected the record of the last import{why}; restore it, or take it away to begin anew"
         raise InputError([Problem(Where(name), "", "", wanted)]) from None
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str):
+        raise TypeError
+    return value
 
 
 def last_text(last: LastImport) -> str:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import re
+import stat
 import zipfile
 from collections.abc import Iterable
 from pathlib import Path
 from typing import Final
 
-from riserkit.drawings.dxf.document import write_whole
 from riserkit.findings import Finding, Severity
 from riserkit.importing.last import RECORD, read_last
 from riserkit.model.site import Site
 from riserkit.reports.bcf import ModelLink, bcf_bytes
-from riserkit.results.folder import OutputError
-from riserkit.results.import_site import FOLDER
+from riserkit.results.folder import OutputError, folder_beside, place_of
+from riserkit.results.import_site import FOLDER, text_of
 
 _GLOBAL_ID: Final = re.compile(r"[0-3][0-9A-Za-z_$]{21}")
 """ISO 16739: a 128 bit number in 22 digits to the base of 64."""
@@ -33,10 +34,10 @@ def model_link(source: Path, site: Site) -> ModelLink:
     Raises:
         InputError: the record of the import cannot be read.
     """
-    record = source / FOLDER / RECORD
-    if not record.is_file():
+    record = text_of(source / FOLDER / RECORD) if source.is_dir() else None
+    if record is None:
         return ModelLink()
-    last = read_last(record.read_text("utf-8"), f"{FOLDER}/{RECORD}")
+    last = read_last(record, f"{FOLDER}/{RECORD}")
     doors = {
         mark: row.identity
         for row in last.tables.get("openings", ())
@@ -47,18 +48,35 @@ def model_link(source: Path, site: Site) -> ModelLink:
     return ModelLink(doors, models)
 
 
+def bcf_place(path: Path) -> Path:
+    """Where an archive goes, links followed. A refusal comes before the work, so that nobody waits a minute for it.
+
+    Raises:
+        OutputError: there is what riserkit did not write, or what was changed since: others answer in such files.
+    """
+    place = place_of(path)
+    if place.exists() and not _is_ours(place):
+        raise OutputError(f"{path} was not written by riserkit, or was changed since; name another file with --bcf")
+    return place
+
+
 def write_bcf(
     path: Path, site: Site, findings: Iterable[Finding], link: ModelLink, least: Severity = Severity.WARNING
 ) -> None:
-    """Write the archive; one that is there already is replaced only as riserkit wrote it: others answer in such files.
+    """Write the archive, whole or not at all, over one only that riserkit wrote.
 
     Raises:
-        OutputError: there is a file that riserkit did not write, or that was changed since.
-        DrawingError: it cannot be written.
+        OutputError: it cannot be written, or there is what riserkit did not write, or what was changed since.
     """
-    if path.exists() and not _is_ours(path):
-        raise OutputError(f"{path} was not written by riserkit, or was changed since; name another file with --bcf")
-    write_whole(path, stamped(bcf_bytes(site, findings, link, least)))
+    place = bcf_place(path)
+    archive = stamped(bcf_bytes(site, findings, link, least))
+    try:
+        with folder_beside(place) as beside:
+            (beside / place.name).write_bytes(archive)
+            bcf_place(path)
+            os.replace(beside / place.name, place)  # noqa: PTH105 - one call for what must be one step
+    except OSError as error:
+        raise OutputError(f"cannot write {path}: {error.strerror or error}; name another file with --bcf") from error
 
 
 def stamped(archive: bytes) -> bytes:
@@ -74,6 +92,8 @@ def _comment(archive: bytes) -> bytes:
 
 def _is_ours(path: Path) -> bool:
     try:
+        if not stat.S_ISREG(path.stat().st_mode):  # a pipe is never opened: that might wait for ever
+            return False
         with zipfile.ZipFile(path) as archive:
             comment = archive.comment
         data = path.read_bytes()

@@ -151,8 +151,8 @@ def _read_folder(site: Path) -> _Folder:
             raise InputError([Problem(Where(path.name), "", "", wanted)])
         data = path.read_bytes()
         tables[name], files[name], seen[path.name] = read_text(name, path.name, data), path.name, data
-    settings = _text(site / SETTINGS)
-    record = _text(site / FOLDER / RECORD)
+    settings = text_of(site / SETTINGS)
+    record = text_of(site / FOLDER / RECORD)
     seen[f"{FOLDER}/{RECORD}"] = record.encode() if record is not None else None
     return _Folder(
         site, tables, files, seen, others,
@@ -161,7 +161,14 @@ def _read_folder(site: Path) -> _Folder:
     )  # fmt: skip
 
 
-def _text(path: Path) -> str | None:
+def text_of(path: Path) -> str | None:
+    """What stands in a file of the folder; None where there is none.
+
+    Raises:
+        InputError: it is no file, or no text.
+    """
+    if path.exists() and not path.is_file():  # a pipe is never opened: that might wait for ever
+        raise InputError([Problem(Where(path.name), "", "", "expected a file that can be read: this is none")])
     try:
         return path.read_text("utf-8")
     except FileNotFoundError:
@@ -171,7 +178,7 @@ def _text(path: Path) -> str | None:
 
 
 def _mapped(site: Path) -> frozenset[str]:
-    text = _text(site / "mapping.toml")
+    text = text_of(site / "mapping.toml")
     try:
         return frozenset(tomllib.loads(text)) if text is not None else frozenset()
     except tomllib.TOMLDecodeError as error:

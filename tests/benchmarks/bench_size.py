@@ -27,15 +27,16 @@ COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main(
 _LOOKED_EACH_S = 1.0
 
 
-def group_mib(group: int) -> float:
-    """Memory of all processes of a group by their proportional set size (proc_pid_smaps(5))."""
-    kib = 0
+def group_mib(group: int) -> dict[int, float]:
+    """Memory of each process of a group by its proportional set size (proc_pid_smaps(5)), by process."""
+    mib = {}
     for entry in Path("/proc").glob("[0-9]*/stat"):
         with contextlib.suppress(OSError):
             if int(entry.read_text().rpartition(")")[2].split()[2]) == group:
                 lines = (entry.parent / "smaps_rollup").read_text().splitlines()
-                kib += sum(int(line.split()[1]) for line in lines if line.startswith("Pss:"))
-    return kib / 1024
+                kib = sum(int(line.split()[1]) for line in lines if line.startswith("Pss:"))
+                mib[int(entry.parent.name)] = kib / 1024
+    return mib
 
 
 def started(words: list[str], to: IO[str]) -> subprocess.Popen[str]:
@@ -45,19 +46,23 @@ def started(words: list[str], to: IO[str]) -> subprocess.Popen[str]:
 
 def measured(words: list[str]) -> Iterator[str]:
     """Run a command to its end and say what it took."""
-    seen = []
+    seen: list[tuple[float, float, float]] = []
     with tempfile.TemporaryFile("w+") as out:
         child = started(words, out)
         while child.poll() is None:
-            seen.append(group_mib(child.pid))
+            mib = group_mib(child.pid)
+            own = mib.pop(child.pid, 0.0)
+            seen.append((own + sum(mib.values()), own, max(mib.values(), default=0.0)))
             time.sleep(_LOOKED_EACH_S)
         told = child.stderr.read() if child.stderr else ""
         size_mb = out.seek(0, os.SEEK_END) / 1e6
     used = os.times()
     yield f"exit code {child.returncode}, {used.children_user + used.children_system:.0f} s of processor time"
-    yield f"at most {max(seen):.0f} MiB; in tenths of the run: " + ", ".join(
-        f"{max(seen[len(seen) * n // 10 : len(seen) * (n + 1) // 10] or [0]):.0f}" for n in range(10)
-    )
+    for of, which in enumerate(("at most", "the command itself at most", "its largest child at most")):
+        yield f"{which} {max(mib[of] for mib in seen):.0f} MiB; in tenths of the run: " + ", ".join(
+            f"{max((m[of] for m in seen[len(seen) * n // 10 : len(seen) * (n + 1) // 10]), default=0):.0f}"
+            for n in range(10)
+        )
     yield f"printed {size_mb:.1f} MB; {told.strip().splitlines()[-1:] or ''}"
 
 

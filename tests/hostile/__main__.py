@@ -1,4 +1,4 @@
-"""Spoilt sites without end: `python -m tests.hostile --minutes 10` or `--cases 100000`; `--of document` and `--of return`.
+"""Spoilt sites without end: `python -m tests.hostile --minutes 10` or `--cases 100000`; `--of document`, `model` or `return`.
 
 Prints how many cases there were and how far they came, distinct failures with the smallest case of each (written to
 `--keep`), problems that name a file and no place in it, and which cases took longest and most memory.
@@ -7,16 +7,20 @@ Prints how many cases there were and how far they came, distinct failures with t
 from __future__ import annotations
 
 import argparse
+import random
 import resource
 import time
 from collections import Counter
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
+from typing import Final
 
 from tests import proven
 from tests.hostile.bases import Files
 from tests.hostile.corpus import keep, smallest
+from tests.hostile.models import spoilt_model
 from tests.hostile.mutate import mutated
 from tests.hostile.received import document, returned
 from tests.hostile.run import Depth, Outcome, run, run_import, run_return
@@ -25,6 +29,14 @@ _TOLD_EACH = 1000
 _SHOWN = 5
 _CHECKED_EACH, _DRAWN_EACH = 20, 2000
 """One case in so many goes on to design, check and lists, and to drawing, which take a hundred and a thousand times as long."""
+
+
+_TAKEN: Final[Mapping[str, Callable[[int], Outcome]]] = {
+    "document": lambda seed: run_import(*document(seed)),
+    "model": lambda seed: run_import("model.ifc", spoilt_model(random.Random(seed))),
+    "return": lambda seed: run_return(*returned(seed)),
+}
+"""What is spoilt besides sites, by the word of `--of`."""
 
 
 @dataclass
@@ -78,7 +90,7 @@ def main() -> None:
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument("--check-each", type=int, default=_CHECKED_EACH, help="one case in so many goes beyond reading")
     asked.add_argument("--keep", type=Path, help="folder for the smallest case of each failure")
-    asked.add_argument("--of", default="site", choices=["site", "document", "return"], help="what is spoilt")
+    asked.add_argument("--of", default="site", choices=["site", *_TAKEN], help="what is spoilt")
     given = asked.parse_args()
     proven.prove_once()
     end, tally, seed = time.monotonic() + given.minutes * 60, Tally(), given.seed
@@ -89,7 +101,7 @@ def main() -> None:
             files = mutated(seed)
             outcome = run(files, depth)
         else:
-            outcome = run_import(*document(seed)) if given.of == "document" else run_return(*returned(seed))
+            outcome = _TAKEN[given.of](seed)
         if tally.add(seed, outcome):
             print(f"seed {seed}: {outcome.failure}", flush=True)
             if given.keep and files:

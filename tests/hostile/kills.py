@@ -25,6 +25,7 @@ from riserkit.errors import RiserkitError
 from riserkit.model.raw import BROKEN_OFF
 from riserkit.record.returns import FieldReturn, read_returns
 from riserkit.record.store import read_issues
+from riserkit.results.bcf_file import bcf_place
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
 
@@ -39,6 +40,7 @@ STRANGERS: Final = ".out.letters.part"
 
 KINDS: Final[Mapping[str, tuple[str, ...]]] = {
     "plain": ("--prints", "none"),
+    "bcf": ("--prints", "none", "--bcf"),
     "overview": (),
     "pdf": ("--prints", "pdf"),
     "png": ("--prints", "png", "--details", "typical"),
@@ -48,8 +50,10 @@ KINDS: Final[Mapping[str, tuple[str, ...]]] = {
 """Ways to build."""
 OTHERS: Final = ("new", "issue", "import", "return")
 """Other commands that write, each in its own way."""
-FOLDERS: Final = ("field", "page")
+FOLDERS: Final = ("field", "page", "lesson", "reference")
 """Commands that write a folder of their own."""
+FILES: Final = ("check --bcf",)
+"""Commands that write a single file."""
 READS: Final = ("check", "inspect", "spice")
 """Commands that write nothing but to the terminal."""
 _CABLES: Final = ("1A-A01", "1A-A02", "101-W2", "102-W2")
@@ -68,7 +72,9 @@ def _words(kind: str, place: Path) -> list[str]:
         "inspect": ["inspect", place / "out"],
         "check": ["check", place / "site"],
         "spice": ["spice", place / "site", "101"],
+        "check --bcf": ["check", place / "site", "--bcf", place / "findings.bcf"],
         **{one: [one, place / "site", "-o", place / one] for one in FOLDERS},
+        "reference": ["reference", "-o", place / "reference", "--arrangement", "dry-trigger"],
         **{one: ["build", place / "site", "-o", place / _out(one), *options] for one, options in KINDS.items()},
     }  # fmt: skip
     return [str(word) for word in words[kind]]
@@ -145,6 +151,14 @@ def _wrong_folder(place: Path, kind: str) -> Iterator[str]:
     yield from _wrong_results(place / (kind if kind in FOLDERS else _out(kind)), NOTE if kind == "edits" else "")
 
 
+def _wrong_archive(place: Path, _kind: str) -> Iterator[str]:
+    """Findings of before or of now, told by the digest that the archive carries; where it cannot be told, it is half there."""
+    try:
+        bcf_place(place / "findings.bcf")
+    except RiserkitError as error:
+        yield f"findings that are half there: {error}"
+
+
 def _nothing(_place: Path, _kind: str) -> Iterator[str]:
     return iter(())
 
@@ -205,17 +219,17 @@ def _wrong_results(out: Path, note: str) -> Iterator[str]:
 
 _WRONG: Final[Mapping[str, Callable[[Path, str], Iterator[str]]]] = {
     "new": _wrong_start, "import": _wrong_import, "issue": _wrong_record, "return": _wrong_returns,
-    **dict.fromkeys(READS, _nothing),
+    **dict.fromkeys(READS, _nothing), **dict.fromkeys(FILES, _wrong_archive),
 }  # fmt: skip
 """What is looked at after the kill of a command; after that of one that writes a folder, the folder."""
 
 
 def one(
-    number: int, place: Path, chance: random.Random, seconds: float, only: Sequence[str] = ()
+    number: int, place: Path, chance: random.Random, seconds: Mapping[str, float], only: Sequence[str] = ()
 ) -> tuple[str, list[str]]:
     """Kill one command, of these kinds where any are named; its kind and what was wrong after it."""
-    kind = chance.choice(only or [*KINDS, *KINDS, *OTHERS, *OTHERS, *FOLDERS, *FOLDERS, *READS])
-    if kind in KINDS and chance.random() < 0.4:
+    kind = chance.choice(only or [*KINDS, *KINDS, *OTHERS, *OTHERS, *FOLDERS, *FOLDERS, *FILES, *READS])
+    if kind in (*KINDS, *FILES) and chance.random() < 0.4:
         # Sheets drawn from the same would be taken over, and hardly any be drawn when the kill comes.
         stated = place / "site" / "site.csv"
         stated.write_text(stated.read_text("utf-8") + f"# {number}\n", "utf-8")
@@ -234,7 +248,8 @@ def one(
         start_new_session=True,
     )
     try:
-        child.wait(STARTS_S + chance.random() * (1.5 if kind in ("new", "import", *READS) else seconds))
+        most_s = 1.5 if kind in ("new", "import", *READS) else seconds.get(kind, seconds.get("plain", 4.0))
+        child.wait(STARTS_S + chance.random() * most_s)
     except subprocess.TimeoutExpired:
         os.killpg(child.pid, name) if to_group else child.send_signal(name)
     try:
@@ -259,19 +274,20 @@ def _new_list(place: Path, number: int) -> None:
     subprocess.run([*COMMAND, *words], capture_output=True, check=False)
 
 
-def _prepared(place: Path, kinds: Sequence[str]) -> float:
-    """What the commands of these kinds are run on and into; how long a build takes, in seconds."""
+def _prepared(place: Path, kinds: Sequence[str]) -> dict[str, float]:
+    """What the commands of these kinds are run on and into; how long each takes, in seconds, where that was measured."""
     for name in ("site", "issued-site", "returned-site"):
         write_starter(place / name)
     (place / STRANGERS).mkdir()
     (place / STRANGERS / "letter.txt").write_text("mine", "utf-8")
     before = {"plain": {*KINDS, "inspect"} - {"edits"}, **{kind: {kind} for kind in ("edits", "issue", *FOLDERS)}}
-    seconds = 4.0
+    before["check --bcf"] = set(FILES)
+    seconds = {}
     for kind, of in before.items():
         if of & set(kinds):
             start = time.monotonic()
             subprocess.run([*COMMAND, *_words(kind, place)], capture_output=True, check=False)
-            seconds = time.monotonic() - start if kind == "plain" else seconds
+            seconds[kind] = time.monotonic() - start
     if "edits" in kinds:
         (place / "edited" / NOTE).write_text("mine", "utf-8")
     return seconds
@@ -283,7 +299,7 @@ def main() -> None:
     asked.add_argument("--count", type=int, default=20)
     asked.add_argument("--seed", type=int, default=0)
     asked.add_argument(
-        "--only", nargs="*", default=(), choices=[*KINDS, *OTHERS, *FOLDERS, *READS], help="these kinds alone"
+        "--only", nargs="*", default=(), choices=[*KINDS, *OTHERS, *FOLDERS, *FILES, *READS], help="these kinds alone"
     )
     given = asked.parse_args()
     # A shell's background job ignores Ctrl-C, and what it starts would inherit that.
@@ -291,7 +307,7 @@ def main() -> None:
     chance, counted, failed = random.Random(given.seed), Counter[str](), 0
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder)
-        seconds = _prepared(place, given.only or [*KINDS, *OTHERS, *FOLDERS, *READS])
+        seconds = _prepared(place, given.only or [*KINDS, *OTHERS, *FOLDERS, *FILES, *READS])
         for number in range(given.count):
             what, wrong = one(number, place, chance, seconds, given.only)
             counted[what.rpartition(",")[0]] += 1
