@@ -9,7 +9,7 @@ from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, WithJsonSchema
 
-from riserkit.quantities.stated import EXAMPLES, parse_gauge, parse_quantity
+from riserkit.quantities.stated import EXAMPLES, parse_gauge, parse_quantity, parse_share
 
 _ID_RULE = r"^[A-Za-z0-9][A-Za-z0-9_.\-]*$"
 _MARK_RULE = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
@@ -98,8 +98,15 @@ Joules = Annotated[float, *_quantity("j"), Field(gt=0, le=100_000)]
 Celsius = Annotated[float, *_quantity("c"), Field(ge=-60, le=100)]
 Hours = Annotated[float, Field(gt=0, le=1000)]
 WattHours = Annotated[float, Field(gt=0, le=1_000_000)]
-Fraction = Annotated[float, Field(gt=0, le=1)]
-Tolerance = Annotated[float, Field(ge=0, lt=1)]
+_SHARE: Any = (
+    BeforeValidator(parse_share),
+    WithJsonSchema({
+        "anyOf": [{"type": "number", "minimum": 0, "maximum": 1}, {"type": "string"}],
+        "description": "a fraction of one, or text in per cent, as 0.15 or 15 %",
+    }),
+)  # fmt: skip
+Fraction = Annotated[float, Field(gt=0, le=1), *_SHARE]
+Tolerance = Annotated[float, Field(ge=0, lt=1), *_SHARE]
 Gauge = Annotated[
     str, BeforeValidator(parse_gauge), WithJsonSchema({"type": "string", "examples": ["18 AWG", "0.75 mm2"]})
 ]

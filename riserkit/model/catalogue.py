@@ -203,7 +203,8 @@ PARTS: Final[tuple[Part, ...]] = (
         tolerance_high=0.15,
     ),
     FireRelay(
-        id="fire-relay", kind="fire-alarm-relay", title="Fire alarm relay contact", contact_a=2.0, contact_v=30.0,
+        id="fire-relay", kind="fire-alarm-relay", title="Fire alarm relay contact", in_alarm="opens", contact_a=2.0,
+        contact_v=30.0,
     ),
     Accessory(id="back-box", kind="accessory", title="Back box, one gang, deep"),
     Accessory(id="hinge-transfer", kind="accessory", title="Hinge power transfer"),

@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema
 _MINUTES: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(?:min|minutes?)?", re.IGNORECASE | re.ASCII)
 _HOURS: Final = re.compile(r"(\d+(?:\.\d+)?)\s*(?:h|hr|hours?)", re.IGNORECASE | re.ASCII)
 _FRACTION: Final = re.compile(r"(?:(\d+)[ -])?(\d+)/(\d+)\s*(?:h|hr|hours?)", re.IGNORECASE | re.ASCII)
+_UNRATED: Final = re.compile(r"none|n\.?r\.?|(?:not|non|un)[ -]?(?:fire[ -])?rated", re.IGNORECASE)
 _WANTED: Final = "expected minutes or hours, such as 90, 90 min or 1-1/2 h; 0 for a door that is not fire-rated"
 
 
@@ -22,10 +23,14 @@ def fire_rating_min(value: object) -> object:
     Examples:
         >>> [fire_rating_min(text) for text in ("90", "20 min", "1.5 h", "1-1/2 h", "3/4 h")]
         [90.0, 20.0, 90.0, 90.0, 45.0]
+        >>> [fire_rating_min(text) for text in ("none", "NR", "not rated", "Non-rated")]
+        [0.0, 0.0, 0.0, 0.0]
     """
     if not isinstance(value, str):
         return value
     text = value.strip()
+    if _UNRATED.fullmatch(text):
+        return 0.0
     if minutes := _MINUTES.fullmatch(text):
         return float(minutes[1])
     if hours := _HOURS.fullmatch(text):

@@ -53,6 +53,7 @@ class Opening(Record):
         lock_count: 2 for two leaves each with a lock.
         controller_at: side that the controller is on. On the unsecured side its terminals are accessible.
         lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
+        rex_accessible: its REX device or manual release can be worked from the unsecured side, as by an arm through a gate.
         lock_wiring_secured: True when wires that release the lock may not be accessible from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         rex_aux_input: what the controller's REX/AUX input is used for.
@@ -94,6 +95,7 @@ class Opening(Record):
     lock_count: Annotated[int, Field(ge=1, le=2)] = 1
     controller: Id = ""
     lock_accessible: bool | None = None
+    rex_accessible: bool | None = None
     lock_wiring_secured: bool = False
     controller_at: Literal["unsecured", "secured"] = "unsecured"
     back_box: bool = True

@@ -323,11 +323,12 @@ class Reader(PartBase):
 
 
 class FireRelay(PartBase):
-    """A contact of the fire alarm system that opens in alarm."""
+    """A contact of the fire alarm system. `in_alarm`: what it does in alarm; only one that opens can stand in a lock's feed."""
 
-    needs = ("contact_a", "contact_v")
+    needs = ("contact_a", "contact_v", "in_alarm")
 
     kind: Literal["fire-alarm-relay"]
+    in_alarm: Literal["opens", "closes"] | None = None
     contact_a: Amps | None = None
     contact_v: Volts | None = None
     contact_ohm: Ohms | None = None

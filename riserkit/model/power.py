@@ -112,6 +112,7 @@ class Ups(Record):
         battery_ah, end_v: ampere-hours and voltage of the whole battery, spent: its load draws most there.
         battery_wh: its watt-hours, in place of both.
         efficiency: battery to output.
+        output_w: watts that it gives at most; where its data sheet has volt-amperes and watts, the watts.
         standby_hours, battery_c: as for a DC supply.
     """
 
@@ -122,6 +123,7 @@ class Ups(Record):
     battery_wh: WattHours | None = None
     end_v: Volts | None = None
     efficiency: Fraction | None = None
+    output_w: Watts | None = None
     standby_hours: Hours | None = None
     battery_c: Celsius | None = None
 

@@ -41,6 +41,10 @@ _PATTERNS: Final[Mapping[str, str]] = {
     r"^[A-Z]?$": "one capital letter",
     r"^[A-Z0-9]{1,3}$": "one to three capitals or digits",
 }
+_NO_VALUE: Final = frozenset(
+    {"-", "--", "–", "—", "/", "?", "??", "n/a", "n.a.", "na", "tbd", "tba", "tbc", "none", "nil", "unknown"}
+)
+_PER_CENT_MOST: Final = 100
 _A_DOOR_M: Final = 20.0
 _LEAST_MM: Final = 100.0
 """No door, height or distance at a door is larger than the first; a smaller number of millimetres is no part of one."""
@@ -61,7 +65,16 @@ def accepted(item: Any, table: str, name: str) -> str:
         return _unknown(item, table, name)
     if kind.startswith("union_tag"):
         return f"expected one of {item['ctx'].get('expected_tags') or ', '.join(_part_kinds())}"
-    return _PLAIN.get(kind) or _from_context(item, _unit(table, name))
+    wanted = _PLAIN.get(kind) or _from_context(item, _unit(table, name))
+    return f"{wanted}{_left_empty(item, table, name)}"
+
+
+def _left_empty(item: Any, table: str, name: str) -> str:
+    """What to do with a word that stands for no value: nothing is read out of it, for none and not known are not the same."""
+    value, facts = item.get("input"), fields_of(table).get(name) if table in RECORDS else None
+    if not isinstance(value, str) or value.strip().lower() not in _NO_VALUE or facts is None or facts.required:
+        return ""
+    return "; leave it empty where there is none or it is not known yet"
 
 
 def _from_context(item: Any, unit: str) -> str:
@@ -70,7 +83,8 @@ def _from_context(item: Any, unit: str) -> str:
         return str(context["error"])
     if kind in _BOUNDS:
         words, key = _BOUNDS[kind]
-        return f"expected {words} {context[key]:g}{unit}{_in_millimetres(item['input'], context[key], unit)}"
+        meant = _in_millimetres(item["input"], context[key], unit) or _in_per_cent(item["input"], context[key], unit)
+        return f"expected {words} {context[key]:g}{unit}{meant}"
     if kind in {"string_too_long", "too_long"} and isinstance(item["input"], str):
         return f"expected at most {context['max_length']} characters"
     if kind == "string_pattern_mismatch":
@@ -90,6 +104,17 @@ def _in_millimetres(value: object, bound: float, unit: str) -> str:
     if unit == " m" and bound <= _A_DOOR_M and _LEAST_MM <= number <= bound * 1000:
         return f"; in millimetres? Then write {number:g} mm, or name the column's unit in its header"
     return ""
+
+
+def _in_per_cent(value: object, bound: float, unit: str) -> str:
+    """A question where a fraction of one was most likely written in per cent: 15 for a tolerance."""
+    try:
+        number = float(value) if isinstance(value, (int, float, str)) else 0.0
+    except (ValueError, OverflowError):
+        return ""
+    return (
+        f"; in per cent? Then write {number:g} %" if bound == 1 and not unit and 1 <= number <= _PER_CENT_MOST else ""
+    )
 
 
 def _unit(table: str, name: str) -> str:

@@ -51,6 +51,7 @@ _NUMBER_UNIT = re.compile(
 )
 _THOUSAND = re.compile(r"^[+-]?[1-9]\d{0,2},\d{3}$", re.ASCII)
 _GAUGE_AWG = re.compile(r"^(?:AWG\s*#?(?P<a>\d{1,2})|#?(?P<b>\d{1,2})\s*(?:AWG|ga))$", re.IGNORECASE | re.ASCII)
+_PER_CENT = re.compile(r"^(?:±|\+/-|\+-|\+)?\s*(?P<number>\d{1,3}(?:[.,]\d+)?)\s*%$", re.ASCII)
 _GAUGE_MM2 = re.compile(r"^(?P<n>\d+(?:[.,]\d+)?)\s*(?:mm2|mm²|mm\^2|sqmm)$", re.IGNORECASE | re.ASCII)
 # Primes, curly quotes, minus and hard spaces as word processors write them, and signs that Unicode has twice. Full
 # compatibility normalisation would go too far: it makes 52 of 5².
@@ -160,6 +161,19 @@ def _convert(number: float, unit: str, suffix: str) -> float:
     if len(folded) == 1 and (suffix == "m" or not (unit[0] == "M" and folded[0][0][0] == "m")):
         return number * folded[0][1]
     raise ValueError(f"unit {unit!r} is not one of {', '.join(units)}; expected {EXAMPLES[suffix]}")
+
+
+def parse_share(value: object) -> object:
+    """A fraction of one from per cent as data sheets write it; what is no such text is left as it is.
+
+    Examples:
+        >>> parse_share("15 %"), parse_share("±10%"), parse_share("+/- 7,5 %"), parse_share("0.15")
+        (0.15, 0.1, 0.075, '0.15')
+    """
+    if not isinstance(value, str) or len(value) > _MOST_CHARS:
+        return value
+    match = _PER_CENT.match(value.translate(_PLAIN_SIGNS).strip())
+    return float(match["number"].replace(",", ".")) / 100 if match else value
 
 
 def parse_gauge(value: object) -> str:

@@ -13,6 +13,7 @@ from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm,
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
 from riserkit.quantities.counting import counting_order
+from riserkit.rules._shared.page import pages_of_package
 
 _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)
@@ -61,7 +62,10 @@ def chosen(site: Site, findings: Sequence[Finding], choice: FindingFilter) -> tu
     """
     _known("opening", choice.doors, site.opening)
     _known("level", choice.levels, site.level)
-    _known("rule", choice.rules, {f.rule for f in findings})
+    said = {f.rule for f in findings}
+    if set(choice.rules) - said:  # a rule with nothing to say of this site is a rule all the same
+        said |= {page.name for page in pages_of_package("riserkit.rules")}
+    _known("rule", choice.rules, said)
     marks = {*choice.doors, *(o.mark for o in site.openings if o.level in choice.levels)}
     by_place = bool(choice.doors or choice.levels)
     return tuple(

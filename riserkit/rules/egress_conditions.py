@@ -8,16 +8,27 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.confirmations import Condition, Confirmation
+from riserkit.model.opening import EgressRole
+from riserkit.proofs.asked import ibc_edition
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.between_buildings import buildings_of
 from riserkit.rules._shared.confirming import conditions_at, settings_at, who_confirmed
 from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.proving import SECTION_OF, clause
-from riserkit.standards.egress import section_source
+from riserkit.standards.egress import SECTIONS, section_source
 from riserkit.standards.egress_conditions import CONDITIONS
 
 _OTHERWISE: Final = {
     Condition.NO_FIRE_SYSTEM: "; where there is a fire alarm, state fire_alarm_release instead",
 }
+# Asked because of what a side of the opening is called, and the subject of the code's section.
+_BY_NAME: Final = {
+    Condition.LOBBY_HAS_EXIT: (" (its unsecured side is a lift lobby by its name)", "elevator lobby"),
+    Condition.LEVEL_OF_DISCHARGE: (
+        " (it is locked from a stair, by the name of its unsecured side; if people may have to come in from there, state"
+        " egress stair)", "stairway doors",
+    ),
+}  # fmt: skip
 _CONTRADICTION: Final = "State fire_alarm_release here too and remove the confirmation of no-fire-system."
 
 
@@ -49,15 +60,17 @@ class EgressConditions:
         for door in design.doors:
             for condition in asked[door.mark]:
                 yield self._condition(design, door, condition)
+        crossing = {cable.mark for cable in design.pathway_cables if buildings_of(design, cable)}
         for given in design.site.confirmations:
             there = design.door.get(given.opening)
             settings = tuple(settings_at(there)) if there is not None else ()
-            if given.condition not in (*asked.get(given.opening, ()), *settings):
+            fitted = (Condition.PROTECTORS_FITTED,) if given.opening in crossing else ()
+            if given.condition not in (*asked.get(given.opening, ()), *settings, *fitted):
                 yield self._unused(given)
 
     def _condition(self, design: Design, door: DoorDesign, condition: Condition) -> Finding:
         role, subject = door.opening.egress, ("opening", door.mark)
-        source = clause(design, role) or COMMON_PRACTICE
+        source = _source(design, role, condition)
         given = design.site.confirmed.get((door.mark, condition))
         released = _released_beside(design, door) if condition is Condition.NO_FIRE_SYSTEM else []
         if given is not None and released:
@@ -68,7 +81,8 @@ class EgressConditions:
         if given is not None:
             message = f"{CONDITIONS[condition]} {who_confirmed(given)}."
             return stated(self, subject, True, message, source=source, about=condition.value)
-        of = f" ({SECTION_OF[role]})" if role in SECTION_OF else ""
+        of = f" ({SECTION_OF[role]})" if role in SECTION_OF and condition not in _BY_NAME else ""
+        of += _BY_NAME.get(condition, ("",))[0]
         return Finding(
             rule=self.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=door.mark,
             subject_kind="opening", message=f"Not confirmed{of}, {condition.value}: {CONDITIONS[condition]}", source=source,
@@ -91,6 +105,15 @@ class EgressConditions:
             remedy=remedy,
             about=f"unused {given.condition.value}",
         )
+
+
+def _source(design: Design, role: EgressRole | None, condition: Condition) -> str:
+    if condition not in _BY_NAME:
+        return clause(design, role) or COMMON_PRACTICE
+    subject, edition = _BY_NAME[condition][1], ibc_edition(design.site.info.building_code)
+    if edition in SECTIONS[subject]:
+        return section_source(subject, edition).cite()
+    return f"{section_source(subject, '2024').cite()}; earlier editions leave it to other sections"
 
 
 def _released_beside(design: Design, door: DoorDesign) -> list[str]:

@@ -13,8 +13,10 @@ from riserkit.quantities.printed import UnitSystem, format_length, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.channel_limits import ChannelLimits
 from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
+from riserkit.wiring.cables import CableKind, DesignCable
 
 _NEAR: Final = 0.9
+_LOCK_POWER: Final = "lock power"
 
 
 class EstimatedLength:
@@ -25,7 +27,8 @@ class EstimatedLength:
         limit that does not matter; near the limit the real cable may be the one that is too long.
     Measures:
         The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured. One
-        that leaves the pathways for more than 5 m at either end is estimated too, however long its way along them.
+        that leaves the pathways for more than 5 m at either end is estimated too, however long its way along them. The
+        cable that brings lock power from a supply elsewhere, where nobody has routed or measured it.
     Limit:
         90 % of the longest permanent link that `channel-length` allows this cable.
     Remedy:
@@ -39,7 +42,7 @@ class EstimatedLength:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening that has a cable."""
+        """A finding for each opening that has a cable, and for each lock power cable from elsewhere."""
         limits = ChannelLimits(design)
         for door in design.doors:
             route = door.cable.route if door.cable else None
@@ -52,6 +55,24 @@ class EstimatedLength:
                 yield self._estimate(design, limits, door, route)
             else:
                 yield stated(self, ("opening", door.mark), True, f"The length is {route.basis.value}.")
+        for cable in design.pathway_cables:
+            if cable.kind is CableKind.LOCK_POWER:
+                yield self._lock_power(design, cable)
+
+    def _lock_power(self, design: Design, cable: DesignCable) -> Finding:
+        subject, name = ("opening", cable.mark), f"lock power cable {cable.label} from {cable.from_id}"
+        remedy = (
+            f"Connect both ends with pathways, or measure the way and state a run from {cable.from_id} to {cable.mark}/supply with"
+            " its length."
+        )
+        if cable.length_m is None:
+            message = f"No way is known for {name}: its length and the voltage at the lock are not known."
+            return not_evaluated(self, subject, message, remedy, about=_LOCK_POWER)
+        length = format_length(cable.length_m, design.site.info.unit_system)
+        if cable.basis != LengthBasis.ESTIMATED:
+            return stated(self, subject, True, f"The length of {name} is {cable.basis}.", about=_LOCK_POWER)
+        message = f"The length of {name} is estimated, {length}; the voltage at the lock is worked out with it."
+        return stated(self, subject, False, message, severity=Severity.NOTE, remedy=remedy, about=_LOCK_POWER)
 
     def _estimate(self, design: Design, limits: ChannelLimits, door: DoorDesign, route: Route) -> Finding:
         system = design.site.info.unit_system

@@ -169,7 +169,8 @@ class _Judge:
 
     def _unknown_route(self, subject: Subject, about: str = "") -> Finding:
         return not_evaluated(
-            self._rule, subject, "Its cable type, or the spaces on its route, are unknown.",
+            self._rule, subject,
+            f"The cable type of its {about or 'cable'}, or the spaces on the route, are unknown.",
             "Route it over pathway segments that state their space.", about=about,
         )  # fmt: skip
 

@@ -38,6 +38,7 @@ _STOPS_ANY: Final[Mapping[str, tuple[str, ...]]] = {
     "contact_when_secured": ("fault-leaves-unlocked", "lock-contact", "undetected-fault"),
     "rated_a": ("suppressor-rating",),
     "hold_s": ("release-by-hand",),
+    "in_alarm": ("release-on-fire-alarm",),
     "tolerance_high": ("device-voltage",),
 }
 _PART_COLUMNS: Final = (

@@ -15,6 +15,12 @@ _REMEDY: Final = (
     "Fit a REX device, a manual release or a reader on the secured side, and state it; or hardware that opens the door from"
     " inside, and state free_egress_hardware yes."
 )
+_NO_POWER: Final = "without power"
+_STATE_HARDWARE: Final = "State free_egress_hardware, yes or no."
+_REMEDY_NO_POWER: Final = (
+    "Fit a handle or bar that opens the door from inside by hand and state free_egress_hardware yes; or use a fail-safe lock."
+    " Where nobody can be inside, accept the finding."
+)
 
 
 class NoWayOut:
@@ -25,9 +31,10 @@ class NoWayOut:
         plant room still have to get out of it.
     Measures:
         For each opening of the role none: a REX device on the controller's REX/AUX input, a manual release, a reader on
-        the secured side, or hardware that opens it from inside, as the opening, else its lock, states it.
+        the secured side, or hardware that opens it from inside, as the opening, else its lock, states it. Of a
+        fail-secure lock the hardware alone counts without power.
     Limit:
-        There is one of them.
+        There is one of them, and one that opens it without power.
     Remedy:
         What to fit and state. Where nobody can be inside, accept the finding.
     Source:
@@ -41,8 +48,11 @@ class NoWayOut:
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each opening without a role in egress that nothing opens from inside."""
         for door in design.doors:
-            if door.opening.egress is EgressRole.NONE and door.opening.lock and not _opens(design, door):
-                yield self._door(design, door)
+            if door.opening.egress is EgressRole.NONE and door.opening.lock:
+                if not _opens(design, door):
+                    yield self._door(design, door)
+                elif _is_fail_secure(design, door) and not hardware_opens(design, door):
+                    yield self._without_power(design, door)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
         subject, lock = ("opening", door.mark), lock_of(design, door)
@@ -52,9 +62,24 @@ class NoWayOut:
                 "No REX device, manual release or reader opens it from the secured side; whether its hardware does is not"
                 " stated."
             )
-            return not_evaluated(self, subject, message, "State free_egress_hardware, yes or no.")
+            return not_evaluated(self, subject, message, _STATE_HARDWARE)
         message = "Nothing opens it from the secured side: no REX device, manual release, reader or hardware."
         return stated(self, subject, False, message, severity=Severity.WARNING, remedy=_REMEDY)
+
+    def _without_power(self, design: Design, door: DoorDesign) -> Finding:
+        subject = ("opening", door.mark)
+        if hardware_opens(design, door) is None:
+            message = "Whether its hardware opens it from the secured side when power is lost is not stated."
+            return not_evaluated(self, subject, message, _STATE_HARDWARE, about=_NO_POWER)
+        message = "Without power nothing opens it from the secured side: its lock is fail-secure and its hardware does not open it."
+        return stated(
+            self, subject, False, message, severity=Severity.WARNING, remedy=_REMEDY_NO_POWER, about=_NO_POWER
+        )
+
+
+def _is_fail_secure(design: Design, door: DoorDesign) -> bool:
+    lock = lock_of(design, door)
+    return (door.opening.fail_mode or (lock.action if lock is not None else "")) == "fail-secure"
 
 
 def _opens(design: Design, door: DoorDesign) -> bool:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
+from riserkit.model.parts import FireRelay
 from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
-from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
@@ -32,7 +34,7 @@ class ReleaseOnFireAlarm:
     Measures:
         At every door of delayed or controlled egress, at stair doors from IBC 2024 on, and wherever
         fire_alarm_release or a fire_relay is stated: the lock's voltage in alarm, in every state and under every
-        single fault but a welded alarm contact or a short across it.
+        single fault but a welded alarm contact or a short across it. That the contact opens in alarm is the part's data.
     Limit:
         Every lock is below its drop-out voltage in every case.
     Remedy:
@@ -59,6 +61,9 @@ class ReleaseOnFireAlarm:
 
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
         source = clause(design, door.opening.egress) if door.opening.egress in _NAMED else COMMON_PRACTICE
+        relay = design.site.part.get(door.opening.fire_relay)
+        if isinstance(relay, FireRelay) and relay.in_alarm != "opens" and one.outcome is not Outcome.NOT_APPLICABLE:
+            return replace(self._sense(door, relay), source=source)
         if one.outcome is not Outcome.NOT_APPLICABLE:
             return judged(self, door, one, _IN_FEED, source=source)
         proof = door.proof
@@ -67,3 +72,12 @@ class ReleaseOnFireAlarm:
         if secure:
             message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."
         return stated(self, ("opening", door.mark), False, message, remedy=_LOCK if secure else _IN_FEED, source=source)
+
+    def _sense(self, door: DoorDesign, relay: FireRelay) -> Finding:
+        subject = ("opening", door.mark)
+        if relay.in_alarm is None:
+            message = f"Whether the contact of {relay.id} opens or closes in alarm is not stated; only one that opens releases the lock."
+            return not_evaluated(self, subject, message, f"State in_alarm of {relay.id}, opens or closes.")
+        message = f"The contact of {relay.id} closes in alarm: in the lock's feed it locks the door in alarm and leaves it unlocked else."
+        remedy = "Use the alarm relay's contact that opens in alarm: state it as a part with in_alarm opens, and as fire_relay here."
+        return stated(self, subject, False, message, remedy=remedy)

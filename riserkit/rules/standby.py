@@ -16,6 +16,7 @@ from riserkit.model.power import Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
 from riserkit.rules._shared.lookups import POE_CABLE, doors_by_switch, listed, lock_of
+from riserkit.rules._shared.ups_loads import unknown_loads
 from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -133,20 +134,14 @@ class Standby:
         capacity = ups.battery_wh or ups.battery_ah
         if wanted_h is None or lacks or capacity is None or ups.efficiency is None:
             return self._unstated(subject, doors, wanted_h, lacks)
-        bare = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
-        doors_unknown = [f"the load of {d.mark}" for d in doors if d.link is None or d.link.pse_w is None]
+        unknown, remedy = unknown_loads({d.mark: d.link.pse_w if d.link else None for d in doors}, own_w)
         known = [d for d in doors if d.link is not None and d.link.pse_w is not None]
         load_w = _ports_w(design, known) + sum(watts for watts in own_w.values() if watts is not None)
         # Of a battery stated in watt-hours the load is the power out of it.
         load = load_w / ups.efficiency if in_wh else batteries.ups_current_a(load_w, ups.efficiency, ups.end_v or 0.0)
         temp_c = design.site.info.coldest_c if ups.battery_c is None else ups.battery_c
-        unknown = [*bare, *doors_unknown]
         if unknown and self._lasts(capacity, load, temp_c, wanted_h):
-            text = f"Its load is not known: {listed(unknown)}."
-            ways = [f"state {listed(bare)}"] if bare else []
-            ways += ["fix the circuits of these doors"] if doors_unknown else []
-            remedy = " and ".join(ways)
-            return not_evaluated(self, subject, text, f"{remedy[0].upper()}{remedy[1:]}.")
+            return not_evaluated(self, subject, f"Its load is not known: {listed(unknown)}.", remedy)
         units = ("Wh", "W") if in_wh else ("Ah", "A")
         return self._judged(design, subject, doors, (capacity, load, temp_c), wanted_h, units)
 

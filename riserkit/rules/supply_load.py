@@ -77,8 +77,9 @@ class SupplyLoad:
         unknown = [door.mark for door, load_a in loads if load_a is None]
         known_a = sum(load_a for _, load_a in loads if load_a is not None)
         if unknown and within(known_a, rated_a):
+            others = f"; the others draw {known_a:.2f} A" if len(unknown) < len(loads) else ""
             return not_evaluated(
-                self, subject, f"The current of {listed(unknown)} is unknown; the others draw {known_a:.2f} A.",
+                self, subject, f"The current of {listed(unknown)} is unknown{others}.",
                 f"State the missing data of {counted(len(unknown), 'door')}; see missing-data.",
             )  # fmt: skip
         return self._sum(design, subject, loads, part, rated_a)

@@ -30,7 +30,9 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "emergency-plan": "The emergency plan says how the door is unlocked, and it is approved.",
         "hardware-obvious": "The release on the door works in an obvious way, in any light, with one hand.",
         "inactive-leaf-bolts": "The bolts of the inactive leaf are permitted at this pair of doors.",
+        "level-of-discharge": "The code lets this door stay locked from the stair, as a door at the level of discharge.",
         "listed-system": "The locking system is listed (IBC 2021: UL 294; IBC 2024: UL 294 or UL 1034).",
+        "lobby-has-exit": "From the lift lobby at least one way to an exit needs no card, key or code.",
         "longer-delay-approved": "The authority having jurisdiction has approved a delay of up to 30 s.",
         "manual-rearm": "After a release the delay is armed again only by hand, at the door.",
         "no-fire-system": "The building has no fire alarm, sprinkler or detection system that would have to release it.",
@@ -39,6 +41,7 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "one-controlled-door": "People pass only one controlled door before they reach an exit.",
         "panic-hardware-releases": "Panic hardware, where the code asks for it here, releases the lock too.",
         "remote-deactivation": "The delay can be switched off from the fire command centre or another approved place.",
+        "protectors-fitted": "A listed protector is fitted and earthed at both ends of the copper cable between the buildings.",
         # The next one and standing-request-reported are no code's: common practice, no source.
         "requests-stop-off-wall": "The controller is set to ignore its request input while it is off the wall, and this was"
         " tried.",

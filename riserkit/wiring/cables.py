@@ -15,6 +15,7 @@ from riserkit.model.cabling import LengthBasis
 from riserkit.model.power import Supply
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
+from riserkit.wiring.need import NOT_KNOWN
 from riserkit.wiring.values import DoorWiring
 
 DATA: Final = "data"
@@ -135,11 +136,10 @@ def _distant_supply(site: Site, wiring: DoorWiring) -> Supply | None:
 
 def _home_run(ways: Ways, supply: Supply, mark: str, cable: Cable) -> DesignCable:
     way = ways.route(supply.closet, mark) if supply.closet else None
-    basis = cable.length_basis if cable.length_basis in _BASES else "unknown"
-    if way is not None and basis != "unknown":
+    basis = cable.length_basis if cable.length_basis in _BASES else NOT_KNOWN
+    if way is not None and basis != NOT_KNOWN:
         way = replace(way, length_m=cable.length_m, basis=LengthBasis(basis))
-    subject = f"{mark}-{cable.ref}"
+    subject, length_m = f"{mark}-{cable.ref}", None if basis == NOT_KNOWN else cable.length_m
     return DesignCable(
-        CableKind.LOCK_POWER, subject, subject, cable.cable_type, cable.role, supply.id, mark, mark, cable.length_m, basis,
-        way,
+        CableKind.LOCK_POWER, subject, subject, cable.cable_type, cable.role, supply.id, mark, mark, length_m, basis, way,
     )  # fmt: skip

@@ -3,18 +3,29 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 from riserkit.circuits.netlist import Component
+
+AT_DOOR: Final = "door"
+"""Where a supply is that stands at the opening whose lock it feeds."""
+
+_AT_OPENING: Final = "opening "
+
+
+def at_opening(mark: str) -> str:
+    """What stands for a closet where a supply of one opening feeds another. No closet has such an id, for none has a space."""
+    return f"{_AT_OPENING}{mark}"
 
 
 def closet_place(closet: str) -> str:
     """Where something in a closet is, by the closet's id or label; empty where the closet is not known.
 
     Examples:
-        >>> closet_place("C1"), closet_place("")
-        ('closet C1', '')
+        >>> closet_place("C1"), closet_place(at_opening("102")), closet_place("")
+        ('closet C1', 'opening 102', '')
     """
-    return f"closet {closet}" if closet else ""
+    return closet if closet.startswith(_AT_OPENING) else f"closet {closet}" if closet else ""
 
 
 def with_closet_named(component: Component, place: str) -> Component:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Final
 
 from riserkit.model.cabling import CableType
 from riserkit.model.opening import EgressRole, Opening
@@ -23,6 +24,9 @@ from riserkit.model.parts import (
 )
 from riserkit.standards.locks import LOCKS_IN_LEAF
 from riserkit.wiring.devices import lock_range_v
+
+NOT_KNOWN: Final = "unknown"
+"""Basis of a length that nobody can know: no way leads between the cable's ends."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +50,8 @@ class DeviceCable:
 class SupplyOffer:
     """A place that lock power may come from.
 
-    `closet` is the id of the one it stands in, empty at the door; `cable` is what brings it to the relay at the door.
+    `closet` is the id of the one it stands in, empty at the door, `opening MARK` at another opening; `cable` is what brings
+    it to the relay at the door.
     """
 
     supply_id: str

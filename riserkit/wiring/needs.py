@@ -27,10 +27,13 @@ from riserkit.model.parts import (
 from riserkit.model.power import Supply
 from riserkit.model.run_ends import device_of
 from riserkit.model.site import Site
+from riserkit.network.estimate import estimated_length_m as across_m
+from riserkit.network.spots import opening_spot
 from riserkit.network.values import CableRun, Placement, Route
 from riserkit.standards.copper import larger_gauges
+from riserkit.wiring.closets import at_opening
 from riserkit.wiring.lengths import FED_FROM, estimated_length_m, rex_place
-from riserkit.wiring.need import DeviceCable, DoorNeed, SupplyOffer
+from riserkit.wiring.need import NOT_KNOWN, DeviceCable, DoorNeed, SupplyOffer
 
 _P = TypeVar("_P", bound=PartBase)
 _FEED: Final = "feed"
@@ -221,7 +224,7 @@ class NeedReader:
             part = self._part(supply.part, DcSupply)
             if part is not None and part.output_v == lock.rated_v:
                 cable = self._supply_cable(opening, supply, closet, run, at_door)
-                offers.append(_offer(supply, part, cable))
+                offers.append(_offer(supply, part, cable, opening.mark))
         if stated is None and not own:
             part = self._part(_door_supply(self._site, lock.rated_v), DcSupply)
             if part is not None and part.output_v == lock.rated_v:
@@ -236,17 +239,35 @@ class NeedReader:
         measured = self._built.measured_of.get(opening.mark, ()) if self._built else ()
         if any(cable.key == _FEED and cable.length_m is not None for cable in measured):
             return at_door
-        if supply.opening or (stated is not None and {supply.id, supply.closet} & {stated.from_end, stated.to_end}):
+        if supply.opening == opening.mark:
             return at_door
+        if stated is not None and {supply.id, supply.closet} & {stated.from_end, stated.to_end}:
+            return at_door
+        if supply.opening:
+            return self._from_other_opening(opening, supply.opening, at_door)
         route = run.route if run else None
         if supply.closet != closet and self._route is not None:
             route = self._route(supply.closet, opening.mark)
-        return DeviceCable(at_door.cable_type, route.length_m, str(route.basis)) if route else at_door
+        if route is None:  # the cable's ends meet nowhere: the length at the door alone is no length of it
+            return replace(at_door, basis=NOT_KNOWN)
+        return DeviceCable(at_door.cable_type, route.length_m, str(route.basis))
+
+    def _from_other_opening(self, opening: Opening, other: str, at_door: DeviceCable) -> DeviceCable:
+        """Lock power from a supply at another opening: across at ceiling height and down at both; not known between buildings."""
+        start, end = (opening_spot(self._site, self._site.opening[mark]) for mark in (other, opening.mark))
+        length_m = across_m(start, end)
+        if length_m is None:
+            return replace(at_door, basis=NOT_KNOWN)
+        slack_m = 2 * self._site.info.door_slack_m
+        return DeviceCable(at_door.cable_type, round(length_m + slack_m, 2), str(LengthBasis.ESTIMATED))
 
 
-def _offer(supply: Supply, part: DcSupply, cable: DeviceCable) -> SupplyOffer:
+def _offer(supply: Supply, part: DcSupply, cable: DeviceCable, mark: str) -> SupplyOffer:
     on_battery = supply.on_battery if supply.on_battery is not None else bool(part.battery_ah)
-    return SupplyOffer(supply.id, part, "" if supply.opening else supply.closet, cable, on_battery)
+    closet = supply.closet
+    if supply.opening:
+        closet = "" if supply.opening == mark else at_opening(supply.opening)
+    return SupplyOffer(supply.id, part, closet, cable, on_battery)
 
 
 def _door_supply(site: Site, rated_v: float) -> str:

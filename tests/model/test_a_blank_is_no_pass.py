@@ -14,6 +14,7 @@ BAD = [
     ("unstated", "upses", 0, "battery_ah", 0.1),
     ("unstated", "upses", 0, "efficiency", 0.02),
     ("unstated", "upses", 0, "end_v", 1),
+    ("unstated", "upses", 0, "output_w", 1),
     ("watt-hours", "upses", 0, "battery_wh", 1),
     ("unstated", "info", 0, "standby_hours", 900),
     ("routed", "cable_types", 0, "outside_diameter_m", "19 mm"),

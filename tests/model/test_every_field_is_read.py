@@ -69,7 +69,8 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "upses": {
         "id": ("unstated", 0, REFUSED), "closet": ("closets", 0, "C2"), "name": ("unstated", 0, "Absurd"),
         "battery_ah": ("unstated", 0, 0.1), "battery_wh": ("watt-hours", 0, 1), "end_v": ("unstated", 0, 1),
-        "efficiency": ("unstated", 0, 0.02), "standby_hours": ("unstated", 0, 900), "battery_c": ("unstated", 0, -40),
+        "efficiency": ("unstated", 0, 0.02), "output_w": ("unstated", 0, 1),
+        "standby_hours": ("unstated", 0, 900), "battery_c": ("unstated", 0, -40),
     },
     "pathway_nodes": {
         "id": ("strike", 2, REFUSED), "level": ("strike", 2, "L1"), "x_m": ("strike", 2, 60), "y_m": ("strike", 2, 60),
@@ -97,7 +98,8 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "egress": ("door", 0, "controlled"), "delay_s": ("delayed", 0, 29), "fire_rating_min": ("door", 0, 90),
         "latching_hardware": ("rated", 0, "no"), "entry": ("door", 0, "key"), "inactive_leaf": ("pair", 0, "exit-device"),
         "lock": ("door", 0, "strike-24-secure"), "lock_count": ("door", 0, 2), "controller": ("door", 0, "controller-c3"),
-        "lock_accessible": ("gate", 0, "yes"), "lock_wiring_secured": ("bare", 0, "yes"),
+        "lock_accessible": ("gate", 0, "yes"), "rex_accessible": ("gate", 0, "yes"),
+        "lock_wiring_secured": ("bare", 0, "yes"),
         "controller_at": ("door", 0, "unsecured"), "back_box": ("door", 0, "no"), "contact": ("door", 0, None),
         "rex": ("door", 0, None), "rex_aux_input": ("door", 0, "auxiliary"), "release": ("sensor", 0, None),
         "relay": ("voltage-relay", 0, "own"), "splitter": ("splitter", 0, "own"), "suppressor": ("sensor", 0, "own-varistor"),

@@ -99,6 +99,7 @@ def test_a_choice_takes_doors_levels_and_rules_and_what_is_told_of_several():
         FindingFilter(levels=("L2",)): (every[2], group),
         FindingFilter(rules=("tamper",)): (every[1],),
         FindingFilter(doors=("9",), rules=("tamper",)): (),
+        FindingFilter(rules=("no-way-out",)): (),
     }
     for choice, expected in asked.items():
         assert chosen(SITE, every, choice) == expected
@@ -108,7 +109,7 @@ def test_a_choice_takes_doors_levels_and_rules_and_what_is_told_of_several():
     "choice", [FindingFilter(doors=("99",)), FindingFilter(levels=("L9",)), FindingFilter(rules=("nothing",))]
 )
 def test_what_is_not_there_is_refused_with_what_is(choice):
-    with pytest.raises(RiserkitError, match=r"expected one of (9, 10, 201|L1, L2|lock-voltage)"):
+    with pytest.raises(RiserkitError, match=r"expected one of (9, 10, 201|L1, L2|assumed-values, )"):
         chosen(SITE, [found()], choice)
 
 

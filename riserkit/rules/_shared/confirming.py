@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -15,6 +16,9 @@ from riserkit.rules._shared.proving import SECTION_OF, asked, through_input
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
 from riserkit.standards.egress_conditions import CONDITIONS_OF
 
+_LIFT: Final = re.compile(r"\b(lift|elevator)s?\b", re.IGNORECASE)
+_LOBBY: Final = re.compile(r"\b(lobby|landing|vestibule|foyer|hall)\b", re.IGNORECASE)
+_STAIR: Final = re.compile(r"\bstair(s|way|well|case)?\b", re.IGNORECASE)
 HARDWARE: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 """Locks whose own hardware may start the delay of delayed egress."""
 
@@ -40,6 +44,20 @@ def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
             yield Condition.LONGER_DELAY_APPROVED
     if opening.inactive_leaf == "manual-bolts" and role is not EgressRole.NONE:
         yield Condition.INACTIVE_LEAF_BOLTS
+    if is_lift_lobby(opening.unsecured_side):
+        yield Condition.LOBBY_HAS_EXIT
+    if is_stair(opening.unsecured_side) and role in (EgressRole.NONE, EgressRole.MECHANICAL):
+        yield Condition.LEVEL_OF_DISCHARGE
+
+
+def is_lift_lobby(side: str) -> bool:
+    """By its name, people step out of a lift on this side of a door."""
+    return bool(_LIFT.search(side) and _LOBBY.search(side))
+
+
+def is_stair(side: str) -> bool:
+    """By its name, this side of a door is a stair."""
+    return bool(_STAIR.search(side))
 
 
 def settings_at(door: DoorDesign) -> Iterator[Condition]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
+from riserkit.wiring.closets import AT_DOOR
 
 
 class Feeds:
@@ -24,7 +25,7 @@ class Feeds:
         if candidate is None:
             return None
         opening = door.opening
-        where = door.mark if candidate.supply_at == "door" else candidate.supply_at
+        where = door.mark if candidate.supply_at == AT_DOOR else candidate.supply_at
         key = (candidate.arrangement, where, opening.lock, opening.supply, door.wiring.powered_part)
         if key not in self._parts:
             self._parts[key] = self._look(door)
@@ -45,7 +46,7 @@ class Feeds:
         candidate = door.wiring.chosen or door.wiring.nearest
         if part is None or candidate is None or door.opening.supply:
             return "" if isinstance(part, Splitter) else door.opening.supply
-        here = self._at.get(door.mark if candidate.supply_at == "door" else candidate.supply_at, ())
+        here = self._at.get(door.mark if candidate.supply_at == AT_DOOR else candidate.supply_at, ())
         return next((supply.id for supply in here if supply.part == part.id), "")
 
     def doors_on(self, supply_id: str) -> tuple[str, ...]:

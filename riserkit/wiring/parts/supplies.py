@@ -11,7 +11,7 @@ from riserkit.model.parts import (
 from riserkit.standards.door_devices import (
     FLOAT_TOLERANCE,
 )
-from riserkit.wiring.closets import closet_place
+from riserkit.wiring.closets import AT_DOOR, closet_place
 from riserkit.wiring.parts.electrical import UNKNOWN, contact, source
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
@@ -41,6 +41,6 @@ def dc_supply(part: DcSupply, ref: str, closet: str = "") -> Component:
         states.append(OutsideState("battery_lost", StateRole.BATTERY_LOST))
     terminals = (Terminal("S+", "output", "+"), Terminal("S-", "output", "-"))
     return Component(
-        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or "door",
+        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or AT_DOOR,
         role=DeviceRole.SUPPLY, states=tuple(states), closet=closet,
     )  # fmt: skip

@@ -1,0 +1,20 @@
+"""What is not known of the load of a UPS, and what to do about it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+
+def unknown_loads(ports_w: Mapping[str, float | None], own_w: Mapping[str, float | None]) -> tuple[list[str], str]:
+    """What is not known, in words, and the remedy; none and empty where all is known.
+
+    Args:
+        ports_w: what the port of each opening gives, by mark.
+        own_w: what each switch draws itself, by id.
+    """
+    bare = [f"own_w of {name}" for name, watts in own_w.items() if watts is None]
+    doors = [f"the load of {mark}" for mark, watts in ports_w.items() if watts is None]
+    ways = [f"state {' and '.join(bare)}"] if bare else []
+    ways += ["fix the circuits of these doors"] if doors else []
+    text = " and ".join(ways)
+    return [*bare, *doors], f"{text[:1].upper()}{text[1:]}." if text else ""

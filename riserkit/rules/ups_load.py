@@ -1,0 +1,65 @@
+"""The rule `ups-load`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.model.power import Switch, Ups
+from riserkit.quantities.printed import format_at_least, format_pair, format_value
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, within
+from riserkit.rules._shared.lookups import counted, doors_by_switch, listed
+from riserkit.rules._shared.ups_loads import unknown_loads
+
+
+class UpsLoad:
+    """No UPS gives more watts than it is rated for.
+
+    Why:
+        A battery may be large enough for hours while the inverter before it is not large enough for a minute: on the day
+        the mains fail it shuts down, and with it every switch and door behind it.
+    Measures:
+        What the ports of its switches give to doors at most, loss in the cable included, and what the switches draw
+        themselves.
+    Limit:
+        Its rated output in watts, output_w.
+    Remedy:
+        The watts that are needed.
+    Source:
+        Common practice, no source: the rated output is the UPS's own data; the draw is solved for each link.
+    """
+
+    name: ClassVar[str] = "ups-load"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each UPS that feeds a switch with doors."""
+        by_switch = doors_by_switch(design)
+        for ups in design.site.upses:
+            switches = [switch for switch in design.site.switches if switch.ups == ups.id]
+            doors = [door for switch in switches for door in by_switch[switch.id]]
+            if doors:
+                yield self._ups(ups, switches, doors)
+
+    def _ups(self, ups: Ups, switches: Sequence[Switch], doors: Sequence[DoorDesign]) -> Finding:
+        subject = ("ups", ups.id)
+        ports_w = {door.mark: door.link.pse_w if door.link else None for door in doors}
+        own_w = {switch.id: switch.own_w for switch in switches}
+        known_w = sum(watts for watts in (*ports_w.values(), *own_w.values()) if watts is not None)
+        if ups.output_w is None:
+            return not_evaluated(
+                self, subject, f"Its rated output is not stated; it gives {format_value(known_w, 'W')} as far as is known.",
+                f"State output_w of {ups.id}.",
+            )  # fmt: skip
+        unknown, remedy = unknown_loads(ports_w, own_w)
+        if unknown and within(known_w, ups.output_w):
+            return not_evaluated(self, subject, f"Its load is not known: {listed(unknown)}.", remedy)
+        shown, rated = format_pair(known_w, ups.output_w, "W")
+        return measured(
+            self, subject, Measure(known_w, ups.output_w, "W"),
+            message=f"Its switches with {counted(len(doors), 'door')} draw {shown} at most, rated {rated}.",
+            remedy=lambda: f"A UPS rated at least {format_at_least(known_w, 'W')}, or another UPS for some of its switches.",
+        )  # fmt: skip
