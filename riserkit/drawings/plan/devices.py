@@ -36,6 +36,7 @@ _RIM_MM: Final = RADIUS_MM + 0.3
 _BOXES: Final = frozenset({"plan_junction_box", "plan_box"})
 _BOX_BESIDE_M: Final = (0.35, 0.8, 1.25)
 _TRIES: Final = 8
+_TOGETHER: Final = 64
 _CROSSING_COST_MM: Final = 6.0
 
 Boxes = npt.NDArray[np.float64]
@@ -76,10 +77,28 @@ def place_devices(view: PlanView) -> PlanView:
     return replace(view, devices=tuple(placed), without_devices=tuple(rest))
 
 
+@dataclass(frozen=True, slots=True)
+class _Ways:
+    """Places for one device, the best first: its box, the ends of its line, and what both cover."""
+
+    boxes: Boxes
+    tips: Boxes
+    ends: Boxes
+    shapes: npt.NDArray[Any]
+    lines: npt.NDArray[Any]
+
+    def device(self, n: int, device: PlanDevice, mark: str) -> DeviceAtDoor:
+        """The device at one of the places."""
+        box, body = Rect(*map(float, self.boxes[n])), SYMBOLS[device.symbol].body
+        (x0, y0), (x1, y1) = self.tips[n].tolist(), self.ends[n].tolist()
+        return DeviceAtDoor(device, mark, (box.x0 - body.x0, box.y0 - body.y0), box, ((x0, y0), (x1, y1)))
+
+
 @dataclass
 class _DeviceGround:
     view: PlanView
     taken: list[Any] = field(default_factory=list)
+    _known: dict[tuple[str, PlanDevice], _Ways] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         view = self.view
@@ -109,17 +128,28 @@ class _DeviceGround:
         return None
 
     def _best(self, opening: PlanOpening, device: PlanDevice) -> DeviceAtDoor | None:
-        """The place with the shortest line to it, a line that it crosses counted as so much more; None without any."""
-        body = SYMBOLS[device.symbol].body
-        boxes, tips = self._candidates(opening, tuple(self._places(opening, device)), body)
+        """The place at the least cost that nothing has taken; None without any."""
+        key = opening.mark, device
+        if key not in self._known:
+            self._known[key] = self._ways(opening, device)
+        ways, taken = self._known[key], _tree(self.taken)
+        for start in range(0, len(ways.tips), _TOGETHER):
+            part = slice(start, start + _TOGETHER)
+            free = _clear(ways.shapes[part], (taken,)) & _clear(ways.lines[part], (taken,))
+            if free.any():
+                return ways.device(start + int(free.argmax()), device, opening.mark)
+        return None
+
+    def _ways(self, opening: PlanOpening, device: PlanDevice) -> _Ways:
+        """All places that are clear of the drawing, by the length of the line to them, one that it crosses counted as so much more."""
+        boxes, tips = self._candidates(opening, tuple(self._places(opening, device)), SYMBOLS[device.symbol].body)
         room = self.view.window.inset(1.0)
         reach = np.hstack([np.minimum(boxes[:, :2], tips), np.maximum(boxes[:, 2:], tips)])
         inside = (reach[:, :2] >= room[:2]).all(axis=1) & (reach[:, 2:] <= room[2:]).all(axis=1)
         boxes, tips = boxes[inside], tips[inside]
-        taken = _tree(self.taken)
         shapes = shapely.box(*(boxes + np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])).T)
-        free = _clear(shapes, (self._walls, self._lines, self._symbols, taken))
-        boxes, tips = boxes[free], tips[free]
+        free = _clear(shapes, (self._walls, self._lines, self._symbols))
+        boxes, tips, shapes = boxes[free], tips[free], shapes[free]
         ends = _nearest(boxes, tips)
         length = np.hypot(*(ends - tips).T)
         # a line may leave what its place is at
@@ -128,13 +158,9 @@ class _DeviceGround:
         cost = length + _CROSSING_COST_MM * np.bincount(
             self._lines.query(away, predicate="intersects")[0], minlength=len(away)
         )
-        cost[~_clear(away, (self._walls, self._symbols, taken))] = math.inf
-        if not len(cost) or cost.min() == math.inf:
-            return None
-        n = int(cost.argmin())
-        box, start = Rect(*map(float, boxes[n])), (float(tips[n][0]), float(tips[n][1]))
-        leader = start, (float(ends[n][0]), float(ends[n][1]))
-        return DeviceAtDoor(device, opening.mark, (box.x0 - body.x0, box.y0 - body.y0), box, leader)
+        clear = np.flatnonzero(_clear(away, (self._walls, self._symbols)))
+        best = clear[np.argsort(cost[clear], kind="stable")]
+        return _Ways(boxes[best], tips[best], ends[best], shapes[best], away[best])
 
     def _places(self, opening: PlanOpening, device: PlanDevice) -> Iterator[_Mounting]:
         factor = 1000 / self.view.ratio

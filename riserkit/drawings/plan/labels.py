@@ -7,7 +7,7 @@ label or a symbol. Walls and outlines of rooms are: they are background, broken 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -269,7 +269,7 @@ class _Ground:
         (x0, y0), (x1, y1) = leader
         bounds = np.array([(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))])
         near = self._boxes[_overlaps(bounds, self._boxes, CLEAR_MM)[0]] + _CLEAR / 2
-        if len(near) and _meets(leader, near):
+        if _meets(leader, near.tolist()):
             return False
         line = LineString(leader)
         for n in self._symbols.query(line, predicate="intersects"):
@@ -308,15 +308,18 @@ def _overlaps(boxes: Boxes, others: Boxes, slack: float) -> npt.NDArray[np.bool_
     return found
 
 
-def _meets(leader: tuple[Point, Point], boxes: Boxes) -> bool:
-    """Whether a straight line meets or touches any box, by the axes that may separate them."""
+def _meets(leader: tuple[Point, Point], boxes: Iterable[Sequence[float]]) -> bool:
+    """Whether a straight line meets or touches any box, by the axes that may separate them; of few boxes, one by one."""
     (x0, y0), (x1, y1) = leader
-    low, high = boxes[:, :2], boxes[:, 2:]
-    beside = (high < np.minimum(*leader)) | (low > np.maximum(*leader))
-    middle, half = (low + high) / 2, (high - low) / 2
-    off = np.abs((x1 - x0) * (middle[:, 1] - y0) - (y1 - y0) * (middle[:, 0] - x0))
-    across = off > abs(x1 - x0) * half[:, 1] + abs(y1 - y0) * half[:, 0]
-    return bool((~(beside[:, 0] | beside[:, 1] | across)).any())
+    dx, dy = x1 - x0, y1 - y0
+    left, right, low, high = min(x0, x1), max(x0, x1), min(y0, y1), max(y0, y1)
+    for bx0, by0, bx1, by1 in boxes:
+        if bx1 < left or bx0 > right or by1 < low or by0 > high:
+            continue
+        off = abs(dx * ((by0 + by1) / 2 - y0) - dy * ((bx0 + bx1) / 2 - x0))
+        if off <= abs(dx) * ((by1 - by0) / 2) + abs(dy) * ((bx1 - bx0) / 2):
+            return True
+    return False
 
 
 def _reach_mm(boxes: Boxes, anchors: Boxes) -> npt.NDArray[np.float64]:
@@ -339,8 +342,8 @@ def _runs_through_letters(tag: Tag, box: Rect, line: tuple[Point, Point]) -> boo
     """The line crosses the label's own letters, as one may that comes to their far end from above."""
     if tag.framed:
         return False
-    rows = [shapely.box(x, y - height, x + text_width_mm(text, height), y) for text, (x, y), height in _rows(tag, box)]
-    return bool(shapely.intersects(LineString(line), rows).any())
+    rows = ((x, y - height, x + text_width_mm(text, height), y) for text, (x, y), height in _rows(tag, box))
+    return _meets(line, rows)
 
 
 def _leader_ends(tag: Tag, box: Rect) -> tuple[Point, ...]:
