@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from ezdxf import units
 from ezdxf._options import options
@@ -18,6 +18,7 @@ from ezdxf.entities.dxfns import DXFNamespace
 from ezdxf.filemanagement import new
 from ezdxf.lldxf.attributes import DXFAttr, XType
 from ezdxf.lldxf.tagwriter import AbstractTagWriter
+from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TAG_STRING_FORMAT, cast_tag_value
 
 from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.errors import DrawingError
@@ -185,17 +186,26 @@ def set_property(doc: Drawing, name: str, value: str) -> None:
 
 
 @contextmanager
-def unset_passed_over() -> Iterator[None]:
-    """Have ezdxf pass over attributes that an entity does not set and need not, before it asks about each and logs it.
+def plain_tags() -> Iterator[None]:
+    """Have ezdxf write the attributes of an entity in one go, and pass over those that it does not set and need not.
 
-    Three in four are such, and a quarter of the time to write a file went there. The bytes are the same.
+    Three in four are such, and the others became a tag each, and for a point four, only to be written: half of the time to
+    write a file. The bytes are the same.
     """
     before = DXFNamespace.export_dxf_attribs
 
     def export(self: DXFNamespace, tagwriter: AbstractTagWriter, attribs: str | Iterable[str]) -> None:
-        names, own, known = (attribs,) if isinstance(attribs, str) else attribs, self.__dict__, self.dxfattribs
-        set_or_needed = [n for n in names if n in own or not _may_be_left_out(known.get(n))]
-        before(self, tagwriter, set_or_needed)
+        own, known, version = self.__dict__, self.dxfattribs, tagwriter.dxfversion
+        lines: list[str] = []
+        for name in (attribs,) if isinstance(attribs, str) else attribs:
+            attrib, value = known.get(name), own.get(name)
+            if attrib is None or _is_for_the_library(attrib, value):
+                tagwriter.write_str("".join(lines))
+                lines.clear()
+                before(self, tagwriter, name)
+            elif value is not None and version >= attrib.dxfversion and not _goes_without_saying(attrib, value):
+                lines += _lines(attrib, value)
+        tagwriter.write_str("".join(lines))
 
     DXFNamespace.export_dxf_attribs = export  # type: ignore[method-assign]
     try:
@@ -204,14 +214,31 @@ def unset_passed_over() -> Iterator[None]:
         DXFNamespace.export_dxf_attribs = before  # type: ignore[method-assign]
 
 
-def _may_be_left_out(attrib: DXFAttr | None) -> bool:
-    return attrib is not None and attrib.optional and attrib.xtype is not XType.callback
+def _is_for_the_library(attrib: DXFAttr, value: Any) -> bool:
+    """It is not set and may be needed all the same, or is one that the library writes or refuses in a way of its own."""
+    if value is None:
+        return not attrib.optional or attrib.xtype is XType.callback
+    return attrib.code in BINARY_DATA or (type(value) is str and ("\n" in value or "\r" in value))
+
+
+def _goes_without_saying(attrib: DXFAttr, value: Any) -> bool:
+    return attrib.optional and attrib.default is not None and bool(attrib.default == value)
+
+
+def _lines(attrib: DXFAttr, value: Any) -> Iterator[str]:
+    """The lines of an attribute: one tag, or one for each coordinate of a point."""
+    code = attrib.code
+    if code not in POINT_CODES:
+        yield TAG_STRING_FORMAT % (code, cast_tag_value(code, value))
+        return
+    for n, each in enumerate(tuple(value)[: 2 if attrib.xtype is XType.point2d else 3]):
+        yield TAG_STRING_FORMAT % (code + 10 * n, float(each))
 
 
 def to_bytes(doc: Drawing) -> bytes:
     """The document as it stands in a file; equal for equal content."""
     stream = io.StringIO()
-    with fixed_metadata(), unset_passed_over():
+    with fixed_metadata(), plain_tags():
         _order_classes(doc)
         doc.write(stream)
     return stream.getvalue().encode(doc.output_encoding, "dxfreplace")

@@ -22,7 +22,7 @@ from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.document import fixed_metadata, unset_passed_over
+from riserkit.drawings.dxf.document import fixed_metadata, plain_tags
 from riserkit.drawings.dxf.errors import DrawingError, SheetError, TextError
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.pens import Pen
@@ -85,13 +85,13 @@ def test_same_bytes_twice_and_the_users_setting_is_left_alone(make_sheet: MakeSh
 
 
 @pytest.mark.parametrize("version", ["R2010", "R2018"])
-def test_passing_over_what_is_not_set_gives_the_librarys_own_bytes(make_sheet: MakeSheet, version: str) -> None:
+def test_attributes_written_in_one_go_give_the_librarys_own_bytes(make_sheet: MakeSheet, version: str) -> None:
     doc = _loaded(make_sheet(version, with_dimension=True))
     library, ours = io.StringIO(), io.StringIO()
     before = DXFNamespace.export_dxf_attribs
     with fixed_metadata():
         doc.write(library)
-        with unset_passed_over():
+        with plain_tags():
             doc.write(ours)
     assert ours.getvalue() == library.getvalue()
     assert DXFNamespace.export_dxf_attribs is before
