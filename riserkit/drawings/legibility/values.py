@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, ClassVar, NamedTuple, Protocol
+from typing import ClassVar, NamedTuple, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -94,18 +94,22 @@ class SheetShapes:
     @cached_property
     def letter_shapes(self) -> Shapes:
         """A polygon for each line of text."""
-        return np.array([shapely.Polygon(letter.corners) for letter in self.letters], dtype=object)
+        found: Shapes = shapely.polygons(np.array([letter.corners for letter in self.letters]).reshape(-1, 4, 2))
+        return found
 
     @cached_property
     def stroke_shapes(self) -> Shapes:
         """A polygon for each area, a line for every other stroke."""
-        return np.array([_shape(stroke) for stroke in self.strokes], dtype=object)
-
-
-def _shape(stroke: Stroke) -> Any:
-    if stroke.is_area and len(stroke.points) > 2:
-        return shapely.Polygon(stroke.points).buffer(0)
-    return shapely.LineString(stroke.points)
+        areas = [n for n, stroke in enumerate(self.strokes) if stroke.is_area and len(stroke.points) > 2]
+        lines = sorted({*range(len(self.strokes))} - {*areas})
+        found: Shapes = np.empty(len(self.strokes), dtype=object)
+        for n in areas:
+            found[n] = shapely.Polygon(self.strokes[n].points).buffer(0)
+        # thousands of lines made one by one would take as long as all that is asked of them
+        which = [k for k, n in enumerate(lines) for _ in self.strokes[n].points]
+        points = np.array([point for n in lines for point in self.strokes[n].points]).reshape(-1, 2)
+        found[lines] = shapely.linestrings(points, indices=which)
+        return found
 
 
 class Place(NamedTuple):
