@@ -34,6 +34,7 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
                          r" (?:switch|monitor)"),
     ("hardware:rex", r"rex|rte|request to exit|rex (?:device|type|sensor)|exit (?:device|button|sensor)|egress device"),
     ("hardware:reader", r"(?:card )?reader(?:s| type)?|credential reader|reader in|reader location"),
+    ("hardware:controller", r"(?:door |access )?(?:controller|control unit)(?: type| model| part)?|acu|dcu"),
     ("hardware:release", r"(?:manual|emergency|door) release(?: button)?|break ?glass|release"),
     ("remarks", r"remarks?|notes?|comments?|bemerkung(?:en)?|remarques?|observations?"),
 )  # fmt: skip
@@ -43,7 +44,14 @@ _UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s
 _OF_ANOTHER = re.compile(
     r"\b(?:frame|glazing|glass|lite|louver|louvre|sill|threshold|lintel|vision|jamb|head|undercut|throat|wall)\b"
 )
-_OTHER_WORDS: Final = {"hardware:lock", "hardware:contact", "hardware:rex", "hardware:reader", "hardware:release"}
+_OTHER_WORDS: Final = {
+    "hardware:lock",
+    "hardware:contact",
+    "hardware:rex",
+    "hardware:reader",
+    "hardware:release",
+    "hardware:controller",
+}
 _SET_HEAD = re.compile(r"(?:hardware|hdw|hdwe|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?")
 _ITEM_HEAD = re.compile(
     r"items?(?: description)?|description|hardware(?: item)?|product|component|qty|quantity|count|device"

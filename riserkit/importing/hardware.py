@@ -28,6 +28,7 @@ _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
                                      r"|electric (?:mortise|mortice|bolt|lock)|solenoid (?:bolt|lock)"),
     ("reader_in", ("reader",), r"(?:card|prox\w*|badge|credential|access(?: control)?)[ -]?reader|^readers?\b|keypad|\bcr\b"),
     ("fire_relay", ("fire-alarm-relay",), r"fire alarm (?:relay|release|interface)"),
+    ("controller", ("controller",), r"\bcontroller\b|(?:door|access) control unit"),
 )  # fmt: skip
 _ROLES: Final = tuple((role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in _KINDS)
 _VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
@@ -106,14 +107,13 @@ def _put(values: dict[str, tuple[str, str]], asked: list[str], column: str, valu
 
 
 def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tuple[str, str]], asked: list[str]) -> bool:
-    exact = next((part for part in parts if part.id == text.strip()), None)
-    if exact is not None:
-        role = next(
-            (role for role, kinds, _ in _ROLES if exact.kind in kinds),
-            "controller" if exact.kind == "controller" else "",
-        )
+    exact = [part for part in parts if part.id == text.strip()] or [
+        part for part in parts if part.title.casefold() == text.strip().casefold()
+    ]
+    if len(exact) == 1:
+        role = next((role for role, kinds, _ in _ROLES if exact[0].kind in kinds), "")
         if role:
-            _put(values, asked, role, exact.id, text)
+            _put(values, asked, role, exact[0].id, text)
             return True
     fail = "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
     found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(text)), None)
@@ -134,7 +134,7 @@ def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tupl
         _put(values, asked, "entry", "reader", text)
         return True
     fitting = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
-    if len(fitting) > 1 and role != "lock":
+    if len(fitting) > 1 and role not in ("lock", "controller"):
         # Which of several sensors or contacts it is shows in its voltage; the lock's own is the likely one.
         asked += _several(role, text, fitting)
         fitting = fitting[:1]
@@ -142,8 +142,13 @@ def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tupl
         _put(values, asked, role, fitting[0].id, text)
         return True
     names = ", ".join(part.id for part in fitting[:6])
+    how = (
+        "state its voltage there, or what it means under words"
+        if role == "lock"
+        else "state which is meant under words"
+    )
     asked.append(
-        f"{role}: {text!r} may be {names}; state its voltage there, or what it means under words"
+        f"{role}: {text!r} may be {names}; {how}"
         if names
         else f"{role}: no part answers to {text!r}; state which is meant under words"
     )

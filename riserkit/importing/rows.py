@@ -17,13 +17,15 @@ from riserkit.importing.hardware import Understood, understand
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
 from riserkit.importing.settings import ImportSettings
-from riserkit.importing.sides import RoomFinder, Secured, Side, hand, other_side, secured_side
+from riserkit.importing.sides import RoomFinder, Secured, Side, hand, may_be, other_side, secured_side
 from riserkit.model.fire_rating import fire_rating_min
 from riserkit.model.parts import Part
 from riserkit.model.tables import fields_of
 from riserkit.quantities.stated import parse_quantity
 
 REMARKS: Final = "remarks"
+_NO_RATING: Final = ("n/a", "n.a.", "na", "-", "--", "–", "—")
+"""Cells of a column of ratings that commonly, not surely, mean a door without one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,7 +241,12 @@ def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
     if not door.fire_rating:
         return
     try:
-        put("fire_rating_min", f"{fire_rating_min(_rating(door.fire_rating)):g}", "fire_rating")
+        unsaid = (
+            f"{door.fire_rating!r} is read as not fire-rated"
+            if door.fire_rating.strip().casefold() in _NO_RATING
+            else ""
+        )
+        put("fire_rating_min", f"{fire_rating_min(_rating(door.fire_rating)):g}", "fire_rating", unsaid)
     except ValueError:
         remarks.append(f"fire rating: {door.fire_rating}")
 
@@ -252,7 +259,7 @@ def _rating(text: str) -> str:
         digits = "".join(ch for ch in rest.split("-")[0].strip().removesuffix("S") if ch.isdigit())
         if rest != plain and digits and rest.startswith(digits):
             return digits
-    return "0" if plain.casefold() in ("none", "no", "n/a", "nr", "-", "0", "not rated", "unrated") else plain
+    return "0" if plain.casefold() in ("no", *_NO_RATING) else plain
 
 
 def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:
@@ -309,7 +316,14 @@ def _sides(
         return
     inside, outside = other_side(sides, secured.deg)
     for column, side in (("secured_side", inside), ("unsecured_side", outside)):
-        if side.room is not None:
+        said = door.stated.get(column, "")
+        if said and side.room is not None and not may_be(side.room, said):
+            maker.notes.append(
+                DocumentNote("question", door.at, f"{said}, not {side.room.label or side.room.identity}",
+                     "correct the list, or the room or the place of the door in the drawing",
+                     f"{column} as stated is taken, not the room that is drawn there", door.mark)
+            )  # fmt: skip
+        elif side.room is not None:
             put(
                 column,
                 side.room.label or side.room.identity,

@@ -17,6 +17,8 @@ from riserkit.importing.names import folded_name
 _PROBES_M: Final = (0.25, 0.4, 0.6, 0.9, 1.3)
 """How far beside the middle of the wall a room is looked for: half a thick wall, then further."""
 _NAME_WITHIN_M: Final = 8.0
+_LEAST_LETTERS: Final = 4
+"""Of a name that is found within a longer one."""
 _LEADING_NUMBER = re.compile(r"[^0-9]*([0-9]+[A-Za-z]?)")
 
 
@@ -139,7 +141,7 @@ def _between(door: DoorFact, sides: tuple[Side, Side], circulation: Collection[s
     """The secured one of two rooms."""
     for column, is_inside in (("secured_side", True), ("unsecured_side", False)):
         said = door.stated.get(column, "")
-        stated = [side for side in sides if side.room and _is_called(side.room, said)] if said else []
+        stated = [side for side in sides if side.room and is_called(side.room, said)] if said else []
         if len(stated) == 1:
             this, other = other_side(sides, stated[0].deg)
             return Secured(
@@ -161,8 +163,15 @@ def _between(door: DoorFact, sides: tuple[Side, Side], circulation: Collection[s
     return None
 
 
-def _is_called(room: RoomFact, said: str) -> bool:
+def is_called(room: RoomFact, said: str) -> bool:
+    """Whether a list means this room: by its number, its name or both."""
     return folded_name(said) in {folded_name(x) for x in (room.number, room.name, room.label) if x}
+
+
+def may_be(room: RoomFact, said: str) -> bool:
+    """Whether a list may mean this room: a corridor of a longer name is a corridor."""
+    one, other = folded_name(said), folded_name(room.label or room.name)
+    return is_called(room, said) or (min(len(one), len(other)) >= _LEAST_LETTERS and (one in other or other in one))
 
 
 def _named_after(mark: str, room: RoomFact) -> bool:

@@ -79,7 +79,8 @@ def _mark(value: object) -> object:
 # Coordinates may be those of a survey's grid: metres from the equator and from a meridian (UTM, up to 10,000 km).
 Coordinate = Annotated[float, *_quantity("m"), Field(ge=-10_000_000, le=10_000_000)]
 Elevation = Annotated[float, *_quantity("m"), Field(ge=-1000, le=6000)]
-Height = Annotated[float, *_quantity("m"), Field(ge=0, le=500)]
+Height = Annotated[float, *_quantity("m"), Field(ge=-50, le=500)]
+"""Above a floor; below it, as of a conduit in the ground, with a minus."""
 Length = Annotated[float, *_quantity("m"), Field(ge=0, le=10_000)]
 CableLength = Annotated[float, *_quantity("m"), Field(gt=0, le=10_000)]
 SmallLength = Annotated[float, *_quantity("m"), Field(gt=0, le=20)]

@@ -133,7 +133,10 @@ class Wall(Record):
 
 
 class PathwayNode(Record):
-    """A point of the pathway network. `height_m` is above its level's floor; left out, the level's ceiling."""
+    """A point of the pathway network.
+
+    `height_m` is above its level's floor, in the ground below it with a minus, as -0.6; left out, the level's ceiling.
+    """
 
     id: Id
     level: Id

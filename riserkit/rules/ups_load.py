@@ -6,10 +6,10 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch, Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
-from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, within
+from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import counted, doors_by_switch, listed
 from riserkit.rules._shared.ups_loads import unknown_loads
 
@@ -22,9 +22,9 @@ class UpsLoad:
         the mains fail it shuts down, and with it every switch and door behind it.
     Measures:
         What the ports of its switches give to doors at most, loss in the cable included, and what the switches draw
-        themselves.
+        themselves. Whether it stands in the closet of its switches.
     Limit:
-        Its rated output in watts, output_w.
+        Its rated output in watts, output_w; the same closet.
     Remedy:
         The watts that are needed.
     Source:
@@ -40,9 +40,21 @@ class UpsLoad:
         by_switch = doors_by_switch(design)
         for ups in design.site.upses:
             switches = [switch for switch in design.site.switches if switch.ups == ups.id]
+            yield from self._elsewhere(ups, switches)
             doors = [door for switch in switches for door in by_switch[switch.id]]
             if doors:
                 yield self._ups(ups, switches, doors)
+
+    def _elsewhere(self, ups: Ups, switches: Sequence[Switch]) -> Iterator[Finding]:
+        for switch in switches:
+            if switch.closet != ups.closet:
+                yield stated(
+                    self, ("ups", ups.id), False,
+                    f"It stands in closet {ups.closet} and is named by {switch.id} in closet {switch.closet}.",
+                    severity=Severity.WARNING, about=f"place of {switch.id}",
+                    remedy=f"Check ups of {switch.id}. A supply from another closet is a mains circuit of its own, for a licensed"
+                    " electrician: where there is one, accept the finding.",
+                )  # fmt: skip
 
     def _ups(self, ups: Ups, switches: Sequence[Switch], doors: Sequence[DoorDesign]) -> Finding:
         subject = ("ups", ups.id)

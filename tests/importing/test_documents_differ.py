@@ -7,9 +7,11 @@ from pathlib import Path
 import pytest
 
 from riserkit.importing.asked_once import asked_once
-from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts
+from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, RoomFact
 from riserkit.importing.gather import gather
+from riserkit.importing.rows import rows_of
 from riserkit.importing.settings import ImportSettings
+from riserkit.model.catalogue import PARTS
 from riserkit.results.import_site import import_documents
 from tests.importing.tables import report, rows, set_cells, texts
 
@@ -82,3 +84,36 @@ def test_a_place_that_the_table_has_is_not_asked_for(tmp_path: Path, site: Path)
     import_documents([path], site)
     assert not [line for line in report(site, "question") if "place" in line["text"]]
     assert set(rows(site, "openings")) == {"1", "2"}
+
+
+def _between(secured: str, unsecured: str) -> tuple[dict[str, str], list[str]]:
+    """What becomes of a door between two drawn rooms that a list puts between these: its cells, and what is asked."""
+    outline = ((0.0, 0.0), (9.0, 0.0), (9.0, 4.0), (0.0, 4.0))
+    rooms = (
+        RoomFact(At(MODEL), "a", "L1", "12", "Records", outline_m=outline),
+        RoomFact(At(MODEL), "b", "L1", "13", "North corridor", outline_m=tuple((x, y - 4) for x, y in outline)),
+    )
+    drawn = DoorFact(At(MODEL, "#1"), "#1", "1", level="L1", at_m=(4.0, 0.0), angle_deg=0.0, width_m=0.9)
+    listed = DoorFact(At(LIST, "row 2"), "1", "1", stated={"secured_side": secured, "unsecured_side": unsecured})
+    documents = [Facts(LIST, "list", doors=(listed,)), Facts(MODEL, "model", rooms=rooms, doors=(drawn,))]
+    made = rows_of(gather(documents, ImportSettings(), ()), ImportSettings(), PARTS)
+    (row,) = made.tables["openings"]
+    asked = [note.text for note in made.notes if note.severity == "question" and "side" in note.text]
+    return {name: cell.text for name, cell in row.cells.items()}, asked
+
+
+@pytest.mark.parametrize(
+    "sides", [("12", "13"), ("Records", "Corridor"), ("12 Records", "NORTH CORRIDOR"), ("", "")], ids=str
+)
+def test_rooms_that_the_list_and_the_drawing_call_alike_are_no_question(sides: tuple[str, str]) -> None:
+    cells, asked = _between(*sides)
+    assert (cells["secured_side"], cells["unsecured_side"]) == ("12 Records", "13 North corridor")
+    assert not asked
+
+
+def test_a_room_that_the_drawing_has_not_there_is_asked_about_and_the_list_stays() -> None:
+    cells, asked = _between("Stores", "13")
+    assert (cells["secured_side"], cells["unsecured_side"]) == ("Stores", "13 North corridor")
+    assert asked == [
+        "door 1: secured_side as stated is taken, not the room that is drawn there: Stores, not 12 Records"
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import zipfile
 from pathlib import Path
 
@@ -164,6 +165,89 @@ def test_a_list_in_the_open_format(tmp_path: Path, site: Path) -> None:
     import_documents([tmp_path / "list.ods"], site)
     door = rows(site, "openings")["101"]
     assert (door["width_m"], door["remarks"]) == ("0.915", "wet")
+
+
+@pytest.mark.parametrize(("words", "part"), [
+    ("controller-c4", "controller-c4"), ("Door controller in a box, class 4", "controller-box"), ("PoE, class 4", ""),
+], ids=str)  # fmt: skip
+def test_a_column_of_controllers_names_parts_or_is_asked_about(
+    tmp_path: Path, site: Path, words: str, part: str
+) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text(f'Door No,Level,Controller\n101,1,"{words}"\n', "utf-8")
+    import_documents([path], site)
+    assert rows(site, "openings")["101"].get("controller", "") == part
+    assert bool(part) is not ("state which is meant under words" in texts(site, "question"))
+
+
+def test_a_dash_in_a_column_of_ratings_is_told(tmp_path: Path, site: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_text("Door No,Level,Fire Rating\n101,1,-\n102,1,90\n103,1,NR\n", "utf-8")
+    import_documents([path], site)
+    assert [rows(site, "openings")[mark]["fire_rating_min"] for mark in ("101", "102", "103")] == ["0", "90", "0"]
+    assert "'-' is read as not fire-rated" in texts(site, "inferred")
+
+
+_STRUCK = (
+    '<style:style style:name="old" style:family="table-cell"><style:text-properties style:text-line-through-style="solid"/></style:style>'
+    '<style:style style:name="older" style:family="table-cell" style:parent-style-name="old"/>'
+    '<style:style style:name="again" style:family="table-cell" style:parent-style-name="old">'
+    '<style:text-properties style:text-line-through-style="none"/></style:style>'
+    '<style:style style:name="gone" style:family="text"><style:text-properties style:text-line-through-type="single"/></style:style>'
+    '<style:style style:name="unseen" style:family="table"><style:table-properties table:display="false"/></style:style>'
+)
+
+
+def _open_list(path: Path, lines: list[str], unseen: str = "") -> Path:
+    """An open document with these rows; a second table that is not displayed."""
+    names = " ".join(
+        f'xmlns:{n}="urn:oasis:names:tc:opendocument:xmlns:{n}:1.0"' for n in ("office", "table", "text", "style")
+    )
+    content = (f"<office:document-content {names}><office:automatic-styles>{_STRUCK}</office:automatic-styles><office:body>"
+               f'<office:spreadsheet><table:table table:name="D">{"".join(lines)}</table:table>{unseen}'
+               "</office:spreadsheet></office:body></office:document-content>")  # fmt: skip
+    with zipfile.ZipFile(path, "w") as archive:
+        archive.writestr("content.xml", content)
+    return path
+
+
+def _open_row(*texts: str, style: str = "", beside: str = "") -> str:
+    """A row whose cells have a style; `beside`: a comment at the first."""
+    shown = f' table:style-name="{style}"' if style else ""
+    note = f"<office:annotation><text:p>{beside}</text:p></office:annotation>" if beside else ""
+    cells = [
+        f'<table:table-cell{shown} office:value-type="string">{note if n == 0 else ""}<text:p>{text}</text:p></table:table-cell>'
+        for n, text in enumerate(texts)
+    ]
+    return f"<table:table-row>{''.join(cells)}</table:table-row>"
+
+
+def test_rows_struck_out_in_the_open_format_are_asked_about(tmp_path: Path, site: Path) -> None:
+    span = '<text:span text:style-name="gone">{}</text:span>'
+    lines = [
+        _open_row("Door No", "Width mm", "Level"), _open_row("101", "915", "1"), _open_row("102", "915", "1", style="old"),
+        _open_row("103", "915", "1", style="older"), _open_row("104", "915", "1", style="again"),
+        _open_row(*map(span.format, ("105", "915", "1"))), _open_row(f"106{span.format('x')}", "915", "1"),
+    ]  # fmt: skip
+    path = _open_list(tmp_path / "list.ods", lines)
+    import_documents([path], site)
+    assert "3 rows are struck out (3, 4, 6), and read" in texts(site, "question")
+    (site / "import.toml").write_text('[document."list.ods"]\nstruck = "skip"\n', "utf-8")
+    shutil.rmtree(site / "import")
+    (site / "openings.csv").unlink()
+    import_documents([path], site)
+    assert sorted(rows(site, "openings")) == ["101", "104", "106x"]
+
+
+def test_a_comment_in_the_open_format_is_no_part_of_the_cell(tmp_path: Path, site: Path) -> None:
+    body = _open_row("Door No", "Width mm") + _open_row("9", "915")
+    hidden = f'<table:table table:name="Old" table:style-name="unseen">{body}</table:table>'
+    lines = [_open_row("Door No", "Width mm", "Level"), _open_row("101", "915", "1", beside="look again")]
+    import_documents([_open_list(tmp_path / "list.ods", lines, hidden)], site)
+    (mark,) = rows(site, "openings")
+    assert mark == "101"
+    assert "look again" in rows(site, "openings")["101"]["remarks"]
+    assert "the sheet is hidden and is not read" in texts(site, "question")
 
 
 def test_what_is_no_list_is_refused(tmp_path: Path, site: Path) -> None:
