@@ -67,7 +67,7 @@ def _count(element: ET.Element, name: str) -> int:
 
 
 @dataclass(slots=True)
-class _Marks:
+class _Beside:
     """What is to be known of the cells of a table beside their texts, by (row, column)."""
 
     spans: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
@@ -78,7 +78,7 @@ class _Marks:
 
 def _grid(table: ET.Element, styles: OpenStyles) -> Grid:
     rows: dict[int, list[str]] = {}
-    marks, hidden = _Marks(), set[int]()
+    marks, hidden = _Beside(), set[int]()
     usual, unseen = _columns(table)
     number, beyond = 1, 0
     for row in table.iter(f"{TABLE}table-row"):
@@ -121,7 +121,7 @@ def _columns(table: ET.Element) -> tuple[list[str], frozenset[int]]:
 
 
 def _cells(
-    row: ET.Element, number: int, marks: _Marks, styles: OpenStyles, usual: Sequence[str]
+    row: ET.Element, number: int, marks: _Beside, styles: OpenStyles, usual: Sequence[str]
 ) -> tuple[list[str], int]:
     """The texts of a row, and how many of its cells that say something lie beyond the last column."""
     texts: list[str] = []
