@@ -25,7 +25,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import Without, changed
 from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off
 from riserkit.troubleshooting.metered import Patterns
-from riserkit.troubleshooting.predict import as_wired, batches, finite
+from riserkit.troubleshooting.netlists import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up

@@ -23,7 +23,7 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.topology import Branch
 from riserkit.troubleshooting.changes import changed
 from riserkit.troubleshooting.metered import conductances, parts_of
-from riserkit.troubleshooting.predict import as_wired, batches, finite
+from riserkit.troubleshooting.netlists import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement, set_up
 from riserkit.wiring.readings.signals import Signals

@@ -16,8 +16,9 @@ from riserkit.plugin.read import read_site
 from riserkit.record.returns import as_built_of, read_returns
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
-from riserkit.troubleshooting.predict import FaultNetlists, predict
+from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.returned import returned_observations
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings

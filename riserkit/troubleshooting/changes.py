@@ -98,17 +98,18 @@ class OtherVoltage:
 
 def changed(netlist: Netlist, change: Callable[[str, Element], Element]) -> Netlist:
     """A netlist whose elements are changed one by one; `change` gets the component's designation too."""
-
-    def of(component: Component) -> Component:
-        new = [change(component.ref, e) for e in component.elements]
-        if all(one is old for one, old in zip(new, component.elements, strict=True)):
-            return component
-        return replace(component, elements=tuple(new))
-
-    components = tuple(map(of, netlist.components))
+    components = tuple(component_changed(one, change) for one in netlist.components)
     if all(new is old for new, old in zip(components, netlist.components, strict=True)):
         return netlist
     return replace(netlist, components=components)
+
+
+def component_changed(component: Component, change: Callable[[str, Element], Element]) -> Component:
+    """A component whose elements are changed one by one."""
+    new = [change(component.ref, e) for e in component.elements]
+    if all(one is old for one, old in zip(new, component.elements, strict=True)):
+        return component
+    return replace(component, elements=tuple(new))
 
 
 COIL_TOLERANCE = 0.1
@@ -166,8 +167,8 @@ def ways_made(netlist: Netlist) -> tuple[PartsMade, ...]:
     )
 
 
-def as_made(netlist: Netlist, made: PartsMade) -> Netlist:
-    """The netlist with its parts so made."""
+def component_made(component: Component, made: PartsMade) -> Component:
+    """A component with its parts so made."""
 
     def of(_: str, element: Element) -> Element:
         v = element.values
@@ -184,7 +185,7 @@ def as_made(netlist: Netlist, made: PartsMade) -> Netlist:
                 return replace(element, values=_ended(v, made.supplies))
         return element
 
-    return changed(netlist, of)
+    return component_changed(component, of)
 
 
 def _ended(values: Mapping[str, float], ends: VoltageEnd) -> Mapping[str, float]:

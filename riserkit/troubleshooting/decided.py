@@ -63,6 +63,9 @@ def decided(
     whole = solve(ways, [*asked, *more])
     found = Predicted(*(x[: len(asked)] for x in whole))
     of = {id(one): Predicted(*(x[len(asked) + k] for x in whole)) for k, one in enumerate(more)}
+    row_of = {one.key: row for row, one in enumerate(asked)}
+    before = Predicted(*(x.copy() for x in found))
+    later: dict[tuple[int, ...], list[tuple[list[int], BoolArray]]] = {}
     for rows, (request, supply) in zip(states, told, strict=True):
         here = [asked[row] for row in rows]
         off = (
@@ -75,12 +78,24 @@ def decided(
             releases[0] = False
         columns: list[int] = np.flatnonzero(releases[1]).tolist()
         if columns:
-            new = solve([ways[k] for k in columns], [deciding.released(one) for one in here])
+            released = [deciding.released(one) for one in here]
+            as_asked = [row_of.get(one.key, -1) for one in released]
+            if -1 in as_asked:
+                new = solve([ways[k] for k in columns], released)
+            else:  # the released door is asked for itself
+                new = Predicted(*(x[np.ix_(as_asked, columns)] for x in before))
             _put(found, rows, columns, new, releases)
         columns = np.flatnonzero(off[1]).tolist()
         if columns:
-            dead = unpowered(circuit)
-            _put(found, rows, columns, solve([(*ways[k], dead) for k in columns], here), off)
+            later.setdefault(tuple(columns), []).append((rows, off))
+    dead = unpowered(circuit)
+    for without, where in later.items():
+        # states in which the same faults leave the controller without power are solved together
+        new = solve([(*ways[k], dead) for k in without], [asked[row] for rows, _ in where for row in rows])
+        start = 0
+        for rows, off in where:
+            _put(found, rows, without, Predicted(*(x[start : start + len(rows)] for x in new)), off)
+            start += len(rows)
     return found
 
 

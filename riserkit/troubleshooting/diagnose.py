@@ -23,14 +23,14 @@ from riserkit.troubleshooting.asks import Ask, every_ask
 from riserkit.troubleshooting.changes import FaultChange
 from riserkit.troubleshooting.contradicting import contradicting
 from riserkit.troubleshooting.decided import Predicted
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
-from riserkit.troubleshooting.predict import FaultNetlists, Predictions, data_lost, predict
+from riserkit.troubleshooting.predict import Predictions, predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS, Measurement
-from riserkit.wiring.readings.signals import Signals
 
 HEALTHY: Final = Suspect(SuspectKind.DEVICE, "no fault", frozenset(), ((),), 1.0)
 _MOST_PAIRS: Final = 400
@@ -44,6 +44,7 @@ _LEAST_BITS: Final = 0.05
 """A reading that tells less on average is not worth taking."""
 _PARTS_OF_A_RANGE: Final = 12
 _CLOSE: Final = 0.25
+_FEW_WAYS: Final = 3
 
 
 class Conclusion(StrEnum):
@@ -203,14 +204,11 @@ class _Door:
     def fits(self, suspects: Sequence[Suspect]) -> BoolArray:
         """Whether each suspect allows each observation, shape (observations, suspects)."""
         low, high = self.ranges(suspects)
-        signals = Signals(self.circuit.netlist)
         fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
         for place, one in enumerate(self.observed):
             fits[place] = (low[place] <= one.high) & (high[place] >= one.low)
             if one.device:
-                silent = np.array(
-                    [one.device in s.dead | data_lost(self.circuit, signals, s) for s in suspects], dtype=np.bool_
-                )
+                silent = np.array([one.device in s.dead | self.faults.silent(s) for s in suspects], dtype=np.bool_)
                 unfed = fits[place] & (one.asked is not None)
                 fits[place] = fits[place] & ~silent if one.works else silent | unfed
         return fits
@@ -267,7 +265,7 @@ class _Door:
         return self._table(suspects, weights, few=True)
 
     def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> _ReadingTable:
-        some = list(suspects[:_MOST_COMPARED])
+        some = [_few_ways(suspect) for suspect in suspects[:_MOST_COMPARED]]
         blamed = frozenset(blame for s in some for blame in s.blames)
         asks = [
             ask for ask in every_ask(self.circuit, blamed) if few or not (ask.asked.lifts or ask.asked.meter != VOLTS)
@@ -280,7 +278,7 @@ class _Door:
         error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
         error = np.where(np.isnan(error), 0.0, error)
         return _ReadingTable(
-            tuple(some), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical), whole=few
+            tuple(suspects[: len(some)]), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical), whole=few
         )
 
 
@@ -295,6 +293,14 @@ def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[Float
         return low, high
     most = np.maximum(np.abs(low), np.abs(high))
     return np.where((low <= 0.0) & (high >= 0.0), 0.0, np.minimum(np.abs(low), np.abs(high))), most
+
+
+def _few_ways(suspect: Suspect) -> Suspect:
+    """Of a poor joint's many resistances the ends and one between: enough to choose a reading, not to rule anything out."""
+    ways = suspect.ways
+    if suspect.joint_ohm is None or len(ways) <= _FEW_WAYS:
+        return suspect
+    return replace(suspect, ways=(ways[0], ways[len(ways) // 2], ways[-1]))
 
 
 def _merged(parts: Sequence[Suspect]) -> Suspect:

@@ -5,9 +5,8 @@ It is a range: whatever the tolerance of parts, the voltage of supplies and the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import isfinite
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -16,15 +15,14 @@ from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, state_tab
 from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
-from riserkit.circuits.netlist import Conductor, Element, Landing, Netlist
+from riserkit.circuits.netlist import Component, Conductor, Netlist
 from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solve import solve_cases
-from riserkit.circuits.topology import key_of
-from riserkit.troubleshooting.changes import FaultChange, PartsMade, Without, as_made, changed, ways_made
-from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
-from riserkit.troubleshooting.decided import Predicted, Way, decided
+from riserkit.troubleshooting.changes import PartsMade, changed, component_made, ways_made
+from riserkit.troubleshooting.decided import Predicted, decided
 from riserkit.troubleshooting.metered import Joined
-from riserkit.troubleshooting.suspects import Suspect, netlist_of
+from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, Way, batches, finite
+from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
@@ -32,51 +30,20 @@ from riserkit.wiring.readings.meter import (
     VOLTS,
     Measurement,
     cases_in_blocks,
+    component_held,
+    instruments,
     leads,
     reading_shown,
-    set_up,
     volts_across,
     wires_lifted,
 )
-from riserkit.wiring.readings.signals import Signals
-from riserkit.wiring.roles import ElementRole
 
-_MOST_LANDINGS: Final = 40
-"""Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
 _MOST_PROBED: Final = 4000
 """Wirings times places of an ohmmeter that are solved together, the ways parts are made apart."""
 _FELT_V: Final = 0.01
 _FELT: Final = 1e-3
 
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
-
-
-class FaultNetlists:
-    """The netlists of one door's faults, each made when it is first asked for."""
-
-    def __init__(self, circuit: DoorCircuit) -> None:
-        self.circuit, self.signals = circuit, Signals(circuit.netlist)
-        self._of: dict[Way, Netlist | None] = {}
-        self._cut: dict[Way, bool] = {}
-
-    def __call__(self, way: tuple[FaultChange, ...]) -> Netlist | None:
-        """The netlist with these faults; None where they cannot be there together."""
-        if way not in self._of:
-            self._of[way] = as_wired(self.circuit, self.signals, way)
-        return self._of[way]
-
-    def cut_off(self, way: Way) -> bool:
-        """Whether the PoE cable no longer reaches the door."""
-        if way not in self._cut:
-            netlist = self(way)
-            self._cut[way] = netlist is not None and cut_off(self.circuit.netlist, self.signals.lost(netlist))
-        return self._cut[way]
-
-    def asks(self, way: Way) -> bool:
-        """Whether the input that makes the controller release can read closed: a dead one reads nothing."""
-        netlist = self(way)
-        names = self.circuit.netlist.elements(ElementRole.REQUEST_INPUT)
-        return netlist is not None and any(isfinite(netlist.element(name).values["r_ohm"]) for name in names)
 
 
 def predict(
@@ -160,17 +127,16 @@ def _as_commanded(
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     ways_of_parts = ways_made(faults.circuit.netlist)
+    held = _Held(faults.once)
     for batch in batches(wired):
         columns = [column[way] for way in batch]
-        made = {one: _made(batch, one) for one in ways_of_parts}
-        held = _Held()
         for rows in _together(asked, len(batch)):
             parts, ends = _ends_of(ways_of_parts, at, dead=asked[rows[0]].dead)
-            tried = [made[one] for one in parts]
+            made: list[PartsMade | None] = [*parts]
             if typical:
-                tried.append(list(batch.values()))
+                made.append(None)
                 ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
-            low, high = _shown(tried, [asked[r] for r in rows], ends, held)
+            low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends)
             here, last = np.ix_(rows, columns), len(ends) - typical
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
@@ -187,64 +153,6 @@ def _ends_of(
     levels = _ENDS[:1] if dead else _ENDS
     celsius = [at.hottest_c if one.most else at.coldest_c for one in parts]
     return parts, [_End(k, level, celsius[k]) for level in levels for k in range(len(parts))]
-
-
-def _made(batch: Mapping[Way, Netlist], made: PartsMade) -> list[Netlist]:
-    """The batch with parts at one end of their tolerance; netlists that share their components still do."""
-    parts: dict[int, Components] = {}
-    found = []
-    for netlist in batch.values():
-        key = id(netlist.components)
-        if key not in parts:
-            parts[key] = as_made(replace(netlist, conductors=()), made).components
-        found.append(replace(netlist, components=parts[key]))
-    return found
-
-
-def data_lost(circuit: DoorCircuit, signals: Signals, suspect: Suspect) -> frozenset[str]:
-    """Designations of the devices that data no longer reaches."""
-    wrong = netlist_of(circuit, suspect.ways[0])
-    return _silent(signals, wrong) if wrong else frozenset()
-
-
-def _silent(signals: Signals, wrong: Netlist) -> frozenset[str]:
-    return frozenset(terminal.partition(".")[0] for terminal in signals.lost(wrong))
-
-
-def as_wired(circuit: DoorCircuit, signals: Signals, way: tuple[FaultChange, ...]) -> Netlist | None:
-    """The netlist with its faults; a module whose link is broken gets no message, a controller without its cable no power.
-
-    Its command is taken out by value, so that all these netlists share a structure and are solved together.
-    """
-    wrong = netlist_of(circuit, way)
-    if wrong is None:
-        return None
-    lost = signals.lost(wrong)
-    deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
-    messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
-    cut = cut_off(circuit.netlist, lost)
-    nothing = unpowered(circuit).names if cut or does_nothing(circuit.netlist, wrong) else frozenset()
-    unfed = fed_over_cable(circuit.netlist) if cut else frozenset()
-    return Without(frozenset(messages) | nothing | unfed)(wrong)
-
-
-def batches(netlists: Mapping[tuple[FaultChange, ...], Netlist]) -> Iterator[dict[tuple[FaultChange, ...], Netlist]]:
-    """Netlists whose components have one structure and whose landings are not too many."""
-    makes: dict[object, dict[Way, Netlist]] = {}
-    for way, netlist in netlists.items():
-        makes.setdefault(key_of(replace(netlist, conductors=())), {})[way] = netlist
-    for make in makes.values():
-        batch: dict[Way, Netlist] = {}
-        landings: set[tuple[str, Landing, Landing]] = set()
-        own = len(next(iter(make.values())).conductors)
-        for way, netlist in sorted(make.items(), key=lambda item: -len(item[1].conductors)):
-            here = {(c.ref, c.a, c.b) for c in netlist.conductors}
-            if batch and len(landings | here) > own + _MOST_LANDINGS:
-                yield batch
-                batch, landings = {}, set()
-            batch[way] = netlist
-            landings |= here
-        yield batch
 
 
 def _together(asked: Sequence[Measurement], wirings: int) -> Iterator[list[int]]:
@@ -267,24 +175,26 @@ class _End(NamedTuple):
 
 
 def _shown(
-    made: Sequence[Sequence[Netlist]], asked: Sequence[Measurement], ends: Sequence[_End], held: _Held
-) -> tuple[FloatArray, FloatArray]:
+    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    ends: Sequence[_End],
+) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Least and greatest value at each end, each of shape (readings, ends, netlists).
 
     Args:
-        made: the same netlists, once for each way the parts are made.
+        held: what has been set up before.
+        netlists: of one structure.
+        made: the ways that their parts are made; None for as stated.
         asked: readings that are solved together.
         ends: to be solved.
-        held: what has been set up before.
     """
-    n = len(made[0])
+    n = len(netlists)
     try:
-        return _solved(made, asked, ends, held)
+        return _solved(held, netlists, made, asked, ends)
     except CircuitError:
         if len(asked) > 1 and asked[0].meter != VOLTS:
-            return _put_together([_shown(made, [one], ends, held) for one in asked], axis=0)
+            return _put_together([_shown(held, netlists, made, [one], ends) for one in asked], axis=0)
         if n > 1:
-            return _put_together([_shown([[one[k]] for one in made], asked, ends, held) for k in range(n)], axis=2)
+            return _put_together([_shown(held, [one], made, asked, ends) for one in netlists], axis=2)
     shape = len(asked), len(ends), 1
     return np.full(shape, -np.inf), np.full(shape, np.inf)
 
@@ -295,17 +205,18 @@ def _put_together(parts: Sequence[tuple[FloatArray, FloatArray]], axis: int) -> 
 
 
 def _solved(
-    made: Sequence[Sequence[Netlist]], asked: Sequence[Measurement], ends: Sequence[_End], held: _Held
-) -> tuple[FloatArray, FloatArray]:
+    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    ends: Sequence[_End],
+) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Cases in blocks, each of all ends and netlists: of voltages a block for each state, of resistances for each reading."""
     probed = asked[0].meter != VOLTS
-    circuit = held.circuit([netlist for one in made for netlist in one], asked if probed else asked[:1])
+    circuit = held.circuit(netlists, made, asked if probed else asked[:1])
     names = set(circuit.topology.outside)
     wanted = [frozenset(name for name, on in one.outside.items() if on and name in names) for one in asked]
     place_of = {on: place for place, on in enumerate(dict.fromkeys(wanted))}
     state = [place_of[on] for on in wanted]
     block_of = range(len(asked)) if probed else state
-    n, k, m = len(made[0]), len(ends), len(asked) if probed else len(place_of)
+    n, k, m = len(netlists), len(ends), len(asked) if probed else len(place_of)
     block = np.arange(m)
     first = (block * len(made) * n if probed else np.zeros_like(block))[:, None, None]
     cases = cases_in_blocks(
@@ -340,40 +251,43 @@ def _solved(
 class _Held:
     """Netlists as they are while they are measured: what they have in common is set up once."""
 
-    def __init__(self) -> None:
-        self._components: dict[object, tuple[Components, Netlist]] = {}
+    def __init__(self, once: ComponentsOnce) -> None:
+        self._once = once
+        self._whole: dict[tuple[int, str, int], tuple[Components, Components]] = {}
 
-    def circuit(self, netlists: Sequence[Netlist], asked: Sequence[Measurement]) -> Circuit:
-        """All of them side by side, one reading after another: a column for each reading and netlist, netlists fastest.
+    def circuit(
+        self, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement]
+    ) -> Circuit:
+        """All of them side by side, one reading after another: a column for each reading, way and netlist, netlists fastest.
 
         Args:
             netlists: of one structure.
+            made: the ways that their parts are made.
             asked: readings with one meter and the same power.
         """
         lifts = max((one.lifts for one in asked), key=len)
-        held = [self._set_up(netlist, replace(asked[0], lifts=lifts)) for netlist in netlists]
+        first = replace(asked[0], lifts=lifts)
+        held = [self._set_up(netlist.components, one, first) for one in made for netlist in netlists]
         wires = {id(netlist.conductors): netlist.conductors for netlist in netlists}
         wirings: list[tuple[Conductor, ...]] = []
         for one in asked:
             meter = tuple(leads(one))
             measured = {name: (*wires_lifted(some, one.lifts), *meter) for name, some in wires.items()}
-            wirings += [measured[id(netlist.conductors)] for netlist in netlists]
-        return overlaid(changed(held[0], finite), wirings, [one.components for one in held] * len(asked))
+            wirings += [measured[id(netlist.conductors)] for netlist in netlists] * len(made)
+        base = replace(netlists[0], components=held[0], conductors=())
+        return overlaid(changed(base, finite), wirings, held * len(asked))
 
-    def _set_up(self, netlist: Netlist, asked: Measurement) -> Netlist:
+    def _set_up(self, components: Components, made: PartsMade | None, asked: Measurement) -> Components:
         """Where the leads go is no matter to the components."""
-        key = id(netlist.components), asked.dead, asked.on_battery, asked.meter, len(asked.lifts)
-        if key not in self._components:
-            # the components are kept with it, so that no others get their identity
-            self._components[key] = netlist.components, set_up(replace(netlist, conductors=()), asked)
-        return self._components[key][1]
 
+        def held(one: Component) -> Component:
+            return component_held(component_made(one, made) if made else one, asked)
 
-def finite(_: str, element: Element) -> Element:
-    """The element with values that any circuit may have: those of each netlist are put in their place afterwards."""
-    if all(map(isfinite, element.values.values())):
-        return element
-    return replace(element, values={name: v if isfinite(v) else 1.0 for name, v in element.values.items()})
+        found = self._once(components, (made, asked.dead, asked.on_battery), held)
+        key = id(found), asked.meter, len(asked.lifts)
+        if key not in self._whole:
+            self._whole[key] = found, (*found, *instruments(asked))
+        return self._whole[key][1]
 
 
 def _some(cases: Cases, which: BoolArray) -> Cases:

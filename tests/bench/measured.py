@@ -21,7 +21,7 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
 from riserkit.troubleshooting.changes import changed
-from riserkit.troubleshooting.predict import as_wired, finite
+from riserkit.troubleshooting.netlists import as_wired, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
 from riserkit.wiring.readings.signals import Signals

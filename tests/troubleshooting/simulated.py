@@ -19,8 +19,9 @@ from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import COIL_TOLERANCE, LEAST_DRAW, SOURCE_TOLERANCE, SUPPLY_ROLES, Wired, changed
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
+from riserkit.troubleshooting.netlists import FaultNetlists, finite
 from riserkit.troubleshooting.observed import SIGHTS, Observation, read_sight
-from riserkit.troubleshooting.predict import Predictions, data_lost, finite
+from riserkit.troubleshooting.predict import Predictions
 from riserkit.troubleshooting.suspects import Suspect, netlist_of, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -71,7 +72,7 @@ def truths(circuit: DoorCircuit) -> list[Truth]:
 
 def deafened(circuit: DoorCircuit, suspect: Suspect, netlist: Netlist) -> Netlist:
     """A module that hears nothing never moves."""
-    deaf = data_lost(circuit, Signals(circuit.netlist), suspect)
+    deaf = FaultNetlists(circuit).silent(suspect)
     dead = {n for n in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if n.partition(".")[0] in deaf}
 
     def silent(ref: str, e: Element) -> Element:

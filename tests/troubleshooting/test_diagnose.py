@@ -9,8 +9,9 @@ import pytest
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, with_link
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import SIGHTS, read_reading, read_sight
-from riserkit.troubleshooting.predict import FaultNetlists, predict
+from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.states import door_states, read_state
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures

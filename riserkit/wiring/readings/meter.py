@@ -6,7 +6,7 @@ milliampere or so (common practice of handheld meters, no source). Where power i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
@@ -152,16 +152,27 @@ def measure_wirings(
 
 def set_up(netlist: Netlist, asked: Measurement) -> Netlist:
     """The circuit as it is while it is measured: wires lifted, supplies as said, the meter's own source connected."""
-    netlist = _with_elements(netlist, lambda element: _element(element, asked))
+    components = (*(component_held(one, asked) for one in netlist.components), *instruments(asked))
+    return replace(netlist, components=components, conductors=wires_measured(netlist.conductors, asked))
+
+
+def component_held(component: Component, asked: Measurement) -> Component:
+    """A component as it is while it is measured: without power, on battery or on a supply that floats."""
+    elements = [_element(e, asked) for e in component.elements]
+    if all(new is old for new, old in zip(elements, component.elements, strict=True)):
+        return component
+    return replace(component, elements=tuple(e for e in elements if e is not None))
+
+
+def instruments(asked: Measurement) -> tuple[Component, ...]:
+    """What a measurement adds to the components: ends of lifted wires, the meter's own source."""
     added: list[Component] = []
     if asked.lifts:
         ends = tuple(Terminal(str(n)) for n in range(1, len(asked.lifts) + 1))
         added.append(Component(LIFTED, LIFTED, ends))
     if asked.meter != VOLTS:
         added.append(_probe(asked))
-    return replace(
-        netlist, components=(*netlist.components, *added), conductors=wires_measured(netlist.conductors, asked)
-    )
+    return tuple(added)
 
 
 def _element(element: Element, asked: Measurement) -> Element | None:
@@ -174,16 +185,6 @@ def _element(element: Element, asked: Measurement) -> Element | None:
         floats = {f"v_{end}_v": values[f"float_{end}_v"] for end in ("nominal", "low", "high")}
         return replace(element, values={**values, **floats})
     return element
-
-
-def _with_elements(netlist: Netlist, change: Callable[[Element], Element | None]) -> Netlist:
-    def changed(component: Component) -> Component:
-        elements = [change(e) for e in component.elements]
-        if all(new is old for new, old in zip(elements, component.elements, strict=True)):
-            return component
-        return replace(component, elements=tuple(e for e in elements if e is not None))
-
-    return replace(netlist, components=tuple(map(changed, netlist.components)))
 
 
 def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple[Conductor, ...]:

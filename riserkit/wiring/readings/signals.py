@@ -27,10 +27,17 @@ class Signals:
 
     def lost(self, wrong: Netlist) -> tuple[str, ...]:
         """Terminals that data reached as designed and does not reach as wired."""
-        if wrong.conductors is self.netlist.conductors:
+        if _landed_alike(wrong, self.netlist):
             return ()
         here = joined(wrong, self.terminals)
         return tuple(t for t in self.terminals if here[t] != self._meant[t])
+
+
+def _landed_alike(one: Netlist, other: Netlist) -> bool:
+    """Whether the same conductors land at the same places, whatever their resistance."""
+    if len(one.conductors) != len(other.conductors):
+        return False
+    return all(c is d or (c.a == d.a and c.b == d.b) for c, d in zip(one.conductors, other.conductors, strict=True))
 
 
 def joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[str]]:

@@ -1,0 +1,148 @@
+"""The netlists that a door's faults make, and what of them is worked out once: most share all but a wire or a part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterator, Mapping
+from dataclasses import replace
+from math import isfinite
+from typing import Final
+
+from riserkit.circuits.netlist import Component, Element, Landing, Netlist
+from riserkit.circuits.overlay import Components
+from riserkit.circuits.topology import key_of
+from riserkit.troubleshooting.changes import FaultChange, Without
+from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
+from riserkit.troubleshooting.suspects import Suspect, netlist_of
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.readings.signals import Signals
+from riserkit.wiring.roles import ElementRole
+
+Way = tuple[FaultChange, ...]
+
+_MOST_LANDINGS: Final = 80
+"""Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
+
+
+class ComponentsOnce:
+    """Components changed in some way, each worked out once; equal results are one object."""
+
+    def __init__(self) -> None:
+        # what something is made of is kept with it, so that nothing else gets its identity
+        self._of: dict[tuple[int, Hashable], tuple[Component, Component]] = {}
+        self._whole: dict[tuple[int, Hashable], tuple[Components, Components]] = {}
+        self._made: dict[tuple[int, ...], Components] = {}
+
+    def __call__(self, components: Components, how: Hashable, change: Callable[[Component], Component]) -> Components:
+        """All of them changed; `how` names the change."""
+        whole = (id(components), how)
+        if whole not in self._whole:
+            found = tuple(self._changed(one, how, change) for one in components)
+            self._whole[whole] = components, self._made.setdefault(tuple(map(id, found)), found)
+        return self._whole[whole][1]
+
+    def _changed(self, one: Component, how: Hashable, change: Callable[[Component], Component]) -> Component:
+        key = id(one), how
+        if key not in self._of:
+            self._of[key] = one, change(one)
+        return self._of[key][1]
+
+
+class FaultNetlists:
+    """The netlists of one door's faults, each made when it is first asked for."""
+
+    def __init__(self, circuit: DoorCircuit) -> None:
+        self.circuit, self.signals, self.once = circuit, Signals(circuit.netlist), ComponentsOnce()
+        self._of: dict[Way, Netlist | None] = {}
+        self._lost: dict[Way, tuple[str, ...]] = {}
+        self._same: dict[object, Component] = {}
+        self._own = {id(one) for one in circuit.netlist.components}
+
+    def __call__(self, way: Way) -> Netlist | None:
+        """The netlist with these faults; None where they cannot be there together."""
+        if way not in self._of:
+            wrong = netlist_of(self.circuit, way)
+            self._lost[way] = self.signals.lost(wrong) if wrong else ()
+            self._of[way] = self._shared(_without_power(self.circuit, wrong, self._lost[way])) if wrong else None
+        return self._of[way]
+
+    def _shared(self, netlist: Netlist) -> Netlist:
+        """The netlist with components that are equal to those of an earlier one in their place."""
+        components = self.once(netlist.components, "shared", self._one)
+        return netlist if components is netlist.components else replace(netlist, components=components)
+
+    def _one(self, component: Component) -> Component:
+        if id(component) in self._own:
+            return component
+        told = component.ref, tuple(
+            (e.name, e.kind, e.a, e.b, e.control, e.normally_closed, tuple(e.values.items())) for e in component.elements
+        )
+        return self._same.setdefault(told, component)
+
+    def lost(self, way: Way) -> tuple[str, ...]:
+        """Terminals that data no longer reaches."""
+        self(way)
+        return self._lost[way]
+
+    def silent(self, suspect: Suspect) -> frozenset[str]:
+        """Designations of the devices that data no longer reaches."""
+        return frozenset(terminal.partition(".")[0] for terminal in self.lost(suspect.ways[0]))
+
+    def cut_off(self, way: Way) -> bool:
+        """Whether the PoE cable no longer reaches the door."""
+        return cut_off(self.circuit.netlist, self.lost(way))
+
+    def asks(self, way: Way) -> bool:
+        """Whether the input that makes the controller release can read closed: a dead one reads nothing."""
+        netlist = self(way)
+        names = self.circuit.netlist.elements(ElementRole.REQUEST_INPUT)
+        return netlist is not None and any(isfinite(netlist.element(name).values["r_ohm"]) for name in names)
+
+
+def as_wired(circuit: DoorCircuit, signals: Signals, way: Way) -> Netlist | None:
+    """The netlist with its faults; a module whose link is broken gets no message, a controller without its cable no power.
+
+    Its command is taken out by value, so that all these netlists share a structure and are solved together.
+    """
+    wrong = netlist_of(circuit, way)
+    return _without_power(circuit, wrong, signals.lost(wrong)) if wrong else None
+
+
+def _without_power(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Netlist:
+    deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
+    messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
+    cut = cut_off(circuit.netlist, lost)
+    nothing = unpowered(circuit).names if cut or does_nothing(circuit.netlist, wrong) else frozenset()
+    unfed = fed_over_cable(circuit.netlist) if cut else frozenset()
+    names = frozenset(messages) | nothing | unfed
+    return Without(names)(wrong) if names else wrong
+
+
+def batches(netlists: Mapping[Way, Netlist]) -> Iterator[dict[Way, Netlist]]:
+    """Netlists whose components have one structure and whose landings are not too many."""
+    keys: dict[int, object] = {}
+    makes: dict[object, dict[Way, Netlist]] = {}
+    for way, netlist in netlists.items():
+        if id(netlist.components) not in keys:
+            keys[id(netlist.components)] = key_of(replace(netlist, conductors=()))
+        makes.setdefault(keys[id(netlist.components)], {})[way] = netlist
+    for make in makes.values():
+        batch: dict[Way, Netlist] = {}
+        landings: set[tuple[str, Landing, Landing]] = set()
+        first = next(iter(make.values()))
+        usual = {id(c) for c in first.conductors}
+        own = {(c.ref, c.a, c.b) for c in first.conductors}
+        for way, netlist in sorted(make.items(), key=lambda item: -len(item[1].conductors)):
+            here = {(c.ref, c.a, c.b) for c in netlist.conductors if id(c) not in usual} - own
+            if batch and len(landings | here) > _MOST_LANDINGS:
+                yield batch
+                batch, landings = {}, set()
+            batch[way] = netlist
+            landings |= here
+        yield batch
+
+
+def finite(_: str, element: Element) -> Element:
+    """The element with values that any circuit may have: those of each netlist are put in their place afterwards."""
+    if all(map(isfinite, element.values.values())):
+        return element
+    return replace(element, values={name: v if isfinite(v) else 1.0 for name, v in element.values.items()})
