@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 
 def entropy_bits(weights: FloatArray) -> float:
@@ -30,7 +31,9 @@ def entropy_bits(weights: FloatArray) -> float:
     return float(-(p * np.log2(p)).sum()) + 0.0
 
 
-def expected_bits(weights: FloatArray, low: FloatArray, high: FloatArray, typical: FloatArray) -> FloatArray:
+def expected_bits(
+    weights: FloatArray, low: FloatArray, high: FloatArray, typical: FloatArray, of: IntArray | None = None
+) -> FloatArray:
     """Entropy that each reading leaves on average.
 
     Args:
@@ -38,20 +41,23 @@ def expected_bits(weights: FloatArray, low: FloatArray, high: FloatArray, typica
         low: least value that a candidate allows, meter's error included, shape (readings, candidates).
         high: greatest one; equal shape. Infinite on both sides where a candidate allows anything.
         typical: what the reading would be were the candidate the fault; not a number where it cannot be said.
+        of: the number of what each candidate is a form of, such as one fault of several strengths, from 0 and in order;
+            which form it is leaves nothing open. Each by itself when left out.
 
     Returns:
         Bits, shape (readings,).
     """
     p = weights / weights.sum()
-    with np.errstate(divide="ignore"):
-        terms = np.where(p > 0.0, p * np.log2(p), 0.0)
+    first = np.arange(len(p)) if of is None else np.searchsorted(of, np.arange(int(of[-1]) + 1))
     left = np.empty(len(low))
     for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
         # what stays, by candidate taken as true (first axis)
-        stays = ~((value[:, None] < least[None, :]) | (value[:, None] > most[None, :]))
-        total = np.maximum(stays @ p, np.finfo(float).tiny)
+        stays = np.where((value[:, None] < least[None, :]) | (value[:, None] > most[None, :]), 0.0, p)
+        stays = stays if of is None else np.add.reduceat(stays, first, axis=1)
+        total = np.maximum(stays.sum(axis=1), np.finfo(float).tiny)
+        terms = stays * np.log2(np.maximum(stays, np.finfo(float).tiny))
         # H = log2(total) - sum(p log2 p) / total over what stays
-        left[row] = p @ (np.log2(total) - (stays @ terms) / total)
+        left[row] = p @ (np.log2(total) - terms.sum(axis=1) / total)
     return left
 
 

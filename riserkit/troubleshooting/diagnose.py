@@ -18,33 +18,26 @@ import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.diagnosis.conflicts import minimal_diagnoses
-from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
-from riserkit.troubleshooting.asks import Ask, every_ask
+from riserkit.troubleshooting.asking import FEW, Looks, NextLook, NextReading, ReadingTable, forms_of, with_meter_error
+from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import FaultChange
 from riserkit.troubleshooting.contradicting import contradicting
 from riserkit.troubleshooting.decided import Predicted
 from riserkit.troubleshooting.netlists import FaultNetlists
-from riserkit.troubleshooting.observed import Observation
+from riserkit.troubleshooting.observed import Observation, looks, read_sight
 from riserkit.troubleshooting.predict import Predictions, predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
-from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
-from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS, Measurement
+from riserkit.wiring.readings.meter import VOLTS, Measurement
 
 HEALTHY: Final = Suspect(SuspectKind.DEVICE, "no fault", frozenset(), ((),), 1.0)
 _MOST_PAIRS: Final = 400
 _BREAKS: Final = 0.05
 _MOST_COMPARED: Final = 500
-_FEW: Final = 60
-"""So many suspects left are tried with every reading; more of them with voltages only, which are solved together."""
 _WIDEST: Final = 48.0
 """In volts or ohms: a fault that allows more than this allows anything."""
-_LEAST_BITS: Final = 0.05
-"""A reading that tells less on average is not worth taking."""
 _PARTS_OF_A_RANGE: Final = 12
-_CLOSE: Final = 0.25
-_FEW_WAYS: Final = 3
 
 
 class Conclusion(StrEnum):
@@ -75,23 +68,6 @@ class FaultCandidate:
 
 
 @dataclass(frozen=True, slots=True)
-class NextReading:
-    """The reading to take next.
-
-    Args:
-        ask: the reading.
-        open_bits: how much is open now.
-        left_bits: how much of it this leaves open on average.
-        predicted: least and greatest value by each candidate compared, in the order of the candidates.
-    """
-
-    ask: Ask
-    open_bits: float
-    left_bits: float
-    predicted: tuple[tuple[float, float], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Diagnosis:
     """What observations of a door come to.
 
@@ -101,6 +77,7 @@ class Diagnosis:
         contradicting: places of observations that no circuit gives together.
         odd: places of observations that a healthy door does not give.
         next: the reading to take next; None where none tells the candidates apart.
+        look: what to look at before, without a meter; None where nothing seen tells them apart.
         cut: two faults were tried only in part, as there are too many.
     """
 
@@ -109,6 +86,7 @@ class Diagnosis:
     contradicting: tuple[int, ...] = ()
     odd: tuple[int, ...] = ()
     next: NextReading | None = None
+    look: NextLook | None = None
     cut: bool = False
 
 
@@ -137,7 +115,8 @@ def diagnose(
     left = [s for s, fit in zip(singles[1:], _every(fits[:, 1:]), strict=True) if fit]
     if not odd:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
-        return Diagnosis(Conclusion.HEALTHY, next=door.table([HEALTHY, *left]).best())
+        table = door.table([HEALTHY, *left])
+        return Diagnosis(Conclusion.HEALTHY, next=table.best(), look=table.look())
     left = door.narrowed(left)
     if left:
         return door.ranked(Conclusion.SINGLE, left, odd)
@@ -206,12 +185,47 @@ class _Door:
         low, high = self.ranges(suspects)
         fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
         for place, one in enumerate(self.observed):
-            fits[place] = (low[place] <= one.high) & (high[place] >= one.low)
-            if one.device:
-                silent = np.array([one.device in s.dead | self.faults.silent(s) for s in suspects], dtype=np.bool_)
-                unfed = fits[place] & (one.asked is not None)
-                fits[place] = fits[place] & ~silent if one.works else silent | unfed
+            fits[place] = self._allows(suspects, one, low[place], high[place])
         return fits
+
+    def _allows(self, suspects: Sequence[Suspect], one: Observation, low: FloatArray, high: FloatArray) -> BoolArray:
+        """Whether each suspect allows an observation, by the range that it allows there."""
+        within: BoolArray = (low <= one.high) & (high >= one.low)
+        if not one.device:
+            return within
+        silent = np.array([one.device in s.dead | self.faults.silent(s) for s in suspects], dtype=np.bool_)
+        return within & ~silent if one.works else silent | (within & (one.asked is not None))
+
+    def looks(self, forms: Sequence[Suspect]) -> Looks:
+        """What can be seen that has not been stated, with what each form of each suspect allows."""
+        stated = {(one.device, one.asked.key) for one in self.observed if one.device and one.asked is not None}
+        both = [(answers, [read_sight(self.circuit, text) for text in answers]) for answers in looks(self.circuit)]
+        open_ = [
+            (answers, seen)
+            for answers, seen in both
+            if all(one.asked is not None and (one.device, one.asked.key) not in stated for each in seen for one in each)
+        ]
+        every = list(
+            {asked.key: asked for _, seen in open_ for each in seen for one in each if (asked := one.asked)}.values()
+        )
+        row = {asked.key: k for k, asked in enumerate(every)}
+        found = self.predicted(forms, every, typical=True)
+        shape = len(open_), len(forms)
+        low, high, typical = np.zeros(shape), np.ones(shape), np.full(shape, np.nan)
+        for k, (_, seen) in enumerate(open_):
+            may, does = (np.ones((2, len(forms)), dtype=np.bool_) for _ in range(2))
+            for n, each in enumerate(seen):
+                for one in each:
+                    assert one.asked is not None
+                    r = row[one.asked.key]
+                    ends = _sized(found.low[r], found.high[r], magnitude=one.magnitude)
+                    usual = np.abs(found.typical[r]) if one.magnitude else found.typical[r]
+                    may[n] &= self._allows(forms, one, *ends)
+                    does[n] &= self._allows(forms, one, usual, usual)
+            may |= ~may.any(axis=0)
+            low[k], high[k] = np.where(may[1], 0.0, 1.0), np.where(may[0], 1.0, 0.0)
+            typical[k] = np.where(does[0], 1.0, np.where(does[1], 0.0, np.nan))
+        return Looks(tuple(answers for answers, _ in open_), low, high, typical)
 
     def narrowed(self, left: Sequence[Suspect]) -> list[Suspect]:
         """Poor joints with the range of resistance that the observations leave, found by dividing what is left again."""
@@ -253,32 +267,32 @@ class _Door:
             )
             group = groups[row] if row < len(groups) else row
             candidates.append(FaultCandidate(left[k], float(weights[k] / weights.sum()), bands, group))
-        return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best(), cut=cut)
+        return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best(), look=table.look(), cut=cut)
 
-    def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> _ReadingTable:
+    def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> ReadingTable:
         """Readings that can be taken, under the likeliest of these suspects; of many voltages first."""
         weights = np.array([s.weight for s in suspects]) if weights is None else weights
-        if len(suspects) > _FEW and self.kept is None:
+        if len(suspects) > FEW and self.kept is None:
             volts = self._table(suspects, weights, few=False)
             if volts.best() is not None:
                 return volts
         return self._table(suspects, weights, few=True)
 
-    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> _ReadingTable:
-        some = [_few_ways(suspect) for suspect in suspects[:_MOST_COMPARED]]
+    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> ReadingTable:
+        some = suspects[:_MOST_COMPARED]
         blamed = frozenset(blame for s in some for blame in s.blames)
+        taken = {asked.key for one in self.observed if (asked := one.asked) is not None and not one.device}
         asks = [
-            ask for ask in every_ask(self.circuit, blamed) if few or not (ask.asked.lifts or ask.asked.meter != VOLTS)
+            ask
+            for ask in every_ask(self.circuit, blamed)
+            if ask.asked.key not in taken and (few or not (ask.asked.lifts or ask.asked.meter != VOLTS))
         ]
-        found = self.predicted(some, [ask.asked for ask in asks], typical=True)
-        volts = np.array([ask.asked.meter == VOLTS for ask in asks])[:, None]
-        low, high, typical = (
-            np.where(np.isfinite(x) | volts, x, OPEN_OHM) for x in (found.low, found.high, found.typical)
-        )
-        error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
-        error = np.where(np.isnan(error), 0.0, error)
-        return _ReadingTable(
-            tuple(suspects[: len(some)]), weights[: len(some)], tuple(asks), Predicted(low - error, high + error, typical), whole=few
+        parts = [(k, *form) for k, suspect in enumerate(some) for form in forms_of(suspect, many=len(some) > FEW)]
+        of, forms = np.array([k for k, *_ in parts]), [form for _, form, _ in parts]
+        found = self.predicted(forms, [ask.asked for ask in asks], typical=True)
+        share = np.array([part for *_, part in parts])
+        return ReadingTable(
+            of, weights[of] * share, tuple(asks), with_meter_error(asks, found), self.looks(forms), whole=few
         )
 
 
@@ -293,14 +307,6 @@ def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[Float
         return low, high
     most = np.maximum(np.abs(low), np.abs(high))
     return np.where((low <= 0.0) & (high >= 0.0), 0.0, np.minimum(np.abs(low), np.abs(high))), most
-
-
-def _few_ways(suspect: Suspect) -> Suspect:
-    """Of a poor joint's many resistances the ends and one between: enough to choose a reading, not to rule anything out."""
-    ways = suspect.ways
-    if suspect.joint_ohm is None or len(ways) <= _FEW_WAYS:
-        return suspect
-    return replace(suspect, ways=(ways[0], ways[len(ways) // 2], ways[-1]))
 
 
 def _merged(parts: Sequence[Suspect]) -> Suspect:
@@ -333,51 +339,3 @@ def _pairs(singles: Sequence[Suspect], fits: BoolArray, healthy: BoolArray) -> t
                 found[min(a, b), max(a, b)] = weight[a] * weight[b]
     order = sorted(found, key=lambda pair: (-found[pair], pair))
     return [singles[a].with_(singles[b]) for a, b in order[:_MOST_PAIRS]], len(order) > _MOST_PAIRS
-
-
-@dataclass(frozen=True)
-class _ReadingTable:
-    """Every reading that can be taken under every suspect left, the meter's error in the ranges; or voltages only."""
-
-    suspects: tuple[Suspect, ...]
-    weights: FloatArray
-    asks: tuple[Ask, ...]
-    predicted: Predicted
-    whole: bool
-
-    def groups(self) -> list[int]:
-        """The group of each suspect: those that no reading tells apart, directly or by a chain of such.
-
-        Where only voltages have been tried nobody can say so, and each is by itself.
-        """
-        n = len(self.suspects)
-        if not self.whole:
-            return list(range(n))
-        told = apart(self.predicted.low, self.predicted.high, self.predicted.typical) if n else np.zeros((0, 0))
-        group = list(range(n))
-        for k in range(n):
-            for other in range(k):
-                if not told[k, other] and self._alike(k, other):
-                    group[k] = group[other]
-                    break
-        return group
-
-    def _alike(self, one: int, two: int) -> bool:
-        a, b = self.predicted.typical[:, one], self.predicted.typical[:, two]
-        return bool(np.allclose(a, b, rtol=0.02, atol=_CLOSE, equal_nan=True))
-
-    def best(self) -> NextReading | None:
-        """The reading that tells most for the effort it takes; None where none tells anything."""
-        if len(self.suspects) < 2:
-            return None
-        weights = self.weights
-        now = entropy_bits(weights)
-        left = expected_bits(weights, self.predicted.low, self.predicted.high, self.predicted.typical)
-        worth = (now - left) / np.sqrt([ask.effort for ask in self.asks])
-        k = int(np.argmax(worth))
-        if now - left[k] < _LEAST_BITS:
-            return None
-        ask, low, high = self.asks[k], self.predicted.low[k], self.predicted.high[k]
-        if ask.asked.meter == VOLTS and self.predicted.typical[k, 0] < 0.0:
-            ask, low, high = ask.turned(), -high, -low
-        return NextReading(ask, now, float(left[k]), tuple(zip(low.tolist(), high.tolist(), strict=True)))

@@ -73,8 +73,12 @@ class FaultNetlists:
     def _one(self, component: Component) -> Component:
         if id(component) in self._own:
             return component
-        told = component.ref, tuple(
-            (e.name, e.kind, e.a, e.b, e.control, e.normally_closed, tuple(e.values.items())) for e in component.elements
+        told = (
+            component.ref,
+            tuple(
+                (e.name, e.kind, e.a, e.b, e.control, e.normally_closed, tuple(e.values.items()))
+                for e in component.elements
+            ),
         )
         return self._same.setdefault(told, component)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -249,6 +250,22 @@ def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
     if said and not name.startswith("lock "):
         raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
     return tuple(_seen(circuit, name, said, text))
+
+
+_SEEN_IN: Final = (IDLE, RELEASED, "motion", "release pressed")
+
+
+def looks(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
+    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them."""
+    for words in door_states(circuit):
+        if words.startswith(_SEEN_IN):
+            yield f"lock locked in {words}", f"lock released in {words}"
+    for role, answers in (
+        (DeviceRole.READER, ("reader lit", "reader dark")),
+        (DeviceRole.CONTROLLER, ("controller online", "controller offline")),
+    ):
+        if circuit.netlist.devices(role):
+            yield answers
 
 
 def _seen(circuit: DoorCircuit, name: str, said: str, text: str) -> list[Observation]:

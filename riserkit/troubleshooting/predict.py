@@ -92,15 +92,14 @@ class Predictions:
 
 
 def _of_suspects(found: Predicted, ways: Sequence[Way], suspects: Sequence[Suspect]) -> Predicted:
-    """Of each suspect what all its ways allow; of a poor joint also what is between the ends of its range."""
+    """Of each suspect what all its ways allow, and what the middle one of them shows with everything as stated."""
     column = {way: k for k, way in enumerate(ways)}
     of = [[column[way] for way in suspect.ways] for suspect in suspects]
     shape = len(found.low), len(suspects)
     low, high, typical = np.empty(shape), np.empty(shape), np.empty(shape)
     for k, columns in enumerate(of):
         low[:, k], high[:, k] = found.low[:, columns].min(axis=1), found.high[:, columns].max(axis=1)
-        with np.errstate(invalid="ignore"):
-            typical[:, k] = found.typical[:, columns].mean(axis=1)
+        typical[:, k] = found.typical[:, columns[len(columns) // 2]]
     return Predicted(low, high, typical)
 
 

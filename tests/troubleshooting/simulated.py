@@ -231,6 +231,7 @@ class Search:
 
     truth: str
     readings: int
+    looks: int
     last: Diagnosis
     excluded: bool
     unreadable: bool = False
@@ -259,11 +260,20 @@ def follow(
     choose: Callable[[Diagnosis], Measurement | None] = advised,
     most: int = 15,
     enough: int = 0,
+    looks_too: bool = True,
 ) -> Search:
     """Take readings, one after the other, until nothing more can be told apart or so few faults are left."""
     celsius = chance.uniform(AT.coldest_c, AT.hottest_c)
     observed = list(complaint)
     found, taken = diagnose(circuit, observed, AT, kept), 0
+    looked: set[str] = set()
+    while found.look is not None and found.look.answers[0] not in looked and looks_too:
+        looked.add(found.look.answers[0])
+        if seen := seen_of(circuit, door, found.look.answers, truth.dead):
+            observed += seen
+            found = diagnose(circuit, observed, AT, kept)
+            if wrong(found, truth):
+                return Search(truth.words, taken, len(looked), found, excluded=True)
     while taken < most and not (enough and 0 < len(found.candidates) <= enough):
         asked = choose(found)
         if asked is None:
@@ -272,11 +282,27 @@ def follow(
         taken += 1
         if value is None:
             # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.
-            return Search(truth.words, taken, found, excluded=False, unreadable=True)
+            return Search(truth.words, taken, len(looked), found, excluded=False, unreadable=True)
         observed.append(read(asked, value, chance))
         found = diagnose(circuit, observed, AT, kept)
-        if found.verdict in {Conclusion.CONTRADICTORY, Conclusion.UNEXPLAINED, Conclusion.DOUBLE}:
-            return Search(truth.words, taken, found, excluded=True)
-        if found.verdict is Conclusion.SINGLE and not any(truth.explains(c.suspect) for c in found.candidates):
-            return Search(truth.words, taken, found, excluded=True)
-    return Search(truth.words, taken, found, excluded=False)
+        if wrong(found, truth):
+            return Search(truth.words, taken, len(looked), found, excluded=True)
+    return Search(truth.words, taken, len(looked), found, excluded=False)
+
+
+def wrong(found: Diagnosis, truth: Truth) -> bool:
+    """Whether the fault that is there has been ruled out."""
+    if found.verdict is Conclusion.SINGLE:
+        return not any(truth.explains(c.suspect) for c in found.candidates)
+    return found.verdict is not Conclusion.HEALTHY
+
+
+def seen_of(
+    circuit: DoorCircuit, door: Netlist, answers: Sequence[str], dead: frozenset[str] = frozenset()
+) -> list[Observation]:
+    """Which of two things is seen at the door; nothing where neither plainly is."""
+    for words in answers:
+        seen = read_sight(circuit, words)
+        if all(_holds(circuit, door, one, dead) for one in seen):
+            return list(seen)
+    return []

@@ -1,0 +1,194 @@
+"""Which reading tells most of the faults left apart, for the effort it takes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+
+from riserkit.circuits.elimination import FloatArray, IntArray
+from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
+from riserkit.troubleshooting.asks import Ask
+from riserkit.troubleshooting.decided import Predicted
+from riserkit.troubleshooting.suspects import Suspect
+from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
+from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
+
+FEW: Final = 60
+"""So many suspects left are tried with every reading; more of them with voltages only, which are solved together."""
+_LEAST_BITS: Final = 0.05
+"""A reading that tells less on average is not worth taking."""
+_CLOSE: Final = 0.25
+_MOST_FORMS: Final = 6
+_MOST_FORMS_OF_MANY: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class NextReading:
+    """The reading to take next.
+
+    Args:
+        ask: the reading.
+        open_bits: how much is open now.
+        left_bits: how much of it this leaves open on average.
+        predicted: least and greatest value by each candidate compared, in the order of the candidates.
+    """
+
+    ask: Ask
+    open_bits: float
+    left_bits: float
+    predicted: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NextLook:
+    """What to look at next, without a meter.
+
+    Args:
+        answers: two things that may be seen, each as `riserkit diagnose --sees` has it.
+        open_bits: how much is open now.
+        left_bits: how much of it this leaves open on average.
+    """
+
+    answers: tuple[str, str]
+    open_bits: float
+    left_bits: float
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """All that can be seen, with what each form of each suspect allows.
+
+    Args:
+        answers: of each look, two.
+        low, high: 1 where the first answer is sure, 0 and 1 where either may be; shape (looks, forms).
+        typical: likewise with everything as stated.
+    """
+
+    answers: tuple[tuple[str, str], ...]
+    low: FloatArray
+    high: FloatArray
+    typical: FloatArray
+
+
+def forms_of(suspect: Suspect, *, many: bool) -> list[tuple[Suspect, float]]:
+    """A suspect in the forms it may have, and the share of each: a poor joint in parts of the range of its resistance.
+
+    They serve to choose a reading, not to rule anything out.
+
+    Args:
+        suspect: a fault.
+        many: one of many, of which two forms do.
+    """
+    ways = suspect.ways
+    if suspect.joint_ohm is None or len(ways) < 3:
+        return [(suspect, 1.0)]
+    most = _MOST_FORMS_OF_MANY if many else _MOST_FORMS
+    places = sorted({round(k) for k in np.linspace(0, len(ways) - 1, most + 1)})
+    pairs = [(ways[a], ways[b]) for a, b in pairwise(places)]
+    return [(replace(suspect, ways=pair), 1.0 / len(pairs)) for pair in pairs]
+
+
+def with_meter_error(asks: Sequence[Ask], found: Predicted) -> Predicted:
+    """Ranges of readings, as predicted, with the error of the meter; resistances that count as open are one."""
+    volts = np.array([ask.asked.meter == VOLTS for ask in asks], dtype=np.bool_)[:, None]
+    low, high, typical = (np.where(np.isfinite(x) | volts, x, OPEN_OHM) for x in (found.low, found.high, found.typical))
+    error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
+    error = np.where(np.isnan(error), 0.0, error)
+    return Predicted(low - error, high + error, typical)
+
+
+@dataclass(frozen=True)
+class ReadingTable:
+    """Every reading that can be taken under every form of every suspect left; or voltages only.
+
+    Attributes:
+        of: the place of the suspect that each form is of, in order.
+        weights: of the forms.
+        asks: the readings.
+        predicted: the meter's error in the ranges, shape (readings, forms).
+        looks: what can be seen beside.
+        whole: not voltages only.
+    """
+
+    of: IntArray
+    weights: FloatArray
+    asks: tuple[Ask, ...]
+    predicted: Predicted
+    looks: Looks
+    whole: bool
+
+    @property
+    def count(self) -> int:
+        """Of suspects."""
+        return int(self.of[-1]) + 1 if len(self.of) else 0
+
+    def groups(self) -> list[int]:
+        """The group of each suspect: those that no reading tells apart, directly or by a chain of such.
+
+        Where only voltages have been tried nobody can say so, and each is by itself.
+        """
+        group = list(range(self.count))
+        if not self.whole or len(group) < 2:
+            return group
+        one = ~apart(self.predicted.low, self.predicted.high, self.predicted.typical)
+        forms = [np.flatnonzero(self.of == k) for k in group]
+        for k in range(len(group)):
+            for other in range(k):
+                pairs = one[np.ix_(forms[k], forms[other])]
+                if pairs.any():
+                    alike = pairs & self._alike(forms[k], forms[other])
+                    # every form of the one looks like some form of the other
+                    if alike.any(axis=0).all() or alike.any(axis=1).all():
+                        group[k] = group[other]
+                        break
+        return group
+
+    def _alike(self, some: IntArray, others: IntArray) -> np.ndarray[tuple[int, ...], np.dtype[np.bool_]]:
+        a, b = self.predicted.typical[:, some, None], self.predicted.typical[:, None, others]
+        close = np.isclose(a, b, rtol=0.02, atol=_CLOSE, equal_nan=True)
+        alike: np.ndarray[tuple[int, ...], np.dtype[np.bool_]] = np.logical_and.reduce(close, axis=0)
+        return alike
+
+    @property
+    def _first(self) -> IntArray:
+        """The place of each suspect's first form."""
+        first: IntArray = np.searchsorted(self.of, np.arange(self.count))
+        return first
+
+    @property
+    def open_bits(self) -> float:
+        """How much is open now."""
+        return entropy_bits(np.add.reduceat(self.weights, self._first)) if self.count else 0.0
+
+    def look(self) -> NextLook | None:
+        """What to look at: what tells most; None where nothing seen tells anything."""
+        if self.count < 2 or not self.looks.answers:
+            return None
+        left = expected_bits(self.weights, self.looks.low, self.looks.high, self.looks.typical, self.of)
+        k = int(np.argmin(left))
+        now = self.open_bits
+        return NextLook(self.looks.answers[k], now, float(left[k])) if now - left[k] >= _LEAST_BITS else None
+
+    def best(self) -> NextReading | None:
+        """The reading that tells most for the effort it takes; None where none tells anything."""
+        if self.count < 2 or not self.asks:
+            return None
+        found, first, now = self.predicted, self._first, self.open_bits
+        left = expected_bits(self.weights, found.low, found.high, found.typical, self.of)
+        worth = (now - left) / np.sqrt([ask.effort for ask in self.asks])
+        k = int(np.argmax(worth))
+        if now - left[k] < _LEAST_BITS:
+            return None
+        # of each suspect what all its forms allow
+        ask, low, high = (
+            self.asks[k],
+            np.minimum.reduceat(found.low[k], first),
+            np.maximum.reduceat(found.high[k], first),
+        )
+        if ask.asked.meter == VOLTS and found.typical[k, 0] < 0.0:
+            ask, low, high = ask.turned(), -high, -low
+        return NextReading(ask, now, float(left[k]), tuple(zip(low.tolist(), high.tolist(), strict=True)))
