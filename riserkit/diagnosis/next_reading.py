@@ -53,6 +53,7 @@ def expected_bits(
     for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
         # what stays, by candidate taken as true (first axis)
         stays = np.where((value[:, None] < least[None, :]) | (value[:, None] > most[None, :]), 0.0, p)
+        np.fill_diagonal(stays, p)  # the true one is never ruled out
         stays = stays if of is None else np.add.reduceat(stays, first, axis=1)
         total = np.maximum(stays.sum(axis=1), np.finfo(float).tiny)
         terms = stays * np.log2(np.maximum(stays, np.finfo(float).tiny))

@@ -118,13 +118,8 @@ def _came_back(path: Path, mark: str) -> tuple[ReturnedReading, ...]:
 
 def _not_stated_anew(returned: Sequence[Observation], stated: Sequence[Observation]) -> tuple[Observation, ...]:
     """Without those of a place and state that has been measured since."""
-    places = {_place(asked) for one in stated if (asked := one.asked) is not None}
-    return tuple(one for one in returned if one.asked is not None and _place(one.asked) not in places)
-
-
-def _place(asked: Measurement) -> tuple[object, ...]:
-    on = frozenset(name for name, value in asked.outside.items() if value)
-    return asked.meter, frozenset((asked.plus, asked.minus)), asked.less, asked.lifts, asked.dead, asked.on_battery, on
+    places = {asked.either_way for one in stated if (asked := one.asked) is not None}
+    return tuple(one for one in returned if one.asked is not None and one.asked.either_way not in places)
 
 
 def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
@@ -145,6 +140,10 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield ""
         yield "What is left, the likeliest first:"
         yield from _listed(door)
+    if found.look is not None:
+        yield ""
+        one, other = found.look.answers
+        yield f"Look first, without a meter: --sees '{one}' or --sees '{other}'."
     if found.next is not None:
         yield ""
         yield f"Next reading: {found.next.ask.words}."
@@ -271,6 +270,7 @@ def diagnosis_json(door: DoorDiagnosis) -> dict[str, Any]:
             "minus": found.next.ask.asked.minus, "open_bits": round(found.next.open_bits, 3),
             "left_bits": round(found.next.left_bits, 3),
         },
+        "look": None if found.look is None else list(found.look.answers),
         "cut": found.cut,
     }  # fmt: skip
 

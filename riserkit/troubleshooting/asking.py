@@ -21,6 +21,10 @@ FEW: Final = 60
 """So many suspects left are tried with every reading; more of them with voltages only, which are solved together."""
 _LEAST_BITS: Final = 0.05
 """A reading that tells less on average is not worth taking."""
+_TRUST: Final = 0.5
+"""Exponent of how often a fault is met, which nobody knows well: readings are chosen so that a rare one is found soon too."""
+_REACH: Final = 0.25
+"""Exponent of the effort that a reading takes, beside what it tells."""
 _CLOSE: Final = 0.25
 _MOST_FORMS: Final = 6
 _MOST_FORMS_OF_MANY: Final = 2
@@ -96,8 +100,8 @@ def with_meter_error(asks: Sequence[Ask], found: Predicted) -> Predicted:
     """Ranges of readings, as predicted, with the error of the meter; resistances that count as open are one."""
     volts = np.array([ask.asked.meter == VOLTS for ask in asks], dtype=np.bool_)[:, None]
     low, high, typical = (np.where(np.isfinite(x) | volts, x, OPEN_OHM) for x in (found.low, found.high, found.typical))
-    error = np.where(volts, METER_V + METER_SHARE * np.abs(typical), CONTINUITY_TOLERANCE * typical + LEADS_OHM)
-    error = np.where(np.isnan(error), 0.0, error)
+    usual = np.abs(np.nan_to_num(typical))
+    error = np.where(volts, METER_V + METER_SHARE * usual, CONTINUITY_TOLERANCE * usual + LEADS_OHM)
     return Predicted(low - error, high + error, typical)
 
 
@@ -160,15 +164,21 @@ class ReadingTable:
         return first
 
     @property
+    def _trusted(self) -> FloatArray:
+        """Weights as far as they are trusted."""
+        weights: FloatArray = (self.weights / self.weights.sum()) ** _TRUST
+        return weights
+
+    @property
     def open_bits(self) -> float:
         """How much is open now."""
-        return entropy_bits(np.add.reduceat(self.weights, self._first)) if self.count else 0.0
+        return entropy_bits(np.add.reduceat(self._trusted, self._first)) if self.count else 0.0
 
     def look(self) -> NextLook | None:
         """What to look at: what tells most; None where nothing seen tells anything."""
         if self.count < 2 or not self.looks.answers:
             return None
-        left = expected_bits(self.weights, self.looks.low, self.looks.high, self.looks.typical, self.of)
+        left = expected_bits(self._trusted, self.looks.low, self.looks.high, self.looks.typical, self.of)
         k = int(np.argmin(left))
         now = self.open_bits
         return NextLook(self.looks.answers[k], now, float(left[k])) if now - left[k] >= _LEAST_BITS else None
@@ -178,8 +188,8 @@ class ReadingTable:
         if self.count < 2 or not self.asks:
             return None
         found, first, now = self.predicted, self._first, self.open_bits
-        left = expected_bits(self.weights, found.low, found.high, found.typical, self.of)
-        worth = (now - left) / np.sqrt([ask.effort for ask in self.asks])
+        left = expected_bits(self._trusted, found.low, found.high, found.typical, self.of)
+        worth = (now - left) / np.array([ask.effort for ask in self.asks]) ** _REACH
         k = int(np.argmax(worth))
         if now - left[k] < _LEAST_BITS:
             return None

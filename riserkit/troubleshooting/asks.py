@@ -12,7 +12,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import ElementKind
 from riserkit.troubleshooting.observed import measurement
-from riserkit.troubleshooting.states import POWER_OFF, DoorState, door_states
+from riserkit.troubleshooting.states import IDLE, POWER_OFF, RELEASED, DoorState, door_states
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import LIFTED, OHMS, VOLTS, Measurement
 from riserkit.wiring.readings.questions import questions
@@ -76,7 +76,13 @@ def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tup
         blamed: conductors that may be at fault: only these are measured from end to end; None for all.
     """
     found: dict[tuple[object, ...], Ask] = {}
-    for ask in (*_of_sheet(circuit), *_at_devices(circuit), *_across(circuit), *_wires(circuit, blamed)):
+    for ask in (
+        *_of_sheet(circuit),
+        *_at_devices(circuit),
+        *_across(circuit),
+        *_cables(circuit),
+        *_wires(circuit, blamed),
+    ):
         key = ask.asked.key
         if key not in found or ask.effort < found[key].effort:
             found[key] = ask
@@ -112,11 +118,26 @@ def _across(circuit: DoorCircuit) -> Iterator[Ask]:
 
 
 def _wires(circuit: DoorCircuit, blamed: frozenset[str] | None) -> Iterator[Ask]:
-    """Each wire from end to end, power off."""
-    off = door_states(circuit)[POWER_OFF]
+    """Each wire from end to end: ohms with power off, what is lost along it with the door released."""
+    states = door_states(circuit)
     for c in circuit.netlist.conductors:
         if c.cable and (blamed is None or c.ref in blamed):
-            yield _ask(circuit, OHMS, (str(c.a), str(c.b)), off, _WIRE_THROUGH)
+            yield _ask(circuit, OHMS, (str(c.a), str(c.b)), states[POWER_OFF], _WIRE_THROUGH)
+            for name in (IDLE, RELEASED):
+                if name in states:
+                    yield _ask(circuit, VOLTS, (str(c.a), str(c.b)), states[name], _WIRE_THROUGH)
+
+
+def _cables(circuit: DoorCircuit) -> Iterator[Ask]:
+    """Ohms between every two wires of one cable, at either end, power off: what is beyond them, all in one reading."""
+    off = door_states(circuit)[POWER_OFF]
+    ends: dict[tuple[str, str], dict[str, None]] = {}
+    for c in circuit.netlist.conductors:
+        for end in (c.a, c.b) if c.cable else ():
+            ends.setdefault((c.cable, end.component), {})[str(end)] = None
+    for names in ends.values():
+        for pair in combinations(names, 2):
+            yield _ask(circuit, OHMS, pair, off)
 
 
 def _ask(circuit: DoorCircuit, meter: str, ends: tuple[str, str], state: DoorState, more: float = 0.0) -> Ask:

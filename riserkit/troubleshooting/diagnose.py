@@ -281,11 +281,11 @@ class _Door:
     def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> ReadingTable:
         some = suspects[:_MOST_COMPARED]
         blamed = frozenset(blame for s in some for blame in s.blames)
-        taken = {asked.key for one in self.observed if (asked := one.asked) is not None and not one.device}
+        taken = {asked.either_way for one in self.observed if (asked := one.asked) is not None and not one.device}
         asks = [
             ask
             for ask in every_ask(self.circuit, blamed)
-            if ask.asked.key not in taken and (few or not (ask.asked.lifts or ask.asked.meter != VOLTS))
+            if ask.asked.either_way not in taken and (few or not (ask.asked.lifts or ask.asked.meter != VOLTS))
         ]
         parts = [(k, *form) for k, suspect in enumerate(some) for form in forms_of(suspect, many=len(some) > FEW)]
         of, forms = np.array([k for k, *_ in parts]), [form for _, form, _ in parts]

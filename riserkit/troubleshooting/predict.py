@@ -139,8 +139,10 @@ def _as_commanded(
             here, last = np.ix_(rows, columns), len(ends) - typical
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
+                # what hangs on how a source limits its current, or on what a meter joins, cannot be said
                 with np.errstate(invalid="ignore"):
-                    found.typical[here] = (low[:, -1] + high[:, -1]) / 2.0
+                    sure = high[:, -1] - low[:, -1] <= _FELT_V
+                found.typical[here] = np.where(sure, low[:, -1], np.nan)
     return found
 
 

@@ -1,9 +1,10 @@
 """How many readings it takes to find a fault, and whether the true one is ever ruled out.
 
 Every modelled single fault of every arrangement and variant (poor joints of 2, 20, 200 and 2,000 ohm) is put into a door whose
-parts are within their tolerance, a caller says what is seen, and the advice is followed; the meter errs within its class. To
-reach: no true fault ruled out, a median of at most 3 readings, 95 % at most 5; beside it a random order of readings, in the same
-run. Faults that nobody would notice are followed for some readings too, but not counted.
+parts are within their tolerance, a caller says what is wrong and answers what can be seen without a meter, and the advice is
+followed; the meter errs within its class. To reach: no true fault ruled out, a median of at most 3 readings, 95 % at most 5;
+beside it a random order of readings, in the same run. Faults that nobody would notice are followed for some readings too, but
+not counted.
 
     python tests/benchmarks/bench_troubleshooting.py [--share 0.1] [--variant NAME] [--seed 1]
 """
@@ -63,7 +64,10 @@ def main() -> None:
         here = [s.readings for s in advised[before:]]
         print(f"{name}: {len(some)} of {len(every)} faults, {_percentiles(here)}", flush=True)
     print(f"advised:  {_percentiles([s.readings for s in advised])}")
+    print(f"looked at before, without a meter: {_percentiles([s.looks for s in advised], 'things')}")
     print(f"at random, until as few are left: {_percentiles([s.readings for s in at_random])}")
+    over = sum(s.readings > 5 for s in advised)
+    print(f"more than 5 readings: {over} of {len(advised)}")
     groups = Counter(len({c.alike for c in s.last.candidates}) for s in advised if s.last.verdict is Conclusion.SINGLE)
     print(f"groups of electrically equal faults left: {dict(sorted(groups.items()))}")
     print(f"verdicts: {dict(Counter(s.last.verdict.name for s in advised))}")
@@ -71,11 +75,11 @@ def main() -> None:
           f"{time.process_time() - started:.0f} s of processor time")  # fmt: skip
 
 
-def _percentiles(counts: list[int]) -> str:
+def _percentiles(counts: list[int], of: str = "readings") -> str:
     ordered = sorted(counts)
     if not ordered:
         return "none"
-    return f"median {ordered[len(ordered) // 2]}, 95 % {ordered[int(0.95 * len(ordered))]}, most {ordered[-1]} readings"
+    return f"median {ordered[len(ordered) // 2]}, 95 % {ordered[int(0.95 * len(ordered))]}, most {ordered[-1]} {of}"
 
 
 if __name__ == "__main__":

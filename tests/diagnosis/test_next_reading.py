@@ -35,6 +35,24 @@ def test_a_candidate_that_allows_anything_is_never_ruled_out() -> None:
     assert not apart(low, high, np.array([[12.0, np.nan]]))[0, 1]
 
 
+def test_which_form_a_fault_has_leaves_nothing_open() -> None:
+    """By hand: the first two are one fault; 0 V leaves it and the third, half and half to start with; 12 V leaves it alone."""
+    low, high = np.array([[-0.5, 11.5, -0.5]]), np.array([[0.5, 12.5, 0.5]])
+    typical = np.array([[0.0, 12.0, 0.0]])
+    weights, of = np.array([0.25, 0.25, 0.5]), np.array([0, 0, 1])
+    at_0_v = -(1 / 3) * math.log2(1 / 3) - (2 / 3) * math.log2(2 / 3)
+    assert expected_bits(weights, low, high, typical, of) == pytest.approx([0.75 * at_0_v])
+    assert expected_bits(weights, low, high, typical) == pytest.approx([0.75 * at_0_v]), "each by itself: the same here"
+    wide = expected_bits(weights, np.full((1, 3), -np.inf), np.full((1, 3), np.inf), typical, of)
+    assert wide == pytest.approx([1.0]), "two faults, one of two forms"
+    assert expected_bits(weights, np.full((1, 3), -np.inf), np.full((1, 3), np.inf), typical) == pytest.approx([1.5])
+
+
+def test_a_range_that_misses_its_own_typical_value_rules_itself_out_no_more() -> None:
+    left = expected_bits(np.ones(2), np.array([[1.0, 5.0]]), np.array([[2.0, 6.0]]), np.array([[3.0, 5.5]]))
+    assert left == pytest.approx([0.0])
+
+
 def test_pairs_that_a_reading_tells_apart() -> None:
     typical = np.array([[0.0, 0.1, 12.0]])
     told = apart(typical - 0.5, typical + 0.5, typical)

@@ -260,14 +260,13 @@ def follow(
     choose: Callable[[Diagnosis], Measurement | None] = advised,
     most: int = 15,
     enough: int = 0,
-    looks_too: bool = True,
 ) -> Search:
     """Take readings, one after the other, until nothing more can be told apart or so few faults are left."""
     celsius = chance.uniform(AT.coldest_c, AT.hottest_c)
     observed = list(complaint)
     found, taken = diagnose(circuit, observed, AT, kept), 0
     looked: set[str] = set()
-    while found.look is not None and found.look.answers[0] not in looked and looks_too:
+    while found.look is not None and found.look.answers[0] not in looked:
         looked.add(found.look.answers[0])
         if seen := seen_of(circuit, door, found.look.answers, truth.dead):
             observed += seen

@@ -10,7 +10,7 @@ from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, wit
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists
-from riserkit.troubleshooting.observed import SIGHTS, read_reading, read_sight
+from riserkit.troubleshooting.observed import SIGHTS, Observation, read_reading, read_sight
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.states import door_states, read_state
 from riserkit.wiring.arrangement import DoorCircuit
@@ -152,6 +152,27 @@ def test_a_sight_that_the_door_cannot_show_is_refused(strike: DoorCircuit, doors
     bare = doors.circuit("direct")
     with pytest.raises(RiserkitError, match="has no state 'motion'"):
         read_sight(bare, "REX no effect")
+
+
+def test_what_to_look_at_comes_before_the_meter_and_is_asked_once(strike: DoorCircuit) -> None:
+    observed = [*read_sight(strike, "lock locked in motion")]
+    asked = []
+    while (look := diagnose(strike, observed, AT).look) is not None:
+        assert look.left_bits < look.open_bits
+        asked.append(look.answers[0])
+        observed += read_sight(strike, look.answers[0])
+    assert asked[0] == "lock locked in released", "with a card the lock tells the sensor from what the controller drives"
+    assert len(asked) == len(set(asked))
+    assert "lock locked in motion" not in asked, "the complaint has said so"
+
+
+def test_a_reading_that_was_taken_is_not_advised_again(strike: DoorCircuit) -> None:
+    observed = [*read_sight(strike, "card no effect")]
+    first = diagnose(strike, observed, AT).next
+    assert first is not None
+    for asked in (first.ask.asked, first.ask.turned().asked):
+        again = diagnose(strike, [*observed, Observation("", asked, -60.0, 60.0)], AT).next
+        assert again is not None and again.ask.asked.either_way != asked.either_way
 
 
 def test_every_sight_can_be_stated_at_some_door(doors: Any) -> None:

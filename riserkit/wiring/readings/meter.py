@@ -83,6 +83,12 @@ class Measurement:
         on = frozenset(name for name, value in self.outside.items() if value)
         return self.meter, self.plus, self.minus, self.less, self.setup, on
 
+    @property
+    def either_way(self) -> tuple[object, ...]:
+        """Equal for measurements that are the same but for leads changed over."""
+        on = frozenset(name for name, value in self.outside.items() if value)
+        return self.meter, frozenset((self.plus, self.minus)), self.less, self.lifts, self.dead, self.on_battery, on
+
 
 @dataclass(frozen=True, slots=True)
 class Shown:
