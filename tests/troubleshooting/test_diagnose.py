@@ -161,7 +161,9 @@ def test_what_to_look_at_comes_before_the_meter_and_is_asked_once(strike: DoorCi
         assert look.left_bits < look.open_bits
         asked.append(look.answers[0])
         observed += read_sight(strike, look.answers[0])
-    assert asked[0] == "lock locked in released", "with a card the lock tells the sensor from what the controller drives"
+    assert asked[0] == "lock locked in released", (
+        "with a card the lock tells the sensor from what the controller drives"
+    )
     assert len(asked) == len(set(asked))
     assert "lock locked in motion" not in asked, "the complaint has said so"
 
