@@ -90,6 +90,8 @@ def main() -> None:
     asked.add_argument("--seconds", type=float, default=300.0, help="that a whole build takes, for `stop`")
     asked.add_argument("options", nargs="*")
     given = asked.parse_args()
+    # A shell's background job ignores Ctrl-C, and what it starts would inherit that.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     sys.path.insert(0, str(Path(__file__).resolve().parent))
     from campus import write_campus
 
