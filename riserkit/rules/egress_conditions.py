@@ -12,7 +12,7 @@ from riserkit.model.opening import EgressRole
 from riserkit.proofs.asked import ibc_edition
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.between_buildings import buildings_of
-from riserkit.rules._shared.confirming import conditions_at, settings_at, who_confirmed
+from riserkit.rules._shared.confirming import conditions_at, next_of_its_kind, settings_at, who_confirmed
 from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.proving import SECTION_OF, clause
 from riserkit.standards.egress import SECTIONS, section_source
@@ -29,6 +29,11 @@ _BY_NAME: Final = {
         " egress stair)", "stairway doors",
     ),
 }  # fmt: skip
+_ONE_OF_A_KIND: Final = frozenset({Condition.ONE_DELAYED_DOOR, Condition.ONE_CONTROLLED_DOOR})
+_TWO_IN_A_ROW: Final = (
+    "Give one of them another role; or, where the code allows both, record the approval's reference as note of the"
+    " confirmation."
+)
 _CONTRADICTION: Final = "State fire_alarm_release here too and remove the confirmation of no-fire-system."
 
 
@@ -78,6 +83,16 @@ class EgressConditions:
                 f"{who_confirmed(given)} that there is no fire system; but the fire alarm releases {listed(released)}."
             )
             return stated(self, subject, False, message, remedy=_CONTRADICTION, source=source, about=condition.value)
+        after = next_of_its_kind(design, door) if condition in _ONE_OF_A_KIND else []
+        if given is not None and after and not given.note:
+            message = (
+                f"{CONDITIONS[condition]} {who_confirmed(given)}; but by the names of their sides people pass {listed(after)} next,"
+                f" {role} too."
+            )
+            return stated(
+                self, subject, False, message, severity=Severity.WARNING, remedy=_TWO_IN_A_ROW, source=source,
+                about=condition.value,
+            )  # fmt: skip
         if given is not None:
             message = f"{CONDITIONS[condition]} {who_confirmed(given)}."
             return stated(self, subject, True, message, source=source, about=condition.value)

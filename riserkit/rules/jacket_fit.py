@@ -168,9 +168,10 @@ class _Judge:
         )
 
     def _unknown_route(self, subject: Subject, about: str = "") -> Finding:
+        cable = f"{about} cable" if about else "cable"
         return not_evaluated(
             self._rule, subject,
-            f"The cable type of its {about or 'cable'}, or the spaces on the route, are unknown.",
+            f"The cable type of its {cable}, or the spaces on the route, are unknown.",
             "Route it over pathway segments that state their space.", about=about,
         )  # fmt: skip
 

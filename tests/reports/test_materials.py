@@ -8,6 +8,7 @@ import pytest
 
 from riserkit.pipeline import Checked
 from riserkit.reports.materials.between import closet_lines
+from riserkit.reports.materials.door import BRACKET
 from riserkit.reports.materials.site import (
     added_up,
     door_materials,
@@ -16,6 +17,7 @@ from riserkit.reports.materials.site import (
     site_materials_table,
 )
 from riserkit.reports.materials.values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, MaterialLine
+from tests.known_bad.designs import design_of
 
 
 def named(quantities: dict[MaterialLine, float], text: str) -> float:
@@ -75,6 +77,18 @@ def test_outdoors_and_without_a_back_box(checked: Checked) -> None:
 
 def test_a_lock_in_the_leaf_takes_a_hinge_transfer(checked: Checked) -> None:
     assert named(door_materials(checked.design, checked.design.door["106"]), "hinge-transfer") == 1
+
+
+@pytest.mark.parametrize(("swings_to", "more", "brackets"), [
+    ("secured", {}, 1), ("unsecured", {}, 0), ("secured", {"type": "double", "lock_count": 2, "width_m": 1.8}, 2),
+    ("secured", {"lock": "strike-12-safe"}, 0),
+])  # fmt: skip
+def test_a_magnet_on_a_leaf_that_swings_to_it_takes_a_bracket(
+    swings_to: str, more: dict[str, object], brackets: int
+) -> None:
+    """Common practice, no source: the magnet hangs in the head on the secured side, in the way of a leaf that opens there."""
+    made = design_of({"door": "sensor", "opening": {"swings_to": swings_to, **more}})
+    assert door_materials(made, made.door["101"]).get(BRACKET, 0) == brackets
 
 
 def test_a_shared_supply_is_counted_once_and_where_it_stands(checked: Checked) -> None:

@@ -58,6 +58,17 @@ def test_the_supply_is_bought_once() -> None:
     assert lines == {"supply-24-4": 1}
 
 
+def test_one_that_feeds_only_from_afar_is_bought_once_too() -> None:
+    """Door 101 hangs on the PoE cable; the supply over it feeds the next door alone."""
+    asked = {
+        **case(),
+        "door": "strike",
+        "supplies": [{"id": "PS24", "part": "supply-24-4", "opening": "101", "on_battery": "yes"}],
+    }
+    lines = {line.item: count for line, count in site_materials(design_of(asked)).items() if line.item == "supply-24-4"}
+    assert lines == {"supply-24-4": 1}
+
+
 def test_an_estimate_is_said_and_no_way_at_all_is_not_evaluated() -> None:
     assert lock_power(said_by(case(), "estimated-length"), "102").severity is Severity.NOTE
     levels = [{"id": "LB", "building": "B2", "elevation_m": 0, "ceiling_m": 3, "ceiling_space": "general"}]

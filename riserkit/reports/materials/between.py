@@ -17,7 +17,6 @@ from riserkit.reports.materials.values import (
     Needed,
     cable_line,
 )
-from riserkit.wiring.closets import AT_DOOR
 
 FIRESTOP: Final = MaterialLine(
     "consumable",
@@ -53,9 +52,8 @@ def closet_lines(design: Design) -> Iterator[Needed]:
             ),
             1,
         )
-    landed = {d.wiring.drawn.supply_id for d in design.doors if d.wiring.drawn and d.wiring.drawn.supply_at == AT_DOOR}
     for supply in design.site.supplies:
-        if supply.id not in landed:
+        if not supply.opening:
             part = design.site.part.get(supply.part)
             yield MaterialLine("part", supply.part, part.title if part and part.title else supply.part), 1
     for segment in design.site.pathway_segments:

@@ -7,6 +7,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
+from riserkit.model.parts import Lock
 from riserkit.reports.materials.values import CABLE_LABELS, CORDS, JACKS, SPLICES, MaterialLine, Needed, cable_line
 from riserkit.reports.schedules.wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
@@ -29,6 +30,12 @@ HOLE: Final = MaterialLine(
 )  # fmt: skip
 
 
+BRACKET: Final = MaterialLine(
+    "part", "", "Bracket that holds a magnet's armature off the leaf",
+    note="the leaf swings to the side that the magnet is on; size by lock and frame",
+)  # fmt: skip
+
+
 def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
     """Everything that one door takes, not yet added up."""
     yield from _horizontal(design, door)
@@ -45,6 +52,8 @@ def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
         yield SPLICES, landed
     if netlist.spares:
         yield INSULATION, 2 * len(netlist.spares)
+    if door.opening.swings_to == "secured":
+        yield from ((BRACKET, 1) for _ in _magnets(design, netlist))
     if door.opening.outdoor:
         yield from ((GREASE, 1), (SEALANT, 1))
 
@@ -65,6 +74,14 @@ def _parts(design: Design, door: DoorDesign, netlist: Netlist) -> Iterator[Neede
         if component.role in _UNCOUNTED or (component.role == DeviceRole.SUPPLY and _is_the_sites(door)):
             continue
         yield _part_line(design, component), 1
+
+
+def _magnets(design: Design, netlist: Netlist) -> Iterator[Component]:
+    parts = design.site.part
+    for component in netlist.devices(DeviceRole.LOCK):
+        part = parts.get(component.part)
+        if isinstance(part, Lock) and part.kind == "electromagnetic-lock":
+            yield component
 
 
 def _part_line(design: Design, component: Component) -> MaterialLine:

@@ -46,8 +46,20 @@ def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
         yield Condition.INACTIVE_LEAF_BOLTS
     if is_lift_lobby(opening.unsecured_side):
         yield Condition.LOBBY_HAS_EXIT
-    if is_stair(opening.unsecured_side) and role in (EgressRole.NONE, EgressRole.MECHANICAL):
+    if is_stair(opening.unsecured_side) and role is not None and role is not EgressRole.STAIR:
         yield Condition.LEVEL_OF_DISCHARGE
+
+
+def next_of_its_kind(design: Design, door: DoorDesign) -> list[str]:
+    """Doors of the same role that begin where this one leads to, by the names of their sides."""
+    site, opening = design.site, door.opening
+    to = opening.unsecured_side.casefold()
+    building = site.level[opening.level].building
+    return [
+        o.mark for o in site.openings
+        if to and o.mark != door.mark and o.egress is opening.egress and o.secured_side.casefold() == to
+        and site.level[o.level].building == building
+    ]  # fmt: skip
 
 
 def is_lift_lobby(side: str) -> bool:
