@@ -1,4 +1,4 @@
-"""Doors on HOLD: which may not be built as drawn, by which findings, and on which sheet the failure is drawn.
+"""Doors on HOLD: not designed, or not to be built as drawn, by which findings, and on which sheet the failure is drawn.
 
 Every paper reads this: what one calls HOLD, all do.
 """
@@ -44,18 +44,21 @@ class Hold:
 
     Args:
         mark: of the opening.
-        findings: the open errors that hold it, the worst first; at least one.
+        findings: the open errors that hold it, the worst first; none where it only is not designed.
         sheet_id: of the sheet that shows how it fails; empty where none of the findings can be drawn.
+        not_designed: why there is no wiring to build, such as `not designed (missing: lock)`; empty where there is one.
     """
 
     mark: str
     findings: tuple[Finding, ...]
     sheet_id: str = ""
+    not_designed: str = ""
 
     @property
-    def rules(self) -> str:
-        """The rules not kept, each once, the worst first."""
-        return ", ".join(dict.fromkeys(finding.rule for finding in self.findings))
+    def reasons(self) -> tuple[str, ...]:
+        """That it is not designed, and the rules not kept, each once, the worst first."""
+        undesigned = (self.not_designed,) if self.not_designed else ()
+        return (*undesigned, *dict.fromkeys(finding.rule for finding in self.findings))
 
     @property
     def pointer(self) -> str:
@@ -65,15 +68,15 @@ class Hold:
     @property
     def words(self) -> str:
         """For a cell of a table, such as `HOLD: release-by-hand; see T-502-110`."""
-        return f"{HOLD}: {self.rules}; {self.pointer}"
+        return f"{HOLD}: {', '.join(self.reasons)}; {self.pointer}"
 
     @property
     def banner(self) -> Banner:
         """For the head of its drawing: what holds it with the sheet of the failure, and the findings in full."""
-        first = self.findings[0]
-        more = f" and {n} more" if (n := len({f.rule for f in self.findings}) - 1) else ""
+        first, *others = self.reasons
+        more = f" and {len(others)} more" if others else ""
         told = " ".join(dict.fromkeys(finding.message for finding in self.findings))
-        return Banner(f"{DO_NOT_BUILD}: {first.rule}{more}, {self.pointer}", told, hold=True)
+        return Banner(f"{DO_NOT_BUILD}: {first}{more}, {self.pointer}", told, hold=True)
 
 
 @dataclass(frozen=True)
@@ -126,7 +129,11 @@ def read_holds(design: Design, findings: Iterable[Finding]) -> Holds:
             mark = marks.get(finding.subject, finding.subject)
             (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
     return Holds(
-        {door.mark: _hold(door, opened[door.mark]) for door in design.doors if door.mark in opened},
+        {
+            door.mark: _hold(door, opened.get(door.mark, ()))
+            for door in design.doors
+            if door.mark in opened or not_designed(door)
+        },
         {mark: tuple(sorted(few, key=by_harm)) for mark, few in accepted.items()},
     )
 
@@ -143,7 +150,18 @@ def hold_of(door: DoorDesign, findings: Iterable[Finding]) -> Hold | None:
         for f in at_openings(findings)
         if f.subject == door.mark and f.subject_kind in _AT_A_DOOR and is_holding(f) and f.is_open
     ]
-    return _hold(door, mine) if mine else None
+    return _hold(door, mine) if mine or not_designed(door) else None
+
+
+def not_designed(door: DoorDesign) -> str:
+    """Why a door has no wiring that could be built, in a phrase; empty where one is drawn.
+
+    What its rules make of it is a warning, for data may come; a crew has nothing to build by all the same.
+    """
+    wiring = door.wiring
+    if wiring.missing:
+        return f"not designed (missing: {', '.join(wiring.missing)})"
+    return "" if wiring.build is not None and wiring.drawn is not None else "not designed (no wiring can be drawn)"
 
 
 def stamped(title: TitleBlock, *, held: bool) -> TitleBlock:
@@ -161,7 +179,7 @@ def _hold(door: DoorDesign, findings: Sequence[Finding]) -> Hold:
     worst_first = tuple(sorted(findings, key=by_harm))
     failing = drawn_failing(door)
     shown = failing is not None and failing.name in {finding.rule for finding in worst_first}
-    return Hold(door.mark, worst_first, failure_sheet_id(door.mark) if shown else "")
+    return Hold(door.mark, worst_first, failure_sheet_id(door.mark) if shown else "", not_designed(door))
 
 
 def drawn_failing(door: DoorDesign) -> Property | None:

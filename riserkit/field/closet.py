@@ -9,9 +9,10 @@ from riserkit.as_built.equipment import supply_lines
 from riserkit.design import Design
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import expected_text
+from riserkit.drawings.holds import HOLD
 from riserkit.field.about import FieldWork
-from riserkit.field.blocks import FactList, PaperBlock, PaperHeading, Paragraph, Signature
-from riserkit.field.door import NOT_DONE, SIGNED
+from riserkit.field.blocks import FactList, PaperBlock, PaperHeading, Paragraph
+from riserkit.field.door import signed
 from riserkit.field.paper import Paper
 from riserkit.field.table import NO_BOX, WorkColumn, WorkTable
 from riserkit.model.parts import DcSupply
@@ -51,14 +52,14 @@ def _blocks(work: FieldWork, closet: Closet) -> Iterator[PaperBlock]:
     yield Paragraph("Ports off until each door's packet is signed; supplies off, batteries off.", ticked=True)
     yield Paragraph("This packet is of the latest revision: its check number is the one in the office.", ticked=True)
     yield _patching(work, closet)
-    yield _other_cables(design, closet)
+    yield _other_cables(work, closet)
     yield _port_readings(work, closet)
+    held = [door.mark for door in doors if door.mark in work.holds]
+    if held:
+        yield Paragraph(f"{HOLD}, nothing is measured at the ports of: {', '.join(held)}.")
     yield _supplies(work, closet)
     yield _batteries(work, closet)
-    yield PaperHeading("Signed")
-    yield Signature(SIGNED)
-    yield Paragraph(NOT_DONE)
-    yield Signature(("", "", "", ""))
+    yield from signed()
 
 
 def _switch_words(design: Design, switch_id: str) -> str:
@@ -79,9 +80,8 @@ def _patching(work: FieldWork, closet: Closet) -> WorkTable:
             number = f"{label or f'{switch}:{port}'}"
             is_empty = marks in _EMPTY
             note = note or ("no cord here" if marks == "free" else "")
-            rows.append(
-                (number, "" if is_empty else f"{cable}", marks, f"class {poe_class}", NO_BOX if is_empty else "", note)
-            )
+            box = NO_BOX if is_empty or held else ""
+            rows.append((number, "" if is_empty else f"{cable}", marks, f"class {poe_class}", box, note))
     columns = (
         WorkColumn("Port", leads=True), WorkColumn("Cable", leads=True), WorkColumn("Opening", max_mm=40),
         WorkColumn("PoE"), WorkColumn("Patched, labelled", "tick", max_mm=24), WorkColumn("Note", max_mm=44),
@@ -89,8 +89,9 @@ def _patching(work: FieldWork, closet: Closet) -> WorkTable:
     return WorkTable("Patching", columns, tuple(rows))
 
 
-def _other_cables(design: Design, closet: Closet) -> WorkTable:
-    """Backbone and lock power that end here."""
+def _other_cables(work: FieldWork, closet: Closet) -> WorkTable:
+    """Backbone and lock power that end here; that of a door on HOLD is not landed."""
+    design = work.design
     units, rows = design.site.info.unit_system, []
     names = design.labels.closet
     for cable in design.pathway_cables:
@@ -99,10 +100,12 @@ def _other_cables(design: Design, closet: Closet) -> WorkTable:
         if cable.kind is not CableKind.HORIZONTAL and closet.id in at:
             length = format_length(cable.length_m, units) if cable.length_m else "not known"
             ends = f"{names.get(cable.from_id, cable.from_id)} to {names.get(cable.to_id, cable.to_id)}"
-            rows.append((cable.label, ends, cable.cable_type, f"{length}, {cable.basis}", ""))
+            held = cable.mark in work.holds
+            note = (NO_BOX, f"{HOLD}: do not land") if held else ("", "")
+            rows.append((cable.label, ends, cable.cable_type, f"{length}, {cable.basis}", *note))
     columns = (
         WorkColumn("Cable", leads=True), WorkColumn("From, to", max_mm=50), WorkColumn("Type", max_mm=40),
-        WorkColumn("Length"), WorkColumn("Landed, labelled", "tick", max_mm=26),
+        WorkColumn("Length"), WorkColumn("Landed, labelled", "tick", max_mm=26), WorkColumn("Note", max_mm=30),
     )  # fmt: skip
     return WorkTable("Backbone and lock power", columns, tuple(rows))
 
@@ -119,7 +122,7 @@ def _port_readings(work: FieldWork, closet: Closet) -> WorkTable:
             "",
         )
         for door in work.design.doors_of_closet[closet.id]
-        if door.mark in work.tests
+        if door.mark in work.tests and door.mark not in work.holds
         for reading in work.tests[door.mark].readings
         if reading.meter == _PORT_METER
     )

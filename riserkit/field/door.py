@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
@@ -30,6 +31,7 @@ SIGNED: Final = (
     "Tester", "Instrument", "Serial, calibrated", "Date", "Signature", "Paper check",
 )  # fmt: skip
 NOT_DONE: Final = "Not done, or done otherwise: what, where, why."
+TO_READ: Final = "To read only: take, pull, land and energise nothing for this door until a packet without this notice is issued."
 
 
 def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
@@ -50,7 +52,10 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
         blocks.append(Notice(f"CHANGED SINCE REVISION {revision.letter}", told))
     accepted = work.holds.words(door.mark) if held is None else ""
     blocks += [Paragraph(f"{accepted}.")] if accepted else []
-    blocks += _blocks(work, door, form)
+    if banner is None:
+        blocks += [*_blocks(work, door, form, builds=True), *signed()]
+    else:
+        blocks += [Paragraph(TO_READ), *_to_read(_blocks(work, door, form, builds=False))]
     approved = "" if banner is not None or revision.changed else info.approved_by
     return Paper(
         subject=f"Door {door.mark}",
@@ -65,18 +70,35 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
     )
 
 
-def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm) -> Iterator[PaperBlock]:
+def signed() -> Iterator[PaperBlock]:
+    """Who did and tested it, and what was done otherwise."""
+    yield PaperHeading("Signed")
+    yield Signature(SIGNED)
+    yield Paragraph(NOT_DONE)
+    yield Signature(("", "", "", ""))
+
+
+def _to_read(blocks: Iterable[PaperBlock]) -> Iterator[PaperBlock]:
+    """Blocks with nothing to tick and nothing to write: who has a packet with boxes ticks them, and builds."""
+    for block in blocks:
+        if isinstance(block, Paragraph):
+            yield replace(block, ticked=False)
+        else:
+            yield block.to_read if isinstance(block, WorkTable) else block
+
+
+def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm, *, builds: bool) -> Iterator[PaperBlock]:
     netlist = door.wiring.netlist
     yield FactList(tuple(_facts(work, door)))
     yield PaperHeading("Cautions")
     yield from (Paragraph(text, number=f"{n}.") for n, text in enumerate(cautions(work.design), 1))
-    yield PaperHeading("Bring along: tools")
-    yield from (Paragraph(text, ticked=True) for text in tools_for(door))
-    yield _materials(work, door)
+    if builds:
+        yield PaperHeading("Bring along: tools")
+        yield from (Paragraph(text, ticked=True) for text in tools_for(door))
+    yield _materials(work, door, "Bring along: parts and consumables" if builds else "Parts and consumables")
     if netlist is None or not netlist.conductors:
         yield PaperHeading("Wiring")
         yield Paragraph("No wiring is designed for this opening. Do not start; see the findings.")
-        yield Signature(SIGNED)
         return
     shown = labelled(work.design, netlist)
     yield _devices(shown)
@@ -89,10 +111,6 @@ def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm) -> Iterator[Pape
     yield _landings(door, netlist)
     yield from _spares(door, netlist)
     yield from tests_of(work, door)
-    yield PaperHeading("Signed")
-    yield Signature(SIGNED)
-    yield Paragraph(NOT_DONE)
-    yield Signature(("", "", "", ""))
 
 
 def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
@@ -116,7 +134,7 @@ def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
         yield "Remarks", opening.remarks
 
 
-def _materials(work: FieldWork, door: DoorDesign) -> WorkTable:
+def _materials(work: FieldWork, door: DoorDesign, title: str) -> WorkTable:
     units = work.design.site.info.unit_system
     rows = tuple(
         (quantity_text(quantity, line.unit, units), line.description, ", ".join(filter(None, (line.item, line.note))))
@@ -126,7 +144,7 @@ def _materials(work: FieldWork, door: DoorDesign) -> WorkTable:
         WorkColumn("Quantity", "tick", leads=True, max_mm=34), WorkColumn("Part, cable, consumable", leads=True, max_mm=80),
         WorkColumn("Id, note", max_mm=70),
     )  # fmt: skip
-    return WorkTable("Bring along: parts and consumables", columns, rows)
+    return WorkTable(title, columns, rows)
 
 
 def quantity_text(quantity: float, unit: str, units: UnitSystem) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import Final, Literal
 
@@ -56,6 +56,16 @@ class WorkTable:
     title: str
     columns: tuple[WorkColumn, ...]
     rows: tuple[tuple[str, ...], ...]
+
+    @property
+    def to_read(self) -> WorkTable:
+        """The same with nothing to tick or to write: a column of boxes alone, or of room to write, is left out."""
+        kept = [
+            n for n, column in enumerate(self.columns)
+            if column.kind != "blank" and (column.kind == "text" or any(row[n] for row in self.rows))
+        ]  # fmt: skip
+        columns = tuple(replace(self.columns[n], kind="text") for n in kept)
+        return replace(self, columns=columns, rows=tuple(tuple(row[n] for n in kept) for row in self.rows))
 
     def words(self) -> Iterator[str]:
         """Title and cells."""

@@ -15,10 +15,12 @@ import pytest
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.prints.pdf import CAP_HEIGHT, POINTS_PER_MM, Words, pdf_bytes
 from riserkit.field.about import FieldWork
+from riserkit.field.blocks import PaperHeading, Paragraph, Signature
 from riserkit.field.closet import closet_paper
 from riserkit.field.door import door_paper
 from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm, paper_form
 from riserkit.field.paper import pages_of
+from riserkit.field.table import NO_BOX, WorkTable
 from riserkit.record.facts import facts_of
 from riserkit.record.issue import Issue
 from riserkit.reports.table import drawn_text
@@ -161,6 +163,32 @@ def test_a_door_on_hold_says_so_on_each_page_and_has_no_approver(held_work: Fiel
     for text in pages(pdf_of(held_work, "1", TELEPHONE)):
         assert "HOLD" not in text
         assert "Approved by: M. Iyer" in text
+
+
+def test_a_door_on_hold_has_nothing_to_tick_to_write_or_to_sign(held_work: FieldWork) -> None:
+    def filled_in(mark: str) -> list[str]:
+        blocks = door_paper(held_work, held_work.design.door[mark], A4).blocks
+        return [
+            type(block).__name__ for block in blocks
+            if isinstance(block, Signature) or (isinstance(block, Paragraph) and block.ticked)
+            or (isinstance(block, WorkTable) and any(column.kind != "text" for column in block.columns))
+        ]  # fmt: skip
+
+    assert {"Signature", "Paragraph", "WorkTable"} == set(filled_in("1"))
+    assert filled_in("2") == []
+    read = [block for block in door_paper(held_work, held_work.design.door["2"], A4).blocks]
+    landings = next(b for b in read if isinstance(b, WorkTable) and b.title.startswith("Land"))
+    assert [c.header for c in landings.columns] == ["No.", "Cable", "Colour, gauge", "Landed at", "and at", "Note"]
+    assert not [b for b in read if isinstance(b, PaperHeading | WorkTable) and "Bring along" in "".join(b.words())]
+
+
+def test_a_closet_has_no_box_for_the_port_of_a_door_on_hold(held_work: FieldWork) -> None:
+    paper = closet_paper(held_work, held_work.design.site.closets[0])
+    tables = {b.title: b for b in paper.blocks if isinstance(b, WorkTable)}
+    boxes = {row[2]: row[4] for row in tables["Patching"].rows}
+    assert (boxes["1"], boxes["2"]) == ("", NO_BOX)
+    assert {row[1] for row in tables["At the switch, door by door"].rows} == {"1"}
+    assert Paragraph("HOLD, nothing is measured at the ports of: 2.") in paper.blocks
 
 
 def issued(work: FieldWork, revision: str, month: int, facts: object = None) -> Issue:

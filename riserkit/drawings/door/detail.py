@@ -132,7 +132,7 @@ def door_banner(design: Design, door: DoorDesign, findings: Sequence[Finding]) -
         return drawn
     banner = hold.banner
     banner = banner._replace(heading=banner.heading.replace(DO_NOT_BUILD, heading_of(design)))
-    return banner._replace(words=f"{drawn.heading}. {drawn.words} {banner.words}") if drawn else banner
+    return banner._replace(words=f"{drawn.heading}. {drawn.words} {banner.words}".rstrip()) if drawn else banner
 
 
 def _not_feasible(door: DoorDesign) -> Banner | None:

@@ -9,7 +9,7 @@ from riserkit.design import Design
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.view import View
-from riserkit.drawings.holds import read_holds, stamped
+from riserkit.drawings.holds import HOLD_MEANS, read_holds, stamped
 from riserkit.drawings.plan.background import draw_drawing_behind, with_heavy_lines
 from riserkit.drawings.plan.cell import draw_areas, draw_cell
 from riserkit.drawings.plan.content import read_levels
@@ -114,7 +114,8 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
     elsewhere = {mark: other.sheet_id for mark, other in pages.drawn_at.items()}
     remarks = Remarks(missing, page.view.without_devices, elsewhere, page.has_key)
     strip = strip_of(frame, [page.view.level], site.info, remarks)
-    _draw_strip(canvas, frame, strip)
+    # the legend is that of the whole level: a sheet of a part that says HOLD nowhere else does not say it there
+    _draw_strip(canvas, frame, strip if held else replace(strip, legend=strip.legend.without(HOLD_MEANS)))
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
     with canvas.subject("sheet:scale"):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.holds import stamped
+from riserkit.drawings.holds import HOLD_MEANS, stamped
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
@@ -63,13 +63,12 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
         number: which, from 0.
     """
     page, sheet_id = riser.pages.pages[number], riser.sheet_ids[number]
-    title = stamped(
-        set_title(riser.site, sheet_id, riser.title(number), "Diagram"), held=_shows_hold(riser.pages, page)
-    )
+    held = _shows_hold(riser.pages, page)
+    title = stamped(set_title(riser.site, sheet_id, riser.title(number), "Diagram"), held=held)
     frame = replace(riser.pages.frame, title=title)
     canvas = sheet_canvas(riser.site, frame, riser.info)
     frame.draw(canvas)
-    _draw_page(canvas, riser.pages, page)
+    _draw_page(canvas, riser.pages, page, held=held)
     return canvas
 
 
@@ -85,7 +84,7 @@ def _shows_hold(pages: Pages, page: RiserPage) -> bool:
     )
 
 
-def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage) -> None:
+def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage, *, held: bool) -> None:
     for window, area in page.windows:
         draw_window(canvas, pages.layout, window, area)
     if page.strip is not None:
@@ -93,5 +92,7 @@ def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage) -> None:
         with canvas.subject("sheet:notes"):
             strip.notes.draw(canvas, (area.x0, strip.top), strip.height_mm)
         with canvas.subject("sheet:legend"):
-            strip.legend.draw(canvas, (area.x1 - strip.legend.width_mm, strip.top), strip.height_mm)
+            # the legend is that of the whole diagram: a sheet that says HOLD nowhere else does not say it there
+            legend = strip.legend if held else strip.legend.without(HOLD_MEANS)
+            legend.draw(canvas, (area.x1 - legend.width_mm, strip.top), strip.height_mm)
     draw_tables(canvas, page.tables)

@@ -6,7 +6,7 @@ A legend names what is really drawn on its sheet: the caller lists the entries, 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, cached_property
 from typing import Final, Protocol
 
@@ -185,6 +185,11 @@ class LegendBox:
     def _entry_mm(self, entry: LegendEntry) -> float:
         text = block_height_mm(len(self._lines(entry)), self.text_mm)
         return max(entry.sample.size_mm[1], text) + 2.0
+
+    def without(self, meaning: str) -> LegendBox:
+        """The same without an entry, for a sheet of several that shows no such thing; the others keep their columns."""
+        columns = (tuple(entry for entry in column if entry.meaning != meaning) for column in self.columns)
+        return replace(self, columns=tuple(filter(None, columns)))
 
     def fits(self, height_mm: float) -> bool:
         """The words have room to be read, and all of it is no higher than this."""

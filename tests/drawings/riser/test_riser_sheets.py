@@ -9,6 +9,7 @@ import io
 import runpy
 from collections import Counter
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import cache, partial
 from itertools import combinations, pairwise
 from pathlib import Path
@@ -27,7 +28,7 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
 from riserkit.drawings.riser.bridges import crossings
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
-from riserkit.findings import Finding
+from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.evaluate import check
 from tests.sweep import swept
@@ -331,6 +332,25 @@ def test_legend_names_what_is_drawn_and_nothing_else() -> None:
     assert names == ["closet", "switch", "opening_single"]
     archive = [e.dxf.name for e in _by_subject("archive")["sheet:legend"] if e.dxftype() == "INSERT"]
     assert archive == ["closet", "switch", "opening_single", "opening_double", "opening_gate", "supply"]
+
+
+def test_a_sheet_says_hold_where_a_door_on_it_is_on_hold_and_there_names_no_approver() -> None:
+    """The legend of a diagram on several sheets explains HOLD on those alone that show it."""
+    made = _planned("twelve closets on eight levels, few doors")[0]
+    site = made.site.model_copy(update={"info": made.site.info.model_copy(update={"approved_by": "M. Osei"})})
+    made = replace(made, site=site)
+    error = Finding(
+        "release-by-hand", Verdict.FAIL, Severity.ERROR, made.doors[0].mark, "opening", "The rule is not kept.",
+        "common practice, no source", harm=Harm.LIFE_SAFETY,
+    )  # fmt: skip
+    riser = plan_riser(made, [error])
+    seen = []
+    for n in range(len(riser.sheet_ids)):
+        words = _words(list(_entities(draw_riser_sheet(riser, n).doc)))
+        held = [text for text in words if "HOLD" in text]
+        assert ("M. Osei" in words) == (not held)
+        seen.append(len(held))
+    assert sorted(seen)[-2:] == [0, 3], "the door, the legend and the title block of one sheet"
 
 
 def test_closets_one_above_the_other_share_a_column_and_their_backbone_is_straight() -> None:
