@@ -25,18 +25,40 @@ def test_notes_without_numbers_are_one() -> None:
     assert len(_said("Nothing is open\nat this opening.")) == 1
 
 
-def _text(words: str, subject: str, x0: float, x1: float) -> PlacedBox:
-    return PlacedBox(Rect(x0, 0.0, x1, 3.0), "text", subject, 0, words)
+def test_a_number_alone_at_the_end_of_a_line_begins_its_note() -> None:
+    was, now = _said("1. Test.\n2. Label both ends."), _said("1. Test.\n2.\nLabel both ends.")
+    assert [line.digest for line in was] == [line.digest for line in now]
 
 
-def test_far_texts_of_one_device_are_two_lines_where_another_thing_stands_between() -> None:
-    balloon, line = _text("M1", "opening:1/M1", 0.0, 5.0), _text("Lock, 24 V", "opening:1/M1", 200.0, 230.0)
-    between = _text("K1", "opening:1/K1", 100.0, 105.0)
-    own = [said for said in _lines([balloon, between, line], 1.0, with_places=False) if said.model_id == "opening:1/M1"]
-    assert [said.rect for said in own] == [balloon.rect, line.rect]
+def _text(words: str, subject: str, x0: float, x1: float, row: int = 0, passage: int = 0) -> PlacedBox:
+    return PlacedBox(Rect(x0, 0.0, x1, 3.0), "text", subject, 0, words, passage, row)
 
 
-def test_cells_of_a_row_are_one_line_over_empty_cells() -> None:
-    mark, lock = _text("101", "opening:1", 0.0, 8.0), _text("strike", "opening:1", 200.0, 220.0)
-    (said,) = _lines([mark, lock], 1.0, with_places=False)
-    assert said.rect == Rect(0.0, 0.0, 220.0, 3.0)
+def test_texts_of_one_thing_are_a_line_each() -> None:
+    """Whether a balloon stands level with a line of the same device's box is chance."""
+    balloon, line = _text("M1", "opening:1/M1", 0.0, 5.0), _text("Lock, 24 V", "opening:1/M1", 10.0, 40.0)
+    assert [said.rect for said in _lines([balloon, line], 1.0, with_places=False)] == [balloon.rect, line.rect]
+
+
+def test_cells_of_a_row_are_one_line_wherever_their_words_break() -> None:
+    def said(*lock: str) -> SaidLine:
+        cells = [_text("101", "opening:1", 0.0, 8.0, 1, 1)]
+        cells += [_text(words, "opening:1", 200.0, 220.0, 1, 2) for words in lock]
+        (found,) = _lines(cells, 1.0, with_places=False)
+        return found
+
+    assert said("strike, fail-secure").rect == Rect(0.0, 0.0, 220.0, 3.0)
+    assert said("strike, fail-secure").digest == said("strike,", "fail-secure").digest == said("strike, fail-sec", "ure").digest
+    assert said("strike, fail-secure").digest != said("strike, fail-safe").digest
+
+
+def test_a_row_whose_words_move_from_cell_to_cell_is_another() -> None:
+    def said(*cells: str) -> SaidLine:
+        (found,) = _lines(
+            [_text(words, "opening:1", 9.0 * n, 9.0 * n + 8, 1, n) for n, words in enumerate(cells, 1)],
+            1.0,
+            with_places=False,
+        )
+        return found
+
+    assert said("W1", "2 red").digest != said("W12", "red").digest

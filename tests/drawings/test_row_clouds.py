@@ -1,14 +1,23 @@
-"""A cloud goes round the whole of a table's row: it is drawn through no line of a cell that has several."""
+"""A cloud goes round the whole of a table's row, through no line of a cell that has several; what only moved has none."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from riserkit.design import Design
+from riserkit.drawings.door.readings import DoorTest
+from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.revisions.clouds import draw_revisions
-from riserkit.drawings.revisions.content import model_lines
+from riserkit.drawings.revisions.content import model_lines, sheet_content
 from riserkit.drawings.revisions.values import SheetRevisions
+from riserkit.findings import Finding
+from riserkit.pipeline import Checked
+from riserkit.reports.test_sheet import door_tests
 
 ROWS = (300.0, 284.0)
 """Heights of the middle lines of two rows, each with a cell of three lines, 4 mm apart, and one of two."""
@@ -18,12 +27,11 @@ def _sheet(reading: str) -> Canvas:
     canvas = Canvas("T-1", sheet_size("A1"))
     with canvas.subject("opening:2/readings"):
         for n, y in enumerate(ROWS):
-            canvas.text(f"{n}", (20, y), 2.5)
-            for line, words in enumerate(("controller locks, lock", "energised; mains on,", "battery charged")):
-                canvas.text(words, (40, y + 4 - 4 * line), 2.5)
-            for line, words in enumerate(("module contact", "C to NO")):
-                canvas.text(words, (90, y + 2 - 4 * line), 2.5)
-            canvas.text(reading if n == 0 else "0.3", (120, y), 2.5)
+            with canvas.row():
+                canvas.text(f"{n}", (20, y), 2.5)
+                canvas.lines(("controller locks, lock", "energised; mains on,", "battery charged"), (40, y + 4), 2.5, "left")
+                canvas.lines(("module contact", "C to NO"), (90, y + 2), 2.5, "left")
+                canvas.text(reading if n == 0 else "0.3", (120, y), 2.5)
     return canvas
 
 
@@ -42,3 +50,26 @@ def test_the_cloud_cuts_no_line_of_the_row() -> None:
     inside = [rect for rect in texts if round_it.holds(rect)]
     assert len(inside) == 7, "number, three lines, two lines and the reading of one row"
     assert not [rect for rect in texts if rect not in inside and rect.overlaps(round_it)]
+
+
+def _said(design: Design, findings: Sequence[Finding], test: DoorTest, sheet: str) -> dict[str, set[str]]:
+    """What all sheets of door 2 say, drawn on the size asked for."""
+    info = design.site.info.model_copy(update={"sheet_size": sheet})
+    made = replace(design, site=design.site.model_copy(update={"info": info}))
+    found: dict[str, set[str]] = {}
+    for one in plan_door_sheets(made, made.door["2"], findings, test=test):
+        for name, lines in sheet_content(one.draw(), is_plan=False).items():
+            found.setdefault(name, set()).update(lines)
+    return found
+
+
+def test_a_detail_that_is_laid_out_anew_says_the_same(checked_sample: Callable[[str], Checked]) -> None:
+    """On one large sheet or on two small ones: tables are wider, notes break elsewhere, the elevation is drawn larger."""
+    checked = checked_sample("first-look")
+    test = door_tests(checked.design)["2"]
+    small, large = (_said(checked.design, checked.findings, test, size) for size in ("", "ISO A1"))
+    pointer = {name for name in small if name.endswith("/notes")}  # on two sheets a note names the other
+    assert len(small) > 20
+    for name, lines in large.items():
+        assert lines == small[name] if name not in pointer else lines < small[name], name
+    assert set(small) == set(large)

@@ -248,7 +248,8 @@ def draw_composed(canvas: Canvas, composed: Composed, subject: str, marks: Marks
         with canvas.subject(f"{subject}/banner"):
             _draw_banner(canvas, banner, composed.banner_at)
     if elevation is not None and at is not None:
-        _draw_heading(canvas, elevation_title(elevation), at, subject)
+        # a heading with the scale is the sheet's: the same drawn larger has not been revised
+        _draw_heading(canvas, elevation_title(elevation), at, f"sheet:{canvas.name}")
         draw_elevation(canvas, elevation, (at.x0, at.y0), subject)
     if composed.diagram is not None and composed.diagram_at is not None:
         at = composed.diagram_at

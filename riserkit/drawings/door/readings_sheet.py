@@ -40,13 +40,14 @@ def compose_readings(
         SheetError: not even the largest sheet does.
     """
     subject = f"opening:{door.mark}"
-    said = note_block(
-        "cautions", f"{subject}/cautions", "CAUTION", (*cautions(design), *METER_CAUTIONS, *test.notes), boxed=True
+    said = (
+        note_block("cautions", f"{subject}/cautions", "CAUTION", cautions(design), boxed=True),
+        note_block("notes", f"{subject}/notes", "Notes", (*METER_CAUTIONS, *test.notes)),
     )
     for frame in frames:
         for parts in _cut(frame, subject, test, banner):
             with suppress(SheetError):
-                return compose((frame,), _contents(design.site, banner, (*parts, said)))
+                return compose((frame,), _contents(design.site, banner, (*parts, *said)))
     raise SheetError(f"the largest sheet, {frames[-1].size.name}, cannot hold the readings of this door")
 
 

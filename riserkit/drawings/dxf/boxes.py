@@ -83,13 +83,25 @@ def turned(rect: Rect, at: Point, angle_deg: float) -> Rect:
 
 
 class PlacedBox(NamedTuple):
-    """A text or a symbol on the drawing. `group` is equal for the parts of one symbol, `words` what it says."""
+    """A text or a symbol on the drawing.
+
+    Args:
+        rect: what it covers.
+        kind: text or symbol.
+        subject: id of what it stands for.
+        group: equal for the parts of one symbol.
+        words: what it says.
+        passage: equal for the lines of one text that was broken into several; 0 of a text that was not.
+        row: equal for the texts of one row of a table; 0 of what stands in none.
+    """
 
     rect: Rect
     kind: BoxKind
     subject: str
     group: int
     words: str = ""
+    passage: int = 0
+    row: int = 0
 
 
 class Occupancy:

@@ -68,6 +68,7 @@ class Canvas:
         self._part = ""
         self._keys = marks.Keys()
         self._group = 0
+        self._passages = self._passage = self._rows = self._row = 0
         self._blocks: dict[str, blocks.Block] = {}
         self._together: list[Any] | None = None
         self._groups = Groups(self.doc)
@@ -126,6 +127,16 @@ class Canvas:
         finally:
             drawn, self._together = self._together, before
             self._groups.add(name, drawn)
+
+    @contextmanager
+    def row(self) -> Iterator[None]:
+        """Draw the cells of one row of a table: together they are one line of what the sheet says."""
+        self._rows += 1
+        self._row = self._rows
+        try:
+            yield
+        finally:
+            self._row = 0
 
     def mask(self, rect: Rect, layer: str) -> None:
         """Hide what was drawn before behind a rectangle (a wipeout): the lines stay whole in the file."""
@@ -229,7 +240,10 @@ class Canvas:
         """
         pitch = LINE_PITCH * height_mm * self._unit
         x, y = top_left
+        self._passages += 1
+        self._passage = self._passages
         boxes = [self.text(line, (x, y - n * pitch), height_mm, anchor, layer) for n, line in enumerate(lines)]
+        self._passage = 0
         return around_rects(boxes or [Rect(x, y, x, y)])
 
     def paragraph(
@@ -388,7 +402,7 @@ class Canvas:
     def _place(self, rect: Rect, kind: Any, words: str = "", *, same_group: bool = False) -> Rect:
         if not same_group:
             self._group += 1
-        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words))
+        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words, self._passage, self._row))
         return rect
 
 
