@@ -31,7 +31,9 @@ SIGNED: Final = (
     "Tester", "Instrument", "Serial, calibrated", "Date", "Signature", "Paper check",
 )  # fmt: skip
 NOT_DONE: Final = "Not done, or done otherwise: what, where, why."
-TO_READ: Final = "To read only: take, pull, land and energise nothing for this door until a packet without this notice is issued."
+TO_READ: Final = (
+    "To read only: take, pull, land and energise nothing for this door until a packet without this notice is issued."
+)
 
 
 def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:

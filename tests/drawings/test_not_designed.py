@@ -101,4 +101,3 @@ def test_every_row_about_it_says_so(checked: Checked) -> None:
 def test_nothing_is_picked_for_it(checked: Checked) -> None:
     groups = pick_groups(FieldWork(checked.design, checked.findings, {}))
     assert [(g.doors, g.held) for g in groups if g.held] == [(("101", "102"), ("103",))]
-

@@ -48,7 +48,11 @@ def test_cells_of_a_row_are_one_line_wherever_their_words_break() -> None:
         return found
 
     assert said("strike, fail-secure").rect == Rect(0.0, 0.0, 220.0, 3.0)
-    assert said("strike, fail-secure").digest == said("strike,", "fail-secure").digest == said("strike, fail-sec", "ure").digest
+    assert (
+        said("strike, fail-secure").digest
+        == said("strike,", "fail-secure").digest
+        == said("strike, fail-sec", "ure").digest
+    )
     assert said("strike, fail-secure").digest != said("strike, fail-safe").digest
 
 

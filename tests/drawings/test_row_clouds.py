@@ -27,9 +27,11 @@ def _sheet(reading: str) -> Canvas:
     canvas = Canvas("T-1", sheet_size("A1"))
     with canvas.subject("opening:2/readings"):
         for n, y in enumerate(ROWS):
-            with canvas.row():
+            with canvas.wholes.row():
                 canvas.text(f"{n}", (20, y), 2.5)
-                canvas.lines(("controller locks, lock", "energised; mains on,", "battery charged"), (40, y + 4), 2.5, "left")
+                canvas.lines(
+                    ("controller locks, lock", "energised; mains on,", "battery charged"), (40, y + 4), 2.5, "left"
+                )
                 canvas.lines(("module contact", "C to NO"), (90, y + 2), 2.5, "left")
                 canvas.text(reading if n == 0 else "0.3", (120, y), 2.5)
     return canvas

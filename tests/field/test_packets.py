@@ -176,7 +176,7 @@ def test_a_door_on_hold_has_nothing_to_tick_to_write_or_to_sign(held_work: Field
 
     assert {"Signature", "Paragraph", "WorkTable"} == set(filled_in("1"))
     assert filled_in("2") == []
-    read = [block for block in door_paper(held_work, held_work.design.door["2"], A4).blocks]
+    read = list(door_paper(held_work, held_work.design.door["2"], A4).blocks)
     landings = next(b for b in read if isinstance(b, WorkTable) and b.title.startswith("Land"))
     assert [c.header for c in landings.columns] == ["No.", "Cable", "Colour, gauge", "Landed at", "and at", "Note"]
     assert not [b for b in read if isinstance(b, PaperHeading | WorkTable) and "Bring along" in "".join(b.words())]

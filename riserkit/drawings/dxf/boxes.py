@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import Literal, NamedTuple
 
 Point = tuple[float, float]
@@ -102,6 +103,38 @@ class PlacedBox(NamedTuple):
     words: str = ""
     passage: int = 0
     row: int = 0
+
+
+class Wholes:
+    """Of which broken text and of which row of a table a box is, as these are drawn."""
+
+    def __init__(self) -> None:
+        self._passages = self._passage = self._rows = self._row = 0
+
+    @property
+    def now(self) -> tuple[int, int]:
+        """Passage and row of what is drawn now."""
+        return self._passage, self._row
+
+    @contextmanager
+    def passage(self) -> Iterator[None]:
+        """The lines of one text are drawn inside."""
+        self._passages += 1
+        self._passage = self._passages
+        try:
+            yield
+        finally:
+            self._passage = 0
+
+    @contextmanager
+    def row(self) -> Iterator[None]:
+        """The cells of one row are drawn inside."""
+        self._rows += 1
+        self._row = self._rows
+        try:
+            yield
+        finally:
+            self._row = 0
 
 
 class Occupancy:

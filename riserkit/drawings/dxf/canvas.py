@@ -16,7 +16,7 @@ from ezdxf.entities.insert import Insert
 from ezdxf.layouts.base import BaseLayout
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
-from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, around_rects, turned
+from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, Wholes, around_rects, turned
 from riserkit.drawings.dxf.document import DrawingInfo
 from riserkit.drawings.dxf.groups import Groups
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
@@ -68,7 +68,7 @@ class Canvas:
         self._part = ""
         self._keys = marks.Keys()
         self._group = 0
-        self._passages = self._passage = self._rows = self._row = 0
+        self.wholes = Wholes()
         self._blocks: dict[str, blocks.Block] = {}
         self._together: list[Any] | None = None
         self._groups = Groups(self.doc)
@@ -127,16 +127,6 @@ class Canvas:
         finally:
             drawn, self._together = self._together, before
             self._groups.add(name, drawn)
-
-    @contextmanager
-    def row(self) -> Iterator[None]:
-        """Draw the cells of one row of a table: together they are one line of what the sheet says."""
-        self._rows += 1
-        self._row = self._rows
-        try:
-            yield
-        finally:
-            self._row = 0
 
     def mask(self, rect: Rect, layer: str) -> None:
         """Hide what was drawn before behind a rectangle (a wipeout): the lines stay whole in the file."""
@@ -240,10 +230,8 @@ class Canvas:
         """
         pitch = LINE_PITCH * height_mm * self._unit
         x, y = top_left
-        self._passages += 1
-        self._passage = self._passages
-        boxes = [self.text(line, (x, y - n * pitch), height_mm, anchor, layer) for n, line in enumerate(lines)]
-        self._passage = 0
+        with self.wholes.passage():
+            boxes = [self.text(line, (x, y - n * pitch), height_mm, anchor, layer) for n, line in enumerate(lines)]
         return around_rects(boxes or [Rect(x, y, x, y)])
 
     def paragraph(
@@ -402,7 +390,7 @@ class Canvas:
     def _place(self, rect: Rect, kind: Any, words: str = "", *, same_group: bool = False) -> Rect:
         if not same_group:
             self._group += 1
-        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words, self._passage, self._row))
+        self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words, *self.wholes.now))
         return rect
 
 

@@ -157,7 +157,7 @@ class LaidOutTable:
         return self.title.partition(":")[0].removesuffix(" (continued)").removesuffix(", continued")
 
     def _draw_row(self, canvas: Canvas, row: TableRow, top_left: Point, layer: str) -> None:
-        with canvas.subject(row.subject) if row.subject else nullcontext(), canvas.row():
+        with canvas.subject(row.subject) if row.subject else nullcontext(), canvas.wholes.row():
             self._draw_cells(canvas, row, top_left, layer)
 
     def _draw_cells(self, canvas: Canvas, row: TableRow, top_left: Point, layer: str) -> None:
