@@ -361,6 +361,12 @@ def _title_block(s: Sketch) -> None:
     s.line((62, 11), (WIDTH_MM, 11), weight=THIN)
 
 
+def _wiring_device(s: Sketch) -> None:
+    s.fill((0, 0), (1.2, 0), (0, -1.2))
+    for n, tag in enumerate(("REF", "TITLE", "PLACE")):
+        s.attribute(tag, 0, -4.0 * n, anchor="left", unseen=True)
+
+
 DRAW: Final[dict[str, Callable[[Sketch], None]]] = {
     f.__name__.removeprefix("_"): f
     for f in (
@@ -401,6 +407,7 @@ DRAW: Final[dict[str, Callable[[Sketch], None]]] = {
         _plan_box,
         _north_arrow,
         _revision_delta,
+        _wiring_device,
         _title_block,
     )
 }

@@ -50,7 +50,15 @@ REVISIONS = (
     RevisionLine("A", "2026-03-02", "First issue", "RA"),
     RevisionLine("B", "2026-05-04", "Door 214 moved", "RA"),
 )
-SAMPLE = {"REF": "-K1", "LABEL": "12 V", "MARK": "101A", "TITLE": "Closet 01A", "PORTS": "24 ports", "REV": "B"}
+SAMPLE = {
+    "REF": "-K1",
+    "LABEL": "12 V",
+    "MARK": "101A",
+    "TITLE": "Closet 01A",
+    "PORTS": "24 ports",
+    "REV": "B",
+    "PLACE": "door",
+}
 
 
 def draw_chart(canvas: Canvas, room: Rect) -> None:

@@ -99,7 +99,7 @@ def test_a_first_issue_has_no_clouds(story: Story) -> None:
 def test_what_changed_is_clouded_and_has_a_delta(story: Story) -> None:
     marks = _revision_marks(_sheet(story.second, "T-501-1"))
     clouds = [e for e in marks if (mark := read_mark(e)) and mark.model_id == "revision:cloud"]
-    letters = [e.dxf.text for e in marks if e.dxftype() == "TEXT"]
+    letters = [a.dxf.text for e in marks if e.dxftype() == "INSERT" for a in e.attribs]
     assert clouds
     assert set(letters) == {"B"}
     assert not _revision_marks(_sheet(story.second, "T-501-2"))

@@ -245,7 +245,7 @@ def draw_composed(canvas: Canvas, composed: Composed, subject: str, marks: Marks
     approval = title.approved_by if banner is None else HOLD if banner.hold else "not approved"
     replace(composed.frame, title=replace(title, scale=scale, approved_by=approval)).draw(canvas)
     if banner is not None and composed.banner_at is not None:
-        with canvas.subject(f"{subject}/banner"):
+        with canvas.subject(f"{subject}/banner"), canvas.group(f"{subject}/banner"):
             _draw_banner(canvas, banner, composed.banner_at)
     if elevation is not None and at is not None:
         # a heading with the scale is the sheet's: the same drawn larger has not been revised

@@ -35,6 +35,10 @@ class Symbol:
     letters: str = ""
 
 
+WIRING_DEVICE: Final = "wiring_device"
+"""Stands in the upper left corner of a device's box, whose size follows its terminals, and has its values, unseen."""
+
+
 def _ports(**points: Point) -> MappingProxyType[str, Point]:
     return MappingProxyType(points)
 
@@ -143,6 +147,7 @@ PLAN_SYMBOLS: Final = (
 
 ANNOTATION_SYMBOLS: Final = (
     Symbol("north_arrow", "North", Rect(-6, -6, 6, 9.25), letters="N"),
+    Symbol(WIRING_DEVICE, "Device of a wiring diagram", Rect(0, -1.2, 1.2, 0), ("REF", "TITLE", "PLACE")),
     Symbol("revision_delta", "Changed with this revision", Rect(-3.5, -2.02, 3.5, 4.04), ("REV",)),
 )
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, nullcontext
 from dataclasses import replace
 from typing import Final
 
@@ -43,7 +42,7 @@ _TICK_MM: Final = 1.5
 
 
 def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
-    """The plan itself, in the model: background first, labels last."""
+    """The plan itself, in the model: background first, labels last. A symbol with its mask and label is one group."""
     _draw_background(canvas, view)
     _draw_device_masks(canvas, view)
     _draw_crosses(canvas, view, unit_system)
@@ -51,13 +50,8 @@ def draw_view(canvas: Canvas, view: PlanView, unit_system: UnitSystem) -> None:
     _draw_places(canvas, view)
     _draw_masks(canvas, view)
     for placed in view.tags:
-        with canvas.subject(placed.tag.subject), canvas.part("label"), _grouped(canvas, placed.tag.subject):
+        with canvas.subject(placed.tag.subject), canvas.part("label"), canvas.group(placed.tag.subject):
             _draw_tag(canvas, placed, view.ratio)
-
-
-def _grouped(canvas: Canvas, subject: str) -> AbstractContextManager[None]:
-    """All of one opening is one group of the drawing."""
-    return canvas.group(subject) if subject.startswith("opening:") else nullcontext()
 
 
 def _draw_masks(canvas: Canvas, view: PlanView) -> None:
@@ -68,7 +62,7 @@ def _draw_masks(canvas: Canvas, view: PlanView) -> None:
     parts = STRtree(shapely.get_parts(view.background) if view.background is not None else [])
     for placed in view.tags:
         if behind or len(parts.query(shapely.box(*placed.box), predicate="intersects")):
-            with canvas.subject(placed.tag.subject), _grouped(canvas, placed.tag.subject):
+            with canvas.subject(placed.tag.subject), canvas.group(placed.tag.subject):
                 canvas.mask(Rect(*(v * view.ratio for v in placed.box)), _tag_layer(placed))
 
 
@@ -168,12 +162,12 @@ def _draw_places(canvas: Canvas, view: PlanView) -> None:
             canvas.insert(device.device.symbol, _scaled(device.at, ratio), values)
     for riser in view.level.risers:
         if view.inside(riser.at_m):
-            with canvas.subject(f"riser:{riser.id}"):
+            with canvas.subject(f"riser:{riser.id}"), canvas.group(f"riser:{riser.id}"):
                 at = _scaled(to_mm(riser.at_m, ratio), ratio)
                 draw_riser(canvas, at, PLACE_MM * ratio, up=riser.up, down=riser.down, across=riser.across)
     for closet in view.level.closets:
         if view.inside(closet.at_m):
-            with canvas.subject(f"closet:{closet.id}"):
+            with canvas.subject(f"closet:{closet.id}"), canvas.group(f"closet:{closet.id}"):
                 draw_closet(canvas, _scaled(to_mm(closet.at_m, ratio), ratio), PLACE_MM * ratio)
 
 

@@ -5,7 +5,6 @@ After the practice of engineering drawings (ASME Y14.35, from memory): clouds of
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import Any, Final, NamedTuple
@@ -18,6 +17,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.cloud import BULGE, cloud_points, rise_of
 from riserkit.drawings.dxf.lines import lines_in
 from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.revisions.content import SaidLine, model_lines, paper_lines
 from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
@@ -41,8 +41,8 @@ _TOGETHER_MM: Final = 5.0
 """What changed and is closer together than this goes into one cloud."""
 _ROW_MM: Final = 12.0
 """How much higher or wider an area may grow so that its cloud cuts no text: by the other lines of a table's row."""
-_DELTA_MM: Final = 6.0
-_LETTER_MM: Final = 2.5
+_DELTA: Final = "revision_delta"
+_LETTER_ROOM_MM: Final = 3.6
 _FARTHEST_MM: Final = 60.0
 _STEP_MM: Final = 2.0
 _SPOTS: Final = 40
@@ -167,15 +167,14 @@ class _Marks:
         spot = self._free_spot(area)
         if spot is None:
             return  # the table of revisions still tells of it
-        side, x, y = _DELTA_MM * self.unit, *spot
-        height = side * math.sqrt(3) / 2
+        body = Rect(*(v * self.unit for v in SYMBOLS[_DELTA].body))
+        at = spot[0] - body.x0, spot[1] - body.y0
         with self.canvas.subject(f"{_SUBJECT}:{letter}"):
-            self.canvas.polyline([(x, y), (x + side, y), (x + side / 2, y + height)], _PEN, closed=True)
-            self.canvas.text(letter, (x + side / 2, y + height * 0.36), _LETTER_MM, "middle", layers.REVISION)
-        self.taken.append(Rect(x, y, x + side, y + height))
+            self.canvas.insert(_DELTA, at, {"REV": letter}, layer=layers.REVISION, fit_mm={"REV": _LETTER_ROOM_MM})
+        self.taken.append(body.moved(*at))
 
     def _free_spot(self, area: Rect) -> Point | None:
-        side = _DELTA_MM * self.unit
+        side = SYMBOLS[_DELTA].body.width * self.unit
         margin, lines = 0.5 * self.unit, self._lines
         sheet = self._sheet()
         free: list[tuple[int, int, Point]] = []

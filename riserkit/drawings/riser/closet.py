@@ -40,7 +40,7 @@ def _device(canvas: Canvas, device: DeviceBox, top_left: Point) -> None:
     body = SYMBOLS[device.symbol].body
     x, y = top_left
     rooms = _ROOMS_MM.get(device.symbol, _SUPPLY_ROOMS_MM)
-    with canvas.subject(device.subject):
+    with canvas.subject(device.subject), canvas.group(device.subject):
         canvas.insert(device.symbol, (x - body.x0, y - body.y1), device.values, fit_mm=rooms)
         canvas.lines(m.device_lines(device), (x, y - body.height - 1.3), m.TEXT_MM, "top_left", layers.IDENT)
         _flags(canvas, (x + body.width, y - 3.2), device.flags)

@@ -141,7 +141,7 @@ def _draw_segment(pen: _WindowCanvas, wire: NetLine, segment: tuple[Point, Point
 def _draw_tag(pen: _WindowCanvas, tag: BackboneTag) -> None:
     x, y = pen.at(tag.at)
     above, below = m.backbone_lines(tag.cable)
-    with pen.canvas.subject(f"cable:{tag.cable.subject}"):
+    with pen.canvas.subject(f"cable:{tag.cable.subject}"), pen.canvas.group(f"cable:{tag.cable.subject}"):
         pen.canvas.text(above, (x + 1.0, y + 1.2), m.TEXT_MM, "left", layers.IDENT)
         pen.canvas.text(below, (x + 1.0, y - 1.2), m.TEXT_MM, "top_left", layers.IDENT)
         right = x + 1.0 + max(text_width_mm(text, m.TEXT_MM) for text in (above, below)) * m.SLACK
@@ -154,7 +154,7 @@ def _draw_row(pen: _WindowCanvas, row: PlacedRow) -> None:
     if not pen.has(row.items[0].x, row.y):
         return
     if row.closet and row.cables > 1:
-        with pen.canvas.subject(f"closet:{row.closet}"):
+        with pen.canvas.subject(f"closet:{row.closet}"), pen.canvas.group(f"count:{row.closet} {row.y:g}"):
             draw_count(pen.canvas, pen.at((row.count_x, row.y)), str(row.cables))
     if not row.closet:
         first = row.items[0]

@@ -208,7 +208,7 @@ class LegendBox:
                 middle = y - height / 2
                 lines = self._lines(entry)
                 start = middle + block_height_mm(len(lines), self.text_mm) / 2
-                with canvas.part(f"{self.title}/{entry.meaning}"):
+                with canvas.part(f"{self.title}/{entry.meaning}"), canvas.group(f"{self.title}/{entry.meaning}"):
                     entry.sample.draw(canvas, (left + sample_mm / 2, middle))
                     canvas.lines(lines, (left + sample_mm + 3.0, start), self.text_mm, "top_left", layers.LEGEND)
                 y -= height

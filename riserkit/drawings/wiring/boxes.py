@@ -70,7 +70,16 @@ def box_of(
     terminals = tuple(_terminals(rows, rect, style))
     symbols, stubs, dots = _inside(component, terminals, chains, rect, style)
     return DrawnDevice(
-        component.ref, rect, _heading_labels(heading, rect, style), terminals, symbols, stubs, dots, component.exposed
+        component.ref,
+        rect,
+        _heading_labels(heading, rect, style),
+        terminals,
+        symbols,
+        stubs,
+        dots,
+        component.exposed,
+        component.title,
+        component.place,
     )
 
 

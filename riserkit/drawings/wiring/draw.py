@@ -11,6 +11,7 @@ from riserkit.circuits.netlist import ElementKind
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.pens import Pen
+from riserkit.drawings.dxf.symbols import WIRING_DEVICE
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
 from riserkit.drawings.wiring.strokes import STROKES, draw_strokes, symbol_block
@@ -105,15 +106,16 @@ def draw_wiring(
     pen, marked = _Shifted(canvas, at), marks or Marks()
     known = diagram.known_by
     for wire in diagram.wires:
-        with canvas.subject(f"{subject}/conductor/{wire.ref}", f"{subject}/conductor/{known(wire.ref)}"):
+        thing = f"{subject}/conductor/{known(wire.ref)}"
+        with canvas.subject(f"{subject}/conductor/{wire.ref}", thing), canvas.group(thing):
             pen.wire(wire, diagram.style, marked.pen(wire.ref))
     for jacket in diagram.jackets:
         thing = f"{subject}/cable/{known(jacket.cable)}/{jacket.component}"
-        with canvas.subject(f"{subject}/cable/{jacket.cable}", thing):
+        with canvas.subject(f"{subject}/cable/{jacket.cable}", thing), canvas.group(thing):
             pen.jacket(jacket)
     for spare in diagram.spares:
         thing = f"{subject}/spare/{known(spare.cable)}.{spare.colour}"
-        with canvas.subject(f"{subject}/spare/{spare.cable}.{spare.colour}", thing):
+        with canvas.subject(f"{subject}/spare/{spare.cable}.{spare.colour}", thing), canvas.group(thing):
             pen.spare(spare)
     for label in diagram.spare_labels:
         pen.label(label, layers.IDENT)
@@ -128,7 +130,8 @@ def draw_wiring(
         with canvas.subject(f"{subject}/current/{ref}", f"{subject}/current/{known(ref)}"):
             pen.arrow(corners)
     for mark in fault_marks(diagram, marked):
-        with canvas.subject(f"{subject}/fault/{mark.ref}", f"{subject}/fault/{known(mark.ref)}"):
+        thing = f"{subject}/fault/{known(mark.ref)}"
+        with canvas.subject(f"{subject}/fault/{mark.ref}", thing), canvas.group(thing):
             pen.fault(mark)
     return Rect(0, 0, diagram.width_mm, diagram.height_mm).moved(*at)
 
@@ -192,7 +195,10 @@ class _Shifted:
 
     def box(self, box: DrawnDevice, subject: str, style: Style, outline: str | Pen) -> None:
         with self._canvas.subject(f"{subject}/component/{box.ref}"):
-            self._canvas.rect(box.rect.moved(*self._at), outline)
+            rect = box.rect.moved(*self._at)
+            self._canvas.rect(rect, outline)
+            values = {"REF": box.ref, "TITLE": box.title, "PLACE": box.place}
+            self._canvas.insert(WIRING_DEVICE, (rect.x0, rect.y1), values)
             self.labels(box.heading, layers.IDENT)
             for stub in box.stubs:
                 self.line(stub, layers.DIAGRAM_LIGHT)

@@ -93,6 +93,8 @@ class DrawnDevice:
     stubs: tuple[tuple[Point, ...], ...]
     dots: tuple[Point, ...]
     exposed: bool
+    title: str = ""
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
