@@ -26,12 +26,14 @@ from ezdxf.filemanagement import readfile
 from riserkit.design import Design
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import SetResult, write_set
+from riserkit.model.site import Site
 from riserkit.pipeline import work_out
 from riserkit.results.site_tables import sheet_tables, site_tables
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "drawings" / "riser_sites.py"))
 MM = 72 / 25.4
 KINDS = {"cover", "plan", "door", "typical", "riser", "schedule"}
+FAILING = "102"
 LONG = {"conductors", "device_cables", "test_sheets"}
 """Schedules of many sheets that are all alike: drawn in the sweep."""
 
@@ -43,9 +45,16 @@ class Drawn(NamedTuple):
     pages: tuple[str, ...]
 
 
+def with_a_failing_door(site: Site) -> Site:
+    """The site; one door asks for lock wires out of reach, and is wired so that they are within it."""
+    asked = {"lock_wiring_secured": True, "arrangement": "direct-with-peripherals"}
+    openings = (one.model_copy(update=asked) if one.mark == FAILING else one for one in site.openings)
+    return site.model_copy(update={"openings": tuple(openings)})
+
+
 @pytest.fixture(scope="module", params=["short schedules", pytest.param("all", marks=pytest.mark.sweep)])
 def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Drawn:
-    checked = work_out(SITES["archive"]())
+    checked = work_out(with_a_failing_door(SITES["archive"]()))
     folder = tmp_path_factory.mktemp("set")
     tables = sheet_tables(site_tables(checked))
     chosen = tuple(table for table in tables if request.param == "all" or table.name not in LONG)
@@ -53,6 +62,7 @@ def drawn(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFacto
     result = write_set(checked.design, checked.findings, folder, options)
     assert result.pdf is not None
     assert {sheet.kind for sheet in result.sheets} == KINDS
+    assert f"T-502-{FAILING}" in {sheet.sheet_id for sheet in result.sheets}, "how a door fails is a kind of its own"
     pages = tuple(page.extract_text() for page in pypdf.PdfReader(result.pdf).pages)
     docs = {sheet.sheet_id: readfile(sheet.path) for sheet in result.sheets}
     return Drawn(checked.design, result, docs, pages)
