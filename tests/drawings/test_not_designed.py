@@ -82,6 +82,12 @@ def test_plan_riser_and_index_mark_it(jobs: dict[str, SheetJob], kind: str, said
             assert approver(words) == "HOLD"
 
 
+def test_the_index_says_it_of_a_typical_that_lists_it(jobs: dict[str, SheetJob]) -> None:
+    told = [text for _, text in words_of(jobs["T-001"])]
+    start = told.index("T-511")
+    assert "HOLD: 103" in " ".join(told[start : start + 5])
+
+
 def test_every_row_about_it_says_so(checked: Checked) -> None:
     wanted = {"openings", "horizontal_cables", "materials_by_door", "test_sheets"}
     seen: set[str] = set()

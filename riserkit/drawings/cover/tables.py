@@ -14,6 +14,7 @@ from riserkit.drawings.setting.frames import NOT_ISSUED, approver, issued_on, st
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.site import Site
+from riserkit.quantities.natural_order import natural_order
 from riserkit.quantities.printed import format_length, format_value
 
 _TYPES: Final = {"single": "with one leaf", "double": "with two", "gate": "as gate"}
@@ -128,8 +129,9 @@ def on_hold(design: Design, holds: Holds) -> Table | None:
     """Every opening on HOLD with what holds it and the sheet of its failure; None when there are none."""
     if not holds.held:
         return None
-    rows = tuple((mark, hold.words) for mark, hold in holds.held.items())
-    subjects = tuple(f"hold:{mark}" for mark in holds.held)
+    marks = sorted(holds.held, key=natural_order)
+    rows = tuple((mark, holds.held[mark].words) for mark in marks)
+    subjects = tuple(f"hold:{mark}" for mark in marks)
     return Table(heading_of(design), columns_of(("Opening", "Why"), (52, 118)), rows, subjects)
 
 

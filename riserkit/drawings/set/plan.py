@@ -23,7 +23,7 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
 from riserkit.drawings.edits.void import VOID_WORDS
-from riserkit.drawings.holds import Holds, drawn_failing, read_holds
+from riserkit.drawings.holds import HOLD, Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.revisions.clouds import draw_revisions
@@ -38,7 +38,7 @@ from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
-from riserkit.quantities.natural_order import natural_order
+from riserkit.quantities.natural_order import natural_order, runs
 
 SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule", "void"]
 Details = Literal["each", "typical", "both"]
@@ -262,7 +262,9 @@ def _cover(
 def _entry(job: SheetJob, holds: Holds, failed: Collection[str]) -> IndexEntry:
     if job.sheet_id in failed:
         return IndexEntry(job.sheet_id, f"{job.title}, not drawn", job.group, job.subject or job.sheet_id)
-    return IndexEntry(job.sheet_id, job.title, job.group, job.subject if job.subject in holds else "")
+    listed = runs([mark for mark in job.marks if mark in holds]) if job.kind == "typical" else ()
+    title = f"{job.title}. {HOLD}: {', '.join(listed)}" if listed and HOLD not in job.title else job.title
+    return IndexEntry(job.sheet_id, title, job.group, job.subject if job.subject in holds else "")
 
 
 def _schedules(details: _Details) -> list[SheetJob]:
