@@ -251,19 +251,16 @@ def _diode(s: Sketch) -> None:
 def _suppressor(s: Sketch) -> None:
     s.line((0, 5), (0, 3.5), weight=STROKE)
     s.line((0, -5), (0, -3.5), weight=STROKE)
-    s.box(-1.25, -3.5, 1.25, 3.5)
+    s.box(-1.4, -3.5, 1.4, 3.5)
     s.line((-3, -3.4), (-3, -2), (3, 2), weight=STROKE)
-    s.text("U", -2.25, 2.6, 1.8)
     s.attribute("REF", 4, 0, anchor="middle_left")
 
 
 def _battery(s: Sketch) -> None:
-    s.line((0, 5), (0, 2.4), weight=STROKE)
-    s.line((0, -5), (0, -2.4), weight=STROKE)
-    for y in (2.4, -0.8):
-        s.line((-4, y), (4, y), weight=STROKE)
-        s.line((-2, y - 1.6), (2, y - 1.6), weight=70)
-    s.text("+", -2.6, 3.7, 2.5)
+    s.line((0, 5), (0, 1.1), weight=STROKE)
+    s.line((0, -5), (0, -1.1), weight=STROKE)
+    s.line((-4, 1.1), (4, 1.1), weight=STROKE)
+    s.line((-2, -1.1), (2, -1.1), weight=50)
     s.attribute("REF", 5, 0, anchor="middle_left")
 
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from riserkit.circuits.netlist import ElementKind
 from riserkit.design import Design
-from riserkit.drawings.cover.samples import BALLOON, BRIDGE, HIDDEN, JACKET, SPARE, TERMINAL, element_sample
+from riserkit.drawings.cover.samples import BALLOON, BRIDGE, HIDDEN, JACKET, SPARE, TERMINAL
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.symbols import ELEVATION_SYMBOLS
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.wiring.chains import chains
-from riserkit.drawings.wiring.strokes import STROKES, symbol_block
+from riserkit.drawings.wiring.symbol_blocks import symbol_block
 from riserkit.standards.colours import COLOUR_NAMES
 
 _MEANINGS: Final = {
@@ -20,8 +19,8 @@ _MEANINGS: Final = {
     "contact_nc": "contact that opens when its device acts (break contact)",
     "coil": "coil of a relay or a lock",
     "diode": "diode, cathode at the bar",
-    ElementKind.SOURCE: "source of direct current, long stroke plus",
-    ElementKind.SUPPRESSOR: "suppressor (voltage dependent resistor)",
+    "battery": "source of direct current, long stroke plus",
+    "suppressor": "suppressor (voltage dependent resistor)",
 }
 
 
@@ -63,13 +62,10 @@ def _wirings(design: Design) -> Iterator[LegendEntry]:
     yield LegendEntry(BRIDGE, "Wiring: lines that cross with an arc do not meet")
     if any(netlist.spares for netlist in netlists):
         yield LegendEntry(SPARE, "Wiring: spare conductors, each insulated by itself")
-    blocks = {symbol_block(kind, normally_closed=closed) for kind, closed in links if kind not in STROKES}
-    for name in ("contact_no", "contact_nc", "coil", "diode"):
+    blocks = {symbol_block(kind, normally_closed=closed) for kind, closed in links}
+    for name, meaning in _MEANINGS.items():
         if name in blocks:
-            yield LegendEntry(SymbolSample(name), f"Wiring: {_MEANINGS[name]}")
-    for kind in (ElementKind.SOURCE, ElementKind.SUPPRESSOR):
-        if any(kind is used for used, _ in links):
-            yield LegendEntry(element_sample(kind), f"Wiring: {_MEANINGS[kind]}")
+            yield LegendEntry(SymbolSample(name), f"Wiring: {meaning}")
 
 
 def colour_letters(design: Design) -> Iterator[tuple[str, str]]:

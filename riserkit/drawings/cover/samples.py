@@ -7,15 +7,12 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final
 
-from riserkit.circuits.netlist import ElementKind
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.wiring.draw import rounded
-from riserkit.drawings.wiring.strokes import draw_strokes
 
-_STROKE_SCALE: Final = 0.7
 _ARC_STEPS: Final = 6
 _PLAIN: Final = Pen(layers.LEGEND, 0.25, "Continuous")
 
@@ -31,15 +28,6 @@ class DrawnSample:
     def draw(self, canvas: Canvas, center: Point) -> None:
         """The lines."""
         self.strokes(canvas, center)
-
-
-def element_sample(kind: ElementKind) -> DrawnSample:
-    """A battery or a suppressor as devices show it inside."""
-
-    def strokes(canvas: Canvas, center: Point) -> None:
-        draw_strokes(canvas, kind, center, _STROKE_SCALE, upside_down=False)
-
-    return DrawnSample(str(kind), (8.0, 10.0 * _STROKE_SCALE), strokes)
 
 
 def _jacket(canvas: Canvas, center: Point) -> None:

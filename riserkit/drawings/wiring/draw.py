@@ -14,7 +14,7 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.symbols import WIRING_DEVICE
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
-from riserkit.drawings.wiring.strokes import STROKES, draw_strokes, symbol_block
+from riserkit.drawings.wiring.symbol_blocks import symbol_block
 from riserkit.drawings.wiring.values import (
     DrawnDevice,
     Jacket,
@@ -30,6 +30,8 @@ _ARC_STEPS: Final = 6
 _BRIDGE_SHARE: Final = 0.36
 _DOT_MM: Final = 0.5
 _CAP_MM: Final = 0.8
+_POLED: Final = frozenset({ElementKind.SOURCE, ElementKind.SUPPRESSOR})
+"""Turned so that the end that is plus by the circuit is their upper one."""
 
 
 class WiringSurface(Protocol):
@@ -213,11 +215,8 @@ class _Shifted:
 
     def symbol(self, symbol: PlacedSymbol, scale: float) -> None:
         at = self.point(symbol.center)
-        if symbol.kind in STROKES:
-            draw_strokes(self._canvas, symbol.kind, at, scale, upside_down=not symbol.plus_up)
-            return
         # the block of a diode has its cathode at the top; the element's `a` is the anode
-        turned = symbol.kind is ElementKind.DIODE and symbol.plus_up
+        turned = symbol.plus_up if symbol.kind is ElementKind.DIODE else symbol.kind in _POLED and not symbol.plus_up
         block = symbol_block(symbol.kind, normally_closed=symbol.normally_closed)
         angle = 180.0 if turned else 0.0
         self._canvas.insert(block, at, {"REF": ""}, layer=layers.DIAGRAM_LIGHT, rotation_deg=angle, scale=scale)

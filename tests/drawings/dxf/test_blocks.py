@@ -9,12 +9,14 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import readfile
 
+from riserkit.circuits.netlist import ElementKind
 from riserkit.drawings.dxf.blocks import BLOCK_TAGS, block_folder, find_block
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError
 from riserkit.drawings.dxf.sheet_size import sheet_size
-from riserkit.drawings.dxf.symbols import SYMBOLS
+from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, SYMBOLS
+from riserkit.drawings.wiring.symbol_blocks import symbol_block
 
 
 @pytest.fixture
@@ -159,3 +161,18 @@ def test_values_too_long_are_made_smaller_then_cut() -> None:
     assert title.dxf.text.endswith("…")
     texts = [box.rect for box in canvas.placed.boxes if box.kind == "text"]
     assert all(rect.width <= 36 for rect in texts)
+
+
+def test_the_page_of_blocks_names_each_and_says_which_are_drawn() -> None:
+    """Those it says no sheet draws stand in no call that draws one."""
+    page = (Path(__file__).parents[3] / "docs/blocks.md").read_text("utf-8")
+    drawn, _, by_hand = page.partition("No sheet draws these")
+    by_hand = by_hand.partition("\n\n")[0]
+    said = {name: (f"`{name}`" in drawn, f"`{name}`" in by_hand) for name in BLOCK_TAGS}
+    assert all(one != other for one, other in said.values()), said
+    assert {name for name, (_, placed) in said.items() if placed} == {s.name for s in DEVICE_SYMBOLS} | {
+        "contact_co",
+        "earth",
+    }
+    in_wiring = {symbol_block(kind, normally_closed=closed) for kind in ElementKind for closed in (True, False)}
+    assert all(said[name][0] for name in in_wiring)
