@@ -22,7 +22,7 @@ DO_NOT_BUILD: Final = "HOLD - DO NOT BUILD"
 NOT_IN_SERVICE: Final = "HOLD - NOT IN SERVICE"
 """On a set that shows what was built there is nothing left to build, and people walk through the door."""
 DO_NOT_ORDER: Final = "Do not order until resolved"
-HOLD_NOTE: Final = "HOLD: do not build, order or energise for this opening until the finding is resolved."
+HOLD_NOTE: Final = "For an opening on HOLD build, order and energise nothing until it is resolved."
 HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-502 and its mark where there is one"
 HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NOT_WORK})
 """Harms whose errors put a door on HOLD; an error that states none may be any of them."""

@@ -244,6 +244,9 @@ def _missing(tags: Sequence[Tag]) -> Iterator[str]:
     held = [name for tag in tags for name in tag.held]
     if held:
         yield f"On HOLD and without room for their labels: {', '.join(held)}."
-    if tags:
-        labels = [" ".join(text for text, _ in tag.lines[:2]) for tag in tags]
+    numbers = [tag.lines[0][0] for tag in tags if tag.subject.startswith("room:")]
+    labels = [" ".join(text for text, _ in tag.lines[:2]) for tag in tags if not tag.subject.startswith("room:")]
+    if numbers:
+        yield f"Room numbers left out for lack of space: {_named(numbers)}."
+    if labels:
         yield f"No room on this plan for {_named(labels)}; see the schedules."

@@ -416,16 +416,29 @@ def test_a_device_is_one_pick_in_the_wiring_and_one_in_the_elevation_and_so_is_a
             grouped.setdefault(entity.dxf.handle, set()).add(name)
     assert all(len(names) == 1 for names in grouped.values()), "what is in two groups is not picked as one"
     parts: dict[str, set[frozenset[str]]] = {}
+    wires: dict[str, set[frozenset[str]]] = {}
     for entity in doc.modelspace():
         read = read_mark(entity)
         subject = read.model_id.removeprefix(f"opening:{mark}/") if read else ""
         kind, _, rest = subject.partition("/")
+        picked = frozenset(grouped.get(entity.dxf.handle, ()))
         if kind in ("component", "terminal"):
-            parts.setdefault(rest.partition(".")[0], set()).add(frozenset(grouped.get(entity.dxf.handle, ())))
+            parts.setdefault(rest.partition(".")[0], set()).add(picked)
+        elif kind in ("conductor", "cable", "spare"):
+            assert picked, subject
+            wires.setdefault(subject, set()).add(picked)
     assert bool(parts) == (mark != "108")
     for ref, picks in parts.items():
         assert frozenset() not in picks, ref
         assert len(picks) <= 2, f"{ref}: its box in the wiring, its symbol in the elevation"
+    assert bool(wires) == (mark != "108")
+    for subject, picks in wires.items():
+        assert len(picks) == 1 or subject.startswith("cable/"), (
+            "a conductor and its labels; a jacket at each of its ends"
+        )
+    boxes = [e for e in doc.modelspace().query("INSERT") if e.dxf.name == "wiring_device"]
+    assert len({e.get_attrib_text("REF") for e in boxes}) == len(boxes), "values of each device's box, once"
+    assert bool(boxes) == (mark != "108")
     rows = [group for name, group in doc.groups if name.startswith("Devices_ heights")]
     assert all({e.dxftype() for e in group} <= {"TEXT", "MTEXT"} and len(group) > 1 for group in rows)
     assert bool(rows) == (mark != "108")

@@ -12,11 +12,13 @@ from riserkit.design import design
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.content import read_levels
+from riserkit.drawings.plan.labels import Tag
+from riserkit.drawings.plan.notes import Remarks, plan_notes
 from riserkit.drawings.plan.values import PlanLevel, PlanOpening, PlanRoom, Strand
 from riserkit.drawings.plan.view import lay_out_view
 from riserkit.model.cabling import PathwayKind, PathwaySegment
 from riserkit.model.place import Building, Closet, Level, PathwayNode
-from riserkit.model.site import Site
+from riserkit.model.site import Site, SiteInfo
 
 
 def _opening(mark: str, x_m: float, y_m: float = 0.0) -> PlanOpening:
@@ -61,6 +63,19 @@ def test_a_room_too_small_for_its_name_has_its_number_by_a_leader_or_in_the_note
     cramped = lay_out_view(level, 500, Rect(0, 0, 17, 17))
     shown = {p.tag.subject for p in cramped.tags} | {tag.subject for tag in (*cramped.rest, *cramped.unnumbered)}
     assert {f"room:{room.id}" for room in rooms} <= shown
+
+
+def test_a_room_number_without_room_is_not_taken_for_a_door() -> None:
+    tags = (
+        Tag("room:116", ((0.0, 0.0),), (("116", 2.5),), 1.0),
+        Tag("opening:117", ((0.0, 0.0),), (("HOLD", 3.5), ("117", 3.5)), 1.0, held=("117",)),
+    )
+    notes = plan_notes(SiteInfo(), (), Remarks(missing=tags))
+    assert notes[-3:] == (
+        "On HOLD and without room for their labels: 117.",
+        "Room numbers left out for lack of space: 116.",
+        "No room on this plan for HOLD 117; see the schedules.",
+    )
 
 
 def test_a_conduit_to_another_building_names_it_and_is_neither_up_nor_down() -> None:
