@@ -16,6 +16,8 @@ from riserkit.drawings.prints.pen import BLACK, GREY, WHITE, PagePen
 from riserkit.field.form import PaperForm
 
 TICK_MM: Final = 3.6
+BESIDES_MM: Final = 68.0
+"""What a page has besides a picture: head, the band of a HOLD, foot, a heading and the picture's title."""
 _HEADING: Final = 1.4
 _BANNER: Final = 2.2
 _ABOVE_MM: Final = 1.6
@@ -182,7 +184,7 @@ class Picture:
 
     def scale(self, form: PaperForm) -> float:
         """Of its own size, 1 at most."""
-        tallest = form.height_mm - 2 * form.margin_mm - 45.0
+        tallest = form.height_mm - 2 * form.margin_mm - BESIDES_MM
         return min(1.0, form.room_mm / self.drawn.width_mm, tallest / self.drawn.height_mm)
 
     def pieces(self, form: PaperForm) -> Iterator[PagePiece]:

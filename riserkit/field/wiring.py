@@ -14,12 +14,10 @@ from riserkit.drawings.prints.surface import PictureSurface
 from riserkit.drawings.wiring.draw import draw_wiring
 from riserkit.drawings.wiring.layout import Layouts, SizedDiagram
 from riserkit.drawings.wiring.values import Style
-from riserkit.field.blocks import Picture
+from riserkit.field.blocks import BESIDES_MM, Picture
 from riserkit.field.form import PaperForm
 
 _MARGIN_MM: Final = 2.0
-_ABOVE_MM: Final = 58.0
-"""Room that head, foot, heading and title of the picture take of a page."""
 _LEAST_SCALE: Final = 0.8
 """Below this, lettering of 2.5 mm is smaller than 2 mm, and the wiring is cut into parts."""
 _STYLES: Final = (Style(), Style(share_lanes=True), Style(with_gauge=False, share_lanes=True))
@@ -86,7 +84,7 @@ def _by_cable(netlist: Netlist) -> Iterator[Netlist]:
 
 def _best(netlist: Netlist, form: PaperForm) -> SizedDiagram:
     """The diagram that stands largest on the page; of those as large, the one that says most."""
-    room_mm = form.height_mm - 2 * form.margin_mm - _ABOVE_MM
+    room_mm = form.height_mm - 2 * form.margin_mm - BESIDES_MM
     layouts = Layouts(netlist, round(room_mm, 1))
     styles = _STYLES[-1:] if form.is_narrow else _STYLES
     sized = [
@@ -98,7 +96,7 @@ def _best(netlist: Netlist, form: PaperForm) -> SizedDiagram:
 
 
 def _scale(sized: SizedDiagram, form: PaperForm) -> float:
-    wide, high = form.room_mm, form.height_mm - 2 * form.margin_mm - _ABOVE_MM
+    wide, high = form.room_mm, form.height_mm - 2 * form.margin_mm - BESIDES_MM
     return min(1.0, wide / (sized.width_mm + 2 * _MARGIN_MM), high / (sized.height_mm + 2 * _MARGIN_MM))
 
 

@@ -182,6 +182,15 @@ def test_a_door_on_hold_has_nothing_to_tick_to_write_or_to_sign(held_work: Field
     assert not [b for b in read if isinstance(b, PaperHeading | WorkTable) and "Bring along" in "".join(b.words())]
 
 
+@pytest.mark.parametrize("form", [A4, LETTER])
+def test_no_page_ends_with_a_heading_of_what_is_on_the_next(
+    held_work: FieldWork, pages: Pages, form: PaperForm
+) -> None:
+    """The band of a HOLD takes room of every page, and a picture of the wiring nearly fills one."""
+    read = pages(pdf_of(held_work, "2", form))
+    assert all(len(text) > 300 for text in read[:-1]), "a page with a heading alone"
+
+
 def test_a_closet_has_no_box_for_the_port_of_a_door_on_hold(held_work: FieldWork) -> None:
     paper = closet_paper(held_work, held_work.design.site.closets[0])
     tables = {b.title: b for b in paper.blocks if isinstance(b, WorkTable)}
