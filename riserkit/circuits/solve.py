@@ -21,6 +21,7 @@ from riserkit.circuits.rows import Spelt, rows_of
 from riserkit.circuits.settle import OSCILLATES, RUNNING, Position, Solver
 from riserkit.circuits.solution import Solution, joined
 from riserkit.circuits.topology import Topology
+from riserkit.circuits.values import COPPER_MELTS_C
 
 CHUNK_ROWS = 2048
 """Cases solved at a time: enough to make numpy's overhead small, few enough to stay in the processor's cache."""
@@ -71,8 +72,9 @@ def solve_parts(circuit: Circuit, cases: Cases) -> Iterator[Solution]:
     Raises:
         CircuitValueError: a temperature is not one.
     """
-    if not (np.isfinite(cases.conductor_c) & (cases.conductor_c > -200.0)).all():
-        raise CircuitValueError("conductor_c", f"{cases.conductor_c.min():g} °C is no temperature of a conductor")
+    odd = cases.conductor_c[~((cases.conductor_c > -200.0) & (cases.conductor_c < COPPER_MELTS_C))]
+    if len(odd):
+        raise CircuitValueError("conductor_c", f"{odd[0]:g} °C is no temperature of a conductor")
     solver = Solver(circuit.topology)
     for start in range(0, max(cases.count, 1), CHUNK_ROWS):
         part = cases.part(start, start + CHUNK_ROWS)

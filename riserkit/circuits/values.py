@@ -11,6 +11,9 @@ from riserkit.circuits.netlist import ElementKind
 ALPHA_CU_PER_K = 0.00393
 """Temperature coefficient of copper at 20 °C (IACS, NBS Handbook 100)."""
 
+COPPER_MELTS_C = 1084.62
+"""Freezing point of copper, a fixed point of the scale ITS-90: no conductor is as warm."""
+
 R_FLOOR_OHM = 1e-6
 """Least resistance solved: a jumper stated as 0 Ω is taken as this, 10 µV at 10 A."""
 

@@ -36,6 +36,7 @@ _MOST_PAIRS: Final = 400
 _BREAKS: Final = 0.05
 _MOST_COMPARED: Final = 500
 _WIDEST: Final = 48.0
+_FAINT: Final = 1e-150
 """In volts or ohms: a fault that allows more than this allows anything."""
 _PARTS_OF_A_RANGE: Final = 12
 
@@ -255,6 +256,8 @@ class _Door:
             room = min(one.high - one.low, _WIDEST)
             width = np.clip(high[place], -_WIDEST, _WIDEST) - np.clip(low[place], -_WIDEST, _WIDEST)
             weights = weights * room / (np.minimum(width, _WIDEST) + room)
+            if len(weights) and 0.0 < weights.max() < _FAINT:
+                weights = weights / weights.max()  # hundreds of readings would else leave nothing of any
         # by nine digits, so that the last bit of the arithmetic is no matter
         order = sorted(range(len(left)), key=lambda k: (-float(f"{weights[k]:.9g}"), left[k].words))
         table = self.table([left[k] for k in order], weights[order])

@@ -38,6 +38,8 @@ _SCALE: Final = {
 }
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _CLOSED_OHM: Final = 1.0
+_MOST_OHM: Final = 1e9
+"""More than a hand-held meter shows before it says that a circuit is open; common practice, no source."""
 _MOST_V: Final = 120.0
 """Upper end of extra-low voltage, ripple-free DC (IEC 60449, band I; from memory)."""
 
@@ -90,6 +92,10 @@ def read_reading(circuit: DoorCircuit, text: str) -> Observation:
             f"reading {text!r} cannot be read; expected red lead, black lead, value, unit, state, such as 'Y1.+ Y1.- 3.0 V idle'"
         )
     plus, minus = (terminal(circuit.netlist, found[name]) for name in ("plus", "minus"))
+    if plus == minus:
+        raise RiserkitError(
+            f"reading {text!r} has both leads at one terminal, where a meter shows nothing of the door; state two"
+        )
     state = read_state(circuit, found["state"] or "")
     unit, value = (found["unit"] or "").lower(), found["value"].lower().replace(",", ".")
     if not unit and value not in {"open", "closed"}:
@@ -130,6 +136,8 @@ def _plausible(text: str, value: str, unit: str) -> None:
             " voltage): read the meter and its range again. If it does show that, mains is on the wires: touch nothing more,"
             " and have it switched off by whoever is licensed for mains"
         )
+    if unit not in {"v", "mv"} and number > _MOST_OHM:
+        raise RiserkitError(f"reading {text!r} is no resistance that a meter shows; where it shows none, state open")
     if unit not in {"v", "mv"} and number < -LEADS_OHM:
         raise RiserkitError(
             f"reading {text!r} is below 0 ohm: measure with power off, and state what the meter then shows"
