@@ -87,6 +87,11 @@ class Cover:
         """Title of a sheet, from 0."""
         return _title(number)
 
+    def shown(self, number: int) -> tuple[SheetFrame, tuple[PlacedBlock, ...]]:
+        """All that a sheet is drawn from, from 0, besides the facts that the sheets of a set share."""
+        title = set_title(self.site, self.sheet_ids[number], self.title(number), "Cover")
+        return replace(self.frame, title=stamped(title, held=self.held)), self.pages[number]
+
 
 def plan_cover(
     design: Design, findings: Sequence[Finding], contents: CoverContents, info: DrawingInfo | None = None
@@ -119,14 +124,12 @@ def draw_cover_sheet(cover: Cover, number: int) -> Canvas:
         cover: planned.
         number: which, from 0.
     """
-    site, sheet_id = cover.site, cover.sheet_ids[number]
-    title = stamped(set_title(site, sheet_id, cover.title(number), "Cover"), held=cover.held)
-    frame = replace(cover.frame, title=title)
-    canvas = sheet_canvas(site, frame, cover.info)
+    frame, blocks = cover.shown(number)
+    canvas = sheet_canvas(cover.site, frame, cover.info)
     frame.draw(canvas)
     if number == 0:
-        _draw_heading(canvas, frame, site)
-    for placed in cover.pages[number]:
+        _draw_heading(canvas, frame, cover.site)
+    for placed in blocks:
         placed.draw(canvas)
     return canvas
 

@@ -5,12 +5,15 @@ Rather too much counts than too little: the whole site except other openings, th
 
 from __future__ import annotations
 
+import io
+import pickle
 from collections.abc import Iterable, Sequence
+from dataclasses import fields, is_dataclass
 from functools import cache
 from hashlib import file_digest, sha256
 from importlib.metadata import version
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from riserkit.code_digest import code_digest
 from riserkit.design import Design, DoorDesign
@@ -64,6 +67,29 @@ def digest_of(words: Iterable[str]) -> str:
     return sha256("\n".join(words).encode()).hexdigest()[:32]
 
 
+class _Told(pickle.Pickler):
+    """Writes all that a value says: of a dataclass its fields, whatever has been worked out from them since."""
+
+    def reducer_override(self, obj: object) -> Any:
+        """As the library asks for it."""
+        if is_dataclass(obj) and not isinstance(obj, type):
+            return tuple, ((type(obj).__qualname__, *(getattr(obj, field.name) for field in fields(obj))),)
+        return NotImplemented
+
+
+def value_digest(value: object) -> str:
+    """A digest of a value and of all that is in it; empty where not all of that is data, such as a function within another."""
+    stream = io.BytesIO()
+    pickler = _Told(stream, protocol=5)
+    # without it, two equal texts would be written otherwise than one text twice
+    pickler.fast = True
+    try:
+        pickler.dump(value)
+    except (pickle.PicklingError, TypeError, AttributeError):
+        return ""
+    return sha256(stream.getbuffer()).hexdigest()
+
+
 def whole_inputs(design: Design, findings: Sequence[Finding], info: DrawingInfo, common: str) -> str:
     """A digest of what any sheet of a set may be drawn from: the whole site with its backgrounds, all labels and findings."""
     words = (
@@ -71,12 +97,12 @@ def whole_inputs(design: Design, findings: Sequence[Finding], info: DrawingInfo,
         design.site.model_dump_json(),
         repr(tuple(findings)),
         repr(design.labels),
-        _backgrounds(design, info),
+        backgrounds_digest(design, info),
     )
     return digest_of(words)
 
 
-def _backgrounds(design: Design, info: DrawingInfo) -> str:
+def backgrounds_digest(design: Design, info: DrawingInfo) -> str:
     """A digest of the drawings that plans are drawn on; one that is not there or lies outside is told where it is drawn."""
     found = sha256()
     for level in design.site.levels:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 import shapely
@@ -130,15 +130,14 @@ def _corners(rect: Rect) -> list[Point]:
     return [(rect.x0, rect.y0), (rect.x1, rect.y0), (rect.x1, rect.y1), (rect.x0, rect.y1)]
 
 
-def draw_areas(canvas: Canvas, page: PlanPage, pages: Iterable[PlanPage]) -> None:
-    """The corners of areas that other sheets show enlarged, with the sheet's number, where nothing else is."""
-    mine = [other for other in pages if other.area and other.view.level.id == page.view.level.id]
-    if page.area or not mine:
+def draw_areas(canvas: Canvas, page: PlanPage, enlarged: Sequence[PlanPage]) -> None:
+    """The corners of areas that other sheets of its level show enlarged, with the sheet's number, where nothing else is."""
+    if page.area or not enlarged:
         return
     ratio = page.view.ratio
     texts = [placed.rect for placed in canvas.placed.boxes]
     room = _times(page.view.window, ratio)
-    windows = [(other, _times(other.view.window, other.view.ratio)) for other in mine]
+    windows = [(other, _times(other.view.window, other.view.ratio)) for other in enlarged]
     for other, window in windows:
         with canvas.subject(_area_id(other)):
             for start, end in _arms(window, _ARM_MM * ratio):

@@ -15,6 +15,7 @@ from riserkit.drawings.plan.cell import draw_areas, draw_cell
 from riserkit.drawings.plan.content import read_levels
 from riserkit.drawings.plan.draw import draw_edges, draw_view
 from riserkit.drawings.plan.notes import Remarks
+from riserkit.drawings.plan.page import PlanPage
 from riserkit.drawings.plan.pages import (
     CELL_MM,
     PlanPages,
@@ -28,9 +29,33 @@ from riserkit.drawings.plan.pages import (
 )
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
+from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
 from riserkit.findings import Finding
 from riserkit.model.site import Site
+
+
+@dataclass(frozen=True)
+class PlanSheet:
+    """All that one sheet is drawn from, besides the facts that the sheets of a set share and the drawing behind it.
+
+    Args:
+        page: what it shows.
+        frame: with its own title.
+        paper: where its window lies on the sheet.
+        scale: of the plans that are not enlarged.
+        enlarged: other sheets, which show areas of its level enlarged.
+        remarks: what its notes tell besides.
+        held: it shows an opening on HOLD.
+    """
+
+    page: PlanPage
+    frame: SheetFrame
+    paper: Rect
+    scale: DrawingScale
+    enlarged: tuple[PlanPage, ...]
+    remarks: Remarks
+    held: bool
 
 
 @dataclass(frozen=True)
@@ -59,6 +84,24 @@ class FloorPlans:
         """The levels drawn, in order."""
         pages = self.pages.pages if self.pages else ()
         return tuple({page.view.level.id: page.view.level for page in pages}.values())
+
+    def shown(self, number: int) -> PlanSheet:
+        """What a sheet is drawn from, from 0."""
+        pages, site = self._pages, self.site
+        page = pages.pages[number]
+        title = set_title(site, page.sheet_id, page.title, "Plan", scale=page.scale.text)
+        held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
+        without = page.view.without_devices
+        elsewhere = {mark: pages.drawn_at[mark].sheet_id for mark in without if mark in pages.drawn_at}
+        return PlanSheet(
+            page,
+            replace(pages.frame, title=stamped(title, held=held)),
+            _paper(pages, self.levels, page.view.window, site),
+            pages.scale,
+            tuple(other for other in pages.pages if other.area and other.view.level.id == page.view.level.id),
+            Remarks((*page.view.rest, *page.view.unnumbered), without, elsewhere, page.has_key),
+            held,
+        )
 
     @property
     def _pages(self) -> PlanPages:
@@ -95,31 +138,24 @@ def draw_plan_sheet(plans: FloorPlans, number: int) -> Canvas:
         plans: planned.
         number: which, from 0.
     """
-    pages, site = plans._pages, plans.site
-    page, sheet_id = pages.pages[number], plans.sheet_ids[number]
-    title = set_title(site, sheet_id, page.title, "Plan", scale=page.scale.text)
-    held = any(o.opening.held and page.view.inside(o.opening.at_m) for o in page.view.openings)
-    frame = replace(pages.frame, title=stamped(title, held=held))
-    paper = _paper(pages, plans.levels, page.view.window, site)
+    sheet, info = plans.shown(number), plans.site.info
+    page, frame, paper = sheet.page, sheet.frame, sheet.paper
     ratio = page.view.ratio
     x, y = page.view.window.center
-    canvas = sheet_canvas(site, frame, plans.info, View(paper, (x * ratio, y * ratio), ratio))
-    canvas.measure(1, site.info.unit_system)
+    canvas = sheet_canvas(plans.site, frame, plans.info, View(paper, (x * ratio, y * ratio), ratio))
+    canvas.measure(1, info.unit_system)
     draw_drawing_behind(canvas, page.view.level, plans.info.background_folder)
     frame.draw(canvas)
-    draw_view(canvas, page.view, site.info.unit_system)
-    draw_edges(canvas, page, paper, site.info.unit_system)
-    draw_areas(canvas, page, pages.pages)
-    missing = (*page.view.rest, *page.view.unnumbered)
-    elsewhere = {mark: other.sheet_id for mark, other in pages.drawn_at.items()}
-    remarks = Remarks(missing, page.view.without_devices, elsewhere, page.has_key)
-    strip = strip_of(frame, [page.view.level], site.info, remarks)
+    draw_view(canvas, page.view, info.unit_system)
+    draw_edges(canvas, page, paper, info.unit_system)
+    draw_areas(canvas, page, sheet.enlarged)
+    strip = strip_of(frame, [page.view.level], info, sheet.remarks)
     # the legend is that of the whole level: a sheet of a part that says HOLD nowhere else does not say it there
-    _draw_strip(canvas, frame, strip if held else replace(strip, legend=strip.legend.without(HOLD_MEANS)))
+    _draw_strip(canvas, frame, strip if sheet.held else replace(strip, legend=strip.legend.without(HOLD_MEANS)))
     area = strip_area(frame)
     cell = Rect(area.x0, area.y0, area.x0 + CELL_MM, area.y0 + max(strip.height_mm, frame.corner.height))
     with canvas.subject("sheet:scale"):
-        draw_cell(canvas, page, cell, pages.scale, site.info)
+        draw_cell(canvas, page, cell, sheet.scale, info)
     return canvas
 
 

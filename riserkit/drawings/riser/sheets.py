@@ -12,10 +12,12 @@ from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
 from riserkit.drawings.riser.pages import Pages, RiserPage, plan_pages, riser_sheet_id
+from riserkit.drawings.riser.places import RiserLayout
 from riserkit.drawings.riser.values import OpeningGroup
 from riserkit.drawings.riser.windows import window_rect
 from riserkit.drawings.setting.frames import set_frames, set_title, sheet_canvas, sheet_sizes_of
 from riserkit.drawings.setting.listings import draw_tables, has_hold
+from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.findings import Finding
 from riserkit.model.site import Site
 
@@ -36,6 +38,13 @@ class Riser:
     def title(self, number: int) -> str:
         """Title of a sheet, from 0."""
         return "Riser diagram" if self.pages.pages[number].windows else "Riser diagram, tables"
+
+    def shown(self, number: int) -> tuple[SheetFrame, RiserLayout, RiserPage, bool]:
+        """All that a sheet is drawn from, from 0, besides the facts that the sheets of a set share; last, whether it shows a HOLD."""
+        pages, page = self.pages, self.pages.pages[number]
+        held = _shows_hold(pages, page)
+        title = set_title(self.site, self.sheet_ids[number], self.title(number), "Diagram")
+        return replace(pages.frame, title=stamped(title, held=held)), pages.layout, page, held
 
 
 def plan_riser(design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None) -> Riser:
@@ -62,13 +71,10 @@ def draw_riser_sheet(riser: Riser, number: int) -> Canvas:
         riser: planned.
         number: which, from 0.
     """
-    page, sheet_id = riser.pages.pages[number], riser.sheet_ids[number]
-    held = _shows_hold(riser.pages, page)
-    title = stamped(set_title(riser.site, sheet_id, riser.title(number), "Diagram"), held=held)
-    frame = replace(riser.pages.frame, title=title)
+    frame, layout, page, held = riser.shown(number)
     canvas = sheet_canvas(riser.site, frame, riser.info)
     frame.draw(canvas)
-    _draw_page(canvas, riser.pages, page, held=held)
+    _draw_page(canvas, layout, page, held=held)
     return canvas
 
 
@@ -84,9 +90,9 @@ def _shows_hold(pages: Pages, page: RiserPage) -> bool:
     )
 
 
-def _draw_page(canvas: Canvas, pages: Pages, page: RiserPage, *, held: bool) -> None:
+def _draw_page(canvas: Canvas, layout: RiserLayout, page: RiserPage, *, held: bool) -> None:
     for window, area in page.windows:
-        draw_window(canvas, pages.layout, window, area)
+        draw_window(canvas, layout, window, area)
     if page.strip is not None:
         area, strip = page.strip.area, page.strip
         with canvas.subject("sheet:notes"):

@@ -62,9 +62,17 @@ class Schedules:
         """Title of a sheet, from 0: the schedules that stand on it."""
         return self.titles[number]
 
-    def shown(self, number: int) -> str:
-        """All that stands on a sheet in one text: equal texts, equal sheets. What is left for later sheets is left out."""
-        return repr([(placed.at, replace(placed.table, rest=0)) for placed in self.pages[number]])
+    def shown(self, number: int) -> tuple[SheetFrame, tuple[PlacedTable, ...]]:
+        """All that a sheet is drawn from, from 0, besides the facts that the sheets of a set share.
+
+        How much is left for later sheets is left out.
+        """
+        if self.frame is None:
+            raise IndexError("this set has no schedules")
+        page = self.pages[number]
+        title = set_title(self.site, self.sheet_ids[number], self.title(number), "Schedules")
+        placed = tuple(replace(one, table=replace(one.table, rest=0)) for one in page)
+        return replace(self.frame, title=stamped(title, held=has_hold(page))), placed
 
 
 def heading_text(column: str) -> str:
@@ -138,14 +146,10 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
         schedules: planned.
         number: which, from 0.
     """
-    if schedules.frame is None:
-        raise IndexError("this set has no schedules")
-    site, sheet_id = schedules.site, schedules.sheet_ids[number]
-    title = set_title(site, sheet_id, schedules.title(number), "Schedules")
-    frame = replace(schedules.frame, title=stamped(title, held=has_hold(schedules.pages[number])))
-    canvas = sheet_canvas(site, frame, schedules.info)
+    frame, tables = schedules.shown(number)
+    canvas = sheet_canvas(schedules.site, frame, schedules.info)
     frame.draw(canvas)
-    draw_tables(canvas, schedules.pages[number])
+    draw_tables(canvas, tables)
     return canvas
 
 

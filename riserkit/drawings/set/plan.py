@@ -21,7 +21,14 @@ from riserkit.drawings.door.readings import NO_TEST, DoorTest
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
-from riserkit.drawings.edits.inputs import digest_of, door_inputs, set_inputs, whole_inputs
+from riserkit.drawings.edits.inputs import (
+    backgrounds_digest,
+    digest_of,
+    door_inputs,
+    set_inputs,
+    value_digest,
+    whole_inputs,
+)
 from riserkit.drawings.edits.void import VOID_WORDS
 from riserkit.drawings.holds import HOLD, Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
@@ -141,10 +148,10 @@ def plan_set(
     def planned_plans() -> list[SheetJob]:
         nonlocal plans
         plans = plan_floor_plans(design, asked.info, findings)
-        return _plans(plans)
+        return _plans(details, plans)
 
     def planned_riser() -> list[SheetJob]:
-        return _numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet)
+        return _numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet, [details.common])
 
     jobs = [
         *(_or_failing(_one("plan", plan_sheet_id(1), "Plans"), planned_plans) if asked.plans else ()),
@@ -226,21 +233,27 @@ class _Numbered(Protocol):
 
     def title(self, number: int) -> str: ...
 
+    def shown(self, number: int) -> object: ...
+
 
 P = TypeVar("P", bound=_Numbered)
 
 
-def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas]) -> list[SheetJob]:
-    return [
-        SheetJob(sheet_id, planned.title(n), partial(draw, planned, n), kind=kind)
-        for n, sheet_id in enumerate(planned.sheet_ids)
-    ]
+def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas], common: Iterable[str]) -> list[SheetJob]:
+    """A job for each sheet; `common` is what all of them are drawn from besides what each shows."""
+    shared = digest_of(common)
+    jobs = []
+    for n, sheet_id in enumerate(planned.sheet_ids):
+        shown = value_digest(planned.shown(n))
+        inputs = digest_of([shared, sheet_id, shown]) if shown else ""
+        jobs.append(SheetJob(sheet_id, planned.title(n), partial(draw, planned, n), kind=kind, inputs=inputs))
+    return jobs
 
 
-def _plans(plans: FloorPlans) -> list[SheetJob]:
-    return [
-        replace(job, on_record=plans.on_record(n)) for n, job in enumerate(_numbered("plan", plans, draw_plan_sheet))
-    ]
+def _plans(details: _Details, plans: FloorPlans) -> list[SheetJob]:
+    common = details.common, backgrounds_digest(details.design, plans.info)
+    jobs = _numbered("plan", plans, draw_plan_sheet, common)
+    return [replace(job, on_record=plans.on_record(n)) for n, job in enumerate(jobs)]
 
 
 def _cover(
@@ -256,7 +269,8 @@ def _cover(
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
     )
-    return _numbered("cover", plan_cover(design, findings, contents, details.asked.info), draw_cover_sheet)
+    cover = plan_cover(design, findings, contents, details.asked.info)
+    return _numbered("cover", cover, draw_cover_sheet, [details.common])
 
 
 def _entry(job: SheetJob, holds: Holds, failed: Collection[str]) -> IndexEntry:
@@ -269,15 +283,8 @@ def _entry(job: SheetJob, holds: Holds, failed: Collection[str]) -> IndexEntry:
 
 def _schedules(details: _Details) -> list[SheetJob]:
     schedules = plan_schedules(details.design.site, details.asked.tables, details.asked.info)
-    frame = repr(schedules.frame)
-    return [
-        replace(
-            job,
-            inputs=digest_of([details.common, job.sheet_id, job.title, frame, schedules.shown(n)]),
-            on_record=schedules.on_record(n),
-        )
-        for n, job in enumerate(_numbered("schedule", schedules, draw_schedule_sheet))
-    ]
+    jobs = _numbered("schedule", schedules, draw_schedule_sheet, [details.common])
+    return [replace(job, on_record=schedules.on_record(n)) for n, job in enumerate(jobs)]
 
 
 @dataclass(frozen=True)

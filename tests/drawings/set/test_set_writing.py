@@ -59,6 +59,36 @@ def test_only_what_is_asked_for_is_planned() -> None:
         plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
 
 
+def test_what_keeps_its_digest_keeps_its_bytes() -> None:
+    """Plans, riser, cover and schedules are taken over by what they show: none that would be drawn otherwise may be."""
+    made, findings = _archive()
+    site, asked = made.site, SetOptions(doors=False)
+    first, *others = site.openings
+
+    def of(**changed: Any) -> Design:
+        return design(site.model_copy(update=changed))
+
+    variants = {
+        "door's name": (of(openings=(first.model_copy(update={"name": "Boiler room"}), *others)), findings),
+        "door gone": (of(openings=tuple(others)), findings),
+        "closet's name": (of(closets=tuple(c.model_copy(update={"name": "Attic"}) for c in site.closets)), findings),
+        "nothing found": (made, ()),
+    }
+    before = {job.sheet_id: job for job in plan_set(made, findings, asked)}
+    drawn: dict[str, bytes] = {}
+    stayed = changed = 0
+    for what, (other, found) in variants.items():
+        for job in plan_set(other, found, asked):
+            was = before.get(job.sheet_id)
+            if was is None or was.inputs != job.inputs:
+                changed += 1
+                continue
+            stayed += 1
+            drawn.setdefault(job.sheet_id, was.draw().to_bytes())
+            assert job.draw().to_bytes() == drawn[job.sheet_id], (what, job.sheet_id)
+    assert stayed >= len(variants) and changed >= len(variants)
+
+
 def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> None:
     """A plan with views of another scale, a door with dimensions, and the riser; a drafter's file is read back anyway."""
     made, findings = _archive()
