@@ -193,7 +193,8 @@ class _Batch:
         n, m = self.n, len(self.bench.combinations)
         which, of = (x.ravel() for x in np.meshgrid(np.arange(n), np.arange(m), indexing="ij"))
         locked = self._cases(which, of, self.locks_when, dead=False)
-        alive, request = self._alive(locked, which, of), self._closed(locked)[1]
+        # a door that chatters asks for nothing: there is no steady voltage at its input
+        alive, request = self._alive(locked, which, of), self._closed(locked)[1] & locked.solution.sound
         readers = self._readers(locked, which)
         taken = readers.any(axis=0) if len(readers) else np.ones(which.shape, dtype=np.bool_)
         commanded = bool(self.command)

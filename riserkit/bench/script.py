@@ -9,9 +9,12 @@ from typing import Final
 import numpy as np
 
 from riserkit.bench.packed import Whole, packed, rows_once
+from riserkit.bench.switches import BenchSwitch
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import FloatArray
+from riserkit.troubleshooting.asks import effort_at
 from riserkit.troubleshooting.metered import MeterPattern
+from riserkit.troubleshooting.states import RELEASED, door_states
 from riserkit.wiring.readings.ends import input_ends, landed
 from riserkit.wiring.readings.meter import OPEN_OHM
 from riserkit.wiring.roles import DeviceRole, ElementRole
@@ -44,12 +47,12 @@ def _words(table: BenchTable) -> dict[str, object]:
     netlist = circuit.netlist
     return {
         "terminals": list(live.terminals),
-        "devices": [[c.ref, c.title, c.place, c.role] for c in netlist.components],
+        "devices": [[c.ref, c.title, c.place, c.role, effort_at(c)] for c in netlist.components],
         "wires": [[c.ref, str(c.a), str(c.b), c.colour, c.cable, c.gauge] for c in netlist.conductors],
-        "switches": [[s.key, s.words, s.role] for s in table.switches],
+        "switches": [[s.key, s.words, s.role, _said(table, s)] for s in table.switches],
         "combinations": [sorted(c.on) for c in table.combinations],
         "dead": [sorted(c.on) for c in table.dead],
-        "faults": [[f.kind, f.words, sorted(f.blames)] for f in table.faults],
+        "faults": [[f.kind, f.words, sorted(f.blames), round(f.weight, 4)] for f in table.faults],
         "locks": list(_locks(table)),
         "failSafe": circuit.fail_safe,
         "commanded": bool(circuit.command),
@@ -60,6 +63,17 @@ def _words(table: BenchTable) -> dict[str, object]:
         "inputs": list(_inputs(table)),
         "auxiliary": any(e.role == ElementRole.AUXILIARY_CONTACT for c in netlist.components for e in c.elements),
     }
+
+
+def _said(table: BenchTable, switch: BenchSwitch) -> str:
+    """The state as `riserkit diagnose` has it."""
+    if not switch.names:
+        return RELEASED
+    idle = table.circuit.locked_state
+    for words, state in door_states(table.circuit).items():
+        if not state.dead and {n for n, on in state.outside.items() if on != idle.get(n, False)} == set(switch.names):
+            return words
+    return switch.words.lower()
 
 
 def _locks(table: BenchTable) -> Iterator[list[object]]:

@@ -52,7 +52,8 @@ def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
 
 
 @click.command()
-@click.argument("site", type=PLACE)
+@click.argument("site", type=PLACE, required=False)
+@click.option("--reference", "of_reference", is_flag=True, help="Of reference doors, in place of a SITE.")
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the lessons, new or of an earlier run.")
 @click.option("-n", "--count", type=click.IntRange(1, 500), default=20, show_default=True, help="How many.")
 @click.option(
@@ -60,10 +61,23 @@ def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
 )
 @MAPPING
 @answers
-def lesson(site: Path, output: Path, count: int, seed: int, mapping: Path | None) -> int:
-    """Write lessons for the doors of SITE, to be printed: a complaint each, a fault to be found, the answers apart."""
-    from riserkit.reports.console import print_lessons
-    from riserkit.results.lesson_site import lesson_site
+def lesson(site: Path | None, of_reference: bool, output: Path, count: int, seed: int, mapping: Path | None) -> int:
+    """Write lessons for the doors of SITE, to be printed: a complaint each, a fault to be found, the answers apart.
 
-    print_lessons(lesson_site(site, output, count, seed, reading_options(mapping)), output)
+    With --reference for doors of the reference set, under the marks that riserkit reference gives them.
+    """
+    from riserkit.reports.console import print_lessons, progress_bar
+
+    if (site is None) is not of_reference:
+        raise click.UsageError("State a SITE, or --reference in its place.")
+    if site is None:
+        from riserkit.reference.lessons import lesson_reference
+
+        with progress_bar() as progress:
+            lessons = lesson_reference(output, count, seed, progress)
+    else:
+        from riserkit.results.lesson_site import lesson_site
+
+        lessons = lesson_site(site, output, count, seed, reading_options(mapping))
+    print_lessons(lessons, output)
     return CLEAN

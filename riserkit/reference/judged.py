@@ -83,7 +83,7 @@ def reference_set(
         raise RiserkitError(f"no arrangement {', '.join(unknown)}; there are {', '.join(one.name for one in every)}")
     wanted = tuple(one for one in every if not names or one.name in names)
     progress("wiring", 0, 1)
-    offers = _wired(_doors(every, wanted), more)
+    offers = offered(doors_tried(every, wanted), more)
     record, judged = ProofRecord(), {one.mark: one.judged for one in offers}
     open_marks = [one.mark for one in offers if one.suitable]
     checked: Checked | None = None
@@ -93,7 +93,7 @@ def reference_set(
         if not now:
             break
         checked = work_out(site_of(list(now.values())), asked, progress, record)
-        failing = _errors(checked)
+        failing = rule_errors(checked)
         for mark, door in now.items():
             if mark not in failing:
                 judged[mark] = JudgedVariant(door)
@@ -105,13 +105,13 @@ def reference_set(
         raise RiserkitError(
             f"{', '.join(one.name for one in wanted)}: no variant can be wired so that every rule is kept"
         )
-    if len(sound) != len(checked.design.doors) or _errors(checked):
+    if len(sound) != len(checked.design.doors) or rule_errors(checked):
         checked = work_out(site_of(sound), asked, progress, record)
     return ReferenceSet(wanted, tuple(judged.values()), checked)
 
 
 @dataclass(frozen=True, slots=True)
-class _Offered:
+class OfferedVariant:
     """A variant at one arrangement before rules are asked: as it is judged by its wiring, and all that can be wired."""
 
     judged: JudgedVariant
@@ -119,10 +119,11 @@ class _Offered:
 
     @property
     def mark(self) -> str:
+        """Of its opening."""
         return self.judged.door.mark
 
 
-def _doors(every: Sequence[Arrangement], wanted: Sequence[Arrangement]) -> list[ReferenceDoor]:
+def doors_tried(every: Sequence[Arrangement], wanted: Sequence[Arrangement]) -> list[ReferenceDoor]:
     """Each variant once for each controller; a mark's letter is the arrangement's, whichever of them are wanted."""
     return [
         ReferenceDoor(f"{_letter(place)}{number}.{tried}", arrangement.name, variant, controller)
@@ -138,7 +139,7 @@ def _letter(place: int) -> str:
     return _LETTERS[letter] * (again + 1)
 
 
-def _wired(doors: Sequence[ReferenceDoor], more: Sequence[Arrangement]) -> list[_Offered]:
+def offered(doors: Sequence[ReferenceDoor], more: Sequence[Arrangement]) -> list[OfferedVariant]:
     """Each variant with the first controller that serves it, else with the one that comes closest."""
     site = site_of(doors)
     wirings = dict(zip([d.mark for d in doors], wire_openings(site, site.openings, more), strict=True))
@@ -150,7 +151,7 @@ def _wired(doors: Sequence[ReferenceDoor], more: Sequence[Arrangement]) -> list[
         if why and meant:
             why = (*why, *_output_limits([door for door in tried if door is not best], wirings))
         suitable = tuple(replace(door, mark=mark) for door in tried if not _why(wirings[door.mark])[0])
-        found.append(_Offered(JudgedVariant(replace(best, mark=mark), why, meant), suitable))
+        found.append(OfferedVariant(JudgedVariant(replace(best, mark=mark), why, meant), suitable))
     return found
 
 
@@ -182,7 +183,7 @@ def _output_limits(others: Sequence[ReferenceDoor], wirings: Mapping[str, DoorWi
     return tuple(said.values())
 
 
-def _errors(checked: Checked) -> Mapping[str, tuple[str, ...]]:
+def rule_errors(checked: Checked) -> Mapping[str, tuple[str, ...]]:
     """What rules say against each door, its cables among it, by mark."""
     mark_of = {cable.subject: cable.mark for cable in checked.design.pathway_cables if cable.mark}
     found: dict[str, list[str]] = {}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
@@ -15,7 +15,8 @@ from riserkit.page.render import lessons_html
 from riserkit.page.values import PageFrame
 from riserkit.page.write import write_assets
 from riserkit.pipeline import design_site, read_to_work
-from riserkit.results.folder import own_folder, whole_folder
+from riserkit.results.folder import Found, own_folder, whole_folder
+from riserkit.wiring.arrangement import DoorCircuit
 
 LESSONS, ANSWERS = "lessons.html", "answers.html"
 _CAUTIONS: Final = (
@@ -40,18 +41,43 @@ def lesson_site(source: Path, output: Path, count: int, seed: int, reading: Mapp
     Raises:
         RiserkitError: the input has problems, no door has a circuit, or the folder cannot be written.
     """
-    target, found = own_folder(output)
+    looked = own_folder(output)
     site, _ = read_to_work(source, reading or {}, as_built=False)
     design = design_site(site)
     circuits = [(d.mark, d.wiring.circuit) for d in design.doors]
+    name = " ".join(filter(None, (site.info.project_number, site.info.name)))
+    return write_lessons(looked, circuits, (name, cautions(design)), count, seed)
+
+
+def write_lessons(
+    looked: tuple[Path, Found],
+    circuits: Sequence[tuple[str, DoorCircuit | None]],
+    heading: tuple[str, Sequence[str]],
+    count: int,
+    seed: int,
+) -> int:
+    """Write lessons of these doors.
+
+    Args:
+        looked: the folder, looked over.
+        circuits: name and circuit of each door.
+        heading: what the doors are of, and the cautions that go with it.
+        count: how many.
+        seed: of what is drawn.
+
+    Returns:
+        How many there are.
+
+    Raises:
+        RiserkitError: no door has a circuit that can be computed, or the folder cannot be written.
+    """
     doors = [(mark, circuit) for mark, circuit in circuits if circuit is not None and has_bench(circuit)]
     lessons = paper_lessons(doors, count, seed)
     if not lessons:
-        raise RiserkitError("no lesson can be made: no door of this site has a circuit that can be computed")
-    name = " ".join(filter(None, (site.info.project_number, site.info.name)))
-    frame = PageFrame(
-        name, f"Lessons, seed {seed}", (*_CAUTIONS, *cautions(design)), written_by=f"riserkit {__version__}"
-    )
+        raise RiserkitError("no lesson can be made: no door has a circuit that can be computed")
+    name, more = heading
+    frame = PageFrame(name, f"Lessons, seed {seed}", (*_CAUTIONS, *more), written_by=f"riserkit {__version__}")
+    target, found = looked
     with whole_folder(target, None, found) as folder:
         write_assets(folder)
         for file, title, answers in ((LESSONS, "Lessons", False), (ANSWERS, "Answers", True)):

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
-from riserkit.circuits.netlist import ElementKind
+from riserkit.circuits.netlist import Component, ElementKind
 from riserkit.troubleshooting.observed import measurement
 from riserkit.troubleshooting.states import IDLE, POWER_OFF, RELEASED, DoorState, door_states
 from riserkit.wiring.arrangement import DoorCircuit
@@ -140,6 +140,11 @@ def _cables(circuit: DoorCircuit) -> Iterator[Ask]:
             yield _ask(circuit, OHMS, pair, off)
 
 
+def effort_at(component: Component) -> float:
+    """What a reading at a device takes beside one within reach."""
+    return _EFFORT.get(DeviceRole(component.role), 1.0) if component.role else 1.0
+
+
 def _ask(circuit: DoorCircuit, meter: str, ends: tuple[str, str], state: DoorState, more: float = 0.0) -> Ask:
     asked = measurement(meter, *ends, state)
     return Ask(f"{ends[0]} to {ends[1]}", state.words, asked, _effort(circuit, asked) + more)
@@ -147,8 +152,7 @@ def _ask(circuit: DoorCircuit, meter: str, ends: tuple[str, str], state: DoorSta
 
 def _effort(circuit: DoorCircuit, asked: Measurement) -> float:
     refs = {name.partition(".")[0] for name in (asked.plus, asked.minus)} - {LIFTED}
-    roles = [circuit.netlist.component(ref).role for ref in refs]
-    effort = max((_EFFORT.get(DeviceRole(role), 1.0) for role in roles if role), default=1.0)
+    effort = max((effort_at(circuit.netlist.component(ref)) for ref in refs), default=1.0)
     effort += _LIFT * len(asked.lifts) + (_POWER_OFF if asked.dead else 0.0)
     idle = circuit.locked_state
     return effort + _SOMEBODY * sum(on != idle.get(name, False) for name, on in asked.outside.items() if not asked.dead)

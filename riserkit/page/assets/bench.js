@@ -102,17 +102,25 @@
     return across + Math.min(Math.max(-across, -most(b, a)), most(a, b));
   }
 
-  /* What an ohmmeter shows, as text; undefined where it is not in the tables. */
-  function ohmsText(fault, on, red, black) {
+  /* What an ohmmeter shows, as it is coded; undefined where it is not in the tables. */
+  function ohmsCode(fault, on, red, black) {
     if (!ohms) return undefined;
-    if (red === black) return "0.0 Ω";
     const hand = places((role) => HAND.includes(role)).filter((n) => on.has(n));
     const dead = deadOf.get(keyOf([...powers, ...hand]));
     if (dead === undefined) return undefined;
     const [a, b] = red < black ? [red, black] : [black, red], n = table.terminals.length;
     const pair = a * n - (a * (a + 1)) / 2 + b - a - 1;
     const code = ohms.code.at(ohms.row.at(fault * table.dead.length + dead, 0), pair);
-    if (code === UNSOLVED) return undefined;
+    return code === UNSOLVED ? undefined : code;
+  }
+  function ohmsOf(fault, on, red, black) {
+    const code = ohmsCode(fault, on, red, black);
+    return code === undefined ? undefined : code === OPEN ? Infinity : (code % 1000) * 10 ** (Math.floor(code / 1000) - 1);
+  }
+  function ohmsText(fault, on, red, black) {
+    if (red === black) return ohms ? "0.0 Ω" : undefined;
+    const code = ohmsCode(fault, on, red, black);
+    if (code === undefined) return undefined;
     if (code === OPEN) return "open";
     const range = Math.floor(code / 1000), digits = code % 1000;
     if (range < 2) return range ? `${digits} Ω` : `${(digits / 10).toFixed(1)} Ω`;
@@ -246,7 +254,7 @@
       make("section", { class: "bench-state" }, make("h3", {}, "Lock"), ui.lock, ui.why, make("h3", {}, "As the controller reads it"), ui.inputs),
       make("section", { class: "bench-meter" }, make("h3", {}, "Meter"), make("div", { class: "bench-switches", role: "group", "aria-label": "Range" }, ui.volts, ui.ohms, ui.swap),
         labelled("Red lead", ui.red), labelled("Black lead", ui.black), ui.reading),
-      ui.faultBox, ui.lesson);
+      ui.faultBox, finder(), ui.lesson);
     ui.picture = picture();
     section.append(
       make("p", { class: "bench-note" }, "Numbers are solved for this door's wires, parts at their stated values, conductors at 20 °C, relays and locks at rest to begin with. Meter of 10 MΩ. One fault at a time."),
@@ -257,6 +265,21 @@
     lessonStart();
     listFaults(true);
     show(false);
+    readOhms();
+  }
+
+  function finder() {
+    if (!window.riserkitFinder) return null;
+    const lockIs = (fault, on) => {
+      const row = rowOf(fault, on);
+      if (row < 0 || trouble(row)) return null;
+      const words = new Set(lockWords(row).map((one) => one.is));
+      const [only] = words;
+      return words.size === 1 && (only === "locked" || only === "released") ? only : null;
+    };
+    const atLimit = (fault, on) => { const row = rowOf(fault, on); return row >= 0 && fact(row, 3) >= 0; };
+    const { mark } = JSON.parse(document.getElementById("bench-door").textContent);
+    return window.riserkitFinder({ table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark, goTo });
   }
 
   /* --- the wiring --- */

@@ -1,0 +1,199 @@
+/* Finding a fault from readings taken at the real door: ranks what is in the bench's tables. It computes no circuit. */
+window.riserkitFinder = (bench) => {
+  "use strict";
+  const { table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark } = bench;
+  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05;
+  const taken = [];
+  const ui = {};
+
+  /* Faults as they are looked for: a poor joint once, in ranges between the resistances that are in the tables. */
+  function suspects() {
+    const found = new Map();
+    const broken = new Map(table.faults.flatMap(([kind, , blames], n) => (kind === "wire open" ? [[blames.join(" "), n]] : [])));
+    table.faults.forEach(([kind, words, blames, weight], n) => {
+      if (n === 0) return;
+      if (kind !== "poor joint") { found.set(`${n}`, { words, weight, forms: [{ faults: [n], range: "" }] }); return; }
+      const key = `joint ${blames.join(" ")}`;
+      if (!found.has(key)) found.set(key, { words: words.replace(/ of \S+ ohm in /, " in "), weight: 0, faults: [], broken: broken.get(blames.join(" ")) });
+      const one = found.get(key);
+      one.weight += weight;
+      one.faults.push(n);
+    });
+    for (const one of found.values()) {
+      if (!one.faults) continue;
+      const last = one.faults.length - 1;
+      one.forms = one.faults.map((n, k) => ({
+        faults: k < last ? [n, one.faults[k + 1]] : one.broken === undefined ? [n] : [n, one.broken],
+        range: k < last ? [table.joints[k], table.joints[k + 1]] : [table.joints[k], Infinity],
+      }));
+    }
+    return [...found.values()];
+  }
+  const every = suspects();
+  const healthy = { words: "no fault", weight: 1, forms: [{ faults: [0], range: "" }] };
+
+  /* Least and greatest value that a form allows, parts within a fifth of what is stated; null for anything. */
+  function allowed(form, one) {
+    let low = Infinity, high = -Infinity;
+    for (const fault of form.faults) {
+      const value = one.meter === "volts" ? volts(fault, one.on, one.red, one.black) : ohmsOf(fault, one.on, one.red, one.black);
+      if (value === undefined || value === null) return null;
+      const room = SHARE * Math.abs(value) + (one.meter === "volts" ? LEAST_V : LEAST_OHM);
+      low = Math.min(low, value === Infinity ? OPEN_OHM : value - room);
+      high = Math.max(high, value === Infinity ? Infinity : value + room);
+      if (one.meter === "volts" && atLimit(fault, one.on)) { low = Math.min(low, -LEAST_V); high = Math.max(high, LEAST_V); }
+    }
+    return [low, high];
+  }
+  function fits(form, one) {
+    if (one.meter === "seen") return form.faults.some((fault) => { const is = lockIs(fault, one.on); return is === null || is === one.value; });
+    const range = allowed(form, one);
+    return range === null || (range[0] <= one.high && range[1] >= one.low);
+  }
+  const left = (suspect) => suspect.forms.filter((form) => taken.every((one) => fits(form, one)));
+  /* How closely: of two that fit, the one that allows less explains more. */
+  function closeness(forms) {
+    return taken.reduce((product, one) => {
+      if (one.meter === "seen") return product;
+      const ranges = forms.map((form) => allowed(form, one));
+      const mayBeAnything = ranges.some((range) => range === null) || (one.meter === "volts" && forms.some((form) => form.faults.some((fault) => atLimit(fault, one.on))));
+      if (mayBeAnything) return product * 0.02;
+      const width = Math.min(48, Math.max(...ranges.map((r) => r[1])) - Math.min(...ranges.map((r) => r[0])));
+      return product / (1 + width);
+    }, 1);
+  }
+  function candidates() {
+    return every.flatMap((suspect) => {
+      const forms = left(suspect);
+      return forms.length ? [{ suspect, forms, weight: (suspect.weight * forms.length) / suspect.forms.length * closeness(forms) }] : [];
+    }).sort((a, b) => b.weight - a.weight || (a.suspect.words < b.suspect.words ? -1 : 1));
+  }
+
+  /* --- the next reading: least left open on average (de Kleer and Williams 1987, section 4) --- */
+  function* readings() {
+    const single = table.switches.flatMap(([, , role], n) => (powers.includes(n) || role === "fire alarm" ? [] : [new Set([n])]));
+    const off = new Set(powers);
+    const ofDevice = new Map();
+    table.terminals.forEach((name, n) => { const ref = name.split(".")[0]; ofDevice.set(ref, [...(ofDevice.get(ref) || []), n]); });
+    for (const [ref, , , , effort] of table.devices) {
+      const places = ofDevice.get(ref) || [];
+      for (let a = 0; a < places.length; a++) for (let b = a + 1; b < places.length; b++) {
+        for (const on of [new Set(), ...single]) yield { meter: "volts", on, red: places[a], black: places[b], effort: effort + 0.3 * on.size };
+        if (powers.length) yield { meter: "ohms", on: off, red: places[a], black: places[b], effort: effort + 0.5 };
+      }
+    }
+  }
+  const same = (a, b) => a.meter === b.meter && [...a.on].sort().join() === [...b.on].sort().join() && Math.min(a.red, a.black) === Math.min(b.red, b.black) && Math.max(a.red, a.black) === Math.max(b.red, b.black);
+  function nextReading(found) {
+    const forms = [];
+    found.forEach(({ forms: some, weight }, of) => some.forEach((form) => forms.push({ form, of, weight: weight / some.length })));
+    if (found.length < 2) return null;
+    forms.sort((a, b) => b.weight - a.weight);
+    forms.length = Math.min(forms.length, MOST_COMPARED);
+    const whole = forms.reduce((sum, one) => sum + one.weight, 0), p = forms.map((one) => Math.sqrt(one.weight / whole));
+    const total = p.reduce((sum, x) => sum + x, 0);
+    const bits = (masses) => { let sum = 0, terms = 0; for (const x of masses.values()) { sum += x; terms += x * Math.log2(x); } return sum ? Math.log2(sum) - terms / sum : 0; };
+    const massOf = (keep) => { const masses = new Map(); forms.forEach((one, k) => { if (keep(k)) masses.set(one.of, (masses.get(one.of) || 0) + p[k]); }); return masses; };
+    const now = bits(massOf(() => true));
+    let best = null, most = 0;
+    for (const one of readings()) {
+      if (taken.some((other) => same(one, other))) continue;
+      const ranges = forms.map(({ form }) => allowed(form, one));
+      const values = forms.map(({ form }) => (one.meter === "volts" ? volts : ohmsOf)(form.faults[0], one.on, one.red, one.black));
+      const outcomes = new Map();
+      values.forEach((value, k) => {
+        const shown = ranges[k] === null || (one.meter === "volts" && atLimit(forms[k].form.faults[0], one.on)) ? null : Math.round(Math.min(value, 1e6) * 20) / 20;
+        outcomes.set(shown, (outcomes.get(shown) || 0) + p[k]);
+      });
+      let open = 0;
+      for (const [value, mass] of outcomes) {
+        const stays = (k) => value === null || ranges[k] === null || (ranges[k][0] <= value && ranges[k][1] >= value);
+        open += (mass / total) * bits(massOf(stays));
+      }
+      const gain = now - open, worth = gain / one.effort ** 0.25;
+      if (gain >= LEAST_BITS && worth > most) { most = worth; best = one; }
+    }
+    return best;
+  }
+
+  /* --- words --- */
+  const ohm = (value) => (value >= 1000 ? `${value / 1000} kΩ` : `${value} Ω`);
+  function rangeWords(forms) {
+    const ranges = forms.map((form) => form.range).filter((range) => range);
+    if (!ranges.length) return "";
+    const low = Math.min(...ranges.map((r) => r[0])), high = Math.max(...ranges.map((r) => r[1]));
+    return high === Infinity ? `, ${ohm(low)} or more` : `, ${ohm(low)} to ${ohm(high)}`;
+  }
+  const stateWords = (on) => (isDead(on) ? "power off" : [...on].sort((a, b) => a - b).map((n) => table.switches[n][3]).join(", ") || "idle");
+  const leads = (one) => `${table.terminals[one.red]} ${table.terminals[one.black]}`;
+  const said = (one) => (one.meter === "seen" ? `Lock ${one.value}, ${switchWords(one.on)}` : `${table.terminals[one.red]} to ${table.terminals[one.black]}, ${switchWords(one.on)}: ${one.text}`);
+  const quoted = (text) => `"${text.replace(/["\\$`]/g, "\\$&")}"`;
+  function command() {
+    const told = taken.map((one) => (one.meter === "seen" ? `--sees ${quoted(`lock ${one.value} in ${stateWords(one.on)}`)}` : `--reading ${quoted(`${leads(one)} ${one.text.replace("Ω", "ohm")} ${stateWords(one.on)}`)}`));
+    return ["riserkit diagnose SITE", /^[\w.-]+$/.test(mark) ? mark : quoted(mark), ...told].join(" ");
+  }
+
+  /* --- the page --- */
+  function add() {
+    const typed = ui.value.value.trim().replace(",", ".");
+    if (state.red < 0 || state.black < 0 || state.red === state.black) return note("Put both probes on terminals first.");
+    if (state.meter === "ohms" && !isDead(state.on)) return note("Ohms only with power off. Switch off network power, mains and battery.");
+    if (state.meter === "volts" && isDead(state.on)) return note("Volts with all power off say nothing. Choose Ω, or switch power on.");
+    const one = { meter: state.meter, on: new Set(state.on), red: state.red, black: state.black };
+    if (state.meter === "ohms" && /^open$/i.test(typed)) Object.assign(one, { low: OPEN_OHM, high: Infinity, text: "open" });
+    else if (/^-?\d+(\.\d+)?$/.test(typed)) {
+      const value = Number(typed), digit = 0.5 * 10 ** -((typed.split(".")[1] || "").length);
+      Object.assign(one, { low: value - digit, high: value + digit, text: `${typed} ${state.meter === "volts" ? "V" : "Ω"}` });
+    } else return note(state.meter === "volts" ? "Type what the meter shows in volts, such as 3.0." : "Type what the meter shows in ohms, such as 54, or: open.");
+    const before = taken.findIndex((other) => same(one, other));
+    if (before >= 0) taken.splice(before, 1);
+    taken.push(one);
+    ui.value.value = "";
+    update();
+  }
+  function saw(value) {
+    const one = { meter: "seen", on: new Set(state.on), red: -1, black: -1, value };
+    const before = taken.findIndex((other) => same(one, other));
+    if (before >= 0) taken.splice(before, 1);
+    taken.push(one);
+    update();
+  }
+  const note = (words) => { ui.note.textContent = words; };
+  function update() {
+    note("");
+    fill(ui.taken, ...taken.map((one, n) => make("li", {}, `${said(one)} `, make("button", { type: "button", "aria-label": `Take back: ${said(one)}`, onclick: () => { taken.splice(n, 1); update(); } }, "Take back"))));
+    if (!taken.length) { fill(ui.result); return; }
+    const found = candidates(), isHealthy = left(healthy).length > 0;
+    const shown = found.slice(0, MOST_LISTED), parts = [];
+    if (isHealthy) parts.push(make("p", {}, "A healthy door shows the same. Add what is not as it should be."));
+    else if (!found.length) parts.push(make("p", {}, "No single fault in the tables explains this. Take the readings again; two faults together are found by the command below."));
+    else parts.push(make("p", {}, found.length === 1 ? "One fault explains this:" : `${found.length} faults explain this, the likeliest first:`));
+    if (!isHealthy && found.length) {
+      const list = make("ol", { class: "bench-candidates" }, ...shown.map(({ suspect, forms }) => make("li", {}, `${suspect.words}${rangeWords(forms)}`)));
+      parts.push(list, ...(found.length > shown.length ? [make("p", {}, `And ${found.length - shown.length} less likely.`)] : []));
+    }
+    const next = nextReading(isHealthy ? [{ suspect: healthy, forms: healthy.forms, weight: 1 }, ...found] : found);
+    if (next) {
+      parts.push(make("p", { class: "bench-next" }, make("strong", {}, `Next reading: ${next.meter === "volts" ? "V DC" : "Ω"}, ${table.terminals[next.red]} to ${table.terminals[next.black]}, ${switchWords(next.on)}.`)),
+        make("button", { type: "button", onclick: () => bench.goTo(next.meter === "volts" ? "V" : "R", table.terminals[next.red], table.terminals[next.black], [...next.on]) }, "Put the probes there"));
+    } else if (found.length > 1) parts.push(make("p", {}, "No reading in the tables tells these apart. Check them one by one, the easiest first."));
+    parts.push(make("p", {}, "Exact, with pairs of faults and the resistance of a poor joint:"), make("pre", { class: "bench-command", tabindex: "0", "aria-label": "Command" }, command()));
+    fill(ui.result, ...parts);
+    ui.next = next;
+  }
+
+  ui.value = make("input", { id: "bench-typed", inputmode: "decimal", autocomplete: "off", onkeydown: (event) => { if (event.key === "Enter") add(); } });
+  ui.note = make("p", { role: "status" });
+  ui.taken = make("ol", { class: "bench-taken" });
+  ui.result = make("div", { "aria-live": "polite", class: "bench-found" });
+  const element = make("section", { id: "bench-finder" }, make("h3", {}, "Fault at the real door"),
+    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults at the tabled values, parts within a fifth of them; a poor joint between tabled resistances. Two faults together are not in it."),
+    labelled("Meter shows", ui.value),
+    make("div", { class: "bench-switches" }, make("button", { type: "button", onclick: add }, "Add reading"),
+      make("button", { type: "button", onclick: () => saw("locked") }, "Lock seen locked"), make("button", { type: "button", onclick: () => saw("released") }, "Lock seen released"),
+      make("button", { type: "button", onclick: () => { taken.length = 0; update(); } }, "Start again")),
+    ui.note, ui.taken, ui.result);
+  /* For tests: what is left and the next reading, as texts. */
+  window.riserkitFinderSays = () => ({ left: candidates().map(({ suspect, forms }) => suspect.words + rangeWords(forms)), next: ui.next ? [ui.next.meter, table.terminals[ui.next.red], table.terminals[ui.next.black], stateWords(ui.next.on)] : null, command: command() });
+  return element;
+};
