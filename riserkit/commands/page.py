@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from riserkit.commands.frame import AS_BUILT, CLEAN, FINDINGS, MAPPING, PLACE, answers, reading_options
+from riserkit.errors import RiserkitError
 
 
 @click.command()
@@ -69,7 +70,7 @@ def lesson(site: Path | None, of_reference: bool, output: Path, count: int, seed
     from riserkit.reports.console import print_lessons, progress_bar
 
     if (site is None) is not of_reference:
-        raise click.UsageError("State a SITE, or --reference in its place.")
+        raise RiserkitError("state a SITE, or --reference in its place")
     if site is None:
         from riserkit.reference.lessons import lesson_reference
 

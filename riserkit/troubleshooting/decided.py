@@ -74,7 +74,8 @@ def decided(
         off &= ~cut
         releases = _below(of.get(id(request)), deciding.closed_v if request else 0.0, len(ways)) & asks & ~off[0]
         if deciding.by_hand(here[0]):
-            # a manual release has to open the door by itself: what the controller makes of it is left open
+            # A manual release opens the door by itself. Where it asks at the input too, whether the controller also releases
+            # is one of its settings, which the design does not have: both are allowed, so that neither rules a fault out.
             releases[0] = False
         columns: list[int] = np.flatnonzero(releases[1]).tolist()
         if columns:

@@ -13,10 +13,12 @@ import pytest
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
+from riserkit.design import every_arrangement
 from riserkit.findings import Severity, at_openings
 from riserkit.plugin import hooks
 from riserkit.plugin.manager import Plugins
-from riserkit.reference.judged import ReferenceSet, reference_set
+from riserkit.reference.judged import ReferenceSet, doors_tried, reference_set
+from riserkit.reference.lessons import drawn_doors
 from riserkit.reference.sheets import plan_reference
 from riserkit.reference.variants import variants
 from riserkit.reference.words import HEADING, deciding_numbers, when_to_use
@@ -104,6 +106,26 @@ def test_the_closest_number_decides_first(reference: ReferenceSet) -> None:
     rooms = {r.text: abs(r.limit - r.value) / r.limit for r in chosen.reasons if r.value is not None and r.limit}
     first = deciding_numbers(chosen)[0].rstrip(".")
     assert min(rooms, key=lambda text: rooms[text]).casefold() == first.casefold()
+
+
+def test_lessons_are_of_reference_doors_under_their_own_marks() -> None:
+    doors, cautioned = drawn_doors(1, seed=3)
+    ((name, circuit),) = doors
+    mark, _, what = name.partition(": ")
+    every = every_arrangement()
+    tried = {d.mark.partition(".")[0]: d for d in doors_tried(every, every)}
+    assert what == f"{next(a.title for a in every if a.name == tried[mark].arrangement)}, {tried[mark].variant.name}"
+    assert circuit is not None and circuit.locks
+    assert cautioned
+    assert [name for name, _ in drawn_doors(1, seed=3)[0]] == [name], "the same seed, the same doors"
+
+
+@pytest.mark.parametrize("stated", [[], ["--reference", "."]])
+def test_lessons_want_a_site_or_the_reference_doors(stated: list[str], tmp_path: Path) -> None:
+    done = CliRunner().invoke(main, ["lesson", *stated, "-o", str(tmp_path / "out")])
+    assert done.exit_code == 2
+    assert "--reference" in done.output
+    assert not (tmp_path / "out").exists()
 
 
 @pytest.fixture(scope="module")
