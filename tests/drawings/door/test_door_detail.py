@@ -106,7 +106,7 @@ def flat(layout: Any) -> Iterator[tuple[str, Any]]:
         subject = mark.model_id if mark else ""
         if entity.dxftype() in ("INSERT", "DIMENSION"):
             yield from ((subject, e) for e in entity.virtual_entities())
-            yield from ((subject, a) for a in getattr(entity, "attribs", ()))
+            yield from ((subject, a) for a in getattr(entity, "attribs", ()) if not a.is_invisible)
         elif entity.dxftype() != "VIEWPORT":
             yield subject, entity
 
