@@ -171,7 +171,7 @@ class _Judge:
         cable = f"{about} cable" if about else "cable"
         return not_evaluated(
             self._rule, subject,
-            f"The cable type of its {cable}, or the spaces on the route, are unknown.",
+            f"The type of its {cable}, or the spaces on its route, are unknown.",
             "Route it over pathway segments that state their space.", about=about,
         )  # fmt: skip
 
