@@ -10,6 +10,7 @@ import pytest
 
 from riserkit.design import Design
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.typical.gather import typicals
 from riserkit.field.about import FieldWork
 from riserkit.field.pick import pick_groups
 from riserkit.pipeline import Checked
@@ -71,6 +72,12 @@ def test_a_typical_that_lists_it_beside_its_own_openings_names_no_approver(jobs:
     assert "103" in told
     assert approver(words) == "HOLD"
     assert APPROVER not in told
+
+
+def test_openings_of_a_typical_stand_in_the_order_of_their_marks(site_of: Callable[..., Design]) -> None:
+    made = site_of(*({**WIRED, "mark": mark, "x_m": 4.0 * n} for n, mark in enumerate(("110", "9", "B2", "102"))))
+    (typical,) = typicals(made)
+    assert [door.mark for door in typical.doors] == ["9", "102", "110", "B2"]
 
 
 @pytest.mark.parametrize(("kind", "said"), [("plan", "HOLD"), ("riser", "HOLD"), ("cover", "HOLD: Door 103")])

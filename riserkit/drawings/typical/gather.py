@@ -11,6 +11,7 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.numbers import sheet_numbers
+from riserkit.quantities.natural_order import natural_order
 from riserkit.wiring.arrangement import CircuitBuild
 from riserkit.wiring.as_built import BuiltCircuit
 from riserkit.wiring.closets import with_closet_named
@@ -31,7 +32,7 @@ class Typical:
         number: from 1; new ones in the order of the arrangements' ranks, then of each one's first door in the site.
         on_record: what the record of issued labels calls it, by which it keeps its number.
         netlist: what they share: see `structure`.
-        doors: in the order of the site's openings; at least one.
+        doors: in the order of their marks, by which a crew looks them up; at least one.
         feasible: their wiring is chosen and passes every test; else it is drawn for discussion only.
     """
 
@@ -103,7 +104,7 @@ def typicals(design: Design, own_sheets: Collection[str] = ()) -> tuple[Typical,
     names = _names([_on_record(key[1], key[2], key[3]) for key, _ in ordered])
     numbers = sheet_numbers(design.site, "5", names, FIRST)
     found = [
-        Typical(number - FIRST + 1, key[3], tuple(doors), key[2], name)
+        Typical(number - FIRST + 1, key[3], _by_mark(doors), key[2], name)
         for number, name, (key, doors) in zip(numbers, names, ordered, strict=True)
     ]
     return tuple(sorted(found, key=lambda typical: typical.number))
@@ -123,7 +124,11 @@ def _names(found: Sequence[str]) -> tuple[str, ...]:
 
 def unsettled(design: Design) -> tuple[DoorDesign, ...]:
     """Doors that stand on no typical, because no circuit can be drawn for them."""
-    return tuple(d for d in design.doors if d.wiring.drawn is None or d.wiring.netlist is None)
+    return _by_mark(d for d in design.doors if d.wiring.drawn is None or d.wiring.netlist is None)
+
+
+def _by_mark(doors: Iterable[DoorDesign]) -> tuple[DoorDesign, ...]:
+    return tuple(sorted(doors, key=lambda door: natural_order(door.mark)))
 
 
 def _is_feasible(door: DoorDesign) -> bool:
