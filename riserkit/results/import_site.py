@@ -133,10 +133,20 @@ def _read_folder(site: Path) -> _Folder:
     files: dict[str, str] = {}
     seen: dict[str, bytes | None] = {}
     others: list[str] = []
+    for own in (SETTINGS, "mapping.toml", FOLDER, f"{FOLDER}/{RECORD}", BACKGROUNDS):
+        if is_outside(site / own, site):
+            wanted = "expected a place in the site's folder; this is a link out of it"
+            raise InputError([Problem(Where(own), "", "", wanted)])
     mapped = _mapped(site)
     for path in sorted(site.iterdir()):
         name = plain_heading(path.stem)
-        if path.suffix.lower() not in _SUFFIXES or not path.is_file():
+        if path.suffix.lower() not in _SUFFIXES:
+            continue
+        if not path.is_file():
+            if name in _TABLES:
+                raise InputError(
+                    [Problem(Where(path.name), "", "", "expected a table; this is no file, so move it away")]
+                )
             continue
         if name not in _TABLES:
             others += _cells(path) if name in RECORDS else []
@@ -171,7 +181,7 @@ def text_of(path: Path) -> str | None:
         raise InputError([Problem(Where(path.name), "", "", "expected a file that can be read: this is none")])
     try:
         return path.read_text("utf-8")
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
     except UnicodeDecodeError:
         raise InputError([Problem(Where(path.name), "", "", "expected text in UTF-8")]) from None

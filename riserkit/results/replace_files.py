@@ -129,9 +129,11 @@ def _write(path: Path, content: bytes) -> None:
 
 
 def _content(path: Path) -> bytes | None:
+    if path.exists() and not path.is_file():  # a pipe is never opened: that might wait for ever
+        raise ReplaceError(f"{path} is no file, and is left as it is; move it away, and do it again")
     try:
         return path.read_bytes()
-    except FileNotFoundError:
+    except (FileNotFoundError, NotADirectoryError):
         return None
 
 

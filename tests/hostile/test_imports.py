@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from pathlib import Path
 
 import pytest
@@ -82,3 +84,38 @@ def test_a_failure_in_a_folder_of_somebody_s_own_leaves_it(tmp_path, monkeypatch
     with pytest.raises(ReplaceError, match="No space left"):
         replace_files.replace_files(site, {"a.csv": b""}, {})
     assert _files(site) == {"notes.txt": b"mine"}
+
+
+@pytest.mark.parametrize(
+    "name", ["import.toml", "mapping.toml", "openings.csv", "import/last.json", "import/report.csv"]
+)
+def test_a_pipe_in_the_place_of_a_file_is_named_and_never_waited_for(tmp_path, document, name):
+    pipe = tmp_path / "site" / name
+    pipe.parent.mkdir(parents=True)
+    os.mkfifo(pipe)
+    signal.alarm(20)
+    try:
+        with pytest.raises((InputError, ReplaceError), match=rf"{pipe.name}.*no file|{pipe.name}.*this is none"):
+            import_documents([document], tmp_path / "site")
+    finally:
+        signal.alarm(0)
+    assert _files(tmp_path / "site") == {}
+
+
+@pytest.mark.parametrize("name", ["import.toml", "mapping.toml", "import", "import/last.json", "backgrounds"])
+def test_nothing_is_read_or_written_through_a_link_out_of_the_site(tmp_path, document, name):
+    away, link = tmp_path / "away", tmp_path / "site" / name
+    away.mkdir()
+    link.parent.mkdir(parents=True)
+    link.symlink_to(away)
+    with pytest.raises(InputError, match=rf"{name}.*a link out of it"):
+        import_documents([document], tmp_path / "site")
+    assert not list(away.iterdir())
+
+
+def test_a_file_where_the_record_has_its_folder_is_left_and_told(tmp_path, document):
+    (tmp_path / "site").mkdir()
+    (tmp_path / "site" / "import").write_text("mine", "utf-8")
+    with pytest.raises(ReplaceError, match="cannot be written"):
+        import_documents([document], tmp_path / "site")
+    assert _files(tmp_path / "site") == {"import": b"mine"}
