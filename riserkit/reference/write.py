@@ -24,10 +24,12 @@ from riserkit.reference.words import CAUTION, HEADING, faults_worth_knowing
 from riserkit.reports.table import ReportTable
 from riserkit.reports.test_sheet import door_tests
 from riserkit.results.build import write_table
-from riserkit.results.folder import DRAWINGS, looked_over, whole_folder
+from riserkit.results.folder import DRAWINGS, OutputError, looked_over, whole_folder
 from riserkit.wiring.choose.judge import Temperatures
 
 PAGE: Final = "page"
+VARIANTS: Final = "variants"
+"""The table of a reference set, by which a later one knows it."""
 
 
 def write_reference(
@@ -48,6 +50,8 @@ def write_reference(
         RiserkitError: no such arrangement, or the folder cannot be written.
     """
     target, found = looked_over(output)
+    if found.stats and f"{VARIANTS}.csv" not in found.stats:
+        raise OutputError(f"{output} holds results of another kind, which would be gone; name another folder with -o")
     reference = reference_set(names, progress=progress)
     design = reference.checked.design
     tests = dict(door_tests(design, ProofRecord()).items())
@@ -91,7 +95,7 @@ def _draw(sheets: Sequence[SheetJob], folder: Path, progress: Progress) -> list[
 def reference_table(reference: ReferenceSet) -> ReportTable:
     """Every variant at every arrangement: whether it can be wired so, on which sheet, else why not."""
     columns = ("arrangement", "variant", "verdict", "sheet", "controller", "why")
-    return ReportTable("variants", columns, tuple(_rows(reference)))
+    return ReportTable(VARIANTS, columns, tuple(_rows(reference)))
 
 
 def _rows(reference: ReferenceSet) -> Iterator[tuple[str, ...]]:

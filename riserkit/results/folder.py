@@ -211,7 +211,7 @@ def place_of(target: Path) -> Path:
     return place
 
 
-def refuse_to_lose(target: Path, found: Found | None = None) -> None:
+def refuse_to_lose(target: Path, found: Found | None = None, *, may_keep: bool = True) -> None:
     """Raise when `target` holds anything that riserkit did not write, or that has been changed since.
 
     Raises:
@@ -222,7 +222,8 @@ def refuse_to_lose(target: Path, found: Found | None = None) -> None:
         shown = ", ".join(foreign[:5]) + (f" and {len(foreign) - 5} more" if len(foreign) > 5 else "")
         raise OutputError(
             f"{target} has files that riserkit did not write or that were changed since: {shown}; "
-            "build with --keep-edits to keep these as they are, choose another folder with -o, or move them away"
+            f"{'build with --keep-edits to keep these as they are, ' if may_keep else ''}"
+            "choose another folder with -o, or move them away"
         )
 
 
@@ -254,7 +255,7 @@ def own_folder(output: Path, more: str = "") -> tuple[Path, Found]:
     target, found = looked_over(output, keeps_foreign=True)
     if any(name.startswith(f"{DRAWINGS}/") for name in found.stats):
         raise OutputError(f"{output} holds drawings, which would be gone; name another folder with -o{more}")
-    refuse_to_lose(target, found)
+    refuse_to_lose(target, found, may_keep=False)
     return target, found
 
 

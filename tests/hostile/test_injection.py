@@ -29,6 +29,8 @@ from riserkit.pipeline import Checked, check_site
 from riserkit.plugin.failures import FailureLog, failure_findings
 from riserkit.reports.findings import findings_json, findings_table
 from riserkit.reports.table import to_csv
+from riserkit.results.field_site import field_site
+from riserkit.results.lesson_site import lesson_site
 from riserkit.results.page_site import page_site
 from riserkit.results.site_tables import site_tables
 from riserkit.starter.tables import write_starter
@@ -189,6 +191,36 @@ def test_a_page_holds_a_name_and_no_markup_of_it(case, tmp_path):
         assert not [text for text in live.scripts if "alert(1)" in text], file.name
         seen_in += name in "".join(live.words)
     assert seen_in
+
+
+def test_papers_and_lessons_hold_a_name_and_no_markup_of_it(tmp_path):
+    """Markup of the library that sets paragraphs, of HTML, and what would end the packet of facts of a PDF (XMP, ISO 16684-1)."""
+    name = '<b>x</b><img src="/etc/passwd"/><a href="http://x.test">y</a>&no;<?xpacket end="w"?>]]>'
+    write_starter(tmp_path / "site")
+    typed = '"' + name.replace('"', '""') + '"'
+    doors, facts = tmp_path / "site" / "openings.csv", tmp_path / "site" / "site.csv"
+    doors.write_text(doors.read_text("utf-8").replace("Entrance", typed).replace("Lobby", typed), "utf-8")
+    facts.write_text(facts.read_text("utf-8").replace("Two doors to start from", typed), "utf-8")
+    field_site(tmp_path / "site", tmp_path / "papers")
+    papers = sorted((tmp_path / "papers").rglob("*.pdf"))
+    assert {paper.stem for paper in papers} >= {"door-101", "labels", "pick_list"}
+    for paper in papers:
+        pdf = PdfReader(paper)
+        root = pdf.trailer["/Root"]
+        assert not {"/OpenAction", "/AA", "/Names"} & set(root.keys())
+        assert not [page for page in pdf.pages if page.get("/Annots")], paper
+        assert "<b>x</b>" in "".join(page.extract_text() for page in pdf.pages).replace("\n", "").replace(" ", "")
+        packet = root["/Metadata"].get_object().get_data()
+        inside = packet[packet.index(b"<x:xmpmeta") : packet.index(b"</x:xmpmeta>")] + b"</x:xmpmeta>"
+        assert ElementTree.fromstring(inside).tag.endswith("xmpmeta")
+    lesson_site(tmp_path / "site", tmp_path / "lessons", 4, 1)
+    words = []
+    for file in sorted((tmp_path / "lessons").glob("*.html")):
+        live = _Live()
+        live.feed(file.read_text("utf-8"))
+        assert not live.wrong, (file.name, live.wrong)
+        words += live.words
+    assert "<b>x</b>" in "".join(words)
 
 
 def test_what_a_plugin_left_out_stands_on_the_cover():

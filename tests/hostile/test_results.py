@@ -20,6 +20,7 @@ import pytest
 
 from riserkit.drawings.processes import forked
 from riserkit.errors import RiserkitError
+from riserkit.reference.write import write_reference
 from riserkit.results import folder as output
 from riserkit.results.folder import CONTENTS, UNFINISHED, OutputError, look_over, recover, whole_folder
 from riserkit.results.inspect import drawings_in
@@ -198,6 +199,14 @@ def test_another_user_s_results_are_not_replaced(tmp_path):
     os.chown(out, 12345, 12345)
     with pytest.raises(OutputError, match="belongs to another user"):
         _write(out, "two")
+    assert _files(out)["sub/a.txt"] == "one"
+
+
+def test_a_reference_set_takes_the_place_of_no_other_results(tmp_path):
+    out = tmp_path / "out"
+    _write(out)
+    with pytest.raises(OutputError, match="results of another kind"):
+        write_reference(out, ("dry-trigger",))
     assert _files(out)["sub/a.txt"] == "one"
 
 
