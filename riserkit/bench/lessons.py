@@ -251,11 +251,11 @@ def fewest_covering(sets: BoolArray, effort: FloatArray) -> list[int] | None:
 
 
 def _undominated(sets: BoolArray, effort: FloatArray) -> list[int]:
-    order = sorted(range(len(sets)), key=lambda k: (-int(sets[k].sum()), float(effort[k])))
+    size, whole, lacking = sets.sum(axis=1), sets.astype(np.float32), (~sets).astype(np.float32)
     kept: list[int] = []
-    for k in order:
+    for k in sorted(range(len(sets)), key=lambda n: (-int(size[n]), float(effort[n]))):
         # another one has all that this one has, and takes no more
-        if sets[k].any() and not any(effort[j] <= effort[k] and not (sets[k] & ~sets[j]).any() for j in kept):
+        if size[k] and not ((lacking[kept] @ whole[k] == 0.0) & (effort[kept] <= effort[k])).any():
             kept.append(k)
     return kept
 
