@@ -11,9 +11,10 @@ from riserkit.model.confirmations import Condition
 from riserkit.rules._shared.base import Subject, stated
 from riserkit.rules._shared.between_buildings import buildings_of
 from riserkit.rules._shared.confirming import who_confirmed
-from riserkit.wiring.cables import DesignCable
+from riserkit.wiring.cables import CableKind, DesignCable
 
 _FIBRE: Final = "an optical backbone with a switch in the other building"
+_OWN_SUPPLY: Final = "a supply in the opening's own building"
 _PROTECT: Final = "fit a listed protector, earthed to the building's own earth, at both ends"
 
 
@@ -56,7 +57,7 @@ class CableBetweenBuildings:
 
     def _cable(self, design: Design, cable: DesignCable, between: tuple[str, str]) -> Finding:
         subject: Subject = ("opening", cable.mark) if cable.mark else ("cable", cable.subject)
-        about = "" if cable.kind == "horizontal" else str(cable.kind)
+        about = "" if cable.kind is CableKind.HORIZONTAL else str(cable.kind)
         given = design.site.confirmed.get((cable.mark, Condition.PROTECTORS_FITTED))
         message = f"Copper runs from building {between[0]} to building {between[1]}: cable {cable.label}."
         if given is not None:
@@ -68,5 +69,6 @@ class CableBetweenBuildings:
             if cable.mark
             else "accept the finding, with name and date"
         )
-        remedy = f"Use {_FIBRE}; or {_PROTECT} and {record}."
+        instead = _OWN_SUPPLY if cable.kind is CableKind.LOCK_POWER else _FIBRE
+        remedy = f"Use {instead}; or {_PROTECT} and {record}."
         return stated(self, subject, False, message, remedy=remedy, severity=Severity.WARNING, about=about)
