@@ -5,6 +5,7 @@ What only an administrator can arrange (another user, a small file system) is sk
 
 from __future__ import annotations
 
+import errno
 import os
 import resource
 import shutil
@@ -16,7 +17,10 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from riserkit.commands.main import main
+from riserkit.results import build
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
 from tests.sweep import swept
@@ -116,6 +120,20 @@ def test_results_on_a_disk_that_fills_up_stay_as_they_were(site, built, small_di
     assert _says_so(done), done.stderr
     assert look_over(disk / "out").stats == before
     assert sorted(p.name for p in disk.iterdir()) == ["ballast", "out"]
+
+
+@pytest.mark.parametrize("number", [errno.EDQUOT, errno.EIO, errno.EROFS])
+def test_a_quota_and_other_refusals_of_the_disk_are_told_and_nothing_is_left(site, tmp_path, monkeypatch, number):
+    """A quota (EDQUOT, POSIX.1-2017) is met where it is written; few kernels let a test have a real one."""
+
+    def refused(*_: object) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(build, "write_table", refused)
+    done = CliRunner().invoke(main, ["build", str(site), "-o", str(tmp_path / "out"), *SMALL])
+    assert done.exit_code == 2
+    assert f"out: {os.strerror(number)}" in done.output
+    assert [p.name for p in tmp_path.iterdir()] == ["site"]
 
 
 LITTLE = {
