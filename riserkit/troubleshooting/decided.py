@@ -106,6 +106,8 @@ def _below(read: Predicted | None, volts: float, count: int) -> BoolArray:
         return np.zeros((3, count), dtype=np.bool_)
     with np.errstate(invalid="ignore"):
         below: BoolArray = np.array([x < volts for x in (read.high, read.low, read.typical)])
+    # where nobody can say what it usually is, what is sure counts
+    below[2] = np.where(np.isnan(read.typical), below[0], below[2])
     return below
 
 

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, with_link
 from riserkit.errors import RiserkitError
+from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import SIGHTS, Observation, read_reading, read_sight
@@ -166,6 +168,25 @@ def test_what_to_look_at_comes_before_the_meter_and_is_asked_once(strike: DoorCi
     )
     assert len(asked) == len(set(asked))
     assert "lock locked in motion" not in asked, "the complaint has said so"
+
+
+def test_what_a_sight_has_told_is_not_read_again_elsewhere(strike: DoorCircuit) -> None:
+    """The lock is seen free when idle: that its 12 V may hang on a request at the edge of the input is told already."""
+    seen = ("lock locked in motion", "lock released in released", "lock released in idle")
+    found = diagnose(strike, [one for words in seen for one in read_sight(strike, words)], AT)
+    assert len(found.candidates) > 1 and found.next is not None
+    ends = {found.next.ask.asked.plus, found.next.ask.asked.minus}
+    assert not (ends <= {"M1.+", "M1.-", "R1.K", "R1.A", "K1.L+", "K1.L-"} and found.next.ask.asked.meter == VOLTS)
+
+
+def test_what_is_usual_lies_within_what_may_be(strike: DoorCircuit) -> None:
+    suspects = [s for s in all_suspects(strike) if s.joint_ohm is None][::3]
+    asked = [ask.asked for ask in every_ask(strike) if ask.asked.meter == VOLTS and not ask.asked.less]
+    found = predict(FaultNetlists(strike), suspects, asked, AT, typical=True)
+    said = ~np.isnan(found.typical)
+    assert said.mean() > 0.7
+    within = (found.low - 0.02 <= found.typical) & (found.typical <= found.high + 0.02)
+    assert (within | ~said).all()
 
 
 def test_a_reading_that_was_taken_is_not_advised_again(strike: DoorCircuit) -> None:
