@@ -64,11 +64,10 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
             click.echo(visible(f"riserkit: cannot go on: {error.strerror or error}{at}"), err=True)
             code = WRONG_USE
         except KeyboardInterrupt as stop:
-            # Whoever presses it twice is answered once.
-            signal.signal(signal.SIGINT, signal.SIG_IGN)
-            click.echo("riserkit: stopped before the end", err=True)
-            _end_now(exit_code(stop))
+            _end_stopped(stop)
         except Exception as error:
+            if isinstance(error.__cause__, KeyboardInterrupt):
+                _end_stopped(error.__cause__)  # while a class is made, Python 3.11 wraps whatever is raised
             # A fault of ours, with all that finding it takes; never the code of a site with open errors.
             click.echo(visible("".join(traceback.format_exception(error))), err=True, nl=False)
             words = visible(" ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS])
@@ -79,12 +78,15 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
     return run
 
 
-def _end_now(code: int) -> NoReturn:
-    """End without taking a large site apart object by object, which takes seconds; what was begun is cleared away already."""
+def _end_stopped(stop: KeyboardInterrupt) -> NoReturn:
+    """Say so and end, without taking a large site apart object by object, which takes seconds; what was begun is cleared away."""
+    # Whoever presses it twice is answered once.
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    click.echo("riserkit: stopped before the end", err=True)
     for stream in (sys.stdout, sys.stderr):
         with contextlib.suppress(OSError, ValueError, AttributeError):
             stream.flush()
-    os._exit(code)
+    os._exit(exit_code(stop))
 
 
 def _bounded(text: str) -> str:
