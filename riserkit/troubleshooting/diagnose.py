@@ -30,6 +30,7 @@ from riserkit.troubleshooting.suspects import Suspect, SuspectKind, joints, sing
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import VOLTS, Measurement
+from riserkit.wiring.roles import DeviceRole
 
 HEALTHY: Final = Suspect(SuspectKind.DEVICE, "no fault", frozenset(), ((),), 1.0)
 _MOST_PAIRS: Final = 400
@@ -194,8 +195,13 @@ class _Door:
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
             return within
-        silent = np.array([one.device in s.dead | self.faults.silent(s) for s in suspects], dtype=np.bool_)
-        return within & ~silent if one.works else silent | (within & (one.asked is not None))
+        dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
+        silent = np.array([one.device in self.faults.silent(s) for s in suspects], dtype=np.bool_)
+        if one.works:
+            # a reader without data may show its light or not; a controller without data is not online
+            needs_data = self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
+            return within & ~dead & ~(silent & needs_data)
+        return dead | silent | (within & (one.asked is not None))
 
     def looks(self, forms: Sequence[Suspect]) -> Looks:
         """What can be seen that has not been stated, with what each form of each suspect allows."""

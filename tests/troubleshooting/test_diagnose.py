@@ -10,7 +10,7 @@ import pytest
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind, miswired, with_link
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.asks import every_ask
-from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose
+from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose, explains
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import SIGHTS, Observation, read_reading, read_sight
 from riserkit.troubleshooting.predict import predict
@@ -177,6 +177,16 @@ def test_what_a_sight_has_told_is_not_read_again_elsewhere(strike: DoorCircuit) 
     assert len(found.candidates) > 1 and found.next is not None
     ends = {found.next.ask.asked.plus, found.next.ask.asked.minus}
     assert not (ends <= {"M1.+", "M1.-", "R1.K", "R1.A", "K1.L+", "K1.L-"} and found.next.ask.asked.meter == VOLTS)
+
+
+def test_a_reader_with_light_may_lack_its_data(doors: Any) -> None:
+    readers = {**doors.strike, "controller": "controller-box", "reader_in": "reader-out", "reader_out": "reader-out"}
+    circuit = doors.circuit("direct-with-peripherals", readers)
+    bus = [s for s in all_suspects(circuit) if s.kind == "wire open" and "BUS" in s.words]
+    assert bus
+    for words in ("reader lit", "reader dark"):
+        assert explains(circuit, bus, read_sight(circuit, words), AT).any(axis=0).all(), words
+    assert explains(circuit, bus, read_sight(circuit, "reader lit"), AT).all(), "its light hangs on its supply"
 
 
 def test_what_is_usual_lies_within_what_may_be(strike: DoorCircuit) -> None:
