@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.quantities.printed import format_at_least, format_at_most, format_length, format_pair, format_value
-from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, within
+from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, stated, within
 from riserkit.rules._shared.lookups import sentence, unsolved
 from riserkit.standards import poe
 from riserkit.standards.copper import resistance_per_m_20c_ohm
@@ -16,6 +16,9 @@ from riserkit.wiring.data_power import PoweredLink
 
 # Gauges that category cable is made in, the thicker ones (common practice, no source).
 _CATEGORY_GAUGES = ("23 AWG", "22 AWG")
+_UNDERPOWERED = (
+    "IEEE 802.3-2022: a device given less than its class keeps to what it is given and shows it (from memory)"
+)
 
 
 class ClassPower:
@@ -30,12 +33,14 @@ class ClassPower:
         gauge and temperature over two or four pairs.
     Limit:
         The power that arrives, or what the device's class lets it draw where that is less. The current is that of the
-        class's least power at its least voltage.
+        class's least power at its least voltage. A port of a lower class than the device asks for is a warning even where
+        the watts would do.
     Remedy:
         The lowest class of port, the gauge, or the length that carries it, each with the number.
     Source:
         IEEE 802.3-2022 clauses 33 and 145: class powers and port voltages (verified); that the loss is current
-        squared times loop resistance is Joule's law.
+        squared times loop resistance is Joule's law. What a device does that is given less than it asks for is its maker's
+        to say (from memory, common practice).
     """
 
     name: ClassVar[str] = "class-power"
@@ -54,6 +59,7 @@ class ClassPower:
                 yield self._unknown(door)
             else:
                 yield self._link(design, door, door.link, door.link.pd_need_w)
+                yield from self._underpowered(door, door.link, door.link.pd_need_w)
 
     def _unknown(self, door: DoorDesign) -> Finding:
         subject = ("opening", door.mark)
@@ -61,6 +67,21 @@ class ClassPower:
             return follows(self, subject, f"The device's load is unknown: {why}.")
         wanted = "State the own watts of what the cable feeds."
         return not_evaluated(self, subject, "The device's load is unknown: none is stated.", wanted)
+
+    def _underpowered(self, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[Finding]:
+        """A port of a lower class than the device asks for, where the watts would do."""
+        asked = link.device_class
+        if asked is None or not within(need_w, link.pd_limit_w):
+            return
+        if poe.POE_CLASSES[link.poe_class].p_pse_w < poe.POE_CLASSES[asked].p_pse_w:
+            yield stated(
+                self, ("opening", door.mark), False,
+                f"The device asks for class {asked}, and its port gives class {link.poe_class}. What it draws would fit, but a "
+                "device that gets less than it asks for may hold back its outputs.",
+                remedy=f"Use a port of class {asked}; or get it in writing that the device does all that is asked of it here on"
+                f" class {link.poe_class}, and accept the finding.",
+                severity=Severity.WARNING, source=_UNDERPOWERED, about="class",
+            )  # fmt: skip
 
     def _link(self, design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Finding:
         system = design.site.info.unit_system
