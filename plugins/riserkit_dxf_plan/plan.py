@@ -78,7 +78,9 @@ def _opened(path: Path) -> tuple[Any, str]:
         try:
             doc, auditor = recover.readfile(path)
         except (DXFError, UnicodeError) as error:
-            raise _refused(path, f"expected a DXF drawing; it cannot be read ({str(error)[:80]})") from None
+            # Some words of the library's are for programmers.
+            why = "" if "<class" in str(error) else f" ({str(error)[:80]})"
+            raise _refused(path, f"expected a DXF drawing; it cannot be read{why}") from None
         except MemoryError:
             raise _refused(path, "it takes more memory to read than there is") from None
         except _BROKEN:

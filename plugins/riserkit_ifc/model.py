@@ -29,7 +29,7 @@ from riserkit.importing.settings import DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit_ifc.operations import operation_of
 from riserkit_ifc.outlines import footprint, rings_of
-from riserkit_ifc.placing import Placings, UnreadableError
+from riserkit_ifc.placing import FARTHEST_M, Placings, UnreadableError
 
 _MOST_BYTES: Final = 600_000_000
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
@@ -373,7 +373,7 @@ def _length(value: Any, scale: float) -> float | None:
     """
     if value is None:
         return None
-    if isinstance(value, (bool, str)) or not math.isfinite(float(value) * scale):
+    if isinstance(value, (bool, str)) or not abs(float(value) * scale) < FARTHEST_M:
         raise UnreadableError("a length of it is no number")
     return float(value) * scale
 

@@ -12,7 +12,7 @@ from typing import Any, Final
 import numpy as np
 import shapely
 
-from riserkit_ifc.placing import Matrix, Placings, UnreadableError
+from riserkit_ifc.placing import FARTHEST_M, Matrix, Placings, UnreadableError
 
 Ring = tuple[tuple[float, float], ...]
 _ARC_STEPS: Final = 32
@@ -57,8 +57,8 @@ def footprint(product: Any, placings: Placings) -> shapely.Geometry | None:
         parts = [part for item in shape[3] or () for part in _parts(item, matrix, placings, pieces, 0)]
         polygons = [part for part in parts if not part.is_empty and part.area > 1e-6]
         if polygons:
-            if not all(map(math.isfinite, shapely.total_bounds(polygons))):
-                raise UnreadableError("its shape is not in numbers")
+            if not all(abs(bound) < FARTHEST_M for bound in shapely.total_bounds(polygons)):
+                raise UnreadableError("its shape is not in numbers, or beyond any place on Earth")
             return polygons[0] if len(polygons) == 1 else shapely.unary_union(polygons)
     return None
 

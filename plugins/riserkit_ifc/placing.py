@@ -16,6 +16,8 @@ _Vector = tuple[float, float, float]
 _X: Final = (1.0, 0.0, 0.0)
 _Z: Final = (0.0, 0.0, 1.0)
 _MOST_DEPTH: Final = 100
+FARTHEST_M: Final = 1e9
+"""Beyond any place on Earth in any grid; with numbers as large as they can be, arithmetic ends."""
 
 
 class UnreadableError(ValueError):
@@ -50,8 +52,8 @@ class Placings:
             parent = _parent(placement)
             if parent is not None:
                 found = self.of(parent, depth + 1) @ found
-            if not math.isfinite(float(found.sum())):
-                raise UnreadableError("its placement is not in numbers")
+            if not bool((abs(found) < FARTHEST_M).all()):
+                raise UnreadableError("its placement is not in numbers, or beyond any place on Earth")
             self._known[key] = found
         return found
 
