@@ -31,6 +31,8 @@ _LEAST_SHARED: Final = 8
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 4
 """Sheets handed to a process at once; fewer of a small set, so that all processes end together."""
+_SHEETS_A_CHILD: Final = 64
+"""Sheets that a process draws before a new one takes its place."""
 
 Progress = Callable[[str, int, int], None]
 """Told the stage, how many sheets are done, and of how many."""
@@ -180,21 +182,33 @@ _work: tuple[Sequence[SheetJob], _Work] | None = None
 
 def _shared(jobs: Sequence[SheetJob], work: _Work, workers: int) -> Iterator[SheetOutcome]:
     global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
-    batches = _batches(jobs, workers)
     _work = (jobs, work)
     try:
-        with forked(workers, "drew") as pool:
-            futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
-            for written in as_they_end(futures):
-                yield from written
+        for batches in _rounds(_batches(jobs, workers), workers):
+            with forked(workers, "drew") as pool:
+                futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
+                for written in as_they_end(futures):
+                    yield from written
     finally:
         _work = None
+
+
+def _rounds(batches: Sequence[Sequence[int]], workers: int) -> Iterator[Sequence[Sequence[int]]]:
+    """Batches for one set of processes after another: what a child looks at becomes its own, and its memory grows with every sheet."""
+    few: list[Sequence[int]] = []
+    for batch in batches:
+        few.append(batch)
+        if sum(map(len, few)) >= _SHEETS_A_CHILD * workers:
+            yield few
+            few = []
+    if few:
+        yield few
 
 
 def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
     """Jobs by number as they are handed out: those laid out alike together, yet none so many that others wait."""
     few = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
-    many = max(few, len(jobs) // (_BATCH * workers))
+    many = max(few, min(_SHEETS_A_CHILD // _BATCH, len(jobs) // (_BATCH * workers)))
     kin: dict[Hashable, list[int]] = {}
     for n, job in enumerate(jobs):
         kin.setdefault(job.alike, []).append(n)
