@@ -37,11 +37,11 @@ def test_an_error_there_holds_each_opening_that_hangs_on_it(kind):
     (one,) = [f for f in found if (f.rule, f.subject) == (rule, subject) and f.verdict is Verdict.FAIL]
     assert one.severity is Severity.ERROR
     assert set(one.serves) == marks
-    held = {mark for mark, hold in read_holds(made, found).held.items() if rule in hold.rules}
+    held = {mark for mark, hold in read_holds(made, found).held.items() if rule in hold.reasons}
     assert held == marks
     for door in made.doors:
         hold = hold_of(door, found)
-        assert (hold is not None and rule in hold.rules) is (door.mark in marks), "the door's own sheet says the same"
+        assert (hold is not None and rule in hold.reasons) is (door.mark in marks), "the door's own sheet says the same"
     name = {"ups": "UPS"}.get(kind, kind)
     told = {f.subject for f in at_openings(found) if f.message.endswith(f"see {rule} of {name} {subject}.")}
     assert told == marks
