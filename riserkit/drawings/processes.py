@@ -22,6 +22,8 @@ _Item = TypeVar("_Item")
 _Done = TypeVar("_Done")
 _AHEAD: Final = 4
 """Results that may wait for their turn, for each process: memory does not grow with the set."""
+ITEMS_A_CHILD: Final = 32
+"""Items that a process works on before a new one takes its place: what a forked child looks at becomes its own, and its memory grows."""
 _LOOK_S: Final = 0.2
 _END_WITH_PARENT: Final = 1
 """PR_SET_PDEATHSIG of Linux, prctl(2)."""
@@ -55,14 +57,16 @@ def done_in_order(
     if workers < 2 or len(items) < least or not may_fork():
         yield from map(work, items)
         return
-    ahead: deque[Future[_Done]] = deque()
-    with forked(min(workers, len(items)), doing) as pool:
-        for item in items:
-            ahead.append(pool.submit(work, item))
-            if len(ahead) > _AHEAD * workers:
+    few = ITEMS_A_CHILD * workers
+    for start in range(0, len(items), few):
+        with forked(min(workers, len(items)), doing) as pool:
+            ahead: deque[Future[_Done]] = deque()
+            for item in items[start : start + few]:
+                ahead.append(pool.submit(work, item))
+                if len(ahead) > _AHEAD * workers:
+                    yield outcome(ahead.popleft())
+            while ahead:
                 yield outcome(ahead.popleft())
-        while ahead:
-            yield outcome(ahead.popleft())
 
 
 def outcome(future: Future[_Done]) -> _Done:

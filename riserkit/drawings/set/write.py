@@ -19,7 +19,7 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
-from riserkit.drawings.processes import as_they_end, cores, forked, may_fork
+from riserkit.drawings.processes import ITEMS_A_CHILD, as_they_end, cores, forked, may_fork
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
@@ -31,8 +31,6 @@ _LEAST_SHARED: Final = 8
 """Sheets below which a second process costs more than it saves."""
 _BATCH: Final = 4
 """Sheets handed to a process at once; fewer of a small set, so that all processes end together."""
-_SHEETS_A_CHILD: Final = 64
-"""Sheets that a process draws before a new one takes its place."""
 
 Progress = Callable[[str, int, int], None]
 """Told the stage, how many sheets are done, and of how many."""
@@ -194,11 +192,11 @@ def _shared(jobs: Sequence[SheetJob], work: _Work, workers: int) -> Iterator[She
 
 
 def _rounds(batches: Sequence[Sequence[int]], workers: int) -> Iterator[Sequence[Sequence[int]]]:
-    """Batches for one set of processes after another: what a child looks at becomes its own, and its memory grows with every sheet."""
+    """Batches for one set of processes after another, see `ITEMS_A_CHILD`."""
     few: list[Sequence[int]] = []
     for batch in batches:
         few.append(batch)
-        if sum(map(len, few)) >= _SHEETS_A_CHILD * workers:
+        if sum(map(len, few)) >= ITEMS_A_CHILD * workers:
             yield few
             few = []
     if few:
@@ -208,7 +206,7 @@ def _rounds(batches: Sequence[Sequence[int]], workers: int) -> Iterator[Sequence
 def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
     """Jobs by number as they are handed out: those laid out alike together, yet none so many that others wait."""
     few = max(1, min(_BATCH, len(jobs) // (_BATCH * workers)))
-    many = max(few, min(_SHEETS_A_CHILD // _BATCH, len(jobs) // (_BATCH * workers)))
+    many = max(few, min(ITEMS_A_CHILD // _BATCH, len(jobs) // (_BATCH * workers)))
     kin: dict[Hashable, list[int]] = {}
     for n, job in enumerate(jobs):
         kin.setdefault(job.alike, []).append(n)

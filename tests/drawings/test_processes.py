@@ -1,0 +1,30 @@
+"""Work shared among processes comes back in order, and no process grows old: what a forked child looks at becomes its own memory."""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+
+from riserkit.drawings.processes import ITEMS_A_CHILD, done_in_order
+from riserkit.drawings.set.write import _rounds
+
+
+def _by(item: int) -> tuple[int, int]:
+    return item, os.getpid()
+
+
+def test_results_come_in_order_and_processes_are_replaced(plain_signals: None) -> None:
+    items = range(5 * ITEMS_A_CHILD + 1)
+    done = list(done_in_order(_by, items, workers=2, least=2, doing="counted"))
+    assert [item for item, _ in done] == list(items)
+    by = Counter(process for _, process in done)
+    assert os.getpid() not in by
+    assert max(by.values()) <= 2 * ITEMS_A_CHILD, "one may do the work of both, and no more"
+    assert len(by) >= 3
+
+
+def test_a_set_is_drawn_in_rounds_that_leave_no_batch_out() -> None:
+    batches = [range(n, n + 4) for n in range(0, 400, 4)]
+    rounds = list(_rounds(batches, workers=2))
+    assert [batch for few in rounds for batch in few] == batches
+    assert all(sum(map(len, few)) <= 2 * ITEMS_A_CHILD for few in rounds)
