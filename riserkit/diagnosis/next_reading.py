@@ -51,14 +51,20 @@ def expected_bits(
     first = np.arange(len(p)) if of is None else np.searchsorted(of, np.arange(int(of[-1]) + 1))
     left = np.empty(len(low))
     for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
-        # what stays, by candidate taken as true (first axis)
-        stays = np.where((value[:, None] < least[None, :]) | (value[:, None] > most[None, :]), 0.0, p)
-        np.fill_diagonal(stays, p)  # the true one is never ruled out
+        # Many candidates predict the same: what stays is worked out once for each value. One that its own range rules out,
+        # which the true one never is, stands by itself.
+        alone = np.flatnonzero((value < least) | (value > most))
+        told, back = np.unique(np.delete(value, alone), return_inverse=True)
+        shown = np.concatenate((told, value[alone]))
+        likely = np.concatenate((np.bincount(back, np.delete(p, alone), len(told)), p[alone]))
+        # by value shown (first axis), what stays
+        stays = np.where((shown[:, None] < least) | (shown[:, None] > most), 0.0, p)
+        stays[len(told) + np.arange(len(alone)), alone] = p[alone]
         stays = stays if of is None else np.add.reduceat(stays, first, axis=1)
         total = np.maximum(stays.sum(axis=1), np.finfo(float).tiny)
         terms = stays * np.log2(np.maximum(stays, np.finfo(float).tiny))
         # H = log2(total) - sum(p log2 p) / total over what stays
-        left[row] = p @ (np.log2(total) - terms.sum(axis=1) / total)
+        left[row] = likely @ (np.log2(total) - terms.sum(axis=1) / total)
     return left
 
 
