@@ -34,12 +34,10 @@ def in_regions(facts: Facts, settings: DocumentSettings) -> Facts:
         return facts
     corners = {name: (box[0] * facts.unit_m, box[1] * facts.unit_m) for name, box in settings.regions.items()}
     parts = [_part(facts, name, corners[name], _inside(facts, settings, name)) for name in settings.regions]
-    lost = len(facts.doors) - sum(len(part.doors) for part in parts)
     notes = list(facts.notes)
-    if lost:
-        told = "1 door lies" if lost == 1 else f"{lost} doors lie"
+    if told := _left_out(facts, parts):
         remedy = f'widen the regions under document."{facts.document}" if they belong to a level'
-        notes.append(DocumentNote("left", At(facts.document), f"{told} in no region, and no level", remedy))
+        notes.append(DocumentNote("left", At(facts.document), f"in no region, and on no level: {told}", remedy))
     return replace(
         facts,
         levels=tuple(level for part in parts for level in part.levels),
@@ -49,6 +47,16 @@ def in_regions(facts: Facts, settings: DocumentSettings) -> Facts:
         pathways=tuple(way for part in parts for way in part.pathways),
         notes=tuple(notes),
     )
+
+
+def _left_out(facts: Facts, parts: Sequence[Facts]) -> str:
+    """What lies in no region, by kind: `1 door, 3 rooms`. Walls are not told: frames and details of a sheet are taken for some."""
+    left = {
+        "door": len(facts.doors) - sum(len(part.doors) for part in parts),
+        "room": len(facts.rooms) - sum(len(part.rooms) for part in parts),
+        "pathway": len(facts.pathways) - sum(len(part.pathways) for part in parts),
+    }
+    return ", ".join(f"{number} {kind}{'' if number == 1 else 's'}" for kind, number in left.items() if number)
 
 
 def _inside(facts: Facts, settings: DocumentSettings, name: str) -> tuple[Point, Point]:

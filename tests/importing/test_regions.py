@@ -16,7 +16,7 @@ BESIDE_MM = 40_000.0
 
 
 def drawing(path: Path) -> Path:
-    """A corridor wall with one door in each storey, the upper one drawn 40 m to the right; and a door of a detail far off."""
+    """A corridor wall with one door in each storey, the upper one drawn 40 m to the right; and a door and a room of a detail far off."""
     doc = ezdxf.new("R2010")
     doc.header["$INSUNITS"] = 4
     model = doc.modelspace()
@@ -30,6 +30,11 @@ def drawing(path: Path) -> Path:
         model.add_text(
             {0.0: "101", BESIDE_MM: "201"}.get(x, "D1"), height=200, dxfattribs={"layer": "A-DOOR-IDEN"}
         ).set_placement((x + 5200, 500))
+    outline = [(4 * BESIDE_MM + x, y) for x, y in ((0, 3000), (6000, 3000), (6000, 7000), (0, 7000))]
+    model.add_lwpolyline(outline, close=True, dxfattribs={"layer": "A-AREA"})
+    model.add_text("STORE 900", height=200, dxfattribs={"layer": "A-AREA-IDEN"}).set_placement(
+        (4 * BESIDE_MM + 2000, 5000)
+    )
     doc.saveas(path)
     return path
 
@@ -45,7 +50,7 @@ def test_each_region_is_a_level_and_they_lie_over_each_other(tmp_path: Path, sit
     doors = rows(site, "openings")
     assert {mark: row["level"] for mark, row in doors.items()} == {"101": "L1", "201": "L2"}
     assert (doors["101"]["x_m"], doors["101"]["y_m"]) == (doors["201"]["x_m"], doors["201"]["y_m"]) == ("6.45", "1.2")
-    assert "1 door lies in no region" in texts(site, "left")
+    assert "in no region, and on no level: 1 door, 1 room" in texts(site, "left")
     assert "put on one level" not in texts(site, "question")
     levels = rows(site, "levels")
     assert set(levels) == {"L1", "L2"}
