@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules._shared.lookups import controller_of, hardware_opens, lock_of
+from riserkit.rules._shared.lookups import controller_of, fail_mode_of, hardware_opens, lock_of
 
 _REMEDY: Final = (
     "Fit a REX device, a manual release or a reader on the secured side, and state it; or hardware that opens the door from"
@@ -51,7 +51,7 @@ class NoWayOut:
             if door.opening.egress is EgressRole.NONE and door.opening.lock:
                 if not _opens(design, door):
                     yield self._door(design, door)
-                elif _is_fail_secure(design, door) and not hardware_opens(design, door):
+                elif fail_mode_of(design, door) == "fail-secure" and not hardware_opens(design, door):
                     yield self._without_power(design, door)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
@@ -75,11 +75,6 @@ class NoWayOut:
         return stated(
             self, subject, False, message, severity=Severity.WARNING, remedy=_REMEDY_NO_POWER, about=_NO_POWER
         )
-
-
-def _is_fail_secure(design: Design, door: DoorDesign) -> bool:
-    lock = lock_of(design, door)
-    return (door.opening.fail_mode or (lock.action if lock is not None else "")) == "fail-secure"
 
 
 def _opens(design: Design, door: DoorDesign) -> bool:

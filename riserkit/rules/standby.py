@@ -15,7 +15,7 @@ from riserkit.model.parts import DcSupply
 from riserkit.model.power import Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
-from riserkit.rules._shared.lookups import POE_CABLE, doors_by_switch, listed, lock_of
+from riserkit.rules._shared.lookups import POE_CABLE, doors_by_switch, fail_mode_of, listed
 from riserkit.rules._shared.ups_loads import unknown_loads
 from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
@@ -192,19 +192,14 @@ def _released_share(design: Design) -> float | None:
     return min(1.0, info.openings_per_hour * info.opening_s / _HOUR_S)
 
 
-def _mode(design: Design, door: DoorDesign) -> str:
-    lock = lock_of(design, door)
-    return door.opening.fail_mode or (lock.action if lock else "")
-
-
 def _by_use(design: Design, door: DoorDesign, powered: float, commanded: float) -> tuple[float, float]:
     """(idle, released) of a door with its lock powered, and commanded the other way: a fail-safe lock is powered while idle."""
-    return (powered, commanded) if _mode(design, door) == "fail-safe" else (commanded, powered)
+    return (powered, commanded) if fail_mode_of(design, door) == "fail-safe" else (commanded, powered)
 
 
 def _mean_a(design: Design, door: DoorDesign, current: StandbyCurrent, share: float | None) -> float:
     powered_a, commanded_a = current.powered_a or 0.0, current.commanded_a or 0.0
-    if share is None or not _mode(design, door):
+    if share is None or not fail_mode_of(design, door):
         return max(powered_a, commanded_a)
     idle_a, released_a = _by_use(design, door, powered_a, commanded_a)
     return (1 - share) * idle_a + share * released_a
@@ -213,7 +208,7 @@ def _mean_a(design: Design, door: DoorDesign, current: StandbyCurrent, share: fl
 def _ports_w(design: Design, doors: Sequence[DoorDesign]) -> float:
     """What the ports of doors whose link is solved give on average; all the time as at most where no share is stated."""
     info, share = design.site.info, _released_share(design)
-    circuits = {door.mark: door.wiring.circuit for door in doors if door.wiring.circuit and _mode(design, door)}
+    circuits = {door.mark: door.wiring.circuit for door in doors if door.wiring.circuit and fail_mode_of(design, door)}
     if share is None:
         circuits = {}
     at = Temperatures(info.coldest_c, info.pathway_c)
@@ -241,7 +236,7 @@ def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
     by_mode: dict[str, list[str]] = {}
     for door in doors:
         over_cable = door.wiring.drawn is not None and door.wiring.drawn.supply_at == POE_CABLE
-        mode = _mode(design, door) if kind != "ups" or over_cable else "own supply"
+        mode = fail_mode_of(design, door) if kind != "ups" or over_cable else "own supply"
         by_mode.setdefault(mode, []).append(door.mark)
     words = {
         "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "lose their controller",

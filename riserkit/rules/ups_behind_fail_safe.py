@@ -11,7 +11,7 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
 from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules._shared.lookups import POE_CABLE, counted, doors_by_switch, listed, lock_of, unsolved
+from riserkit.rules._shared.lookups import POE_CABLE, counted, doors_by_switch, fail_mode_of, listed, lock_of, unsolved
 
 
 class UpsBehindFailSafe:
@@ -92,7 +92,7 @@ def _is_rejected(door: DoorDesign) -> bool:
 
 def _is_held(design: Design, door: DoorDesign) -> bool | None:
     lock = lock_of(design, door)
-    mode = door.opening.fail_mode or (lock.action if lock else "")
+    mode = fail_mode_of(design, door)
     if lock is not None and (mode == "fail-secure" or lock.own_supply):
         return False
     candidate = door.wiring.chosen or door.wiring.nearest

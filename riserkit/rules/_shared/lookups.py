@@ -33,6 +33,12 @@ def lock_of(design: Design, door: DoorDesign) -> Lock | None:
     return part if isinstance(part, Lock) else None
 
 
+def fail_mode_of(design: Design, door: DoorDesign) -> str:
+    """What the opening states, else what its lock is; empty where neither says so."""
+    lock = lock_of(design, door)
+    return door.opening.fail_mode or (lock.action if lock is not None else "")
+
+
 def controller_of(design: Design, door: DoorDesign) -> Controller | None:
     """The opening's controller; None when none is stated."""
     part = design.site.part.get(door.opening.controller)
