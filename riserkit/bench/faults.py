@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
-from riserkit.troubleshooting.changes import FaultChange, Wired
+from riserkit.troubleshooting.changes import Way, Wired
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.wired import wire_words
@@ -34,7 +34,7 @@ class BenchFault:
     kind: str
     words: str
     blames: frozenset[str]
-    way: tuple[FaultChange, ...]
+    way: Way
     weight: float = 1.0
     joint_ohm: float = 0.0
     dead: frozenset[str] = frozenset()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
 from typing import Final
 
@@ -183,6 +184,7 @@ class ReadingTable:
         now = self.open_bits
         return NextLook(self.looks.answers[k], now, float(left[k])) if now - left[k] >= _LEAST_BITS else None
 
+    @cached_property
     def best(self) -> NextReading | None:
         """The reading that tells most for the effort it takes; None where none tells anything."""
         if self.count < 2 or not self.asks:

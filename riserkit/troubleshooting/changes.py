@@ -22,6 +22,10 @@ class FaultChange(Protocol):
         ...
 
 
+Way = tuple[FaultChange, ...]
+"""Faults that are there together, one put after the other."""
+
+
 @dataclass(frozen=True, slots=True)
 class Wired:
     """Wired otherwise than meant."""

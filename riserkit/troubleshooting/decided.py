@@ -12,12 +12,10 @@ from typing import NamedTuple
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
-from riserkit.troubleshooting.changes import FaultChange
+from riserkit.troubleshooting.changes import Way
 from riserkit.troubleshooting.controller import Deciding, together, unpowered
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import VOLTS, Measurement
-
-Way = tuple[FaultChange, ...]
 
 
 class Predicted(NamedTuple):

@@ -37,8 +37,8 @@ _MOST_PAIRS: Final = 400
 _BREAKS: Final = 0.05
 _MOST_COMPARED: Final = 500
 _WIDEST: Final = 48.0
-_FAINT: Final = 1e-150
 """In volts or ohms: a fault that allows more than this allows anything."""
+_FAINT: Final = 1e-150
 _PARTS_OF_A_RANGE: Final = 12
 
 
@@ -118,7 +118,7 @@ def diagnose(
     if not odd:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
         table = door.table([HEALTHY, *left])
-        return Diagnosis(Conclusion.HEALTHY, next=table.best(), look=table.look())
+        return Diagnosis(Conclusion.HEALTHY, next=table.best, look=table.look())
     left = door.narrowed(left)
     if left:
         return door.ranked(Conclusion.SINGLE, left, odd)
@@ -276,14 +276,14 @@ class _Door:
             )
             group = groups[row] if row < len(groups) else row
             candidates.append(FaultCandidate(left[k], float(weights[k] / weights.sum()), bands, group))
-        return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best(), look=table.look(), cut=cut)
+        return Diagnosis(verdict, tuple(candidates), odd=odd, next=table.best, look=table.look(), cut=cut)
 
     def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> ReadingTable:
         """Readings that can be taken, under the likeliest of these suspects; of many voltages first."""
         weights = np.array([s.weight for s in suspects]) if weights is None else weights
         if len(suspects) > FEW and self.kept is None:
             volts = self._table(suspects, weights, few=False)
-            if volts.best() is not None:
+            if volts.best is not None:
                 return volts
         return self._table(suspects, weights, few=True)
 

@@ -10,14 +10,12 @@ from typing import Final
 from riserkit.circuits.netlist import Component, Element, Landing, Netlist
 from riserkit.circuits.overlay import Components
 from riserkit.circuits.topology import key_of
-from riserkit.troubleshooting.changes import FaultChange, Without
+from riserkit.troubleshooting.changes import Way, Without
 from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
-
-Way = tuple[FaultChange, ...]
 
 _MOST_LANDINGS: Final = 80
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""

@@ -18,10 +18,10 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.netlist import Component, Conductor, Netlist
 from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solve import solve_cases
-from riserkit.troubleshooting.changes import PartsMade, changed, component_made, ways_made
+from riserkit.troubleshooting.changes import PartsMade, Way, changed, component_made, ways_made
 from riserkit.troubleshooting.decided import Predicted, decided
 from riserkit.troubleshooting.metered import Joined
-from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, Way, batches, finite
+from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures

@@ -16,7 +16,7 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist
-from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Wired, Without
+from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Way, Wired, Without
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.shown import door_miswirings
 from riserkit.wiring.readings.wired import in_words, wire_words
@@ -63,7 +63,7 @@ class Suspect:
     kind: SuspectKind
     words: str
     blames: frozenset[str]
-    ways: tuple[tuple[FaultChange, ...], ...]
+    ways: tuple[Way, ...]
     weight: float
     joint_ohm: tuple[float, float] | None = None
     dead: frozenset[str] = frozenset()
@@ -209,7 +209,7 @@ def _other_voltage(component: Component, name: str, nominal_v: float) -> Iterato
     yield _one(SuspectKind.SUPPLY, words, name, OtherVoltage(name, factor), 1.5)
 
 
-def netlist_of(circuit: DoorCircuit, way: tuple[FaultChange, ...]) -> Netlist | None:
+def netlist_of(circuit: DoorCircuit, way: Way) -> Netlist | None:
     """The door's netlist with faults; None where they cannot be there together."""
     netlist = circuit.netlist
     try:
