@@ -59,9 +59,10 @@ def done_in_order(
         return
     few = ITEMS_A_CHILD * workers
     for start in range(0, len(items), few):
-        with forked(min(workers, len(items)), doing) as pool:
+        part = items[start : start + few]
+        with forked(min(workers, len(part)), doing) as pool:
             ahead: deque[Future[_Done]] = deque()
-            for item in items[start : start + few]:
+            for item in part:
                 ahead.append(pool.submit(work, item))
                 if len(ahead) > _AHEAD * workers:
                     yield outcome(ahead.popleft())

@@ -134,6 +134,13 @@ window.riserkitFinder = (bench) => {
   }
 
   /* --- the page --- */
+  /* What is stated anew takes the place of what was stated of the same. */
+  function take(one) {
+    const before = taken.findIndex((other) => same(one, other));
+    if (before >= 0) taken.splice(before, 1);
+    taken.push(one);
+    update();
+  }
   function add() {
     const typed = ui.value.value.trim().replace(",", ".");
     if (state.red < 0 || state.black < 0 || state.red === state.black) return note("Put both probes on terminals first.");
@@ -145,18 +152,11 @@ window.riserkitFinder = (bench) => {
       const value = Number(typed), digit = 0.5 * 10 ** -((typed.split(".")[1] || "").length);
       Object.assign(one, { low: value - digit, high: value + digit, text: `${typed} ${state.meter === "volts" ? "V" : "Ω"}` });
     } else return note(state.meter === "volts" ? "Type what the meter shows in volts, such as 3.0." : "Type what the meter shows in ohms, such as 54, or: open.");
-    const before = taken.findIndex((other) => same(one, other));
-    if (before >= 0) taken.splice(before, 1);
-    taken.push(one);
     ui.value.value = "";
-    update();
+    take(one);
   }
   function saw(value) {
-    const one = { meter: "seen", on: new Set(state.on), red: -1, black: -1, value };
-    const before = taken.findIndex((other) => same(one, other));
-    if (before >= 0) taken.splice(before, 1);
-    taken.push(one);
-    update();
+    take({ meter: "seen", on: new Set(state.on), red: -1, black: -1, value });
   }
   const note = (words) => { ui.note.textContent = words; };
   function update() {
