@@ -171,15 +171,20 @@ class _Live(HTMLParser):
             self.scripts.append(data)
 
 
+def _site_named(folder: Path, name: str) -> None:
+    """The starter site with a name for the site, a door and a side of it."""
+    write_starter(folder)
+    typed = '"' + name.replace('"', '""') + '"'
+    doors, facts = folder / "openings.csv", folder / "site.csv"
+    doors.write_text(doors.read_text("utf-8").replace("Entrance", typed).replace("Lobby", typed), "utf-8")
+    facts.write_text(facts.read_text("utf-8").replace("Two doors to start from", typed), "utf-8")
+
+
 @swept("case", ["tag", "entity", "cdata", "attribute", "script end"], ["script end"])
 def test_a_page_holds_a_name_and_no_markup_of_it(case, tmp_path):
     """What stands in a file is read by the parser of HTML in Python's library, which knows nothing of ours."""
     name = {**NAMES, "attribute": 'x" onmouseover="alert(1)', "script end": "</script><script>alert(1)</script>"}[case]
-    write_starter(tmp_path / "site")
-    typed = '"' + name.replace('"', '""') + '"'
-    doors, facts = tmp_path / "site" / "openings.csv", tmp_path / "site" / "site.csv"
-    doors.write_text(doors.read_text("utf-8").replace("Entrance", typed).replace("Lobby", typed), "utf-8")
-    facts.write_text(facts.read_text("utf-8").replace("Two doors to start from", typed), "utf-8")
+    _site_named(tmp_path / "site", name)
     page_site(tmp_path / "site", tmp_path / "page")
     files = sorted((tmp_path / "page").rglob("*.html"))
     assert files
@@ -196,11 +201,7 @@ def test_a_page_holds_a_name_and_no_markup_of_it(case, tmp_path):
 def test_papers_and_lessons_hold_a_name_and_no_markup_of_it(tmp_path):
     """Markup of the library that sets paragraphs, of HTML, and what would end the packet of facts of a PDF (XMP, ISO 16684-1)."""
     name = '<b>x</b><img src="/etc/passwd"/><a href="http://x.test">y</a>&no;<?xpacket end="w"?>]]>'
-    write_starter(tmp_path / "site")
-    typed = '"' + name.replace('"', '""') + '"'
-    doors, facts = tmp_path / "site" / "openings.csv", tmp_path / "site" / "site.csv"
-    doors.write_text(doors.read_text("utf-8").replace("Entrance", typed).replace("Lobby", typed), "utf-8")
-    facts.write_text(facts.read_text("utf-8").replace("Two doors to start from", typed), "utf-8")
+    _site_named(tmp_path / "site", name)
     field_site(tmp_path / "site", tmp_path / "papers")
     papers = sorted((tmp_path / "papers").rglob("*.pdf"))
     assert {paper.stem for paper in papers} >= {"door-101", "labels", "pick_list"}

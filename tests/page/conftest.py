@@ -6,6 +6,7 @@ import fcntl
 import os
 import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -15,6 +16,9 @@ import pytest
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
+from riserkit.plugin.read import read_site
+from riserkit.reports.explained import wiring_of
+from riserkit.wiring.arrangement import DoorCircuit
 
 FIRST_LOOK = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 SITE_NAME = 'Potter\'s "Lane" <script>window.smuggled=1</script> & Studio'
@@ -64,6 +68,29 @@ def page_folder(hostile_site: Path, of_all_workers: Path) -> Path:
             assert done.exit_code == 1, done.output
             assert "Page of 2 doors" in done.output
     return out
+
+
+@pytest.fixture(scope="session")
+def circuits(hostile_site: Path) -> dict[str, DoorCircuit]:
+    """The circuits of both doors of that site."""
+    site = read_site(hostile_site)
+    found = {mark: wiring_of(site, mark).circuit for mark in (FREE, HELD)}
+    assert all(found.values())
+    return {mark: circuit for mark, circuit in found.items() if circuit is not None}
+
+
+@contextmanager
+def quiet_tab(chromium: Any, width: int, height: int) -> Iterator[Any]:
+    """A tab of the browser on whose console nothing may be said."""
+    context = chromium.new_context(viewport={"width": width, "height": height})
+    page = context.new_page()
+    page.set_default_timeout(15_000)
+    said: list[str] = []
+    page.on("console", lambda message: said.append(message.text))
+    page.on("pageerror", lambda error: said.append(str(error)))
+    yield page
+    context.close()
+    assert said == []
 
 
 @pytest.fixture(scope="module")

@@ -16,12 +16,10 @@ from riserkit.bench.faults import bench_faults
 from riserkit.bench.script import MOST_BYTES
 from riserkit.bench.switches import bench_switches, live_combinations
 from riserkit.bench.topology import topology_name
-from riserkit.plugin.read import read_site
-from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.suspects import netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from tests.bench.measured import Door, pick
-from tests.page.conftest import FREE, HELD
+from tests.page.conftest import FREE, HELD, quiet_tab
 
 MARKS = (FREE, HELD)
 CASES = 150
@@ -32,25 +30,10 @@ _BESIDE_V = 0.0015
 """What the meter leaves of a voltage behind less than 1.1 kohm is taken as all of it: 0.01 % of 13.7 V."""
 
 
-@pytest.fixture(scope="module")
-def circuits(hostile_site: Path) -> dict[str, DoorCircuit]:
-    site = read_site(hostile_site)
-    found = {mark: wiring_of(site, mark).circuit for mark in MARKS}
-    assert all(found.values())
-    return {mark: circuit for mark, circuit in found.items() if circuit is not None}
-
-
 @pytest.fixture
 def tab(chromium: Any) -> Iterator[Any]:
-    context = chromium.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    page.set_default_timeout(15_000)
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    yield page
-    context.close()
-    assert said == []
+    with quiet_tab(chromium, 1280, 900) as page:
+        yield page
 
 
 def _open(tab: Any, folder: Path, mark: str) -> Any:

@@ -12,14 +12,12 @@ from typing import Any
 import pytest
 
 from riserkit.bench.faults import bench_faults
-from riserkit.plugin.read import read_site
-from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import Conclusion, diagnose
 from riserkit.troubleshooting.observed import read_reading, read_sight
 from riserkit.troubleshooting.suspects import netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
-from tests.page.conftest import FREE, HELD
+from tests.page.conftest import FREE, HELD, quiet_tab
 
 AT = Temperatures(10.0, 40.0)
 _SEARCHES = 4
@@ -38,22 +36,9 @@ _TYPED = {
 
 
 @pytest.fixture(scope="module")
-def circuits(hostile_site: Path) -> dict[str, DoorCircuit]:
-    site = read_site(hostile_site)
-    return {mark: circuit for mark in (FREE, HELD) if (circuit := wiring_of(site, mark).circuit) is not None}
-
-
-@pytest.fixture(scope="module")
 def tab(chromium: Any) -> Iterator[Any]:
-    context = chromium.new_context(viewport={"width": 360, "height": 740})
-    page = context.new_page()
-    page.set_default_timeout(15_000)
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    yield page
-    context.close()
-    assert said == []
+    with quiet_tab(chromium, 360, 740) as page:
+        yield page
 
 
 def _open(tab: Any, folder: Path, mark: str) -> Any:
