@@ -14,7 +14,8 @@ from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
-from typing import Final, TypeVar
+from contextvars import ContextVar
+from typing import Any, Final, TypeVar
 
 from riserkit.drawings.dxf.errors import DrawingError
 
@@ -27,6 +28,8 @@ ITEMS_A_CHILD: Final = 32
 _LOOK_S: Final = 0.2
 _END_WITH_PARENT: Final = 1
 """PR_SET_PDEATHSIG of Linux, prctl(2)."""
+_own_work: ContextVar[Callable[[Any], Any]] = ContextVar("own_work")
+"""What a child does with each item it is sent; inherited by the fork, so it may hold what cannot be sent, such as a design."""
 
 
 def cores() -> int:
@@ -45,8 +48,8 @@ def done_in_order(
     """The work done on each item, in order, by several processes where that pays and is safe.
 
     Args:
-        work: a function at the top of a module.
-        items: what it is done on.
+        work: what is done; children inherit it, so it may hold anything.
+        items: what it is done on, each sent to a child.
         workers: processes at most.
         least: items below which a second process costs more than it saves.
         doing: what the processes do, for the error.
@@ -57,17 +60,55 @@ def done_in_order(
     if workers < 2 or len(items) < least or not may_fork():
         yield from map(work, items)
         return
-    few = ITEMS_A_CHILD * workers
-    for start in range(0, len(items), few):
-        part = items[start : start + few]
-        with forked(min(workers, len(part)), doing) as pool:
+    for few in _rounds(items, workers):
+        with forked(min(workers, len(few)), doing, work) as pool:
             ahead: deque[Future[_Done]] = deque()
-            for item in part:
-                ahead.append(pool.submit(work, item))
+            for item in few:
+                ahead.append(pool.submit(_do, item))
                 if len(ahead) > _AHEAD * workers:
                     yield outcome(ahead.popleft())
             while ahead:
                 yield outcome(ahead.popleft())
+
+
+def done_as_they_end(
+    work: Callable[[Sequence[_Item]], _Done], batches: Sequence[Sequence[_Item]], workers: int, doing: str
+) -> Iterator[_Done]:
+    """The work done on each batch of items by several processes, in the order in which it ends.
+
+    Args:
+        work: what is done; children inherit it, so it may hold anything.
+        batches: items that one process takes together, each sent to a child.
+        workers: processes; the caller has made sure that this process may fork.
+        doing: what they do, for the error.
+
+    Raises:
+        DrawingError: a process was ended from outside.
+    """
+    for few in _rounds(batches, workers, len):
+        with forked(min(workers, len(few)), doing, work) as pool:
+            futures: list[Future[_Done]] = [pool.submit(_do, batch) for batch in few]
+            yield from _as_they_end(futures)
+
+
+def _one(_item: object) -> int:
+    return 1
+
+
+def _rounds(items: Sequence[_Item], workers: int, count: Callable[[_Item], int] = _one) -> Iterator[Sequence[_Item]]:
+    """Items for one set of processes after another, see `ITEMS_A_CHILD`; `count` says how many each stands for."""
+    few: list[_Item] = []
+    for item in items:
+        few.append(item)
+        if sum(map(count, few)) >= ITEMS_A_CHILD * workers:
+            yield few
+            few = []
+    if few:
+        yield few
+
+
+def _do(item: Any) -> Any:
+    return _own_work.get()(item)
 
 
 def outcome(future: Future[_Done]) -> _Done:
@@ -80,7 +121,7 @@ def outcome(future: Future[_Done]) -> _Done:
     return future.result()
 
 
-def as_they_end(futures: Iterable[Future[_Done]]) -> Iterator[_Done]:
+def _as_they_end(futures: Iterable[Future[_Done]]) -> Iterator[_Done]:
     """What processes made, in the order in which they end, looked for as `outcome` does."""
     left = set(futures)
     while left:
@@ -89,18 +130,19 @@ def as_they_end(futures: Iterable[Future[_Done]]) -> Iterator[_Done]:
 
 
 @contextlib.contextmanager
-def forked(workers: int, doing: str) -> Iterator[ProcessPoolExecutor]:
+def forked(workers: int, doing: str, work: Callable[[Any], Any] | None = None) -> Iterator[ProcessPoolExecutor]:
     """Processes forked from this one. They end at once when the work is broken off, and with this process in any case.
 
     Args:
         workers: how many.
         doing: what they do, for the error.
+        work: what `_do` calls in them.
 
     Raises:
         DrawingError: one of them was ended from outside.
     """
     before = set(multiprocessing.active_children())
-    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child, (os.getpid(),))
+    pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child, (os.getpid(), work))
     try:
         yield pool
     except BaseException as error:
@@ -122,8 +164,10 @@ def _expect_no_more(pool: ProcessPoolExecutor) -> None:
         writer.close()
 
 
-def _start_child(parent: int) -> None:
+def _start_child(parent: int, work: Callable[[Any], Any] | None) -> None:
     """Make a forked process one that its parent alone commands."""
+    if work is not None:
+        _own_work.set(work)
     # A terminal sends Ctrl-C to all; the parent answers, and ends its children. A plain end needs no words of theirs.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     for name in ("SIGTERM", "SIGHUP"):

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
 from typing import Final, TypeVar
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
-from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.text import font_path
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.set.plan import SheetJob
@@ -45,10 +45,6 @@ class _PagePlan:
     circuits: Mapping[str, DoorCircuit]
 
 
-# Set before the fork, so that children find it in their memory: a design holds functions that cannot be sent.
-_plan: _PagePlan | None = None
-
-
 def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     """Write the page of a site into a new folder.
 
@@ -60,39 +56,35 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     Returns:
         How many doors have a page.
     """
-    global _plan  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     write_assets(folder)
     for name in ("doors", "sheets", BENCH_FOLDER):
         (folder / name).mkdir()
     views = finding_views(work)
-    _plan = _planned(work, views)
-    doors, others, shown = work.design.doors, _plan.others, dict[str, SheetView]()
-    benches = tuple(_plan.circuits)
+    plan = _planned(work, views)
+    doors, others, shown = work.design.doors, plan.others, dict[str, SheetView]()
+    benches = tuple(plan.circuits)
     count = len(others) + len(doors) + len(benches)
-    try:
-        for n, (job, made) in enumerate(zip(others, _done(_sheet, len(others)), strict=True), 1):
-            if isinstance(made, SheetView):
-                shown[made.sheet_id] = made
-            else:
-                (folder / "sheets" / f"{job.sheet_id}.html").write_text(made, "utf-8")
-            progress("pages", n, count)
-        # which doors a plan shows is known once it is drawn
-        _plan = replace(_plan, others_of=_also_on(_plan, shown))
-        for n, (door, text) in enumerate(zip(doors, _done(_door, len(doors)), strict=True), len(others) + 1):
-            (folder / "doors" / f"{door.mark}.html").write_text(text, "utf-8")
-            progress("pages", n, count)
-        done = _done(_bench, len(benches))
-        for n, (topology, script) in enumerate(zip(benches, done, strict=True), len(others) + len(doors) + 1):
-            (folder / BENCH_FOLDER / f"{topology}.js").write_text(script, "utf-8")
-            progress("pages", n, count)
-        _write_lists(work, folder, views, _plan, shown)
-    finally:
-        _plan = None
+    for n, (job, made) in enumerate(zip(others, _done(plan, _sheet, len(others)), strict=True), 1):
+        if isinstance(made, SheetView):
+            shown[made.sheet_id] = made
+        else:
+            (folder / "sheets" / f"{job.sheet_id}.html").write_text(made, "utf-8")
+        progress("pages", n, count)
+    # which doors a plan shows is known once it is drawn
+    plan = replace(plan, others_of=_also_on(plan, shown))
+    for n, (door, text) in enumerate(zip(doors, _done(plan, _door, len(doors)), strict=True), len(others) + 1):
+        (folder / "doors" / f"{door.mark}.html").write_text(text, "utf-8")
+        progress("pages", n, count)
+    done = _done(plan, _bench, len(benches))
+    for n, (topology, script) in enumerate(zip(benches, done, strict=True), len(others) + len(doors) + 1):
+        (folder / BENCH_FOLDER / f"{topology}.js").write_text(script, "utf-8")
+        progress("pages", n, count)
+    _write_lists(work, folder, views, plan, shown)
     return len(doors)
 
 
-def _done(work: Callable[[int], _Made], count: int) -> Iterator[_Made]:
-    return done_in_order(work, range(count), cores(), _LEAST_SHARED, "drew pages of")
+def _done(plan: _PagePlan, work: Callable[[_PagePlan, int], _Made], count: int) -> Iterator[_Made]:
+    return done_in_order(partial(work, plan), range(count), cores(), _LEAST_SHARED, "drew pages of")
 
 
 def _typical(job: SheetJob) -> tuple[str, str]:
@@ -132,23 +124,15 @@ def _planned(work: PageWork, views: Sequence[FindingView]) -> _PagePlan:
     return _PagePlan(work, jobs, statuses, by_mark, sheets, apart, rows, topologies(doors))
 
 
-def _planned_work() -> _PagePlan:
-    if _plan is None:
-        raise DrawingError("a process that writes pages has no work; write them with 1 process")
-    return _plan
-
-
-def _sheet(number: int) -> str | SheetView:
+def _sheet(plan: _PagePlan, number: int) -> str | SheetView:
     """A sheet that goes into the overview, or the HTML of one that has a page of its own."""
-    plan = _planned_work()
     job = plan.others[number]
     view = sheet_view(plan.work, job, plan.statuses)
     return view if job.kind in _OVERVIEW else sheet_html(view, plan.work.frame)
 
 
-def _door(number: int) -> str:
+def _door(plan: _PagePlan, number: int) -> str:
     """The HTML of one door's page."""
-    plan = _planned_work()
     work, door = plan.work, plan.work.design.doors[number]
     neighbours = tuple(_neighbours(work.design.doors, number))
     sheets = [sheet_view(work, job, plan.statuses) for job in plan.sheets_of[door.mark]]
@@ -167,9 +151,9 @@ def _door(number: int) -> str:
     return door_html(page, work.frame)
 
 
-def _bench(number: int) -> str:
+def _bench(plan: _PagePlan, number: int) -> str:
     """The script of one topology's bench."""
-    return bench_file(list(_planned_work().circuits.values())[number])
+    return bench_file(list(plan.circuits.values())[number])
 
 
 def _neighbours(doors: Sequence[DoorDesign], at: int) -> Iterator[tuple[str, str, str]]:

@@ -9,7 +9,6 @@ from typing import Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
-from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, heading_of
 from riserkit.drawings.prints.pdf import pdf_bytes
 from riserkit.drawings.processes import cores, done_in_order
@@ -103,22 +102,12 @@ def write_field(
 
 
 def _packets(work: FieldWork, jobs: Sequence[_Job]) -> Iterator[_Packet]:
-    global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     # read before the fork, so that no child works it out again
     _ = work.holds, work.facts, work.findings_of
-    _work = work, jobs
-    try:
-        yield from done_in_order(_packet, range(len(jobs)), cores(), _LEAST_SHARED, "papered")
-    finally:
-        _work = None
+    yield from done_in_order(lambda n: _packet(work, jobs[n]), range(len(jobs)), cores(), _LEAST_SHARED, "papered")
 
 
-def _packet(number: int) -> _Packet:
-    if _work is None:
-        raise DrawingError("a process that writes papers has no work; write them with 1 process")
-    work, jobs = _work
-    job = jobs[number]
-
+def _packet(work: FieldWork, job: _Job) -> _Packet:
     def paper(form: PaperForm) -> Paper:
         return door_paper(work, job.door, form) if job.door is not None else closet_paper(work, job.closet)  # type: ignore[arg-type]
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import os
 from collections import Counter
 
-from riserkit.drawings.processes import ITEMS_A_CHILD, done_in_order
-from riserkit.drawings.set.write import _rounds
+from riserkit.drawings.processes import ITEMS_A_CHILD, done_as_they_end, done_in_order
 
 
 def _by(item: int) -> tuple[int, int]:
@@ -23,8 +22,14 @@ def test_results_come_in_order_and_processes_are_replaced(plain_signals: None) -
     assert len(by) >= 3
 
 
-def test_a_set_is_drawn_in_rounds_that_leave_no_batch_out() -> None:
-    batches = [range(n, n + 4) for n in range(0, 400, 4)]
-    rounds = list(_rounds(batches, workers=2))
-    assert [batch for few in rounds for batch in few] == batches
-    assert all(sum(map(len, few)) <= 2 * ITEMS_A_CHILD for few in rounds)
+def test_batches_are_all_done_and_processes_are_replaced(plain_signals: None) -> None:
+    batches = [range(n, n + 4) for n in range(0, 5 * ITEMS_A_CHILD, 4)]
+    cannot_be_sent = lambda batch: (list(batch), os.getpid())  # noqa: E731
+    done = list(done_as_they_end(cannot_be_sent, batches, workers=2, doing="counted"))
+    assert sorted(items for items, _ in done) == [list(batch) for batch in batches]
+    by = Counter[int]()
+    for items, process in done:
+        by[process] += len(items)
+    assert os.getpid() not in by
+    assert max(by.values()) <= 2 * ITEMS_A_CHILD, "one may do the work of both, and no more"
+    assert len(by) >= 3

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from riserkit.design import Design
-from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
 from riserkit.drawings.set.failed import drawn_or_held
-from riserkit.drawings.set.plan import SetOptions, SheetJob, own_sheets, plan_set
+from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.typical.gather import typicals
 from riserkit.findings import Finding
 
@@ -34,10 +32,6 @@ class SheetSaid:
     on_record: str = ""
 
 
-# Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Design, Sequence[SheetJob], DrawingInfo, Mapping[str, str]] | None = None
-
-
 def set_content(
     design: Design,
     findings: Sequence[Finding],
@@ -49,27 +43,19 @@ def set_content(
     Raises:
         DrawingError: something cannot be drawn as asked.
     """
-    global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
     jobs = plan_set(design, findings, options)
     gathered = typicals(design, own_sheets(design, options)) if any(job.kind == "typical" for job in jobs) else ()
     shown = {typical.sheet_id: ", ".join(door.mark for door in typical.doors) for typical in gathered}
-    _work = (design, jobs, options.info, shown)
-    try:
-        found = []
-        for said in done_in_order(_said, range(len(jobs)), cores(), _LEAST_SHARED, "compared"):
-            found.append(said)
-            progress("comparing", len(found), len(jobs))
-        return tuple(found)
-    finally:
-        _work = None
 
+    def said(number: int) -> SheetSaid:
+        job = jobs[number]
+        canvas, _ = drawn_or_held(design, job, options.info)
+        content = sheet_content(canvas, is_plan=job.kind == "plan")
+        subject = job.subject or shown.get(job.sheet_id, "")
+        return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record)
 
-def _said(number: int) -> SheetSaid:
-    if _work is None:
-        raise DrawingError("a process that compares sheets has no work; compare with 1 process")
-    design, jobs, info, shown = _work
-    job = jobs[number]
-    canvas, _ = drawn_or_held(design, job, info)
-    content = sheet_content(canvas, is_plan=job.kind == "plan")
-    subject = job.subject or shown.get(job.sheet_id, "")
-    return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record)
+    found = []
+    for sheet in done_in_order(said, range(len(jobs)), cores(), _LEAST_SHARED, "compared"):
+        found.append(sheet)
+        progress("comparing", len(found), len(jobs))
+    return tuple(found)

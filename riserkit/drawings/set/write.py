@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -19,7 +18,7 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
-from riserkit.drawings.processes import ITEMS_A_CHILD, as_they_end, cores, forked, may_fork
+from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
@@ -157,13 +156,22 @@ def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
         else:
             left.append(job)
     workers = _workers(len(left), work.options.workers)
+
+    def write(batch: Sequence[int]) -> list[SheetOutcome]:
+        return list(_each_written(work, [left[n] for n in batch]))
+
     if workers == 1:
-        for job in left:
-            with _uncollected():
-                outcome = _write(job, work)
-            yield outcome
+        yield from _each_written(work, left)
         return
-    yield from _shared(left, work, workers)
+    for outcomes in done_as_they_end(write, _batches(left, workers), workers, "drew"):
+        yield from outcomes
+
+
+def _each_written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
+    for job in jobs:
+        with _uncollected():
+            outcome = _write(job, work)
+        yield outcome
 
 
 def _workers(jobs: int, asked: int | None) -> int:
@@ -172,35 +180,6 @@ def _workers(jobs: int, asked: int | None) -> int:
     wanted = min(asked or cores(), max(jobs, 1))
     pays = jobs >= _LEAST_SHARED or asked is not None
     return wanted if pays and may_fork() else 1
-
-
-# Set before the fork, so that children find it in their memory: jobs hold functions that cannot be sent.
-_work: tuple[Sequence[SheetJob], _Work] | None = None
-
-
-def _shared(jobs: Sequence[SheetJob], work: _Work, workers: int) -> Iterator[SheetOutcome]:
-    global _work  # noqa: PLW0603 - the one way to hand a forked child what cannot be pickled
-    _work = (jobs, work)
-    try:
-        for batches in _rounds(_batches(jobs, workers), workers):
-            with forked(workers, "drew") as pool:
-                futures: list[Future[list[SheetOutcome]]] = [pool.submit(_write_batch, batch) for batch in batches]
-                for written in as_they_end(futures):
-                    yield from written
-    finally:
-        _work = None
-
-
-def _rounds(batches: Sequence[Sequence[int]], workers: int) -> Iterator[Sequence[Sequence[int]]]:
-    """Batches for one set of processes after another, see `ITEMS_A_CHILD`."""
-    few: list[Sequence[int]] = []
-    for batch in batches:
-        few.append(batch)
-        if sum(map(len, few)) >= ITEMS_A_CHILD * workers:
-            yield few
-            few = []
-    if few:
-        yield few
 
 
 def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
@@ -216,17 +195,6 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
         for size in [few if alike == "" else many]
         for n in range(0, len(members), size)
     ]
-
-
-def _write_batch(batch: Sequence[int]) -> list[SheetOutcome]:
-    if _work is None:
-        raise DrawingError("a process that draws sheets has no work; draw with 1 process")
-    jobs, work = _work
-    outcomes = []
-    for n in batch:
-        with _uncollected():
-            outcomes.append(_write(jobs[n], work))
-    return outcomes
 
 
 @contextmanager
