@@ -293,21 +293,3 @@ def back(levels: Sequence[Tier], shares: Sequence[FloatArray], v: FloatArray) ->
     for level, share in zip(reversed(levels), reversed(shares), strict=True):
         parts = share * v.take(level.ends, axis=0)
         v[level.nodes] = np.add.reduce(parts.reshape(-1, level.nodes.size, v.shape[1]), axis=0)
-
-
-def anchored(plan: EliminationPlan, system: FloatArray) -> BoolArray:
-    """Which nodes have a conducting path to the reference, shape (nodes, rows).
-
-    With 1 V on the reference and no source, whatever is connected to it takes part of that volt.
-
-    Args:
-        plan: the order.
-        system: as for `eliminate`, whole, nothing injected. It is left as it is.
-    """
-    whole = (system != 0.0).astype(np.float64)
-    still = eliminate(plan.still, whole, 0.0)
-    moving = eliminate(plan.moving, whole[plan.n_still :], 0.0)
-    v = plan.voltages(system.shape[1], 1.0)
-    back(plan.moving, moving.shares, v)
-    back(plan.still, still.shares, v)
-    return v[: plan.n_nodes] > 0.5

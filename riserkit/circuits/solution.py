@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, anchored
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.errors import (
     CollapseError,
     ConvergenceError,
@@ -109,20 +109,6 @@ class Solution:
         across = self.v[[b.a for b in ends]] - self.v[[b.b for b in ends]]
         power_w: FloatArray = across * self.a
         return power_w
-
-    @property
-    def floating_nodes(self) -> BoolArray:
-        """Nodes without a conducting path to the reference, shape (nodes, cases)."""
-        plan = self.topology.plan
-        system = np.zeros((plan.n_rows, self.count))
-        for row, conducts in zip(self.topology.edge_rows, self.conducts, strict=True):
-            if row >= 0:
-                system[row] += conducts
-        return ~anchored(plan, system)
-
-    def floating(self, name: str) -> BoolArray:
-        """Whether a node has no conducting path to the reference, shape (cases,)."""
-        return _flags(self.floating_nodes, self.topology.node(name))
 
     @property
     def _reference(self) -> str:

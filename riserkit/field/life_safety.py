@@ -8,7 +8,19 @@ from typing import Final
 
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.asked import fire_alarm_releases
-from riserkit.standards.egress import EFFORT_TIME_MAX_S, MANUAL_RELEASE_HOLD_MIN_S, MANUAL_RELEASE_SIGN
+from riserkit.standards.egress import (
+    DELAY_FORCE_MAX_N,
+    DOOR_HARDWARE_HEIGHT_MAX_M,
+    DOOR_HARDWARE_HEIGHT_MIN_M,
+    EFFORT_TIME_MAX_S,
+    INCH_M,
+    LBF_N,
+    MANUAL_RELEASE_HOLD_MIN_S,
+    MANUAL_RELEASE_SIGN,
+    OPERABLE_FORCE_MAX_N,
+    PANIC_UNLATCH_FORCE_MAX_N,
+)
+from riserkit.standards.source import Limit
 
 _WITHOUT_POWER: Final = "With the PoE cable unplugged, and any outside supply and its battery off,"
 _WAY_OUT: Final[Mapping[EgressRole, tuple[str, ...]]] = MappingProxyType(
@@ -41,6 +53,9 @@ _WAY_OUT: Final[Mapping[EgressRole, tuple[str, ...]]] = MappingProxyType(
 )
 
 
+_BY_HARDWARE: Final = frozenset({EgressRole.MECHANICAL, EgressRole.HARDWARE_RELEASE, EgressRole.DELAYED})
+
+
 def life_safety_tests(opening: Opening, edition: str) -> Iterator[str]:
     """Each test in a sentence, in the order of work.
 
@@ -52,12 +67,15 @@ def life_safety_tests(opening: Opening, edition: str) -> Iterator[str]:
         yield "Egress is not stated for this opening: ask before the door is put in service."
     else:
         yield from _WAY_OUT.get(opening.egress, ())
+    if opening.egress in _BY_HARDWARE:
+        yield _hardware()
     if opening.egress is EgressRole.DELAYED:
         yield _delay(opening)
     if opening.release:
         yield (
-            "Manual release: pressed once, with the controller locking, the door opens at once and stays free for "
-            f'{MANUAL_RELEASE_HOLD_MIN_S.value:g} s or more by the stopwatch; its sign reads "{MANUAL_RELEASE_SIGN}".'
+            f"Manual release: pressed once with {_force(OPERABLE_FORCE_MAX_N)} or less, the controller locking, the door opens at "
+            f"once and stays free for {MANUAL_RELEASE_HOLD_MIN_S.value:g} s or more by the stopwatch; its sign reads "
+            f'"{MANUAL_RELEASE_SIGN}".'
         )
     if fire_alarm_releases(opening, edition):
         yield "Fire alarm, set off by its licensed people: the door releases at once, and stays released until the alarm is reset."
@@ -69,6 +87,19 @@ def life_safety_tests(opening: Opening, edition: str) -> Iterator[str]:
 def _delay(opening: Opening) -> str:
     delay = "the stated delay" if opening.delay_s is None else f"{opening.delay_s:g} s"
     return (
-        f"Delayed egress: push the release hardware for {EFFORT_TIME_MAX_S.value:g} s and let go. The signal sounds, and the door "
-        f"releases {delay} later by the stopwatch, whatever is done meanwhile. It is armed again only by hand, at the door."
+        f"Delayed egress: push the release hardware with {_force(DELAY_FORCE_MAX_N)} or less for {EFFORT_TIME_MAX_S.value:g} s and let "
+        f"go. The signal sounds, and the door releases {delay} later by the stopwatch, whatever is done meanwhile. It is armed again "
+        "only by hand, at the door."
     )
+
+
+def _hardware() -> str:
+    low, high = (limit.value for limit in (DOOR_HARDWARE_HEIGHT_MIN_M, DOOR_HARDWARE_HEIGHT_MAX_M))
+    return (
+        f"The lever, handle or bar is {low * 1000:.0f} to {high * 1000:.0f} mm ({low / INCH_M:.0f} to {high / INCH_M:.0f} in) above "
+        f"the floor, and a panic bar unlatches with {_force(PANIC_UNLATCH_FORCE_MAX_N)} or less."
+    )
+
+
+def _force(limit: Limit) -> str:
+    return f"{limit.value:.0f} N ({limit.value / LBF_N:.0f} lbf)"

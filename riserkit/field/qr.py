@@ -28,11 +28,6 @@ def _dark(text: str) -> tuple[int, tuple[tuple[int, int, int], ...]]:
     return len(rows), tuple(runs)
 
 
-def qr_modules(text: str) -> int:
-    """Modules on a side, quiet zone included."""
-    return _dark(text)[0] + 2 * QUIET
-
-
 def qr_squares(text: str, x: float, y: float, side_mm: float) -> tuple[Rect, ...]:
     """The dark parts of a symbol whose square, quiet zone included, has its lower left corner at x, y.
 

@@ -1,4 +1,4 @@
-"""What differs from an issue, for people, as a table and as data."""
+"""What differs from an issue, for people and as data."""
 
 from __future__ import annotations
 
@@ -9,15 +9,8 @@ from typing import Final
 
 from riserkit.record.compare import Difference, SubjectChange
 from riserkit.record.issue import Issue
-from riserkit.reports.table import ReportTable
 
 _HEADINGS: Final = {"cable_types": "cable types used", "parts": "parts used", "ports": "switch ports", "upses": "UPSes"}
-
-
-def comparison_table(difference: Difference) -> ReportTable:
-    """One row a fact that differs; a subject that came or went has a row for each of its facts."""
-    rows = tuple((s.kind, s.subject, s.change, f.field, f.was, f.is_now) for s in difference.subjects for f in s.facts)
-    return ReportTable("changes", ("kind", "subject", "change", "field", "was", "is"), rows)
 
 
 def comparison_json(issue: Issue, difference: Difference) -> str:

@@ -8,7 +8,7 @@ from typing import Final
 
 from riserkit.standards.source import Confidence, Limit, NotTabulatedError, Source
 
-_INCH_M: Final = 0.0254
+INCH_M: Final = 0.0254
 LBF_N: Final = 4.4482216152605
 
 _SENSOR: Final = Source("IBC", "2021", "1010.2.12", "verified")
@@ -20,29 +20,29 @@ _HARDWARE: Final = Source("ADA", "2010", "404.2.7", "verified")
 _OPERABLE: Final = Source("ADA", "2010", "309.4", "from memory")
 
 # Sensor release: the manual device beside the door.
-MANUAL_RELEASE_HEIGHT_MIN_M: Final = Limit(40 * _INCH_M, "m", _SENSOR)
-MANUAL_RELEASE_HEIGHT_MAX_M: Final = Limit(48 * _INCH_M, "m", _SENSOR)
-MANUAL_RELEASE_DISTANCE_MAX_M: Final = Limit(60 * _INCH_M, "m", _SENSOR)
+MANUAL_RELEASE_HEIGHT_MIN_M: Final = Limit(40 * INCH_M, "m", _SENSOR)
+MANUAL_RELEASE_HEIGHT_MAX_M: Final = Limit(48 * INCH_M, "m", _SENSOR)
+MANUAL_RELEASE_DISTANCE_MAX_M: Final = Limit(60 * INCH_M, "m", _SENSOR)
 MANUAL_RELEASE_HOLD_MIN_S: Final = Limit(30.0, "s", _SENSOR)
 MANUAL_RELEASE_SIGN: Final = "PUSH TO EXIT"
 # The same heights for a switch that lets people out of any other locked door; its clause could not be seen.
 _EXIT_SWITCH: Final = Source("IBC", "2021", "1010.2, switches that unlock a door in the means of egress", "from memory")
-EXIT_SWITCH_HEIGHT_MIN_M: Final = Limit(40 * _INCH_M, "m", _EXIT_SWITCH)
-EXIT_SWITCH_HEIGHT_MAX_M: Final = Limit(48 * _INCH_M, "m", _EXIT_SWITCH)
+EXIT_SWITCH_HEIGHT_MIN_M: Final = Limit(40 * INCH_M, "m", _EXIT_SWITCH)
+EXIT_SWITCH_HEIGHT_MAX_M: Final = Limit(48 * INCH_M, "m", _EXIT_SWITCH)
 
 # Delayed egress.
 DELAY_MAX_S: Final = Limit(15.0, "s", _DELAYED)
 DELAY_APPROVED_MAX_S: Final = Limit(30.0, "s", _DELAYED)
 EFFORT_TIME_MAX_S: Final = Limit(3.0, "s", _DELAYED)
-DELAY_SIGN_DISTANCE_MAX_M: Final = Limit(12 * _INCH_M, "m", _DELAYED)
+DELAY_SIGN_DISTANCE_MAX_M: Final = Limit(12 * INCH_M, "m", _DELAYED)
 DELAY_FORCE_MAX_N: Final = Limit(15 * LBF_N, "N", _OLD_DELAYED)
 
 # Panic hardware and reach.
 PANIC_UNLATCH_FORCE_MAX_N: Final = Limit(15 * LBF_N, "N", _PANIC)
-REACH_MIN_M: Final = Limit(15 * _INCH_M, "m", _REACH)
-REACH_MAX_M: Final = Limit(48 * _INCH_M, "m", _REACH)
-DOOR_HARDWARE_HEIGHT_MIN_M: Final = Limit(34 * _INCH_M, "m", _HARDWARE)
-DOOR_HARDWARE_HEIGHT_MAX_M: Final = Limit(48 * _INCH_M, "m", _HARDWARE)
+REACH_MIN_M: Final = Limit(15 * INCH_M, "m", _REACH)
+REACH_MAX_M: Final = Limit(48 * INCH_M, "m", _REACH)
+DOOR_HARDWARE_HEIGHT_MIN_M: Final = Limit(34 * INCH_M, "m", _HARDWARE)
+DOOR_HARDWARE_HEIGHT_MAX_M: Final = Limit(48 * INCH_M, "m", _HARDWARE)
 OPERABLE_FORCE_MAX_N: Final = Limit(5 * LBF_N, "N", _OPERABLE)
 
 EDITIONS: Final = ("2018", "2021", "2024")

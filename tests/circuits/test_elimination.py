@@ -16,7 +16,6 @@ from riserkit.circuits.elimination import (
     EliminationPlan,
     FloatArray,
     IntArray,
-    anchored,
     back,
     eliminate,
     plan_of,
@@ -113,16 +112,6 @@ def test_nodes_kept_to_the_end_are_the_last_of_their_islands():
     assert set(plan.order[-2:]) == {5, 17}
     assert sorted(plan.order) == list(range(1, 19))
     assert {int(n) for level in plan.moving for n in level.nodes} == {5, 6, 7, 8, 17}
-
-
-def test_anchored_follows_conducting_edges():
-    plan = plan_of(4, [(0, 1), (1, 2), (2, 3)], 0, [])
-    edge_g = np.zeros((plan.n_rows, 3))
-    for k, pair in enumerate([(0, 1), (1, 2), (2, 3)]):
-        edge_g[plan.edge_of[pair]] = 1e-9
-        edge_g[plan.edge_of[pair], k] = 0.0
-    expected = [[True, True, True], [False, True, True], [False, False, True], [False, False, False]]
-    assert anchored(plan, edge_g).tolist() == expected
 
 
 def test_an_island_that_no_element_ties_to_the_reference_has_a_0_v_of_its_own():

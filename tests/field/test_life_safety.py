@@ -55,3 +55,13 @@ def test_a_delay_is_timed_as_stated_and_not_made_up() -> None:
 
 def test_egress_that_is_not_stated_is_asked_about() -> None:
     assert "ask before the door is put in service" in tried(egress=None)
+
+
+def test_forces_and_heights_of_the_hardware_are_those_of_the_code() -> None:
+    """IBC 2021 1010.2.9.3: panic hardware, 15 lbf; ADA 2010 404.2.7: 34 to 48 in; 309.4: 5 lbf (from memory)."""
+    hardware = tried(egress=EgressRole.HARDWARE_RELEASE, release="release-30")
+    assert "864 to 1219 mm (34 to 48 in)" in hardware
+    assert "a panic bar unlatches with 67 N (15 lbf) or less" in hardware
+    assert "pressed once with 22 N (5 lbf) or less" in hardware
+    assert "with 67 N (15 lbf) or less for 3 s" in tried(egress=EgressRole.DELAYED)
+    assert "panic bar" not in tried(egress=EgressRole.SENSOR_RELEASE)

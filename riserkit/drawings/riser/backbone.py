@@ -36,9 +36,7 @@ def backbone_wires(
         x, end = lane_x[subject], ends[subject]
         points = (*starts[subject], (x, end[1]), end)
         wires.append(NetLine(f"backbone:{subject}", f"cable:{subject}", BACKBONE_PEN, points, edge.cable.label))
-        tags.append(
-            BackboneTag(edge.cable, (columns_x[edge.child_column] + plans[edge.child_column].lanes_mm, end[1]), end[0])
-        )
+        tags.append(BackboneTag(edge.cable, (columns_x[edge.child_column] + plans[edge.child_column].lanes_mm, end[1])))
     return wires, tags
 
 

@@ -62,11 +62,10 @@ class NetLine:
 
 @dataclass(frozen=True, slots=True)
 class BackboneTag:
-    """The two lines of text of a backbone cable where it arrives: left end of its line into the closet."""
+    """The two lines of text of a backbone cable where it arrives."""
 
     cable: Backbone
     at: Point
-    end_x: float
 
 
 @dataclass(frozen=True, slots=True)
