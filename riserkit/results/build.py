@@ -9,6 +9,7 @@ from typing import Final
 
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.revisions.values import SheetRevisions, new_lines
+from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.content import set_content
 from riserkit.drawings.set.plan import Details, SetOptions, own_sheets
 from riserkit.drawings.set.reuse import EarlierSet
@@ -175,6 +176,8 @@ class Wanted:
         photos: where photographs of the site are kept.
         more: writes further files into the new folder before it is put in place.
         model: what of the site came from a building model, where findings are to be written for it.
+        tables: every table of the site, where `drawn` has been given those that it draws; made when left out.
+        ahead: sheets that are drawn already, by identification.
     """
 
     options: BuildOptions
@@ -184,9 +187,13 @@ class Wanted:
     photos: Path | None = None
     more: Callable[[Path], None] = lambda _: None
     model: ModelLink | None = None
+    tables: tuple[ReportTable, ...] = ()
+    ahead: Mapping[str, DrawnAhead] = field(default_factory=dict)
 
 
-def build_checked(checked: Checked, output: Path | str, wanted: Wanted, progress: Progress = no_progress) -> Built:
+def build_checked(
+    checked: Checked, output: Path | str, wanted: Wanted, progress: Progress = no_progress, found: Found | None = None
+) -> Built:
     """Write everything of a site that is worked out and checked.
 
     Args:
@@ -194,12 +201,14 @@ def build_checked(checked: Checked, output: Path | str, wanted: Wanted, progress
         output: the folder of results, as `build_site` has it.
         wanted: see there.
         progress: told of every step.
+        found: the folder as it was looked over before; looked over now when left out.
 
     Raises:
         RiserkitError: something cannot be drawn as asked, or the folder cannot be written.
     """
-    target, found = looked_over(output, keeps_foreign=wanted.options.keep_edits)
-    return _build(checked, target, found, wanted, progress)
+    if found is None:
+        _, found = looked_over(output, keeps_foreign=wanted.options.keep_edits)
+    return _build(checked, place_of(Path(output)), found, wanted, progress)
 
 
 def kept_proofs(output: Path | str) -> ProofRecord:
@@ -209,11 +218,11 @@ def kept_proofs(output: Path | str) -> ProofRecord:
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
     keeps_edits = asked.options.keep_edits
-    drawn, tables = with_tables(checked, asked.drawn, asked.proofs)
+    drawn, tables = (asked.drawn, asked.tables) if asked.tables else with_tables(checked, asked.drawn, asked.proofs)
     ledger, rebuilt, papers = WrittenFiles(), None, None
     earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
-        written = _draw(checked, folder, drawn, progress, earlier)
+        written = _draw(checked, folder, drawn, progress, earlier, asked.ahead)
         inspections = inspect_results(written.inspections, folder, target, progress)
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
@@ -327,10 +336,13 @@ def _block_folders(path: Path | None, asked: Path | None) -> tuple[Path, ...]:
     return tuple(folders)
 
 
-def _draw(checked: Checked, folder: Path, options: SetOptions, progress: Progress, earlier: EarlierSet) -> SetResult:
+def _draw(
+    checked: Checked, folder: Path, options: SetOptions, progress: Progress, earlier: EarlierSet,
+    ahead: Mapping[str, DrawnAhead],
+) -> SetResult:  # fmt: skip
     drawings = folder / DRAWINGS
     drawings.mkdir()
-    return write_set(checked.design, checked.findings, drawings, options, progress, earlier)
+    return write_set(checked.design, checked.findings, drawings, options, progress, earlier, ahead)
 
 
 def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:

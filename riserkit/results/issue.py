@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
-from riserkit.drawings.revisions.values import new_lines
+from riserkit.drawings.revisions.values import SheetContent, SheetRevisions, new_lines
+from riserkit.drawings.set.ahead import Ahead
 from riserkit.drawings.set.content import SheetSaid, set_content
+from riserkit.drawings.setting.frames import door_sheet_id, numbered_sheet_id
 from riserkit.field.transmittal import register_pdf, transmittal_pdf
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
@@ -27,7 +29,7 @@ from riserkit.plugin.read import read_stated
 from riserkit.record.compare import Difference, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import facts_of
-from riserkit.record.history import lines_of, moved_openings, with_issues
+from riserkit.record.history import deltas, lines_of, moved_openings, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.photos import photos_folder
 from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
@@ -43,6 +45,7 @@ from riserkit.results.build import (
     with_tables,
     write_table,
 )
+from riserkit.results.folder import folder_beside, looked_over
 
 Purpose = Literal["for approval", "for construction", "as built"]
 
@@ -144,28 +147,38 @@ def issue_site(
             f"the site states issue_date {stated.info.issue_date.isoformat()}, after {new.date.isoformat()}: issue with that "
             "date, or correct it"
         )
-    proofs = kept_proofs(output)
+    target, found = looked_over(output, keeps_foreign=asked.keep_edits)
+    proofs = kept_proofs(target)
     checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, record=proofs)
-    plain, _ = with_tables(checked, set_options(site, asked, {}), proofs)
-    said = set_content(checked.design, checked.findings, plain, progress)
-    before = issues[-1] if issues else None
     facts = facts_of(checked.design, checked.findings)
-    sheets = tuple(_sheets(new, said, before))
-    issue = replace(bare, labels=_labels(checked, said), facts=facts, sheets=sheets)
-    every = (*issues, issue)
-    difference = compare(before.facts, facts) if before else Difference()
+    difference = compare(issues[-1].facts, facts) if issues else Difference()
+    follows = _Follows(new, issues)
+    with folder_beside(target) as place:
+        likely = _with_issues(checked, (*issues, replace(bare, sheets=follows.likely(stated))))
+        plain, tables = with_tables(likely, set_options(site, asked, {}), proofs)
+        ahead = Ahead(place, follows.marked, plain.inspects)
+        said = set_content(likely.design, likely.findings, plain, progress, ahead)
+        issue = replace(bare, labels=_labels(checked, said), facts=facts, sheets=tuple(follows.sheets(said)))
+        every = (*issues, issue)
 
-    def more(folder: Path) -> None:
-        register = register_table(every)
-        write_table(folder, register)
-        write_table(folder, transmittal_table(checked.design.site, issue))
-        (folder / "register.pdf").write_bytes(register_pdf(checked.design.site, issue, register))
-        (folder / "transmittal.pdf").write_bytes(transmittal_pdf(checked.design.site, issue))
+        def more(folder: Path) -> None:
+            register = register_table(every)
+            write_table(folder, register)
+            write_table(folder, transmittal_table(checked.design.site, issue))
+            (folder / "register.pdf").write_bytes(register_pdf(checked.design.site, issue, register))
+            (folder / "transmittal.pdf").write_bytes(transmittal_pdf(checked.design.site, issue))
 
-    marked = replace(checked, design=replace(checked.design, site=with_issues(checked.design.site, every)))
-    drawn = set_options(site, asked, revised_sheets(every))
-    built = build_checked(marked, output, Wanted(asked, drawn, proofs, every, photos_folder(site), more), progress)
+        drawn = {sheet.sheet_id: sheet.drawn for sheet in said if sheet.drawn is not None}
+        wanted = Wanted(
+            asked, replace(plain, revised=revised_sheets(every)), proofs, every, photos_folder(site), more,
+            tables=tables, ahead=drawn,
+        )  # fmt: skip
+        built = build_checked(_with_issues(checked, every), target, wanted, progress, found)
     return Issued(issue, difference, built, write_issue(site, issue))
+
+
+def _with_issues(checked: Checked, issues: Sequence[Issue]) -> Checked:
+    return replace(checked, design=replace(checked.design, site=with_issues(checked.design.site, issues)))
 
 
 def _refuse(new: NewIssue, issues: Sequence[Issue]) -> None:
@@ -203,34 +216,61 @@ def _labels(checked: Checked, said: Sequence[SheetSaid]) -> tuple[IssuedLabel, .
     return tuple(issued.values())
 
 
-def _sheets(new: NewIssue, said: Sequence[SheetSaid], before: Issue | None) -> Iterator[IssuedSheet]:
-    """Every sheet with its own revision; what is gone is void, and keeps its number."""
-    earlier = {sheet.number: sheet for sheet in before.sheets} if before else {}
-    was = lines_of(before) if before else {}
-    moved = moved_openings(
-        {s.number: s.subject for s in earlier.values() if s.kind == "typical" and not s.void},
-        {s.sheet_id: s.subject for s in said if s.kind == "typical"},
-    )
-    purpose_is_new = before is not None and before.purpose != new.purpose
-    for sheet in said:
-        old = earlier.pop(sheet.sheet_id, None)
-        is_new = old is None or old.void
-        if old is not None and not is_new and old.content == sheet.content and not purpose_is_new:
-            yield replace(old, title=sheet.title, subject=sheet.subject)
-            continue
-        changed = {} if is_new else new_lines(was, sheet.content)
-        yield IssuedSheet(
-            sheet.sheet_id,
-            sheet.title,
-            sheet.kind,
-            sheet.subject,
-            new.revision,
-            new.date,
-            sheet.content,
-            changed,
-            is_new,
-            note=moved.get(sheet.sheet_id, ""),
+class _Follows:
+    """How each sheet of a new issue follows from what it says and from the issues before."""
+
+    def __init__(self, new: NewIssue, issues: Sequence[Issue]) -> None:
+        before = issues[-1] if issues else None
+        self._new = new
+        self._earlier = {sheet.number: sheet for sheet in before.sheets} if before else {}
+        self._was = lines_of(before) if before else {}
+        self._deltas = deltas(issues)
+        self._all_change = before is None or before.purpose != new.purpose
+
+    def likely(self, site: Site) -> tuple[IssuedSheet, ...]:
+        """What most likely takes the new revision, before anything is drawn: the cover, and sheets of new openings.
+
+        None where every sheet takes it.
+        """
+        new = self._new
+        doors = (door_sheet_id(opening.mark) for opening in site.openings)
+        numbers = [numbered_sheet_id("0", 1), *(number for number in doors if number not in self._earlier)]
+        sheets = (IssuedSheet(number, "", "", "", new.revision, new.date, {}) for number in numbers)
+        return () if self._all_change else tuple(sheets)
+
+    def marked(self, number: str, content: SheetContent) -> SheetRevisions | None:
+        """What is clouded and marked with deltas on a sheet that says this."""
+        sheet, before = self._sheet(SheetSaid(number, "", "", "", content)), self._deltas.get(number, ())
+        if sheet.revision == self._new.revision and sheet.changed:
+            return SheetRevisions(sheet.changed, (*before, (sheet.revision, sheet.changed)))
+        return SheetRevisions({}, before) if before else None
+
+    def sheets(self, said: Sequence[SheetSaid]) -> Iterator[IssuedSheet]:
+        """Every sheet with its own revision; what is gone is void, and keeps its number."""
+        new, left = self._new, dict(self._earlier)
+        moved = moved_openings(
+            {s.number: s.subject for s in left.values() if s.kind == "typical" and not s.void},
+            {s.sheet_id: s.subject for s in said if s.kind == "typical"},
         )
-    for old in earlier.values():
-        note = moved.get(old.number, "")
-        yield old if old.void else replace(old, revision=new.revision, date=new.date, changed={}, void=True, note=note)
+        for sheet in said:
+            left.pop(sheet.sheet_id, None)
+            issued = self._sheet(sheet)
+            yield replace(issued, note=moved.get(sheet.sheet_id, "")) if issued.revision == new.revision else issued
+        for old in left.values():
+            note = moved.get(old.number, "")
+            yield (
+                old
+                if old.void
+                else replace(old, revision=new.revision, date=new.date, changed={}, void=True, note=note)
+            )
+
+    def _sheet(self, said: SheetSaid) -> IssuedSheet:
+        """One sheet as it is issued, all but the note of what moved."""
+        new, old = self._new, self._earlier.get(said.sheet_id)
+        is_new = old is None or old.void
+        if old is not None and not is_new and old.content == said.content and not self._all_change:
+            return replace(old, title=said.title, subject=said.subject)
+        changed = {} if is_new else new_lines(self._was, said.content)
+        return IssuedSheet(
+            said.sheet_id, said.title, said.kind, said.subject, new.revision, new.date, said.content, changed, is_new
+        )

@@ -17,6 +17,10 @@ from pypdf import PdfReader
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.revisions.values import SheetRevisions
+from riserkit.drawings.set import write
+from riserkit.drawings.set.ahead import DrawnAhead
+from riserkit.model.site import Site
 from riserkit.record.errors import RecordError
 from riserkit.record.store import read_issues
 from riserkit.results.build import BuildOptions, build_site
@@ -206,3 +210,30 @@ def test_the_transmittal_and_the_register_are_papers_too(story: Story) -> None:
         assert f"{number} {row['title']} {row['revision']} {row['date']}" in transmittal
         assert f"{number} {row['title']} {row['revision']} {row['date']}" in register
     assert "T-501-2 Door 2 Kiln room A 2026-03-14 unchanged" in transmittal
+
+
+def test_a_sheet_drawn_ahead_is_the_one_that_would_be_drawn(
+    story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a sheet says is read off the drawing that is issued: it is drawn once, as a second time would draw it."""
+    served: dict[str, bool] = {}
+    serves = DrawnAhead.serves
+
+    def never(self: DrawnAhead, site: Site, sheet_id: str, revised: SheetRevisions | None) -> bool:
+        served[sheet_id] = serves(self, site, sheet_id, revised)
+        return False
+
+    monkeypatch.setattr(DrawnAhead, "serves", never)
+    monkeypatch.setattr(write, "cores", lambda: 1)
+    site = tmp_path / "site"
+    shutil.copytree(story.site, site, ignore=shutil.ignore_patterns("B.json"))
+    issue_site(site, tmp_path / "again", B)
+    assert {"T-501-2": True, "T-501-1": False}.items() <= served.items()  # the lock of one door has changed
+    assert "T-001" not in served  # the cover waits for the others
+    drawn = _bytes(tmp_path / "again")
+    assert drawn == _bytes(story.second)
+    assert len(drawn) > len(served)
+
+
+def _bytes(folder: Path) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in (folder / "drawings").glob("*.dxf")}

@@ -6,9 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from riserkit.design import Design
-from riserkit.drawings.processes import cores, done_in_order
+from riserkit.drawings.processes import cores, done_in_order, uncollected
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
+from riserkit.drawings.set.ahead import Ahead, DrawnAhead, draw_ahead
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.typical.gather import typicals
@@ -21,7 +22,7 @@ _LEAST_SHARED = 8
 class SheetSaid:
     """A sheet and what it says; `on_record` is what its number stays with, where the mark is not in it.
 
-    `subject` of a typical is the openings that it shows.
+    `subject` of a typical is the openings that it shows. `drawn` is the sheet itself, where it was asked for.
     """
 
     sheet_id: str
@@ -30,6 +31,7 @@ class SheetSaid:
     subject: str
     content: SheetContent
     on_record: str = ""
+    drawn: DrawnAhead | None = None
 
 
 def set_content(
@@ -37,8 +39,16 @@ def set_content(
     findings: Sequence[Finding],
     options: SetOptions,
     progress: Callable[[str, int, int], None],
+    ahead: Ahead | None = None,
 ) -> tuple[SheetSaid, ...]:
     """What the sheets of a set say, in the order of the set.
+
+    Args:
+        design: the whole design.
+        findings: of its rules, with acceptances.
+        options: of the set.
+        progress: told of every sheet.
+        ahead: draw them for good, see there; the cover waits for all others.
 
     Raises:
         DrawingError: something cannot be drawn as asked.
@@ -49,10 +59,14 @@ def set_content(
 
     def said(number: int) -> SheetSaid:
         job = jobs[number]
-        canvas, _ = drawn_or_held(design, job, options.info)
-        content = sheet_content(canvas, is_plan=job.kind == "plan")
+        drawn = None
+        with uncollected():
+            canvas, failed = drawn_or_held(design, job, options.info)
+            content = sheet_content(canvas, is_plan=job.kind == "plan")
+            if ahead is not None and not failed and job.kind != "cover":
+                drawn = draw_ahead(design.site, job, canvas, content, ahead)
         subject = job.subject or shown.get(job.sheet_id, "")
-        return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record)
+        return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record, drawn)
 
     found = []
     for sheet in done_in_order(said, range(len(jobs)), cores(), _LEAST_SHARED, "compared"):

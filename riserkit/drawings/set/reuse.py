@@ -18,6 +18,7 @@ from riserkit.drawings.edits.values import SheetMerge
 from riserkit.drawings.edits.void import draw_void
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.failed import drawn_or_held
 from riserkit.drawings.set.plan import SheetJob
 
@@ -100,9 +101,19 @@ def take_over_print(earlier: EarlierSet, pdf: Path, outcomes: Iterable[SheetOutc
 
 
 def draw_into(
-    design: Design, job: SheetJob, path: Path, earlier: EarlierSet, info: DrawingInfo, *, inspects: bool = False
-) -> SheetOutcome:
+    design: Design, job: SheetJob, path: Path, earlier: EarlierSet, info: DrawingInfo, inspects: bool,
+    ahead: DrawnAhead | None = None,
+) -> SheetOutcome:  # fmt: skip
     """Draw a sheet anew, or into the drawing that a drafter edited; one that cannot be drawn says so on its sheet.
+
+    Args:
+        design: the whole design.
+        job: the sheet.
+        path: takes it.
+        earlier: the set written earlier.
+        info: what goes into every file besides its drawing.
+        inspects: inspect it as it has been drawn.
+        ahead: the sheet as it was drawn already. One that a drafter edited is drawn again, into the edited drawing.
 
     Raises:
         DrawingError: something cannot be read or written, or no sheet at all can be drawn.
@@ -111,16 +122,27 @@ def draw_into(
     if job.kind == "void":
         of_hand = job.file_name in earlier.edited
         return SheetOutcome(job.sheet_id, "void", draw_void(before, job.sheet_id, path), of_hand=of_hand)
+    if ahead is not None and job.file_name not in earlier.edited:
+        if _stands(before, earlier, job, ahead.path.read_bytes()):
+            link_file(before, path)
+            return SheetOutcome(job.sheet_id, "same")
+        link_file(ahead.path, path)
+        return SheetOutcome(job.sheet_id, "drawn", inspection=ahead.inspection)
     canvas, failed = drawn_or_held(design, job, info)
     if job.file_name in earlier.edited:
         return SheetOutcome(job.sheet_id, "merged", regenerate(before, canvas, path), failed=failed, of_hand=True)
     content = canvas.to_bytes()
-    if job.file_name in earlier.untouched and before.read_bytes() == content:
+    if _stands(before, earlier, job, content):
         link_file(before, path)
         return SheetOutcome(job.sheet_id, "same", failed=failed)
     write_whole(path, content)
     inspection = inspect_document(canvas.doc) if inspects else None
     return SheetOutcome(job.sheet_id, "drawn", inspection=inspection, failed=failed)
+
+
+def _stands(before: Path, earlier: EarlierSet, job: SheetJob, content: bytes) -> bool:
+    """Whether the earlier sheet is as riserkit wrote it, and would be written so again."""
+    return job.file_name in earlier.untouched and before.read_bytes() == content
 
 
 def link_file(source: Path, target: Path) -> None:

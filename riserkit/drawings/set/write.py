@@ -6,11 +6,10 @@ process without other threads. Elsewhere one process draws all. The files are th
 
 from __future__ import annotations
 
-import gc
 from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from riserkit.design import Design
@@ -18,7 +17,8 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
-from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork
+from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork, uncollected
+from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
@@ -71,6 +71,7 @@ def write_set(
     options: SetOptions | None = None,
     progress: Progress | None = None,
     earlier: EarlierSet | None = None,
+    ahead: Mapping[str, DrawnAhead] = MappingProxyType({}),
 ) -> SetResult:
     """Write the whole set into a folder that is there.
 
@@ -82,6 +83,7 @@ def write_set(
         progress: told of every sheet done.
         earlier: the set written earlier; its sheets are taken over where nothing changed, and drawn into where a
             drafter edited them.
+        ahead: sheets that are drawn already, by identification; each is taken where it would be drawn so again.
 
     Raises:
         DrawingError: a mark asked for is not one of the site's, no sheet at all can be drawn, or the folder cannot be written.
@@ -93,7 +95,7 @@ def write_set(
     jobs = plan_set(design, findings, asked, before=before)
     report("drawings", 0, len(jobs))
     outcomes: dict[str, SheetOutcome] = {}
-    work = _Work(design, folder, asked, earlier)
+    work = _Work(design, folder, asked, earlier, ahead)
     for outcome in _written(work, [job for job in jobs if job.kind != "cover"]):
         outcomes[outcome.sheet_id] = outcome
         report("drawings", len(outcomes), len(jobs))
@@ -145,6 +147,13 @@ class _Work:
     folder: Path
     options: SetOptions
     earlier: EarlierSet
+    ahead: Mapping[str, DrawnAhead]
+
+    def drawn(self, job: SheetJob) -> DrawnAhead | None:
+        """The sheet as it was drawn ahead, where it serves."""
+        found = self.ahead.get(job.sheet_id)
+        revised = self.options.revised.get(job.sheet_id)
+        return found if found is not None and found.serves(self.design.site, job.sheet_id, revised) else None
 
 
 def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
@@ -169,7 +178,7 @@ def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
 
 def _each_written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
     for job in jobs:
-        with _uncollected():
+        with uncollected():
             outcome = _write(job, work)
         yield outcome
 
@@ -197,22 +206,9 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
     ]
 
 
-@contextmanager
-def _uncollected() -> Iterator[None]:
-    """Look for rings of garbage once, after a sheet: its document is one, and searching while it grows finds nothing."""
-    was_enabled = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if was_enabled:
-            gc.enable()
-            gc.collect(1)
-
-
 def _write(job: SheetJob, work: _Work) -> SheetOutcome:
     path, options = work.folder / job.file_name, work.options
-    outcome = draw_into(work.design, job, path, work.earlier, options.info, inspects=options.inspects)
+    outcome = draw_into(work.design, job, path, work.earlier, options.info, options.inspects, work.drawn(job))
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:
