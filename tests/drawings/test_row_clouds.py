@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design
 from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.door.sheets import plan_door_sheets
@@ -14,7 +15,10 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.revisions.clouds import draw_revisions
 from riserkit.drawings.revisions.content import model_lines, sheet_content
-from riserkit.drawings.revisions.values import SheetRevisions
+from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
+from riserkit.drawings.wiring.draw import draw_wiring
+from riserkit.drawings.wiring.layout import lay_out
+from riserkit.drawings.wiring.values import Style
 from riserkit.findings import Finding
 from riserkit.pipeline import Checked
 from riserkit.reports.test_sheet import door_tests
@@ -75,3 +79,24 @@ def test_a_detail_that_is_laid_out_anew_says_the_same(checked_sample: Callable[[
     for name, lines in large.items():
         assert lines == small[name] if name not in pointer else lines < small[name], name
     assert set(small) == set(large)
+
+
+def _wired(netlist: Netlist, style: Style) -> SheetContent:
+    canvas = Canvas("T-1", sheet_size("A1"))
+    draw_wiring(canvas, lay_out(netlist, style, 400.0), (20.0, 20.0), "opening:1")
+    return sheet_content(canvas, is_plan=False)
+
+
+def test_conductors_without_room_for_their_gauge_are_not_revised_but_those_of_another_gauge_are(
+    checked_sample: Callable[[str], Checked],
+) -> None:
+    netlist = checked_sample("first-look").design.door["1"].wiring.netlist
+    assert netlist is not None
+    crowded = Style(with_gauge=False, share_lanes=True)
+    roomy, narrow = _wired(netlist, Style()), _wired(netlist, crowded)
+    assert roomy == narrow
+    thicker = next(c for c in netlist.conductors if c.cable and c.gauge != "14 AWG")
+    made = tuple(replace(c, gauge="14 AWG") if c is thicker else c for c in netlist.conductors)
+    other = replace(netlist, conductors=made)
+    changed = {name for name, lines in _wired(other, crowded).items() if lines != narrow[name]}
+    assert changed == {f"opening:1/conductor/{thicker.ref}"}

@@ -183,6 +183,7 @@ class Canvas:
         anchor: Anchor = "left",
         layer: str = layers.TEXT,
         rotation_deg: float = 0.0,
+        says: str = "",
     ) -> Rect:
         """One line of text; blank text draws nothing.
 
@@ -193,6 +194,7 @@ class Canvas:
             anchor: which point of the text stands there.
             layer: layer name.
             rotation_deg: about the anchor, counter-clockwise.
+            says: what it stands for where it is drawn shorter; what is revised is told by this.
 
         Returns:
             the box it covers, in the units of the point.
@@ -213,7 +215,7 @@ class Canvas:
         if alignment != (0, 0):
             attribs.update(halign=alignment[0], valign=alignment[1], align_point=at)
         self._stamp(self._space.add_text(escape_text(text), dxfattribs=attribs))
-        return self._place(ink_box(text, start, height, rotation_deg), "text", text)
+        return self._place(ink_box(text, start, height, rotation_deg), "text", says or text)
 
     def lines(
         self,

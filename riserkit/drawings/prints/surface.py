@@ -81,8 +81,10 @@ class PictureSurface:
         height_mm: float = 2.5,
         anchor: Literal["left", "center", "right"] = "left",
         layer: str = layers.TEXT,
+        *,
+        says: str = "",
     ) -> None:
-        """One line of text; blank text draws nothing."""
+        """One line of text; blank text draws nothing. What it says in full no picture asks for."""
         if text.strip():
             self._pen.text(text, at, height_mm, anchor)
 

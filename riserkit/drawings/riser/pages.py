@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain
@@ -25,8 +26,10 @@ from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
 from riserkit.standards.sheets import sheet_id
 
-MOST_SINGLE: Final = (40, 16, 4, 0)
-"""Openings of one closet on one level that are drawn one by one; with more they are bundled. Less where room is short."""
+_MOST_TRIES: Final = 12
+"""Of bundling fewer or more openings."""
+_SINGLE_ON_SEVERAL: Final = 40
+"""Openings of one closet on a level that are drawn one by one where the diagram takes several sheets; our own choice."""
 _STRETCH_MM: Final = 14.0
 _MARK_MM: Final = 2.0
 """Kept free of the centring marks, which reach into the frame."""
@@ -93,24 +96,40 @@ def plan_pages(content: RiserContent, frames: Sequence[SheetFrame], notes: Seque
         SheetError: not even parts of it go on the largest sheet.
     """
     arranged = tuple(arrangements(content))
-    bundled = [bundle_groups(content, most) for most in MOST_SINGLE]
-    tries = [[read_inputs(content, arrangement, items) for arrangement in arranged] for items in bundled]
+    counts = _most_single(content)
+
+    def inputs_of(most_single: int) -> Iterator[Inputs]:
+        items = bundle_groups(content, most_single)
+        return (read_inputs(content, arrangement, items) for arrangement in arranged)
+
+    every = tuple(inputs_of(counts[0]))
     for frame in frames:
-        for inputs in tries[0]:
+        for inputs in every:
             found = _on_one(inputs, frame, notes)
             if found is not None and len(found.pages) == 1:
                 return found
-    for inputs in chain.from_iterable(tries):
+    for inputs in chain.from_iterable(map(inputs_of, counts)):
         found = _on_one(inputs, frames[-1], notes)
         if found is not None:
             return found
-    for *_, one_stack in tries:
+    for most_single in (_SINGLE_ON_SEVERAL, *(count for count in counts if count < _SINGLE_ON_SEVERAL)):
+        *_, one_stack = inputs_of(most_single)
         found = _on_several(one_stack, frames[-1], notes)
         if found is not None:
             return found
     raise SheetError(
         f"a level or a closet of the riser is larger than a sheet of {frames[-1].size.name}; ask for a larger one"
     )
+
+
+def _most_single(content: RiserContent) -> tuple[int, ...]:
+    """How many openings of one closet on one level may be drawn one by one, to be tried in this order.
+
+    All of them first; then the largest groups are bundled, one size after the other, until the rest has room.
+    """
+    sizes = sorted({len(group.drops) for group in content.groups}, reverse=True)
+    step = max(1, math.ceil(len(sizes) / _MOST_TRIES))
+    return (*sizes[::step], 0)
 
 
 def _tables(inputs: Inputs) -> tuple[Table, ...]:

@@ -72,8 +72,10 @@ class WiringSurface(Protocol):
         height_mm: float = 2.5,
         anchor: Literal["left", "center", "right"] = "left",
         layer: str = layers.TEXT,
+        *,
+        says: str = "",
     ) -> object:
-        """One line of text."""
+        """One line of text; `says`: what it stands for, where it is drawn shorter."""
         ...
 
     def insert(
@@ -156,7 +158,7 @@ class _Shifted:
             self._canvas.polyline(moved, layer)
 
     def label(self, label: Label, layer: str) -> None:
-        self._canvas.text(label.text, self.point(label.at), label.height_mm, label.align, layer)
+        self._canvas.text(label.text, self.point(label.at), label.height_mm, label.align, layer, says=label.says)
 
     def labels(self, labels: Sequence[Label], layer: str) -> None:
         for label in labels:

@@ -301,7 +301,8 @@ def _wire_labels(
         for row, y in rows[component.ref]:
             if row.wire >= 0:
                 zone = frame.zones[column[n]][row.edge]
-                text = wire_text(question.netlist.conductors[row.wire], style)
-                label = zone.label(text, LABEL_START_MM, y + LABEL_LIFT_MM, style.height_mm)
+                conductor = question.netlist.conductors[row.wire]
+                label = zone.label(wire_text(conductor, style), LABEL_START_MM, y + LABEL_LIFT_MM, style.height_mm)
+                label = label._replace(says=wire_text(conductor, replace(style, with_gauge=True)))
                 found[row.wire] = (*found.get(row.wire, ()), label)
     return found

@@ -38,12 +38,16 @@ class Style:
 
 
 class Label(NamedTuple):
-    """One line of text. `at` is on the baseline: its left, middle or right end as `align` says."""
+    """One line of text. `at` is on the baseline: its left, middle or right end as `align` says.
+
+    `says`: what it stands for, where there is no room to write all of it.
+    """
 
     text: str
     at: Point
     height_mm: float
     align: Literal["left", "center", "right"] = "left"
+    says: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,7 +28,9 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
 from riserkit.drawings.riser.bridges import crossings
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
+from riserkit.drawings.riser.values import Drop, OpeningGroup
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.model.site import Site
 from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.evaluate import check
 from tests.sweep import swept
@@ -48,9 +50,17 @@ CASES: dict[str, Callable[[], Any]] = {
     **{f"scattered {seed}": partial(SITES["scattered"], seed) for seed in (4, 10, 18, 29, 31, 43, 56)},
     "long marks": lambda: generated(3, 2, 30, mark="{level}-LONG MARK {n:03d} NORTH"),
     "eighty on one closet": lambda: generated(2, 1, 80, pathways=True),
+    "eighty on a small sheet": lambda: _on_a3(generated(2, 1, 80, pathways=True)),
+    "three levels on a small sheet": lambda: _on_a3(generated(3, 1, 60, pathways=True)),
     "twelve closets on eight levels, few doors": lambda: generated(8, 12, 48),
 }
-PUSH = ("archive", "three buildings", "two", "scattered 56", "scattered 4", "long marks", "eighty on one closet",
+
+
+def _on_a3(site: Site) -> Site:
+    return site.model_copy(update={"info": site.info.model_copy(update={"sheet_size": "A3"})})
+
+
+PUSH = ("archive", "three buildings", "two", "scattered 56", "scattered 4", "long marks", "eighty on a small sheet",
         "twelve closets on eight levels, few doors")  # fmt: skip
 every_case = swept("case", CASES, PUSH)
 
@@ -430,10 +440,17 @@ def test_sheets_that_go_on_name_each_other() -> None:
 
 
 @swept("case", ["eighty on one closet", "two hundred on one closet"], ["eighty on one closet"])
+def test_openings_are_drawn_one_by_one_while_there_is_room(case: str) -> None:
+    made, _, riser = _planned(case)
+    assert len(riser.sheet_ids) == 1
+    drawn = [i.item for row in riser.pages.layout.rows for i in row.items]
+    assert sorted(drop.mark for drop in drawn if isinstance(drop, Drop)) == sorted(door.mark for door in made.doors)
+
+
+@swept("case", ["eighty on a small sheet", "three levels on a small sheet"], ["eighty on a small sheet"])
 def test_bundles_count_their_openings(case: str) -> None:
     made, _, riser = _planned(case)
-    assert len(riser.sheet_ids) == 1, "a closet of so many doors is one sheet"
-    bundles = [i.item for row in riser.pages.layout.rows for i in row.items if hasattr(i.item, "members")]
+    bundles = [i.item for row in riser.pages.layout.rows for i in row.items if isinstance(i.item, OpeningGroup)]
     assert bundles
     for bundle in bundles:
         ways = {made.door[d.mark].cable.route.segments[-1] for d in bundle.members if bundle.way.startswith("via")}  # type: ignore[union-attr]
