@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
+from riserkit.model.opening import EgressRole
 from riserkit.quantities.printed import format_length
-from riserkit.standards.egress import MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
+from riserkit.standards.egress import DELAY_SIGN_DISTANCE_MAX_M, MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
 from riserkit.wiring.assumed import assumed_values
 
@@ -60,6 +61,11 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
     if opening.release:
         yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
+    if opening.egress is EgressRole.DELAYED:
+        yield (
+            f"Delayed egress: a sign above the release hardware, within {DELAY_SIGN_DISTANCE_MAX_M.value * 1000:.0f} mm (12 in) of "
+            "it, says how the door opens, in the words of the local code."
+        )
     if not opening.hinges and opening.leaves == 1:
         yield _DRAWN_LEFT
     yield 'Heights marked "typical" are usual ones: verify on site.'

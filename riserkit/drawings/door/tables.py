@@ -14,6 +14,7 @@ from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, TableColumn
 from riserkit.findings import Finding, Severity, Verdict, at_openings, by_harm
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -155,11 +156,17 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
         ("Unsecured side", opening.unsecured_side or "not stated"),
         ("Secured side", opening.secured_side or "not stated"),
         ("Without power", opening.fail_mode or "as the lock"),
-        ("Egress", str(opening.egress) if opening.egress else "not stated"),
+        ("Egress", _egress(opening)),
         ("Closet", closet),
         ("Switch port", port_label(design, door)),
     ]
     return Table("Opening", (TableColumn("Fact"), TableColumn("Value", max_width_mm=56)), tuple(rows))
+
+
+def _egress(opening: Opening) -> str:
+    if opening.egress is EgressRole.DELAYED:
+        return f"delayed, {'delay not stated' if opening.delay_s is None else format_value(opening.delay_s, 's')}"
+    return str(opening.egress) if opening.egress else "not stated"
 
 
 def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding, ...]:
@@ -172,7 +179,8 @@ def findings_of(door: DoorDesign, findings: Iterable[Finding]) -> tuple[Finding,
 def finding_table(findings: Sequence[Finding]) -> Table:
     """What is to be done before the door is put in service, by harm; what is accepted stands last, but for life safety.
 
-    Notes, and what a check has measured, are the engineer's and stand in the list of findings; of an error that too.
+    Notes, and what a check has measured, are the engineer's and stand in the list of findings; an error, and what was
+    not evaluated, says that too.
     """
     failed = (f for f in findings if f.verdict is not Verdict.PASS and _is_shown(f))
     shown = sorted(failed, key=lambda f: (not f.is_life_safety_error, not f.is_open, by_harm(f)))
@@ -201,7 +209,9 @@ def _status(finding: Finding) -> str:
 
 
 def _finding_text(finding: Finding) -> str:
-    is_told = finding.severity is Severity.ERROR or finding.acceptance is not None or not finding.remedy
+    # of what was not evaluated only its message tells what is to be looked into
+    is_open_question = finding.verdict is Verdict.NOT_EVALUATED
+    is_told = is_open_question or finding.severity is Severity.ERROR or finding.acceptance or not finding.remedy
     text = f"{finding.message} {finding.remedy}".strip() if is_told else finding.remedy
     if finding.acceptance is not None:
         text += f" {accepted_text(finding.acceptance)}"

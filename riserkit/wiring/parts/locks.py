@@ -55,7 +55,7 @@ def lock(part: Lock, ref: str, *, accessible: bool = False, own_contact: OwnCont
     opened = f"{ref}.open"
     return Component(
         ref, part.title or "Lock", terminals, (coil, *own), part.id,
-        exposed=accessible, place="at the door, accessible" if accessible else "at the door, secured side",
+        exposed=accessible, place="at the door" if accessible else "at the door, secured side",
         role=DeviceRole.LOCK,
         states=(OutsideState("open", StateRole.DOOR_OPEN),) if any(e.control == opened for e in own) else (),
     )  # fmt: skip

@@ -25,6 +25,8 @@ from riserkit.wiring.roles import LOSSES, DeviceRole, ElementRole, StateRole
 
 POWER_OFF: Final = "power off, batteries off"
 IDLE: Final = "power on, door idle"
+_MOTION: Final = "motion at {}"
+_PRESSED: Final = "{} pressed"
 DIFFERENCE: Final = "first less second of the two above"
 
 
@@ -250,8 +252,8 @@ def _request_input(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
 def _requests(netlist: Netlist) -> Iterator[tuple[str, str]]:
     """What is done at the devices on the REX/AUX input, and in which words."""
     acts = {
-        StateRole.MOTION: "motion at {}", StateRole.AUXILIARY_ACTIVE: "contact of {} active",
-        StateRole.RELEASE_PRESSED: "{} pressed",
+        StateRole.MOTION: _MOTION, StateRole.AUXILIARY_ACTIVE: "contact of {} active",
+        StateRole.RELEASE_PRESSED: _PRESSED,
     }  # fmt: skip
     signals = netlist.elements(ElementRole.RELEASE_SIGNAL)
     telling = {name.partition(".")[0] for name in signals if landed(netlist, netlist.ends(name)[0])}
@@ -259,7 +261,13 @@ def _requests(netlist: Netlist) -> Iterator[tuple[str, str]]:
         for name in netlist.states(role):
             ref = name.partition(".")[0]
             if role is not StateRole.RELEASE_PRESSED or ref in telling:
-                yield name, words.format(ref)
+                pressed = role is StateRole.MOTION and _is_switch(netlist, ref)
+                yield name, (_PRESSED if pressed else words).format(ref)
+
+
+def _is_switch(netlist: Netlist, ref: str) -> bool:
+    """Whether a REX device is an exit switch: a contact alone, with nothing inside that could see anybody."""
+    return all(element.role == ElementRole.SENSOR_CONTACT for element in netlist.component(ref).elements)
 
 
 def _sensor_supplies(netlist: Netlist) -> Iterator[tuple[Lift, str]]:
@@ -293,7 +301,7 @@ def _sensor_alone(circuit: DoorCircuit) -> Iterator[MeterQuestion]:
     away, first = Lift(request), f"{_commands(circuit, circuit.powered)}; wires off {request}"
     moved: list[tuple[str, dict[str, bool], tuple[Lift, ...]]] = []
     for name in netlist.states(StateRole.MOTION):
-        moved.append((f"{first}; motion at {name.partition('.')[0]}", {name: True}, (away,)))
+        moved.append((f"{first}; {_MOTION.format(name.partition('.')[0])}", {name: True}, (away,)))
     moved += [(f"{first}; {words}", {}, (away, lift)) for lift, words in _sensor_supplies(netlist)]
     for words, outside, lifts in moved:
         for ref in circuit.locks:

@@ -23,6 +23,8 @@ from riserkit.acceptances import accept
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
+from riserkit.drawings.door.notes import door_notes
+from riserkit.drawings.door.tables import finding_table, opening_table
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.lettering import entity_box
@@ -32,7 +34,7 @@ from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.drawings.typical.gather import structure
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
-from riserkit.model.opening import Opening
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.model.problems import InputError, Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
@@ -442,3 +444,29 @@ def test_a_device_is_one_pick_in_the_wiring_and_one_in_the_elevation_and_so_is_a
     rows = [group for name, group in doc.groups if name.startswith("Devices_ heights")]
     assert all({e.dxftype() for e in group} <= {"TEXT", "MTEXT"} and len(group) > 1 for group in rows)
     assert bool(rows) == (mark != "108")
+
+
+def test_what_is_to_be_confirmed_at_a_delayed_door_is_named_and_so_is_its_delay(
+    made: tuple[Design, tuple[Finding, ...]],
+) -> None:
+    said = (
+        "An audible signal at the door starts with the delay.",
+        "The egress side of the door has emergency lighting.",
+    )
+    remedy = "Confirm on site and record in confirmations, with name and date."
+    open_ones = [
+        Finding(
+            "egress-conditions", Verdict.NOT_EVALUATED, Severity.WARNING, "101", "opening", text, "IBC", remedy=remedy
+        )
+        for text in said
+    ]
+    assert [row[2] for row in finding_table(open_ones).rows] == [f"{text} {remedy}" for text in said]
+    design, _ = made
+    door = design.doors[0]
+    opening = door.opening.model_copy(update={"egress": EgressRole.DELAYED, "delay_s": 15.0})
+    delayed = replace(door, opening=opening)
+    assert ("Egress", "delayed, 15 s") in opening_table(design, delayed).rows
+    assert [
+        note for note in door_notes(design, delayed) if "sign above the release hardware, within 305 mm (12 in)" in note
+    ]
+    assert not [note for note in door_notes(design, door) if "sign above" in note]

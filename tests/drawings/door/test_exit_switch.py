@@ -10,11 +10,14 @@ from riserkit.design import DoorDesign, design
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.tables import device_table
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
+from riserkit.drawings.wiring.problem import heading_of
+from riserkit.drawings.wiring.values import Style
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.reports.test_sheet import site_test_table
+from riserkit.wiring.readings.questions import questions
 
 BASE = {"level": "L1", "x_m": 6.0, "y_m": 4.0, "controller": "controller-c4", "contact": "contact-reed",
         "lock": "strike-12-secure", "fail_mode": "fail-secure", "egress": "mechanical", "free_egress_hardware": True}  # fmt: skip
@@ -96,3 +99,19 @@ def test_a_stated_height_moves_symbol_table_cable_and_test_sheet(
         lengths_m.append(next(c.length_m for c in netlist.cables if c.ref in cables))
     # each is a whole centimetre
     assert lengths_m[0] - lengths_m[1] == pytest.approx(0.15, abs=0.01 + 1e-9)
+
+
+def test_a_crew_is_told_to_press_an_exit_switch_and_to_move_at_a_sensor() -> None:
+    for rex, act, other in (("rex-button", "B2 pressed", "motion at B2"), ("rex-motion", "motion at B2", "B2 pressed")):
+        circuit = _door(rex=rex)[1].wiring.circuit
+        assert circuit is not None
+        states = {one.state for one in questions(circuit)}
+        assert act in states
+        assert other not in states
+
+
+def test_a_lock_in_reach_says_so_once() -> None:
+    netlist = _door(type="gate", lock_accessible=True)[1].wiring.netlist
+    assert netlist is not None
+    heading = heading_of(netlist.component("M1"), Style())
+    assert " ".join(heading.place) == "at the door, accessible"
