@@ -12,8 +12,9 @@ from riserkit.model.site import Site
 from riserkit.rules._shared.door_changes import Change, changes
 from riserkit.wiring.choose.choose import choose
 from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.needs import NeedReader
-from riserkit.wiring.values import Candidate, DoorWiring
+from riserkit.wiring.values import DoorWiring
 
 # How much is tried for doors with the same parts, and for how many kinds of doors, so that a large site is not held up.
 _PAIRS_TRIED: Final = 60
@@ -37,27 +38,51 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         at = (door.placement.switch, door.placement.closet) if door.placement else ()
         runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
+    searches = [_Search(design, alike) for alike in islice(kinds.values(), _KINDS_TRIED)]
+    at = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
     found: dict[str, str] = {}
-    for alike in islice(kinds.values(), _KINDS_TRIED):
-        found.update(_group_changes(design, alike))
+    while searches:
+        asked = [(search, search.next_needs()) for search in searches]
+        # No change is one of parts, lists or temperatures: doors asked alike are worked out together, whatever was changed.
+        wirings = iter(choose([need for _, needs in asked for need in needs], design.arrangements, at))
+        for search, needs in asked:
+            search.judge(islice(wirings, len(needs)))
+            if not needs:
+                found.update(search.found)
+        searches = [search for search, needs in asked if needs]
     return found
 
 
-def _group_changes(design: Design, doors: Sequence[DoorDesign]) -> Iterator[tuple[str, str]]:
-    left = {door.mark: door for door in doors}
-    for same_cost in _by_cost(_tries(changes(design, doors[0]))):
-        best: dict[str, tuple[float, float, str]] = {}
-        for change in same_cost:
-            note = f" {change.note}" if change.note else ""
-            for mark, candidate in _tried(design, list(left.values()), change):
-                words = f"{change.words}; it is then wired as {candidate.arrangement}.{note}"
-                this = (candidate.cost, change.unlike, words)
-                best[mark] = min(this, best.get(mark, this))
-        for mark, (*_, words) in best.items():
-            del left[mark]
-            yield mark, words
-        if not left:
-            return
+class _Search:
+    """The changes tried at doors with the same parts, one after the other, the least first."""
+
+    def __init__(self, design: Design, doors: Sequence[DoorDesign]) -> None:
+        self.found: dict[str, str] = {}
+        self._design = design
+        self._left = {door.mark: door for door in doors}
+        self._tries = _tries(changes(design, doors[0]))
+        self._change: Change | None = None
+        self._best: dict[str, tuple[float, float, str]] = {}
+
+    def next_needs(self) -> list[DoorNeed]:
+        """What each door still without a remedy asks of its wiring after the next change; none at the end."""
+        before, self._change = self._change, next(self._tries, None)
+        if self._change is None or (before is not None and before.cost != self._change.cost):
+            for mark, (*_, words) in self._best.items():
+                self.found[mark] = words
+                del self._left[mark]
+            self._best.clear()
+        return _changed(self._design, list(self._left.values()), self._change) if self._change and self._left else []
+
+    def judge(self, wirings: Iterable[DoorWiring]) -> None:
+        """Take the wiring of each of these doors with the change."""
+        for door, wiring in zip(self._left.values(), wirings, strict=False):
+            chosen, change = wiring.chosen, self._change
+            if change and chosen and chosen.feasible and _unknown(wiring) <= _unknown(door.wiring):
+                note = f" {change.note}" if change.note else ""
+                words = f"{change.words}; it is then wired as {chosen.arrangement}.{note}"
+                this = (chosen.cost, change.unlike, words)
+                self._best[door.mark] = min(this, self._best.get(door.mark, this))
 
 
 def _tries(single: Sequence[Change]) -> Iterator[Change]:
@@ -81,28 +106,13 @@ def _both(first: Change, second: Change) -> Change:
     )
 
 
-def _by_cost(tries: Iterable[Change]) -> Iterator[list[Change]]:
-    same: list[Change] = []
-    for change in tries:
-        if same and change.cost != same[0].cost:
-            yield same
-            same = []
-        same.append(change)
-    if same:
-        yield same
-
-
-def _tried(design: Design, doors: Sequence[DoorDesign], change: Change) -> Iterator[tuple[str, Candidate]]:
-    """Doors that work with the change, each with its wiring then."""
+def _changed(design: Design, doors: Sequence[DoorDesign], change: Change) -> list[DoorNeed]:
+    """What each of these doors asks of its wiring after the change."""
     # Only these doors are looked at: the rest of the site's openings need not be copied for each try.
     alone = design.site.model_copy(update={"openings": tuple(door.opening for door in doors)})
     site = change.apply(alone, [door.mark for door in doors])
     reader = NeedReader(site, design.router.route)
-    needs = [reader.need(site.opening[d.mark], d.placement, d.cable, "") for d in doors]
-    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
-    for door, wiring in zip(doors, choose(needs, design.arrangements, at), strict=True):
-        if wiring.chosen is not None and wiring.chosen.feasible and _unknown(wiring) <= _unknown(door.wiring):
-            yield door.mark, wiring.chosen
+    return [reader.need(site.opening[d.mark], d.placement, d.cable, "") for d in doors]
 
 
 def _unknown(wiring: DoorWiring) -> set[str]:
