@@ -175,7 +175,7 @@ def table_pages(
         return None
     pages = []
     while rest:
-        flow = flow_tables(rest, room, frame.corner)
+        flow = flow_tables(rest, room, frame.corner, breaks_alike=True)
         if not flow.placed:
             raise SheetError(f"the schedule {rest[0].title!r} does not go on {frame.size.name}; ask for a larger sheet")
         pages.append(flow.placed)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from hashlib import blake2b
 from typing import Final
 
 from riserkit.drawings.dxf.boxes import Point, Rect
@@ -14,6 +15,8 @@ GAP_MM: Final = 5.0
 TABLE_MM: Final = 118.0
 """Width of a room for tables whose columns take what they need."""
 _LEAST_ROWS_MM: Final = 30.0
+_BREAK_SHARE: Final = 0.15
+"""Of a table's rows on a sheet, how many may be left for the next, so that its break stays where it is."""
 _CONTINUED: Final = " (continued)"
 
 
@@ -33,7 +36,7 @@ class Flow:
     rest: tuple[Table, ...]
 
 
-def flow_tables(tables: Sequence[Table], area: Rect, corner: Rect | None = None) -> Flow:
+def flow_tables(tables: Sequence[Table], area: Rect, corner: Rect | None = None, *, breaks_alike: bool = False) -> Flow:
     """Set tables into an area, downward and then to the right, in order.
 
     Below a table so wide that no column goes beside it, columns begin anew.
@@ -42,14 +45,17 @@ def flow_tables(tables: Sequence[Table], area: Rect, corner: Rect | None = None)
         tables: of free columns, or of columns with widths.
         area: of the sheet.
         corner: what is taken of it at the lower right.
+        breaks_alike: break a table that goes on elsewhere where it most likely was broken before, if need be some rows
+            earlier; see `_kept_rows`.
     """
     placed: list[PlacedTable] = []
-    waiting = list(tables)
+    waiting, begun = list(tables), Table("", (), ())
     x, y, top, widest = area.x0, area.y1, area.y1, 0.0
     while waiting:
         first = waiting[0]
         table = _laid_out(first, area, corner, (x, y))
         if table is not None and table.rows:
+            begun = first
             placed.append(PlacedTable(table, (x, y)))
             widest = max(widest, table.width_mm)
             y -= table.height_mm + GAP_MM
@@ -63,7 +69,24 @@ def flow_tables(tables: Sequence[Table], area: Rect, corner: Rect | None = None)
         elif y == top:
             break
         x, y, widest = x + (widest or _width(first)) + GAP_MM, top, 0.0
+    if breaks_alike and placed and placed[-1].table.rest:
+        table = placed[-1].table
+        here = sum(len(one.table.rows) for one in placed if one.table.name == table.name)
+        kept = _kept_rows(begun, len(table.rows), int(here * _BREAK_SHARE))
+        placed[-1] = replace(placed[-1], table=replace(table, rows=table.rows[:kept], rest=len(begun.rows) - kept))
+        waiting[0] = begun.after(kept, waiting[0].title)
     return Flow(tuple(placed), tuple(waiting))
+
+
+def _kept_rows(table: Table, room: int, may_go: int) -> int:
+    """How many of the rows that have room stand before the break: all but a few.
+
+    A row more or less before it would move every later row to another place, on all sheets that follow. So a break is
+    sought among the last rows that have room by what they are, not by how many: before the one whose digest is the least.
+    """
+    known_by = table.keys or tuple(row[0] for row in table.rows)
+    last = range(max(1, room - may_go), room + 1)
+    return min(last, key=lambda n: blake2b(known_by[n].encode("utf-8", "replace")).digest())
 
 
 def _laid_out(table: Table, area: Rect, corner: Rect | None, at: Point) -> LaidOutTable | None:

@@ -133,3 +133,26 @@ def test_an_issued_number_keeps_its_schedule() -> None:
         assert given.get(subject, sheet_id) == sheet_id
         assert subject in given or sheet_id not in given.values()
     assert list(now.values()) == sorted(now.values(), key=natural_order)
+
+
+def test_a_row_more_changes_few_of_the_sheets_that_follow() -> None:
+    """Rows stay on their sheets where one opening gets another conductor, and its sheets are nearly as full."""
+    rows = [(f"{n // 3}", f"cable {n % 3}", *("x" * (n * k % 40) for k in (3, 5, 7, 11))) for n in range(2400)]
+    changed: list[int] = []
+    for at in (90, 700, 1201):
+        longer = [*rows[:at], (rows[at][0], "cable 9", "x", "x", "x", "x"), *rows[at:]]
+        before, after = _pages(rows), _pages(longer)
+        assert [row for page in after for row in page] == longer
+        changed.append(sum(page not in before for page in after))
+    assert len(before) > 15
+    assert max(changed) < len(before) / 3
+    assert sum(changed) <= 9
+    assert len(before) <= 1.1 * len(rows) / max(len(page) for page in before) + 1, changed
+
+
+def _pages(rows: list[tuple[str, ...]]) -> list[list[tuple[str, ...]]]:
+    """The rows on each sheet."""
+    keys = tuple(" ".join(row[:2]) for row in rows)
+    table = Table("Cables", columns_of(("Opening", "Cable", "1", "2", "3", "4")), tuple(rows), name="cables", keys=keys)
+    pages = plan_schedules(SITE, (table,)).pages
+    return [[tuple("".join(c) for c in row.cells) for p in page for row in p.table.rows] for page in pages]
