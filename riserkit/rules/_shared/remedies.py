@@ -39,12 +39,12 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
     searches = [_Search(design, alike) for alike in islice(kinds.values(), _KINDS_TRIED)]
-    at = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
+    temperatures = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
     found: dict[str, str] = {}
     while searches:
         asked = [(search, search.next_needs()) for search in searches]
         # No change is one of parts, lists or temperatures: doors asked alike are worked out together, whatever was changed.
-        wirings = iter(choose([need for _, needs in asked for need in needs], design.arrangements, at))
+        wirings = iter(choose([need for _, needs in asked for need in needs], design.arrangements, temperatures))
         for search, needs in asked:
             search.judge(islice(wirings, len(needs)))
             if not needs:
