@@ -57,11 +57,16 @@ def done_in_order(
     Raises:
         DrawingError: a process was ended from outside.
     """
+
+    def tidily(item: _Item) -> _Done:
+        with uncollected():
+            return work(item)
+
     if workers < 2 or len(items) < least or not may_fork():
-        yield from map(work, items)
+        yield from map(tidily, items)
         return
     for few in _rounds(items, workers):
-        with forked(min(workers, len(few)), doing, work) as pool:
+        with forked(min(workers, len(few)), doing, tidily) as pool:
             ahead: deque[Future[_Done]] = deque()
             for item in few:
                 ahead.append(pool.submit(_do, item))
@@ -113,7 +118,10 @@ def _do(item: Any) -> Any:
 
 @contextlib.contextmanager
 def uncollected() -> Iterator[None]:
-    """Look for rings of garbage once, after a sheet: its document is one, and searching while it grows finds nothing."""
+    """Look for rings of garbage once, after a sheet: its document is one, and searching while it grows finds nothing.
+
+    Left to itself Python would look only after some thousand things more: several documents would stand in memory.
+    """
     was_enabled = gc.isenabled()
     gc.disable()
     try:
@@ -155,6 +163,7 @@ def forked(workers: int, doing: str, work: Callable[[Any], Any] | None = None) -
         DrawingError: one of them was ended from outside.
     """
     before = set(multiprocessing.active_children())
+    _give_back()
     pool = ProcessPoolExecutor(workers, multiprocessing.get_context("fork"), _start_child, (os.getpid(), work))
     try:
         yield pool
@@ -168,6 +177,13 @@ def forked(workers: int, doing: str, work: Callable[[Any], Any] | None = None) -
         raise
     finally:
         pool.shutdown(cancel_futures=True)
+
+
+def _give_back() -> None:
+    """Give memory that is no more used back to the system, where its library can (glibc): children would share it for nothing."""
+    trim = getattr(ctypes.CDLL(None), "malloc_trim", None) if sys.platform == "linux" else None
+    if trim is not None:
+        trim(0)
 
 
 def _expect_no_more(pool: ProcessPoolExecutor) -> None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from collections import Counter
 
+import pytest
+
 from riserkit.drawings.processes import ITEMS_A_CHILD, done_as_they_end, done_in_order
 
 
@@ -33,3 +35,27 @@ def test_batches_are_all_done_and_processes_are_replaced(plain_signals: None) ->
     assert os.getpid() not in by
     assert max(by.values()) <= 2 * ITEMS_A_CHILD, "one may do the work of both, and no more"
     assert len(by) >= 3
+
+
+class _Ring:
+    """Garbage that only a search for rings finds, as a drawing's document is."""
+
+    alive = 0
+
+    def __init__(self) -> None:
+        self.own = self
+        _Ring.alive += 1
+
+    def __del__(self) -> None:
+        _Ring.alive -= 1
+
+
+def _alive_after(_: int) -> int:
+    _Ring()
+    return _Ring.alive
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_the_garbage_of_an_item_is_gone_before_the_next(plain_signals: None, workers: int) -> None:
+    alive = done_in_order(_alive_after, range(20), workers=workers, least=2, doing="counted")
+    assert list(alive) == [1] * 20, "documents of sheets printed earlier would stand in memory"

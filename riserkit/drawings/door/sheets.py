@@ -31,6 +31,7 @@ def plan_door_sheets(
     findings: Sequence[Finding],
     info: DrawingInfo | None = None,
     test: DoorTest = NO_TEST,
+    taken: frozenset[str] | None = None,
 ) -> tuple[Sheet, ...]:
     """The sheets of one opening, in order. Only details that may be too large for a sheet are laid out to know it.
 
@@ -40,13 +41,20 @@ def plan_door_sheets(
         findings: all findings, or those of this opening.
         info: see there.
         test: what is measured at the door.
+        taken: `taken_ids` of the design, where they are known: a set for each opening grows with their square.
 
     Raises:
         SheetError: a single table of it is larger than the largest sheet, or the site asks for an unknown size.
     """
     info, sheet_id, title = info or DrawingInfo(), door_sheet_id(door.mark), door_title(door)
     plain = (Sheet(sheet_id, title, partial(draw_door_detail, design, door, findings, info, test)),)
-    return _laid_out(design, door, findings, info, test, plain)
+    ids = _SheetIds(sheet_id, taken_ids(design) if taken is None else taken)
+    return _laid_out(design, door, findings, info, test, plain, ids)
+
+
+def taken_ids(design: Design) -> frozenset[str]:
+    """Identifications of all openings' first sheets, without regard to capitals: no other sheet may have one of them."""
+    return frozenset(door_sheet_id(d.mark).casefold() for d in design.doors)
 
 
 def _laid_out(
@@ -56,13 +64,12 @@ def _laid_out(
     info: DrawingInfo,
     test: DoorTest,
     plain: tuple[Sheet, ...],
+    ids: _SheetIds,
 ) -> tuple[Sheet, ...]:
-    sheet_id = plain[0].sheet_id
     frames = door_frames(design.site, door)
     if len(frames) > 1 and surely_fits(door.wiring.netlist, _letters(door, findings, test)):
-        return _with_readings(design, door, findings, info, test) if has_readings_sheet(door, test) else plain
+        return _with_readings(design, door, findings, info, test, ids) if has_readings_sheet(door, test) else plain
     contents = door_contents(design, door, findings, test)
-    ids = _SheetIds(sheet_id, _taken(design))
     pages = compose_pages(frames, contents, ids[1])
     if len(pages) == 1:
         return plain
@@ -70,10 +77,10 @@ def _laid_out(
 
 
 def _with_readings(
-    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo, test: DoorTest
+    design: Design, door: DoorDesign, findings: Sequence[Finding], info: DrawingInfo, test: DoorTest, ids: _SheetIds
 ) -> tuple[Sheet, ...]:
     """The detail, and its readings on a second sheet."""
-    ids, title = _SheetIds(door_sheet_id(door.mark), _taken(design)), door_title(door)
+    title = door_title(door)
     titles = title, f"{title}, {READINGS_TITLE}"
 
     def draw(number: int) -> Canvas:
@@ -85,10 +92,6 @@ def _with_readings(
         return draw_page(design, door, titled(page, ids[number], titles[number], number + 1), info)
 
     return tuple(Sheet(ids[n], told, partial(draw, n)) for n, told in enumerate(titles))
-
-
-def _taken(design: Design) -> frozenset[str]:
-    return frozenset(door_sheet_id(d.mark).casefold() for d in design.doors)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from riserkit.drawings.cover.values import IndexEntry
 from riserkit.drawings.door.counterexample import counterexample_title, draw_counterexample
 from riserkit.drawings.door.detail import door_title
 from riserkit.drawings.door.readings import NO_TEST, DoorTest
-from riserkit.drawings.door.sheets import plan_door_sheets
+from riserkit.drawings.door.sheets import plan_door_sheets, taken_ids
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.inputs import (
@@ -328,16 +328,18 @@ class _Details:
 
     def doors(self) -> Iterator[SheetJob]:
         """Each door's own sheets."""
+        taken = taken_ids(self.design)
         for door in self._drawn:
             test = self.asked.tests.get(door.mark, NO_TEST)
-            sheets = self._own_sheets(door, test)
+            sheets = self._own_sheets(door, test, taken)
             inputs = digest_of([self._inputs[door.mark], repr(test), *(sheet.sheet_id for sheet in sheets)])
             for sheet in sheets:
                 yield self._job(sheet, door, "Door details", inputs)
 
-    def _own_sheets(self, door: DoorDesign, test: DoorTest) -> tuple[Sheet, ...]:
+    def _own_sheets(self, door: DoorDesign, test: DoorTest, taken: frozenset[str]) -> tuple[Sheet, ...]:
         try:
-            return plan_door_sheets(self.design, door, self._about.get(door.mark, ()), self.asked.info, test)
+            about = self._about.get(door.mark, ())
+            return plan_door_sheets(self.design, door, about, self.asked.info, test, taken)
         except OF_ALL:
             raise
         except Exception as error:  # one door that fails leaves the others

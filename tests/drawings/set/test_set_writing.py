@@ -14,11 +14,13 @@ from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 
 from riserkit.design import Design, design
+from riserkit.drawings.door import sheets
 from riserkit.drawings.dxf.beside import BESIDE
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError, DrawingError
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.processes import may_fork
+from riserkit.drawings.set import plan as set_plan
 from riserkit.drawings.set import write as set_write
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
 from riserkit.drawings.set.write import write_set
@@ -48,6 +50,14 @@ def test_doors_come_in_the_order_of_their_marks_and_then_the_riser() -> None:
     assert marks[: len(numbers)] == [str(n) for n in numbers]
     assert marks[len(numbers) :] == sorted(door.mark for door in made.doors if not door.mark.isdigit())
     assert len({job.file_name.lower() for job in jobs}) == len(jobs)
+
+
+def test_what_all_openings_are_called_is_gathered_once_for_the_set(monkeypatch: pytest.MonkeyPatch) -> None:
+    made, findings = _archive()
+    gathered = []
+    monkeypatch.setattr(set_plan, "taken_ids", lambda site: gathered.append(site) or frozenset())
+    monkeypatch.setattr(sheets, "taken_ids", lambda _: pytest.fail("a list of all openings for one of them"))
+    assert len(plan_set(made, findings, DIAGRAMS)) > len(gathered) == 1
 
 
 def test_only_what_is_asked_for_is_planned() -> None:
