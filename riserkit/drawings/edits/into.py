@@ -32,6 +32,7 @@ from riserkit.drawings.edits.transfer import (
     bring_blocks,
     bring_groups,
     bring_paper,
+    drop_blocks,
     set_next_handle,
     set_order,
     set_view,
@@ -78,7 +79,8 @@ def _drawn_into(found: Survey, canvas: Canvas, name: str) -> tuple[SheetMerge, b
         *_asked(outcomes, standing, found),
     ]
     asked = ask(found, canvas, questions)
-    _enter(found, canvas, DrawnRecord(_drawn(outcomes), now.blocks, now.paper, asked))
+    blocks = now.blocks | drop_blocks(found, now.blocks)
+    _enter(found, canvas, DrawnRecord(_drawn(outcomes), blocks, now.paper, asked))
     return _merge(name, found, outcomes, notes), settled(found.doc)
 
 
@@ -108,7 +110,7 @@ def _follow(found: Survey, canvas: Canvas, outcomes: Sequence[Decision], source:
                 take_look(copy, o.entity)
     take_out(found.doc, leaving)
     standing |= brought
-    bring_groups(canvas.doc, found.doc, standing)
+    bring_groups(canvas.doc, found.doc, found.paper, standing)
     in_order = [standing[o.new.key] for o in outcomes if o.new is not None and o.new.key in standing]
     for layout in (found.doc.modelspace(), found.paper):
         set_order(layout, [e for e in in_order if e.dxf.owner == layout.layout_key])

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
 from ezdxf.document import Drawing
+from ezdxf.lldxf.const import DXFBlockInUseError
 from ezdxf.xref import Loader
 
 from riserkit.drawings.dxf import document, marks
@@ -72,22 +73,23 @@ def _load(loader: Loader, source: Drawing, wanted: set[str], into: Any) -> None:
             loader.load_paperspace_layout_into(paper, into, is_wanted)
 
 
-def bring_groups(source: Drawing, target: Drawing, standing: Mapping[str, Any]) -> None:
+def bring_groups(source: Drawing, target: Drawing, paper: Any, standing: Mapping[str, Any]) -> None:
     """Put what stands for the members of each group into a group of that name; a drafter's additions stay in it.
 
     Args:
         source: the drawing as riserkit has just drawn it.
         target: the drawing that is drawn into.
+        paper: the sheet's layout there.
         standing: what stands there for each thing drawn now, by its key.
     """
-    model = target.modelspace().layout_key
+    drawn_in_model, model = source.modelspace().layout_key, target.modelspace().layout_key
     if source.modelspace().query("WIPEOUT"):
         document.hide_mask_edges(target)
     for name, group in source.groups:
         keys = [mark.key for e in group if (mark := marks.read_mark(e)) is not None]
-        entities = [standing[key] for key in keys if key in standing]
         # of a group, all stand in one space
-        entities = [e for e in entities if e.dxf.owner == model]
+        own = model if any(e.dxf.owner == drawn_in_model for e in group) else paper.layout_key
+        entities = [e for key in keys if (e := standing.get(key)) is not None and e.dxf.owner == own]
         if not entities:
             continue
         there = target.groups.get(name) if name in target.groups else target.groups.new(name, group.dxf.description)
@@ -162,6 +164,22 @@ def bring_blocks(found: Survey, source: Drawing, now: Mapping[str, str]) -> tupl
             text = f"the block {name} kept as changed by hand" + ("; riserkit's own has changed too" if clash else "")
             notes.append(Note("definition", f"block:{name}", text, clash))
     return tuple(notes)
+
+
+def drop_blocks(found: Survey, now: Mapping[str, str]) -> dict[str, str]:
+    """Delete definitions that riserkit draws no more, and no one shows or changed; the digests of those that stay."""
+    staying = {}
+    for name, digest in (found.record.blocks if found.record else {}).items():
+        if name in now or name.startswith("_") or name not in found.doc.blocks:
+            continue
+        try:
+            if block_print(found.doc.blocks.get(name)) == digest:
+                found.doc.blocks.delete_block(name)
+                continue
+        except DXFBlockInUseError:
+            pass
+        staying[name] = digest
+    return staying
 
 
 def bring_paper(found: Survey, paper: Any, wanted: str) -> tuple[Note, ...]:

@@ -339,3 +339,42 @@ def test_members_of_groups_are_written_in_one_order_whatever_the_run(tmp_path):
     members = [[int(handle, 16) for handle in handles] for handles in listed]
     assert sum(len(handles) > 1 for handles in members) >= 2
     assert all(handles == sorted(handles) for handles in members)
+
+
+def on_paper(words: str, symbol: str) -> Canvas:
+    """A legend's entry on the sheet itself, one pick, and a symbol in the model."""
+    canvas = draw()
+    with canvas.paper(), canvas.subject("sheet:legend"), canvas.group("Legend: opening"):
+        canvas.line((20, 20), (40, 20), layers.LEGEND)
+        canvas.text(words, (45, 19), 2.5, "left", layers.LEGEND)
+    with canvas.subject("opening:2"):
+        canvas.insert(symbol, (120, 150), {"MARK": "2"})
+    return canvas
+
+
+def test_what_is_drawn_anew_on_the_paper_is_one_pick_again(tmp_path):
+    path = edited(
+        tmp_path / "a.dxf", lambda doc, msp: text(msp, "2 BK").translate(15, 4, 0), on_paper("Door", "opening_gate")
+    )
+    doc, _ = built(path, on_paper("Opening", "opening_gate"))
+    members = [list(group) for name, group in doc.groups if name.startswith("Legend")]
+    assert [sorted(e.dxftype() for e in group) for group in members] == [["LINE", "TEXT"]]
+    assert {e.dxf.text for e in members[0] if e.dxftype() == "TEXT"} == {"Opening"}
+
+
+def test_a_block_that_nothing_shows_any_more_goes_and_is_nobody_s_own(tmp_path):
+    path = edited(
+        tmp_path / "a.dxf", lambda doc, msp: text(msp, "2 BK").translate(15, 4, 0), on_paper("Door", "opening_gate")
+    )
+    doc, _ = built(path, on_paper("Door", "opening_single"))
+    assert "opening_gate" not in doc.blocks
+    assert not [note for note in built(path, on_paper("Door", "opening_single"))[1].notes if note.kind == "definition"]
+
+
+def test_a_block_that_a_drafter_shows_stays_and_is_not_said_to_be_his(tmp_path):
+    def copied(doc: Any, msp: Any) -> None:
+        msp.add_blockref("opening_gate", (160, 150))
+
+    path = edited(tmp_path / "a.dxf", copied, on_paper("Door", "opening_gate"))
+    assert "opening_gate" in built(path, on_paper("Door", "opening_single"))[0].blocks
+    assert not [note for note in built(path, on_paper("Door", "opening_single"))[1].notes if note.kind == "definition"]
