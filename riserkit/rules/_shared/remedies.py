@@ -38,7 +38,7 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         at = (door.placement.switch, door.placement.closet) if door.placement else ()
         runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
-    searches = [_Search(design, alike) for alike in islice(kinds.values(), _KINDS_TRIED)]
+    searches = [_ChangeSearch(design, alike) for alike in islice(kinds.values(), _KINDS_TRIED)]
     temperatures = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
     found: dict[str, str] = {}
     while searches:
@@ -53,7 +53,7 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
     return found
 
 
-class _Search:
+class _ChangeSearch:
     """The changes tried at doors with the same parts, one after the other, the least first."""
 
     def __init__(self, design: Design, doors: Sequence[DoorDesign]) -> None:
