@@ -14,6 +14,8 @@ from riserkit.drawings.legibility.values import SheetShapes
 
 _STEP_MM: Final = 2.0
 _AIR_MM: Final = 2.0
+_OFF_MM: Final = (0.0, 3.0, 6.0)
+"""How far beside a thing something small may stand, near it first."""
 
 
 class FreeRoom:
@@ -75,11 +77,14 @@ class FreeRoom:
     def beside(self, box: Rect, size: tuple[float, float]) -> Point:
         """Lower left corner for something small beside a box, where that is free."""
         width, height = size
-        ways = [
-            (box.x1, box.y1), (box.x0 - width, box.y1), (box.x1, box.y0 - height), (box.x0 - width, box.y0 - height),
-            (box.x1, box.center[1] - height / 2), (box.x0 - width, box.center[1] - height / 2),
-            (box.center[0], box.y1), (box.center[0], box.y0 - height),
-        ]  # fmt: skip
+        ways = []
+        for off in _OFF_MM:
+            x0, y0, x1, y1 = box.inset(-off)
+            (x, y), left, below = box.center, x0 - width, y0 - height
+            ways += [
+                (x1, y1), (left, y1), (x1, below), (left, below),
+                (x1, y - height / 2), (left, y - height / 2), (x, y1), (x, below),
+            ]  # fmt: skip
         inside = [at for at in ways if self._frame.holds(_box(at, size))]
         return min(inside or ways[:1], key=lambda at: self._covered(_box(at, size)))
 

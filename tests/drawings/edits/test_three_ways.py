@@ -12,11 +12,14 @@ import pytest
 from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import layers, marks
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.edits.into import regenerate
+from riserkit.drawings.edits.room import FreeRoom
 from riserkit.drawings.edits.values import SheetMerge
+from riserkit.drawings.legibility.values import SheetShapes
 from riserkit.drawings.setting.table import Table, columns_of, lay_out
 
 Edit = Callable[[Any, Any], None]
@@ -378,3 +381,15 @@ def test_a_block_that_a_drafter_shows_stays_and_is_not_said_to_be_his(tmp_path):
     path = edited(tmp_path / "a.dxf", copied, on_paper("Door", "opening_gate"))
     assert "opening_gate" in built(path, on_paper("Door", "opening_single"))[0].blocks
     assert not [note for note in built(path, on_paper("Door", "opening_single"))[1].notes if note.kind == "definition"]
+
+
+def test_the_name_of_a_question_stands_off_what_is_drawn_beside_its_cloud():
+    room = FreeRoom(SheetShapes("T-1", Rect(0, 0, 400, 300), (), ()), Rect(10, 10, 390, 290))
+    cloud = Rect(100, 100, 120, 110)
+    near = [Rect(92, 112, 128, 113), Rect(92, 97, 128, 98), Rect(96, 90, 97, 120), Rect(123, 90, 124, 120)]
+    for line in near:
+        room.take(line)
+    at = room.beside(cloud, (4.0, 3.0))
+    name = Rect(at[0], at[1], at[0] + 4.0, at[1] + 3.0)
+    assert not [line for line in near if line.overlaps(name)]
+    assert cloud.inset(-12).holds(name), "near its cloud even so"
