@@ -79,7 +79,7 @@ def _drawn_into(found: Survey, canvas: Canvas, name: str) -> tuple[SheetMerge, b
         *_asked(outcomes, standing, found),
     ]
     asked = ask(found, canvas, questions)
-    blocks = now.blocks | drop_blocks(found, now.blocks)
+    blocks = {**now.blocks, **drop_blocks(found, now.blocks)}
     _enter(found, canvas, DrawnRecord(_drawn(outcomes), blocks, now.paper, asked))
     return _merge(name, found, outcomes, notes), settled(found.doc)
 
