@@ -56,26 +56,25 @@ def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     once = {id(wiring): wiring for wiring in wirings}
     column_of = {name: column for column, name in enumerate(once)}
     row_of: dict[tuple[str, Landing, Landing], int] = {}
-    place_of: dict[int, int] = {}
     every: list[Conductor] = []
     met: set[str] = set()
-    r_ohm: list[dict[int, float]] = []
+    # most wires are the same object in many ways, and to look one up by its landings takes longer
+    place_of: dict[int, int] = {}
+    ohm_of: dict[int, float] = {}
+    wires: dict[int, Conductor] = {}
     for wiring in once.values():
-        here: dict[int, float] = {}
-        for wire in wiring:
-            # most wires are the same object in many ways, and to look one up by its landings takes longer
-            row = place_of.get(id(wire), -1)
-            if row < 0:
-                row = place_of[id(wire)] = row_of.setdefault((wire.ref, wire.a, wire.b), len(every))
-                if row == len(every):
-                    every.append(replace(wire, ref=f"{wire.ref}~{row}") if wire.ref in met else wire)
-                    met.add(wire.ref)
-            here[row] = wire.r20_ohm
-        r_ohm.append(here)
+        wires.update(zip(map(id, wiring), wiring, strict=True))
+    for name, wire in wires.items():
+        row = place_of[name] = row_of.setdefault((wire.ref, wire.a, wire.b), len(every))
+        ohm_of[name] = wire.r20_ohm
+        if row == len(every):
+            every.append(replace(wire, ref=f"{wire.ref}~{row}") if wire.ref in met else wire)
+            met.add(wire.ref)
     whole = circuit_of(replace(netlist, conductors=tuple(every)))
-    lacking = np.full((len(every), len(once)), inf)
-    for column, here in enumerate(r_ohm):
-        lacking[list(here), column] = list(here.values())
+    lacking = np.full((len(once), len(every)), inf)
+    for of_one, wiring in zip(lacking, once.values(), strict=True):
+        names = list(map(id, wiring))
+        of_one[list(map(place_of.__getitem__, names))] = list(map(ohm_of.__getitem__, names))
     values = np.repeat(whole.params[: -len(every)], len(wirings), axis=1)
     columns = [column_of[id(wiring)] for wiring in wirings]
-    return Circuit(whole.topology, np.concatenate([values, lacking[:, columns]]))
+    return Circuit(whole.topology, np.concatenate([values, lacking[columns].T]))

@@ -69,16 +69,19 @@ class Without:
 
     def __call__(self, netlist: Netlist) -> Netlist:
         """The netlist without them."""
+        return changed(netlist, self._dead)
 
-        def dead(ref: str, element: Element) -> Element:
-            if f"{ref}.{element.name}" not in self.names:
-                return element
-            nothing = _NOTHING[element.kind]
-            if "r_hold_ohm" not in element.values:
-                nothing = {name: value for name, value in nothing.items() if name != "r_hold_ohm"}
-            return replace(element, values={**element.values, **nothing})
+    def of(self, component: Component) -> Component:
+        """A component without them."""
+        return component_changed(component, self._dead)
 
-        return changed(netlist, dead)
+    def _dead(self, ref: str, element: Element) -> Element:
+        if f"{ref}.{element.name}" not in self.names:
+            return element
+        nothing = _NOTHING[element.kind]
+        if "r_hold_ohm" not in element.values:
+            nothing = {name: value for name, value in nothing.items() if name != "r_hold_ohm"}
+        return replace(element, values={**element.values, **nothing})
 
 
 @dataclass(frozen=True, slots=True)

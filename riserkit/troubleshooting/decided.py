@@ -6,13 +6,13 @@ input, and where that is in doubt both are allowed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
+from typing import NamedTuple, Protocol
 
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
-from riserkit.troubleshooting.changes import Way
+from riserkit.troubleshooting.changes import Way, Without
 from riserkit.troubleshooting.controller import Deciding, together, unpowered
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import VOLTS, Measurement
@@ -31,7 +31,12 @@ class Predicted(NamedTuple):
     typical: FloatArray
 
 
-Solver = Callable[[Sequence[Way], Sequence[Measurement]], Predicted]
+class Solver(Protocol):
+    """What ways allow at readings with the controller doing as the state says."""
+
+    def __call__(self, ways: Sequence[Way], asked: Sequence[Measurement], wanted: BoolArray | None = None) -> Predicted:
+        """Shape (readings, ways); where not `wanted`, equally shaped, anything."""
+        ...
 
 
 def decided(
@@ -61,9 +66,7 @@ def decided(
     whole = solve(ways, [*asked, *more])
     found = Predicted(*(x[: len(asked)] for x in whole))
     of = {id(one): Predicted(*(x[len(asked) + k] for x in whole)) for k, one in enumerate(more)}
-    row_of = {one.key: row for row, one in enumerate(asked)}
-    before = Predicted(*(x.copy() for x in found))
-    later: dict[tuple[int, ...], list[tuple[list[int], BoolArray]]] = {}
+    otherwise = _Otherwise(ways, asked, unpowered(circuit))
     for rows, (request, supply) in zip(states, told, strict=True):
         here = [asked[row] for row in rows]
         off = (
@@ -75,27 +78,67 @@ def decided(
             # A manual release opens the door by itself. Where it asks at the input too, whether the controller also releases
             # is one of its settings, which the design does not have: both are allowed, so that neither rules a fault out.
             releases[0] = False
-        columns: list[int] = np.flatnonzero(releases[1]).tolist()
-        if columns:
-            released = [deciding.released(one) for one in here]
-            as_asked = [row_of.get(one.key, -1) for one in released]
-            if -1 in as_asked:
-                new = solve([ways[k] for k in columns], released)
-            else:  # the released door is asked for itself
-                new = Predicted(*(x[np.ix_(as_asked, columns)] for x in before))
-            _put(found, rows, columns, new, releases)
-        columns = np.flatnonzero(off[1]).tolist()
-        if columns:
-            later.setdefault(tuple(columns), []).append((rows, off))
-    dead = unpowered(circuit)
-    for without, where in later.items():
-        # states in which the same faults leave the controller without power are solved together
-        new = solve([(*ways[k], dead) for k in without], [asked[row] for rows, _ in where for row in rows])
-        start = 0
-        for rows, off in where:
-            _put(found, rows, without, Predicted(*(x[start : start + len(rows)] for x in new)), off)
-            start += len(rows)
+        otherwise.released(rows, [deciding.released(one) for one in here], releases)
+        otherwise.unpowered(rows, off)
+    otherwise.put(solve, found)
     return found
+
+
+class _Otherwise:
+    """Readings at a door whose controller does otherwise than the state says, all solved together.
+
+    A column is a way with the controller fed, or, after all of these, one with it without power.
+    """
+
+    def __init__(self, ways: Sequence[Way], asked: Sequence[Measurement], dead: Without) -> None:
+        self._ways, self._asked, self._dead = ways, asked, dead
+        self._parts: list[tuple[Sequence[int], Sequence[Measurement], BoolArray, int]] = []
+
+    def released(self, rows: Sequence[int], readings: Sequence[Measurement], how: BoolArray) -> None:
+        """These rows are of the released door where `how` says so, for sure, perhaps and usually; shape (3, ways)."""
+        self._add(rows, readings, how, 0)
+
+    def unpowered(self, rows: Sequence[int], how: BoolArray) -> None:
+        """These rows are of a controller without power where `how` says so."""
+        self._add(rows, [self._asked[row] for row in rows], how, len(self._ways))
+
+    def _add(self, rows: Sequence[int], readings: Sequence[Measurement], how: BoolArray, start: int) -> None:
+        if how[1].any():
+            self._parts.append((rows, readings, how, start))
+
+    def put(self, solve: Solver, found: Predicted) -> None:
+        """Solve them, and put them in place of what was found with the controller doing as the states say."""
+        n = len(self._ways)
+        # a released door may have been asked for itself
+        place: dict[object, int] = {(0, one.key): row for row, one in enumerate(self._asked)}
+        new: list[Measurement] = []
+        wanted: list[BoolArray] = []
+        for _, readings, how, start in self._parts:
+            for one in readings:
+                row = place.setdefault((start, one.key), len(place)) - len(self._asked)
+                if row == len(new):
+                    new.append(one)
+                    wanted.append(np.zeros(2 * n, dtype=np.bool_))
+                if row >= 0:
+                    wanted[row][start : start + n] |= how[1]
+        whole = self._solved(solve, found, new, np.array(wanted, dtype=np.bool_).reshape(len(new), 2 * n))
+        for rows, readings, how, start in self._parts:
+            columns: list[int] = np.flatnonzero(how[1]).tolist()
+            here = np.ix_([place[start, one.key] for one in readings], [start + k for k in columns])
+            _put(found, rows, columns, Predicted(*(x[here] for x in whole)), how)
+
+    def _solved(self, solve: Solver, found: Predicted, new: Sequence[Measurement], wanted: BoolArray) -> Predicted:
+        """What was found, below it the new readings; shape (readings, twice the ways)."""
+        n = len(self._ways)
+        columns: list[int] = np.flatnonzero(np.logical_or.reduce(wanted, axis=0)).tolist()
+        ways = [self._ways[k] if k < n else (*self._ways[k - n], self._dead) for k in columns]
+        some = solve(ways, new, wanted[:, columns]) if new else None
+        whole = Predicted(*(np.full((len(self._asked) + len(new), 2 * n), np.nan) for _ in range(3)))
+        for k, x in enumerate(whole):
+            x[: len(self._asked), :n] = found[k]
+            if some is not None:
+                x[len(self._asked) :, columns] = some[k]
+        return whole
 
 
 def _below(read: Predicted | None, volts: float, count: int) -> BoolArray:

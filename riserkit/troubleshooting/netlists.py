@@ -17,8 +17,9 @@ from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import ElementRole
 
-_MOST_LANDINGS: Final = 80
+_MOST_LANDINGS: Final = 120
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
+_FEW: Final = 40
 
 
 class ComponentsOnce:
@@ -52,16 +53,34 @@ class FaultNetlists:
         self.circuit, self.signals, self.once = circuit, Signals(circuit.netlist), ComponentsOnce()
         self._of: dict[Way, Netlist | None] = {}
         self._lost: dict[Way, tuple[str, ...]] = {}
+        self._raw: dict[Way, tuple[Netlist | None, tuple[str, ...]]] = {}
         self._same: dict[object, Component] = {}
         self._own = {id(one) for one in circuit.netlist.components}
 
     def __call__(self, way: Way) -> Netlist | None:
         """The netlist with these faults; None where they cannot be there together."""
         if way not in self._of:
-            wrong = netlist_of(self.circuit, way)
-            self._lost[way] = self.signals.lost(wrong) if wrong else ()
-            self._of[way] = self._shared(_without_power(self.circuit, wrong, self._lost[way])) if wrong else None
+            wrong, lost = self._wrong(way)
+            self._lost[way] = lost
+            self._of[way] = self._shared(self._without(wrong, _idle(self.circuit, wrong, lost))) if wrong else None
         return self._of[way]
+
+    def _wrong(self, way: Way) -> tuple[Netlist | None, tuple[str, ...]]:
+        """The netlist with its faults and nothing else, and what data no longer reaches."""
+        if way not in self._raw:
+            last = way[-1] if way else None
+            if isinstance(last, Without):  # which is put after many others, and lands no wire elsewhere
+                before, lost = self._wrong(way[:-1])
+                self._raw[way] = self._without(before, last) if before else None, lost
+            else:
+                wrong = netlist_of(self.circuit, way)
+                self._raw[way] = wrong, self.signals.lost(wrong) if wrong else ()
+        return self._raw[way]
+
+    def _without(self, netlist: Netlist, change: Without) -> Netlist:
+        """As the change itself, with what each component becomes worked out once."""
+        components = self.once(netlist.components, change, change.of) if change.names else netlist.components
+        return netlist if components is netlist.components else replace(netlist, components=components)
 
     def _shared(self, netlist: Netlist) -> Netlist:
         """The netlist with components that are equal to those of an earlier one in their place."""
@@ -106,17 +125,20 @@ def as_wired(circuit: DoorCircuit, signals: Signals, way: Way) -> Netlist | None
     Its command is taken out by value, so that all these netlists share a structure and are solved together.
     """
     wrong = netlist_of(circuit, way)
-    return _without_power(circuit, wrong, signals.lost(wrong)) if wrong else None
+    if wrong is None:
+        return None
+    idle = _idle(circuit, wrong, signals.lost(wrong))
+    return idle(wrong) if idle.names else wrong
 
 
-def _without_power(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Netlist:
+def _idle(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Without:
+    """What does nothing because data or power does not reach it."""
     deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
     messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
     cut = cut_off(circuit.netlist, lost)
     nothing = unpowered(circuit).names if cut or does_nothing(circuit.netlist, wrong) else frozenset()
     unfed = fed_over_cable(circuit.netlist) if cut else frozenset()
-    names = frozenset(messages) | nothing | unfed
-    return Without(names)(wrong) if names else wrong
+    return Without(frozenset(messages) | nothing | unfed)
 
 
 def batches(netlists: Mapping[Way, Netlist]) -> Iterator[dict[Way, Netlist]]:
@@ -128,19 +150,27 @@ def batches(netlists: Mapping[Way, Netlist]) -> Iterator[dict[Way, Netlist]]:
             keys[id(netlist.components)] = key_of(replace(netlist, conductors=()))
         makes.setdefault(keys[id(netlist.components)], {})[way] = netlist
     for make in makes.values():
-        batch: dict[Way, Netlist] = {}
-        landings: set[tuple[str, Landing, Landing]] = set()
         first = next(iter(make.values()))
         usual = {id(c) for c in first.conductors}
         own = {(c.ref, c.a, c.b) for c in first.conductors}
+        # those that are wired alike go together
+        alike: dict[frozenset[tuple[str, Landing, Landing]], dict[Way, Netlist]] = {}
         for way, netlist in sorted(make.items(), key=lambda item: -len(item[1].conductors)):
-            here = {(c.ref, c.a, c.b) for c in netlist.conductors if id(c) not in usual} - own
+            here = frozenset((c.ref, c.a, c.b) for c in netlist.conductors if id(c) not in usual) - own
+            alike.setdefault(here, {})[way] = netlist
+        plain = alike.pop(frozenset(), {})
+        if len(plain) > _FEW:  # they need not be solved with landings that none of them has
+            yield plain
+            plain = {}
+        batch, landings = plain, set[tuple[str, Landing, Landing]]()
+        for here, some in alike.items():
             if batch and len(landings | here) > _MOST_LANDINGS:
                 yield batch
                 batch, landings = {}, set()
-            batch[way] = netlist
+            batch = {**batch, **some}
             landings |= here
-        yield batch
+        if batch:
+            yield batch
 
 
 def finite(_: str, element: Element) -> Element:

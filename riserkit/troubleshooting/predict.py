@@ -53,6 +53,7 @@ def predict(
     at: Temperatures,
     *,
     typical: bool = False,
+    rough: bool = False,
 ) -> Predicted:
     """Solve every suspect for every reading: parts that draw most and least, at lowest and highest voltage.
 
@@ -62,9 +63,11 @@ def predict(
         asked: the readings.
         at: coldest and hottest conductor.
         typical: solve also with everything as stated.
+        rough: solve two ends only: ranges come out a little too narrow, which does to choose a reading among many and rules
+            nothing out.
     """
     ways = tuple(dict.fromkeys(way for suspect in suspects for way in suspect.ways))
-    return _of_suspects(_of_ways(faults, ways, asked, at, typical=typical), ways, suspects)
+    return _of_suspects(_of_ways(faults, ways, asked, at, typical=typical, rough=rough), ways, suspects)
 
 
 class Predictions:
@@ -104,12 +107,13 @@ def _of_suspects(found: Predicted, ways: Sequence[Way], suspects: Sequence[Suspe
 
 
 def _of_ways(
-    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
-) -> Predicted:
+    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool,
+    rough: bool = False,
+) -> Predicted:  # fmt: skip
     """What each way allows at each reading, the controller deciding as it does; shape (readings, ways)."""
 
-    def solve(some: Sequence[Way], readings: Sequence[Measurement]) -> Predicted:
-        return _as_commanded(faults, some, readings, at, typical=typical)
+    def solve(ways: Sequence[Way], asked: Sequence[Measurement], wanted: BoolArray | None = None) -> Predicted:
+        return _as_commanded(faults, ways, asked, at, typical=typical, rough=rough, wanted=wanted)
 
     cut = np.array([faults.cut_off(way) for way in ways], dtype=np.bool_)
     asks = np.array([faults.asks(way) for way in ways], dtype=np.bool_)
@@ -117,10 +121,12 @@ def _of_ways(
 
 
 def _as_commanded(
-    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool
-) -> Predicted:
+    faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool,
+    rough: bool, wanted: BoolArray | None,
+) -> Predicted:  # fmt: skip
     """What each way allows at each reading with the controller's command as the state has it, shape (readings, ways)."""
     shape = len(asked), len(ways)
+    wanted = np.ones(shape, dtype=np.bool_) if wanted is None else wanted
     # What cannot be there, or cannot be computed, rules nothing out.
     found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
@@ -130,13 +136,18 @@ def _as_commanded(
     for batch in batches(wired):
         columns = [column[way] for way in batch]
         for rows in _together(asked, len(batch)):
+            here = np.ix_(rows, columns)
+            if not wanted[here].any():
+                continue
             parts, ends = _ends_of(ways_of_parts, at, dead=asked[rows[0]].dead)
+            if rough:
+                ends = [ends[0], ends[-1]]
             made: list[PartsMade | None] = [*parts]
             if typical:
                 made.append(None)
                 ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
-            low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends)
-            here, last = np.ix_(rows, columns), len(ends) - typical
+            low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends, wanted[here])
+            last = len(ends) - typical
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
                 # what hangs on how a source limits its current, or on what a meter joins, cannot be said
@@ -160,9 +171,8 @@ def _together(asked: Sequence[Measurement], wirings: int) -> Iterator[list[int]]
     """Places of the readings that are solved together: all voltages, and resistances as many as memory has room for."""
     setups: dict[tuple[object, ...], list[int]] = {}
     for place, one in enumerate(asked):
-        lifts = one.lifts if one.meter == VOLTS else ()
-        setups.setdefault((lifts, one.dead, one.on_battery, one.meter), []).append(place)
-    for (*_, meter), places in setups.items():
+        setups.setdefault((one.meter, one.dead, bool(one.lifts)), []).append(place)
+    for (meter, *_), places in setups.items():
         size = len(places) if meter == VOLTS else max(1, _MOST_PROBED // wirings)
         yield from (places[start : start + size] for start in range(0, len(places), size))
 
@@ -177,7 +187,7 @@ class _End(NamedTuple):
 
 def _shown(
     held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
-    ends: Sequence[_End],
+    ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Least and greatest value at each end, each of shape (readings, ends, netlists).
 
@@ -187,15 +197,18 @@ def _shown(
         made: the ways that their parts are made; None for as stated.
         asked: readings that are solved together.
         ends: to be solved.
+        wanted: of which netlist at which reading, shape (readings, netlists); of the others anything comes out.
     """
     n = len(netlists)
     try:
-        return _solved(held, netlists, made, asked, ends)
+        return _solved(held, netlists, made, asked, ends, wanted)
     except CircuitError:
-        if len(asked) > 1 and asked[0].meter != VOLTS:
-            return _put_together([_shown(held, netlists, made, [one], ends) for one in asked], axis=0)
+        if len({one.setup for one in asked}) > 1:
+            singly = [_shown(held, netlists, made, [one], ends, wanted[k : k + 1]) for k, one in enumerate(asked)]
+            return _put_together(singly, axis=0)
         if n > 1:
-            return _put_together([_shown(held, [one], made, asked, ends) for one in netlists], axis=2)
+            singly = [_shown(held, [one], made, asked, ends, wanted[:, k : k + 1]) for k, one in enumerate(netlists)]
+            return _put_together(singly, axis=2)
     shape = len(asked), len(ends), 1
     return np.full(shape, -np.inf), np.full(shape, np.inf)
 
@@ -207,45 +220,54 @@ def _put_together(parts: Sequence[tuple[FloatArray, FloatArray]], axis: int) -> 
 
 def _solved(
     held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
-    ends: Sequence[_End],
+    ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
-    """Cases in blocks, each of all ends and netlists: of voltages a block for each state, of resistances for each reading."""
-    probed = asked[0].meter != VOLTS
-    circuit = held.circuit(netlists, made, asked if probed else asked[:1])
+    """Cases in blocks, each of all ends and of the netlists wanted: a block for each way to set up and state."""
+    setups: dict[tuple[object, ...], tuple[int, Measurement]] = {}
+    place = [setups.setdefault(one.setup, (len(setups), one))[0] for one in asked]
+    circuit = held.circuit(netlists, made, [one for _, one in setups.values()])
     names = set(circuit.topology.outside)
-    wanted = [frozenset(name for name, on in one.outside.items() if on and name in names) for one in asked]
-    place_of = {on: place for place, on in enumerate(dict.fromkeys(wanted))}
-    state = [place_of[on] for on in wanted]
-    block_of = range(len(asked)) if probed else state
-    n, k, m = len(netlists), len(ends), len(asked) if probed else len(place_of)
-    block = np.arange(m)
-    first = (block * len(made) * n if probed else np.zeros_like(block))[:, None, None]
-    cases = cases_in_blocks(
+    on = [one.on & names for one in asked]
+    states = {one: row for row, one in enumerate(dict.fromkeys(on))}
+    rows_of: dict[tuple[int, int], list[int]] = {}
+    for row, (setup, state) in enumerate(zip(place, on, strict=True)):
+        rows_of.setdefault((setup, states[state]), []).append(row)
+    n, k, m = len(netlists), len(ends), len(rows_of)
+    first = np.array([setup for setup, _ in rows_of])[:, None, None] * len(made) * n
+    whole = cases_in_blocks(
         first + np.array([end.made for end in ends])[:, None] * n + np.arange(n),
         [(end.level, end.celsius) for end in ends],
-        state if probed else range(m),
-        state_table(circuit.topology, [dict.fromkeys(on, True) for on in place_of]),
+        [state for _, state in rows_of],
+        state_table(circuit.topology, [dict.fromkeys(one, True) for one in states]),
     )
+    needed = np.array([np.logical_or.reduce(wanted[rows], axis=0) for rows in rows_of.values()])
+    some: BoolArray = np.repeat(needed[:, None], k, axis=1).ravel()
+    cases = whole if some.all() else _some(whole, some)
     solution = solve_cases(circuit, cases)
     over = over_limit(circuit, cases.column, solution)
     unlimited = solve_cases(without_limits(circuit), _some(cases, over)) if over.any() else None
-    before = [0, *np.cumsum(over.reshape(m, k * n).sum(axis=1)).tolist()]
     ill = ~solution.sound
-    joined = None if probed else Joined.of(circuit, cases, solution)
-    low, high = np.empty((len(asked), k * n)), np.empty((len(asked), k * n))
-    for row, (one, part) in enumerate(zip(asked, block_of, strict=True)):
-        mine = slice(part * k * n, (part + 1) * k * n)
-        volts = volts_across(solution, one, mine)
-        low[row] = high[row] = values = reading_shown(one.meter, volts)
-        if joined is not None and not one.less:
-            low[row], high[row] = joined.range_v(one.plus, one.minus, mine, volts)
-        here = np.flatnonzero(over[mine])
-        if unlimited is not None and len(here):
-            # A source at its limit may hold its current, fold back or switch off.
-            free = volts_across(unlimited, one, slice(before[part], before[part + 1]))
-            felt = here[~(np.abs(volts[here] - free) <= _FELT_V + _FELT * np.abs(free))]
-            low[row, felt], high[row, felt] = np.minimum(values[felt], 0.0), np.maximum(values[felt], 0.0)
-        low[row, ill[mine]], high[row, ill[mine]] = -np.inf, np.inf
+    joined = Joined.of(circuit, cases, solution) if asked[0].meter == VOLTS else None
+    low, high = (np.full((len(asked), k * n), np.nan) for _ in range(2))
+    ends_at = np.cumsum(k * needed.sum(axis=1)).tolist()
+    before = np.concatenate(([0], np.cumsum(over)))
+    for rows, start, end, here in zip(rows_of.values(), [0, *ends_at], ends_at, some.reshape(m, k * n), strict=False):
+        mine, of = slice(start, end), np.flatnonzero(here)
+        limited = np.flatnonzero(over[mine])
+        for row in rows:
+            one = asked[row]
+            volts = volts_across(solution, one, mine)
+            least = most = values = reading_shown(one.meter, volts)
+            if joined is not None and not one.less:
+                least, most = joined.range_v(one.plus, one.minus, mine, volts)
+            if unlimited is not None and len(limited):
+                # A source at its limit may hold its current, fold back or switch off.
+                free = volts_across(unlimited, one, slice(int(before[start]), int(before[end])))
+                felt = limited[~(np.abs(volts[limited] - free) <= _FELT_V + _FELT * np.abs(free))]
+                least, most = least.copy(), most.copy()
+                least[felt], most[felt] = np.minimum(values[felt], 0.0), np.maximum(values[felt], 0.0)
+            low[row, of] = np.where(ill[mine], -np.inf, least)
+            high[row, of] = np.where(ill[mine], np.inf, most)
     return low.reshape(len(asked), k, n), high.reshape(len(asked), k, n)
 
 
@@ -257,26 +279,30 @@ class _Held:
         self._whole: dict[tuple[int, str, int], tuple[Components, Components]] = {}
 
     def circuit(
-        self, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement]
+        self, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], setups: Sequence[Measurement]
     ) -> Circuit:
-        """All of them side by side, one reading after another: a column for each reading, way and netlist, netlists fastest.
+        """All of them side by side, set up one way after another: a column for each, way made and netlist, netlists fastest.
 
         Args:
             netlists: of one structure.
             made: the ways that their parts are made.
-            asked: readings with one meter and the same power.
+            setups: a reading of each way to set up, with one meter and the same power.
         """
-        lifts = max((one.lifts for one in asked), key=len)
-        first = replace(asked[0], lifts=lifts)
-        held = [self._set_up(netlist.components, one, first) for one in made for netlist in netlists]
+        lifts = max((one.lifts for one in setups), key=len)
         wires = {id(netlist.conductors): netlist.conductors for netlist in netlists}
+        once: dict[bool, list[Components]] = {}
+        held: list[Components] = []
         wirings: list[tuple[Conductor, ...]] = []
-        for one in asked:
+        for one in setups:
+            if one.on_battery not in once:
+                first = replace(one, lifts=lifts)
+                once[one.on_battery] = [self._set_up(n.components, way, first) for way in made for n in netlists]
+            held += once[one.on_battery]
             meter = tuple(leads(one))
             measured = {name: (*wires_lifted(some, one.lifts), *meter) for name, some in wires.items()}
             wirings += [measured[id(netlist.conductors)] for netlist in netlists] * len(made)
         base = replace(netlists[0], components=held[0], conductors=())
-        return overlaid(changed(base, finite), wirings, held * len(asked))
+        return overlaid(changed(base, finite), wirings, held)
 
     def _set_up(self, components: Components, made: PartsMade | None, asked: Measurement) -> Components:
         """Where the leads go is no matter to the components."""

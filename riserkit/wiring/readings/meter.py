@@ -78,16 +78,20 @@ class Measurement:
         return self.lifts, self.dead, self.on_battery, probe
 
     @property
+    def on(self) -> frozenset[str]:
+        """Outside states that are on."""
+        return frozenset(name for name, value in self.outside.items() if value)
+
+    @property
     def key(self) -> tuple[object, ...]:
         """Equal for measurements that are the same, outside states included."""
-        on = frozenset(name for name, value in self.outside.items() if value)
-        return self.meter, self.plus, self.minus, self.less, self.setup, on
+        return self.meter, self.plus, self.minus, self.less, self.setup, self.on
 
     @property
     def either_way(self) -> tuple[object, ...]:
         """Equal for measurements that are the same but for leads changed over."""
-        on = frozenset(name for name, value in self.outside.items() if value)
-        return self.meter, frozenset((self.plus, self.minus)), self.less, self.lifts, self.dead, self.on_battery, on
+        ends = frozenset((self.plus, self.minus))
+        return self.meter, ends, self.less, self.lifts, self.dead, self.on_battery, self.on
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,236 @@
+"""A door and what was observed at it: which faults allow that, and what readings would tell them apart."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from math import isfinite
+from typing import Final
+
+import numpy as np
+
+from riserkit.circuits.elimination import BoolArray, FloatArray
+from riserkit.troubleshooting.asking import FEW, Looks, NextReading, ReadingTable, forms_of, with_meter_error
+from riserkit.troubleshooting.asks import every_ask
+from riserkit.troubleshooting.changes import Way
+from riserkit.troubleshooting.decided import Predicted
+from riserkit.troubleshooting.netlists import FaultNetlists
+from riserkit.troubleshooting.observed import Observation, looks, read_sight
+from riserkit.troubleshooting.predict import Predictions, predict
+from riserkit.troubleshooting.suspects import Suspect, joints
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.meter import VOLTS, Measurement
+from riserkit.wiring.roles import DeviceRole
+
+_MOST_COMPARED: Final = 500
+_PARTS_OF_A_RANGE: Final = 12
+
+SeenEither = tuple[tuple[str, str], list[tuple[Observation, ...]]]
+
+
+@dataclass(frozen=True)
+class ObservedDoor:
+    """A door and what was observed at it."""
+
+    circuit: DoorCircuit
+    at: Temperatures
+    observed: tuple[Observation, ...]
+    kept: Predictions | None = None
+    seen: dict[tuple[int, Way], tuple[float, float]] = field(default_factory=dict)
+    """Least and greatest value by place of the observation and way, of what has been solved."""
+
+    @cached_property
+    def faults(self) -> FaultNetlists:
+        """Its netlists with faults."""
+        return self.kept.faults if self.kept else FaultNetlists(self.circuit)
+
+    def predicted(
+        self, suspects: Sequence[Suspect], asked: Sequence[Measurement], *, typical: bool = False, rough: bool = False
+    ) -> Predicted:
+        """What each suspect allows at each reading; `rough` as `predict` has it."""
+        if self.kept:
+            return self.kept.of(suspects, asked, typical=typical)
+        return predict(self.faults, suspects, asked, self.at, typical=typical, rough=rough)
+
+    def ranges(self, suspects: Sequence[Suspect], places: Sequence[int]) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest value that each suspect allows at some observations; anything where no meter sees it."""
+        metered = {place: asked for place in places if (asked := self.observed[place].asked) is not None}
+        seen = self.seen
+        new = {
+            way: replace(s, ways=(way,))
+            for s in suspects
+            for way in s.ways
+            if any((place, way) not in seen for place in metered)
+        }
+        if new:
+            missing = [place for place in metered if any((place, way) not in seen for way in new)]
+            found = self.predicted(tuple(new.values()), [metered[place] for place in missing])
+            for row, place in enumerate(missing):
+                ends = zip(found.low[row].tolist(), found.high[row].tolist(), strict=True)
+                seen.update(zip(((place, way) for way in new), ends, strict=True))
+        shape = len(places), len(suspects)
+        low, high = np.full(shape, -np.inf), np.full(shape, np.inf)
+        for row, place in enumerate(places):
+            if place in metered:
+                low[row] = [min(seen[place, way][0] for way in s.ways) for s in suspects]
+                high[row] = [max(seen[place, way][1] for way in s.ways) for s in suspects]
+                low[row], high[row] = _sized(low[row], high[row], magnitude=self.observed[place].magnitude)
+        return low, high
+
+    @property
+    def places(self) -> tuple[int, ...]:
+        """Of all observations."""
+        return tuple(range(len(self.observed)))
+
+    def fits(self, suspects: Sequence[Suspect], places: Sequence[int] | None = None) -> BoolArray:
+        """Whether each suspect allows each of some observations, of all when left out; shape (observations, suspects)."""
+        places = self.places if places is None else places
+        low, high = self.ranges(suspects, places)
+        fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
+        for row, place in enumerate(places):
+            fits[row] = self._allows(suspects, self.observed[place], low[row], high[row])
+        return fits
+
+    def left(self, suspects: Sequence[Suspect]) -> list[Suspect]:
+        """Those that allow all observations. What one state of the door rules out is not solved in the next."""
+        left = list(suspects)
+        for places in self._by_state():
+            fits = np.logical_and.reduce(self.fits(left, places), axis=0)
+            left = [s for s, fit in zip(left, fits.tolist(), strict=True) if fit]
+        return left
+
+    def _by_state(self) -> list[list[int]]:
+        """Places of observations that are solved together, those that rule most out first."""
+        states: dict[object, list[int]] = {}
+        for place, one in enumerate(self.observed):
+            states.setdefault(one.asked and (one.asked.setup, one.asked.on), []).append(place)
+        told = {key: any(isfinite(self.observed[p].high - self.observed[p].low) for p in states[key]) for key in states}
+        return [states[key] for key in sorted(states, key=lambda key: (key is not None, not told[key]))]
+
+    def _allows(self, suspects: Sequence[Suspect], one: Observation, low: FloatArray, high: FloatArray) -> BoolArray:
+        """Whether each suspect allows an observation, by the range that it allows there."""
+        within: BoolArray = (low <= one.high) & (high >= one.low)
+        if not one.device:
+            return within
+        dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
+        silent = np.array([one.device in self.faults.silent(s) for s in suspects], dtype=np.bool_)
+        if one.works:
+            # a reader without data may show its light or not; a controller without data is not online
+            needs_data = self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
+            return within & ~dead & ~(silent & needs_data)
+        return dead | silent | (within & (one.asked is not None))
+
+    def unseen(self) -> list[SeenEither]:
+        """What can be seen that has not been stated: two answers to each, as words and as what each says."""
+        stated = {(one.device, one.asked.key) for one in self.observed if one.device and one.asked is not None}
+        both = [(answers, [read_sight(self.circuit, text) for text in answers]) for answers in looks(self.circuit)]
+        return [
+            (answers, seen)
+            for answers, seen in both
+            if all(one.asked is not None and (one.device, one.asked.key) not in stated for each in seen for one in each)
+        ]
+
+    def looks(
+        self,
+        unseen: Sequence[SeenEither],
+        forms: Sequence[Suspect],
+        found: Predicted,
+        row: Mapping[tuple[object, ...], int],
+    ) -> Looks:
+        """What each form of each suspect allows to be seen.
+
+        Args:
+            unseen: what can be seen.
+            forms: of suspects.
+            found: what they allow at readings.
+            row: of each reading that says what is seen, by its key.
+        """
+        shape = len(unseen), len(forms)
+        low, high, typical = np.zeros(shape), np.ones(shape), np.full(shape, np.nan)
+        for k, (_, seen) in enumerate(unseen):
+            may, does = (np.ones((2, len(forms)), dtype=np.bool_) for _ in range(2))
+            for n, each in enumerate(seen):
+                for one in each:
+                    assert one.asked is not None
+                    r = row[one.asked.key]
+                    ends = _sized(found.low[r], found.high[r], magnitude=one.magnitude)
+                    usual = np.abs(found.typical[r]) if one.magnitude else found.typical[r]
+                    may[n] &= self._allows(forms, one, *ends)
+                    does[n] &= self._allows(forms, one, usual, usual)
+            may |= ~may.any(axis=0)
+            low[k], high[k] = np.where(may[1], 0.0, 1.0), np.where(may[0], 1.0, 0.0)
+            typical[k] = np.where(does[0], 1.0, np.where(does[1], 0.0, np.nan))
+        return Looks(tuple(answers for answers, _ in unseen), low, high, typical)
+
+    def narrowed(self, left: Sequence[Suspect]) -> list[Suspect]:
+        """Poor joints with the range of resistance that the observations leave, found by dividing what is left again."""
+        conductors = {frozenset({c.ref}): c for c in self.circuit.netlist.conductors}
+        parts: list[Suspect] = []
+        for s in left:
+            if s.joint_ohm is not None and self.kept:
+                parts.append(s)
+            elif s.joint_ohm is not None:
+                ends = tuple(np.geomspace(*s.joint_ohm, _PARTS_OF_A_RANGE + 1).tolist())
+                parts += joints(self.circuit.netlist, conductors[s.blames], ends)
+        found: dict[frozenset[str], list[Suspect]] = {}
+        for part in self.left(parts):
+            found.setdefault(part.blames, []).append(part)
+        return [*(s for s in left if s.joint_ohm is None), *map(_merged, found.values())]
+
+    def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> ReadingTable:
+        """Readings that can be taken, under the likeliest of these suspects; of many voltages first."""
+        weights = np.array([s.weight for s in suspects]) if weights is None else weights
+        if len(suspects) > FEW and self.kept is None:
+            volts = self._table(suspects, weights, few=False)
+            if volts.best is not None:
+                return volts
+        return self._table(suspects, weights, few=True)
+
+    def exactly(self, following: NextReading, suspects: Sequence[Suspect]) -> NextReading:
+        """A reading chosen by rough ranges, with what these suspects allow at it."""
+        ask = following.ask
+        found = with_meter_error([ask], self.predicted(suspects, [ask.asked], typical=True))
+        return replace(following, predicted=tuple(zip(found.low[0].tolist(), found.high[0].tolist(), strict=True)))
+
+    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> ReadingTable:
+        some = suspects[:_MOST_COMPARED]
+        blamed = frozenset(blame for s in some for blame in s.blames)
+        taken = {asked.either_way for one in self.observed if (asked := one.asked) is not None and not one.device}
+        asks = [
+            ask
+            for ask in every_ask(self.circuit, blamed)
+            if ask.asked.either_way not in taken and (few or not (ask.asked.lifts or ask.asked.meter != VOLTS))
+        ]
+        parts = [(k, *form) for k, suspect in enumerate(some) for form in forms_of(suspect, many=len(some) > FEW)]
+        of, forms = np.array([k for k, *_ in parts]), [form for _, form, _ in parts]
+        unseen = self.unseen()
+        seen = (asked for _, each in unseen for answer in each for one in answer if (asked := one.asked) is not None)
+        every = {one.key: one for one in (*(ask.asked for ask in asks), *seen)}
+        found = self.predicted(forms, tuple(every.values()), typical=True, rough=not few)
+        row = {key: k for k, key in enumerate(every)}
+        rows = [row[ask.asked.key] for ask in asks]
+        share = np.array([part for *_, part in parts])
+        return ReadingTable(
+            of,
+            weights[of] * share,
+            tuple(asks),
+            with_meter_error(asks, Predicted(*(x[rows] for x in found))),
+            self.looks(unseen, forms, found, row),
+            whole=few,
+        )
+
+
+def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[FloatArray, FloatArray]:
+    if not magnitude:
+        return low, high
+    most = np.maximum(np.abs(low), np.abs(high))
+    return np.where((low <= 0.0) & (high >= 0.0), 0.0, np.minimum(np.abs(low), np.abs(high))), most
+
+
+def _merged(parts: Sequence[Suspect]) -> Suspect:
+    """One suspect over all that is left of its range. What lies between the ends is solved too: a contact may move there."""
+    ends = [end for part in parts if part.joint_ohm for end in part.joint_ohm]
+    ways = tuple(dict.fromkeys(way for part in parts for way in part.ways))
+    return replace(parts[0], ways=ways, weight=sum(part.weight for part in parts), joint_ohm=(min(ends), max(ends)))
