@@ -11,7 +11,7 @@ from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.parts import Controller
 from riserkit.reports.diagnosis import band_words, fault_words
 from riserkit.troubleshooting.diagnose import Diagnosis, diagnose
-from riserkit.troubleshooting.observed import SIGHTS, read_sight
+from riserkit.troubleshooting.sights import SIGHTS, read_sight
 from riserkit.wiring.arrangement import Arrangement, DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.reason import Reason

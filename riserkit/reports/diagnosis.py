@@ -17,9 +17,10 @@ from riserkit.record.returns import as_built_of, read_returns
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists
-from riserkit.troubleshooting.observed import Observation, read_reading, read_sight
+from riserkit.troubleshooting.observed import Observation, read_reading
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.returned import returned_observations
+from riserkit.troubleshooting.sights import read_sight
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
@@ -76,7 +77,7 @@ def diagnose_opening(
         path: where the site is.
         mark: of the opening.
         readings: such as `M1+ M1- 3.0 V idle`; see `riserkit.troubleshooting.observed.read_reading`.
-        sights: such as `REX no effect`; see `riserkit.troubleshooting.observed.SIGHTS`.
+        sights: such as `REX no effect`; see `riserkit.troubleshooting.sights.SIGHTS`.
         options: settings of the input format.
         uses_returned: also take the readings that came back of this door (`riserkit return`), where none of `readings` is
             of the same place and state.
@@ -158,7 +159,13 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
 
 
 def _observations(door: DoorDiagnosis) -> Iterator[str]:
-    for place, (one, healthy) in enumerate(zip(door.observed, door.healthy, strict=True)):
+    places: dict[str, list[int]] = {}
+    for place, one in enumerate(door.observed):
+        places.setdefault(one.words, []).append(place)
+    for words, here in places.items():
+        # what is seen may be several things at once: it is told by that which is not healthy
+        place = next((p for kind in (door.found.contradicting, door.found.odd) for p in here if p in kind), here[-1])
+        one, healthy = door.observed[place], door.healthy[place]
         usual = (
             f"; a healthy door: {band_words(one.asked, healthy)}"
             if healthy and one.asked and (one.magnitude or not one.works)
@@ -166,7 +173,7 @@ def _observations(door: DoorDiagnosis) -> Iterator[str]:
         )
         note = "contradicted by another" if place in door.found.contradicting else ""
         note = note or ("not healthy" if place in door.found.odd else "healthy" if door.found.odd else "")
-        yield f"{one.words}{usual}{f' ({note})' if note else ''}"
+        yield f"{words}{usual}{f' ({note})' if note else ''}"
 
 
 def _listed(door: DoorDiagnosis) -> Iterator[str]:
@@ -226,11 +233,11 @@ def _percent(share: float) -> str:
 
 
 def _ohms(value: float) -> str:
+    """To two figures; a meter shows nothing below 0."""
     if value >= OPEN_OHM:
         return "open"
-    return (
-        f"{value / 1000.0:.2g} kohm" if value >= 1000.0 else f"{value:.2g} ohm" if value < 100.0 else f"{value:.0f} ohm"
-    )
+    value = float(f"{max(value, 0.0):.2g}")
+    return f"{value / 1000.0:g} kohm" if value >= 1000.0 else f"{value:g} ohm"
 
 
 def band_words(asked: Measurement | None, band: tuple[float, float]) -> str:
@@ -242,7 +249,8 @@ def band_words(asked: Measurement | None, band: tuple[float, float]) -> str:
     if low == float("-inf") or (high == float("inf") and not ohms):
         return "anything"
     if ohms:
-        return f"{_ohms(low)} to {_ohms(high)}"
+        least, most = _ohms(low), _ohms(high)
+        return "anything" if (least, most) == ("0 ohm", "open") else least if least == most else f"{least} to {most}"
     low, high = round(low, 1) + 0.0, round(high, 1) + 0.0
     return f"{low:.1f} V" if low == high else f"{low:.1f} to {high:.1f} V"
 

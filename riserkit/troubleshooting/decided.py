@@ -31,7 +31,7 @@ class Predicted(NamedTuple):
     typical: FloatArray
 
 
-class Solver(Protocol):
+class WaySolver(Protocol):
     """What ways allow at readings with the controller doing as the state says."""
 
     def __call__(self, ways: Sequence[Way], asked: Sequence[Measurement], wanted: BoolArray | None = None) -> Predicted:
@@ -41,7 +41,7 @@ class Solver(Protocol):
 
 def decided(
     circuit: DoorCircuit,
-    solve: Solver,
+    solve: WaySolver,
     ways: Sequence[Way],
     asked: Sequence[Measurement],
     *,
@@ -106,7 +106,7 @@ class _Otherwise:
         if how[1].any():
             self._parts.append((rows, readings, how, start))
 
-    def put(self, solve: Solver, found: Predicted) -> None:
+    def put(self, solve: WaySolver, found: Predicted) -> None:
         """Solve them, and put them in place of what was found with the controller doing as the states say."""
         n = len(self._ways)
         # a released door may have been asked for itself
@@ -127,7 +127,7 @@ class _Otherwise:
             here = np.ix_([place[start, one.key] for one in readings], [start + k for k in columns])
             _put(found, rows, columns, Predicted(*(x[here] for x in whole)), how)
 
-    def _solved(self, solve: Solver, found: Predicted, new: Sequence[Measurement], wanted: BoolArray) -> Predicted:
+    def _solved(self, solve: WaySolver, found: Predicted, new: Sequence[Measurement], wanted: BoolArray) -> Predicted:
         """What was found, below it the new readings; shape (readings, twice the ways)."""
         n = len(self._ways)
         columns: list[int] = np.flatnonzero(np.logical_or.reduce(wanted, axis=0)).tolist()

@@ -16,8 +16,9 @@ from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import Way
 from riserkit.troubleshooting.decided import Predicted
 from riserkit.troubleshooting.netlists import FaultNetlists
-from riserkit.troubleshooting.observed import Observation, looks, read_sight
+from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Predictions, predict
+from riserkit.troubleshooting.sights import looks, read_sight
 from riserkit.troubleshooting.suspects import Suspect, joints
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -124,12 +125,13 @@ class ObservedDoor:
 
     def unseen(self) -> list[SeenEither]:
         """What can be seen that has not been stated: two answers to each, as words and as what each says."""
-        stated = {(one.device, one.asked.key) for one in self.observed if one.device and one.asked is not None}
+        stated = {(one.device, one.asked.key) for one in self.observed if one.asked is not None}
         both = [(answers, [read_sight(self.circuit, text) for text in answers]) for answers in looks(self.circuit)]
         return [
             (answers, seen)
             for answers, seen in both
-            if all(one.asked is not None and (one.device, one.asked.key) not in stated for each in seen for one in each)
+            if all(one.asked is not None for each in seen for one in each)
+            and any((one.device, one.asked.key) not in stated for one in seen[0] if one.asked is not None)
         ]
 
     def looks(

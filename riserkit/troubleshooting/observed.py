@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.errors import RiserkitError
-from riserkit.troubleshooting.states import IDLE, RELEASED, DoorState, door_states, read_state
+from riserkit.troubleshooting.states import DoorState, read_state
 from riserkit.wiring.arrangement import DoorCircuit
-from riserkit.wiring.choose.judge import Temperatures
-from riserkit.wiring.readings.ends import input_ends, landed
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
-from riserkit.wiring.readings.meter import DIODE, OHMS, OPEN_OHM, OPEN_V, VOLTS, Measurement, measure
+from riserkit.wiring.readings.meter import DIODE, OHMS, OPEN_OHM, OPEN_V, VOLTS, Measurement
 from riserkit.wiring.readings.questions import questions
-from riserkit.wiring.roles import DeviceRole, ElementRole
 
 _READING: Final = re.compile(
     r"^\s*(?P<plus>\S+)\s+(?P<minus>\S+)\s+(?P<value>[-+]?\d+(?:[.,]\d+)?|open|closed)\s*"
@@ -210,139 +206,3 @@ def _ohms(value: str, scale: float) -> tuple[float, float]:
 def _last_digit(value: str) -> float:
     """Half of the last digit: 3 V may be anything from 2.5 to 3.5."""
     return 0.5 * 10.0 ** -len(value.partition(".")[2])
-
-
-SIGHTS: Final = {
-    "lock locked": "lock stays locked in the state said",
-    "lock released": "lock is free in the state said",
-    "REX no effect": "the controller does not notice the REX sensor or exit button",
-    "card no effect": "the reader accepts a card, the door stays locked",
-    "release no effect": "manual release pressed, lock stays energised",
-    "door shows open": "controller reports the door open; it is closed",
-    "door shows closed": "controller reports the door closed; it is open",
-    "REX always on": "controller reports a request to exit with nobody near",
-    "reader dark": "no light at a reader",
-    "reader lit": "light at a reader",
-    "controller offline": "controller does not answer",
-    "controller online": "controller answers",
-}
-"""What can be seen without a meter: the words to state, and what they mean."""
-
-_INPUTS: Final = {
-    "REX no effect": (ElementRole.REQUEST_INPUT, "motion", True),
-    "REX always on": (ElementRole.REQUEST_INPUT, IDLE, False),
-    "door shows open": (ElementRole.DOOR_INPUT, IDLE, False),
-    "door shows closed": (ElementRole.DOOR_INPUT, "door open", True),
-}
-_STAYS_LOCKED: Final = {"card no effect": RELEASED, "release no effect": "release pressed"}
-_DEVICES: Final = {
-    "reader dark": (DeviceRole.READER, False), "reader lit": (DeviceRole.READER, True),
-    "controller offline": (DeviceRole.CONTROLLER, False), "controller online": (DeviceRole.CONTROLLER, True),
-}  # fmt: skip
-_DRAWING: Final = (ElementRole.READER_LOAD, ElementRole.CONTROLLER_LOAD)
-_LEAST_SUPPLY_V: Final = 6.0
-_ROOM: Final = Temperatures(20.0, 20.0)
-
-
-def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
-    """Something seen, such as `REX no effect`, `lock locked in released`, `reader dark`.
-
-    Raises:
-        RiserkitError: it is none of `SIGHTS`, or this door has nothing of the kind.
-    """
-    words, _, said = text.partition(" in ")
-    wanted = " ".join(words.lower().replace(",", " ").split())
-    name = next((n for n in SIGHTS if n.lower() == wanted), "")
-    if not name:
-        raise RiserkitError(f"{text!r} is not known; expected {', '.join(SIGHTS)}")
-    if said and not name.startswith("lock "):
-        raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
-    return tuple(_seen(circuit, name, said, text))
-
-
-_SEEN_IN: Final = (IDLE, RELEASED, "motion", "release pressed")
-
-
-def looks(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
-    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them."""
-    for words in door_states(circuit):
-        if words.startswith(_SEEN_IN):
-            yield f"lock locked in {words}", f"lock released in {words}"
-    for role, answers in (
-        (DeviceRole.READER, ("reader lit", "reader dark")),
-        (DeviceRole.CONTROLLER, ("controller online", "controller offline")),
-    ):
-        if circuit.netlist.devices(role):
-            yield answers
-
-
-def _seen(circuit: DoorCircuit, name: str, said: str, text: str) -> list[Observation]:
-    if name.startswith("lock "):
-        return _locks(circuit, read_state(circuit, said), locked=name == "lock locked", text=text)
-    if name in _INPUTS:
-        role, state, as_idle = _INPUTS[name]
-        return [_input(circuit, role, one, text, as_idle=as_idle) for one in _states(circuit, state, text)]
-    if name in _STAYS_LOCKED:
-        states = _states(circuit, _STAYS_LOCKED[name], text)
-        return [seen for state in states for seen in _locks(circuit, state, locked=True, text=text)]
-    role_seen, works = _DEVICES[name]
-    return _devices(circuit, role_seen, works=works, text=text)
-
-
-def _states(circuit: DoorCircuit, name: str, text: str) -> list[DoorState]:
-    """The states of one kind, such as `motion B1` and `motion B2`."""
-    found = [state for words, state in door_states(circuit).items() if words == name or words.startswith(f"{name} ")]
-    if not found:
-        raise RiserkitError(f"{text!r}: this door has no state {name!r}; it has {', '.join(door_states(circuit))}")
-    return found
-
-
-def _locks(circuit: DoorCircuit, state: DoorState, *, locked: bool, text: str) -> list[Observation]:
-    """A lock that is energised has at least its drop-out voltage; one that is not has less than its pull-in."""
-    found = []
-    energised = locked is circuit.fail_safe
-    for ref in circuit.locks:
-        values = circuit.netlist.element(circuit.coil(ref)).values
-        pull_in, drop_out = values.get("v_pull_in_v", math.nan), values.get("v_drop_out_v", math.nan)
-        # where nobody states them: a coil without voltage does not hold, and anything may be too little to pull in
-        least = METER_V if math.isnan(drop_out) else drop_out
-        most = math.inf if math.isnan(pull_in) else pull_in
-        asked = measurement(VOLTS, *circuit.netlist.ends(circuit.coil(ref)), state)
-        low, high = (least, math.inf) if energised else (0.0, most)
-        found.append(Observation(text, asked, low, high, magnitude=True, device=ref, works=energised))
-    return found
-
-
-def _input(circuit: DoorCircuit, role: ElementRole, state: DoorState, text: str, *, as_idle: bool) -> Observation:
-    """An input reads open above half of its own voltage, closed below (common practice, no source).
-
-    It reads in this state as it should with the door idle, or the other way.
-    """
-    netlist = circuit.netlist
-    names = netlist.elements(role)
-    ends = input_ends(netlist, role) if names else ("", "")
-    if not landed(netlist, ends[0]):
-        raise RiserkitError(f"{text!r}: nothing is wired to that input at this door")
-    half_v = _HALF * netlist.element(names[0]).values["v_nominal_v"]
-    idle = measurement(VOLTS, *ends, door_states(circuit)[IDLE])
-    usual_v = float(measure([netlist], [idle], _ROOM)[0].nominal[0])
-    low, high = (-math.inf, half_v) if (usual_v < half_v) is as_idle else (half_v, math.inf)
-    return Observation(text, measurement(VOLTS, *ends, state), low, high)
-
-
-def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) -> list[Observation]:
-    """A device works from half of its usual 12 V on (common practice, no source)."""
-    devices = circuit.netlist.devices(role)
-    if not devices:
-        raise RiserkitError(f"{text!r}: this door has no {role}")
-    idle = door_states(circuit)[IDLE]
-    found = []
-    for component in devices:
-        load = next((e for e in component.elements if e.role in _DRAWING), None)
-        seen = Observation(text, None, device=component.ref, works=works)
-        if load is not None:
-            asked = measurement(VOLTS, f"{component.ref}.{load.a}", f"{component.ref}.{load.b}", idle)
-            low, high = (_LEAST_SUPPLY_V, math.inf) if works else (-math.inf, _LEAST_SUPPLY_V)
-            seen = replace(seen, asked=asked, low=low, high=high)
-        found.append(seen)
-    return found

@@ -18,7 +18,7 @@ from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.netlist import Component, Conductor, Netlist
 from riserkit.circuits.overlay import Components, overlaid
 from riserkit.circuits.solve import solve_cases
-from riserkit.troubleshooting.changes import PartsMade, Way, changed, component_made, ways_made
+from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, changed, component_made, ways_made
 from riserkit.troubleshooting.decided import Predicted, decided
 from riserkit.troubleshooting.metered import Joined
 from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
@@ -44,6 +44,8 @@ _FELT_V: Final = 0.01
 _FELT: Final = 1e-3
 
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
+_LOWEST_AND_HIGHEST: Final = (PartsMade(True, VoltageEnd.SAME), PartsMade(False, VoltageEnd.SAME))
+"""Drawing most with all voltages low, drawing least with all of them high."""
 
 
 def predict(
@@ -131,7 +133,7 @@ def _as_commanded(
     found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
-    ways_of_parts = ways_made(faults.circuit.netlist)
+    ways_of_parts = _LOWEST_AND_HIGHEST if rough else ways_made(faults.circuit.netlist)
     held = _Held(faults.once)
     for batch in batches(wired):
         columns = [column[way] for way in batch]
@@ -140,14 +142,14 @@ def _as_commanded(
             if not wanted[here].any():
                 continue
             parts, ends = _ends_of(ways_of_parts, at, dead=asked[rows[0]].dead)
-            if rough:
-                ends = [ends[0], ends[-1]]
             made: list[PartsMade | None] = [*parts]
             if typical:
                 made.append(None)
                 ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
             low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends, wanted[here])
             last = len(ends) - typical
+            if rough:
+                last = len(ends)  # with everything as stated too, which is then within
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
                 # what hangs on how a source limits its current, or on what a meter joins, cannot be said
@@ -162,8 +164,10 @@ def _ends_of(
 ) -> tuple[tuple[PartsMade, ...], list[_End]]:
     """Ways that parts are made, and the ends to be solved. With power off sources are out: only what parts draw is left."""
     parts = tuple({one.most: one for one in ways_of_parts}.values()) if dead else tuple(ways_of_parts)
-    levels = _ENDS[:1] if dead else _ENDS
     celsius = [at.hottest_c if one.most else at.coldest_c for one in parts]
+    if ways_of_parts is _LOWEST_AND_HIGHEST and not dead:
+        return parts, [_End(k, level, celsius[k]) for k, level in enumerate(_ENDS)]
+    levels = _ENDS[:1] if dead else _ENDS
     return parts, [_End(k, level, celsius[k]) for level in levels for k in range(len(parts))]
 
 

@@ -5,7 +5,7 @@ How often is common practice, no source: what is landed by hand at the door fail
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
@@ -15,12 +15,12 @@ from typing import Final
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
-from riserkit.circuits.netlist import Component, Conductor, ElementKind, Netlist
+from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Netlist
 from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Way, Wired, Without
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.shown import door_miswirings
 from riserkit.wiring.readings.wired import in_words, wire_words
-from riserkit.wiring.roles import DeviceRole, ElementRole
+from riserkit.wiring.roles import FEEDS, DeviceRole, ElementRole
 
 JOINT_OHM: Final = (0.5, 3.0, 20.0, 120.0, 800.0, 5e3, 4e4, 1e6)
 """VoltageEnd of the ranges in which a poor joint's resistance is looked for first."""
@@ -156,41 +156,102 @@ def _touching(netlist: Netlist) -> Iterator[Suspect]:
         yield Suspect(kind, words, frozenset(fault.subjects), ((Touching(*fault.join),),), weight)
 
 
+_STAYS: Final[Mapping[str, tuple[str, str]]] = {
+    ElementRole.LOCK_OUTPUT: ("lock output of {} stays on", "lock output of {} stays off"),
+    ElementRole.TRIGGERED_OUTPUT: ("output of {} stays on", "output of {} stays off"),
+    ElementRole.OUTPUT_COMMAND: ("relay of {} energised all the time", "relay of {} never energised"),
+    ElementRole.MODULE_MESSAGE: ("{} energised whatever its message", "{} does not act on its message"),
+    ElementRole.MODULE_GATE: ("{} energised whatever its trigger", "{} does not act on its trigger"),
+}
+"""What a switch inside a device does that sticks closed, and that stays open: nobody sees a contact there."""
+
+_UNFED: Final = {
+    ElementRole.MAINS_FEED: "no mains at {}",
+    ElementRole.BATTERY_FEED: "battery of {} dead or not connected",
+    ElementRole.SPLITTER_FEED: "{} gets no power from its PoE cable",
+}
+"""What stands for power being there and is not; the outputs of a controller are told as its sources."""
+
+_NO_OUTPUT: Final = {
+    ElementRole.LOCK_OUTPUT_SUPPLY: "lock output of {} dead",
+    ElementRole.AUXILIARY_SUPPLY: "auxiliary output of {} dead",
+    ElementRole.SUPPLY_OUTPUT: "{} gives no voltage",
+    ElementRole.SPLITTER_OUTPUT: "{} gives no voltage",
+}
+_COILS: Final[Mapping[str, str]] = {
+    ElementRole.MODULE_TRIGGER: "trigger input of {}",
+    ElementRole.TRIGGER_INPUT: "trigger input of {}",
+    ElementRole.SENSOR_RELAY: "relay coil of {}",
+    ElementRole.OUTPUT_COIL: "relay coil of {}",
+}
+
+
 def _parts(netlist: Netlist) -> Iterator[Suspect]:
     """What fails inside devices."""
     for component in netlist.components:
+        ref = component.ref
         for element in component.elements:
-            name = f"{component.ref}.{element.name}"
+            name = f"{ref}.{element.name}"
             ends = " to ".join(end for end in (element.a, element.b) if not end.startswith("_"))
             match element.kind:
                 case ElementKind.CONTACT if _touched(component, element.a, element.b):
-                    touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
-                    text = f"contact of {component.ref} at {ends}"
-                    yield _one(SuspectKind.STUCK, f"{text}, stuck closed or bypassed", name, touching, 1.0)
-                    yield _one(SuspectKind.STUCK, f"{text}, stays open", name, Without(frozenset({name})), 1.0)
+                    yield from _sticking(component, element, ends)
                 case ElementKind.SOURCE if element.role in _OUTPUTS:
-                    text = f"no output of {component.ref} at {ends}"
+                    text = _NO_OUTPUT[ElementRole(element.role)].format(ref)
+                    if element.role == ElementRole.LOCK_OUTPUT_SUPPLY and _has(component, ElementRole.OUTPUT_COIL):
+                        text = f"relay of {ref} gets no power inside it"
                     yield _one(SuspectKind.SUPPLY, text, name, Without(frozenset({name})), 2.0)
                     if element.role in SUPPLY_ROLES:
                         yield from _other_voltage(component, name, element.values["v_nominal_v"])
                 case ElementKind.SOURCE:
-                    text = f"input of {component.ref} at {ends} dead"
+                    text = f"input of {ref} at {ends} dead"
                     yield _one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 0.5)
                 case ElementKind.COIL:
-                    text = f"coil of {component.ref} open"
-                    # a lock whose coil is open has its voltage and does nothing
-                    dead = frozenset({component.ref}) if element.role == ElementRole.LOCK_COIL else frozenset()
-                    yield replace(_one(SuspectKind.DEVICE, text, name, Without(frozenset({name})), 1.5), dead=dead)
+                    text = _COILS.get(element.role, "coil of {}").format(ref)
+                    # a lock or relay whose coil is open has its voltage and does nothing
+                    moves = element.role in (ElementRole.LOCK_COIL, ElementRole.MODULE_COIL)
+                    dead = frozenset({ref}) if moves else frozenset()
+                    change = Without(frozenset({name}))
+                    yield replace(_one(SuspectKind.DEVICE, f"{text} open", name, change, 1.5), dead=dead)
                     if not element.a.startswith("_") and not element.b.startswith("_"):
-                        touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
-                        yield _one(SuspectKind.DEVICE, f"coil of {component.ref} shorted", name, touching, 0.7)
+                        touching = Touching(f"{ref}.{element.a}", f"{ref}.{element.b}")
+                        yield _one(SuspectKind.DEVICE, f"{text} shorted", name, touching, 0.7)
                 case ElementKind.DIODE | ElementKind.SUPPRESSOR:
-                    touching = Touching(f"{component.ref}.{element.a}", f"{component.ref}.{element.b}")
-                    yield _one(SuspectKind.DEVICE, f"{component.ref} shorted", name, touching, 1.0)
-        if loads := frozenset(f"{component.ref}.{e.name}" for e in component.elements if e.kind in _LOADS):
-            change = Without(loads)
-            words = f"{component.ref} dead: draws nothing"
-            yield Suspect(SuspectKind.DEVICE, words, loads, ((change,),), 1.5, dead=frozenset({component.ref}))
+                    touching = Touching(f"{ref}.{element.a}", f"{ref}.{element.b}")
+                    yield _one(SuspectKind.DEVICE, f"{ref} shorted", name, touching, 1.0)
+        if loads := frozenset(f"{ref}.{e.name}" for e in component.elements if e.kind in _LOADS):
+            yield Suspect(
+                SuspectKind.DEVICE,
+                f"{ref} dead: draws nothing",
+                loads,
+                ((Without(loads),),),
+                1.5,
+                dead=frozenset({ref}),
+            )
+
+
+def _has(component: Component, role: ElementRole) -> bool:
+    return any(e.role == role for e in component.elements)
+
+
+def _sticking(component: Component, element: Element, ends: str) -> Iterator[Suspect]:
+    """A contact that sticks closed or stays open. One that stands for power being there is there or not."""
+    ref, name = component.ref, f"{component.ref}.{element.name}"
+    missing = Without(frozenset({name}))
+    if element.role in FEEDS:
+        if text := _UNFED.get(ElementRole(element.role)):
+            yield _one(SuspectKind.SUPPLY, text.format(ref), name, missing, 1.0)
+        return
+    closed, open_ = (f"contact of {ref} at {ends}, {how}" for how in ("stuck closed or bypassed", "stays open"))
+    if element.role == ElementRole.SENSOR_DETECTOR:
+        closed, open_ = f"{ref} detects somebody all the time", f"{ref} detects nobody"
+        if element.normally_closed:
+            closed, open_ = open_, closed
+    elif element.role in _STAYS:
+        closed, open_ = (words.format(ref) for words in _STAYS[element.role])
+    touching = Touching(f"{ref}.{element.a}", f"{ref}.{element.b}")
+    yield _one(SuspectKind.STUCK, closed, name, touching, 1.0)
+    yield _one(SuspectKind.STUCK, open_, name, missing, 1.0)
 
 
 def _touched(component: Component, *ends: str) -> bool:

@@ -27,7 +27,8 @@ from riserkit.bench.table import BenchTable
 from riserkit.commands.main import main
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.diagnose import Conclusion, diagnose
-from riserkit.troubleshooting.observed import Observation, read_sight
+from riserkit.troubleshooting.observed import Observation
+from riserkit.troubleshooting.sights import read_sight
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
@@ -51,7 +52,7 @@ def test_callers_say_what_a_fault_does(tables: Tables) -> None:
     assert not seen.under[:, 0].any(), "nobody calls about a healthy door"
     assert _said(table, seen, _fault(table, f"coil of {lock} open"))[0] == CARD_NO_EFFECT
     assert _said(table, seen, _fault(table, "contact of B1", "contact stuck")) != []
-    assert _said(table, seen, _fault(table, "contact of K1 at L+, stuck closed"))[0] == NEVER_LOCKED
+    assert _said(table, seen, _fault(table, "lock output of K1 stays on"))[0] == NEVER_LOCKED
     assert _said(table, seen, _fault(table, "4PR wire"))[0] == OFFLINE
     door_wire = next(c.ref for c in table.circuit.netlist.conductors if str(c.a) == "K1.DOOR")
     broken = next(n for n, f in enumerate(table.faults) if f.blames == {door_wire} and f.kind == "wire open")

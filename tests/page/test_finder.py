@@ -13,7 +13,8 @@ import pytest
 
 from riserkit.bench.faults import bench_faults
 from riserkit.troubleshooting.diagnose import Conclusion, diagnose
-from riserkit.troubleshooting.observed import read_reading, read_sight
+from riserkit.troubleshooting.observed import read_reading
+from riserkit.troubleshooting.sights import read_sight
 from riserkit.troubleshooting.suspects import netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures

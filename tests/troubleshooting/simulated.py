@@ -20,8 +20,9 @@ from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import COIL_TOLERANCE, LEAST_DRAW, SOURCE_TOLERANCE, SUPPLY_ROLES, Wired, changed
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists, finite
-from riserkit.troubleshooting.observed import SIGHTS, Observation, read_sight
+from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Predictions
+from riserkit.troubleshooting.sights import SIGHTS, read_sight
 from riserkit.troubleshooting.suspects import Suspect, netlist_of, single_suspects
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -32,6 +33,8 @@ from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 AT = Temperatures(-10.0, 50.0)
 METER_OHM = 10e6
+_OF_DEVICES = ("reader", "controller", "relay")
+"""What nobody calls for: a door that does as it should has them as they are."""
 JOINTS_OHM = (2.0, 20.0, 200.0, 2000.0)
 
 
@@ -192,7 +195,7 @@ def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = fro
                 seen = read_sight(circuit, said)
             except RiserkitError:
                 continue
-            if any(one.device and one.device not in circuit.locks for one in seen):
+            if words.startswith(_OF_DEVICES):
                 continue
             if all(_holds(circuit, door, one, dead) for one in seen) and not all(
                 _holds(circuit, circuit.netlist, one) for one in seen
@@ -202,13 +205,18 @@ def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = fro
 
 
 def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
-    if one.device in dead:
+    if one.device in dead or (one.device and _is_deaf_controller(circuit, door, one.device)):
         return not one.works
     value = shown(*as_controlled(circuit, door, one.asked, 20.0), 20.0) if one.asked else None
     if value is None:
         return False
     value = abs(value) if one.magnitude else value
     return one.low <= value <= one.high
+
+
+def _is_deaf_controller(circuit: DoorCircuit, door: Netlist, device: str) -> bool:
+    lost = {t.partition(".")[0] for t in Signals(circuit.netlist).lost(door)}
+    return circuit.netlist.component(device).role == DeviceRole.CONTROLLER and device in lost
 
 
 def read(asked: Measurement, value: float, chance: random.Random) -> Observation:

@@ -12,9 +12,11 @@ from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose, explains
 from riserkit.troubleshooting.netlists import FaultNetlists
-from riserkit.troubleshooting.observed import SIGHTS, Observation, read_reading, read_sight
+from riserkit.troubleshooting.observed import Observation, read_reading
 from riserkit.troubleshooting.predict import predict
+from riserkit.troubleshooting.sights import SIGHTS, read_sight
 from riserkit.troubleshooting.states import door_states, read_state
+from riserkit.troubleshooting.suspects import SuspectKind
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import VOLTS, Measurement, measure
@@ -206,6 +208,68 @@ def test_a_reading_that_was_taken_is_not_advised_again(strike: DoorCircuit) -> N
     for asked in (first.ask.asked, first.ask.turned().asked):
         again = diagnose(strike, [*observed, Observation("", asked, -60.0, 60.0)], AT).next
         assert again is not None and again.ask.asked.either_way != asked.either_way
+
+
+def test_a_rex_without_effect_is_a_door_that_stays_locked_whatever_the_reason(doors: Any) -> None:
+    """Who says so has not looked at the controller: a relay that stays as it is does the same as a sensor that is not noticed."""
+    circuit = doors.circuit("relay-module")
+    effect = diagnose(circuit, read_sight(circuit, "REX has no effect"), AT)
+    left = {c.suspect.words for c in effect.candidates}
+    noticed = read_sight(circuit, "REX not noticed")
+    unheard = {c.suspect.words for c in diagnose(circuit, noticed, AT).candidates}
+    coil = {s.words for s in all_suspects(circuit) if s.words.startswith("coil of M1 open")}
+    assert unheard and unheard <= left and coil <= left and not coil & unheard
+
+
+def test_what_the_controller_reports_takes_one_that_answers(doors: Any) -> None:
+    circuit = doors.circuit("splitter-magnet")
+    dead = [s for s in all_suspects(circuit) if s.words == "K1 dead: draws nothing"]
+    for words in ("REX quiet", "REX always on", "closed door shows closed", "door shows open"):
+        assert dead and not explains(circuit, dead, read_sight(circuit, words), AT).all(axis=0).any(), words
+
+
+def test_a_relay_that_clicks_has_its_coil_and_its_message(doors: Any) -> None:
+    circuit = doors.circuit("relay-module")
+    suspects = all_suspects(circuit)
+    coil = next(s for s in suspects if s.words.startswith("coil of K2 open"))
+    stuck = next(s for s in suspects if s.words == "contact of K2 at C to NC, stays open")
+    states = {how: [f"relay {how} in {state}" for state in ("idle", "released")] for how in ("on", "off")}
+    seen = [words for both in states.values() for words in both]
+    usual = [words for words in seen if explains(circuit, suspects[:1], read_sight(circuit, words), AT).all()]
+    assert len(usual) == 2
+    for words in usual:
+        moves = words in states["on"]
+        assert explains(circuit, [stuck], read_sight(circuit, words), AT).all(), "it clicks, and its contact does not"
+        assert bool(explains(circuit, [coil], read_sight(circuit, words), AT).all()) is not moves
+
+
+def test_faults_inside_devices_are_told_as_a_fitter_meets_them(doors: Any) -> None:
+    """Contacts that stand for power being there, and switches inside a device, have no terminals that anybody could look at."""
+    for name in doors.served:
+        inside = {SuspectKind.DEVICE, SuspectKind.SUPPLY, SuspectKind.STUCK}
+        suspects = [s for s in all_suspects(doors.circuit(name)) if s.kind in inside]
+        words = [s.words for s in suspects]
+        assert len(set(words)) == len(words), [w for w in words if words.count(w) > 1]
+        for one in suspects:
+            if one.words.startswith("contact of"):
+                assert " to " in one.words, one.words
+    supply = {s.words for s in all_suspects(doors.circuit("relay-external-supply"))}
+    assert {"no mains at G1", "battery of G1 dead or not connected", "G1 gives no voltage"} <= supply
+
+
+def test_a_choice_among_many_is_made_by_ranges_that_hold_what_is_usual(strike: DoorCircuit) -> None:
+    """Else readings seem to tell apart what they do not: they would be advised for nothing."""
+    suspects = list(all_suspects(strike))
+    asked = [ask.asked for ask in every_ask(strike) if ask.asked.meter == VOLTS and not ask.asked.less]
+    rough, whole = (
+        predict(FaultNetlists(strike), suspects, asked, AT, typical=True, rough=how) for how in (True, False)
+    )
+    told = ~np.isnan(rough.typical)
+    assert ((rough.low <= rough.typical + 1e-9) & (rough.typical <= rough.high + 1e-9) | ~told).all()
+    assert np.array_equal(rough.typical, whole.typical, equal_nan=True)
+    sure = np.isfinite(whole.low) & np.isfinite(whole.high)
+    width, most = rough.high[sure] - rough.low[sure], whole.high[sure] - whole.low[sure]
+    assert width.sum() > 0.7 * most.sum()
 
 
 def test_every_sight_can_be_stated_at_some_door(doors: Any) -> None:

@@ -1,0 +1,231 @@
+"""What is seen at a door without a meter, as ranges that a circuit has to meet."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Final
+
+from riserkit.circuits.netlist import Netlist
+from riserkit.errors import RiserkitError
+from riserkit.troubleshooting.controller import asks_to_exit
+from riserkit.troubleshooting.observed import Observation, measurement
+from riserkit.troubleshooting.states import IDLE, RELEASED, DoorState, door_states, read_state
+from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.ends import input_ends, landed
+from riserkit.wiring.readings.expected import METER_V
+from riserkit.wiring.readings.meter import VOLTS, measure
+from riserkit.wiring.roles import DeviceRole, ElementRole
+
+_MOTION: Final = "motion"
+_PRESSED: Final = "release pressed"
+
+SIGHTS: Final = {
+    "lock locked": "lock stays locked in the state said",
+    "lock released": "lock is free in the state said",
+    "card no effect": "the reader accepts a card, the door stays locked",
+    "REX no effect": "somebody at the REX sensor or exit button, the door stays locked",
+    "release no effect": "manual release pressed, lock stays energised",
+    "REX not noticed": "the controller reports no request while somebody is at the REX sensor or exit button",
+    "REX noticed": "the controller reports the request of somebody at the REX sensor or exit button",
+    "REX always on": "the controller reports a request to exit with nobody near",
+    "REX quiet": "the controller reports no request to exit with nobody near",
+    "door shows open": "the controller reports the door open; it is closed",
+    "closed door shows closed": "the controller reports the closed door closed",
+    "door shows closed": "the controller reports the door closed; it is open",
+    "open door shows open": "the controller reports the open door open",
+    "relay on": "the relay module is energised in the state said: its light is on, or it clicks over",
+    "relay off": "the relay module is not energised in the state said",
+    "reader dark": "no light at a reader",
+    "reader lit": "light at a reader",
+    "controller offline": "the controller does not answer",
+    "controller online": "the controller answers",
+}
+"""What can be seen without a meter: the words to state, and what they mean."""
+
+_ALSO: Final[Mapping[str, str]] = {
+    "door stays locked": "lock locked",
+    "reader beeps door stays locked": "card no effect",
+    "card has no effect": "card no effect",
+    "rex has no effect": "REX no effect",
+    "release has no effect": "release no effect",
+    "door never locks": "lock released",
+    "door does not lock": "lock released",
+    "dead controller": "controller offline",
+    "controller dead": "controller offline",
+    "dead reader": "reader dark",
+}
+"""Other words for the same, in small letters."""
+
+_INPUTS: Final = {
+    "REX not noticed": (ElementRole.REQUEST_INPUT, _MOTION, True),
+    "REX noticed": (ElementRole.REQUEST_INPUT, _MOTION, False),
+    "REX always on": (ElementRole.REQUEST_INPUT, IDLE, False),
+    "REX quiet": (ElementRole.REQUEST_INPUT, IDLE, True),
+    "door shows open": (ElementRole.DOOR_INPUT, IDLE, False),
+    "closed door shows closed": (ElementRole.DOOR_INPUT, IDLE, True),
+    "door shows closed": (ElementRole.DOOR_INPUT, "door open", True),
+    "open door shows open": (ElementRole.DOOR_INPUT, "door open", False),
+}
+_STAYS_LOCKED: Final = {"card no effect": RELEASED, "release no effect": _PRESSED, "REX no effect": _MOTION}
+_DEVICES: Final = {
+    "reader dark": (DeviceRole.READER, False), "reader lit": (DeviceRole.READER, True),
+    "controller offline": (DeviceRole.CONTROLLER, False), "controller online": (DeviceRole.CONTROLLER, True),
+}  # fmt: skip
+_IN_A_STATE: Final = ("lock ", "relay ")
+_DRAWING: Final = (ElementRole.READER_LOAD, ElementRole.CONTROLLER_LOAD)
+_LEAST_SUPPLY_V: Final = 6.0
+_HALF: Final = 0.5
+_ROOM: Final = Temperatures(20.0, 20.0)
+
+
+def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
+    """Something seen, such as `REX no effect`, `lock locked in released`, `reader dark`.
+
+    Raises:
+        RiserkitError: it is none of `SIGHTS`, or this door has nothing of the kind.
+    """
+    words, _, said = text.partition(" in ")
+    wanted = " ".join(words.lower().replace(",", " ").split())
+    name = next((n for n in SIGHTS if n.lower() == wanted), _ALSO.get(wanted, ""))
+    if not name:
+        raise RiserkitError(f"{text!r} is not known; expected {', '.join(SIGHTS)}")
+    if said and not name.startswith(_IN_A_STATE):
+        raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
+    return tuple(_seen(circuit, name, said, text))
+
+
+_SEEN_IN: Final = (IDLE, RELEASED, _MOTION, _PRESSED)
+
+
+def looks(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
+    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them."""
+    netlist = circuit.netlist
+    states = [words for words in door_states(circuit) if words.startswith(_SEEN_IN)]
+    for words in states:
+        yield f"lock locked in {words}", f"lock released in {words}"
+    for role, answers in (
+        (DeviceRole.READER, ("reader lit", "reader dark")),
+        (DeviceRole.CONTROLLER, ("controller online", "controller offline")),
+    ):
+        if netlist.devices(role):
+            yield answers
+    for pair in (
+        ("closed door shows closed", "door shows open"), ("open door shows open", "door shows closed"),
+        ("REX quiet", "REX always on"), ("REX noticed", "REX not noticed"),
+    ):  # fmt: skip
+        wired_to, state, _ = _INPUTS[pair[0]]
+        if _is_wired(netlist, wired_to) and _named(circuit, state):
+            yield pair
+    if netlist.elements(ElementRole.MODULE_COIL):
+        for words in states:
+            yield f"relay on in {words}", f"relay off in {words}"
+
+
+def _seen(circuit: DoorCircuit, name: str, said: str, text: str) -> list[Observation]:
+    if name.startswith("lock "):
+        return _locks(circuit, read_state(circuit, said), locked=name == "lock locked", text=text)
+    if name.startswith("relay "):
+        return _relays(circuit, read_state(circuit, said), on=name == "relay on", text=text)
+    if name == "REX no effect" and not _lets_out(circuit, text):
+        # the sensor only keeps the alarm quiet here: what has no effect is not noticed
+        name = "REX not noticed"
+    if name in _INPUTS:
+        role, state, as_idle = _INPUTS[name]
+        inputs = [_input(circuit, role, one, text, as_idle=as_idle) for one in _states(circuit, state, text)]
+        # one that reports anything has power and data
+        online = _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text) if circuit.command else []
+        return [*online, *inputs]
+    if name in _STAYS_LOCKED:
+        states = _states(circuit, _STAYS_LOCKED[name], text)
+        return [seen for state in states for seen in _locks(circuit, state, locked=True, text=text)]
+    role_seen, works = _DEVICES[name]
+    return _devices(circuit, role_seen, works=works, text=text)
+
+
+def _named(circuit: DoorCircuit, name: str) -> list[DoorState]:
+    """The states of one kind, such as `motion B1` and `motion B2`."""
+    return [state for words, state in door_states(circuit).items() if words == name or words.startswith(f"{name} ")]
+
+
+def _states(circuit: DoorCircuit, name: str, text: str) -> list[DoorState]:
+    found = _named(circuit, name)
+    if not found:
+        raise RiserkitError(f"{text!r}: this door has no state {name!r}; it has {', '.join(door_states(circuit))}")
+    return found
+
+
+def _lets_out(circuit: DoorCircuit, text: str) -> bool:
+    """Whether a healthy door releases for whoever is at the sensor: by the controller, or by the sensor's own contact."""
+    netlist = circuit.netlist
+    if circuit.command and asks_to_exit(netlist) and _is_wired(netlist, ElementRole.REQUEST_INPUT):
+        return True
+    coil = netlist.ends(circuit.coil(circuit.locks[0]))
+    states = [door_states(circuit)[IDLE], *_states(circuit, _MOTION, text)]
+    idle, *moved = measure([netlist], [measurement(VOLTS, *coil, state) for state in states], _ROOM)
+    usual_v = abs(float(idle.nominal[0]))
+    return any(abs(abs(float(one.nominal[0])) - usual_v) > _HALF * usual_v for one in moved)
+
+
+def _locks(circuit: DoorCircuit, state: DoorState, *, locked: bool, text: str) -> list[Observation]:
+    """A lock that is energised has at least its drop-out voltage; one that is not has less than its pull-in."""
+    energised = locked is circuit.fail_safe
+    return [_coil(circuit, circuit.coil(ref), state, text, energised=energised) for ref in circuit.locks]
+
+
+def _relays(circuit: DoorCircuit, state: DoorState, *, on: bool, text: str) -> list[Observation]:
+    names = circuit.netlist.elements(ElementRole.MODULE_COIL)
+    if not names:
+        raise RiserkitError(f"{text!r}: this door has no relay module")
+    return [_coil(circuit, name, state, text, energised=on) for name in names]
+
+
+def _coil(circuit: DoorCircuit, name: str, state: DoorState, text: str, *, energised: bool) -> Observation:
+    values = circuit.netlist.element(name).values
+    pull_in, drop_out = values.get("v_pull_in_v", math.nan), values.get("v_drop_out_v", math.nan)
+    # where nobody states them: a coil without voltage does not hold, and anything may be too little to pull in
+    least = METER_V if math.isnan(drop_out) else drop_out
+    most = math.inf if math.isnan(pull_in) else pull_in
+    asked = measurement(VOLTS, *circuit.netlist.ends(name), state)
+    low, high = (least, math.inf) if energised else (0.0, most)
+    return Observation(text, asked, low, high, magnitude=True, device=name.partition(".")[0], works=energised)
+
+
+def _is_wired(netlist: Netlist, role: ElementRole) -> bool:
+    return bool(netlist.elements(role)) and landed(netlist, input_ends(netlist, role)[0])
+
+
+def _input(circuit: DoorCircuit, role: ElementRole, state: DoorState, text: str, *, as_idle: bool) -> Observation:
+    """An input reads open above half of its own voltage, closed below (common practice, no source).
+
+    It reads in this state as it should with the door idle, or the other way.
+    """
+    netlist = circuit.netlist
+    if not _is_wired(netlist, role):
+        raise RiserkitError(f"{text!r}: nothing is wired to that input at this door")
+    names, ends = netlist.elements(role), input_ends(netlist, role)
+    half_v = _HALF * netlist.element(names[0]).values["v_nominal_v"]
+    idle = measurement(VOLTS, *ends, door_states(circuit)[IDLE])
+    usual_v = float(measure([netlist], [idle], _ROOM)[0].nominal[0])
+    low, high = (-math.inf, half_v) if (usual_v < half_v) is as_idle else (half_v, math.inf)
+    return Observation(text, measurement(VOLTS, *ends, state), low, high)
+
+
+def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) -> list[Observation]:
+    """A device works from half of its usual 12 V on (common practice, no source)."""
+    devices = circuit.netlist.devices(role)
+    if not devices:
+        raise RiserkitError(f"{text!r}: this door has no {role}")
+    idle = door_states(circuit)[IDLE]
+    found = []
+    for component in devices:
+        load = next((e for e in component.elements if e.role in _DRAWING), None)
+        seen = Observation(text, None, device=component.ref, works=works)
+        if load is not None:
+            asked = measurement(VOLTS, f"{component.ref}.{load.a}", f"{component.ref}.{load.b}", idle)
+            low, high = (_LEAST_SUPPLY_V, math.inf) if works else (-math.inf, _LEAST_SUPPLY_V)
+            seen = replace(seen, asked=asked, low=low, high=high)
+        found.append(seen)
+    return found
