@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
 from hashlib import blake2b
 from typing import Any, Final, NamedTuple
 
@@ -66,9 +67,8 @@ def aspects_of(entity: DXFEntity) -> Aspects:
     shape = "|".join([kind, *(str(_rounded(p)) if type(p) is float else str(p) for p in parts.shape)])
     words = tuple((tag, _digest(text)) for tag, text in parts.words)
     x, y = parts.at
-    return Aspects(
-        (_rounded(x) / 1000, _rounded(y) / 1000), _digest(shape), _digest("|".join([*_look(own), *parts.look])), words
-    )
+    look = _digest_of_many("|".join([*_look(own), *parts.look]))
+    return Aspects((_rounded(x) / 1000, _rounded(y) / 1000), _digest_of_many(shape), look, words)
 
 
 def fingerprint_of(aspects: Aspects) -> str:
@@ -80,6 +80,10 @@ def fingerprint_of(aspects: Aspects) -> str:
 
 def _digest(text: str) -> str:
     return blake2b(text.encode("utf-8", "replace"), digest_size=4).hexdigest()
+
+
+_digest_of_many = lru_cache(maxsize=4096)(_digest)
+"""For what many entities share: the same look, the same letters, lines of one length."""
 
 
 def _rounded(value: float) -> int:

@@ -14,12 +14,13 @@ from typing import Any
 
 from ezdxf.entities.insert import Insert
 from ezdxf.layouts.base import BaseLayout
+from ezdxf.math import Vec3
 
 from riserkit.drawings.dxf import blocks, document, layers, marks
 from riserkit.drawings.dxf.boxes import Occupancy, PlacedBox, Point, Rect, Wholes, around_rects, turned
 from riserkit.drawings.dxf.document import DrawingInfo
 from riserkit.drawings.dxf.groups import Groups
-from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box
+from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor, baseline_start, entity_box, ink_box, text_attribs
 from riserkit.drawings.dxf.paper import layout_name, set_up_paper
 from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
@@ -136,7 +137,8 @@ class Canvas:
 
     def line(self, start: Point, end: Point, layer: str | Pen = layers.DIAGRAM) -> None:
         """A straight line."""
-        self._stamp(self._space.add_line(_point(start), _point(end), dxfattribs=line_attribs(layer)))
+        ends = {"start": Vec3(_point(start)), "end": Vec3(_point(end))}
+        self._stamp(document.add_entity(self._space, "LINE", {**line_attribs(layer), **ends}))
 
     def polyline(
         self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False, bulge: float = 0.0
@@ -208,13 +210,9 @@ class Canvas:
             return Rect(*at, *at)
         alignment = ALIGNMENT[anchor]
         start = baseline_start(text, at, height, alignment, rotation_deg)
-        style = document.text_style(self.doc, text)
-        attribs = {"layer": layer, "style": style, "height": height, "insert": _point(start)}
-        if rotation_deg:
-            attribs["rotation"] = rotation_deg
-        if alignment != (0, 0):
-            attribs.update(halign=alignment[0], valign=alignment[1], align_point=at)
-        self._stamp(self._space.add_text(escape_text(text), dxfattribs=attribs))
+        attribs = text_attribs(text, start, at, height, alignment, rotation_deg)
+        attribs |= {"layer": layer, "style": document.text_style(self.doc, text)}
+        self._stamp(document.add_entity(self._space, "TEXT", attribs))
         return self._place(ink_box(text, start, height, rotation_deg), "text", says or text)
 
     def lines(

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import io
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -16,9 +17,10 @@ from ezdxf.document import Drawing
 from ezdxf.entities.attrib import Attrib
 from ezdxf.entities.dxfns import DXFNamespace
 from ezdxf.filemanagement import new
-from ezdxf.lldxf.attributes import DXFAttr, XType
+from ezdxf.layouts.base import BaseLayout
+from ezdxf.lldxf.attributes import DXFAttr, DXFAttributes, XType
 from ezdxf.lldxf.tagwriter import AbstractTagWriter
-from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TAG_STRING_FORMAT, cast_tag_value
+from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TAG_STRING_FORMAT, TYPE_TABLE
 
 from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.errors import DrawingError
@@ -30,6 +32,7 @@ TEXT_STYLE: Final = "RK"
 FALLBACK_STYLE: Final = "RK-OTHER-SCRIPTS"
 DIMENSION_STYLE: Final = "RK"
 _INCH_MM: Final = 25.4
+_TAG_HEAD: Final = TAG_STRING_FORMAT.removesuffix("%s\n")
 DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
 
 
@@ -185,6 +188,17 @@ def set_property(doc: Drawing, name: str, value: str) -> None:
         doc.header.custom_vars.append(name, shown_text(value)[:250])
 
 
+def add_entity(space: BaseLayout, kind: str, attribs: Mapping[str, Any]) -> Any:
+    """An entity with attributes that are valid and of the types that the library keeps, such as `Vec3` for a point.
+
+    To have it ask that of each takes more than half of the time to make one.
+    """
+    entity = space.new_entity(kind, {})
+    for name, value in attribs.items():
+        entity.dxf.unprotected_set(name, value)
+    return entity
+
+
 @contextmanager
 def plain_tags() -> Iterator[None]:
     """Have ezdxf write the attributes of an entity in one go, and pass over those that it does not set and need not.
@@ -195,16 +209,16 @@ def plain_tags() -> Iterator[None]:
     before = DXFNamespace.export_dxf_attribs
 
     def export(self: DXFNamespace, tagwriter: AbstractTagWriter, attribs: str | Iterable[str]) -> None:
-        own, known, version = self.__dict__, self.dxfattribs, tagwriter.dxfversion
+        own, names = self.__dict__, (attribs,) if isinstance(attribs, str) else tuple(attribs)
         lines: list[str] = []
-        for name in (attribs,) if isinstance(attribs, str) else attribs:
-            attrib, value = known.get(name), own.get(name)
-            if attrib is None or _is_for_the_library(attrib, value):
+        for name, how in _tags_of(self.dxfattribs, names, tagwriter.dxfversion):
+            value = own.get(name)
+            if how is None or (how.is_needed if value is None else how.is_for_the_library(value)):
                 tagwriter.write_str("".join(lines))
                 lines.clear()
                 before(self, tagwriter, name)
-            elif value is not None and version >= attrib.dxfversion and not _goes_without_saying(attrib, value):
-                lines += _lines(attrib, value)
+            elif value is not None and how.is_said and not (how.has_default and how.default == value):
+                how.add(lines, value)
         tagwriter.write_str("".join(lines))
 
     DXFNamespace.export_dxf_attribs = export  # type: ignore[method-assign]
@@ -214,25 +228,61 @@ def plain_tags() -> Iterator[None]:
         DXFNamespace.export_dxf_attribs = before  # type: ignore[method-assign]
 
 
-def _is_for_the_library(attrib: DXFAttr, value: Any) -> bool:
-    """It is not set and may be needed all the same, or is one that the library writes or refuses in a way of its own."""
-    if value is None:
-        return not attrib.optional or attrib.xtype is XType.callback
-    return attrib.code in BINARY_DATA or (type(value) is str and ("\n" in value or "\r" in value))
+@dataclass(frozen=True, slots=True)
+class _TagOf:
+    """How an attribute is written.
+
+    Args:
+        heads: its group code, or one for each coordinate of a point, as they stand in the file.
+        cast: makes its value one of the type that the code has.
+        is_point: it has coordinates.
+        is_binary: the library writes it in a way of its own.
+        is_needed: where it is not set the library may write it all the same.
+        is_said: the version of the file has it.
+        has_default: where it is as its default, it goes without saying.
+        default: what goes without saying.
+    """
+
+    heads: tuple[str, ...]
+    cast: Callable[[Any], Any]
+    is_point: bool
+    is_binary: bool
+    is_needed: bool
+    is_said: bool
+    has_default: bool
+    default: Any
+
+    def is_for_the_library(self, value: Any) -> bool:
+        """It is one that the library writes or refuses in a way of its own."""
+        return self.is_binary or (type(value) is str and ("\n" in value or "\r" in value))
+
+    def add(self, lines: list[str], value: Any) -> None:
+        """Write it: one tag, or one for each coordinate."""
+        if self.is_point:
+            lines += [f"{head}{float(each)}\n" for head, each in zip(self.heads, value, strict=False)]
+        else:
+            lines.append(f"{self.heads[0]}{self.cast(value)}\n")
 
 
-def _goes_without_saying(attrib: DXFAttr, value: Any) -> bool:
-    return attrib.optional and attrib.default is not None and bool(attrib.default == value)
+@lru_cache(maxsize=1024)
+def _tags_of(known: DXFAttributes, names: tuple[str, ...], version: str) -> tuple[tuple[str, _TagOf | None], ...]:
+    """How these attributes of one kind of entity are written, in order; None for one that it does not know."""
+    return tuple((name, _tag_of(attrib, version) if (attrib := known.get(name)) else None) for name in names)
 
 
-def _lines(attrib: DXFAttr, value: Any) -> Iterator[str]:
-    """The lines of an attribute: one tag, or one for each coordinate of a point."""
-    code = attrib.code
-    if code not in POINT_CODES:
-        yield TAG_STRING_FORMAT % (code, cast_tag_value(code, value))
-        return
-    for n, each in enumerate(tuple(value)[: 2 if attrib.xtype is XType.point2d else 3]):
-        yield TAG_STRING_FORMAT % (code + 10 * n, float(each))
+def _tag_of(attrib: DXFAttr, version: str) -> _TagOf:
+    code, is_point = attrib.code, attrib.code in POINT_CODES
+    codes = range(code, code + (20 if attrib.xtype is XType.point2d else 30), 10) if is_point else (code,)
+    return _TagOf(
+        heads=tuple(_TAG_HEAD % each for each in codes),
+        cast=TYPE_TABLE.get(code, str),
+        is_point=is_point,
+        is_binary=code in BINARY_DATA,
+        is_needed=not attrib.optional or attrib.xtype is XType.callback,
+        is_said=version >= attrib.dxfversion,
+        has_default=bool(attrib.optional and attrib.default is not None),
+        default=attrib.default,
+    )
 
 
 def to_bytes(doc: Drawing) -> bytes:

@@ -6,8 +6,10 @@ import math
 from types import MappingProxyType
 from typing import Any, Final, Literal
 
+from ezdxf.math import Vec3
+
 from riserkit.drawings.dxf.boxes import Point, Rect, turned
-from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_bounds_mm, text_width_mm
+from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, escape_text, text_bounds_mm, text_width_mm
 from riserkit.quantities.printed import UnitSystem
 from riserkit.standards.sheets import TEXT_HEIGHT_MIN_MM
 
@@ -62,6 +64,28 @@ def baseline_start(text: str, at: Point, height: float, alignment: tuple[int, in
         return at[0] + dx, at[1] + dy
     cos, sin = math.cos(math.radians(angle_deg)), math.sin(math.radians(angle_deg))
     return at[0] + dx * cos - dy * sin, at[1] + dx * sin + dy * cos
+
+
+def text_attribs(
+    text: str, start: Point, at: Point, height: float, alignment: tuple[int, int], rotation_deg: float
+) -> dict[str, Any]:
+    """Attributes of a line of text as the library keeps them, layer and style left out.
+
+    Args:
+        text: as the user wrote it.
+        start: of its base line.
+        at: where its anchor stands.
+        height: of its capitals.
+        alignment: as `ALIGNMENT` has it.
+        rotation_deg: about the anchor.
+    """
+    insert = Vec3(round(start[0], 3), round(start[1], 3))
+    attribs: dict[str, Any] = {"height": float(height), "insert": insert, "text": escape_text(text)}
+    if rotation_deg:
+        attribs["rotation"] = float(rotation_deg)
+    if alignment != (0, 0):
+        attribs.update(halign=alignment[0], valign=alignment[1], align_point=Vec3(at))
+    return attribs
 
 
 def ink_box(text: str, start: Point, height: float, angle_deg: float) -> Rect:

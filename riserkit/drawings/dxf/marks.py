@@ -124,16 +124,30 @@ class _OwnData(XData):
 
     def export_dxf(self, tagwriter: AbstractTagWriter) -> None:
         """Write it."""
-        for tags in self.data.values():
-            tagwriter.write_tags(tags)
+        tagwriter.write_str("".join([tag.dxfstr() for tags in self.data.values() for tag in tags]))
+
+
+def marked_as(entity: DXFEntity) -> str:
+    """What an entity stands for; empty where it carries no mark that is whole."""
+    values = _values_of(entity)
+    if len(values) < _LEAST_VALUES:
+        return ""
+    try:
+        x, y, _, _ = values[_LEAST_VALUES - 1].split(" ")
+        float(x), float(y)
+    except ValueError:
+        return ""
+    return values[0]
+
+
+def _values_of(entity: DXFEntity) -> list[str]:
+    tags = entity.xdata.data.get(APP_ID) if entity.xdata is not None else None
+    return [str(tag.value) for tag in tags if tag.code == 1000] if tags is not None else []
 
 
 def read_mark(entity: DXFEntity) -> Mark | None:
     """The mark of an entity, None when it carries none that is whole."""
-    tags = entity.xdata.data.get(APP_ID) if entity.xdata is not None else None
-    if tags is None:
-        return None
-    values = [str(tag.value) for tag in tags if tag.code == 1000]
+    values = _values_of(entity)
     if len(values) < _LEAST_VALUES:
         return None
     model_id, fingerprint, key, place, *rest = values

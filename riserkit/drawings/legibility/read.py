@@ -18,7 +18,7 @@ from riserkit.drawings.dxf.errors import (
     DrawingError,
     why_unreadable,
 )
-from riserkit.drawings.dxf.marks import read_mark
+from riserkit.drawings.dxf.marks import marked_as
 from riserkit.drawings.dxf.reading import MOST_PAPER_MM, check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved
 from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
@@ -132,17 +132,19 @@ class _Reading:
                 self._show(piece, source, windows)
 
     def _taken(self, entity: Any, *, on_paper: bool) -> Iterator[tuple[Piece, _Source]]:
-        mark, handle, kind = read_mark(entity), entity.dxf.handle, entity.dxftype()
-        own = mark.model_id if mark else ""
+        handle, kind = entity.dxf.handle, entity.dxftype()
+        own = marked_as(entity)
         for n, piece in enumerate(self.taker.pieces(entity)):
-            if not all(-_FAR < v < _FAR for point in piece.points for v in point):
-                raise ContentError(f"{kind} {handle} stands at a place where no drawing reaches")
+            for x, y in piece.points:
+                if not (-_FAR < x < _FAR and -_FAR < y < _FAR):
+                    raise ContentError(f"{kind} {handle} stands at a place where no drawing reaches")
             # each text of a block is one of its own; the lines of one MTEXT are one
             part = f"{handle}.{n}" if kind == "INSERT" or kind in COMPOUND else handle
             on = entity.dxf.layer if piece.layer == "0" else piece.layer
             if on == layers.VOID:
                 continue  # it is meant to lie across everything
-            yield piece._replace(layer=on), _Source(part, handle, own, kind == "INSERT", on_paper, is_diagram=True)
+            placed = piece if on == piece.layer else piece._replace(layer=on)
+            yield placed, _Source(part, handle, own, kind == "INSERT", on_paper, is_diagram=True)
 
     def _show(self, piece: Piece, source: _Source, windows: list[_Window]) -> None:
         """Put what each view shows of a piece on the paper."""
