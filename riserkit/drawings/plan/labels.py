@@ -120,7 +120,13 @@ class TagPlacement:
     rest: tuple[Tag, ...]
 
 
-def place_tags(tags: Sequence[Tag], room: Rect, obstacles: Obstacles, patience: float = float("inf")) -> TagPlacement:
+def place_tags(
+    tags: Sequence[Tag],
+    room: Rect,
+    obstacles: Obstacles,
+    patience: float = float("inf"),
+    standing: Sequence[PlacedTag] = (),
+) -> TagPlacement:
     """Place tags in order, each at the least cost that is left.
 
     Args:
@@ -129,8 +135,11 @@ def place_tags(tags: Sequence[Tag], room: Rect, obstacles: Obstacles, patience: 
         obstacles: see there.
         patience: the share of labels that may stand far off on a leader; beyond it, or where a label finds no room,
             the rest is not tried: another scale will do better. Infinite tries all.
+        standing: labels that have their places already.
     """
     ground = _Ground(room, obstacles)
+    for placed_before in standing:
+        ground.remember(placed_before)
     placed: list[PlacedTag] = []
     rest: list[Tag] = []
     far, most_far = 0, patience * sum(not tag.optional for tag in tags)
@@ -171,7 +180,7 @@ class _Ground:
                     known[n] = way(tag)
                 found = self._best(tag, *known[n], cross_leaders=cross_leaders)
                 if found is not None:
-                    self._remember(found)
+                    self.remember(found)
                     return found
         return None
 
@@ -281,7 +290,8 @@ class _Ground:
         crossed = np.flatnonzero(_overlaps(bounds, self._leader_boxes, 0.0)[0])
         return not any(line.intersects(self.leaders[n]) for n in crossed)
 
-    def _remember(self, placed: PlacedTag) -> None:
+    def remember(self, placed: PlacedTag) -> None:
+        """Keep clear of a label that stands."""
         self.labels.append(placed.box)
         self._boxes = np.vstack([self._boxes, placed.box])
         if placed.leader is not None:

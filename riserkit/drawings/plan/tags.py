@@ -28,6 +28,8 @@ RISER_TOUCH_MM: Final = 1.0
 RAIL_RADIUS_MM: Final = 0.9
 ROOM_RADIUS_MM: Final = 0.25
 """Of the dot in which the leader of a room's number ends."""
+_MOST_SPOTS: Final = 12
+"""In a room, where a leader may end: the label of a door may cover its middle."""
 NAME_MM: Final = 2.5
 _TOGETHER_MM: Final = 3.0
 _MOST_TOGETHER: Final = 16
@@ -140,10 +142,16 @@ def room_number_tags(view: PlanView, placed: Collection[str]) -> Iterator[Tag]:
     """
     frame, factor = shapely.box(*view.window), view.ratio / 1000
     for room in view.level.rooms:
-        spots = [(x / factor, y / factor) for x, y in _spots(room.outline)]
+        spots = [(x / factor, y / factor) for x, y in dict.fromkeys(_spots(room.outline))]
         inside = tuple(spot for spot in spots if frame.contains(shapely.Point(spot)))
         if inside and f"room:{room.id}" not in placed:
-            yield Tag(f"room:{room.id}", inside[:5], ((room.id, view.level.small_mm),), ROOM_RADIUS_MM, background=True)
+            yield Tag(
+                f"room:{room.id}",
+                inside[:_MOST_SPOTS],
+                ((room.id, view.level.small_mm),),
+                ROOM_RADIUS_MM,
+                background=True,
+            )
 
 
 def _spots(outline: Any) -> Iterator[Point]:

@@ -148,9 +148,9 @@ def lay_out_view(
     if devices_first:
         first = place_tags(ways, room, obstacles)
         drawn = place_devices(replace(drawn, tags=first.placed))
-        last = place_tags(doors, room, _with_taken(obstacles, first.placed, drawn.devices))
+        obstacles = _with_devices(obstacles, drawn.devices)
+        last = place_tags(doors, room, obstacles, standing=first.placed)
         found = TagPlacement((*first.placed, *last.placed), (*first.rest, *last.rest))
-        obstacles = _with_taken(obstacles, (), drawn.devices)
     else:
         found = place_tags((*ways, *doors), room, obstacles, patience)
     unnumbered: tuple[Tag, ...] = ()
@@ -159,15 +159,12 @@ def lay_out_view(
     return replace(drawn, tags=found.placed, rest=found.rest, unnumbered=unnumbered)
 
 
-def _with_taken(obstacles: Obstacles, tags: Sequence[PlacedTag], devices: Sequence[DeviceAtDoor]) -> Obstacles:
-    """What labels keep clear of besides: labels and devices that stand."""
-    taken: list[PlacedTag | DeviceAtDoor] = [*tags, *devices]
-    leaders = [one.leader for one in taken if one.leader]
-    boxes = [shapely.box(*one.box) for one in taken]
+def _with_devices(obstacles: Obstacles, devices: Sequence[DeviceAtDoor]) -> Obstacles:
+    """What labels keep clear of besides: devices that stand."""
     return replace(
         obstacles,
-        lines=[*obstacles.lines, *(LineString(leader) for leader in leaders)],
-        symbols=[*obstacles.symbols, *boxes],
+        lines=[*obstacles.lines, *(LineString(one.leader) for one in devices)],
+        symbols=[*obstacles.symbols, *(shapely.box(*one.box) for one in devices)],
     )
 
 
@@ -182,8 +179,7 @@ def _with_room_numbers(
     missing = tuple(room_number_tags(view, {placed.tag.subject for placed in found.placed}))
     if not missing:
         return found, ()
-    taken = [*(shapely.box(*p.box) for p in found.placed), *(LineString(p.leader) for p in found.placed if p.leader)]
-    numbers = place_tags(missing, view.window.inset(_EDGE_MM), replace(obstacles, symbols=[*obstacles.symbols, *taken]))
+    numbers = place_tags(missing, view.window.inset(_EDGE_MM), obstacles, standing=found.placed)
     return TagPlacement((*found.placed, *numbers.placed), found.rest), numbers.rest
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -63,6 +64,20 @@ def test_a_room_too_small_for_its_name_has_its_number_by_a_leader_or_in_the_note
     cramped = lay_out_view(level, 500, Rect(0, 0, 17, 17))
     shown = {p.tag.subject for p in cramped.tags} | {tag.subject for tag in (*cramped.rest, *cramped.unnumbered)}
     assert {f"room:{room.id}" for room in rooms} <= shown
+
+
+def test_the_leader_of_a_room_s_number_starts_and_runs_outside_all_other_labels() -> None:
+    """The label of the door covers the middle of the room."""
+    room = PlanRoom("Q3", "Stair with a long name", shapely.box(0, 0, 8, 9))
+    door = replace(_opening("201", 0.0, 4.5), angle_deg=90.0, cable="M-2A-A02", held=True)
+    level = PlanLevel("L1", "Ground", (door,), (), (), (), (), (room,), walls=shapely.box(-0.2, -0.2, 0.1, 9.2))
+    view = lay_out_view(level, 500, Rect(-10, -10, 60, 60))
+    number = next(p for p in view.tags if p.tag.subject == "room:Q3")
+    drawn = [shapely.box(*number.box), *([shapely.LineString(number.leader)] if number.leader else [])]
+    others = [shapely.box(*p.box) for p in view.tags if p is not number]
+    assert others
+    assert any(other.contains(shapely.Point(8.0, 9.0)) for other in others), "the middle of the room is taken"
+    assert not shapely.union_all(drawn).intersects(shapely.union_all(others))
 
 
 def test_a_room_number_without_room_is_not_taken_for_a_door() -> None:
