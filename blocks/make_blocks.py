@@ -1,7 +1,7 @@
 """Draw the shipped blocks again: `python blocks/make_blocks.py`. The same bytes come out each time.
 
-Shapes read in black and white: outlines 0.35 mm, inner strokes 0.25 mm, and letters. Contacts, coil, diode, battery
-and earth after IEC 60617, drawn from memory of the published standard on its 2.5 mm grid.
+Shapes read in black and white: outlines 0.35 mm, inner strokes 0.25 mm, and letters. Contacts, coil, diode and
+battery after IEC 60617, drawn from memory of the published standard on its 2.5 mm grid.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Any, Final
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.document import TEXT_STYLE, new_document, save
 from riserkit.drawings.dxf.lettering import ALIGNMENT, Anchor
-from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, ELEVATION_SYMBOLS, PLAN_SYMBOLS, SYMBOLS
+from riserkit.drawings.dxf.symbols import ELEVATION_SYMBOLS, PLAN_SYMBOLS, SYMBOLS
 from riserkit.drawings.dxf.title_block import (
     CAPTION_HEIGHT_MM,
     FIELDS,
@@ -138,83 +138,6 @@ def _supply(s: Sketch) -> None:
 # -- devices ----------------------------------------------------------------------------------------------------
 
 
-def _device_frame(s: Sketch, letters: str, at: Point = (0, -2.4)) -> None:
-    s.box(-7, -5, 7, 5)
-    s.text(letters, *at)
-    s.attribute("REF", 0, 7.5)
-    s.attribute("LABEL", 0, -7.5)
-
-
-def _controller(s: Sketch) -> None:
-    s.box(-3.5, 0.6, 3.5, 3.8, weight=STROKE)
-    for x in (-2.4, -1.2, 0.0, 1.2, 2.4):
-        s.line((x, 0.6), (x, 1.8), weight=THIN)
-
-
-def _reader(s: Sketch) -> None:
-    s.box(-4, 0.4, -2.2, 4, weight=STROKE)
-    for radius in (1.6, 3.0, 4.4):
-        s.arc((-1.8, 2.2), radius, -30, 30)
-
-
-def _strike(s: Sketch) -> None:
-    s.line((-3.5, 0.2), (-3.5, 4.2), (3.5, 4.2), (3.5, 3.2), (0, 3.2), (0, 1.2), (3.5, 1.2), (3.5, 0.2))
-    s.line((-3.5, 0.2), (3.5, 0.2))
-
-
-def _maglock(s: Sketch) -> None:
-    s.box(-4.5, 2.2, 4.5, 4.2, weight=STROKE)
-    s.fill((-4.5, 0.4), (4.5, 0.4), (4.5, 1.5), (-4.5, 1.5))
-
-
-def _exit_device(s: Sketch) -> None:
-    s.box(-5, 1.6, 5, 3.4, weight=STROKE)
-    s.box(-5.8, 0.8, -4.2, 4.2, weight=STROKE)
-    s.box(4.2, 0.8, 5.8, 4.2, weight=STROKE)
-
-
-def _door_contact(s: Sketch) -> None:
-    s.box(-3.5, 2.6, 3.5, 4.2, weight=STROKE)
-    s.fill((-3.5, 0.2), (3.5, 0.2), (3.5, 1.8), (-3.5, 1.8))
-
-
-def _rex(s: Sketch) -> None:
-    s.line((-1.6, 4.2), (1.6, 4.2), (1.6, 3.2), (-1.6, 3.2), weight=STROKE, closed=True)
-    s.line((-1.2, 3.2), (-4.2, 0.4), weight=THIN)
-    s.line((1.2, 3.2), (4.2, 0.4), weight=THIN)
-    s.arc((0, 5.6), 5.4, 235, 305, weight=THIN)
-
-
-def _manual_release(s: Sketch) -> None:
-    s.box(-2.2, 0.2, 2.2, 4.4, weight=STROKE)
-    s.circle(0, 2.3, 1.4, weight=STROKE)
-
-
-def _relay_module(s: Sketch) -> None:
-    s.box(-5, 0.8, -1.6, 3.8, weight=STROKE)
-    s.line((-1.6, 2.3), (0.6, 2.3), weight=THIN)
-    s.line((2.6, 0.6), (2.6, 1.4), (0.8, 3.4), weight=STROKE)
-    s.line((2.6, 4.2), (2.6, 3.2), weight=STROKE)
-
-
-def _splitter(s: Sketch) -> None:
-    s.line((-5, 2.3), (-1, 2.3), (3.6, 4), weight=STROKE)
-    s.line((-1, 2.3), (3.6, 0.6), weight=STROKE)
-    s.fill((3.3, 3.4), (5, 4.4), (3.0, 4.5))
-    s.fill((3.3, 1.2), (5, 0.2), (3.0, 0.1))
-
-
-def _junction_box(s: Sketch) -> None:
-    s.box(-5, -3.4, 5, 3.4, weight=THIN)
-
-
-def _fire_relay(s: Sketch) -> None:
-    s.line((0, 0.2), (2.4, 4.3), (-2.4, 4.3), weight=STROKE, closed=True)
-
-
-# -- circuit ----------------------------------------------------------------------------------------------------
-
-
 def _contact_no(s: Sketch) -> None:
     s.line((0, 5), (0, 2.5), weight=STROKE)
     s.line((0, -5), (0, -2.5), (-2.5, 2.5), weight=STROKE)
@@ -225,13 +148,6 @@ def _contact_nc(s: Sketch) -> None:
     s.line((0, 5), (0, 2.5), (2.4, 2.5), weight=STROKE)
     s.line((0, -5), (0, -2.5), (2.25, 3.2), weight=STROKE)
     s.attribute("REF", -2, 0, anchor="middle_right")
-
-
-def _contact_co(s: Sketch) -> None:
-    s.line((-2.5, 5), (-2.5, 2.5), (-0.9, 2.5), weight=STROKE)
-    s.line((2.5, 5), (2.5, 2.5), weight=STROKE)
-    s.line((0, -5), (0, -2.5), (-1.35, 3.2), weight=STROKE)
-    s.attribute("REF", -4, 0, anchor="middle_right")
 
 
 def _coil(s: Sketch) -> None:
@@ -262,15 +178,6 @@ def _battery(s: Sketch) -> None:
     s.line((-4, 1.1), (4, 1.1), weight=STROKE)
     s.line((-2, -1.1), (2, -1.1), weight=50)
     s.attribute("REF", 5, 0, anchor="middle_left")
-
-
-def _earth(s: Sketch) -> None:
-    s.line((0, 0), (0, -2), weight=STROKE)
-    for y, half in ((-2, 3), (-3.25, 2), (-4.5, 1)):
-        s.line((-half, y), (half, y))
-
-
-# -- elevation --------------------------------------------------------------------------------------------------
 
 
 def _elevation(s: Sketch, name: str) -> None:
@@ -373,26 +280,12 @@ DRAW: Final[dict[str, Callable[[Sketch], None]]] = {
         _opening_double,
         _opening_gate,
         _supply,
-        _controller,
-        _reader,
-        _strike,
-        _maglock,
-        _exit_device,
-        _door_contact,
-        _rex,
-        _manual_release,
-        _relay_module,
-        _splitter,
-        _junction_box,
-        _fire_relay,
         _contact_no,
         _contact_nc,
-        _contact_co,
         _coil,
         _diode,
         _suppressor,
         _battery,
-        _earth,
         _plan_controller,
         _plan_reader,
         _plan_lock,
@@ -418,9 +311,6 @@ def sketch(name: str) -> Sketch:
         return made
     if name in {symbol.name for symbol in PLAN_SYMBOLS}:
         _in_plan(made)
-    device = {symbol.name: symbol.letters for symbol in DEVICE_SYMBOLS}.get(name)
-    if device is not None:
-        _device_frame(made, device, (0, 0) if name == "junction_box" else (0, -2.4))
     DRAW[name](made)
     return made
 

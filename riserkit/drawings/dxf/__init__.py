@@ -35,7 +35,7 @@ Modules
 - `view`: `View(paper, model_center, scale)`. With `scale=50` the model's points are real millimetres seen at 1:50;
   heights of text and sizes of symbols stay those of paper.
 - `symbols`: `SYMBOLS[name]` -> `Symbol(name, meaning, body, tags, ports, letters)`; groups `RISER_SYMBOLS`,
-  `DEVICE_SYMBOLS`, `CIRCUIT_SYMBOLS`, `ELEVATION_SYMBOLS`, `ANNOTATION_SYMBOLS`.
+  `CIRCUIT_SYMBOLS`, `ELEVATION_SYMBOLS`, `ANNOTATION_SYMBOLS`.
 - `blocks`: `block_folder`, `find_block`, `load_block`, `BLOCK_TAGS`; a site's folder goes before the shipped one.
 - `marks`: extended data: `read_mark`, `fingerprint`, `origin` (ours, edited, copy, manual), `stamp`.
 - `document`: `new_document`, `save`, `to_bytes`, `fixed_metadata`, `write_whole`.

@@ -44,12 +44,6 @@ def _ports(**points: Point) -> MappingProxyType[str, Point]:
 
 
 _TWO: Final = _ports(P1=(0.0, 5.0), P2=(0.0, -5.0))
-_BOX: Final = Rect(-7, -5, 7, 5)
-_SIDES: Final = _ports(LEFT=(-7.0, 0.0), RIGHT=(7.0, 0.0), TOP=(0.0, 5.0), BOTTOM=(0.0, -5.0))
-
-
-def _device(name: str, meaning: str, letters: str) -> Symbol:
-    return Symbol(name, meaning, _BOX, ("REF", "LABEL"), _SIDES, letters)
 
 
 def _elevation(name: str, meaning: str, body: Rect, letters: str) -> Symbol:
@@ -84,36 +78,13 @@ RISER_SYMBOLS: Final = (
     ),
 )
 
-DEVICE_SYMBOLS: Final = (
-    _device("controller", "Controller, fed over the network cable", "CTRL"),
-    _device("reader", "Reader", "RDR"),
-    _device("strike", "Electric strike", "ES"),
-    _device("maglock", "Electromagnetic lock", "EML"),
-    _device("exit_device", "Electrified exit device", "EED"),
-    _device("door_contact", "Door position switch", "DPS"),
-    _device("rex", "Request-to-exit sensor", "REX"),
-    _device("manual_release", "Manual release", "MR"),
-    _device("relay_module", "Relay module", "RM"),
-    _device("splitter", "Power splitter", "SPL"),
-    _device("junction_box", "Junction box", "J"),
-    _device("fire_relay", "Fire alarm relay", "FA"),
-)
-
 CIRCUIT_SYMBOLS: Final = (
     Symbol("contact_no", "Make contact (normally open)", Rect(-2.5, -5, 0, 5), ("REF",), _TWO),
     Symbol("contact_nc", "Break contact (normally closed)", Rect(0, -5, 2.4, 5), ("REF",), _TWO),
-    Symbol(
-        "contact_co",
-        "Change-over contact",
-        Rect(-2.5, -5, 2.5, 5),
-        ("REF",),
-        _ports(NC=(-2.5, 5.0), NO=(2.5, 5.0), C=(0.0, -5.0)),
-    ),
     Symbol("coil", "Coil of a relay or a lock", Rect(-5, -5, 5, 5), ("REF",), _ports(A1=(0.0, 5.0), A2=(0.0, -5.0))),
     Symbol("diode", "Diode, cathode at the bar", Rect(-2.5, -5, 2.5, 5), ("REF",), _ports(K=(0.0, 5.0), A=(0.0, -5.0))),
     Symbol("suppressor", "Suppressor (voltage dependent resistor)", Rect(-3, -5, 3, 5), ("REF",), _TWO),
     Symbol("battery", "Battery, long stroke plus", Rect(-4, -5, 4, 5), ("REF",), _ports(P=(0.0, 5.0), M=(0.0, -5.0))),
-    Symbol("earth", "Earth", Rect(-3, -4.5, 3, 0), (), _ports(PE=(0.0, 0.0))),
 )
 
 ELEVATION_SYMBOLS: Final = (
@@ -156,7 +127,6 @@ SYMBOLS: Final = MappingProxyType(
         symbol.name: symbol
         for group in (
             RISER_SYMBOLS,
-            DEVICE_SYMBOLS,
             CIRCUIT_SYMBOLS,
             ELEVATION_SYMBOLS,
             PLAN_SYMBOLS,

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import importlib.util
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
 from ezdxf.filemanagement import readfile
 
-from riserkit.circuits.netlist import ElementKind
+from riserkit.drawings.dxf import symbols
 from riserkit.drawings.dxf.blocks import BLOCK_TAGS, block_folder, find_block
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError
 from riserkit.drawings.dxf.sheet_size import sheet_size
-from riserkit.drawings.dxf.symbols import DEVICE_SYMBOLS, SYMBOLS
-from riserkit.drawings.wiring.symbol_blocks import symbol_block
+from riserkit.drawings.dxf.symbols import SYMBOLS, WIRING_DEVICE
 
 
 @pytest.fixture
@@ -163,16 +163,14 @@ def test_values_too_long_are_made_smaller_then_cut() -> None:
     assert all(rect.width <= 36 for rect in texts)
 
 
-def test_the_page_of_blocks_names_each_and_says_which_are_drawn() -> None:
-    """Those it says no sheet draws stand in no call that draws one."""
+def test_the_page_of_blocks_names_each_that_ships_and_every_one_is_drawn_by_some_sheet() -> None:
+    """What no sheet draws would restyle nothing: a name of a block stands in what draws sheets, besides its own declaration."""
     page = (Path(__file__).parents[3] / "docs/blocks.md").read_text("utf-8")
-    drawn, _, by_hand = page.partition("No sheet draws these")
-    by_hand = by_hand.partition("\n\n")[0]
-    said = {name: (f"`{name}`" in drawn, f"`{name}`" in by_hand) for name in BLOCK_TAGS}
-    assert all(one != other for one, other in said.values()), said
-    assert {name for name, (_, placed) in said.items() if placed} == {s.name for s in DEVICE_SYMBOLS} | {
-        "contact_co",
-        "earth",
-    }
-    in_wiring = {symbol_block(kind, normally_closed=closed) for kind in ElementKind for closed in (True, False)}
-    assert all(said[name][0] for name in in_wiring)
+    named = {name for line in page.splitlines() if line.startswith("|") for name in re.findall(r"`([a-z_]+)`", line)}
+    assert named == set(BLOCK_TAGS)
+    shipped = {path.stem for path in (Path(__file__).parents[3] / "blocks").glob("*.dxf")}
+    assert shipped == set(BLOCK_TAGS)
+    declared = Path(symbols.__file__)
+    code = "".join(p.read_text("utf-8") for p in sorted(declared.parents[1].rglob("*.py")) if p != declared)
+    assert "insert(WIRING_DEVICE" in code
+    assert [name for name in BLOCK_TAGS if f'"{name}"' not in code] == [WIRING_DEVICE]
