@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design, design
@@ -17,15 +17,14 @@ from riserkit.plugin.arrangements import sound_arrangements
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.read import read_stated
-from riserkit.plugin.rules import sound_rules
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
-from riserkit.record.photos import kept_photos
 from riserkit.record.returns import as_built_of, in_order, read_returns
-from riserkit.rules._shared.base import Rule
-from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangement import Arrangement
+
+if TYPE_CHECKING:
+    from riserkit.rules._shared.base import Rule
 
 Progress = Callable[[str, int, int], None]
 BLOCKS: Final = "blocks"
@@ -53,6 +52,8 @@ class Checked:
 
 def plugin_rules(plugins: Plugins | None = None) -> tuple[Rule, ...]:
     """Rules of plugins, guarded; of those installed when left out."""
+    from riserkit.plugin.rules import sound_rules  # noqa: PLC0415 - loads every rule
+
     return sound_rules(plugins or installed_plugins())
 
 
@@ -85,6 +86,8 @@ def check_design(made: Design, plugins: Plugins | None = None, progress: Progres
         plugins: those installed when left out.
         progress: told of every rule.
     """
+    from riserkit.rules._shared.evaluate import check  # noqa: PLC0415 - loads every rule
+
     asked = plugins or installed_plugins()
     found = check(made, plugin_rules(asked), progress)
     left_out = failure_findings(asked.log)
@@ -154,6 +157,8 @@ def as_it_was_built(stated: Site, issues: Sequence[Issue], path: Path, plugins: 
     Raises:
         RiserkitError: what is on record cannot be read, or cannot all be so.
     """
+    from riserkit.record.photos import kept_photos  # noqa: PLC0415 - loads the library of pictures
+
     returns = read_returns(path)
     names = (row.photo for row in in_order(returns, "photos") if isinstance(row, ReturnedPhoto))
     facts = as_built_of(returns, tuple(kept_photos(path, names)))

@@ -168,7 +168,11 @@ class _Batch:
         self.n = len(netlists)
         self.circuit = self._circuit(netlists)
         # netlists whose PoE cable does not reach what it feeds: no data, and no power either
+        controllers = {c.ref for c in self.door.netlist.devices(DeviceRole.CONTROLLER)}
+        self.dead = np.array([bool(controllers & bench.faults[row].dead) for row in rows], dtype=np.bool_)
         self.cut = np.array([cut_off(self.door.netlist, one) for one in lost], dtype=np.bool_)
+        if not self._own_load():  # one that its cable feeds does as without it
+            self.cut |= self.dead
 
     def _circuit(self, netlists: Sequence[Netlist]) -> Circuit:
         """Four columns a netlist: floating and on battery, the controller with power and without."""
@@ -233,6 +237,11 @@ class _Batch:
         )  # fmt: skip
         return _Solved(self.circuit, cases, solve_cases(self.circuit, cases))
 
+    def _own_load(self) -> bool:
+        """Whether the controller draws from the door's circuit, not from its PoE cable."""
+        netlist = self.door.netlist
+        return any(netlist.element(name).values["p_w"] for name in netlist.elements(ElementRole.CONTROLLER_LOAD))
+
     def _alive(self, solved: _Solved, which: IntArray, of: IntArray) -> BoolArray:
         for name in self.door.netlist.elements(ElementRole.CONTROLLER_LOAD):
             if self.door.netlist.element(name).values["p_w"]:
@@ -293,7 +302,7 @@ class _Batch:
             "closed": self._closed(solved).T,
             "reader_on": self._readers(solved, which).T,
             "decides": decides,
-            "online": np.array([not self._offline(k) for k in range(self.n)], dtype=np.bool_)[which],
+            "online": np.array([not (self.dead[k] or self._offline(k)) for k in range(self.n)], dtype=np.bool_)[which],
             "trouble": np.where(sound, STEADY, np.where(solution.trouble == OSCILLATES, CHATTERS, UNSETTLED)),
             "over": np.where(sound, self._over(solved), -1),
             "pattern": pattern,

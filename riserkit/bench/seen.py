@@ -30,7 +30,8 @@ OFFLINE: Final = "The head end shows the controller offline."
 CHATTER: Final = "Something at the door clicks on and off without end."
 SAID_IN_WORDS: Final = {
     CARD_NO_EFFECT: "card no effect", NEVER_LOCKED: "lock released", REX_NO_EFFECT: "REX no effect",
-    REX_ALWAYS: "REX always on", SHOWS_OPEN: "door shows open", SHOWS_CLOSED: "door shows closed",
+    RELEASE_NO_EFFECT: "release no effect", OFFLINE: "controller offline", REX_ALWAYS: "REX always on",
+    SHOWS_OPEN: "door shows open", SHOWS_CLOSED: "door shows closed",
 }  # fmt: skip
 """The same as `riserkit diagnose --sees` has it, where it has."""
 

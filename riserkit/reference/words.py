@@ -9,9 +9,9 @@ from typing import Final
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.model.parts import Controller
-from riserkit.reports.diagnosis import band_words, fault_words
+from riserkit.reports.diagnosis import fault_words, outcomes
 from riserkit.troubleshooting.diagnose import Diagnosis, diagnose
-from riserkit.troubleshooting.sights import SIGHTS, read_sight
+from riserkit.troubleshooting.sights import read_sight, sight_words
 from riserkit.wiring.arrangement import Arrangement, DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.reason import Reason
@@ -23,7 +23,7 @@ CAUTION: Final = (
     "having jurisdiction and licensed practice. Life-safety functions are verified on site before use."
 )
 COMPLAINTS: Final = ("card no effect", "REX no effect", "lock released in idle")
-"""What a caller says most, of `SIGHTS`."""
+"""What a caller says most, as `riserkit diagnose --sees` has it."""
 _MOST_NAMED: Final = 4
 _MOST_NUMBERS: Final = 4
 _ORDINALS: Final = ("first", "second", "third", "fourth")
@@ -79,13 +79,8 @@ def faults_worth_knowing(circuit: DoorCircuit, at: Temperatures) -> Iterator[str
             continue  # this door has nothing of the kind
         found = diagnose(circuit, seen, at)
         if found.candidates:
-            yield _complaint(_said(complaint), found)
-
-
-def _said(complaint: str) -> str:
-    name, _, state = complaint.partition(" in ")
-    meant = SIGHTS[name].replace(" in the state said", f" while {state}" if state else "")
-    return meant[:1].upper() + meant[1:]
+            meant = sight_words(complaint)
+            yield _complaint(meant[:1].upper() + meant[1:], found)
 
 
 def _complaint(said: str, found: Diagnosis) -> str:
@@ -95,10 +90,8 @@ def _complaint(said: str, found: Diagnosis) -> str:
     words = f"{said}: {'; '.join(map(fault_words, first))}{rest}."
     if found.next is None:
         return words
-    shown: dict[str, list[str]] = {}
-    for n, (_, band) in enumerate(zip(first, found.next.predicted, strict=False)):
-        shown.setdefault(band_words(found.next.ask.asked, band), []).append(_ORDINALS[n])
-    told = "; ".join(f"{value} with the {' and '.join(which)}" for value, which in shown.items())
+    shown = outcomes(found.next.ask.asked, zip(_ORDINALS, found.next.predicted, strict=False))
+    told = "; ".join(f"{value} with the {' and '.join(which)}" for value, which in shown)
     return f"{words} First reading: {found.next.ask.words}. Of those named: {told}."
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import chain
 from pathlib import Path
@@ -20,7 +20,7 @@ from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation, read_reading
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.returned import returned_observations
-from riserkit.troubleshooting.sights import read_sight
+from riserkit.troubleshooting.sights import read_sight, sight_words
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
@@ -31,6 +31,8 @@ CAUTIONS: Final = (
     "licensed practice govern.",
 )
 _MOST_LISTED: Final = 12
+_ALIKE_V, _ALIKE_OHM, _ALIKE = 0.2, 1.0, 0.05
+"""Ends of two ranges that are no more than this apart are one on a meter at a door (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,14 +145,15 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield from _listed(door)
     if found.look is not None:
         yield ""
-        one, other = found.look.answers
-        yield f"Look first, without a meter: --sees '{one}' or --sees '{other}'."
+        yield "Look first, without a meter, and state which it is:"
+        width = max(map(len, found.look.answers))
+        yield from (f"  --sees '{one}'{' ' * (width - len(one))}  {sight_words(one)}" for one in found.look.answers)
     if found.next is not None:
         yield ""
         yield f"Next reading: {found.next.ask.words}."
         if found.candidates:
             yield from _would_show(door)
-    elif found.candidates:
+    elif len(found.candidates) > 1:
         yield ""
         yield "No reading at the terminals tells these apart. Check them one by one, the easiest first."
     yield ""
@@ -166,11 +169,7 @@ def _observations(door: DoorDiagnosis) -> Iterator[str]:
         # what is seen may be several things at once: it is told by that which is not healthy
         place = next((p for kind in (door.found.contradicting, door.found.odd) for p in here if p in kind), here[-1])
         one, healthy = door.observed[place], door.healthy[place]
-        usual = (
-            f"; a healthy door: {band_words(one.asked, healthy)}"
-            if healthy and one.asked and (one.magnitude or not one.works)
-            else ""
-        )
+        usual = f"; a healthy door: {band_words(one.asked, healthy)}" if healthy and one.asked and not one.seen else ""
         note = "contradicted by another" if place in door.found.contradicting else ""
         note = note or ("not healthy" if place in door.found.odd else "healthy" if door.found.odd else "")
         yield f"{words}{usual}{f' ({note})' if note else ''}"
@@ -186,7 +185,7 @@ def _listed(door: DoorDiagnosis) -> Iterator[str]:
             predicted = [
                 f"{one.words.split(' in ')[0]}: {band_words(one.asked, band)}"
                 for one, band in zip(door.observed, candidate.predicted, strict=True)
-                if band is not None and one.asked is not None and not one.magnitude and one.works is None
+                if band is not None and one.asked is not None and not one.seen
             ]
             if predicted:
                 yield f"     predicts {'; '.join(predicted)}"
@@ -202,14 +201,39 @@ def _would_show(door: DoorDiagnosis) -> Iterator[str]:
     following = door.found.next
     if following is None:
         return
-    shown: dict[str, list[str]] = {}
     in_order = chain.from_iterable(_groups(door.found.candidates))
     numbers = {id(c): str(n) for n, c in enumerate(in_order, start=1)}
-    for candidate, band in zip(door.found.candidates, following.predicted, strict=False):
-        if id(candidate) in numbers:
-            shown.setdefault(band_words(following.ask.asked, band), []).append(numbers[id(candidate)])
-    for words, which in shown.items():
+    both = zip(door.found.candidates, following.predicted, strict=False)
+    listed = [(numbers[id(candidate)], band) for candidate, band in both if id(candidate) in numbers]
+    for words, which in outcomes(following.ask.asked, listed):
         yield f"  {words}: {', '.join(which)}"
+
+
+def outcomes(asked: Measurement, bands: Iterable[tuple[str, tuple[float, float]]]) -> list[tuple[str, list[str]]]:
+    """What a reading may show, with the names of what shows it; ranges that nobody could tell apart on a meter are one.
+
+    Examples:
+        >>> volts = Measurement("volts DC", "M1.+", "M1.-")
+        >>> outcomes(volts, [("1", (-0.1, 0.1)), ("2", (10.8, 12.1)), ("3", (0.0, 0.1))])
+        [('-0.1 to 0.1 V', ['1', '3']), ('10.8 to 12.1 V', ['2'])]
+    """
+    room = _ALIKE_OHM if asked.meter == OHMS else _ALIKE_V
+    found: list[tuple[tuple[float, float], list[str]]] = []
+    for name, (low, high) in bands:
+        near = (
+            k for k, ((least, most), _) in enumerate(found) if _close(low, least, room) and _close(high, most, room)
+        )
+        place = next(near, None)
+        if place is None:
+            found.append(((low, high), [name]))
+        else:
+            (least, most), names = found[place]
+            found[place] = (min(low, least), max(high, most)), [*names, name]
+    return [(band_words(asked, band), names) for band, names in found]
+
+
+def _close(one: float, other: float, room: float) -> bool:
+    return one == other or abs(one - other) <= max(room, _ALIKE * max(abs(one), abs(other)))
 
 
 def _groups(candidates: Sequence[FaultCandidate]) -> list[list[FaultCandidate]]:

@@ -32,10 +32,14 @@ _EFFORT: Final[Mapping[DeviceRole, float]] = {
 _SHORTED: Final = frozenset(
     {ElementKind.COIL, ElementKind.SUPPRESSOR, ElementKind.POWER_LOAD, ElementKind.CURRENT_LOAD}
 )
+_WITH_COMMON: Final = frozenset({ElementKind.SOURCE, *_SHORTED})
 _LIFT: Final = 1.5
-_ACROSS: Final = 0.7
+_TO_COMMON: Final = 0.3
+"""From any terminal to a common of the same device, such as a supply's minus."""
+_ACROSS: Final = 2.0
 """Between terminals that belong to no one thing, such as an input and a supply."""
-_POWER_OFF: Final = 0.5
+_POWER_OFF: Final = 4.0
+"""Network power, mains and battery have to be off, and the door is out of use meanwhile."""
 _SOMEBODY: Final = 0.3
 _WIRE_THROUGH: Final = 1.5
 
@@ -76,6 +80,8 @@ def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tup
         blamed: conductors that may be at fault: only these are measured from end to end; None for all.
     """
     found: dict[tuple[object, ...], Ask] = {}
+    # nobody puts a probe into a switch's socket
+    ports = {c.ref for c in circuit.netlist.devices(DeviceRole.NETWORK_PORT)}
     for ask in (
         *_of_sheet(circuit),
         *_at_devices(circuit),
@@ -84,6 +90,8 @@ def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tup
         *_wires(circuit, blamed),
     ):
         key = ask.asked.key
+        if ports & {end.partition(".")[0] for end in (ask.asked.plus, ask.asked.minus)}:
+            continue
         if key not in found or ask.effort < found[key].effort:
             found[key] = ask
     return tuple(sorted(found.values(), key=lambda ask: ask.effort))
@@ -103,9 +111,11 @@ def _at_devices(circuit: DoorCircuit) -> Iterator[Ask]:
     for component in netlist.components:
         names = [name for name in landed if name.partition(".")[0] == component.ref]
         usual = {frozenset({f"{component.ref}.{e.a}", f"{component.ref}.{e.b}"}) for e in component.elements}
+        commons = {f"{component.ref}.{e.b}" for e in component.elements if e.kind in _WITH_COMMON}
         for ends in combinations(names, 2):
             for state in states:
-                yield _ask(circuit, VOLTS, ends, state, 0.0 if frozenset(ends) in usual else _ACROSS)
+                more = 0.0 if frozenset(ends) in usual else _TO_COMMON if commons & set(ends) else _ACROSS
+                yield _ask(circuit, VOLTS, ends, state, more)
 
 
 def _across(circuit: DoorCircuit) -> Iterator[Ask]:

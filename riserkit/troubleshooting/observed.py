@@ -53,6 +53,7 @@ class Observation:
         magnitude: polarity does not matter.
         device: the device that is seen to work or not, by designation.
         works: whether it does; None where no device is seen.
+        seen: without a meter.
     """
 
     words: str
@@ -62,6 +63,7 @@ class Observation:
     magnitude: bool = False
     device: str = ""
     works: bool | None = None
+    seen: bool = False
 
 
 _OF_SHEET: Final = re.compile(

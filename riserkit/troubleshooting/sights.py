@@ -45,6 +45,13 @@ SIGHTS: Final = {
 }
 """What can be seen without a meter: the words to state, and what they mean."""
 
+_WHILE: Final[Mapping[str, str]] = {
+    IDLE: "with the door idle",
+    RELEASED: "while the controller releases the door",
+    _MOTION: "with somebody at {}",
+    _PRESSED: "with {} pressed",
+}
+
 _ALSO: Final[Mapping[str, str]] = {
     "door stays locked": "lock locked",
     "reader beeps door stays locked": "card no effect",
@@ -94,7 +101,30 @@ def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
         raise RiserkitError(f"{text!r} is not known; expected {', '.join(SIGHTS)}")
     if said and not name.startswith(_IN_A_STATE):
         raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
-    return tuple(_seen(circuit, name, said, text))
+    return tuple(replace(one, seen=True) for one in _seen(circuit, name, said, text))
+
+
+def sight_words(text: str) -> str:
+    """What something seen means, in words.
+
+    Examples:
+        >>> sight_words("lock locked in motion")
+        'lock stays locked with somebody at the sensor'
+        >>> sight_words("relay off in release pressed")
+        'the relay module is not energised with the manual release pressed'
+        >>> sight_words("REX quiet")
+        'the controller reports no request to exit with nobody near'
+    """
+    name, _, state = text.partition(" in ")
+    meant = SIGHTS.get(name, text)
+    if not state or " in the state said" not in meant:
+        return meant
+    kind = next((words for words in _WHILE if state.startswith(words)), "")
+    device = state[len(kind) :].strip() if kind else ""
+    when = _WHILE.get(kind, f"in the state {state}").format(
+        device or ("the sensor" if kind == _MOTION else "the manual release")
+    )
+    return meant.replace("in the state said", when)
 
 
 _SEEN_IN: Final = (IDLE, RELEASED, _MOTION, _PRESSED)

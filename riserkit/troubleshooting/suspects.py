@@ -17,6 +17,7 @@ from riserkit.circuits.faults import FaultKind, single_faults
 from riserkit.circuits.miswirings import Miswiring, MiswiringKind
 from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind, Netlist
 from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Way, Wired, Without
+from riserkit.troubleshooting.controller import fed_over_cable, unpowered
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.shown import door_miswirings
 from riserkit.wiring.readings.wired import in_words, wire_words
@@ -93,12 +94,30 @@ def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
         ),
         *_touching(circuit.netlist),
         *_parts(circuit.netlist),
+        *_without_power(circuit),
     )
 
 
 def _of_network(netlist: Netlist, conductor: Conductor) -> bool:
     """The four pairs from the closet, which the netlist has as one conductor: they are intact or not."""
     return any(netlist.component(end.component).role == DeviceRole.NETWORK_PORT for end in (conductor.a, conductor.b))
+
+
+def _without_power(circuit: DoorCircuit) -> Iterator[Suspect]:
+    """A controller that its PoE cable feeds, dead, and the switch port that feeds it, as broken as the cable itself may be."""
+    netlist = circuit.netlist
+    fed = fed_over_cable(netlist)
+    refs = {name.partition(".")[0] for name in fed}
+    for component in netlist.devices(DeviceRole.CONTROLLER):
+        if component.ref not in refs:
+            continue
+        change = Without(unpowered(circuit).names | fed)
+        dead = frozenset({component.ref})
+        own = frozenset(name for name in fed if name.startswith(f"{component.ref}."))
+        yield Suspect(SuspectKind.DEVICE, f"{component.ref} dead", own, ((change,),), 1.5, dead=dead)
+        for port in netlist.devices(DeviceRole.NETWORK_PORT):
+            words = f"no power from the switch port, {port.ref}: switched off, or its power used up"
+            yield Suspect(SuspectKind.SUPPLY, words, frozenset({port.ref}), ((change,),), 1.5, dead=dead)
 
 
 def joints(netlist: Netlist, conductor: Conductor, ends_ohm: tuple[float, ...]) -> Iterator[Suspect]:
@@ -137,7 +156,11 @@ def _wired(circuit: DoorCircuit) -> Iterator[Suspect]:
         named = [by_ref[s] for s in m.subjects if s in by_ref]
         if len({c.cable for c in named}) > 1:
             weight *= _FAR_APART
-        yield Suspect(kind, in_words(netlist, m), frozenset(m.subjects), ((Wired(m),),), weight)
+        words = in_words(netlist, m)
+        if len(named) == 1 and _of_network(netlist, named[0]):
+            one = named[0]
+            words = f"PoE cable {one.cable}, {one.a} to {one.b}, broken or not plugged in"
+        yield Suspect(kind, words, frozenset(m.subjects), ((Wired(m),),), weight)
 
 
 def _touching(netlist: Netlist) -> Iterator[Suspect]:

@@ -80,7 +80,10 @@ class Door:
         outside = {name: value for name, value in self.circuit.locked_state.items() if name != self.circuit.command}
         outside |= {name: True for n in on for name in switches[n].names}
         ports = {c.ref for c in self.circuit.netlist.devices(DeviceRole.NETWORK_PORT)}
-        if ports & self.lost:
+        controllers = {c.ref for c in self.circuit.netlist.devices(DeviceRole.CONTROLLER)}
+        loads = self.circuit.netlist.elements(ElementRole.CONTROLLER_LOAD)
+        by_cable = not any(self.circuit.netlist.element(name).values["p_w"] for name in loads)
+        if ports & self.lost or (by_cable and controllers & self.dead):
             outside |= dict.fromkeys(self.circuit.netlist.states(StateRole.NETWORK_POWER_LOST), True)
         mains = any(outside.get(n) for n in self.circuit.netlist.states(StateRole.MAINS_LOST))
         moving = {e.control for c in self.circuit.netlist.components for e in c.elements}

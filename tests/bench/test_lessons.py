@@ -53,7 +53,7 @@ def test_callers_say_what_a_fault_does(tables: Tables) -> None:
     assert _said(table, seen, _fault(table, f"coil of {lock} open"))[0] == CARD_NO_EFFECT
     assert _said(table, seen, _fault(table, "contact of B1", "contact stuck")) != []
     assert _said(table, seen, _fault(table, "lock output of K1 stays on"))[0] == NEVER_LOCKED
-    assert _said(table, seen, _fault(table, "4PR wire"))[0] == OFFLINE
+    assert _said(table, seen, _fault(table, "PoE cable W"))[0] == OFFLINE
     door_wire = next(c.ref for c in table.circuit.netlist.conductors if str(c.a) == "K1.DOOR")
     broken = next(n for n, f in enumerate(table.faults) if f.blames == {door_wire} and f.kind == "wire open")
     assert SHOWS_OPEN in _said(table, seen, broken)

@@ -124,7 +124,7 @@ def test_the_controller_decides_as_a_controller_does(tables: Tables) -> None:
     volts = [table.volts(0, place, card, *table.circuit.netlist.ends(table.circuit.coil(strike)))
              for place, card in ((idle, False), (idle, True), (motion, False), (off, True))]  # fmt: skip
     assert [v is not None and abs(v) > 9.0 for v in volts] == [False, True, True, False]
-    cut = _fault(table, "4PR wire")
+    cut = _fault(table, "PoE cable W")
     assert (live.decides[cut] == OFF).all()
     assert not live.online[cut].any()
 

@@ -48,7 +48,7 @@ def main() -> None:
         before = len(advised)
         for truth in some:
             door = as_it_is(truth.netlist, chance)
-            complaint = complaint_of(circuit, door)
+            complaint = complaint_of(circuit, door, truth.dead)
             search = follow(circuit, kept, truth, door, chance, complaint, most=15 if complaint else 3)
             if search.excluded:
                 excluded += 1

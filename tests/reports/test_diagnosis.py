@@ -27,6 +27,21 @@ def test_candidates_and_the_next_reading_are_printed() -> None:
     assert max(map(len, done.output.splitlines())) < 130
 
 
+def test_what_is_seen_is_told_in_words_and_with_no_voltage() -> None:
+    done = CliRunner().invoke(main, ["diagnose", SITE, "2", "--sees", "REX always on"])
+    lines = done.output.splitlines()
+    assert lines[1] == "  REX always on (not healthy)", (
+        "the controller answers, which is healthy; what it reports is not"
+    )
+    assert "predicts" not in done.output
+    look = lines.index("Look first, without a meter, and state which it is:")
+    assert all(line.startswith("  --sees '") and len(line.split("'  ")) == 2 for line in lines[look + 1 : look + 3])
+    one = CliRunner().invoke(
+        main, ["diagnose", SITE, "1", "--sees", "card no effect", "--reading", "M1+ M1- 12.0 V released"]
+    )
+    assert "  1. coil of M1 open (100%)" in one.output and "tells these apart" not in one.output
+
+
 def test_json_has_the_same(tmp_path: Path) -> None:
     done = CliRunner().invoke(main, ["diagnose", SITE, "1", "--reading", "M1+ M1- 3.0 V released", "--json"])
     found = json.loads(done.output)

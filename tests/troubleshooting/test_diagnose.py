@@ -243,6 +243,26 @@ def test_a_relay_that_clicks_has_its_coil_and_its_message(doors: Any) -> None:
         assert bool(explains(circuit, [coil], read_sight(circuit, words), AT).all()) is not moves
 
 
+def test_a_dead_controller_may_be_the_cable_the_port_or_itself(strike: DoorCircuit) -> None:
+    """No probe goes into a switch's socket: what tells them apart is the port's light, another cable, another controller."""
+    found = diagnose(strike, read_sight(strike, "dead controller"), AT)
+    words = {c.suspect.words for c in found.candidates}
+    assert "K1 dead" in words
+    assert any(w.startswith("PoE cable W") and w.endswith("broken or not plugged in") for w in words)
+    assert any(w.startswith("no power from the switch port") for w in words)
+    assert len({c.alike for c in found.candidates}) == 1 and found.next is None
+    online = diagnose(strike, [*read_sight(strike, "card no effect"), *read_sight(strike, "controller online")], AT)
+    assert not words & {c.suspect.words for c in online.candidates}
+
+
+def test_volts_are_read_before_power_is_taken_off_a_door(doors: Any) -> None:
+    """Where a voltage tells about as much: network power, mains and battery off put the door out of use."""
+    circuit = doors.circuit("relay-module")
+    for complaint in ("card no effect", "REX has no effect", "lock released"):
+        following = diagnose(circuit, read_sight(circuit, complaint), AT).next
+        assert following is not None and following.ask.asked.meter == VOLTS, (complaint, following)
+
+
 def test_faults_inside_devices_are_told_as_a_fitter_meets_them(doors: Any) -> None:
     """Contacts that stand for power being there, and switches inside a device, have no terminals that anybody could look at."""
     for name in doors.served:
