@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import signal
 import sys
 import traceback
@@ -16,6 +17,7 @@ import click
 
 from riserkit.commands.stop import exit_code, stoppable
 from riserkit.errors import RiserkitError, visible
+from riserkit.model.problems import shorten
 
 P = ParamSpec("P")
 
@@ -23,6 +25,8 @@ P = ParamSpec("P")
 CLEAN, FINDINGS, WRONG_USE, FAILED = 0, 1, 2, 3
 _MOST_WORDS = 200
 _MOST_LINE = 1500
+_LONG_WORD = re.compile(r"\S{250,}")
+"""Longer than the names of files usually are with their folders."""
 
 
 class _PathArgument(click.Path):
@@ -51,7 +55,7 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
                 code = command(*args, **named)
                 _flush()
         except RiserkitError as error:
-            click.echo(f"riserkit: {_bounded(str(error))}", err=True)
+            click.echo(f"riserkit: {bounded(str(error))}", err=True)
             code = WRONG_USE
         except BrokenPipeError:
             # The reader of our output has gone, as with `| head`: nobody is left to read it.
@@ -65,7 +69,7 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
             code = WRONG_USE
         except KeyboardInterrupt as stop:
             _end_stopped(stop)
-        except Exception as error:
+        except (Exception, SystemExit) as error:  # nothing below may end a command as one that found nothing
             if isinstance(error.__cause__, KeyboardInterrupt):
                 _end_stopped(error.__cause__)  # while a class is made, Python 3.11 wraps whatever is raised
             # A fault of ours, with all that finding it takes; never the code of a site with open errors.
@@ -89,9 +93,9 @@ def _end_stopped(stop: KeyboardInterrupt) -> NoReturn:
     os._exit(exit_code(stop))
 
 
-def _bounded(text: str) -> str:
-    """Text whose lines end: one that repeats what was typed may be as long as that, or as the list of what there is."""
-    lines = text.split("\n")
+def bounded(text: str) -> str:
+    """Text whose words and lines end: what was typed is repeated in it, and may be as long as a file."""
+    lines = (_LONG_WORD.sub(lambda word: shorten(word.group()), line) for line in text.split("\n"))
     return "\n".join(line if len(line) <= _MOST_LINE else f"{line[:_MOST_LINE]}..." for line in lines)
 
 

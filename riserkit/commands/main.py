@@ -7,24 +7,36 @@ from __future__ import annotations
 
 import gc
 import logging
-from typing import Final
+from typing import Any, Final
 
 import click
 
 from riserkit import __version__
 from riserkit.commands.faults import diagnose
+from riserkit.commands.frame import bounded
 from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
 from riserkit.commands.page import lesson, page, reference
 from riserkit.commands.record import compare, issue, return_
 from riserkit.commands.results import build, field_papers, inspect
 from riserkit.commands.site import check, explain, new, spice
+from riserkit.errors import visible
 
 _LOOK_AFTER: Final = 50_000
 """Things made between two looks for rings of garbage; Python's 700 took a twelfth of a build, for next to nothing is garbage."""
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+class _Commands(click.Group):
+    def invoke(self, ctx: click.Context) -> Any:
+        """As every group does; what was typed wrongly is repeated in few signs, and none of them commands a terminal."""
+        try:
+            return super().invoke(ctx)
+        except click.UsageError as error:
+            error.message = bounded(visible(error.format_message()))
+            raise
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="riserkit")
 def main() -> None:
     """Turn a list of doors and a building into drawings that a field crew can build from, checked first.

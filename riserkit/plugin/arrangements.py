@@ -7,7 +7,7 @@ from typing import Any, cast
 
 from riserkit.circuits.errors import CircuitError
 from riserkit.plugin.asking import listed, without_clashes
-from riserkit.plugin.failures import words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, words_of
 from riserkit.plugin.manager import Plugins
 from riserkit.wiring.arrangement import Arrangement, Choice, DoorCircuit
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
@@ -65,7 +65,7 @@ class _GuardedArrangement:
                 return (self._failed(f"screen yields {type(wrong).__name__} where a reason was expected"),)
             if all(reason.passed for reason in reasons):
                 self._try_out(need)
-        except Exception as error:  # a stranger's code may raise anything
+        except STRANGERS_MAY_RAISE as error:
             return (self._failed(words_of(error)),)
         return reasons
 
@@ -78,7 +78,7 @@ class _GuardedArrangement:
         """Where lock power may come from; nothing when the arrangement fails to say."""
         try:
             return tuple(self._inner.supplies(need))
-        except Exception as error:
+        except STRANGERS_MAY_RAISE as error:
             self._failed(words_of(error))
             return ()
 
@@ -90,7 +90,7 @@ class _GuardedArrangement:
         """
         try:
             return _build(self._inner, need, choice)
-        except Exception as error:
+        except STRANGERS_MAY_RAISE as error:
             raise PluginArrangementError(self.name, self._failed(words_of(error)).text) from error
 
     def _failed(self, why: str) -> Reason:

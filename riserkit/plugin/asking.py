@@ -7,7 +7,7 @@ from typing import TypeVar
 
 import pluggy
 
-from riserkit.plugin.failures import FailureLog, words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, FailureLog, words_of
 
 T = TypeVar("T")
 
@@ -28,7 +28,7 @@ def answers(
     for one in sorted(caller.get_hookimpls(), key=lambda impl: impl.plugin_name):
         try:
             answer = one.function(**{name: given[name] for name in one.argnames})
-        except Exception as error:  # a stranger's code may raise anything
+        except STRANGERS_MAY_RAISE as error:
             log.add(one.plugin_name, what, words_of(error))
             continue
         if answer is not None:
@@ -55,7 +55,7 @@ def listed(
             name = name_of(thing)
             try:
                 why = fault(thing)
-            except Exception as error:  # a stranger's attributes may raise as well
+            except STRANGERS_MAY_RAISE as error:
                 why = words_of(error)
             if why:
                 log.add(plugin, f"{what} {name}", why)

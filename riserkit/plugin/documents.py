@@ -10,7 +10,7 @@ from riserkit.importing.facts import Facts
 from riserkit.importing.settings import ImportSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit.plugin.asking import answers
-from riserkit.plugin.failures import words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 
 MOST_BYTES: Final = 1 << 30
@@ -69,7 +69,7 @@ def _read(path: Path, settings: ImportSettings, asked: Plugins) -> Facts:
             raise InputError(
                 [Problem(Where(path.name), "", "", "it takes more memory to read than there is")]
             ) from None
-        except Exception as error:  # a stranger's code may raise anything
+        except STRANGERS_MAY_RAISE as error:
             failed.append(str(asked.log.add(one.plugin_name, "its reader of documents", words_of(error))))
             continue
         if isinstance(facts, Facts):

@@ -11,6 +11,8 @@ from riserkit.errors import visible
 from riserkit.findings import Finding, Harm, Severity, Verdict
 
 LEFT_OUT: Final = "plugin-left-out"
+STRANGERS_MAY_RAISE: Final = (Exception, SystemExit)
+"""What a plugin's code may raise while the others go on. One that leaves by `sys.exit(0)` would end a check as one without findings."""
 _MOST_CHARS: Final = 200
 _log = logging.getLogger("riserkit.plugins")
 
@@ -39,7 +41,7 @@ def words_of(error: BaseException) -> str:
     """An exception in its own words, on one line and not too long: `ValueError: no licence`."""
     try:
         text = str(error)
-    except Exception:  # a stranger's exception may fail to say itself
+    except STRANGERS_MAY_RAISE:  # a stranger's exception may fail to say itself
         text = ""
     text = visible(" ".join(f"{type(error).__name__}: {text}".split()).rstrip(":"))
     return text if len(text) <= _MOST_CHARS else f"{text[:_MOST_CHARS]}..."

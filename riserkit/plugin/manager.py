@@ -12,7 +12,7 @@ from importlib.metadata import EntryPoint, entry_points
 
 import pluggy
 
-from riserkit.plugin.failures import FailureLog, words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, FailureLog, words_of
 from riserkit.plugin.hooks import API_VERSION, GROUP, Hooks
 
 
@@ -73,7 +73,7 @@ def _register(manager: pluggy.PluginManager, point: EntryPoint) -> str:
         trial.register(plugin)
         trial.check_pending()
         wanted = getattr(plugin, "riserkit_api", API_VERSION)
-    except (Exception, SystemExit) as error:  # whatever a stranger's code raises while it loads, the others must go on
+    except STRANGERS_MAY_RAISE as error:
         return words_of(error)
     if wanted != API_VERSION:
         return f"it is written for version {str(wanted)[:20]} of the plugin interface; this is version {API_VERSION}"

@@ -13,7 +13,7 @@ from riserkit.model.problems import InputError, Problem, Where
 from riserkit.model.raw import RawSite, is_outside
 from riserkit.model.site import Site
 from riserkit.plugin.asking import answers
-from riserkit.plugin.failures import words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.stock import whole_stock
 from riserkit.record.history import with_issues
@@ -131,7 +131,7 @@ def _readings(
             raw = one.function(**{name: {"path": path, "options": dict(settings)}[name] for name in one.argnames})
         except OSError as error:
             failed.append(f"it cannot be read: {error.strerror or error}")
-        except Exception as error:  # a stranger's code may raise anything
+        except STRANGERS_MAY_RAISE as error:
             failed.append(str(asked.log.add(one.plugin_name, "its reader", words_of(error))))
         else:
             if isinstance(raw, RawSite):

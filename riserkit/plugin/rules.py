@@ -10,7 +10,7 @@ from riserkit.design import Design
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm
 from riserkit.plugin.asking import listed, without_clashes
-from riserkit.plugin.failures import LEFT_OUT, words_of
+from riserkit.plugin.failures import LEFT_OUT, STRANGERS_MAY_RAISE, words_of
 from riserkit.plugin.manager import Plugins
 from riserkit.rules._shared.base import Rule, harm_of, not_evaluated
 from riserkit.rules._shared.page import read_page
@@ -64,7 +64,7 @@ class _GuardedRule:
                     yield self._failed(why)
                     return
                 yield finding
-        except Exception as error:  # a stranger's code may raise anything
+        except STRANGERS_MAY_RAISE as error:
             yield self._failed(words_of(error))
 
     def _failed(self, why: str) -> Finding:

@@ -8,7 +8,7 @@ from pathlib import Path
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit.model.raw import TextSheet
 from riserkit.plugin.documents import MOST_BYTES
-from riserkit.plugin.failures import words_of
+from riserkit.plugin.failures import STRANGERS_MAY_RAISE, words_of
 from riserkit.plugin.manager import Plugins, installed_plugins
 
 
@@ -30,7 +30,7 @@ def read_sheets(path: Path, plugins: Plugins | None = None) -> Sequence[TextShee
                 found = one.function(path=path)
             except (InputError, OSError):
                 raise
-            except Exception as error:  # a stranger's code may raise anything
+            except STRANGERS_MAY_RAISE as error:
                 failed.append(str(asked.log.add(one.plugin_name, "its reader of sheets", words_of(error))))
                 continue
             if isinstance(found, Sequence) and all(isinstance(sheet, TextSheet) for sheet in found):

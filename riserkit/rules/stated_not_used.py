@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.cabling import Run
 from riserkit.model.opening import EgressRole
-from riserkit.model.run_ends import ends_at
+from riserkit.model.run_ends import device_of, ends_at
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import listed, lock_of
 from riserkit.wiring.roles import DeviceRole
@@ -19,6 +20,8 @@ _PARTS: Final = ("relay", "splitter", "suppressor")
 _CABLES: Final = {
     "": "horizontal_cable", "controller": "horizontal_cable", "lock": "lock_cable", "contact": "contact_cable", "rex": "rex_cable",
 }  # fmt: skip
+_SERVES: Final = {"supply": "feed", "lock2": "lock"}
+"""What a run to a device serves, as a wiring calls it, where that is not the device's name."""
 _RELEASE_COLUMNS: Final = ("release_height_m", "release_distance_m", "release_sign")
 
 
@@ -31,7 +34,8 @@ class StatedNotUsed:
     Measures:
         Relay, splitter, suppressor and supply of each opening against its wiring; place and sign of a manual release
         where no release is stated; a delay where egress is not delayed; the mounting height of a REX device where none
-        is stated; the cable types of its columns against those of its runs. Of supplies of the site those that feed nothing are a note.
+        is stated; the cable types of its columns against those of its runs; runs to devices against the cables of its wiring.
+        Of supplies of the site those that feed nothing are a note.
     Limit:
         Everything stated is used.
     Remedy:
@@ -46,8 +50,10 @@ class StatedNotUsed:
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each column, and for each supply, that nothing comes of; none where there is none."""
+        runs = _runs_to_devices(design)
         for door in design.doors:
-            for column, message, remedy in (*_parts(design, door), *_columns(door), *_cables(design, door)):
+            unused = _runs(design, door, runs.get(door.mark, ()))
+            for column, message, remedy in (*_parts(design, door), *_columns(door), *_cables(design, door), *unused):
                 yield stated(
                     self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=column
                 )
@@ -107,3 +113,32 @@ def _cables(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         if wanted and run.cable_type and run.cable_type != wanted:
             message = f"{column} {wanted} is stated; run {run.id} is of {run.cable_type}, and is what counts."
             yield column, message, f"State in both what is to be pulled: {column} here, cable_type of {run.id}."
+
+
+def _runs_to_devices(design: Design) -> dict[str, list[Run]]:
+    """Runs that end at a device, by the mark of its opening."""
+    found: dict[str, list[Run]] = {}
+    for run in design.site.runs:
+        marks = {end.partition("/")[0] for end in (run.from_end, run.to_end) if "/" in end}
+        if len(marks) == 1 and device_of(run):
+            found.setdefault(marks.pop(), []).append(run)
+    return found
+
+
+def _runs(design: Design, door: DoorDesign, runs: Sequence[Run]) -> Iterator[tuple[str, str, str]]:
+    """Of runs for cables that the wiring does not have: whoever pulled one would find no terminal for it."""
+    chosen, circuit = door.wiring.chosen, door.wiring.circuit if runs else None
+    if chosen is None or circuit is None:
+        return
+    roles = [cable.role for cable in circuit.netlist.cables]
+    supply = design.site.supply.get(chosen.supply_id)
+    fed_from = {supply.id, supply.closet} if supply is not None else set()
+    for run in runs:
+        device, away = device_of(run), [end for end in (run.from_end, run.to_end) if "/" not in end]
+        used = roles.count(_SERVES.get(device, device)) > (device == "lock2")
+        if device == "supply" and away and away[0] != door.mark:
+            used = used and away[0] in fed_from
+        if not used:
+            message = f"run {run.id}, from {run.from_end} to {run.to_end}, is stated; the wiring, {chosen.arrangement}, has no such cable."
+            remedy = f"Remove run {run.id}, or state the arrangement that uses it; now it is {chosen.arrangement}."
+            yield f"run {run.id}", message, remedy

@@ -80,6 +80,22 @@ def test_what_was_typed_is_not_repeated_without_end(site, words):
     assert max(map(len, done.output.splitlines())) < 1600
 
 
+@pytest.mark.parametrize("words", [["rules", LONG], ["parts", LONG], ["explain", "SITE", LONG], ["check", "SITE", "--door", LONG], [LONG],
+                                   ["check", f"--{LONG}"], ["build", "SITE", "-o", "out", "--prints", LONG]])  # fmt: skip
+def test_a_name_that_is_none_is_repeated_in_few_signs(site, words):
+    done = _run(*(site if word == "SITE" else word for word in words))
+    assert done.exit_code == 2
+    assert LONG[:300] not in done.output
+
+
+def test_a_file_s_name_among_too_many_commands_no_terminal(site):
+    """As an asterisk puts it there."""
+    done = subprocess.run([*COMMAND, "check", str(site), "a\x1b[2Jb"], capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert _is_plain(done.stderr)
+    assert "a\\x1b[2Jb" in done.stderr
+
+
 @pytest.mark.parametrize("markup", ["[red]x[/red]", "[/]", "[link=file:///etc]x[/link]", "[", "\\[b]"])
 def test_markup_in_a_name_is_letters(site, markup):
     rows = (site / "openings.csv").read_text("utf-8")
@@ -117,7 +133,7 @@ def test_json_with_such_signs_means_the_same(monkeypatch):
 
 
 @pytest.mark.parametrize(
-    "error", [ZeroDivisionError("no\x1b[2J"), RecursionError("deep"), MemoryError(), KeyError("x")]
+    "error", [ZeroDivisionError("no\x1b[2J"), RecursionError("deep"), MemoryError(), KeyError("x"), SystemExit(0)]
 )
 def test_a_failure_of_riserkit_has_a_code_of_its_own_and_says_where(site, monkeypatch, error):
     def fail(*_args: object, **_named: object) -> None:

@@ -67,6 +67,25 @@ def test_what_is_stated_is_used(opening, column):
     assert [f.about for f in said("stated-not-used", {"opening": opening})] == ([column] if column else [])
 
 
+@pytest.mark.parametrize(
+    ("ends", "opening", "used"),
+    [
+        (("101/controller", "101/lock"), {}, True),
+        (("101/contact", "101"), {}, True),
+        (("101/controller", "101/relay"), {}, False),
+        (("101/controller", "101/relay"), {"relay": "relay-volt", "arrangement": "relay-by-voltage"}, True),
+        (("101/controller", "101/lock_contact"), {}, False),
+        (("101/controller", "101/supply"), {}, False),
+        (("C1", "101/supply"), {}, False),
+    ],
+)
+def test_a_run_is_for_a_cable_that_the_wiring_has(ends, opening, used):
+    run = {"id": "R", "from_end": ends[0], "to_end": ends[1], "length_m": 3}
+    assert [f.about for f in said("stated-not-used", {"runs": [run], "opening": opening})] == (
+        [] if used else ["run R"]
+    )
+
+
 def test_a_supply_that_is_named_feeds_the_lock_and_one_that_feeds_nothing_is_a_note():
     supply = {"id": "PS", "part": "supply-12-3", "closet": "C1", "on_battery": "yes"}
     assert [f.subject_kind for f in said("stated-not-used", {"supplies": [supply]})] == ["supply"]
