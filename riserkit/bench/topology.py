@@ -8,6 +8,7 @@ from riserkit.bench.faults import JOINTS_OHM
 from riserkit.bench.lessons import Lesson, LessonStep, lessons_of, shown_words
 from riserkit.bench.picture import wiring_picture
 from riserkit.bench.script import MOST_BYTES, bench_script
+from riserkit.bench.spread import wide_readings
 from riserkit.bench.switches import MOST_COMBINATIONS
 from riserkit.bench.table import BenchTable, bench_table, table_key
 from riserkit.circuits.errors import CircuitError
@@ -48,6 +49,7 @@ def _more(table: BenchTable) -> dict[str, object]:
         "picture": wiring_picture(table.circuit.netlist),
         "joints": list(JOINTS_OHM),
         "complaints": list(seen.complaints),
+        "wide": wide_readings(table),
         "lessons": [_lesson(table, one) for one in lessons],
     }
 

@@ -6,18 +6,24 @@ import random
 import re
 import shlex
 from collections.abc import Iterator
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from riserkit.bench.faults import bench_faults
 from riserkit.troubleshooting.diagnose import Conclusion, diagnose
-from riserkit.troubleshooting.observed import read_reading
+from riserkit.troubleshooting.netlists import FaultNetlists
+from riserkit.troubleshooting.observed import measurement, read_reading
+from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.sights import read_sight
-from riserkit.troubleshooting.suspects import netlist_of
+from riserkit.troubleshooting.states import door_states
+from riserkit.troubleshooting.suspects import Suspect, SuspectKind, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.meter import VOLTS
 from tests.page.conftest import FREE, HELD, quiet_tab
 
 AT = Temperatures(10.0, 40.0)
@@ -87,6 +93,40 @@ def test_all_that_diagnose_leaves_is_in_the_page_too(
         assert shown == says["left"][:10]
         if value == "3.0":
             assert "poor joint" in shown[0], "what predicts the value comes before what allows anything"
+
+
+def test_what_a_fault_allows_holds_the_range_of_the_solver(
+    tab: Any, page_folder: Path, circuits: dict[str, DoorCircuit]
+) -> None:
+    """Parts, supplies and temperature within tolerance: a fault that `diagnose` would keep is never ruled out by a voltage."""
+    circuit, chance = circuits[FREE], random.Random(11)
+    page = _open(tab, page_folder, FREE)
+    faults = [f for f in bench_faults(circuit) if netlist_of(circuit, f.way) is not None]
+    suspects = [Suspect(SuspectKind.DEVICE, f.words, f.blames, (f.way,), 1.0) for f in faults]
+    states = {"idle": [], "motion": ["Somebody at the REX"], "door open": ["Door open"]}
+    switches = page.locator("[aria-label=Switches] button").all_inner_texts()
+    asked, on = [], []
+    for component in circuit.netlist.components:
+        names = [str(end) for c in circuit.netlist.conductors for end in (c.a, c.b) if end.component == component.ref]
+        for red, black in combinations(dict.fromkeys(names), 2):
+            state = chance.choice(list(states))
+            asked.append(measurement(VOLTS, red, black, door_states(circuit)[state]))
+            on.append([switches.index(words) for words in states[state]])
+    found = predict(FaultNetlists(circuit), suspects, asked, AT, typical=True)
+    known = np.isfinite(found.low) & np.isfinite(found.high) & np.isfinite(found.typical)
+    further = known & (
+        np.maximum(found.typical - found.low, found.high - found.typical) > 0.12 * np.abs(found.typical) + 0.15
+    )
+    picked = [tuple(place) for place in np.argwhere(further)] + chance.sample(
+        [tuple(p) for p in np.argwhere(known)], 200
+    )
+    assert len(picked) > 210
+    for row, fault in picked:
+        one = asked[row]
+        allows = page.evaluate("one => window.riserkitFinderAllows(...one)", [int(fault), on[row], one.plus, one.minus])
+        where = (faults[fault].words, one.plus, one.minus, on[row], allows)
+        assert allows is None or allows[0] <= found.low[row, fault] + 0.05, where
+        assert allows is None or allows[1] >= found.high[row, fault] - 0.05, where
 
 
 def test_its_own_advice_followed_leads_to_the_fault(

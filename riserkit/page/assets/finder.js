@@ -2,7 +2,7 @@
 window.riserkitFinder = (bench) => {
   "use strict";
   const { table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark } = bench;
-  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05;
+  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05;
   const taken = [];
   const ui = {};
 
@@ -32,15 +32,33 @@ window.riserkitFinder = (bench) => {
   const every = suspects();
   const healthy = { words: "no fault", weight: 1, forms: [{ faults: [0], range: "" }] };
 
-  /* Least and greatest value that a form allows, parts within a fifth of what is stated; null for anything. */
+  /* How far a voltage may lie from the tabled one is the solver's range: within a share of it between terminals of one device, with
+     one switch on at most, or listed. Elsewhere within a fifth. */
+  const { share, least, states: solvedStates, of: listed } = table.wide;
+  const count = table.terminals.length, device = table.terminals.map((name) => name.split(".")[0]);
+  const stateAt = new Map(solvedStates.map((on, n) => [on.join(), n]));
+  const keyOf = (fault, at, a, b) => ((fault * solvedStates.length + at) * count + a) * count + b;
+  const ranges = new Map(listed.map(([fault, at, a, b, low, high]) => [keyOf(fault, at, a, b), [low / 10 - METER_V, high / 10 + METER_V]]));
+  function stateOf(one) {
+    if (one.at === undefined) one.at = one.meter === "volts" && device[one.red] === device[one.black] ? stateAt.get([...one.on].sort((a, b) => a - b).join()) ?? -1 : -1;
+    return one.at;
+  }
+
+  /* Least and greatest value that a form allows; null for anything. */
   function allowed(form, one) {
     let low = Infinity, high = -Infinity;
+    const at = stateOf(one);
     for (const fault of form.faults) {
       const value = one.meter === "volts" ? volts(fault, one.on, one.red, one.black) : ohmsOf(fault, one.on, one.red, one.black);
       if (value === undefined || value === null) return null;
-      const room = SHARE * Math.abs(value) + (one.meter === "volts" ? LEAST_V : LEAST_OHM);
+      const room = at < 0 ? SHARE * Math.abs(value) + (one.meter === "volts" ? LEAST_V : LEAST_OHM) : share * Math.abs(value) + least;
       low = Math.min(low, value === Infinity ? OPEN_OHM : value - room);
       high = Math.max(high, value === Infinity ? Infinity : value + room);
+      const range = at < 0 ? undefined : ranges.get(keyOf(fault, at, Math.min(one.red, one.black), Math.max(one.red, one.black)));
+      if (range) {
+        low = Math.min(low, one.red < one.black ? range[0] : -range[1]);
+        high = Math.max(high, one.red < one.black ? range[1] : -range[0]);
+      }
       if (one.meter === "volts" && atLimit(fault, one.on)) { low = Math.min(low, -LEAST_V); high = Math.max(high, LEAST_V); }
     }
     return [low, high];
@@ -187,12 +205,14 @@ window.riserkitFinder = (bench) => {
   ui.taken = make("ol", { class: "bench-taken" });
   ui.result = make("div", { "aria-live": "polite", class: "bench-found" });
   const element = make("section", { id: "bench-finder" }, make("h3", {}, "Fault at the real door"),
-    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults at the tabled values, parts within a fifth of them; a poor joint between tabled resistances. Two faults together are not in it."),
+    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults, with the range that the tolerance of parts, supplies and temperature gives each reading; a poor joint between tabled resistances. Two faults together are not in it."),
     labelled("Meter shows", ui.value),
     make("div", { class: "bench-switches" }, make("button", { type: "button", onclick: add }, "Add reading"),
       make("button", { type: "button", onclick: () => saw("locked") }, "Lock seen locked"), make("button", { type: "button", onclick: () => saw("released") }, "Lock seen released"),
       make("button", { type: "button", onclick: () => { taken.length = 0; update(); } }, "Start again")),
     ui.note, ui.taken, ui.result);
+  /* For tests: what a fault of the tables allows at a reading. */
+  window.riserkitFinderAllows = (fault, on, red, black) => allowed({ faults: [fault] }, { meter: "volts", on: new Set(on), red: table.terminals.indexOf(red), black: table.terminals.indexOf(black) });
   /* For tests: what is left and the next reading, as texts. */
   window.riserkitFinderSays = () => ({ left: candidates().map(({ suspect, forms }) => suspect.words + rangeWords(forms)), next: ui.next ? [ui.next.meter, table.terminals[ui.next.red], table.terminals[ui.next.black], stateWords(ui.next.on)] : null, command: command() });
   return element;
