@@ -32,8 +32,10 @@ class _Commands(click.Group):
         try:
             return super().invoke(ctx)
         except click.UsageError as error:
-            error.message = bounded(visible(error.format_message()))
-            raise
+            told = bounded(visible(error.format_message()))
+            if told == error.format_message():
+                raise
+            raise click.UsageError(told, error.ctx) from error
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
