@@ -223,7 +223,8 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
         written = _draw(checked, folder, drawn, progress, earlier, asked.ahead)
-        inspections = inspect_results(written.inspections, folder, target, progress)
+        enter_sheets(ledger, found, written, folder)
+        inspections = inspect_results(written.inspections, folder, target, progress, ledger.digests)
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
@@ -239,7 +240,6 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
             write_bcf(folder / BCF, checked.design.site, checked.findings, asked.model)
         write_proofs(folder, asked.proofs)
         asked.more(folder)
-        enter_sheets(ledger, found, written, folder)
         if keeps_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
             _report(rebuilt, folder)

@@ -275,7 +275,9 @@ def look_over(target: Path) -> Found:
         stats = _stats(target)
         known, inputs = _known(target, "files"), _known(target, "drawn_from")
         # A pipe or a device is never opened: that might wait for ever.
-        digests = {n: _digest(target / n) for n in stats if n in known and stat.S_ISREG((target / n).lstat().st_mode)}
+        digests = {
+            n: file_digest(target / n) for n in stats if n in known and stat.S_ISREG((target / n).lstat().st_mode)
+        }
         untouched = {name: digest for name, digest in digests.items() if known[name] == digest}
         foreign = tuple(name for name in stats if name not in untouched and name != CONTENTS)
         return Found(untouched, foreign, {n: d for n, d in inputs.items() if n in untouched}, stats)
@@ -340,7 +342,8 @@ def _known(target: Path, table: str) -> dict[str, str]:
     return {str(name): str(digest) for name, digest in listed.items()} if isinstance(listed, dict) else {}
 
 
-def _digest(path: Path) -> str:
+def file_digest(path: Path) -> str:
+    """A digest of a file's bytes."""
     with path.open("rb") as stream:
         return hashlib.file_digest(stream, "sha256").hexdigest()
 
@@ -349,7 +352,7 @@ def _write_contents(folder: Path, ledger: WrittenFiles) -> None:
     files = sorted(p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file())
     files = [name for name in files if name != UNFINISHED]
     ours = [name for name in files if name not in ledger.of_hand]
-    listed = {name: ledger.digests.get(name) or _digest(folder / name) for name in ours}
+    listed = {name: ledger.digests.get(name) or file_digest(folder / name) for name in ours}
     drawn_from = {name: ledger.inputs[name] for name in ours if ledger.inputs.get(name)}
     text = json.dumps({"written_by": "riserkit", "files": listed, "drawn_from": drawn_from}, indent=1)
     (folder / CONTENTS).write_text(text + "\n", "utf-8")

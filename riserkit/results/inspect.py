@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import Final
 
 from riserkit.acceptances import accept
@@ -14,6 +15,7 @@ from riserkit.drawings.processes import cores, done_in_order
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
 from riserkit.pipeline import Checked, Progress, no_progress
+from riserkit.results.folder import file_digest
 from riserkit.results.inspection_record import RECORD, key_of, read_record, record_text
 from riserkit.rules._shared.page import read_page
 from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED, unused_acceptances
@@ -64,8 +66,9 @@ def inspect_drawings(
 
 
 def inspect_results(
-    drawn: Mapping[Path, SheetInspection | None], folder: Path, earlier: Path, progress: Progress = no_progress
-) -> tuple[SheetInspection, ...]:
+    drawn: Mapping[Path, SheetInspection | None], folder: Path, earlier: Path, progress: Progress = no_progress,
+    digests: Mapping[str, str] = MappingProxyType({}),
+) -> tuple[SheetInspection, ...]:  # fmt: skip
     """Inspect the drawings of a folder of results that is being written, and write the record of it there.
 
     Args:
@@ -73,11 +76,13 @@ def inspect_results(
         folder: the new results.
         earlier: the earlier results, which need not be there; their record names drawings that are still the same.
         progress: called for every sheet.
+        digests: of files in the folder by name, where they are known already; others are read for it.
 
     Raises:
         RiserkitError: a file cannot be read as a drawing.
     """
-    keys = {path: key_of(path) for path in drawn}
+    names = {path: path.relative_to(folder).as_posix() for path in drawn}
+    keys = {path: key_of(digests.get(name) or file_digest(path)) for path, name in names.items()}
     record = read_record(earlier / RECORD)
     known = {path: found for path, made in drawn.items() if (found := made or record.get(keys[path])) is not None}
     inspections = inspect_drawings(tuple(drawn), progress, known)

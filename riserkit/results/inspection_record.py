@@ -15,9 +15,9 @@ from riserkit.drawings.legibility.values import SheetInspection, Violation
 RECORD: Final = "inspections.json"
 
 
-def key_of(path: Path) -> str:
+def key_of(file_digest: str) -> str:
     """What an inspection of a drawing depends on: its bytes, and all code that may be concerned, libraries too."""
-    return sha256(drawing_code().encode() + path.read_bytes()).hexdigest()
+    return sha256(f"{drawing_code()} {file_digest}".encode()).hexdigest()
 
 
 def record_text(inspected: Iterable[tuple[str, SheetInspection]]) -> str:
