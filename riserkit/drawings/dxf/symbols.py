@@ -53,7 +53,7 @@ def _elevation(name: str, meaning: str, body: Rect, letters: str) -> Symbol:
 RISER_SYMBOLS: Final = (
     Symbol(
         "closet",
-        "Closet (telecommunications room)",
+        "Closet (telecom room)",
         Rect(-20, -7, 20, 7),
         ("REF", "TITLE"),
         _ports(LEFT=(-20.0, 0.0), RIGHT=(20.0, 0.0), TOP=(0.0, 7.0), BOTTOM=(0.0, -7.0)),
