@@ -21,7 +21,7 @@ def answers(
         manager: the plugins.
         log: takes the failures.
         hook: the hook's name.
-        what: what is lost of a plugin that fails here, such as `its rules`.
+        what: what is lost of a plugin that fails here, such as `every rule`.
         given: the hook's arguments.
     """
     caller: pluggy.HookCaller = getattr(manager.hook, hook)

@@ -70,14 +70,14 @@ def _read(path: Path, settings: ImportSettings, asked: Plugins) -> Facts:
                 [Problem(Where(path.name), "", "", "it takes more memory to read than there is")]
             ) from None
         except STRANGERS_MAY_RAISE as error:
-            failed.append(str(asked.log.add(one.plugin_name, "its reader of documents", words_of(error))))
+            failed.append(str(asked.log.add(one.plugin_name, "the reader of documents", words_of(error))))
             continue
         if isinstance(facts, Facts):
             return facts
         if facts is not None:
             why = f"it returned {type(facts).__name__} where Facts was expected"
-            failed.append(str(asked.log.add(one.plugin_name, "its reader of documents", why)))
-    lines = sorted(str(line) for _, line in answers(asked.manager, asked.log, "document_formats", "its formats"))
+            failed.append(str(asked.log.add(one.plugin_name, "the reader of documents", why)))
+    lines = sorted(str(line) for _, line in answers(asked.manager, asked.log, "document_formats", "every format"))
     formats = "; ".join(lines) or "none, as no plugin that reads documents is installed"
     reason = f", but {'; '.join(failed)}" if failed else ""
     raise InputError([Problem(Where(path.name), "", "", f"expected a document{reason}; what can be read: {formats}")])

@@ -23,11 +23,11 @@ def plugin_files(plugins: Plugins, design: Design, findings: Sequence[Finding]) 
     A plugin one of whose files cannot stand writes none, and is named in the log.
     """
     for plugin, answer in answers(
-        plugins.manager, plugins.log, "more_files", "its files", design=design, findings=findings
+        plugins.manager, plugins.log, "more_files", "every file", design=design, findings=findings
     ):
         why = _fault(answer)
         if why:
-            plugins.log.add(plugin, "its files", why)
+            plugins.log.add(plugin, "every file", why)
         elif isinstance(answer, Mapping):
             folder = re.sub(r"[^A-Za-z0-9._-]+", "-", plugin.partition(":")[2] or plugin)
             for name in sorted(answer):

@@ -132,20 +132,20 @@ def _readings(
         except OSError as error:
             failed.append(f"it cannot be read: {error.strerror or error}")
         except STRANGERS_MAY_RAISE as error:
-            failed.append(str(asked.log.add(one.plugin_name, "its reader", words_of(error))))
+            failed.append(str(asked.log.add(one.plugin_name, "the reader", words_of(error))))
         else:
             if isinstance(raw, RawSite):
                 found[one.plugin_name] = raw
             elif raw is not None:
                 why = f"it returned {type(raw).__name__} where RawSite was expected"
-                failed.append(str(asked.log.add(one.plugin_name, "its reader", why)))
+                failed.append(str(asked.log.add(one.plugin_name, "the reader", why)))
     if chosen and not found and not failed:
         failed.append(f"no reader {chosen!r} reads it")
     return found, failed
 
 
 def _unread(path: Path, why: str, asked: Plugins) -> InputError:
-    lines = sorted(str(line) for _, line in answers(asked.manager, asked.log, "site_formats", "its formats"))
+    lines = sorted(str(line) for _, line in answers(asked.manager, asked.log, "site_formats", "every format"))
     formats = "; ".join(lines) or "none, as no plugin is installed"
     reason = f", but {why}" if why else ""
     return InputError([Problem(Where(str(path)), "", "", f"expected a site{reason}; what can be read: {formats}")])

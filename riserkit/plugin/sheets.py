@@ -31,13 +31,13 @@ def read_sheets(path: Path, plugins: Plugins | None = None) -> Sequence[TextShee
             except (InputError, OSError):
                 raise
             except STRANGERS_MAY_RAISE as error:
-                failed.append(str(asked.log.add(one.plugin_name, "its reader of sheets", words_of(error))))
+                failed.append(str(asked.log.add(one.plugin_name, "the reader of sheets", words_of(error))))
                 continue
             if isinstance(found, Sequence) and all(isinstance(sheet, TextSheet) for sheet in found):
                 return found
             if found is not None:
                 why = f"it returned {type(found).__name__} where a list of TextSheet was expected"
-                failed.append(str(asked.log.add(one.plugin_name, "its reader of sheets", why)))
+                failed.append(str(asked.log.add(one.plugin_name, "the reader of sheets", why)))
     except OSError as error:
         raise _refused(path, f"expected a file that can be read: {error.strerror or error}") from error
     why = f", but {'; '.join(failed)}" if failed else ""
