@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
-from ezdxf.entities.boundary_paths import PolylinePath
+from ezdxf.entities.boundary_paths import ArcEdge, LineEdge, PolylinePath
 from ezdxf.math import Matrix44, Vec2, bulge_to_arc
+from ezdxf.tools.text import plain_mtext
 
 from riserkit.errors import visible
 from riserkit_dxf_plan.pieces import Outline, Pieces, Placed, PlanText, Point, Segment, Swing
@@ -110,6 +111,8 @@ class _Walker:
             self._ellipse(entity, matrix, insert, bare)
         elif kind in ("HATCH", "SOLID", "TRACE"):
             self._filled(kind, entity, matrix, insert, bare)
+        elif kind in ("LEADER", "MULTILEADER", "MLEADER"):
+            self._leader(kind, entity, matrix, bare)
         elif kind not in ("ATTDEF", "VIEWPORT", "POINT", "SEQEND"):
             self.pieces.left[kind] = self.pieces.left.get(kind, 0) + 1
 
@@ -161,6 +164,7 @@ class _Walker:
                 else:
                     starts = (getattr(edge, "start_point", None) or getattr(edge, "start", None) for edge in path.edges)
                     rings.append([(at[0], at[1], 0.0) for at in starts if at is not None])
+                    self._filled_arcs(path, entity, matrix, insert, layer)
         else:
             rings.append(list(entity.wcs_vertices()))
         for ring in rings:
@@ -169,6 +173,54 @@ class _Walker:
                 self.pieces.boxes.setdefault(insert.handle, []).extend(points)
             if len(points) > 2:
                 self.pieces.fills.append(Outline(tuple(points), layer, entity.dxf.handle or ""))
+
+    def _leader(self, kind: str, entity: Any, matrix: Matrix44 | None, layer: str) -> None:
+        """Both ends of a leader, and the words of one that has them itself."""
+        if kind == "LEADER":
+            ways = [list(entity.vertices)]
+        else:
+            context = entity.context
+            ways = [
+                [*line.vertices, *([branch.last_leader_point] if branch.has_last_leader_line else [])]
+                for branch in context.leaders
+                for line in branch.lines
+            ]
+            if context.mtext is not None and (
+                text := "\n".join(plain_mtext(context.mtext.default_content, split=True)).strip()
+            ):
+                ((x, y),) = self._flat([context.mtext.insert], matrix)
+                ways = [[*way, context.mtext.insert] for way in ways]
+                self.pieces.words.append(
+                    PlanText((x, y), text, float(context.char_height), layer, entity.dxf.handle or "")
+                )
+        for way in ways:
+            if len(way) > 1:
+                one, other = self._flat([way[0], way[-1]], matrix)
+                self.pieces.leaders.append((one, other))
+
+    def _flat(self, points: Sequence[Any], matrix: Matrix44 | None) -> list[Point]:
+        found = points if matrix is None else list(matrix.transform_vertices(points))
+        flat = [(float(p[0]), float(p[1])) for p in found]
+        _expect_places(flat)
+        return flat
+
+    def _filled_arcs(self, path: Any, entity: Any, matrix: Matrix44 | None, insert: Placed | None, layer: str) -> None:
+        """Arcs and straight sides of a fill's outline."""
+        pieces, handle = self.pieces, entity.dxf.handle or ""
+        for edge in path.edges[:_MOST_CORNERS]:
+            if isinstance(edge, ArcEdge):
+                sweep_deg = (edge.end_angle - edge.start_angle) % 360 or 360.0
+                if sweep_deg <= _FULL_TURN_DEG and edge.radius > 0:
+                    turns = [math.radians(edge.start_angle + sweep_deg * part) for part in (0, 0.5, 1)]
+                    cx, cy, r = edge.center.x, edge.center.y, edge.radius
+                    arc = [(cx, cy, 0.0), *((cx + r * math.cos(t), cy + r * math.sin(t), 0.0) for t in turns)]
+                    centre, start, middle, end = self._to_plane(entity, arc, matrix)
+                    pieces.filled_swings.append(Swing(centre, start, middle, end, layer, insert, handle))
+            elif isinstance(edge, LineEdge):
+                one, other = self._to_plane(
+                    entity, [(edge.start.x, edge.start.y, 0.0), (edge.end.x, edge.end.y, 0.0)], matrix
+                )
+                pieces.filled_edges.append(Segment(one, other, layer, insert, handle))
 
     def _swing(self, points: list[Point], layer: str, insert: Placed | None, handle: str | None) -> None:
         _expect_places(points)

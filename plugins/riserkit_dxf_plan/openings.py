@@ -28,7 +28,11 @@ _FEET_INCHES = re.compile(r"(\d{1,2})'?-(\d{1,2})\"?\s*[x×X]\s*(\d{1,2})'?-(\d{
 _ONE_NUMBER = re.compile(r"(\d{2,4}(?:[.,]\d+)?)\s*(mm|cm)\b|(\d{2})\s*(?:\"|in\b)", re.IGNORECASE)
 _OPERATIONS: Final[tuple[tuple[str, Operation], ...]] = (
     ("slid", "sliding"), ("schieb", "sliding"), ("pocket", "sliding"), ("bypass", "sliding"), ("fold", "folding"), ("bifold", "folding"),
-    ("revolv", "revolving"), ("overhead", "overhead"), ("sectional", "overhead"), ("roll", "overhead"), ("garage", "overhead"),
+    ("coulis", "sliding"), ("correder", "sliding"), ("scorrevol", "sliding"), ("schuif", "sliding"),
+    ("falt", "folding"), ("pliant", "folding"), ("plegable", "folding"),
+    ("karussel", "revolving"), ("tournant", "revolving"), ("giratori", "revolving"), ("tambour", "revolving"),
+    ("revolv", "revolving"), ("sektional", "overhead"), ("enroul", "overhead"),
+    ("overhead", "overhead"), ("sectional", "overhead"), ("roll", "overhead"), ("garage", "overhead"),
 )  # fmt: skip
 
 

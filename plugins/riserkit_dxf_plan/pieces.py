@@ -80,13 +80,21 @@ class PlanText:
 
 @dataclass(slots=True)
 class Pieces:
-    """All of a drawing's pieces, and what was left out on the way."""
+    """All of a drawing's pieces, and what was left out on the way.
+
+    Args of note:
+        leaders: both ends of each.
+        filled_swings, filled_edges: arcs and straight sides of fills, which are doors where their layer is of doors.
+    """
 
     segments: list[Segment] = field(default_factory=list)
     swings: list[Swing] = field(default_factory=list)
     outlines: list[Outline] = field(default_factory=list)
     fills: list[Outline] = field(default_factory=list)
     words: list[PlanText] = field(default_factory=list)
+    leaders: list[tuple[Point, Point]] = field(default_factory=list)
+    filled_swings: list[Swing] = field(default_factory=list)
+    filled_edges: list[Segment] = field(default_factory=list)
     inserts: list[Placed] = field(default_factory=list)
     boxes: dict[str, list[Point]] = field(default_factory=dict)
     layers: dict[str, int] = field(default_factory=dict)

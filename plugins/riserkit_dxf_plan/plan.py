@@ -11,11 +11,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
-import shapely
 from ezdxf import recover
 from ezdxf.filemanagement import readfile
 from ezdxf.lldxf.const import DXFError
-from shapely import STRtree
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity
 from riserkit.importing.names import level_named
@@ -25,12 +23,13 @@ from riserkit_dxf_plan.arcs import chained_arcs, whole_arcs
 from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
 from riserkit_dxf_plan.gaps import gaps_of
 from riserkit_dxf_plan.layers import role_of
+from riserkit_dxf_plan.leaf_lines import hung_in
 from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_written_size
 from riserkit_dxf_plan.pieces import Pieces, Segment, edges_of
 from riserkit_dxf_plan.rooms import rooms_of
 from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
 from riserkit_dxf_plan.tags import Tagged, code_size_m, own_marks, tags_of
-from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit
+from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit, wall_thickness
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
 _MOST_BYTES: Final = 400_000_000
@@ -39,6 +38,10 @@ _LARGE_BYTES: Final = 40_000_000
 _ENTITY: Final = re.compile(rb"\n *0\r?\n *[A-Z][A-Z0-9_]+\r?(?=\n)")
 _PLAN_OF: Final = re.compile(r"(floor )?plan\s*[,:\u2013-]\s*(?P<level>[^,;]{1,40})", re.IGNORECASE)
 """Plan, Garden house"""
+_SPEAKS: Final = re.compile(
+    r"plan|level|floor|geschoss|mezz|niveau|[ée]tage|rez[- ]de|\brdc\b|sous-sol|piso|s[óo]tano|piano|verdieping|R\s?\+\s?\d",
+    re.IGNORECASE,
+)
 _LEAF_ROOM_M: Final = (0.4, 1.7)
 _WRITTEN_APART: Final = 0.1
 _MOST_SWINGS: Final = 50_000
@@ -184,7 +187,9 @@ class _Plan:
         walls = frozenset(layer for layer, role in roles.items() if role == "walls")
         ignored = {layer for layer, role in roles.items() if role == "ignore"}
         segments = [s for s in pieces.segments if s.layer not in ignored]
-        arcs = [swing for swing in whole_arcs(pieces.swings) if swing.layer not in ignored and is_candidate(swing)]
+        segments += [s for s in pieces.filled_edges if s.layer in door_layers]
+        swings = [*pieces.swings, *(s for s in pieces.filled_swings if s.layer in door_layers)]
+        arcs = [swing for swing in whole_arcs(swings) if swing.layer not in ignored and is_candidate(swing)]
         if len(arcs) > _MOST_SWINGS:
             self.note("question", f"{len(arcs)} arcs could be swings of doors; the first {_MOST_SWINGS} are read")
             arcs = arcs[:_MOST_SWINGS]
@@ -219,7 +224,7 @@ class _Plan:
         header = int(self.doc.header.get("$INSUNITS", 0) or 0)
         box = np.array([point for s in pieces.segments for point in (s.start, s.end)] or [(0.0, 0.0)])
         spread = np.percentile(box, 98, axis=0) - np.percentile(box, 2, axis=0)
-        thick = _wall_thickness([s for s in pieces.segments if roles.get(s.layer) == "walls"])
+        thick = wall_thickness([s for s in pieces.segments if roles.get(s.layer) == "walls"])
         codes = [code for word in pieces.words if (code := code_size_m(word.text)) and 1.8 <= code[1] <= 2.6]
         found = find_unit(header, widths, sized, thick, float(max(spread)), [word.text for word in pieces.words])
         if found.is_asked and codes and not widths:
@@ -253,19 +258,34 @@ class _Plan:
             gap for gap in gaps_of(walls.lines, plain, unit_m)
             if all(math.dist(gap.middle, door.middle) > max(gap.width, door.width) / 2 for door in doors)
         ]  # fmt: skip
+        opened = [PlanDoor(gap.middle, gap.along, gap.width, 1, gap.end.handle, gap.end.layer, operation="opening", sure=False,
+                           is_gap=True) for gap in gaps]  # fmt: skip
+        hung = self._hung(opened, pieces, roles, walls, unit_m)
+        gaps = [gap for gap in gaps if all(gap.middle != door.middle for door in hung)]
         if not gaps:
-            return []
+            return hung
         where = "; ".join(f"{gap.middle[0]:.0f}, {gap.middle[1]:.0f}" for gap in gaps[:8]) + (
             "; ..." if len(gaps) > 8 else ""
         )
-        if any(door.operation == "swing" for door in doors):
+        if any(door.operation == "swing" for door in (*doors, *hung)):
             self.note("left", f"{len(gaps)} gaps in walls are as wide as doors, but no door is drawn in them: not taken (at {where})",
                       remedy="add those that are doors to openings.csv")  # fmt: skip
-            return []
+            return hung
         self.note("question", f"the plan draws no swing of a door; {len(gaps)} gaps in walls are as wide as doors and taken for doors "
                   f"(at {where})", remedy="confirm each, state its width and hand, or ask for a drawing that shows the doors")  # fmt: skip
-        return [PlanDoor(gap.middle, gap.along, gap.width, 1, gap.end.handle, gap.end.layer, operation="opening", sure=False,
-                         is_gap=True) for gap in gaps]  # fmt: skip
+        return opened
+
+    def _hung(
+        self, gaps: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str], walls: WallsFound, unit_m: float
+    ) -> list[PlanDoor]:
+        """Gaps in which a leaf is drawn as a line, without an arc."""
+        usual = "doors" if "doors" in roles.values() else ""
+        lines = [s for s in pieces.segments if roles.get(s.layer) == usual and s.layer not in walls.guessed]
+        found = list(hung_in(gaps, lines, unit_m))
+        if found:
+            self.note("inferred", f"{len(found)} doors are drawn as a leaf without an arc: hinge and swing are those of the line that "
+                      "hangs in a gap of the wall, the width is the gap's")  # fmt: skip
+        return found
 
     def _door(self, door: PlanDoor, tag: Tagged, unit_m: float) -> DoorFact:
         place = f"layer {door.layer}, handle {door.handle}" + (f", block {door.insert.name}" if door.insert else "")
@@ -329,11 +349,7 @@ class _Plan:
             return []
         if titled := self._of_title_block():
             return [LevelFact(At(self.path.name, "its title block"), titled, titled, self.settings.elevation_m)]
-        said = [
-            w
-            for w in pieces.words
-            if len(w.text) <= 60 and re.search(r"plan|level|floor|geschoss|mezz", w.text, re.IGNORECASE)
-        ]
+        said = [w for w in pieces.words if len(w.text) <= 60 and _SPEAKS.search(w.text)]
         named = Counter(level_named(word.text) for word in said if level_named(word.text))
         if len(named) > 1:
             names = ", ".join(sorted(named))
@@ -360,30 +376,3 @@ class _Plan:
         plans = {match["level"] for title in titles if (match := _PLAN_OF.match(title))}
         named = {level_named(title) for title in titles} - {""} or plans
         return next(iter(named)).strip() if len(named) == 1 else ""
-
-
-def _wall_thickness(segments: Sequence[Segment]) -> list[float]:
-    """Distances from lines of walls to the nearest line beside them, of the two hundred longest."""
-    lengths = sorted(segments, key=lambda s: -math.dist(s.start, s.end))[:200]
-    if len(lengths) < 4:
-        return []
-    shapes = shapely.linestrings(np.array([(s.start, s.end) for s in lengths]))
-    tree = STRtree(shapes)
-    found = []
-    for n, one in enumerate(lengths):
-        long = math.dist(one.start, one.end)
-        if not long:
-            continue
-        ux, uy = (one.end[0] - one.start[0]) / long, (one.end[1] - one.start[1]) / long
-        near = []
-        for m in tree.query(shapely.buffer(shapes[n], long * 0.5))[:60]:
-            other = lengths[int(m)]
-            dx, dy = other.end[0] - other.start[0], other.end[1] - other.start[1]
-            if int(m) == n or abs(dx * uy - dy * ux) > 0.02 * math.hypot(dx, dy):
-                continue
-            off = abs((other.start[0] - one.start[0]) * uy - (other.start[1] - one.start[1]) * ux)
-            if off > 1e-6 * long:
-                near.append(off)
-        if near:
-            found.append(min(near))
-    return found

@@ -14,6 +14,11 @@ from riserkit.importing.facts import At, RoomFact
 from riserkit_dxf_plan.pieces import Outline, Pieces, PlanText, Point
 
 _NUMBER = re.compile(r"(?:RM\.?|ROOM|NO\.?|#)?\s*((?:[A-Z]{1,3}[-.]?)?\d{1,5}(?:[.\-]\d{1,4})*[A-Z]?)", re.IGNORECASE)
+_WITHIN = re.compile(
+    r"(?:(?:Raum|R[AÄ]UM|Room|RM\.?|Pièce|Piece|Local|Sala?)\s+(?=\S*\d))?(.*?)\s*\b((?:[A-Z]{1,2}[-.]?)?(?:\d{3,4}|\d{1,2}[.\-]\d{1,3})[A-Z]?)\b\s*(.*)",
+    re.IGNORECASE,
+)
+"""A number of a room in one line with its name: three digits and more, or parted by a dot; `Bedroom 2` is a name."""
 _AREA = re.compile(
     r"[\d.,]+\s*(?:SF|S\.F\.|SQ\.?\s*FT\.?|m²|m2|qm|SM)\.?|(?:AREA|NRF|F)\s*[:=]?\s*[\d.,]+.*", re.IGNORECASE
 )
@@ -142,6 +147,8 @@ def _labels(pieces: Pieces, roles: Mapping[str, str]) -> Iterator[tuple[Point, s
         name = " ".join(line for line in lines if not _NUMBER.fullmatch(line))
         if not number and (led := re.match(r"([A-Z]{0,2}\d{2,4}[A-Z]?)[\s:\-]+(.+)", name)):
             number, name = led[1], led[2]
+        if not number and (within := _WITHIN.fullmatch(name)) and (rest := " ".join(filter(None, within.group(1, 3)))):
+            number, name = within[2], rest
         if number or name:
             at = (sum(w.at[0] for w in group) / len(group), sum(w.at[1] for w in group) / len(group))
             yield at, number, name, group[0].handle

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
+from riserkit_dxf_plan.leaders import led_doors
 from riserkit_dxf_plan.openings import PlanDoor
 from riserkit_dxf_plan.pieces import Pieces, PlanText, Point
 
@@ -16,6 +17,10 @@ _MARK_TAGS: Final = (
     "MARK", "NUMBER", "NO", "NR", "NUM", "TAG", "DOOR", "DOORNO", "DOOR_NO", "DOOR_NUMBER", "DOORNUMBER", "DOOR_MARK", "DOORMARK",
     "ID", "DOOR_ID", "DOOR_TAG", "NUMMER", "TUERNR", "NUMERO", "OPENING", "D_NO",
 )  # fmt: skip
+_NUMBERED: Final = r"(?:N[OR°º]?|NUM|NUMERO|NUMMER|NUMBER|REF|REP|REPERE|MARQUE|MARCA|COD|CODIGO|CODE|ID|MARK|TAG)"
+_A_DOOR: Final = r"(?:DOOR|OPENING|T(?:UE|Ü|U)R|PORTE|PORTA|PUERTA|DEUR)"
+_MARK_TAG = re.compile(rf"{_NUMBERED}[_ .-]?{_A_DOOR}|{_A_DOOR}[_ .-]?{_NUMBERED}?|NUMÉRO|NÚMERO|REPERE|REPÈRE")
+"""A tag of an attribute that holds the mark, in other languages than that of `_MARK_TAGS` too."""
 _MARK = re.compile(
     r"(?:[A-Z]{1,3}[-. ]?)?\d{1,4}(?:[A-Z]|[-./]\d{1,3}|[-.][A-Z])?[A-Z]?|[A-Z]{1,3}[-.]\d{1,3}[-.]?\w{0,3}",
     re.IGNORECASE,
@@ -81,6 +86,13 @@ def tags_of(
     layers = {w.layer for w in texts if roles.get(w.layer) == "texts" and _DOOR_TAG.search(w.layer)}
     pairs = []
     places = _Near(texts, _NEAR_M / unit_m)
+    marks = [w for w in texts if w.text.strip() not in sizes and _MARK.fullmatch(w.text.strip())]
+    led = {id(marks[word]): n for word, n in led_doors(doors, marks, pieces, roles, unit_m).items()}
+    taken = set()
+    for word in marks:
+        if id(word) in led and not found[led[id(word)]].mark:
+            taken.add(id(word))
+            found[led[id(word)]] = Tagged(word.text.strip(), "the text that a leader leads to it")
     for n, door in enumerate(doors):
         if found[n].mark:
             continue
@@ -97,7 +109,6 @@ def tags_of(
             far_m += 0.8 if not own and _is_room_number(word, texts, places, roles) else 0.0
             if far_m <= _NEAR_M:
                 pairs.append((far_m, n, word))
-    taken: set[int] = set()
     for _, n, word in sorted(pairs, key=lambda one: (one[0], one[1])):
         if not found[n].mark and id(word) not in taken:
             taken.add(id(word))
@@ -117,6 +128,7 @@ def _of_attributes(door: PlanDoor) -> Tagged:
         return Tagged()
     attributes = dict(door.insert.attributes)
     mark = next((attributes[tag] for tag in _MARK_TAGS if attributes.get(tag)), "")
+    mark = mark or next((text for tag, text in attributes.items() if text and _MARK_TAG.fullmatch(tag)), "")
     words = tuple(f"{tag}: {text}" for tag, text in door.insert.attributes if text != mark)
     if not mark and len(attributes) == 1 and _MARK.fullmatch(next(iter(attributes.values()))):
         mark, words = next(iter(attributes.values())), ()

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import math
 import re
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
+
+import numpy as np
+import shapely
+from shapely import STRtree
+
+from riserkit_dxf_plan.pieces import Segment
 
 # $INSUNITS of the DXF reference: 1 inches, 2 feet, 4 mm, 5 cm, 6 m, 14 dm
 HEADER_M: Final = {1: 0.0254, 2: 0.3048, 4: 0.001, 5: 0.01, 6: 1.0, 14: 0.1}
@@ -80,3 +87,30 @@ def _without_doors(
     clear = len(best) < 2 or scores[best[0]] - scores[best[1]] >= 0.5
     why = f"{said}; no door tells, but walls, extent and written lengths suit {NAMES[best[0]]}"
     return UnitFound(best[0], why, is_asked=not clear or scores[best[0]] < 1.5)
+
+
+def wall_thickness(segments: Sequence[Segment]) -> list[float]:
+    """Distances from lines of walls to the nearest line beside them, of the two hundred longest."""
+    lengths = sorted(segments, key=lambda s: -math.dist(s.start, s.end))[:200]
+    if len(lengths) < 4:
+        return []
+    shapes = shapely.linestrings(np.array([(s.start, s.end) for s in lengths]))
+    tree = STRtree(shapes)
+    found = []
+    for n, one in enumerate(lengths):
+        long = math.dist(one.start, one.end)
+        if not long:
+            continue
+        ux, uy = (one.end[0] - one.start[0]) / long, (one.end[1] - one.start[1]) / long
+        near = []
+        for m in tree.query(shapely.buffer(shapes[n], long * 0.5))[:60]:
+            other = lengths[int(m)]
+            dx, dy = other.end[0] - other.start[0], other.end[1] - other.start[1]
+            if int(m) == n or abs(dx * uy - dy * ux) > 0.02 * math.hypot(dx, dy):
+                continue
+            off = abs((other.start[0] - one.start[0]) * uy - (other.start[1] - one.start[1]) * ux)
+            if off > 1e-6 * long:
+                near.append(off)
+        if near:
+            found.append(min(near))
+    return found

@@ -6,8 +6,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from riserkit.importing.hardware import is_nothing, is_yes, speaks_of_hardware
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import is_set_heading, is_set_table, meaning_of
+from riserkit_xlsx.sizes import UNITS_M
 
 _LEAST_KNOWN: Final = 2
 _SEARCHED: Final = 400
@@ -51,7 +53,8 @@ def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) 
         if place > _SEARCHED and not heads:
             break
         above = numbers[place - 1] if place and numbers[place - 1] == number - 1 else None
-        headings = _headings(grid, number, above)
+        top = numbers[place - 2] if above is not None and place > 1 and numbers[place - 2] == above - 1 else None
+        headings = _headings(grid, number, above, top)
         meanings = _meanings(headings, columns)
         own = sum(1 for c, m in meanings.items() if m and grid.get(number, c))
         named = {m for m in meanings.values() if m}
@@ -64,8 +67,8 @@ def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) 
     return list(_cut(grid, numbers, heads))
 
 
-def _headings(grid: Grid, number: int, above: int | None) -> dict[int, str]:
-    """By column the heading that a row makes with the one above it, where that is a row of headings too."""
+def _headings(grid: Grid, number: int, above: int | None, top: int | None) -> dict[int, str]:
+    """By column the heading that a row makes with the one or two above it, where those are rows of headings too."""
     found: dict[int, str] = {}
     wide = len(grid.rows[number])
     upper = [] if above is None else [grid.get(above, c) for c in range(wide)]
@@ -73,8 +76,11 @@ def _headings(grid: Grid, number: int, above: int | None) -> dict[int, str]:
     for c in range(wide):
         own = grid.get(number, c)
         over = "" if is_title or above is None else upper[c]
-        if own and over and own != over and not meaning_of(over):
+        group = "" if top is None or is_title else grid.get(top, c)
+        if own and over and own != over and (not meaning_of(over) or own.casefold() in UNITS_M):
             found[c] = f"{over} {own}"
+        elif own == over and own and group and not meaning_of(own) and not any(ch.isdigit() for ch in group):
+            found[c] = f"{group} {own}"
         elif own or over:
             found[c] = own or over
     return found
@@ -146,6 +152,11 @@ def _same(grid: Grid, one: int, other: int) -> bool:
 
 def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[int]) -> ListBlock:
     number, (headings, meanings, _, is_sets) = head
+    for column, heading in headings.items():
+        if not meanings[column] and speaks_of_hardware(heading):
+            texts = [text for row in rows if (text := grid.get(row, column))]
+            if any(map(is_yes, texts)) and all(is_yes(text) or is_nothing(text) for text in texts):
+                meanings = {**meanings, column: "hardware:ticked"}
     return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets)
 
 

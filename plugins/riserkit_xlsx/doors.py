@@ -203,6 +203,14 @@ class _List:
             more = ", ..." if len(cells) > _MOST_CELLS else ""
             self._note("inferred", place, f"cells that are struck out are read all the same: {', '.join(cells[:_MOST_CELLS])}{more}",
                        "empty them in the list if they do not hold")  # fmt: skip
+        for cell, words in sorted(grid.struck_words.items())[:_MOST_CELLS]:
+            if cell[0] in rows:
+                kept = grid.get(*cell)
+                self._note(
+                    "inferred",
+                    f"{place}, {address(*cell)}",
+                    f"{words[:60]!r} is struck out in the cell and is not read; {kept[:60]!r} is",
+                )
         if grid.comments:
             self._note(
                 "inferred", place, f"{len(grid.comments)} comments beside cells: those of doors go to the remarks"

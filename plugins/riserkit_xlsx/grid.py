@@ -20,6 +20,7 @@ class Grid:
         spans: by (row, column) the number of rows and columns of a merged cell.
         errors: by (row, column) what stands there in place of a value: an error, or a formula without one.
         struck: by (row, column) cells whose text is struck out.
+        struck_words: by (row, column) words of a cell that are struck out beside others that hold; they are not in `rows`.
         comments: by (row, column) what is written beside a cell.
         links: other things of the workbook that were left alone, in words.
         beyond: rows and cells that say something and lie beyond what is read.
@@ -36,6 +37,7 @@ class Grid:
     comments: Mapping[tuple[int, int], str] = field(default_factory=dict)
     links: Sequence[str] = ()
     beyond: int = 0
+    struck_words: Mapping[tuple[int, int], str] = field(default_factory=dict)
 
     def get(self, row: int, column: int) -> str:
         """What a cell says; empty for nothing."""

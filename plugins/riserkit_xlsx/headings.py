@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from functools import lru_cache
 from typing import Final
 
@@ -38,7 +39,34 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("hardware:release", r"(?:manual|emergency|door) release(?: button)?|break ?glass|release"),
     ("remarks", r"remarks?|notes?|comments?|bemerkung(?:en)?|remarques?|observations?"),
 )  # fmt: skip
-_ANY: Final = re.compile("|".join(f"(?P<n{n}>{words})" for n, (_, words) in enumerate(_MEANINGS)))
+# The same in German, French and Spanish, as headings of door lists have it.
+_OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
+    ("mark", r"t(?:[üu]|ue)r ?(?:nr|nummer|no|bezeichnung|kennzeichen|id)|rep[èe]re(?: (?:de )?(?:la )?porte)?|n[o°º]|n[úu]m(?:[ée]ro|ero)?"
+             r"|(?:n[o°º]|n[úu]m(?:[ée]ro|ero)?|r[ée]f(?:[ée]rence|erencia)?|code|c[óo]digo) (?:de )?(?:la )?(?:porte|puerta)"
+             r"|(?:porte|puerta)(?: (?:n[o°º]|num[ée]ro|n[úu]mero|rep[èe]re))?"),
+    ("level", r"gescho(?:ss|ß)|stockwerk|ebene|[ée]tage|niveau|planta|nivel|piso"),
+    ("size", r"abmessung(?:en)?|ma(?:ß|ss)e?|(?:b|breite) ?[x×] ?(?:h|h[öo]he)|dimensions?|(?:l|largeur) ?[x×] ?(?:h|hauteur)"
+             r"|(?:a|ancho) ?[x×] ?(?:h|alto|altura)|medidas?|dimensiones"),
+    ("width_m", r"(?:lichte |durchgangs)?breite|lichte ma(?:ß|ss)e breite|largeur(?: de passage)?|ancho(?: libre)?"),
+    ("height_m", r"(?:lichte |durchgangs)?h[öo]he|lichte ma(?:ß|ss)e h[öo]he|hauteur(?: de passage)?|alto|altura(?: libre)?"),
+    ("type", r"fl[üu]gel(?:zahl|anzahl)?|anzahl fl[üu]gel|(?:nombre de )?vantaux|vantail|(?:n[úu]mero de )?hojas"),
+    ("hand", r"din(?: richtung| anschlag)?|anschlag(?:srichtung)?|[öo]ffnungsrichtung|sens(?: d['’ ]?ouverture)?|main|mano"
+             r"|sentido(?: de apertura)?"),
+    ("fire_rating_min", r"(?:brand|feuer)schutz\w*|feuerwiderstand\w*|(?:degr[ée] )?coupe feu|r[ée]sistance au feu|cf"
+                        r"|resistencia al fuego|rf|ei"),
+    ("from", r"von(?: raum)?|depuis|desde"),
+    ("to", r"nach(?: raum)?|vers|hacia"),
+    ("name", r"raum\w*|bezeichnung|pi[èe]ce|local|emplacement|localisation|estancia|sala|ubicaci[óo]n"),
+    ("set", r"beschlag\w*(?: ?(?:satz|gruppe))?|(?:jeu|groupe|lot) de quincaillerie|quincaillerie|(?:grupo|juego) de herrajes|herrajes?"),
+    ("controlled", r"zutritts ?kontroll\w*|zuko|zk|contr[ôo]le d['’ ]?acc[èe]s|control (?:de )?accesos?"),
+    ("outdoor", r"au(?:ß|ss)en(?:t[üu]r)?|ext[ée]rieure?|exterior"),
+    ("hardware:lock", r"t(?:[üu]|ue)r[öo]ffner|schloss|verriegelung|g[âa]che|serrure|verrouillage|cerradero|cerradura"),
+    ("hardware:contact", r"t(?:[üu]|ue)rkontakt|contact(?: de porte)?|contacto(?: de puerta| magn[ée]tico)?"),
+    ("hardware:reader", r"(?:karten)?leser|lecteurs?|lector(?:es)?"),
+    ("remarks", r"anmerkung(?:en)?|hinweise?|observations?|observaciones|notas?"),
+)  # fmt: skip
+_MEANT: Final = (*_MEANINGS, *_OTHER_LANGUAGES)
+_ANY: Final = re.compile("|".join(f"(?P<n{n}>{words})" for n, (_, words) in enumerate(_MEANT)))
 """All of them in one, the first that fits; every row of a long list is looked at for whether it is a heading."""
 _UNIT = re.compile(r"[(\[]?\s*\b(mm|cm|m|in|inch|inches|ft|feet)\b\.?\s*[)\]]?\s*$")
 _OF_ANOTHER = re.compile(
@@ -52,8 +80,17 @@ _OTHER_WORDS: Final = {
     "hardware:release",
     "hardware:controller",
 }
-_SET_HEAD = re.compile(r"(?:hardware|hdw|hdwe|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?")
+_SET_HEAD = re.compile(
+    r"(?:hardware|hdw|hdwe|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?|(?:beschlag)? ?(?:satz|gruppe)"
+    r"|jeu|groupe|grupo|juego"
+)
+_ITEM = (
+    r"items?(?: description)?|description|hardware(?: item)?|product|component|device|bezeichnung|beschreibung|artikel|d[ée]signation"
+    r"|descripci[óo]n|art[íi]culo"
+)
+_COUNT = r"qty|quantity|count|ea|no|menge|anzahl|st[üu]ck|qt[ée]|quantit[ée]|nombre|cantidad|cant"
 _ITEM_HEAD = re.compile(
+    rf"{_ITEM}|{_COUNT}|"
     r"items?(?: description)?|description|hardware(?: item)?|product|component|qty|quantity|count|device"
     r"|(?:catalog|catalogue|part|model|cat)(?: ?(?:no|number|#))?|manufacturer|finish|mfr|ea"
 )  # fmt: skip
@@ -62,7 +99,13 @@ _ITEM_HEAD = re.compile(
 def plain_words(heading: str) -> str:
     """A heading in small letters, with one space between its words and no signs."""
     text = (
-        heading.casefold().replace("&", " and ").replace("_", " ").replace(".", " ").replace(":", " ").replace("-", " ")
+        unicodedata.normalize("NFC", heading)
+        .casefold()
+        .replace("&", " and ")
+        .replace("_", " ")
+        .replace(".", " ")
+        .replace(":", " ")
+        .replace("-", " ")
     )
     return " ".join(text.replace("(", " (").split())
 
@@ -72,6 +115,8 @@ def meaning_of(heading: str) -> str:
     """What a heading means: a column of openings, `size`, `hand`, `set`, `hardware:lock` and so on; empty when not known.
 
     Examples:
+        >>> [meaning_of(h) for h in ("Tür-Nr.", "Largeur (m)", "Contrôle d'accès", "Ancho x Alto", "Beschlag- satz")]
+        ['mark', 'width_m', 'controlled', 'size', 'set']
         >>> [meaning_of(h) for h in ("Door No.", "Width (mm)", "HW Set", "Frame Width", "Card Reader", "Colour")]
         ['mark', 'width_m', 'set', '', 'hardware:reader', '']
     """
@@ -82,7 +127,7 @@ def meaning_of(heading: str) -> str:
     for text in dict.fromkeys((words, bare, bare.partition(" (")[0])):
         found = _ANY.fullmatch(text) if text else None
         if found is not None:
-            return _MEANINGS[int(str(found.lastgroup)[1:])][0]
+            return _MEANT[int(str(found.lastgroup)[1:])][0]
     return ""
 
 
@@ -99,7 +144,8 @@ def is_set_table(headings: list[str]) -> bool:
     items = [w for w in words if _ITEM_HEAD.fullmatch(w)]
     devices = [w for w in words if meaning_of(w) in {*_OTHER_WORDS, "fail_mode", "egress"}]
     doors = [w for w in words if re.match(r"(?:door|opening)\b", w) and meaning_of(w) == "mark"]
-    return has_set and bool(items or devices) and not doors
+    sizes = [w for w in words if meaning_of(w) in ("size", "width_m", "hand", "from", "to", "fire_rating_min")]
+    return has_set and bool(items or devices) and not doors and not sizes
 
 
 def is_set_heading(heading: str) -> bool:
@@ -109,14 +155,9 @@ def is_set_heading(heading: str) -> bool:
 
 def is_item_heading(heading: str) -> bool:
     """Whether a heading of a table of sets is that of an item's words."""
-    return (
-        re.fullmatch(
-            r"items?(?: description)?|description|hardware(?: item)?|product|component|device", plain_words(heading)
-        )
-        is not None
-    )
+    return re.fullmatch(_ITEM, plain_words(heading)) is not None
 
 
 def is_count_heading(heading: str) -> bool:
     """Whether a heading of a table of sets is that of a number of pieces."""
-    return re.fullmatch(r"qty|quantity|count|ea|no", plain_words(heading)) is not None
+    return re.fullmatch(_COUNT, plain_words(heading)) is not None

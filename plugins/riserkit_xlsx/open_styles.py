@@ -32,6 +32,18 @@ class OpenStyles:
         said = [p for p in paragraphs(cell) if "".join(p.itertext()).strip()]
         return bool(said) and (("table-cell", style) in self.struck or all(self._all_struck(p) for p in said))
 
+    def parted(self, cell: ET.Element) -> tuple[str, str]:
+        """What a cell says, and what of it is struck out beside words that hold."""
+        kept: list[str] = []
+        gone: list[str] = []
+        for paragraph in paragraphs(cell):
+            kept += ["\n", paragraph.text or ""]
+            for child in paragraph:
+                struck = ("text", child.get(f"{TEXT}style-name", "")) in self.struck
+                (gone if struck else kept).append("".join(child.itertext()))
+                kept.append(child.tail or "")
+        return " ".join("".join(kept).split()), " ".join(" ".join(gone).split())
+
     def _all_struck(self, paragraph: ET.Element) -> bool:
         """Every word of it lies within a struck span."""
         if (paragraph.text or "").strip():

@@ -16,6 +16,7 @@ from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
 from riserkit_xlsx.open_styles import OFFICE, TABLE, OpenStyles, comment_of, paragraphs, styles_of, words_of
 
 _MOST_DIGITS: Final = 10
+_MOST_WORDS: Final = 2_000
 _MOST_ALIKE: Final = 10_000
 _NO_NUMBER: Final = "#NUM!"
 _ERRORS: Final = ("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "#NUM", "Err:")
@@ -74,6 +75,7 @@ class _Beside:
     errors: dict[tuple[int, int], str] = field(default_factory=dict)
     struck: set[tuple[int, int]] = field(default_factory=set)
     comments: dict[tuple[int, int], str] = field(default_factory=dict)
+    struck_words: dict[tuple[int, int], str] = field(default_factory=dict)
 
 
 def _grid(table: ET.Element, styles: OpenStyles) -> Grid:
@@ -104,7 +106,7 @@ def _grid(table: ET.Element, styles: OpenStyles) -> Grid:
     is_unseen = table.get(f"{TABLE}style-name", "") in styles.unseen
     return Grid(
         table.get(f"{TABLE}name", ""), rows, marks.spans, marks.errors, frozenset(hidden), unseen, is_unseen,
-        frozenset(marks.struck), marks.comments, beyond=beyond,
+        frozenset(marks.struck), marks.comments, beyond=beyond, struck_words=marks.struck_words,
     )  # fmt: skip
 
 
@@ -145,6 +147,11 @@ def _cells(
         style = cell.get(f"{TABLE}style-name") or of_row or (usual[column] if column < len(usual) else "")
         if text and styles.is_struck(cell, style):
             marks.struck |= {(number, n) for n in range(column, column + shown)}
+        elif text and cell.get(f"{OFFICE}value-type", "") == "string":
+            kept, gone = styles.parted(cell)
+            if gone:
+                text = kept
+                marks.struck_words[number, column] = gone[:_MOST_WORDS]
         if comment := comment_of(cell):
             marks.comments[number, column] = comment
         texts += [text] * shown

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
-from riserkit.importing.hardware import is_nothing, is_yes, understand
+from riserkit.importing.hardware import Understood, is_nothing, is_yes, understand
 from riserkit.importing.names import folded_name
 from riserkit.model.choices import folded
 from riserkit.model.stock import SHIPPED_STOCK
@@ -22,8 +22,20 @@ _HAND = re.compile(
     r"|(?P<word>left|right)(?:[ -]?hand(?:ed)?)?(?P<out>[ -]?reverse)?",
     re.IGNORECASE,
 )
-_PAIR = re.compile(r"2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf", re.IGNORECASE)
-_SINGLE = re.compile(r"1|one|single(?: (?:leaf|door|swing))?|sgl|s|einfach\w*|1[ -]leaf", re.IGNORECASE)
+_SEEN_FROM = re.compile(r"\bdin\b|links|rechts|gauche|droite|izquierda|derecha|pouss|tir", re.IGNORECASE)
+"""Hands that are told from the side that the leaf opens to, whichever that is."""
+_PAIR = re.compile(
+    r"(?:2|zwei|deux|dos)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantaux|hojas)|doble(?: hoja)?|double vantail"
+    r"|2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf",
+    re.IGNORECASE,
+)
+_SINGLE = re.compile(
+    r"(?:1|ein|un|una)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantail|hoja)|simple"
+    r"|1|one|single(?: (?:leaf|door|swing))?|sgl|s|einfach\w*|1[ -]leaf",
+    re.IGNORECASE,
+)
+_ITEMS = re.compile(r"\s*;\s*|,\s+(?=[A-ZÄÖÜÉÈ]|contact|contacto|d[ée]tecteur|detector|bouton|bot[óo]n|pulsador)")
+"""Between items of hardware that stand in one cell."""
 _NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
 
 
@@ -78,7 +90,7 @@ class RowReader:
         if meaning in ("mark", "level"):
             setattr(draft, meaning, text)
         elif meaning == "set":
-            draft.hardware_set = "" if is_nothing(text) else text
+            draft.take_set(text)
         elif meaning == "controlled":
             draft.controlled = is_yes(text) or not is_nothing(text)
             if draft.controlled and not is_yes(text):
@@ -93,7 +105,9 @@ class RowReader:
         elif meaning in self.readers:
             if not is_nothing(text) and not self.readers[meaning](draft, meaning, text):
                 draft.remarks.append(f"{heading}: {text}")
-                why = f"{heading}: {text[:60]!r} is not understood; it stands in the remarks"
+                seen = meaning == "hand" and _SEEN_FROM.search(text) is not None
+                reason = "does not say which room it is seen from" if seen else "is not understood"
+                why = f"{heading}: {text[:60]!r} {reason}; it stands in the remarks"
                 self.notes.append(
                     DocumentNote("left", draft.at, why, "correct it in the list, or state it in openings.csv")
                 )
@@ -126,7 +140,8 @@ class RowReader:
         # Seen from outside: a left-hand door has its hinges on the left and is pushed, a reverse one is pulled; common practice.
         found = _HAND.fullmatch(text.strip())
         if found is None:
-            return False
+            # `2-flg.` among hands says how many leaves there are.
+            return self._type(draft, _meaning, text)
         side = (found["side"] or found["word"]).lower()
         draft.stated["hinges"] = "left" if side.startswith("l") else "right"
         if found["side"] or found["out"]:
@@ -180,6 +195,13 @@ class _Draft:
         self.inferred: dict[str, str] = {}
         self.hardware: list[tuple[str, str]] = []
         self.remarks: list[str] = []
+
+    def take_set(self, text: str) -> None:
+        """What stands in the column of hardware: the name of a set, or the hardware itself, item by item."""
+        if understand([("", text)], SHIPPED_STOCK.parts, {}) == Understood(left=(text,)):
+            self.hardware_set = text
+        elif not is_nothing(text):
+            self.hardware.extend(("", item) for item in _ITEMS.split(text))
 
     def fact(self) -> DoorFact:
         """The door."""

@@ -17,6 +17,7 @@ _PAIR = re.compile(
 )
 _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
 _CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
 _ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|high)\)?\s*$", re.IGNORECASE)
@@ -37,11 +38,16 @@ def read_length(text: str, unit: str = "") -> float | None:
     Examples:
         >>> read_length("3'-0\""), read_length("3-0"), read_length("915", "mm"), read_length("915 mm")
         (0.9144, 0.9144, 0.915, 0.915)
+        >>> read_length("1.600", "mm"), read_length("1.600", "m")
+        (1.6, 1.6)
     """
     text = _ROLE.sub("", text.strip())
     if dashed := _DASHED.fullmatch(text):
         inches = int(dashed[2]) + (int(dashed[3]) / int(dashed[4]) if dashed[3] and int(dashed[4]) else 0)
         return round((int(dashed[1]) * 12 + inches) * 0.0254, 9)
+    if unit == "mm" and _THOUSANDS.fullmatch(text):
+        # 1.600 mm or 1,600 mm is more than a metre, and nobody states a door to the micrometre
+        return round(float(re.sub("[.,]", "", text)) * UNITS_M[unit], 9)
     if _BARE.fullmatch(text):
         return round(float(text.replace(",", ".")) * UNITS_M[unit], 9) if unit else None
     try:

@@ -48,7 +48,7 @@ def read_workbook(path: Path) -> list[Grid]:
             warnings.simplefilter("ignore")  # of styles and extensions that it does not keep
             # from an open file: of one that it opens itself and finds broken, the library leaves the end open
             with path.open("rb") as stream:
-                book = openpyxl.load_workbook(stream, data_only=True, keep_links=False)
+                book = openpyxl.load_workbook(stream, data_only=True, keep_links=False, rich_text=True)
         uncached = dict(_uncached(book, texts))
         links = [*(["macros"] if any("vbaProject" in name for name in parts) else []),
                  *(["links to other workbooks"] if any("externalLinks/" in name for name in parts) else [])]  # fmt: skip
@@ -64,6 +64,7 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
     errors: dict[tuple[int, int], str] = dict(uncached)
     beyond = 0
     struck: set[tuple[int, int]] = set()
+    struck_words: dict[tuple[int, int], str] = {}
     comments: dict[tuple[int, int], str] = {}
     struck_fonts = {n for n, font in enumerate(sheet.parent._fonts) if font.strike}
     # Only cells that are there: a sheet with one cell in its last corner would else be read as thousands of millions.
@@ -79,6 +80,9 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
         if cell.data_type == "e" or (isinstance(value, float) and not math.isfinite(value)):
             errors[row, column - 1] = str(value)
             continue
+        if isinstance(value, list):
+            value, gone = _without_struck(value, (row, column - 1), struck)
+            struck_words.update(gone)
         text = value if type(value) is str else _text(cell, value)
         text = text.strip() if "\n" not in text else " ".join(text.split())
         if text and struck_fonts and cell.has_style and cell._style.fontId in struck_fonts:
@@ -98,18 +102,39 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
         )
         for m in sheet.merged_cells.ranges
     }
-    hidden = frozenset(row for row, size in sheet.row_dimensions.items() if size.hidden)
-    columns: set[int] = set()
-    for size in sheet.column_dimensions.values():
-        if size.hidden and size.min is not None:
-            columns.update(range(size.min - 1, min(size.max, MOST_COLUMNS)))
+    hidden, columns = _hidden(sheet)
     is_hidden = sheet.sheet_state != "visible"
     for row, column in comments:
         cells = rows.setdefault(row, [])
         cells.extend([""] * (column + 1 - len(cells)))
     return Grid(
-        sheet.title, rows, spans, errors, hidden, frozenset(columns), is_hidden, frozenset(struck), comments, links, beyond
+        sheet.title, rows, spans, errors, hidden, columns, is_hidden, frozenset(struck), comments, links, beyond,
+        struck_words,
     )  # fmt: skip
+
+
+def _hidden(sheet: Any) -> tuple[frozenset[int], frozenset[int]]:
+    """The rows and the columns that are hidden."""
+    columns: set[int] = set()
+    for size in sheet.column_dimensions.values():
+        if size.hidden and size.min is not None:
+            columns.update(range(size.min - 1, min(size.max, MOST_COLUMNS)))
+    return frozenset(row for row, size in sheet.row_dimensions.items() if size.hidden), frozenset(columns)
+
+
+def _without_struck(
+    runs: list[Any], place: tuple[int, int], struck: set[tuple[int, int]]
+) -> tuple[str, Mapping[tuple[int, int], str]]:
+    """What a text of several fonts says, and by its place what of it is struck out; all of it struck is a struck cell."""
+    kept: list[str] = []
+    gone: list[str] = []
+    for run in runs:
+        font = getattr(run, "font", None)
+        (gone if font is not None and font.strike else kept).append(str(run))
+    if gone and not "".join(kept).strip():
+        struck.add(place)
+        return " ".join(gone), {}
+    return "".join(kept), {place: " ".join(" ".join(gone).split())[:_MOST_COMMENT]} if gone else {}
 
 
 def _text(cell: Any, value: Any) -> str:

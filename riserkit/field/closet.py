@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 from typing import Final
 
 from riserkit.as_built.equipment import supply_lines
@@ -58,6 +59,7 @@ def _blocks(work: FieldWork, closet: Closet) -> Iterator[PaperBlock]:
     if held:
         yield Paragraph(f"{HOLD}, nothing is measured at the ports of: {', '.join(held)}.")
     yield _supplies(work, closet)
+    yield from (Paragraph(text, ticked=True) for text in _minus_tests(work.design, closet))
     yield _batteries(work, closet)
     yield from signed()
 
@@ -146,6 +148,18 @@ def _supplies(work: FieldWork, closet: Closet) -> WorkTable:
         WorkColumn("Expected", max_mm=36), WorkColumn("Reading", "blank"), WorkColumn("In", "tick"),
     )  # fmt: skip
     return WorkTable("DC supplies", columns, rows)
+
+
+def _minus_tests(design: Design, closet: Closet) -> Iterator[str]:
+    """For each two supplies here: whether the meter finds their minus terminals joined."""
+    for one, other in combinations([s for s in design.site.supplies if s.closet == closet.id], 2):
+        between = f"Mains off, batteries off: ohms from minus of {one.id} to minus of {other.id}"
+        if other.id in one.joined or one.id in other.joined:
+            yield f"{between}: joined, below 1 Ω at the bar. Confirm that both are listed for it."
+        elif one.minus_joined and other.minus_joined:
+            yield f"{between}: open. If they are joined, on earth or through a door's wires, find where before mains are on."
+        else:
+            yield f"{between}: write down joined or open. Which is intended is not stated."
 
 
 def _part_words(design: Design, supply: Supply) -> str:

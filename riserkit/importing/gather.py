@@ -21,7 +21,7 @@ from riserkit.importing.facts import (
     Severity,
     WallFact,
 )
-from riserkit.importing.names import as_id, folded_name, level_named, unlike
+from riserkit.importing.names import as_id, folded_name, level_named, storey_of, unlike
 from riserkit.importing.placing import placed, placing_of
 from riserkit.importing.regions import in_regions, region_backgrounds
 from riserkit.importing.settings import DoorSettings, ImportSettings
@@ -217,6 +217,15 @@ class _Levels:
         for one, fact in self._facts.items():
             if wanted and wanted in (folded_name(one), folded_name(fact.name)):
                 return one
+        storey = storey_of(name)
+        if storey is not None:
+            named = [
+                *((level.id, level.name) for level in self._known.values()),
+                *((i, f.name) for i, f in self._facts.items()),
+            ]
+            alike = dict.fromkeys(i for i, called in named if storey in (storey_of(i), storey_of(called)))
+            if len(alike) == 1:
+                return next(iter(alike))
         short = wanted.removeprefix("level")
         for level in self._known.values():
             near = elevation_m is not None and level.elevation_m is not None

@@ -30,16 +30,49 @@ _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     ("fire_relay", ("fire-alarm-relay",), r"fire alarm (?:relay|release|interface)"),
     ("controller", ("controller",), r"\bcontroller\b|(?:door|access) control unit"),
 )  # fmt: skip
-_ROLES: Final = tuple((role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in _KINDS)
+# The same in German, French and Spanish.
+_OTHER_LANGUAGES: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
+    (
+        "release",
+        ("release-button",),
+        r"nottaster|fluchtt(?:[üu]|ue)rtaster|d[ée]clencheur manuel|bo[îi]tier vert|bris de glace"
+        r"|pulsador de emergencia",
+    ),
+    (
+        "rex",
+        ("rex-sensor",),
+        r"bewegungsmelder|austrittstaster|ausgangstaster|bouton (?:poussoir )?de sortie"
+        r"|(?:d[ée]tecteur|infrarouge|radar)\b.*\bsortie|detector de (?:salida|movimiento|presencia)"
+        r"|(?:pulsador|bot[óo]n) de salida",
+    ),
+    (
+        "contact",
+        ("door-contact",),
+        r"(?:t(?:[üu]|ue)r|magnet|reed)kontakt|contact (?:de porte|magn[ée]tique)"
+        r"|contacto (?:magn[ée]tico|de puerta)",
+    ),
+    ("lock", ("electromagnetic-lock",), r"haftmagnet|ventouse|ventosa"),
+    ("lock", ("strike",), r"t(?:[üu]|ue)r[öo]ffner|g[âa]che|cerradero|abrepuertas"),
+    ("lock", ("electrified-latch",), r"motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+"),
+    ("reader_in", ("reader",), r"(?:karten|ausweis)leser|\bleser\b|lecteur|lector\b"),
+)
+_ROLES: Final = tuple(
+    (role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in (*_KINDS, *_OTHER_LANGUAGES)
+)
 _VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
 _BOTH_VOLTS = re.compile(r"12\s*(?:/|or|and|-)\s*24", re.IGNORECASE)
-_SECURE = re.compile(r"fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE)
-_SAFE = re.compile(r"fail[- ]?safe|\bfs\b|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+# Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
+_SECURE = re.compile(
+    r"arbeitsstrom|(?:à|a) [ée]mission|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
+)
+_SAFE = re.compile(r"ruhestrom|(?:à|a) rupture|fail[- ]?safe|\bfs\b|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
 _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
 _MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
-_BUTTON = re.compile(r"button", re.IGNORECASE)
-_NOTHING = re.compile(r"(?:no?|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE)
-_YES = re.compile(r"(?:yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
+_BUTTON = re.compile(r"button|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
+_NOTHING = re.compile(
+    r"(?:no?|nein|non|keine?|aucune?|ningun[oa]?|sans|ohne|sin|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE
+)
+_YES = re.compile(r"(?:ja|oui|s[ií]|yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +98,11 @@ def is_nothing(text: str) -> bool:
 def is_yes(text: str) -> bool:
     """Whether a cell is a tick."""
     return _YES.fullmatch(text.strip()) is not None
+
+
+def speaks_of_hardware(text: str) -> bool:
+    """Whether words name a lock, a contact, a sensor or another device at a door."""
+    return any(words.search(text) for _, _, words in _ROLES)
 
 
 def understand(

@@ -20,6 +20,21 @@ _LEVEL_WORDS = re.compile(
     r"(?:[\s_\-]+(?:floor|level|storey|story))?)(?![a-z])",
     re.IGNORECASE,
 )  # fmt: skip
+# Other languages: a word that is a level by itself, and ways to number storeys. The storey above the ground floor is 1.
+_OTHER_SINGLE = re.compile(
+    r"\b(rez[- ]de[- ]chauss[ée]e|rdc|sous[- ]sol|entresol|combles|dachgeschoss|obergeschoss|untergeschoss|kellergeschoss|zwischengeschoss"
+    r"|planta baja|s[óo]tano|semis[óo]tano|entresuelo|entreplanta|[áa]tico|piano terra|begane grond)(?![a-z])",
+    re.IGNORECASE,
+)
+_OTHER_NUMBERED = re.compile(
+    r"\bR\s?\+\s?(?P<r>\d{1,2})(?!\d)|\b(?P<n>\d{1,2})\s?(?:\.|er|ère|re|e|è?me|º|ª|°)?\s?"
+    r"(?:étage|etage|niveau|obergeschoss|og|planta|piso|piano|verdieping)(?![a-z])|\b(?:étage|piso|verdieping)\s?(?P<m>\d{1,2})(?!\d)",
+    re.IGNORECASE,
+)
+_GROUND = re.compile(
+    r"eg|erdgeschoss|rdc|rez[- ]de[- ]chauss[ée]e|planta baja|piano terra|ground(?: floor)?", re.IGNORECASE
+)
+_NUMBERED_AFTER = re.compile(r"(?:level|obergeschoss|og|planta|niveau|etage) ?(\d{1,2})", re.IGNORECASE)
 _LETTER = re.compile(r"(?:^|[\s_\-])(?:L|EG|OG|FL)[\s_\-]?(?P<n>[0-9]{1,2})(?:$|[\s_\-.])", re.IGNORECASE)
 
 
@@ -42,7 +57,8 @@ def as_id(text: str, otherwise: str) -> str:
         >>> as_id("Büro 3", "R")
         'Buro-3'
     """
-    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    # Of `R+1` and `R-1` one is above the ground floor.
+    plain = unicodedata.normalize("NFKD", text.replace("+", " plus ")).encode("ascii", "ignore").decode()
     found = _NOT_ID.sub("-", plain).strip("-_.")[:_ID_MAX_CHARS].strip("-_.")
     return found if found and found[0].isalnum() else f"{otherwise}-{found}" if found else otherwise
 
@@ -90,8 +106,14 @@ def level_named(text: str) -> str:
     Examples:
         >>> level_named("A-101 FIRST FLOOR PLAN"), level_named("office_level-2"), level_named("plan-house")
         ('First floor', 'Level 2', '')
+        >>> level_named("NIVEAU R+1"), level_named("2ème étage"), level_named("Planta baja"), level_named("1. Obergeschoss")
+        ('Level 1', 'Level 2', 'Planta baja', 'Level 1')
     """
     text = text.replace("_", " ")
+    if match := _OTHER_NUMBERED.search(text):
+        return f"Level {int(match['r'] or match['n'] or match['m'])}"
+    if match := _OTHER_SINGLE.search(text):
+        return match[1].capitalize()
     if match := _LEVEL_WORDS.search(text):
         if match["name"]:
             single = match["name"].lower() in {
@@ -109,6 +131,20 @@ def level_named(text: str) -> str:
     if match := _LETTER.search(text):
         return f"Level {int(match['n'])}"
     return ""
+
+
+def storey_of(name: str) -> int | None:
+    """Storeys above the ground floor of a level that is called by nothing else, in whatever language; None for others.
+
+    Examples:
+        >>> [storey_of(name) for name in ("EG", "Rez-de-chaussée", "R+1", "OG 1", "2ème étage", "Level 2", "Wing B, level 2")]
+        [0, 0, 1, 1, 2, 2, None]
+    """
+    text = " ".join(name.replace("_", " ").split())
+    if _GROUND.fullmatch(text):
+        return 0
+    match = _OTHER_NUMBERED.fullmatch(text) or _NUMBERED_AFTER.fullmatch(text)
+    return int(next(number for number in match.groups() if number)) if match else None
 
 
 def number_text(value: float, digits: int = 3) -> str:

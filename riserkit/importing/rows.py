@@ -24,6 +24,8 @@ from riserkit.model.tables import fields_of
 from riserkit.quantities.stated import parse_quantity
 
 REMARKS: Final = "remarks"
+_LEAST_M: Final = 0.3
+"""Below it no door is as wide or as high: a slip of the unit, or of a sign between thousands."""
 _NO_RATING: Final = ("n/a", "n.a.", "na", "-", "--", "–", "—")
 """Cells of a column of ratings that commonly, not surely, mean a door without one."""
 
@@ -215,7 +217,7 @@ def _opening(
         put("type", "double" if door.leaves == 2 else "single", "leaves")
     for column in ("width_m", "height_m"):
         value = getattr(door, column)
-        if value is not None and 0 < value <= 20:
+        if value is not None and _LEAST_M <= value <= 20:
             put(column, number_text(value))
         elif value is not None:
             remarks.append(f"{column}: {value:g}")

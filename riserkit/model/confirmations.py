@@ -22,6 +22,7 @@ class Condition(StrEnum):
     EMERGENCY_PLAN = "emergency-plan"
     HARDWARE_OBVIOUS = "hardware-obvious"
     INACTIVE_LEAF_BOLTS = "inactive-leaf-bolts"
+    INTERLOCK_YIELDS = "interlock-yields"
     LEVEL_OF_DISCHARGE = "level-of-discharge"
     LISTED_SYSTEM = "listed-system"
     LOBBY_HAS_EXIT = "lobby-has-exit"

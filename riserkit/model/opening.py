@@ -7,9 +7,9 @@ from typing import Annotated, Final, Literal, Self
 
 from pydantic import Field, model_validator
 
-from riserkit.model.base import Coordinate, FieldError, Id, Mark, Record, Remarks, Seconds, SmallLength, Text
+from riserkit.model.base import Celsius, Coordinate, FieldError, Id, Mark, Record, Remarks, Seconds, SmallLength, Text
 from riserkit.model.fire_rating import FireRating
-from riserkit.model.records import Date
+from riserkit.model.records import Date, MarkList, listed_names
 
 USUAL_LEAF_M: Final = 0.915
 """Width of a leaf that nobody states: 3 ft, common practice, no source."""
@@ -36,12 +36,16 @@ class Opening(Record):
     Args of note:
         width_m: of the whole opening, of a double one both leaves together.
         leaf_width_m: of one leaf, stated in place of `width_m`; leaves are of one width.
+        clear_width_m: clear between stop and face of the leaf, or of one leaf of a pair, open at 90 degrees.
         angle_deg: direction of the leaf's plane in plan, degrees from +x.
         hinges: of a single leaf or a gate, seen from the unsecured side; not stated, elevations show them on the left, and
             plans no swing.
         secured_side_deg: where the secured side lies in plan, degrees counter-clockwise from +x, as 90 for up the sheet.
         swings_to: the side that the leaves swing to.
         outdoor: the controller's side is exposed to weather.
+        coldest_c, hottest_c: of the air at the opening, outdoors or in a space that is neither heated nor cooled.
+        interlocked_with: the other openings of an interlock, of which one at a time may be open, as `102, 103`; `none` for
+            an opening that is not interlocked though its rooms or remarks sound like it.
         ceiling_space: the space above the ceiling at the door, where it differs from its level's.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
         fire_rating_min: of the door assembly, in minutes, as 90, `90 min` or `1-1/2 h`; 0 for one that is not fire-rated.
@@ -75,12 +79,15 @@ class Opening(Record):
     type: Literal["single", "double", "gate"] = "single"
     width_m: SmallLength | None = None
     leaf_width_m: SmallLength | None = None
+    clear_width_m: SmallLength | None = None
     height_m: SmallLength = 2.134
     angle_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
     hinges: Literal["left", "right"] | None = None
     secured_side_deg: Annotated[float, Field(ge=-360, le=360)] | None = None
     swings_to: Literal["secured", "unsecured"] | None = None
     outdoor: bool = False
+    coldest_c: Celsius | None = None
+    hottest_c: Celsius | None = None
     ceiling_space: Literal["general", "plenum"] | None = None
     secured_side: Text = ""
     unsecured_side: Text = ""
@@ -90,6 +97,7 @@ class Opening(Record):
     fire_rating_min: FireRating | None = None
     latching_hardware: bool | None = None
     entry: Literal["reader", "remote", "key"] = "reader"
+    interlocked_with: MarkList = ""
     inactive_leaf: Literal["", "automatic-bolts", "manual-bolts", "exit-device"] = ""
     lock: Id = ""
     lock_count: Annotated[int, Field(ge=1, le=2)] = 1
@@ -141,6 +149,22 @@ class Opening(Record):
                     f"{self.secured_side_deg:g} runs along it",
                 )
         return self
+
+    @model_validator(mode="after")
+    def _stated_of_others(self) -> Self:
+        others = listed_names(self.interlocked_with)
+        if self.mark in others:
+            raise FieldError("interlocked_with", "expected the marks of the other openings, not its own")
+        if "none" in others and len(others) > 1:
+            raise FieldError("interlocked_with", "expected either marks, or none")
+        if self.coldest_c is not None and self.hottest_c is not None and self.hottest_c < self.coldest_c:
+            raise FieldError("hottest_c", f"expected at least coldest_c, {self.coldest_c:g} °C")
+        return self
+
+    @property
+    def interlocks(self) -> tuple[str, ...]:
+        """Marks of the openings that it is interlocked with; none where it is not, or nobody says so."""
+        return tuple(mark for mark in listed_names(self.interlocked_with) if mark != "none")
 
     @property
     def secured_normal_deg(self) -> float | None:

@@ -6,14 +6,15 @@ from typing import ClassVar, Self
 
 from pydantic import model_validator
 
-from riserkit.model.base import FieldError, Id, Record, Text
+from riserkit.model.base import Celsius, FieldError, Id, Record, Text
 
 
 class PartBase(Record):
     """What every part has.
 
     `needs` names the values that the checks of its kind read; `solved_with` those of them without which no circuit that the
-    part is in can be computed.
+    part is in can be computed. `temperature_min_c` and `temperature_max_c`: the air that it is rated to work in, by its data
+    sheet.
     """
 
     needs: ClassVar[tuple[str, ...]] = ()
@@ -21,6 +22,15 @@ class PartBase(Record):
 
     id: Id
     title: Text = ""
+    temperature_min_c: Celsius | None = None
+    temperature_max_c: Celsius | None = None
+
+    @model_validator(mode="after")
+    def _warmer_than_coldest(self) -> Self:
+        low, high = self.temperature_min_c, self.temperature_max_c
+        if low is not None and high is not None and high <= low:
+            raise FieldError("temperature_max_c", f"expected more than temperature_min_c, {low:g} °C")
+        return self
 
     @model_validator(mode="after")
     def _drops_out_below_pull_in(self) -> Self:

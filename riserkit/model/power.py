@@ -21,6 +21,7 @@ from riserkit.model.base import (
     WattHours,
     Watts,
 )
+from riserkit.model.records import MarkList, listed_names
 
 _SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
 
@@ -86,7 +87,8 @@ class Supply(Record):
     """A DC supply standing at a closet or at an opening, of a `part` of kind `dc-supply` in the catalogue.
 
     `standby_hours`: how long its battery has to hold its doors, where it is not the site's; `battery_c`: of its battery,
-    where that is not as cold as the site's coldest.
+    where that is not as cold as the site's coldest. `minus_joined`: the supplies whose minus its own is joined to, as by a
+    common bar, `PS-2, PS-3`; `none` where it is joined to no other.
     """
 
     id: Id
@@ -97,6 +99,21 @@ class Supply(Record):
     on_battery: bool | None = None
     standby_hours: Hours | None = None
     battery_c: Celsius | None = None
+    minus_joined: MarkList = ""
+
+    @model_validator(mode="after")
+    def _others(self) -> Self:
+        others = listed_names(self.minus_joined)
+        if self.id in others:
+            raise FieldError("minus_joined", "expected the ids of other supplies, not its own")
+        if "none" in others and len(others) > 1:
+            raise FieldError("minus_joined", "expected either ids of supplies, or none")
+        return self
+
+    @property
+    def joined(self) -> tuple[str, ...]:
+        """Ids of the supplies that its minus is joined to; none where it is not, or nobody says so."""
+        return tuple(name for name in listed_names(self.minus_joined) if name != "none")
 
     @model_validator(mode="after")
     def _somewhere(self) -> Self:

@@ -84,6 +84,11 @@ def _listed_marks(value: object) -> object:
 MarkList = Annotated[str, BeforeValidator(_listed_marks), StringConstraints(max_length=100_000)]
 
 
+def listed_names(text: str) -> tuple[str, ...]:
+    """The names in a list as it is kept, `101, 102A`; none in an empty one."""
+    return tuple(text.split(", ")) if text else ()
+
+
 class Acceptance(Record):
     """An engineer's acceptance of one finding: which rule, of what, why, who and when. Printed on the drawings.
 
@@ -113,7 +118,7 @@ class Acceptance(Record):
     @property
     def marks(self) -> frozenset[str]:
         """The openings it was written for."""
-        return frozenset(self.doors.split(", ")) if self.doors else frozenset()
+        return frozenset(listed_names(self.doors))
 
     def value_in(self, unit: str) -> float | None:
         """The value accepted, in the SI unit of a finding (`m`, `V`, `doors`); None when it is none in that unit.

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 from riserkit.model.problems import Problem, shorten
+from riserkit.model.records import listed_names
 from riserkit.model.run_ends import run_problems
 from riserkit.model.stock import Stock
 
@@ -79,6 +80,12 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
     "openings": {"level": "levels", "closet": "closets", "switch": "switches", "supply": "supplies"}
     | dict.fromkeys(_OPENING_PARTS, "parts")
     | dict.fromkeys(_OPENING_CABLES, "cable_types"),
+}
+
+# table -> column that lists several -> table whose rows it names; `none` names no row
+_LISTS: Final[Mapping[str, Mapping[str, str]]] = {
+    "openings": {"interlocked_with": "openings"},
+    "supplies": {"minus_joined": "supplies"},
 }
 
 # what must be unique in a table: the last column, among records that agree in the ones before it
@@ -206,6 +213,12 @@ def _dangling(rows: Rows, offers: _Offers) -> Iterator[Problem]:
                 value = getattr(made, column)
                 if value and value not in offers.known[target]:
                     yield record.problem(column, value, offers(value, target, kinds.get(column, ())))
+    for table, columns in _LISTS.items():
+        for made, record in rows[table]:
+            for column, target in columns.items():
+                for value in listed_names(str(getattr(made, column, ""))):
+                    if value != "none" and value not in offers.known[target]:
+                        yield record.problem(column, value, offers(value, target))
 
 
 def _kinds(

@@ -21,9 +21,10 @@ from riserkit.standards.egress_conditions import CONDITIONS
 _OTHERWISE: Final = {
     Condition.NO_FIRE_SYSTEM: "; where there is a fire alarm, state fire_alarm_release instead",
 }
-# Asked because of what a side of the opening is called, and the subject of the code's section.
+# Asked because of what the opening states or a side of it is called, and the subject of the code's section.
 _BY_NAME: Final = {
     Condition.LOBBY_HAS_EXIT: (" (its unsecured side is a lift lobby by its name)", "elevator lobby"),
+    Condition.INTERLOCK_YIELDS: ("", ""),
     Condition.LEVEL_OF_DISCHARGE: (
         " (it is locked from a stair, by the name of its unsecured side; if people may have to come in from there, state"
         " egress stair)", "stairway doors",
@@ -126,6 +127,8 @@ def _source(design: Design, role: EgressRole | None, condition: Condition) -> st
     if condition not in _BY_NAME:
         return clause(design, role) or COMMON_PRACTICE
     subject, edition = _BY_NAME[condition][1], ibc_edition(design.site.info.building_code)
+    if not subject:
+        return COMMON_PRACTICE
     if edition in SECTIONS[subject]:
         return section_source(subject, edition).cite()
     return f"{section_source(subject, '2024').cite()}; earlier editions leave it to other sections"

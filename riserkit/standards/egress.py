@@ -17,6 +17,7 @@ _PANIC: Final = Source("IBC", "2021", "1010.2.9.3", "verified")
 _OLD_DELAYED: Final = Source("NFPA 101", clause="5-2.1.6, an older edition", confidence="verified")
 _REACH: Final = Source("ADA", "2010", "308.2.1", "verified")
 _HARDWARE: Final = Source("ADA", "2010", "404.2.7", "verified")
+_CLEAR: Final = Source("IBC", "2021", "1010.1.1, and ADA 2010 404.2.3", "from memory")
 _OPERABLE: Final = Source("ADA", "2010", "309.4", "from memory")
 
 # Sensor release: the manual device beside the door.
@@ -43,6 +44,7 @@ REACH_MIN_M: Final = Limit(15 * INCH_M, "m", _REACH)
 REACH_MAX_M: Final = Limit(48 * INCH_M, "m", _REACH)
 DOOR_HARDWARE_HEIGHT_MIN_M: Final = Limit(34 * INCH_M, "m", _HARDWARE)
 DOOR_HARDWARE_HEIGHT_MAX_M: Final = Limit(48 * INCH_M, "m", _HARDWARE)
+CLEAR_WIDTH_MIN_M: Final = Limit(32 * INCH_M, "m", _CLEAR)
 OPERABLE_FORCE_MAX_N: Final = Limit(5 * LBF_N, "N", _OPERABLE)
 
 EDITIONS: Final = ("2018", "2021", "2024")

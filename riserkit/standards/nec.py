@@ -24,6 +24,7 @@ _CLAUSES: Final[Mapping[str, Mapping[str, tuple[str, Confidence]]]] = {
         "2020": ("chapter 9 tables 1 and 4", "from memory"),
         "2023": ("chapter 9 tables 1 and 4", "verified"),
     },
+    "class 2 sources joined": {"2020": ("725.121(B)", "from memory"), "2023": ("725.60(B)", "from memory")},
     "class 2": {"2020": ("chapter 9 table 11(B)", "from memory"), "2023": ("chapter 9 table 11(B)", "verified")},
 }
 _EDITION: Final = re.compile(r"\b(?:NEC|NFPA\s*70)\D{0,3}(\d{4})\b|\b(\d{4})\s+(?:NEC|NFPA\s*70)\b", re.IGNORECASE)

@@ -64,6 +64,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "supplies": {
         "id": ("closets", 0, "Absurd"), "part": ("closets", 0, "supply-24-4"), "closet": ("closets", 0, "C2"),
         "opening": ("sensor", 0, REFUSED), "name": ("closets", 0, "Absurd"), "on_battery": ("closets", 0, "no"),
+        "minus_joined": ("closets", 0, "none"),
         "standby_hours": ("own-supply", 1, 900), "battery_c": ("own-supply", 1, -40),
     },
     "upses": {
@@ -93,7 +94,8 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "work_date": ("door", 0, "2031-01-01"), "type": ("door", 0, "double"), "width_m": ("door", 0, 0.1),
         "leaf_width_m": ("door", 0, 0.1), "height_m": ("door", 0, 0.9), "angle_deg": ("door", 0, 45),
         "hinges": ("door", 0, "right"), "secured_side_deg": ("swung", 0, 270), "swings_to": ("swung", 0, "unsecured"),
-        "outdoor": ("door", 0, "yes"), "ceiling_space": ("door", 0, "plenum"),
+        "clear_width_m": ("door", 0, 0.5), "coldest_c": ("door", 0, -40), "hottest_c": ("door", 0, 70),
+        "interlocked_with": ("unstated", 0, "102"), "outdoor": ("door", 0, "yes"), "ceiling_space": ("door", 0, "plenum"),
         "secured_side": ("door", 0, "Absurd"), "unsecured_side": ("door", 0, "Absurd"), "fail_mode": ("door", 0, "fail-safe"),
         "egress": ("door", 0, "controlled"), "delay_s": ("delayed", 0, 29), "fire_rating_min": ("door", 0, 90),
         "latching_hardware": ("rated", 0, "no"), "entry": ("door", 0, "key"), "inactive_leaf": ("pair", 0, "exit-device"),

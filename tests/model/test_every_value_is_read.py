@@ -46,6 +46,7 @@ BY_A_RULE = {
     "free_egress": "free-egress-mechanical", "suppressor_fitted": "suppressor-rating", "has_reader": "entry-reader",
     "contact_a": "contact-rating", "contact_v": "contact-rating", "rated_a": "suppressor-rating",
     "energy_j": "suppressor-rating", "battery_ah": "whether it follows its battery", "factory_link": "the crew's note",
+    "temperature_min_c": "part-temperature", "temperature_max_c": "part-temperature",
 }  # fmt: skip
 # Read where another value or another door asks for it: a controller fed from outside has no outputs of its own.
 NOT_HERE = {

@@ -57,6 +57,11 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
             "Outdoors: leave a drip loop below the entry of each cable; dielectric grease in terminals and jack; sealant "
             "round the plate, not under its drain."
         )
+    if opening.interlocks:
+        yield (
+            f"Interlocked with {', '.join(opening.interlocks)}: one door at a time, by the controllers' settings. No wire here shows it;"
+            " it may keep nobody in."
+        )
     if not opening.back_box:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
     if opening.release:

@@ -44,6 +44,8 @@ def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
             yield Condition.LONGER_DELAY_APPROVED
     if opening.inactive_leaf == "manual-bolts" and role is not EgressRole.NONE:
         yield Condition.INACTIVE_LEAF_BOLTS
+    if opening.interlocks:
+        yield Condition.INTERLOCK_YIELDS
     if is_lift_lobby(opening.unsecured_side):
         yield Condition.LOBBY_HAS_EXIT
     if is_stair(opening.unsecured_side) and role is not None and role is not EgressRole.STAIR:

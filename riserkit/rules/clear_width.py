@@ -1,0 +1,92 @@
+"""The rule `clear-width`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.opening import EgressRole, Opening
+from riserkit.quantities.printed import format_pair, format_value
+from riserkit.rules._shared.base import Measure, measured, not_evaluated
+from riserkit.standards.egress import CLEAR_WIDTH_MIN_M
+
+LOST_M: Final = 0.0508
+"""What a leaf open at 90 degrees takes of its own width, with its thickness and the stop: 2 in, common practice, no source."""
+_REMEDY: Final = (
+    "Check the width stated. Where it is right, have the door widened, or have the authority having jurisdiction decide whether it"
+    " counts as an exit."
+)
+
+
+class ClearWidth:
+    """A leaf on a way out is wide enough for a wheelchair, and for the people who have to leave.
+
+    Why:
+        A cupboard door stated as an exit passes every check of its wiring. Codes ask a clear width of each door in a means of
+        egress, one leaf alone where there are two.
+    Measures:
+        For each opening with a role in egress that states a width: its clear_width_m; else the width of one leaf, which is
+        more than the clear width by the leaf's thickness and the stop, about 2 in.
+    Limit:
+        32 in clear. A leaf narrower than that fails; one less than 34 in wide is to be measured.
+    Remedy:
+        What to check or measure.
+    Source:
+        ADA 2010 404.2.3 and IBC 2021 1010.1.1: 32 in clear (from memory). Exceptions of the local code, as for small rooms, are
+        not known here.
+    """
+
+    name: ClassVar[str] = "clear-width"
+    source: ClassVar[str] = CLEAR_WIDTH_MIN_M.source.cite()
+    harm: ClassVar[Harm] = Harm.CODE
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each opening with a role in egress and a stated width."""
+        for door in design.doors:
+            opening = door.opening
+            if opening.egress in (None, EgressRole.NONE):
+                continue
+            if opening.clear_width_m is not None:
+                yield self._width(design, opening, opening.clear_width_m, "Clear width")
+            elif opening.width_m is not None or opening.leaf_width_m is not None:
+                yield self._leaf(design, opening)
+
+    def _leaf(self, design: Design, opening: Opening) -> Finding:
+        if (
+            opening.leaves > 1
+            and opening.leaf_width_m is None
+            and opening.one_leaf_m < CLEAR_WIDTH_MIN_M.value + LOST_M - 1e-9
+        ):
+            return self._pair(design, opening)
+        leaf_m, limit_m, system = opening.one_leaf_m, CLEAR_WIDTH_MIN_M.value, design.site.info.unit_system
+        if not limit_m <= leaf_m < limit_m + LOST_M - 1e-9:
+            return self._width(
+                design, opening, leaf_m, "Width of one leaf" if opening.leaves > 1 else "Width of the leaf"
+            )
+        leaf, limit = format_pair(leaf_m, limit_m, "m", system)
+        message = f"A leaf of {leaf} open at 90 degrees may leave less than {limit} clear."
+        remedy = f"Measure the clear width between stop and leaf and state clear_width_m; at least {limit}."
+        return not_evaluated(self, ("opening", opening.mark), message, remedy)
+
+    def _pair(self, design: Design, opening: Opening) -> Finding:
+        """A pair whose leaves may be of two widths: one alone may be wide enough."""
+        system = design.site.info.unit_system
+        whole, limit = format_pair(opening.whole_width_m, CLEAR_WIDTH_MIN_M.value, "m", system)
+        message = f"Two leaves of {whole} together: whether one of them leaves {limit} clear is not stated."
+        remedy = f"State clear_width_m, of the leaf that opens first; at least {limit}."
+        return not_evaluated(self, ("opening", opening.mark), message, remedy)
+
+    def _width(self, design: Design, opening: Opening, width_m: float, what: str) -> Finding:
+        system = design.site.info.unit_system
+        value, limit = format_pair(width_m, CLEAR_WIDTH_MIN_M.value, "m", system)
+        lost = (
+            ""
+            if opening.clear_width_m is not None
+            else f", of which about {format_value(LOST_M, 'm', system)} is not clear"
+        )
+        return measured(
+            self, ("opening", opening.mark), Measure(width_m, CLEAR_WIDTH_MIN_M.value, "m", at_most=False),
+            f"{what} {value}{lost}; on a way out at least {limit} clear.", severity=Severity.WARNING, remedy=_REMEDY,
+        )  # fmt: skip

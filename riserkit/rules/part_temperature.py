@@ -1,0 +1,132 @@
+"""The rule `part-temperature`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.parts import Part, RexSensor
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules._shared.lookups import listed
+
+_ELECTRONIC: Final = frozenset({"controller", "reader", "rex-sensor", "relay", "splitter"})
+"""Kinds of part that stop or go wrong outside of their rated range; others are judged where they state one."""
+_ELSEWHERE: Final = frozenset({"dc-supply"})
+_OUTSIDE: Final = ("controller", "reader_in")
+_AT_OPENING: Final = (
+    "controller", "reader_in", "reader_out", "rex", "relay", "splitter", "lock", "contact", "release", "suppressor", "fire_relay",
+)  # fmt: skip
+
+
+class PartTemperature:
+    """Parts at an opening outdoors, or in a space without heating or cooling, are rated for its air.
+
+    Why:
+        A controller rated from 0 °C hangs up in the first night of frost, and nobody finds out why. Copper is colder or
+        hotter there, too, than what voltages are calculated at.
+    Measures:
+        For each opening that is outdoors or states coldest_c or hottest_c: the rated range of its controller and reader on the
+        side outdoors; at a gate, and indoors, of every part at the opening. Lock, contact and button only where they state a
+        range. Then both temperatures against the site's coldest_c and pathway_c.
+    Limit:
+        The range covers both temperatures; voltages are calculated over no less.
+    Remedy:
+        What to state, or another part.
+    Source:
+        Common practice, no source: the range is the part's data.
+    """
+
+    name: ClassVar[str] = "part-temperature"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """Findings for each opening outdoors, or with temperatures of its own."""
+        for door in design.doors:
+            opening = door.opening
+            blank = [name for name in ("coldest_c", "hottest_c") if getattr(opening, name) is None]
+            if len(blank) == 2 and not opening.outdoor:
+                continue
+            if blank:
+                message = "How cold and how hot the air gets at the opening is not stated."
+                yield not_evaluated(
+                    self, ("opening", door.mark), message, f"State {listed(blank)}.", about="temperature of the air"
+                )
+            found = [*self._parts(design, door), *self._copper(design, door)]
+            yield from found
+            if not found and not blank:
+                message = f"Its parts are rated for {opening.coldest_c:g} to {opening.hottest_c:g} °C."
+                yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
+
+    def _parts(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
+        opening, unstated = door.opening, []
+        for part in _exposed(design, door):
+            low, high = part.temperature_min_c, part.temperature_max_c
+            if (low is None or high is None) and _must_say(part):
+                unstated.append(part.id)
+            cold = low is not None and opening.coldest_c is not None and opening.coldest_c < low
+            hot = high is not None and opening.hottest_c is not None and opening.hottest_c > high
+            if cold or hot:
+                limit = f"from {low:g} °C" if cold else f"to {high:g} °C"
+                air = opening.coldest_c if cold else opening.hottest_c
+                message = f"{part.id} is rated {limit}; the air at the opening gets to {air:g} °C."
+                remedy = (
+                    "Use a part rated for it, or mount it where it is warmer."
+                    if cold
+                    else "Use a part rated for it, or shade it."
+                )
+                yield stated(
+                    self,
+                    ("opening", door.mark),
+                    False,
+                    message,
+                    severity=Severity.WARNING,
+                    remedy=remedy,
+                    about=part.id,
+                )
+        if unstated:
+            message = f"The temperatures that {listed(unstated)} {'is' if len(unstated) == 1 else 'are'} rated for are not stated."
+            remedy = f"State temperature_min_c and temperature_max_c of {listed(unstated)}."
+            yield not_evaluated(self, ("opening", door.mark), message, remedy, about="rated temperatures")
+
+    def _copper(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
+        opening, info = door.opening, design.site.info
+        cold = opening.coldest_c is not None and opening.coldest_c < info.coldest_c
+        hot = opening.hottest_c is not None and opening.hottest_c > info.pathway_c
+        for wrong, column, air_c, name, taken_c in (
+            (cold, "coldest", opening.coldest_c, "coldest_c", info.coldest_c),
+            (hot, "hottest", opening.hottest_c, "pathway_c", info.pathway_c),
+        ):
+            if wrong:
+                message = f"The {column} air at the opening is {air_c:g} °C; voltages are calculated at {taken_c:g} °C."
+                remedy = f"State {name} of the site, {air_c:g} °C or {'less' if column == 'coldest' else 'more'}."
+                yield stated(
+                    self,
+                    ("opening", door.mark),
+                    False,
+                    message,
+                    severity=Severity.WARNING,
+                    remedy=remedy,
+                    about=f"{column} copper",
+                )
+
+
+def _must_say(part: Part) -> bool:
+    return part.kind in _ELECTRONIC and not (isinstance(part, RexSensor) and not part.is_powered)
+
+
+def _exposed(design: Design, door: DoorDesign) -> list[Part]:
+    """Parts in the air that the opening states, each once, in the order of its columns; then what its wiring adds."""
+    opening, circuit = door.opening, door.wiring.circuit
+    both = opening.type == "gate" or not opening.outdoor
+    names = [
+        getattr(opening, column)
+        for column in (_AT_OPENING if both else _OUTSIDE)
+        if both or column != "controller" or opening.controller_at == "unsecured"
+    ]
+    if both and circuit is not None:
+        names += [component.part for component in circuit.netlist.components]
+    parts = (design.site.part.get(name) for name in dict.fromkeys(names) if name)
+    return [part for part in parts if part is not None and part.kind not in _ELSEWHERE]
