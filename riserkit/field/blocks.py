@@ -79,11 +79,12 @@ class PaperHeading:
 
 @dataclass(frozen=True)
 class Paragraph:
-    """Running text; `ticked` puts a box to tick before it, `number` what it is called by."""
+    """Running text; `ticked` puts a box to tick before it, `number` what it is called by, `heads` keeps it with what follows."""
 
     text: str
     ticked: bool = False
     number: str = ""
+    heads: bool = False
 
     def pieces(self, form: PaperForm) -> Iterator[PagePiece]:
         """Lines together, no more at once than a page takes."""
@@ -101,7 +102,7 @@ class Paragraph:
             elif first and self.number:
                 pen.text(self.number, (x, top - form.text_mm), form.text_mm)
 
-        return PagePiece(block_height_mm(len(lines), form.text_mm) + _ABOVE_MM + 1.3, draw)
+        return PagePiece(block_height_mm(len(lines), form.text_mm) + _ABOVE_MM + 1.3, draw, keeps_next=self.heads)
 
     def words(self) -> Iterator[str]:
         """Its text."""

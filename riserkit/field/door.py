@@ -76,7 +76,7 @@ def signed() -> Iterator[PaperBlock]:
     """Who did and tested it, and what was done otherwise."""
     yield PaperHeading("Signed")
     yield Signature(SIGNED)
-    yield Paragraph(NOT_DONE)
+    yield Paragraph(NOT_DONE, heads=True)
     yield Signature(("", "", "", ""))
 
 

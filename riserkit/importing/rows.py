@@ -94,7 +94,8 @@ def rows_of(
     """
     maker = _Maker(gathered, settings, parts, list(gathered.notes))
     rooms = _rooms(gathered.rooms)
-    finder = RoomFinder(gathered.rooms, [wall for wall in gathered.walls if wall.is_line])
+    doors = (*gathered.doors, *gathered.unlisted)
+    finder = RoomFinder(gathered.rooms, [wall for wall in gathered.walls if wall.is_line], doors)
     openings = _openings(maker, gathered.doors, finder, earlier or {})
     left_out = _openings(_Maker(gathered, settings, parts), gathered.unlisted, finder, earlier or {})
     nodes, segments = _pathways(gathered.pathways)

@@ -13,6 +13,7 @@ from shapely import STRtree
 
 from riserkit.importing.facts import DoorFact, Point, RoomFact, WallFact
 from riserkit.importing.names import folded_name
+from riserkit.model.opening import USUAL_LEAF_M
 
 _PROBES_M: Final = (0.25, 0.4, 0.6, 0.9, 1.3)
 """How far beside the middle of the wall a room is looked for: half a thick wall, then further."""
@@ -43,7 +44,7 @@ class Secured:
 class RoomFinder:
     """Looks up the rooms beside doors, level by level."""
 
-    def __init__(self, rooms: Sequence[RoomFact], walls: Sequence[WallFact]) -> None:
+    def __init__(self, rooms: Sequence[RoomFact], walls: Sequence[WallFact], doors: Sequence[DoorFact] = ()) -> None:
         self._rooms: dict[str, list[RoomFact]] = {}
         self._names: dict[str, list[RoomFact]] = {}
         for room in rooms:
@@ -59,6 +60,10 @@ class RoomFinder:
         lines: dict[str, list[shapely.Geometry]] = {}
         for wall in walls if self._names else ():
             lines.setdefault(wall.level, []).append(shapely.LineString(wall.outline_m))
+        for door in doors if self._names else ():
+            # Closed, a door keeps rooms apart as its wall does: nobody sees a name through the next door.
+            if (closed := _closed(door)) is not None:
+                lines.setdefault(door.level, []).append(closed)
         self._walls = {level: STRtree(found) for level, found in lines.items()}
 
     def sides(self, door: DoorFact) -> tuple[Side, Side] | None:
@@ -117,6 +122,15 @@ class RoomFinder:
             if walls is None or not len(walls.query(sight, predicate="intersects")):
                 return room, "the nearest name in sight of the door"
         return None, ""
+
+
+def _closed(door: DoorFact) -> shapely.LineString | None:
+    """The line that a door closes; None for one without a place."""
+    if door.at_m is None or door.angle_deg is None:
+        return None
+    half_m, turn = (door.width_m or USUAL_LEAF_M) / 2, math.radians(door.angle_deg)
+    dx, dy = half_m * math.cos(turn), half_m * math.sin(turn)
+    return shapely.LineString([(door.at_m[0] - dx, door.at_m[1] - dy), (door.at_m[0] + dx, door.at_m[1] + dy)])
 
 
 def _area(room: RoomFact) -> float:

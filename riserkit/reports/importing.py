@@ -103,7 +103,17 @@ def _by_table(lines: Sequence[ReportLine]) -> list[str]:
     return texts
 
 
-_GROUPED: Final = {"inferred": _inferences, "new": _by_table, "left out": _by_table}
+def _changes(lines: Sequence[ReportLine]) -> list[str]:
+    """Changes one by one, but for walls, which have no name that a reader would know."""
+    walls = Counter(line.text.split(":")[0] for line in lines if line.table == "walls")
+    texts = [
+        f"{name}: {count} {'outline is' if count == 1 else 'outlines are'} no longer in the documents as they were"
+        for name, count in walls.items()
+    ]
+    return [*_listed([line for line in lines if line.table != "walls"]), *texts]
+
+
+_GROUPED: Final = {"changed": _changes, "inferred": _inferences, "new": _by_table, "left out": _by_table}
 
 
 def _general(reason: str, line: ReportLine) -> str:

@@ -8,12 +8,13 @@ from typing import ClassVar, Final
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole, Opening
-from riserkit.quantities.printed import format_pair, format_value
+from riserkit.quantities.printed import UnitSystem, format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated
 from riserkit.standards.egress import CLEAR_WIDTH_MIN_M
 
 LOST_M: Final = 0.0508
 """What a leaf open at 90 degrees takes of its own width, with its thickness and the stop: 2 in, common practice, no source."""
+_LIMIT: Final = "32 in (813 mm)"
 _REMEDY: Final = (
     "Check the width stated. Where it is right, have the door widened, or have the authority having jurisdiction decide whether it"
     " counts as an exit."
@@ -65,28 +66,30 @@ class ClearWidth:
             return self._width(
                 design, opening, leaf_m, "Width of one leaf" if opening.leaves > 1 else "Width of the leaf"
             )
-        leaf, limit = format_pair(leaf_m, limit_m, "m", system)
-        message = f"A leaf of {leaf} open at 90 degrees may leave less than {limit} clear."
-        remedy = f"Measure the clear width between stop and leaf and state clear_width_m; at least {limit}."
+        leaf = _shown(leaf_m, system)
+        message = f"A leaf of {leaf} open at 90 degrees may leave less than {_LIMIT} clear."
+        remedy = f"Measure the clear width between stop and leaf and state clear_width_m; at least {_LIMIT}."
         return not_evaluated(self, ("opening", opening.mark), message, remedy)
 
     def _pair(self, design: Design, opening: Opening) -> Finding:
         """A pair whose leaves may be of two widths: one alone may be wide enough."""
         system = design.site.info.unit_system
-        whole, limit = format_pair(opening.whole_width_m, CLEAR_WIDTH_MIN_M.value, "m", system)
-        message = f"Two leaves of {whole} together: whether one of them leaves {limit} clear is not stated."
-        remedy = f"State clear_width_m, of the leaf that opens first; at least {limit}."
+        whole = _shown(opening.whole_width_m, system)
+        message = f"Two leaves of {whole} together: whether one of them leaves {_LIMIT} clear is not stated."
+        remedy = f"State clear_width_m, of the leaf that opens first; at least {_LIMIT}."
         return not_evaluated(self, ("opening", opening.mark), message, remedy)
 
     def _width(self, design: Design, opening: Opening, width_m: float, what: str) -> Finding:
         system = design.site.info.unit_system
-        value, limit = format_pair(width_m, CLEAR_WIDTH_MIN_M.value, "m", system)
-        lost = (
-            ""
-            if opening.clear_width_m is not None
-            else f", of which about {format_value(LOST_M, 'm', system)} is not clear"
-        )
+        value = _shown(width_m, system)
+        lost = "" if opening.clear_width_m is not None else f", of which about {_shown(LOST_M, system)} is not clear"
         return measured(
             self, ("opening", opening.mark), Measure(width_m, CLEAR_WIDTH_MIN_M.value, "m", at_most=False),
-            f"{what} {value}{lost}; on a way out at least {limit} clear.", severity=Severity.WARNING, remedy=_REMEDY,
+            f"{what} {value}{lost}; on a way out at least {_LIMIT} clear.", severity=Severity.WARNING, remedy=_REMEDY,
         )  # fmt: skip
+
+
+def _shown(width_m: float, system: UnitSystem) -> str:
+    """In millimetres or inches, so that one below the limit does not read as the limit."""
+    factor, unit = (1 / 0.0254, "in") if system == "imperial" else (1000.0, "mm")
+    return format_pair(round(width_m * factor, 9), round(CLEAR_WIDTH_MIN_M.value * factor, 9), unit)[0]

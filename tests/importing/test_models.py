@@ -116,6 +116,19 @@ def test_units_schemas_and_hands(schema: str, unit: str, tmp_path: Path, site: P
     assert (door["hinges"], door["swings_to"]) == ("right", "unsecured")
 
 
+def test_thousandths_of_a_foot_and_placements_within_placements(tmp_path: Path, site: Path) -> None:
+    """Site turned by 90 degrees at (100, 50), building 3 m along in it, storey, wall, door: each stands in the one before."""
+    import_documents([_model(tmp_path / "a.ifc", ["D1"], unit="MILLIFOOT", nested=True)], site)
+    door = rows(site, "openings")["D1"]
+    # (2.45, 4) of the storey is (5.45, 4) of the site, and turned by 90 degrees (-4, 5.45)
+    assert (door["x_m"], door["y_m"], door["width_m"], door["height_m"]) == ("96", "55.45", "0.9", "2.1")
+    assert float(door["angle_deg"]) == pytest.approx(90)
+    assert float(door["secured_side_deg"]) == pytest.approx(0)
+    assert (door["hinges"], door["swings_to"]) == ("right", "unsecured")
+    (room,) = rows(site, "rooms").values()
+    assert shapely.from_wkt(room["outline_wkt"]).bounds == pytest.approx((96, 53, 100, 58), abs=1e-3)
+
+
 def test_without_the_library_one_clear_line(tmp_path: Path, site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = _model(tmp_path / "a.ifc", ["D1"])
     monkeypatch.setattr("riserkit_ifc.find_spec", lambda _name: None)
@@ -137,13 +150,13 @@ def test_models_that_cannot_be_read(spoil: str, tmp_path: Path, site: Path) -> N
         import_documents([path], site)
 
 
-def _model(path: Path, names: list[str], schema: str = "IFC4", unit: str = "METRE") -> Path:
+def _model(path: Path, names: list[str], schema: str = "IFC4", unit: str = "METRE", nested: bool = False) -> Path:
     """A room of 5 m by 4 m with doors in its upper wall, from 2 m on, a metre apart."""
     import ifcopenshell  # noqa: PLC0415 - an extra
     import ifcopenshell.guid  # noqa: PLC0415
 
     file = ifcopenshell.file(schema=schema)
-    factor = {"METRE": 1.0, "MILLI": 1000.0, "FOOT": 1 / 0.3048}[unit]
+    factor = {"METRE": 1.0, "MILLI": 1000.0, "FOOT": 1 / 0.3048, "MILLIFOOT": 1000 / 0.3048}[unit]
     one = file.create_entity
 
     def guid() -> str:
@@ -152,14 +165,20 @@ def _model(path: Path, names: list[str], schema: str = "IFC4", unit: str = "METR
     def point(*at: float) -> object:
         return one("IfcCartesianPoint", tuple(float(v) * factor for v in at))
 
+    def within(outer: object, turn: tuple[float, float, float] | None, *at: float) -> object:
+        up = one("IfcDirection", (0.0, 0.0, 1.0)) if turn else None
+        axes = one("IfcAxis2Placement3D", point(*at), up, one("IfcDirection", turn) if turn else None)
+        return one("IfcLocalPlacement", outer, axes)
+
     def placed(*at: float) -> object:
-        return one("IfcLocalPlacement", None, one("IfcAxis2Placement3D", point(*at)))
+        return within(inner, None, *at)
 
     metre = one("IfcSIUnit", None, "LENGTHUNIT", "MILLI" if unit == "MILLI" else None, "METRE")
-    if unit == "FOOT":
+    if "FOOT" in unit:
         size = one("IfcDimensionalExponents", 1, 0, 0, 0, 0, 0, 0)
-        measure = one("IfcMeasureWithUnit", one("IfcLengthMeasure", 0.3048), metre)
-        metre = one("IfcConversionBasedUnit", size, "LENGTHUNIT", "FOOT", measure)
+        measure = one("IfcMeasureWithUnit", one("IfcLengthMeasure", 0.3048 if unit == "FOOT" else 0.0003048), metre)
+        metre = one("IfcConversionBasedUnit", size, "LENGTHUNIT", unit, measure)
+    inner = within(within(None, (0.0, 1.0, 0.0), 100, 50, 0), (1.0, 0.0, 0.0), 3, 0, 0) if nested else None
     context = one(
         "IfcGeometricRepresentationContext", None, "Model", 3, 1e-5, one("IfcAxis2Placement3D", point(0, 0, 0))
     )

@@ -150,6 +150,21 @@ def test_words_of_a_multileader_are_a_mark(tmp_path: Path) -> None:
     _as_drawn(facts)
 
 
+def test_no_name_of_a_room_is_seen_through_another_door(tmp_path: Path, site: Path) -> None:
+    """From door 101 the store beyond door 105 across the corridor is nearer than the corridor's own name."""
+    plan = SmallPlan()
+    for door in DOORS:
+        plan.line(door.hinge, door.opened(90), plan.doors)
+    plan.tags()
+    plan.text("OFFICE 201", (2.5, 11.0), plan.rooms)
+    plan.text("STORE 205", (2.5, 3.0), plan.rooms)
+    plan.text("CORRIDOR 200", (9.0, 7.0), plan.rooms)
+    import_documents([plan.save(tmp_path / "plan.dxf")], site)
+    doors = rows(site, "openings")
+    assert (doors["101"]["secured_side"], doors["101"]["unsecured_side"]) == ("201 OFFICE", "200 CORRIDOR")
+    assert (doors["105"]["secured_side"], doors["105"]["unsecured_side"]) == ("205 STORE", "200 CORRIDOR")
+
+
 def _german(path: Path) -> Path:
     book = openpyxl.Workbook()
     sheet = book.active
