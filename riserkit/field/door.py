@@ -11,6 +11,7 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.notes import READING, cautions
+from riserkit.drawings.door.opening_words import hand_words, size_words
 from riserkit.drawings.door.tables import cable_label
 from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.field.about import FieldWork
@@ -25,7 +26,7 @@ from riserkit.field.wiring import wiring_pictures
 from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.materials.site import door_materials
 from riserkit.reports.materials.values import METRES
-from riserkit.reports.schedules.hardware import hand_words, hardware_words, size_words
+from riserkit.reports.schedules.hardware import hardware_words
 
 SIGNED: Final = (
     "Tester", "Instrument", "Serial, calibrated", "Date", "Signature", "Paper check",
@@ -120,6 +121,8 @@ def _facts(work: FieldWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     units = design.site.info.unit_system
     level = design.site.level.get(opening.level)
     yield "Opening", ", ".join(filter(None, (f"{design.labels.opening.get(door.mark, door.mark)}", opening.name)))
+    if was := design.site.earlier_mark.get(door.mark):
+        yield "Formerly", f"{was}: labels with that number at the door are replaced; PoE cable and port keep theirs"
     yield "Level", (level.name or level.id) if level else opening.level
     yield "Door", size_words(opening, units, unit=True)
     yield "Hand, hardware", f"{hand_words(opening)}; {hardware_words(opening)}"

@@ -11,6 +11,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.setting.frames import NOT_DATED, door_sheet_id, issued_on
 from riserkit.record.facts import Facts, Row
 from riserkit.record.issue import Issue
+from riserkit.record.renames import facts_renamed, renamed_between
 
 _WHOLE: Final = ("site",)
 """What is said of the site as a whole holds for each of its doors: temperatures, cords, codes."""
@@ -67,7 +68,8 @@ def door_revision(design: Design, door: DoorDesign, issues: Sequence[Issue], fac
     """
     if not issues:
         return _stated(design, door_sheet_id(door.mark))
-    changed = tuple(dict.fromkeys(_differing(_about(door, issues[-1].facts), _about(door, facts))))
+    was = facts_renamed(issues[-1].facts, renamed_between(issues[-1].facts, facts))
+    changed = tuple(dict.fromkeys(_differing(_about(door, was), _about(door, facts))))
     issue = _changed_last(door, issues)
     return PaperRevision(issue.revision, issue.date.isoformat(), changed)
 

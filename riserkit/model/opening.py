@@ -66,6 +66,7 @@ class Opening(Record):
         closet, switch, port: where its cable goes, when the user says so.
         supply: a supply of the site that feeds its lock.
         lock_cable, contact_cable, rex_cable: cable types that override the site's.
+        formerly: its mark at an earlier issue, where it has another number since; its PoE cable and its port keep their labels.
         crew, work_date: who builds it and on which day, for the pick list; no part of the design.
         remarks: whatever else is to be known of it, such as what a document says that no other column takes; a list parted
             by semicolons.
@@ -133,6 +134,7 @@ class Opening(Record):
     release_height_m: SmallLength | None = None
     release_distance_m: SmallLength | None = None
     release_sign: bool | None = None
+    formerly: Text = ""
     crew: Text = ""
     work_date: Date | None = None
     remarks: Remarks = ""

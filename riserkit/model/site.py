@@ -148,6 +148,9 @@ class Site(Record):
     changed_since: SkipJsonSchema[Text] = ""
     """Revision that the set has changed since, where it is drawn and not issued; empty where it is as issued, or never was."""
 
+    earlier_marks: SkipJsonSchema[tuple[tuple[str, str], ...]] = ()
+    """Marks, each with the one that the opening was issued under, where that is another; as issues show it, or as stated."""
+
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A changed site. Indexes already made are left behind: they would go on naming the old records."""
         fields = {name: getattr(self, name) for name in type(self).model_fields} | dict(update or {})
@@ -217,6 +220,11 @@ class Site(Record):
     def confirmed(self) -> Mapping[tuple[str, Condition], Confirmation]:
         """Confirmations by (mark, condition)."""
         return MappingProxyType({(x.opening, x.condition): x for x in self.confirmations})
+
+    @cached_property
+    def earlier_mark(self) -> Mapping[str, str]:
+        """By mark what the opening was called when it was issued, where that is another."""
+        return MappingProxyType(dict(self.earlier_marks))
 
     @cached_property
     def opening(self) -> Mapping[str, Opening]:

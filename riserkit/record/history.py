@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
-from riserkit.record.renames import renamed_since, renames_of_lines, under_new_names
+from riserkit.record.renames import Renames, renamed_since, renames_of_lines, under_new_names
 
 Lines = Mapping[str, tuple[str, ...]]
 
@@ -15,7 +15,7 @@ Lines = Mapping[str, tuple[str, ...]]
 def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     """The site with the labels and revisions of its issues, and with date and status of the last.
 
-    Labels of a closet or switch that has been renamed since stand on it as it is called now.
+    Labels of a closet, switch or opening that has been renamed since stand on it as it is called now.
     What its own tables state of a label counts before them, and so does a date that is later than the last issue's; a
     revision on record counts before a stated line.
 
@@ -25,8 +25,10 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     """
     renames = renamed_since([issue.facts for issue in issues], site)
     stated_labels = under_new_names(site.issued_labels, renames_of_lines(renames, site))
+    earlier = _earlier_marks(site, renames)
     if not issues:
-        return site if stated_labels == site.issued_labels else site.model_copy(update={"issued_labels": stated_labels})
+        changed: dict[str, object] = {"issued_labels": stated_labels, "earlier_marks": earlier}
+        return site if stated_labels == site.issued_labels and not earlier else site.model_copy(update=changed)
     labels = {
         (label.kind, label.subject): label
         for issue, now in zip(issues, renames, strict=True)
@@ -39,8 +41,17 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     info, last = site.info, issues[-1]
     if info.issue_date <= last.date:
         info = info.model_copy(update={"issue_date": last.date, "status": last.purpose})
-    changed = {"info": info, "issued_labels": tuple(labels.values()), "revisions": (*stated, *issued)}
+    changed = {
+        "info": info, "issued_labels": tuple(labels.values()), "revisions": (*stated, *issued), "earlier_marks": earlier,
+    }  # fmt: skip
     return site.model_copy(update=changed)
+
+
+def _earlier_marks(site: Site, since: Sequence[Renames]) -> tuple[tuple[str, str], ...]:
+    """The marks of openings with another one at an issue, each with the last of those."""
+    found = {now: was for renames in since for (table, was), now in renames.items() if table == "openings"}
+    stated = {one.mark: one.formerly for one in site.openings if one.formerly}
+    return tuple(sorted({**found, **stated}.items()))
 
 
 def revision_of(issue: Issue) -> Revision:

@@ -55,7 +55,7 @@ def what_changed(sheet: IssuedSheet, issue: Issue) -> str:
 
 def _lines_changed(sheet: IssuedSheet, issue: Issue) -> str:
     if sheet.void:
-        return "VOID: its subject is gone" if sheet.revision == issue.revision else "VOID"
+        return "VOID: its subject is gone" if sheet.revision == issue.revision and not sheet.note else "VOID"
     if sheet.revision != issue.revision:
         return "unchanged"
     if sheet.is_new:

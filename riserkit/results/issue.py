@@ -32,6 +32,7 @@ from riserkit.record.facts import facts_of
 from riserkit.record.history import deltas, lines_of, moved_openings, with_issues
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.photos import photos_folder
+from riserkit.record.renames import Renames, facts_renamed, renamed_between, renamed_since
 from riserkit.record.store import REVISION_RULE, issues_folder, revision_order, write_issue
 from riserkit.reports.register import register_table, transmittal_table
 from riserkit.results.build import (
@@ -103,7 +104,8 @@ def compare_site(
     stated, issues = read_to_work(site, options, as_built=as_built)
     issue = _issue_of(site, issues, revision)
     checked = check_site(stated, progress=progress)
-    return issue, compare(issue.facts, facts_of(checked.design, checked.findings))
+    renames = renamed_since([one.facts for one in issues], stated)[issues.index(issue)]
+    return issue, compare(facts_renamed(issue.facts, renames), facts_of(checked.design, checked.findings))
 
 
 def _issue_of(site: Path, issues: Sequence[Issue], revision: str | None) -> Issue:
@@ -151,8 +153,9 @@ def issue_site(
     proofs = kept_proofs(target)
     checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, record=proofs)
     facts = facts_of(checked.design, checked.findings)
-    difference = compare(issues[-1].facts, facts) if issues else Difference()
-    follows = _Follows(new, issues)
+    renames = renamed_between(issues[-1].facts, facts) if issues else {}
+    difference = compare(facts_renamed(issues[-1].facts, renames), facts) if issues else Difference()
+    follows = _Follows(new, issues, renames)
     with folder_beside(target) as place:
         likely = _with_issues(checked, (*issues, replace(bare, sheets=follows.likely(stated))))
         plain, tables = with_tables(likely, set_options(site, asked, {}), proofs)
@@ -219,12 +222,13 @@ def _labels(checked: Checked, said: Sequence[SheetSaid]) -> tuple[IssuedLabel, .
 class _Follows:
     """How each sheet of a new issue follows from what it says and from the issues before."""
 
-    def __init__(self, new: NewIssue, issues: Sequence[Issue]) -> None:
+    def __init__(self, new: NewIssue, issues: Sequence[Issue], renames: Renames) -> None:
         before = issues[-1] if issues else None
         self._new = new
         self._earlier = {sheet.number: sheet for sheet in before.sheets} if before else {}
         self._was = lines_of(before) if before else {}
         self._deltas = deltas(issues)
+        self._now = {was: now for (table, was), now in renames.items() if table == "openings"}
         self._all_change = before is None or before.purpose != new.purpose
 
     def likely(self, site: Site) -> tuple[IssuedSheet, ...]:
@@ -252,12 +256,15 @@ class _Follows:
             {s.number: s.subject for s in left.values() if s.kind == "typical" and not s.void},
             {s.sheet_id: s.subject for s in said if s.kind == "typical"},
         )
+        were = {now: f"opening {now}, formerly {was}" for was, now in self._now.items()}
         for sheet in said:
             left.pop(sheet.sheet_id, None)
             issued = self._sheet(sheet)
-            yield replace(issued, note=moved.get(sheet.sheet_id, "")) if issued.revision == new.revision else issued
+            note = moved.get(sheet.sheet_id, were.get(sheet.subject, "") if issued.is_new else "")
+            yield replace(issued, note=note) if issued.revision == new.revision else issued
         for old in left.values():
-            note = moved.get(old.number, "")
+            other = self._now.get(old.subject, "")
+            note = moved.get(old.number, f"opening {old.subject} is now {other}" if other else "")
             yield (
                 old
                 if old.void

@@ -91,7 +91,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
     "openings": {
         "mark": ("door", 0, "Absurd"), "level": ("strike", 0, "L2"), "x_m": ("door", 0, 60), "y_m": ("door", 0, 60),
         "name": ("door", 0, "Absurd"), "remarks": ("door", 0, "Absurd"), "crew": ("door", 0, "Absurd"),
-        "work_date": ("door", 0, "2031-01-01"), "type": ("door", 0, "double"), "width_m": ("door", 0, 0.1),
+        "work_date": ("door", 0, "2031-01-01"), "formerly": ("gone", 0, "109"), "type": ("door", 0, "double"), "width_m": ("door", 0, 0.1),
         "leaf_width_m": ("door", 0, 0.1), "height_m": ("door", 0, 0.9), "angle_deg": ("door", 0, 45),
         "hinges": ("door", 0, "right"), "secured_side_deg": ("swung", 0, 270), "swings_to": ("swung", 0, "unsecured"),
         "clear_width_m": ("door", 0, 0.5), "coldest_c": ("door", 0, -40), "hottest_c": ("door", 0, 70),

@@ -39,7 +39,7 @@ def cautions(design: Design) -> tuple[str, ...]:
 
 
 def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
-    netlist, circuit, opening = door.wiring.netlist, door.wiring.circuit, door.opening
+    netlist, circuit = door.wiring.netlist, door.wiring.circuit
     if netlist is not None:
         yield from READING
         if netlist.spares:
@@ -52,6 +52,16 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         yield from circuit.notes
         if circuit.reachable_release:
             yield f"Accessible from the unsecured side: {circuit.reachable_release}."
+    yield from _of_the_opening(design, door)
+    yield 'Heights marked "typical" are usual ones: verify on site.'
+    slack_m = design.site.info.door_slack_m
+    if slack_m:
+        yield f"Leave {format_length(slack_m, design.site.info.unit_system)} of slack in each cable at the door."
+
+
+def _of_the_opening(design: Design, door: DoorDesign) -> Iterator[str]:
+    """What its place, its leaves and its earlier number ask of the crew."""
+    opening = door.opening
     if opening.outdoor or opening.type == "gate":
         yield (
             "Outdoors: leave a drip loop below the entry of each cable; dielectric grease in terminals and jack; sealant "
@@ -62,6 +72,8 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
             f"Interlocked with {', '.join(opening.interlocks)}: one door at a time, by the controllers' settings. No wire here shows it;"
             " it may keep nobody in."
         )
+    if was := design.site.earlier_mark.get(door.mark):
+        yield f"Issued earlier as opening {was}. Its PoE cable and port keep their labels."
     if not opening.back_box:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
     if opening.release:
@@ -73,7 +85,3 @@ def _notes(design: Design, door: DoorDesign) -> Iterator[str]:
         )
     if not opening.hinges and opening.leaves == 1:
         yield _DRAWN_LEFT
-    yield 'Heights marked "typical" are usual ones: verify on site.'
-    slack_m = design.site.info.door_slack_m
-    if slack_m:
-        yield f"Leave {format_length(slack_m, design.site.info.unit_system)} of slack in each cable at the door."

@@ -34,7 +34,7 @@ from riserkit.drawings.dxf.text import (
     fit_text,
     text_width_mm,
     wrap,
-)
+)  # fmt: skip
 from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
@@ -311,6 +311,11 @@ class Canvas:
         flat = Rect(*(v * factor for v in source.extents)).moved(*at)
         words = " ".join((block, *(f"{tag}={value}" for tag, value in sorted(values.items()))))
         return self._place(turned(flat, at, rotation_deg), "symbol", words, same_group=bool(source.tags))
+
+    def tell(self, at: Point, words: str) -> None:
+        """Say of a place what its lines show without a word: an issue then tells that they have changed."""
+        x, y = _point(at)
+        self._place(Rect(x, y, x, y), "symbol", words, same_group=True)
 
     def _block(self, name: str) -> blocks.Block:
         if name not in self._blocks:

@@ -151,6 +151,8 @@ def _draw_places(canvas: Canvas, view: PlanView) -> None:
             draw_opening(
                 canvas, _scaled(placed.at, ratio), RADIUS_MM * ratio, placed.opening.kind, (start, end), leaves
             )
+            for leaf in leaves:
+                canvas.tell(leaf.hinge, f"leaf hinged here, swings to {placed.opening.swings_to}")
             if placed.arrow is not None:
                 draw_arrow(canvas, _scaled(placed.arrow[0], ratio), _scaled(placed.arrow[1], ratio), ratio)
     for device in view.devices:
