@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
@@ -13,6 +14,11 @@ from riserkit.quantities.counting import counting_order
 from riserkit.rules._shared.base import stated
 from riserkit.standards import labels as grammar
 
+_GONE: Final = (
+    "Restore the opening; state formerly of the opening that it is now; or remove cable and patch cord and set void yes on its"
+    " lines in issued_labels."
+)
+
 
 class LabelWithoutOpening:
     """Every label that was issued for an opening still has its opening, or is void.
@@ -21,11 +27,13 @@ class LabelWithoutOpening:
         A door struck from the list leaves its cable in the wall and its patch cord in the switch. Without a word about
         it the next crew finds a live cable that no drawing shows, and gives its port to another door.
     Measures:
-        The record of issued labels of openings, of their cables and of their ports, against the openings of the site.
+        The record of issued labels of openings, of their cables and of their ports, against the openings of the site; what an
+        opening states as formerly, against both.
     Limit:
         The opening is in the list, or the label is marked void; not both.
     Remedy:
-        Restore the opening, or void its labels once cable and patch cord are out.
+        Restore the opening, state formerly where it has another number now, or void its labels once cable and patch cord are
+        out.
     Source:
         TIA-606-D: records follow what is installed (from memory).
     """
@@ -39,8 +47,9 @@ class LabelWithoutOpening:
         site = design.site
         gone: dict[str, list[IssuedLabel]] = {}
         back: dict[str, list[IssuedLabel]] = {}
+        earlier = {opening.formerly for opening in site.openings if opening.formerly}
         for issued in site.issued_labels:
-            if not _of_opening(issued):
+            if not _of_opening(issued) or (issued.subject in earlier and issued.subject not in site.opening):
                 continue
             if issued.subject in site.opening and issued.void:
                 back.setdefault(issued.subject, []).append(issued)
@@ -48,17 +57,36 @@ class LabelWithoutOpening:
                 gone.setdefault(issued.subject, []).append(issued)
         for mark in sorted(gone, key=counting_order):
             message = f"No longer in the door list; issued: {_words(gone[mark])}. Its cable may still be in the wall."
-            remedy = (
-                "Restore the opening; or remove cable and patch cord and set void yes on its lines in issued_labels."
-            )
+            remedy = _GONE
             yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
         for mark in sorted(back, key=counting_order):
             message = f"Back in the door list, but void: {_words(back[mark])}."
             remedy = "Clear void on its lines in issued_labels once the labels are back on site."
             yield stated(self, ("label", mark), False, message, severity=Severity.WARNING, remedy=remedy)
-        if not gone and not back:
+        wrong = list(_formerly(design))
+        for mark, message in wrong:
+            remedy = "State formerly of the opening that was issued under that mark, or remove it."
+            yield stated(
+                self, ("opening", mark), False, message, severity=Severity.WARNING, remedy=remedy, about="formerly"
+            )
+        if not gone and not back and not wrong:
             message = "Every label issued for an opening has its opening, or is void."
             yield stated(self, ("site", site.info.name), True, message, severity=Severity.WARNING)
+
+
+def _formerly(design: Design) -> Iterator[tuple[str, str]]:
+    """Openings whose former mark does nothing, and why."""
+    site = design.site
+    labelled = {issued.subject for issued in site.issued_labels if _of_opening(issued)}
+    claimed = Counter(opening.formerly for opening in site.openings if opening.formerly)
+    for opening in site.openings:
+        was = opening.formerly
+        if was and was in site.opening:
+            yield opening.mark, f"It states formerly {was}, which is an opening of the site."
+        elif claimed[was] > 1 and was:
+            yield opening.mark, f"It states formerly {was}, as another opening does."
+        elif was and not labelled & {was, opening.mark}:
+            yield opening.mark, f"It states formerly {was}; no label was ever issued for {was}."
 
 
 def _of_opening(issued: IssuedLabel) -> bool:

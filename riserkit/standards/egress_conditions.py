@@ -31,8 +31,8 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "hardware-obvious": "The release on the door works in an obvious way, in any light, with one hand.",
         "inactive-leaf-bolts": "The bolts of the inactive leaf are permitted at this pair of doors.",
         # As common practice has it, no source.
-        "interlock-yields": "With the other door of the interlock open, the way out through this one still works without key,"
-        " card or code; loss of power and the fire alarm end the interlock. This was tried.",
+        "interlock-yields": "With the other door of the interlock open, people get out through this one just as with it"
+        " closed, on loss of power and in a fire alarm too. This was tried.",
         "level-of-discharge": "The code lets this door stay locked from the stair, as a door at the level of discharge.",
         "listed-system": "The locking system is listed (IBC 2021: UL 294; IBC 2024: UL 294 or UL 1034).",
         "lobby-has-exit": "From the lift lobby at least one way to an exit needs no card, key or code.",

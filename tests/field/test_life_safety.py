@@ -65,3 +65,9 @@ def test_forces_and_heights_of_the_hardware_are_those_of_the_code() -> None:
     assert "pressed once with 22 N (5 lbf) or less" in hardware
     assert "with 67 N (15 lbf) or less for 3 s" in tried(egress=EgressRole.DELAYED)
     assert "panic bar" not in tried(egress=EgressRole.SENSOR_RELEASE)
+
+
+def test_an_interlock_is_tried_with_the_other_door_open_and_promises_no_more_than_the_role() -> None:
+    assert "hold 102 open and repeat the tests above" in tried(egress=EgressRole.MECHANICAL, interlocked_with="102")
+    assert FREELY not in tried(egress=EgressRole.CONTROLLED, interlocked_with="102")
+    assert "Interlock" not in tried(egress=EgressRole.MECHANICAL, interlocked_with="none")

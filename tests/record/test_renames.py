@@ -11,10 +11,13 @@ from riserkit.design import Design, design
 from riserkit.findings import Verdict
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
-from riserkit.record.facts import stated_rows
+from riserkit.record.compare import compare
+from riserkit.record.facts import facts_of, stated_rows
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
+from riserkit.record.renames import facts_renamed, renamed_between
 from riserkit.rules.label_without_equipment import LabelWithoutEquipment
+from riserkit.rules.label_without_opening import LabelWithoutOpening
 from tests.conftest import OPENING
 from tests.record.test_numbers import _site
 
@@ -37,7 +40,7 @@ def tables() -> dict[str, Any]:
 
 def issued(made: Design, revision: str) -> Issue:
     """The issue that this design would be, as far as labels go."""
-    facts = {table: stated_rows(made.site, table) for table in ("closets", "switches")}
+    facts = {table: stated_rows(made.site, table) for table in ("closets", "switches", "openings")}
     return Issue(revision, DATE, "for construction", "A. Drafter", "", made.labels.issued, facts)
 
 
@@ -153,3 +156,49 @@ def test_a_former_name_that_does_nothing_is_told(former: tuple[str, str], says: 
     rows = tables()
     rows["closets"] = [{**row, "formerly": name} for row, name in zip(rows["closets"], former, strict=True)]
     assert any(says in f.message for f in LabelWithoutEquipment().evaluate(design(_site(rows))))
+
+
+def renumbered(**changes: Any) -> dict[str, Any]:
+    """The same tables, opening 1 under another number."""
+    rows = tables()
+    return {**rows, "openings": [{**rows["openings"][0], "mark": "7", **changes}, rows["openings"][1]]}
+
+
+def test_an_opening_with_another_number_keeps_its_cable_and_its_port(first: Design) -> None:
+    site = with_issues(_site(renumbered()), [issued(first, "A")])
+    made = design(site)
+    assert made.labels.cable["7"] == first.labels.cable["1"]
+    assert made.labels.port_of(made.door["7"].placement) == first.labels.port_of(first.door["1"].placement)
+    assert made.labels.opening["7"] == "7"
+    assert dict(site.earlier_mark) == {"7": "1"}
+    assert [f.verdict for f in LabelWithoutOpening().evaluate(made)] == [Verdict.PASS]
+
+
+def test_an_opening_that_moved_too_may_be_stated(first: Design) -> None:
+    moved = with_issues(_site(renumbered(x_m=3.4)), [issued(first, "A")])
+    assert dict(moved.earlier_mark) == {}
+    assert design(moved).labels.cable["7"] != first.labels.cable["1"]
+    said = with_issues(_site(renumbered(x_m=3.4, formerly="1")), [issued(first, "A")])
+    assert dict(said.earlier_mark) == {"7": "1"}
+    assert design(said).labels.cable["7"] == first.labels.cable["1"]
+
+
+def test_a_comparison_says_of_another_number_what_changed_and_no_more(first: Design) -> None:
+    """The opening came and went nowhere: its mark is another, with the labels that are made of it."""
+    was = facts_of(first)
+    now = facts_of(design(with_issues(_site(renumbered()), [issued(first, "A")])))
+    difference = compare(facts_renamed(was, renamed_between(was, now)), now)
+    assert {s.change for s in difference.subjects} == {"changed"}
+    told = {(f.kind, f.field) for s in difference.subjects for f in s.facts}
+    assert told == {("openings", "mark"), ("wiring", "label")}
+    assert {s.change for s in compare(was, now).subjects} > {"changed"}
+
+
+@pytest.mark.parametrize(
+    ("formerly", "told"),
+    [("2", "which is an opening of the site"), ("9", "no label was ever issued for 9"), ("1", "")],
+)
+def test_a_former_mark_that_does_nothing_is_told(first: Design, formerly: str, told: str) -> None:
+    site = with_issues(_site(renumbered(x_m=3.4, formerly=formerly)), [issued(first, "A")])
+    found = [f for f in LabelWithoutOpening().evaluate(design(site)) if f.about == "formerly"]
+    assert [told in f.message for f in found] == ([True] if told else [])

@@ -50,6 +50,13 @@ CASES = [
     ("second-leaf", {**STRIKE, "type": "double", "lock_count": 2}, PASS, None),
     ("second-leaf", {**STRIKE, "lock_count": 2}, FAIL, Severity.WARNING),
     ("second-leaf", {**STRIKE, "type": "double", "inactive_leaf": "automatic-bolts"}, PASS, None),
+    ("clear-width", {**STRIKE, "clear_width_m": "32 in"}, PASS, None),
+    ("clear-width", {**STRIKE, "clear_width_m": "31.9 in"}, FAIL, Severity.WARNING),
+    ("clear-width", {**STRIKE, "width_m": "31.9 in"}, FAIL, Severity.WARNING),
+    ("clear-width", {**STRIKE, "width_m": "32 in"}, OPEN, Severity.WARNING),
+    ("clear-width", {**STRIKE, "width_m": "34 in"}, PASS, None),
+    ("clear-width", {**STRIKE, "type": "double", "width_m": 1.4}, OPEN, Severity.WARNING),
+    ("clear-width", {**STRIKE, "type": "double", "leaf_width_m": 0.7}, FAIL, Severity.WARNING),
     ("lock-accessible", {**STRIKE, "type": "gate"}, OPEN, Severity.WARNING),
     ("lock-accessible", {**STRIKE, "type": "gate", "lock_accessible": False}, PASS, None),
     ("lock-accessible", {**STRIKE, "lock_accessible": True}, FAIL, Severity.WARNING),
@@ -79,6 +86,8 @@ def test_rule(site_of, rule, opening, verdict, severity):
 
 
 @pytest.mark.parametrize(("rule", "opening"), [("second-leaf", STRIKE), ("lock-accessible", STRIKE), ("fire-door-latching", STRIKE),
+                                               ("clear-width", STRIKE), ("clear-width", {**SAFE, "width_m": 0.6}), ("interlock", STRIKE),
+                                               ("part-temperature", STRIKE),
                                                ("entry-reader", {**STRIKE, "controller": ""})])  # fmt: skip
 def test_a_rule_keeps_silent_where_nothing_is_asked(site_of, rule, opening):
     assert said(site_of, rule, opening) == []

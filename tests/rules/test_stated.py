@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from riserkit.findings import Verdict
+from riserkit.findings import Severity, Verdict
 from riserkit.model.problems import InputError
 from tests.known_bad.designs import findings_of
 
@@ -170,3 +170,14 @@ def test_a_diode_makes_a_magnet_let_go_late(lock, late):
 def test_a_release_that_is_a_little_too_high_is_not_told_to_move_by_nothing(system, words):
     case = {"door": "sensor", "site": {"unit_system": system}, "opening": {"release_height_m": "48.5 in"}}
     assert [words in f.remedy for f in said("manual-release-placing", case)] == [True]
+
+
+def test_a_part_of_the_site_under_the_id_of_a_shipped_one_is_told():
+    """The site's own counts; alike in every value it replaces nothing."""
+    own = {"parts": [{"like": "strike-12-secure", "id": "strike-12-secure", "hold_a": 0.3, "pull_in_a": 0.3}]}
+    (found,) = said("shipped-replaced", own)
+    assert (found.about, found.severity) == ("strike-12-secure", Severity.NOTE)
+    assert "hold_a, pull_in_a" in found.message
+    assert not said("shipped-replaced", {"parts": [{"like": "strike-12-secure", "id": "strike-12-secure"}]})
+    cable = {"cable_types": [{"like": "18-2", "id": "18-2", "outside_diameter_m": 0.006}]}
+    assert [f.about for f in said("shipped-replaced", cable)] == ["18-2"]
