@@ -23,7 +23,7 @@ from riserkit.pipeline import Checked, design_site
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue, issue_json, read_issue
-from riserkit.results.issue import NewIssue, _labels, _sheets
+from riserkit.results.issue import NewIssue, _Follows, _labels
 from tests.conftest import OPENING
 
 LETTERS = "ABCDE"
@@ -101,7 +101,7 @@ def test_a_number_never_changes_its_subject(series: list[dict[str, Any]]) -> Non
         assert not other
         stood |= now
         new = NewIssue(letter, datetime.date(2026, 3, 1), "for construction", "A. Drafter")
-        sheets = tuple(_sheets(new, said, issues[-1] if issues else None))
+        sheets = tuple(_Follows(new, issues, {}).sheets(said))
         # None is dropped: what is gone is void, and keeps its place in the register.
         numbers |= {s.sheet_id for s in said}
         assert {sheet.number for sheet in sheets} == numbers
