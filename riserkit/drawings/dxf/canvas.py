@@ -26,7 +26,14 @@ from riserkit.drawings.dxf.pens import Pen, line_attribs
 from riserkit.drawings.dxf.record import DrawnRecord, digest_of, take_stock, write_record
 from riserkit.drawings.dxf.sheet_size import PaperSize
 from riserkit.drawings.dxf.text import (
-    LINE_PITCH, block_height_mm, check_line, escape_mtext, escape_text, fit_text, text_width_mm, wrap,
+    LINE_PITCH,
+    block_height_mm,
+    check_line,
+    escape_mtext,
+    escape_text,
+    fit_text,
+    text_width_mm,
+    wrap,
 )  # fmt: skip
 from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
