@@ -34,7 +34,7 @@ from riserkit.drawings.dxf.text import (
     fit_text,
     text_width_mm,
     wrap,
-)  # fmt: skip
+)
 from riserkit.drawings.dxf.title_block import least_height_mm
 from riserkit.drawings.dxf.view import View, view_one_to_one
 from riserkit.quantities.printed import UnitSystem
@@ -314,13 +314,11 @@ class Canvas:
 
     def tell(self, at: Point, words: str) -> None:
         """Say of a place what its lines show without a word: an issue then tells that they have changed."""
-        x, y = _point(at)
-        self._place(Rect(x, y, x, y), "symbol", words, same_group=True)
+        self._place(Rect(*_point(at), *_point(at)), "symbol", words, same_group=True)
 
     def _block(self, name: str) -> blocks.Block:
-        if name not in self._blocks:
-            self._blocks[name] = blocks.load_block(self.doc, name, self.info.block_folders)
-        return self._blocks[name]
+        found = self._blocks.get(name) or blocks.load_block(self.doc, name, self.info.block_folders)
+        return self._blocks.setdefault(name, found)
 
     def _fill_attribs(self, ref: Insert, values: Mapping[str, str], fit_mm: Mapping[str, float]) -> None:
         ref.add_auto_attribs({tag: escape_text(value) for tag, value in values.items()})
@@ -393,8 +391,7 @@ class Canvas:
             self._together.append(entity)
 
     def _place(self, rect: Rect, kind: Any, words: str = "", *, same_group: bool = False) -> Rect:
-        if not same_group:
-            self._group += 1
+        self._group += 0 if same_group else 1
         self._boxes.add(PlacedBox(rect, kind, self._subject, self._group, words, *self.wholes.now))
         return rect
 
