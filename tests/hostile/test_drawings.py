@@ -204,6 +204,36 @@ def test_rows_and_columns_are_looked_at_copy_by_copy(turn_deg, up):
     assert found == wanted
 
 
+# group code of references (DXF reference), what each so many of them becomes, and whether the sheet can still be read
+HANDLES: dict[str, tuple[str, str, int, bool]] = {
+    "all of them one": ("5", "1F", 1, False), "no number": ("5", "ZZ", 7, False), "none": ("5", "", 5, False),
+    "nought": ("5", "0", 3, False), "of forty digits": ("5", "F" * 40, 5, True), "owners nowhere": ("330", "DEAD", 1, True),
+    "owners without a number": ("330", "xyz", 4, True), "pointers to another kind": ("340", "5", 1, True),
+    "entries nowhere": ("350", "FFFF", 1, True),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("case", HANDLES)
+def test_handles_that_lead_nowhere_are_read_or_refused_by_name(tmp_path: Path, case: str) -> None:
+    code, value, each, can_be_read = HANDLES[case]
+    path = _drawing(tmp_path, lambda paper: paper.add_line((0, 0), (1, 1)))
+    lines = path.read_text("utf-8").split("\n")
+    found = [n + 1 for n in range(0, len(lines) - 1, 2) if lines[n].strip() == code]
+    assert found
+    for n in found[::each]:
+        lines[n] = value
+    path.write_text("\n".join(lines), "utf-8")
+    read = []
+    for look in (inspect_sheet, open_sheet, lambda drawing: render_pdf([drawing], tmp_path / "x.pdf")):
+        try:
+            look(path)
+            read.append(True)
+        except RiserkitError as error:
+            read.append(False)
+            assert "T-101" in str(error)
+    assert read[0] is can_be_read
+
+
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes with a name here")
 def test_a_pipe_among_the_drawings_is_named_and_not_waited_for(tmp_path):
     _drawing(tmp_path, _heap(1))
