@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
@@ -173,6 +174,12 @@ class RowReader:
         return True
 
 
+@lru_cache(maxsize=4096)
+def _names_a_set(text: str) -> bool:
+    """Whether nothing of it is understood as hardware."""
+    return understand([("", text)], SHIPPED_STOCK.parts, {}) == Understood(left=(text,))
+
+
 def _rating(text: str, heading: str) -> str:
     words = heading.casefold()
     bare = re.fullmatch(r"[\d./\- ]+", text.strip()) is not None
@@ -198,7 +205,7 @@ class _Draft:
 
     def take_set(self, text: str) -> None:
         """What stands in the column of hardware: the name of a set, or the hardware itself, item by item."""
-        if understand([("", text)], SHIPPED_STOCK.parts, {}) == Understood(left=(text,)):
+        if _names_a_set(text):
             self.hardware_set = text
         elif not is_nothing(text):
             self.hardware.extend(("", item) for item in _ITEMS.split(text))

@@ -8,7 +8,11 @@ from dataclasses import replace
 
 import pytest
 
+from riserkit.design import Design
 from riserkit.drawings.cover.tables import facts as cover_facts
+from riserkit.drawings.revisions.values import SheetContent
+from riserkit.drawings.set.content import set_content
+from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.setting.frames import set_title
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.site import Site
@@ -69,3 +73,20 @@ def test_one_as_built_that_has_not_been_issued_so_says_so(issued: tuple[Checked,
     assert title(_not_issued(built, (same,)).design.site)[0] == "Plan, as built, not issued"
     handed_over = replace(same, purpose="as built")
     assert title(_not_issued(built, (handed_over,)).design.site)[0] == "Plan, as built"
+
+
+def test_a_door_that_is_hung_otherwise_is_another_sheet_and_another_plan(site_of: Callable[..., Design]) -> None:
+    """Its lines alone show it: the leaf on the plan, the elevation. Both sheets say it in words that an issue compares."""
+    opening = {"lock": "strike-12-secure", "egress": "mechanical", "free_egress_hardware": True, "secured_side_deg": 90,
+               "swings_to": "secured", "x_m": 5}  # fmt: skip
+
+    def said(hinges: str, swings_to: str = "secured") -> dict[str, SheetContent]:
+        design = site_of({**opening, "hinges": hinges, "swings_to": swings_to})
+        options = SetOptions(cover=False, riser=False, details="each", workers=1)
+        return {sheet.kind: sheet.content for sheet in set_content(design, (), options, lambda *_: None)}
+
+    left, right, pulled = said("left"), said("right"), said("left", "unsecured")
+    assert set(left) == {"plan", "door"}
+    for other in (right, pulled):
+        assert other["plan"].get("opening:101") != left["plan"].get("opening:101")
+        assert other["door"]["opening:101/table/opening"] != left["door"]["opening:101/table/opening"]
