@@ -31,6 +31,10 @@ CAUTIONS: Final = (
     "licensed practice govern.",
 )
 _MOST_LISTED: Final = 12
+_NONE_APART: Final = "No reading at the terminals tells these apart. Check them one by one, the easiest first."
+_NONE_LIKELY: Final = (
+    "No reading tells more of what is likely. Check them in this order, of those as likely the easiest first."
+)
 _ALIKE_V, _ALIKE_OHM, _ALIKE = 0.2, 1.0, 0.05
 """Ends of two ranges that are no more than this apart are one on a meter at a door (common practice, no source)."""
 
@@ -155,7 +159,7 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
             yield from _would_show(door)
     elif len(found.candidates) > 1:
         yield ""
-        yield "No reading at the terminals tells these apart. Check them one by one, the easiest first."
+        yield _NONE_APART if len({c.alike for c in found.candidates}) == 1 else _NONE_LIKELY
     yield ""
     for caution in CAUTIONS:
         yield from textwrap.wrap(caution, 80)

@@ -22,7 +22,7 @@ FEW: Final = 60
 """So many suspects left are tried with every reading; more of them with voltages only, which are solved together."""
 _LEAST_BITS: Final = 0.05
 """A reading that tells less on average is not worth taking."""
-_TRUST: Final = 0.5
+TRUST: Final = 0.5
 """Exponent of how often a fault is met, which nobody knows well: readings are chosen so that a rare one is found soon too."""
 _REACH: Final = 0.25
 """Exponent of the effort that a reading takes, beside what it tells."""
@@ -112,7 +112,7 @@ class ReadingTable:
 
     Attributes:
         of: the place of the suspect that each form is of, in order.
-        weights: of the forms.
+        weights: of the forms: how often each is met, as far as that is trusted, and how well it explains what was read.
         asks: the readings.
         predicted: the meter's error in the ranges, shape (readings, forms).
         looks: what can be seen beside.
@@ -165,32 +165,26 @@ class ReadingTable:
         return first
 
     @property
-    def _trusted(self) -> FloatArray:
-        """Weights as far as they are trusted."""
-        weights: FloatArray = (self.weights / self.weights.sum()) ** _TRUST
-        return weights
-
-    @property
     def open_bits(self) -> float:
         """How much is open now."""
-        return entropy_bits(np.add.reduceat(self._trusted, self._first)) if self.count else 0.0
+        return entropy_bits(np.add.reduceat(self.weights, self._first)) if self.count else 0.0
 
     def look(self) -> NextLook | None:
         """What to look at: what tells most; None where nothing seen tells anything."""
         if self.count < 2 or not self.looks.answers:
             return None
-        left = expected_bits(self._trusted, self.looks.low, self.looks.high, self.looks.typical, self.of)
+        left = expected_bits(self.weights, self.looks.low, self.looks.high, self.looks.typical, self.of)
         k = int(np.argmin(left))
         now = self.open_bits
         return NextLook(self.looks.answers[k], now, float(left[k])) if now - left[k] >= _LEAST_BITS else None
 
     @cached_property
     def best(self) -> NextReading | None:
-        """The reading that tells most for the effort it takes; None where none tells anything."""
+        """The reading that tells most for the effort it takes; None where none tells anything of what is likely."""
         if self.count < 2 or not self.asks:
             return None
         found, first, now = self.predicted, self._first, self.open_bits
-        left = expected_bits(self._trusted, found.low, found.high, found.typical, self.of)
+        left = expected_bits(self.weights, found.low, found.high, found.typical, self.of)
         worth = (now - left) / np.array([ask.effort for ask in self.asks]) ** _REACH
         k = int(np.argmax(worth))
         if now - left[k] < _LEAST_BITS:

@@ -11,7 +11,7 @@ from typing import Final
 import numpy as np
 
 from riserkit.circuits.elimination import BoolArray, FloatArray
-from riserkit.troubleshooting.asking import FEW, Looks, NextReading, ReadingTable, forms_of, with_meter_error
+from riserkit.troubleshooting.asking import FEW, TRUST, Looks, NextReading, ReadingTable, forms_of, with_meter_error
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import Way
 from riserkit.troubleshooting.decided import Predicted
@@ -214,9 +214,11 @@ class ObservedDoor:
         row = {key: k for k, key in enumerate(every)}
         rows = [row[ask.asked.key] for ask in asks]
         share = np.array([part for *_, part in parts])
+        often = np.array([s.weight for s in some])
+        trusted = often**TRUST * (weights[: len(some)] / often)
         return ReadingTable(
             of,
-            weights[of] * share,
+            trusted[of] * share,
             tuple(asks),
             with_meter_error(asks, Predicted(*(x[rows] for x in found))),
             self.looks(unseen, forms, found, row),

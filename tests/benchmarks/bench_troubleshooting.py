@@ -70,6 +70,9 @@ def main() -> None:
     print(f"more than 5 readings: {over} of {len(advised)}")
     groups = Counter(len({c.alike for c in s.last.candidates}) for s in advised if s.last.verdict is Conclusion.SINGLE)
     print(f"groups of electrically equal faults left: {dict(sorted(groups.items()))}")
+    sure = [s.share for s in advised]
+    print(f"the true fault and what is electrically equal to it, at the end: first in {sum(s.first for s in advised)} of "
+          f"{len(advised)}, with 95 % in {sum(x >= 0.95 for x in sure)}, with half in {sum(x >= 0.5 for x in sure)}")  # fmt: skip
     print(f"verdicts: {dict(Counter(s.last.verdict.name for s in advised))}")
     print(f"{len(advised)} faults with a complaint, {quiet} without; {excluded} true faults ruled out; "
           f"{time.process_time() - started:.0f} s of processor time")  # fmt: skip

@@ -243,6 +243,19 @@ class Search:
     last: Diagnosis
     excluded: bool
     unreadable: bool = False
+    true: Callable[[Suspect], bool] = lambda _: False
+
+    @property
+    def share(self) -> float:
+        """Of the true fault and of what no reading tells from it."""
+        alike = {c.alike for c in self.last.candidates if self.true(c.suspect)}
+        return sum(c.share for c in self.last.candidates if c.alike in alike)
+
+    @property
+    def first(self) -> bool:
+        """Whether the likeliest is the true fault or one that no reading tells from it."""
+        alike = {c.alike for c in self.last.candidates if self.true(c.suspect)}
+        return bool(self.last.candidates) and self.last.candidates[0].alike in alike
 
 
 def random_reading(circuit: DoorCircuit, chance: random.Random) -> Callable[[Diagnosis], Measurement | None]:
@@ -280,7 +293,7 @@ def follow(
             observed += seen
             found = diagnose(circuit, observed, AT, kept)
             if wrong(found, truth):
-                return Search(truth.words, taken, len(looked), found, excluded=True)
+                return Search(truth.words, taken, len(looked), found, excluded=True, true=truth.explains)
     while taken < most and not (enough and 0 < len(found.candidates) <= enough):
         asked = choose(found)
         if asked is None:
@@ -289,12 +302,12 @@ def follow(
         taken += 1
         if value is None:
             # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.
-            return Search(truth.words, taken, len(looked), found, excluded=False, unreadable=True)
+            return Search(truth.words, taken, len(looked), found, excluded=False, unreadable=True, true=truth.explains)
         observed.append(read(asked, value, chance))
         found = diagnose(circuit, observed, AT, kept)
         if wrong(found, truth):
-            return Search(truth.words, taken, len(looked), found, excluded=True)
-    return Search(truth.words, taken, len(looked), found, excluded=False)
+            return Search(truth.words, taken, len(looked), found, excluded=True, true=truth.explains)
+    return Search(truth.words, taken, len(looked), found, excluded=False, true=truth.explains)
 
 
 def wrong(found: Diagnosis, truth: Truth) -> bool:
