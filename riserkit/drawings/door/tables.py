@@ -9,7 +9,7 @@ from riserkit.acceptances import accepted_text
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
-from riserkit.drawings.door.opening_words import hand_words, size_words
+from riserkit.drawings.door.opening_words import hand_words
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
@@ -154,7 +154,6 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
     level = design.site.level.get(opening.level)
     rows = [
         ("Level", (level.name or level.id) if level else opening.level),
-        ("Door", size_words(opening, design.site.info.unit_system, unit=True)),
         ("Hand", hand_words(opening)),
         ("Unsecured side", opening.unsecured_side or "not stated"),
         ("Secured side", opening.secured_side or "not stated"),
