@@ -14,7 +14,7 @@ def contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
     states: dict[tuple[object, ...], list[int]] = {}
     for place, one in enumerate(observed):
         asked = one.asked
-        if asked is not None and asked.meter == VOLTS and not one.magnitude and not asked.less and one.works is None:
+        if asked is not None and asked.meter == VOLTS and not one.magnitude and not asked.less and not one.seen:
             on = frozenset(name for name, value in asked.outside.items() if value)
             states.setdefault((on, asked.lifts, asked.on_battery), []).append(place)
     for places in states.values():
@@ -33,7 +33,8 @@ def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
     for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
         first, second = observed[one], observed[two]
         keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
-        if first.device != second.device or keys[0] != keys[1]:
+        # what a controller reports of an input is no reading of its voltage: a dead input has none and reads open
+        if first.device != second.device or keys[0] != keys[1] or first.seen is not second.seen:
             continue
         nothing_both = first.high < second.low or second.high < first.low
         if first.works is not second.works if first.device else nothing_both:

@@ -14,6 +14,7 @@ from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.troubleshooting.asking import FEW, TRUST, Looks, NextReading, ReadingTable, forms_of, with_meter_error
 from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import Way
+from riserkit.troubleshooting.controller import INPUTS
 from riserkit.troubleshooting.decided import Predicted
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
@@ -114,7 +115,7 @@ class ObservedDoor:
         """Whether each suspect allows an observation, by the range that it allows there."""
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
-            return within
+            return within | self._dead_inputs(suspects) if one.seen else within
         dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
         silent = np.array([one.device in self.faults.silent(s) for s in suspects], dtype=np.bool_)
         if one.works:
@@ -122,6 +123,12 @@ class ObservedDoor:
             needs_data = self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
             return within & ~dead & ~(silent & needs_data)
         return dead | silent | (within & (one.asked is not None))
+
+    def _dead_inputs(self, suspects: Sequence[Suspect]) -> BoolArray:
+        """Which have a dead input of the controller: its voltage does not say what it reads."""
+        inputs = frozenset(self.circuit.netlist.elements(*INPUTS))
+        dead: BoolArray = np.array([bool(s.blames & inputs) for s in suspects], dtype=np.bool_)
+        return dead
 
     def unseen(self) -> list[SeenEither]:
         """What can be seen that has not been stated: two answers to each, as words and as what each says."""

@@ -228,6 +228,12 @@ def test_what_the_controller_reports_takes_one_that_answers(doors: Any) -> None:
         assert dead and not explains(circuit, dead, read_sight(circuit, words), AT).all(axis=0).any(), words
 
 
+def test_a_dead_input_has_no_voltage_and_may_show_the_door_open(strike: DoorCircuit) -> None:
+    seen = [*read_sight(strike, "door shows open"), read_reading(strike, "K1.DOOR K1.IC 0.0 V idle")]
+    found = diagnose(strike, seen, AT)
+    assert "input of K1 at DOOR to IC dead" in {c.suspect.words for c in found.candidates}
+
+
 def test_a_relay_that_clicks_has_its_coil_and_its_message(doors: Any) -> None:
     circuit = doors.circuit("relay-module")
     suspects = all_suspects(circuit)
