@@ -28,8 +28,7 @@ def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool)
     table = plain_table("part", "kind", "title", "states", "lacks", no_wrap=("part", "kind"))
     for part in parts:
         data = part_data(part)
-        states = ", ".join(f"{name} {value:g}" if isinstance(value, float) else f"{name} {value}"
-                           for name, value in data["states"].items())  # fmt: skip
+        states = ", ".join(f"{name} {_shown(value)}" for name, value in data["states"].items())
         table.add_row(part.id, part.kind, escape(part.title), escape(states), ", ".join(data["lacks"]) or "nothing")
     wide_console(180).print(table)
 
@@ -41,7 +40,13 @@ def part_data(part: Part) -> dict[str, Any]:
         "id": part.id,
         "kind": part.kind,
         "title": part.title,
-        "states": {name: value for name, value in states.items() if value not in ("", False)},
+        "states": {name: value for name, value in states.items() if value != "" and value is not False},
         "needs": list(part.needed()),
         "lacks": list(part.lacks()),
     }
+
+
+def _shown(value: object) -> str:
+    if value is True:
+        return "yes"
+    return f"{value:g}" if isinstance(value, float) else str(value)
