@@ -274,12 +274,13 @@ def test_another_block_or_version_is_drawn(site, out, tmp_path):
 
 def test_pictures_and_prints_stand_with_their_sheets(site, tmp_path):
     out, fresh = tmp_path / "out", tmp_path / "full"
-    prints = ("--prints", "png", "--prints", "pdf", "--door", "1")
+    _remove_door(site)
+    prints = ("--prints", "png", "--prints", "pdf")
     build(site, out, *prints)
     before = {n: (out / "drawings" / n).stat().st_ino for n in ("set.pdf", "T-501-1.png")}
     build(site, out, *prints)
     assert {n: (out / "drawings" / n).stat().st_ino for n in before} == before
-    _rename_door(site)
+    _rename_door(site, "Street door", "Yard door")
     build(site, out, *prints)
     build(site, fresh, *prints)
     assert _bytes(out) == _bytes(fresh)
