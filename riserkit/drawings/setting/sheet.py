@@ -6,6 +6,7 @@ fields of 50 mm from the sheet's middle, letters downward without I and O, numbe
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
@@ -42,6 +43,8 @@ STANDING_CAUTION: Final = (
 )
 
 AreaPlan = Literal["bottom", "right"]
+_REVISION_STEP_MM: Final = 25.0
+"""Room for a handful of revisions of one line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +108,12 @@ class SheetFrame:
     @property
     def revision_box(self) -> Rect:
         """Above the caution; of no height when there are no revisions."""
-        # As high as all of them need, on every sheet: the same room is left, whichever of them changed it.
+        # As high as all of them need, on every sheet: the same room is left, whichever of them changed it. In steps: one
+        # revision more leaves what the sheets show where it was.
         table = self._revision_table(self.revisions)
         box = self.caution_box
-        return Rect(box.x0, box.y1, box.x1, box.y1 + (table.height_mm if table else 0.0))
+        steps = math.ceil(table.height_mm / _REVISION_STEP_MM) if table else 0
+        return Rect(box.x0, box.y1, box.x1, box.y1 + steps * _REVISION_STEP_MM)
 
     @property
     def corner(self) -> Rect:
