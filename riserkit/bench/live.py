@@ -23,7 +23,7 @@ from riserkit.circuits.settle import OSCILLATES
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import Without, changed
-from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off
+from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off, offline
 from riserkit.troubleshooting.metered import Patterns
 from riserkit.troubleshooting.netlists import as_wired, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
@@ -302,7 +302,7 @@ class _Batch:
             "closed": self._closed(solved).T,
             "reader_on": self._readers(solved, which).T,
             "decides": decides,
-            "online": np.array([not (self.dead[k] or self._offline(k)) for k in range(self.n)], dtype=np.bool_)[which],
+            "online": (~self.dead & [not offline(self.door.netlist, lost) for lost in self.lost])[which],
             "trouble": np.where(sound, STEADY, np.where(solution.trouble == OSCILLATES, CHATTERS, UNSETTLED)),
             "over": np.where(sound, self._over(solved), -1),
             "pattern": pattern,
@@ -333,21 +333,6 @@ class _Batch:
             if ref in self.live.wires:
                 found[self.live.wires.index(ref)] += solution.a[first + k]
         return found
-
-    def _offline(self, k: int) -> bool:
-        controllers = {c.ref for c in self.door.netlist.devices(DeviceRole.CONTROLLER)}
-        return any(t.partition(".")[0] in controllers for t in self.lost[k] if self._to_port(t))
-
-    def _to_port(self, terminal: str) -> bool:
-        """Whether the conductors at this terminal lead towards the network."""
-        network = {DeviceRole.NETWORK_PORT, DeviceRole.SPLITTER}
-        netlist = self.door.netlist
-        return any(
-            netlist.component(end.component).role in network
-            for c in netlist.conductors
-            if terminal in (str(c.a), str(c.b))
-            for end in (c.a, c.b)
-        )
 
     def _over(self, solved: _Solved) -> IntArray:
         """A source that is at its limit, or -1."""

@@ -33,6 +33,8 @@ def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
     for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
         first, second = observed[one], observed[two]
         keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
+        if first.one_of or second.one_of:
+            continue  # each may be of another device
         # what a controller reports of an input is no reading of its voltage: a dead input has none and reads open
         if first.device != second.device or keys[0] != keys[1] or first.seen is not second.seen:
             continue

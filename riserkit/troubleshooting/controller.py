@@ -15,6 +15,7 @@ from riserkit.wiring.readings.shown import CLOSED_SHARE
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 INPUTS: Final = (ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT)
+_NETWORK: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLITTER)
 _NO_SUPPLY_V: Final = 1.0
 """Below it a controller does nothing (common practice, no source)."""
 
@@ -33,6 +34,24 @@ def cut_off(netlist: Netlist, lost: Iterable[str]) -> bool:
     """
     ports = {c.ref for c in netlist.devices(DeviceRole.NETWORK_PORT)}
     return any(terminal.partition(".")[0] in ports for terminal in lost)
+
+
+def offline(netlist: Netlist, lost: Iterable[str]) -> frozenset[str]:
+    """Designations of the controllers that the network no longer reaches: one whose bus or link is off still answers.
+
+    Args:
+        netlist: as designed.
+        lost: terminals that data no longer reaches, `component.terminal`.
+    """
+    controllers = {c.ref for c in netlist.devices(DeviceRole.CONTROLLER)}
+    own = {terminal for terminal in lost if terminal.partition(".")[0] in controllers}
+    to_network = {
+        str(end)
+        for c in netlist.conductors
+        for end, other in ((c.a, c.b), (c.b, c.a))
+        if str(end) in own and netlist.component(other.component).role in _NETWORK
+    }
+    return frozenset(terminal.partition(".")[0] for terminal in to_network)
 
 
 def fed_over_cable(netlist: Netlist) -> frozenset[str]:

@@ -140,6 +140,8 @@ def _ranked(
     low, high = door.ranges(left, door.places)
     weights = np.array([s.weight for s in left])
     for place, one in enumerate(door.observed):
+        if one.one_of:
+            continue  # a fault need not allow each of them
         # A fault that allows anything explains less than one that allows this value only.
         room = min(one.high - one.low, _WIDEST)
         width = np.clip(high[place], -_WIDEST, _WIDEST) - np.clip(low[place], -_WIDEST, _WIDEST)

@@ -93,7 +93,17 @@ class ObservedDoor:
         fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
         for row, place in enumerate(places):
             fits[row] = self._allows(suspects, self.observed[place], low[row], high[row])
+        for alternatives in self._alternatives(places):
+            fits[alternatives] = fits[alternatives].any(axis=0)
         return fits
+
+    def _alternatives(self, places: Sequence[int]) -> list[list[int]]:
+        """Rows of the observations of which one suffices: nobody has said of which of several devices."""
+        rows: dict[str, list[int]] = {}
+        for row, place in enumerate(places):
+            if name := self.observed[place].one_of:
+                rows.setdefault(name, []).append(row)
+        return list(rows.values())
 
     def left(self, suspects: Sequence[Suspect]) -> list[Suspect]:
         """Those that allow all observations. What one state of the door rules out is not solved in the next."""
@@ -104,10 +114,10 @@ class ObservedDoor:
         return left
 
     def _by_state(self) -> list[list[int]]:
-        """Places of observations that are solved together, those that rule most out first."""
+        """Places of observations that are solved together, those that rule most out first; alternatives are not parted."""
         states: dict[object, list[int]] = {}
         for place, one in enumerate(self.observed):
-            states.setdefault(one.asked and (one.asked.setup, one.asked.on), []).append(place)
+            states.setdefault(one.one_of or (one.asked and (one.asked.setup, one.asked.on)), []).append(place)
         told = {key: any(isfinite(self.observed[p].high - self.observed[p].low) for p in states[key]) for key in states}
         return [states[key] for key in sorted(states, key=lambda key: (key is not None, not told[key]))]
 
@@ -132,7 +142,8 @@ class ObservedDoor:
 
     def unseen(self) -> list[SeenEither]:
         """What can be seen that has not been stated: two answers to each, as words and as what each says."""
-        stated = {(one.device, one.asked.key) for one in self.observed if one.asked is not None}
+        sure = (one for one in self.observed if not one.one_of)
+        stated = {(one.device, one.asked.key) for one in sure if one.asked is not None}
         both = [(answers, [read_sight(self.circuit, text) for text in answers]) for answers in looks(self.circuit)]
         return [
             (answers, seen)
@@ -206,7 +217,8 @@ class ObservedDoor:
     def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> ReadingTable:
         some = suspects[:_MOST_COMPARED]
         blamed = frozenset(blame for s in some for blame in s.blames)
-        taken = {asked.either_way for one in self.observed if (asked := one.asked) is not None and not one.device}
+        sure = (one for one in self.observed if not one.device and not one.one_of)
+        taken = {asked.either_way for one in sure if (asked := one.asked) is not None}
         asks = [
             ask
             for ask in every_ask(self.circuit, blamed)

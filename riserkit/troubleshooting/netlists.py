@@ -11,11 +11,11 @@ from riserkit.circuits.netlist import Component, Element, Landing, Netlist
 from riserkit.circuits.overlay import Components
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import Way, Without
-from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, unpowered
+from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, offline, unpowered
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.signals import Signals
-from riserkit.wiring.roles import ElementRole
+from riserkit.wiring.roles import DeviceRole, ElementRole
 
 _MOST_LANDINGS: Final = 120
 """Wirings solved together: each brings landings that the others lack, and with them more to eliminate."""
@@ -105,8 +105,13 @@ class FaultNetlists:
         return self._lost[way]
 
     def silent(self, suspect: Suspect) -> frozenset[str]:
-        """Designations of the devices that data no longer reaches."""
-        return frozenset(terminal.partition(".")[0] for terminal in self.lost(suspect.ways[0]))
+        """Designations of the devices that data no longer reaches; of a controller, from the network."""
+        netlist, lost = self.circuit.netlist, self.lost(suspect.ways[0])
+        if not lost:
+            return frozenset()
+        controllers = {c.ref for c in netlist.devices(DeviceRole.CONTROLLER)}
+        others = frozenset(terminal.partition(".")[0] for terminal in lost) - controllers
+        return others | offline(netlist, lost)
 
     def cut_off(self, way: Way) -> bool:
         """Whether the PoE cable no longer reaches the door."""

@@ -54,6 +54,7 @@ class Observation:
         device: the device that is seen to work or not, by designation.
         works: whether it does; None where no device is seen.
         seen: without a meter.
+        one_of: of all that have the same here at least one holds; each by itself where empty.
     """
 
     words: str
@@ -64,6 +65,7 @@ class Observation:
     device: str = ""
     works: bool | None = None
     seen: bool = False
+    one_of: str = ""
 
 
 _OF_SHEET: Final = re.compile(

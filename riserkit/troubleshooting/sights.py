@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -45,6 +46,23 @@ SIGHTS: Final = {
 }
 """What can be seen without a meter: the words to state, and what they mean."""
 
+_OF_ONE: Final = {
+    "lock locked": "lock {} stays locked in the state said",
+    "lock released": "lock {} is free in the state said",
+    "card no effect": "the reader accepts a card, lock {} stays locked",
+    "REX no effect": "somebody at {}, the door stays locked",
+    "release no effect": "manual release {} pressed, lock stays energised",
+    "REX not noticed": "the controller reports no request while somebody is at {}",
+    "REX noticed": "the controller reports the request of somebody at {}",
+    "door shows closed": "the controller reports the door closed; the leaf of {} is open",
+    "open door shows open": "the controller reports the door open; only the leaf of {} is open",
+    "relay on": "relay module {} is energised in the state said: its light is on, or it clicks over",
+    "relay off": "relay module {} is not energised in the state said",
+    "reader dark": "no light at reader {}",
+    "reader lit": "light at reader {}",
+}
+"""What the same means of one of several devices, by its designation: `door shows closed at B4`."""
+
 _WHILE: Final[Mapping[str, str]] = {
     IDLE: "with the door idle",
     RELEASED: "while the controller releases the door",
@@ -76,32 +94,56 @@ _INPUTS: Final = {
     "door shows closed": (ElementRole.DOOR_INPUT, "door open", True),
     "open door shows open": (ElementRole.DOOR_INPUT, "door open", False),
 }
-_STAYS_LOCKED: Final = {"card no effect": RELEASED, "release no effect": _PRESSED, "REX no effect": _MOTION}
+_STAYS_LOCKED: Final = {"release no effect": _PRESSED, "REX no effect": _MOTION}
 _DEVICES: Final = {
     "reader dark": (DeviceRole.READER, False), "reader lit": (DeviceRole.READER, True),
     "controller offline": (DeviceRole.CONTROLLER, False), "controller online": (DeviceRole.CONTROLLER, True),
 }  # fmt: skip
 _IN_A_STATE: Final = ("lock ", "relay ")
 _DRAWING: Final = (ElementRole.READER_LOAD, ElementRole.CONTROLLER_LOAD)
+_AT: Final = re.compile(r"\s+at\s+(?P<ref>\S+)", re.IGNORECASE)
 _LEAST_SUPPLY_V: Final = 6.0
 _HALF: Final = 0.5
 _ROOM: Final = Temperatures(20.0, 20.0)
 
 
 def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
-    """Something seen, such as `REX no effect`, `lock locked in released`, `reader dark`.
+    """Something seen, such as `REX no effect`, `lock locked in released`, `reader dark at B3`.
+
+    Where a door has several devices of the kind and none is named, it is seen of at least one of them: whoever says that the
+    door shows closed while it is open may have opened either leaf.
 
     Raises:
         RiserkitError: it is none of `SIGHTS`, or this door has nothing of the kind.
     """
-    words, _, said = text.partition(" in ")
+    plain, ref = _device_named(text)
+    words, _, said = plain.partition(" in ")
     wanted = " ".join(words.lower().replace(",", " ").split())
     name = next((n for n in SIGHTS if n.lower() == wanted), _ALSO.get(wanted, ""))
     if not name:
         raise RiserkitError(f"{text!r} is not known; expected {', '.join(SIGHTS)}")
     if said and not name.startswith(_IN_A_STATE):
         raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
-    return tuple(replace(one, seen=True) for one in _seen(circuit, name, said, text))
+    if ref and name not in _OF_ONE:
+        raise RiserkitError(f"{name!r} is of the whole door; leave out 'at {ref}'")
+    if name == "REX no effect" and not _lets_out(circuit, text):
+        # the sensor only keeps the alarm quiet here: what has no effect is not noticed
+        name = "REX not noticed"
+    sure, either = _seen(circuit, name, said, text)
+    if ref:
+        had = tuple(dict.fromkeys(either))
+        either = {one: seen for one, seen in either.items() if one.lower() == ref.lower()}
+        if not either:
+            raise RiserkitError(f"{text!r}: nothing of the kind is {ref} at this door; expected {', '.join(had)}")
+    alternatives = [one for each in either.values() for one in each]
+    one_of = text if len(alternatives) > 1 else ""
+    return tuple(replace(one, seen=True) for one in (*sure, *(replace(one, one_of=one_of) for one in alternatives)))
+
+
+def _device_named(text: str) -> tuple[str, str]:
+    """The text without the device that it names, and that device; empty where it names none."""
+    found = _AT.search(text)
+    return (f"{text[: found.start()]}{text[found.end() :]}", found["ref"]) if found else (text, "")
 
 
 def sight_words(text: str) -> str:
@@ -114,9 +156,12 @@ def sight_words(text: str) -> str:
         'the relay module is not energised with the manual release pressed'
         >>> sight_words("REX quiet")
         'the controller reports no request to exit with nobody near'
+        >>> sight_words("lock released at M2 in idle")
+        'lock M2 is free with the door idle'
     """
-    name, _, state = text.partition(" in ")
-    meant = SIGHTS.get(name, text)
+    plain, ref = _device_named(text)
+    name, _, state = plain.partition(" in ")
+    meant = _OF_ONE[name].format(ref) if ref and name in _OF_ONE else SIGHTS.get(name, text)
     if not state or " in the state said" not in meant:
         return meant
     kind = next((words for words in _WHILE if state.startswith(words)), "")
@@ -131,48 +176,71 @@ _SEEN_IN: Final = (IDLE, RELEASED, _MOTION, _PRESSED)
 
 
 def looks(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
-    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them."""
+    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them.
+
+    Where there are several devices of a kind each is looked at by itself.
+    """
     netlist = circuit.netlist
     states = [words for words in door_states(circuit) if words.startswith(_SEEN_IN)]
     for words in states:
-        yield f"lock locked in {words}", f"lock released in {words}"
-    for role, answers in (
-        (DeviceRole.READER, ("reader lit", "reader dark")),
-        (DeviceRole.CONTROLLER, ("controller online", "controller offline")),
-    ):
-        if netlist.devices(role):
-            yield answers
+        for at in _each(circuit.locks):
+            yield f"lock locked{at} in {words}", f"lock released{at} in {words}"
+    for at in _each([c.ref for c in netlist.devices(DeviceRole.READER)]):
+        yield f"reader lit{at}", f"reader dark{at}"
+    if netlist.devices(DeviceRole.CONTROLLER):
+        yield "controller online", "controller offline"
     for pair in (
         ("closed door shows closed", "door shows open"), ("open door shows open", "door shows closed"),
         ("REX quiet", "REX always on"), ("REX noticed", "REX not noticed"),
     ):  # fmt: skip
         wired_to, state, _ = _INPUTS[pair[0]]
-        if _is_wired(netlist, wired_to) and _named(circuit, state):
-            yield pair
-    if netlist.elements(ElementRole.MODULE_COIL):
+        if _is_wired(netlist, wired_to):
+            for at in _each([_moved(circuit, one) for one in _named(circuit, state)]):
+                yield f"{pair[0]}{at}", f"{pair[1]}{at}"
+    for at in _each([name.partition(".")[0] for name in netlist.elements(ElementRole.MODULE_COIL)]):
         for words in states:
-            yield f"relay on in {words}", f"relay off in {words}"
+            yield f"relay on{at} in {words}", f"relay off{at} in {words}"
 
 
-def _seen(circuit: DoorCircuit, name: str, said: str, text: str) -> list[Observation]:
+def _each(refs: Sequence[str]) -> list[str]:
+    """What names each of several devices; a single one goes without."""
+    return [""] if len(refs) == 1 else [f" at {ref}" for ref in refs]
+
+
+def _seen(
+    circuit: DoorCircuit, name: str, said: str, text: str
+) -> tuple[Sequence[Observation], Mapping[str, Sequence[Observation]]]:
+    """What is sure to be seen with it, and what is seen of any one of several devices, by designation."""
     if name.startswith("lock "):
-        return _locks(circuit, read_state(circuit, said), locked=name == "lock locked", text=text)
+        return (), _locks(circuit, read_state(circuit, said), locked=name == "lock locked", text=text)
     if name.startswith("relay "):
-        return _relays(circuit, read_state(circuit, said), on=name == "relay on", text=text)
-    if name == "REX no effect" and not _lets_out(circuit, text):
-        # the sensor only keeps the alarm quiet here: what has no effect is not noticed
-        name = "REX not noticed"
+        return (), _relays(circuit, read_state(circuit, said), on=name == "relay on", text=text)
     if name in _INPUTS:
         role, state, as_idle = _INPUTS[name]
-        inputs = [_input(circuit, role, one, text, as_idle=as_idle) for one in _states(circuit, state, text)]
+        inputs = {
+            _moved(circuit, one): [_input(circuit, role, one, text, as_idle=as_idle)]
+            for one in _states(circuit, state, text)
+        }
         # one that reports anything has power and data
-        online = _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text) if circuit.command else []
-        return [*online, *inputs]
+        online = _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text) if circuit.command else {}
+        return [one for each in online.values() for one in each], inputs
+    if name == "card no effect":
+        return (), _locks(circuit, _states(circuit, RELEASED, text)[0], locked=True, text=text)
     if name in _STAYS_LOCKED:
-        states = _states(circuit, _STAYS_LOCKED[name], text)
-        return [seen for state in states for seen in _locks(circuit, state, locked=True, text=text)]
+        return (), {
+            _moved(circuit, state): [
+                one for each in _locks(circuit, state, locked=True, text=text).values() for one in each
+            ]
+            for state in _states(circuit, _STAYS_LOCKED[name], text)
+        }
     role_seen, works = _DEVICES[name]
-    return _devices(circuit, role_seen, works=works, text=text)
+    return (), _devices(circuit, role_seen, works=works, text=text)
+
+
+def _moved(circuit: DoorCircuit, state: DoorState) -> str:
+    """The device that is moved in a state, by designation; empty when idle."""
+    moved = (name for name, on in state.outside.items() if on is not circuit.locked_state.get(name, False))
+    return next(moved, "").partition(".")[0]
 
 
 def _named(circuit: DoorCircuit, name: str) -> list[DoorState]:
@@ -199,17 +267,20 @@ def _lets_out(circuit: DoorCircuit, text: str) -> bool:
     return any(abs(abs(float(one.nominal[0])) - usual_v) > _HALF * usual_v for one in moved)
 
 
-def _locks(circuit: DoorCircuit, state: DoorState, *, locked: bool, text: str) -> list[Observation]:
+def _locks(circuit: DoorCircuit, state: DoorState, *, locked: bool, text: str) -> dict[str, list[Observation]]:
     """A lock that is energised has at least its drop-out voltage; one that is not has less than its pull-in."""
     energised = locked is circuit.fail_safe
-    return [_coil(circuit, circuit.coil(ref), state, text, energised=energised) for ref in circuit.locks]
+    return {ref: [_coil(circuit, circuit.coil(ref), state, text, energised=energised)] for ref in circuit.locks}
 
 
-def _relays(circuit: DoorCircuit, state: DoorState, *, on: bool, text: str) -> list[Observation]:
+def _relays(circuit: DoorCircuit, state: DoorState, *, on: bool, text: str) -> dict[str, list[Observation]]:
     names = circuit.netlist.elements(ElementRole.MODULE_COIL)
     if not names:
         raise RiserkitError(f"{text!r}: this door has no relay module")
-    return [_coil(circuit, name, state, text, energised=on) for name in names]
+    found: dict[str, list[Observation]] = {}
+    for name in names:
+        found.setdefault(name.partition(".")[0], []).append(_coil(circuit, name, state, text, energised=on))
+    return found
 
 
 def _coil(circuit: DoorCircuit, name: str, state: DoorState, text: str, *, energised: bool) -> Observation:
@@ -243,13 +314,13 @@ def _input(circuit: DoorCircuit, role: ElementRole, state: DoorState, text: str,
     return Observation(text, measurement(VOLTS, *ends, state), low, high)
 
 
-def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) -> list[Observation]:
+def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) -> dict[str, list[Observation]]:
     """A device works from half of its usual 12 V on (common practice, no source)."""
     devices = circuit.netlist.devices(role)
     if not devices:
         raise RiserkitError(f"{text!r}: this door has no {role}")
     idle = door_states(circuit)[IDLE]
-    found = []
+    found = {}
     for component in devices:
         load = next((e for e in component.elements if e.role in _DRAWING), None)
         seen = Observation(text, None, device=component.ref, works=works)
@@ -257,5 +328,5 @@ def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) 
             asked = measurement(VOLTS, f"{component.ref}.{load.a}", f"{component.ref}.{load.b}", idle)
             low, high = (_LEAST_SUPPLY_V, math.inf) if works else (-math.inf, _LEAST_SUPPLY_V)
             seen = replace(seen, asked=asked, low=low, high=high)
-        found.append(seen)
+        found[component.ref] = [seen]
     return found

@@ -197,11 +197,18 @@ def complaint_of(circuit: DoorCircuit, door: Netlist, dead: frozenset[str] = fro
                 continue
             if words.startswith(_OF_DEVICES):
                 continue
-            if all(_holds(circuit, door, one, dead) for one in seen) and not all(
-                _holds(circuit, circuit.netlist, one) for one in seen
-            ):
+            if _are_seen(circuit, door, seen, dead) and not _are_seen(circuit, circuit.netlist, seen):
                 return list(seen)
     return []
+
+
+def _are_seen(
+    circuit: DoorCircuit, door: Netlist, seen: Sequence[Observation], dead: frozenset[str] = frozenset()
+) -> bool:
+    """All of them, of alternatives one."""
+    held = [(one.one_of, _holds(circuit, door, one, dead)) for one in seen]
+    either = {name for name, _ in held if name}
+    return all(holds for name, holds in held if not name) and either <= {name for name, holds in held if holds}
 
 
 def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
@@ -215,8 +222,10 @@ def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozense
 
 
 def _is_deaf_controller(circuit: DoorCircuit, door: Netlist, device: str) -> bool:
-    lost = {t.partition(".")[0] for t in Signals(circuit.netlist).lost(door)}
-    return circuit.netlist.component(device).role == DeviceRole.CONTROLLER and device in lost
+    """Whether the network does not reach it: by its socket, not by the terminals of its bus or link."""
+    sockets = {f"{device}.{t.name}" for t in circuit.netlist.component(device).terminals if t.name.startswith("J")}
+    is_controller = circuit.netlist.component(device).role == DeviceRole.CONTROLLER
+    return is_controller and bool(sockets & set(Signals(circuit.netlist).lost(door)))
 
 
 def read(asked: Measurement, value: float, chance: random.Random) -> Observation:
@@ -323,6 +332,6 @@ def seen_of(
     """Which of two things is seen at the door; nothing where neither plainly is."""
     for words in answers:
         seen = read_sight(circuit, words)
-        if all(_holds(circuit, door, one, dead) for one in seen):
+        if _are_seen(circuit, door, seen, dead):
             return list(seen)
     return []
