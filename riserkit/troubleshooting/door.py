@@ -125,7 +125,7 @@ class ObservedDoor:
         """Whether each suspect allows an observation, by the range that it allows there."""
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
-            return within | self._dead_inputs(suspects) if one.seen else within
+            return within | self._dead_input(suspects, one) if one.seen else within
         dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
         silent = np.array([one.device in self.faults.silent(s) for s in suspects], dtype=np.bool_)
         if one.works:
@@ -134,9 +134,11 @@ class ObservedDoor:
             return within & ~dead & ~(silent & needs_data)
         return dead | silent | (within & (one.asked is not None))
 
-    def _dead_inputs(self, suspects: Sequence[Suspect]) -> BoolArray:
-        """Which have a dead input of the controller: its voltage does not say what it reads."""
-        inputs = frozenset(self.circuit.netlist.elements(*INPUTS))
+    def _dead_input(self, suspects: Sequence[Suspect], one: Observation) -> BoolArray:
+        """Which have the input dead that the controller reports of: its voltage does not say what it reads."""
+        netlist, asked = self.circuit.netlist, one.asked
+        read = {asked.plus, asked.minus} if asked is not None else set()
+        inputs = frozenset(name for name in netlist.elements(*INPUTS) if set(netlist.ends(name)) == read)
         dead: BoolArray = np.array([bool(s.blames & inputs) for s in suspects], dtype=np.bool_)
         return dead
 

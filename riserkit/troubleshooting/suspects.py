@@ -19,6 +19,7 @@ from riserkit.circuits.netlist import Component, Conductor, Element, ElementKind
 from riserkit.troubleshooting.changes import SUPPLY_ROLES, FaultChange, OtherVoltage, Touching, Way, Wired, Without
 from riserkit.troubleshooting.controller import fed_over_cable, unpowered
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.readings.ends import signal_pairs
 from riserkit.wiring.readings.shown import door_miswirings
 from riserkit.wiring.readings.wired import in_words, wire_words
 from riserkit.wiring.roles import FEEDS, DeviceRole, ElementRole
@@ -99,8 +100,11 @@ def single_suspects(circuit: DoorCircuit) -> tuple[Suspect, ...]:
 
 
 def _of_network(netlist: Netlist, conductor: Conductor) -> bool:
-    """The four pairs from the closet, which the netlist has as one conductor: they are intact or not."""
-    return any(netlist.component(end.component).role == DeviceRole.NETWORK_PORT for end in (conductor.a, conductor.b))
+    """The four pairs from the closet, or from a splitter to the controller: one conductor of the netlist, intact or not."""
+    roles = {netlist.component(end.component).role for end in (conductor.a, conductor.b)}
+    if DeviceRole.NETWORK_PORT in roles:
+        return True
+    return DeviceRole.SPLITTER in roles and (str(conductor.a), str(conductor.b)) in signal_pairs(netlist)
 
 
 def _without_power(circuit: DoorCircuit) -> Iterator[Suspect]:
@@ -159,7 +163,9 @@ def _wired(circuit: DoorCircuit) -> Iterator[Suspect]:
         words = in_words(netlist, m)
         if len(named) == 1 and _of_network(netlist, named[0]):
             one = named[0]
-            words = f"PoE cable {one.cable}, {one.a} to {one.b}, broken or not plugged in"
+            ports = {c.ref for c in netlist.devices(DeviceRole.NETWORK_PORT)}
+            which = "PoE" if ports & {one.a.component, one.b.component} else "network"
+            words = f"{which} cable {one.cable}, {one.a} to {one.b}, broken or not plugged in"
         yield Suspect(kind, words, frozenset(m.subjects), ((Wired(m),),), weight)
 
 

@@ -126,3 +126,10 @@ def test_a_controller_whose_link_to_the_module_is_off_still_answers(doors: Any) 
     cable = [_suspect(circuit, "PoE cable W")]
     assert _allowed(circuit, cable, "controller online") == [False]
     assert _allowed(circuit, cable, "controller offline") == [True]
+
+
+def test_a_plug_goes_into_no_terminal(doors: Any) -> None:
+    """The cable from a splitter to the controller ends in plugs: it is plugged in or not, and changes places with no wire."""
+    there = [s.words for s in all_suspects(doors.circuit("splitter-magnet")) if "K1.J" in s.words]
+    assert len(there) == 1
+    assert there[0].startswith("network cable W") and there[0].endswith("T1.JOUT to K1.J, broken or not plugged in")
