@@ -83,7 +83,7 @@ REFERENCES: Final[Mapping[str, Mapping[str, str]]] = {
 }
 
 # table -> column that lists several -> table whose rows it names; `none` names no row
-_LISTS: Final[Mapping[str, Mapping[str, str]]] = {
+LISTS: Final[Mapping[str, Mapping[str, str]]] = {
     "openings": {"interlocked_with": "openings"},
     "supplies": {"minus_joined": "supplies"},
 }
@@ -213,7 +213,7 @@ def _dangling(rows: Rows, offers: _Offers) -> Iterator[Problem]:
                 value = getattr(made, column)
                 if value and value not in offers.known[target]:
                     yield record.problem(column, value, offers(value, target, kinds.get(column, ())))
-    for table, columns in _LISTS.items():
+    for table, columns in LISTS.items():
         for made, record in rows[table]:
             for column, target in columns.items():
                 for value in listed_names(str(getattr(made, column, ""))):

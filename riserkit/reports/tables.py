@@ -14,7 +14,7 @@ from rich.markup import escape
 
 from riserkit.errors import RiserkitError
 from riserkit.model.choices import EXPLAINED
-from riserkit.model.references import CABLE_KINDS, PART_KINDS, REFERENCES
+from riserkit.model.references import CABLE_KINDS, LISTS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.tables import RECORDS, FieldFacts, fields_of, words_of_choice
 from riserkit.reports.printing import plain_table, print_json, wide_console
@@ -121,6 +121,8 @@ def _accepts(table: str, facts: FieldFacts) -> str:
     if target:
         kinds = PART_KINDS.get(table, {}).get(facts.name) or CABLE_KINDS.get(table, {}).get(facts.name)
         return f"an id of {target}" + (f", of kind {' or '.join(kinds)}" if kinds else "")
+    if several := LISTS.get(table, {}).get(facts.name):
+        return f"ids of {several} parted by commas, or none"
     what = f"a quantity in {UNIT_SHOWN[facts.suffix]}" if facts.suffix else _KINDS[facts.kind]
     if datetime.date in {annotation, *typing.get_args(annotation), *map(_plain, typing.get_args(annotation))}:
         what = "a date as YYYY-MM-DD"

@@ -24,7 +24,7 @@ class PartTemperature:
     """Parts at an opening outdoors, or in a space without heating or cooling, are rated for its air.
 
     Why:
-        A controller rated from 0 °C hangs up in the first night of frost, and nobody finds out why. Copper is colder or
+        A controller rated from 0 °C stops in the first night of frost, and nobody finds out why. Copper is colder or
         hotter there, too, than what voltages are calculated at.
     Measures:
         For each opening that is outdoors or states coldest_c or hottest_c: the rated range of its controller and reader on the
@@ -57,7 +57,7 @@ class PartTemperature:
             found = [*self._parts(design, door), *self._copper(design, door)]
             yield from found
             if not found and not blank:
-                message = f"Its parts are rated for {opening.coldest_c:g} to {opening.hottest_c:g} °C."
+                message = f"Its parts are rated for the air there, {opening.coldest_c:g} to {opening.hottest_c:g} °C."
                 yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
 
     def _parts(self, design: Design, door: DoorDesign) -> Iterator[Finding]:

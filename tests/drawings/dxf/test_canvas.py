@@ -102,7 +102,7 @@ def test_same_bytes_in_another_run() -> None:
     code = (
         "import hashlib; from riserkit.drawings.dxf.canvas import Canvas; "
         "from riserkit.drawings.dxf.sheet_size import sheet_size; c = Canvas('T-601', sheet_size('A4')); "
-        "c.insert('reader', (50, 50), {'REF': '', 'LABEL': ''}); c.insert('diode', (90, 50), {'REF': ''}); "
+        "c.insert('plan_reader', (50, 50), {'REF': '', 'MARK': ''}); c.insert('diode', (90, 50), {'REF': ''}); "
         "c.hatch([(0, 0), (9, 0), (9, 9)]); print(hashlib.sha256(c.to_bytes()).hexdigest())"
     )
     digests = {
