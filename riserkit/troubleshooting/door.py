@@ -150,8 +150,7 @@ class ObservedDoor:
         return [
             (answers, seen)
             for answers, seen in both
-            if all(one.asked is not None for each in seen for one in each)
-            and any((one.device, one.asked.key) not in stated for one in seen[0] if one.asked is not None)
+            if any((one.device, one.asked.key) not in stated for one in seen[0] if one.asked is not None)
         ]
 
     def looks(
@@ -175,7 +174,11 @@ class ObservedDoor:
             may, does = (np.ones((2, len(forms)), dtype=np.bool_) for _ in range(2))
             for n, each in enumerate(seen):
                 for one in each:
-                    assert one.asked is not None
+                    if one.asked is None:  # a controller on its PoE cable: it answers or not
+                        answers_it = self._allows(forms, one, *(np.full(len(forms), end) for end in (-np.inf, np.inf)))
+                        may[n] &= answers_it
+                        does[n] &= answers_it
+                        continue
                     r = row[one.asked.key]
                     ends = _sized(found.low[r], found.high[r], magnitude=one.magnitude)
                     usual = np.abs(found.typical[r]) if one.magnitude else found.typical[r]

@@ -54,7 +54,7 @@ _OF_ONE: Final = {
     "release no effect": "manual release {} pressed, lock stays energised",
     "REX not noticed": "the controller reports no request while somebody is at {}",
     "REX noticed": "the controller reports the request of somebody at {}",
-    "door shows closed": "the controller reports the door closed; the leaf of {} is open",
+    "door shows closed": "the controller reports the door closed; only the leaf of {} is open",
     "open door shows open": "the controller reports the door open; only the leaf of {} is open",
     "relay on": "relay module {} is energised in the state said: its light is on, or it clicks over",
     "relay off": "relay module {} is not energised in the state said",

@@ -51,6 +51,8 @@ def test_the_leaf_that_is_stuck_is_found_by_looking_at_each(leaves: DoorCircuit)
     """Nobody has said which leaf was open: that is asked, and the two are told apart without a meter."""
     asked = [first for first, _ in looks(leaves)]
     assert {"open door shows open at B1", "open door shows open at B4", "lock locked at M2 in idle"} <= set(asked)
+    look = diagnose(leaves, read_sight(leaves, "door shows closed"), AT).look
+    assert look is not None and look.answers == ("open door shows open at B1", "door shows closed at B1")
     said = [*read_sight(leaves, "door shows closed"), *read_sight(leaves, "open door shows open at B1")]
     found = diagnose(leaves, said, AT)
     assert found.verdict is Conclusion.SINGLE
