@@ -1,15 +1,18 @@
 """Processor time of papers for the crew, of an issue and of a comparison against that of a build, at several sizes; children are counted.
 
 python tests/benchmarks/bench_field.py 50 200
+python tests/benchmarks/bench_field.py 1000 --details typical
 """
 
 from __future__ import annotations
 
+import argparse
 import datetime
 import os
 import sys
 import tempfile
 from pathlib import Path
+from typing import Literal
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
@@ -19,7 +22,7 @@ def used_s() -> float:
     return found.user + found.system + found.children_user + found.children_system
 
 
-def main(counts: list[int]) -> None:
+def main(counts: list[int], details: Literal["each", "typical", "both"]) -> None:
     from riserkit.field.about import FieldWork
     from riserkit.pipeline import Checked, work_out
     from riserkit.reports.test_sheet import door_tests
@@ -28,20 +31,24 @@ def main(counts: list[int]) -> None:
     from riserkit.results.issue import NewIssue, compare_site, issue_site
     from tests.benchmarks.campus import campus, write_campus
 
+    options = BuildOptions(prints=("overview",), details=details)
     for count in counts:
         site = campus(count)
         with tempfile.TemporaryDirectory() as place:
             start = used_s()
-            build_site(site, Path(place) / "out", BuildOptions(prints=("overview",)))
+            build_site(site, Path(place) / "out", options)
             built = used_s() - start
+            print(f"{count} openings: build {built:.1f} s", end="", flush=True)
             write_campus(count, Path(place) / "site")
             new = NewIssue("A", datetime.date(2026, 3, 9), "for construction", "A. Drafter")
             start = used_s()
-            issue_site(Path(place) / "site", Path(place) / "issued", new, BuildOptions(prints=("overview",)))
+            issue_site(Path(place) / "site", Path(place) / "issued", new, options)
             issued = used_s() - start
+            print(f", issue {issued:.1f} s ({issued / built:.2f})", end="", flush=True)
             start = used_s()
             compare_site(Path(place) / "site")
             compared = used_s() - start
+            print(f", compare {compared:.1f} s ({compared / built:.2f})", end="", flush=True)
         checked = work_out(site)
         tests = door_tests(checked.design)
         work = FieldWork(checked.design, checked.findings, tests)
@@ -51,12 +58,12 @@ def main(counts: list[int]) -> None:
             write_field(work, Path(place), tables)
             papers = used_s() - start
             size_mb = sum(path.stat().st_size for path in Path(place).rglob("*.*")) / 1e6
-        print(
-            f"{count} openings: build {built:.1f} s, papers {papers:.1f} s ({papers / built:.2f}), {size_mb:.1f} MB, "
-            f"issue {issued:.1f} s ({issued / built:.2f}), compare {compared:.1f} s ({compared / built:.2f})",
-            flush=True,
-        )
+        print(f", papers {papers:.1f} s ({papers / built:.2f}), {size_mb:.1f} MB", flush=True)
 
 
 if __name__ == "__main__":
-    main([int(word) for word in sys.argv[1:]] or [50])
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("openings", type=int, nargs="*", default=[50])
+    asked.add_argument("--details", choices=["each", "typical", "both"], default="both")
+    given = asked.parse_args()
+    main(given.openings, given.details)
