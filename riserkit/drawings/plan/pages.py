@@ -20,7 +20,7 @@ from riserkit.drawings.plan.notes import NOTHING_BESIDES, Remarks, plan_legend, 
 from riserkit.drawings.plan.page import PlanPage
 from riserkit.drawings.plan.scale import asked_scale, detail_scales, plan_scales
 from riserkit.drawings.plan.values import PlanLevel
-from riserkit.drawings.plan.view import lay_out_view
+from riserkit.drawings.plan.view import PlanView, lay_out_view
 from riserkit.drawings.plan.windows import cut, extent_mm
 from riserkit.drawings.setting.frames import numbered_sheet_id
 from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend, lay_out_notes
@@ -81,10 +81,25 @@ def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: 
     if not levels:
         return None
     found = _plans(levels, frames, info)
-    placed = tuple(replace(page, view=place_devices(page.view)) for page in found.pages)
+    placed = tuple(replace(page, view=_with_devices(page.view)) for page in found.pages)
     room = view_room(found.frame, levels, info)
     larger = enlarged_pages(placed, room, tuple(reversed(plan_scales(info.unit_system))))
     return replace(found, pages=(*placed, *larger))
+
+
+def _with_devices(view: PlanView) -> PlanView:
+    """The view with devices placed in the room that labels leave; before them where that leaves out fewer, and no label.
+
+    Where most openings have no room for devices the scale is too small for them in any order.
+    """
+    usual = place_devices(view)
+    bare = len(usual.without_devices)
+    if not 0 < 2 * bare < len(view.openings):
+        return usual
+    first = lay_out_view(view.level, view.ratio, view.window, devices_first=True)
+    fewer = len(first.without_devices) < bare
+    none_lost = len(first.rest) <= len(usual.rest) and len(first.unnumbered) <= len(usual.unnumbered)
+    return first if fewer and none_lost else usual
 
 
 def _plans(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages:

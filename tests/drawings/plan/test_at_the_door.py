@@ -239,3 +239,19 @@ def test_drawn_again_over_edits_an_opening_is_still_one_group(tmp_path: Path) ->
     assert arc.dxf.radius == pytest.approx(1200)
     group = {e.dxf.handle for e in doc.groups.get("opening_101")}
     assert {e.dxf.handle for e in doc.modelspace().query("INSERT ARC")} <= group
+
+
+def test_a_label_makes_way_for_devices_where_paper_is_left() -> None:
+    """The arrow to a closet behind a door moves the label to where the controller's symbol would stand."""
+    site = _site()
+    door, closet = site.openings[0], site.closets[0]
+    doors = tuple(door.model_copy(update={"mark": f"{101 + n}", "x_m": 8.0 + n * 16, "y_m": 10.0}) for n in range(4))
+    changed = {
+        "openings": doors,
+        "closets": (closet.model_copy(update={"x_m": 20.0, "y_m": 5.0}),),
+        "info": site.info.model_copy(update={"plan_scale": 100}),
+    }
+    doc = _doc(site.model_copy(update=changed))
+    drawn = {a.dxf.text for e in doc.modelspace().query("INSERT") for a in e.attribs if a.dxf.tag == "MARK"}
+    assert {one.mark for one in doors} <= drawn
+    assert "No room" not in _told(doc)
