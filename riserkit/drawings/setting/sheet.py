@@ -43,8 +43,8 @@ STANDING_CAUTION: Final = (
 )
 
 AreaPlan = Literal["bottom", "right"]
-_REVISION_STEP_MM: Final = 25.0
-"""Room for a handful of revisions of one line."""
+_REVISION_STEP_MM: Final = 17.0
+"""The heading and two revisions of one line; each further step takes three."""
 
 
 @dataclass(frozen=True, slots=True)
