@@ -90,9 +90,7 @@ _ITEM = (
 )
 _COUNT = r"qty|quantity|count|ea|no|menge|anzahl|st[üu]ck|qt[ée]|quantit[ée]|nombre|cantidad|cant"
 _ITEM_HEAD = re.compile(
-    rf"{_ITEM}|{_COUNT}|"
-    r"items?(?: description)?|description|hardware(?: item)?|product|component|qty|quantity|count|device"
-    r"|(?:catalog|catalogue|part|model|cat)(?: ?(?:no|number|#))?|manufacturer|finish|mfr|ea"
+    rf"{_ITEM}|{_COUNT}|(?:catalog|catalogue|part|model|cat)(?: ?(?:no|number|#))?|manufacturer|finish|mfr"
 )  # fmt: skip
 
 

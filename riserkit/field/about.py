@@ -12,7 +12,7 @@ from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.holds import Holds, read_holds
 from riserkit.field.blocks import PaperBlock
 from riserkit.field.paper import Paper
-from riserkit.field.revision import PaperRevision, door_revision, site_revision
+from riserkit.field.revision import PaperRevision, door_revision, last_issued, site_revision
 from riserkit.findings import Finding, at_openings
 from riserkit.record.facts import Facts, facts_of
 from riserkit.record.issue import Issue
@@ -47,6 +47,11 @@ class FieldWork:
         return facts_of(self.design, self.findings) if self.issues else {}
 
     @cached_property
+    def last_issued(self) -> Facts:
+        """What the last issue says, with openings called as they are now."""
+        return last_issued(self.issues, self.facts)
+
+    @cached_property
     def findings_of(self) -> Mapping[str, tuple[Finding, ...]]:
         """Findings about each opening, those told of many at once among them."""
         found: dict[str, list[Finding]] = {}
@@ -68,7 +73,7 @@ class FieldWork:
 
     def revision_of(self, door: DoorDesign) -> PaperRevision:
         """The revision of a paper about a door."""
-        return door_revision(self.design, door, self.issues, self.facts)
+        return door_revision(self.design, door, self.issues, self.facts, self.last_issued)
 
     @cached_property
     def revision(self) -> PaperRevision:

@@ -154,7 +154,7 @@ def _minus_tests(design: Design, closet: Closet) -> Iterator[str]:
     """For each two supplies here: whether the meter finds their minus terminals joined."""
     for one, other in combinations([s for s in design.site.supplies if s.closet == closet.id], 2):
         between = f"Mains off, batteries off: ohms from minus of {one.id} to minus of {other.id}"
-        if other.id in one.joined or one.id in other.joined:
+        if one.is_joined_to(other):
             yield f"{between}: joined, below 1 Ω at the bar. Confirm that both are listed for it."
         elif one.minus_joined and other.minus_joined:
             yield f"{between}: open. If they are joined, on earth or through a door's wires, find where before mains are on."

@@ -57,7 +57,12 @@ def site_revision(design: Design, issues: Sequence[Issue], facts: Facts) -> Pape
     return PaperRevision(last.revision, last.date.isoformat(), ("the design",) if last.facts != facts else ())
 
 
-def door_revision(design: Design, door: DoorDesign, issues: Sequence[Issue], facts: Facts) -> PaperRevision:
+def last_issued(issues: Sequence[Issue], facts: Facts) -> Facts:
+    """What the last issue says, with openings called as they are now; nothing where nothing is on record."""
+    return facts_renamed(issues[-1].facts, renamed_between(issues[-1].facts, facts)) if issues else {}
+
+
+def door_revision(design: Design, door: DoorDesign, issues: Sequence[Issue], facts: Facts, was: Facts) -> PaperRevision:
     """The revision of a paper about one door.
 
     Args:
@@ -65,10 +70,10 @@ def door_revision(design: Design, door: DoorDesign, issues: Sequence[Issue], fac
         door: the opening.
         issues: on record, the first issued first.
         facts: of the design as it is.
+        was: as `last_issued` has it.
     """
     if not issues:
         return _stated(design, door_sheet_id(door.mark))
-    was = facts_renamed(issues[-1].facts, renamed_between(issues[-1].facts, facts))
     changed = tuple(dict.fromkeys(_differing(_about(door, was), _about(door, facts))))
     issue = _changed_last(door, issues)
     return PaperRevision(issue.revision, issue.date.isoformat(), changed)

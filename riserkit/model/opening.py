@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 
 from riserkit.model.base import Celsius, Coordinate, FieldError, Id, Mark, Record, Remarks, Seconds, SmallLength, Text
 from riserkit.model.fire_rating import FireRating
-from riserkit.model.records import Date, MarkList, listed_names
+from riserkit.model.records import Date, MarkList, expect_others, others_named
 
 USUAL_LEAF_M: Final = 0.915
 """Width of a leaf that nobody states: 3 ft, common practice, no source."""
@@ -154,11 +154,7 @@ class Opening(Record):
 
     @model_validator(mode="after")
     def _stated_of_others(self) -> Self:
-        others = listed_names(self.interlocked_with)
-        if self.mark in others:
-            raise FieldError("interlocked_with", "expected the marks of the other openings, not its own")
-        if "none" in others and len(others) > 1:
-            raise FieldError("interlocked_with", "expected either marks, or none")
+        expect_others("interlocked_with", self.interlocked_with, self.mark, "the marks of the other openings", "marks")
         if self.coldest_c is not None and self.hottest_c is not None and self.hottest_c < self.coldest_c:
             raise FieldError("hottest_c", f"expected at least coldest_c, {self.coldest_c:g} °C")
         return self
@@ -166,7 +162,7 @@ class Opening(Record):
     @property
     def interlocks(self) -> tuple[str, ...]:
         """Marks of the openings that it is interlocked with; none where it is not, or nobody says so."""
-        return tuple(mark for mark in listed_names(self.interlocked_with) if mark != "none")
+        return others_named(self.interlocked_with)
 
     @property
     def secured_normal_deg(self) -> float | None:

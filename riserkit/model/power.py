@@ -21,7 +21,7 @@ from riserkit.model.base import (
     WattHours,
     Watts,
 )
-from riserkit.model.records import MarkList, listed_names
+from riserkit.model.records import MarkList, expect_others, others_named
 
 _SPAN = re.compile(r"^(\d+)(?:-(\d+))?:(\d)$")
 
@@ -103,17 +103,17 @@ class Supply(Record):
 
     @model_validator(mode="after")
     def _others(self) -> Self:
-        others = listed_names(self.minus_joined)
-        if self.id in others:
-            raise FieldError("minus_joined", "expected the ids of other supplies, not its own")
-        if "none" in others and len(others) > 1:
-            raise FieldError("minus_joined", "expected either ids of supplies, or none")
+        expect_others("minus_joined", self.minus_joined, self.id, "the ids of other supplies", "ids of supplies")
         return self
 
     @property
     def joined(self) -> tuple[str, ...]:
         """Ids of the supplies that its minus is joined to; none where it is not, or nobody says so."""
-        return tuple(name for name in listed_names(self.minus_joined) if name != "none")
+        return others_named(self.minus_joined)
+
+    def is_joined_to(self, other: Supply) -> bool:
+        """Whether either says that their minus terminals are joined."""
+        return other.id in self.joined or self.id in other.joined
 
     @model_validator(mode="after")
     def _somewhere(self) -> Self:

@@ -9,7 +9,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
-from riserkit.model.base import EndName, Record, Text, plain_text
+from riserkit.model.base import EndName, FieldError, Record, Text, plain_text
 from riserkit.quantities.stated import parse_quantity
 
 
@@ -87,6 +87,31 @@ MarkList = Annotated[str, BeforeValidator(_listed_marks), StringConstraints(max_
 def listed_names(text: str) -> tuple[str, ...]:
     """The names in a list as it is kept, `101, 102A`; none in an empty one."""
     return tuple(text.split(", ")) if text else ()
+
+
+def others_named(text: str) -> tuple[str, ...]:
+    """The names in a list of other things; none where it says `none`, or nothing."""
+    return tuple(name for name in listed_names(text) if name != "none")
+
+
+def expect_others(column: str, text: str, own: str, others: str, names: str) -> None:
+    """Raise where a list of other things has the thing's own name, or names beside `none`.
+
+    Args:
+        column: that the list stands in.
+        text: the list as it is kept.
+        own: the name of the thing.
+        others: what is listed, such as `the marks of the other openings`.
+        names: the same in a word or two, such as `marks`.
+
+    Raises:
+        FieldError: it is so.
+    """
+    listed = listed_names(text)
+    if own in listed:
+        raise FieldError(column, f"expected {others}, not its own")
+    if "none" in listed and len(listed) > 1:
+        raise FieldError(column, f"expected either {names}, or none")
 
 
 class Acceptance(Record):

@@ -103,7 +103,7 @@ def write_field(
 
 def _packets(work: FieldWork, jobs: Sequence[_Job]) -> Iterator[_Packet]:
     # read before the fork, so that no child works it out again
-    _ = work.holds, work.facts, work.findings_of
+    _ = work.holds, work.facts, work.last_issued, work.findings_of
     yield from done_in_order(lambda n: _packet(work, jobs[n]), range(len(jobs)), cores(), _LEAST_SHARED, "papered")
 
 

@@ -10,9 +10,9 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.quantities.printed import UnitSystem, format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated
-from riserkit.standards.egress import CLEAR_WIDTH_MIN_M
+from riserkit.standards.egress import CLEAR_WIDTH_MIN_M, INCH_M
 
-LOST_M: Final = 0.0508
+LOST_M: Final = 2 * INCH_M
 """What a leaf open at 90 degrees takes of its own width, with its thickness and the stop: 2 in, common practice, no source."""
 _LIMIT: Final = "32 in (813 mm)"
 _REMEDY: Final = (
@@ -55,14 +55,11 @@ class ClearWidth:
                 yield self._leaf(design, opening)
 
     def _leaf(self, design: Design, opening: Opening) -> Finding:
-        if (
-            opening.leaves > 1
-            and opening.leaf_width_m is None
-            and opening.one_leaf_m < CLEAR_WIDTH_MIN_M.value + LOST_M - 1e-9
-        ):
-            return self._pair(design, opening)
         leaf_m, limit_m, system = opening.one_leaf_m, CLEAR_WIDTH_MIN_M.value, design.site.info.unit_system
-        if not limit_m <= leaf_m < limit_m + LOST_M - 1e-9:
+        surely_m = limit_m + LOST_M - 1e-9
+        if opening.leaves > 1 and opening.leaf_width_m is None and leaf_m < surely_m:
+            return self._pair(design, opening)
+        if not limit_m <= leaf_m < surely_m:
             return self._width(
                 design, opening, leaf_m, "Width of one leaf" if opening.leaves > 1 else "Width of the leaf"
             )
@@ -91,5 +88,5 @@ class ClearWidth:
 
 def _shown(width_m: float, system: UnitSystem) -> str:
     """In millimetres or inches, so that one below the limit does not read as the limit."""
-    factor, unit = (1 / 0.0254, "in") if system == "imperial" else (1000.0, "mm")
+    factor, unit = (1 / INCH_M, "in") if system == "imperial" else (1000.0, "mm")
     return format_pair(round(width_m * factor, 9), round(CLEAR_WIDTH_MIN_M.value * factor, 9), unit)[0]

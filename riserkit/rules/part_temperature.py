@@ -77,15 +77,7 @@ class PartTemperature:
                     if cold
                     else "Use a part rated for it, or shade it."
                 )
-                yield stated(
-                    self,
-                    ("opening", door.mark),
-                    False,
-                    message,
-                    severity=Severity.WARNING,
-                    remedy=remedy,
-                    about=part.id,
-                )
+                yield self._fails(door, message, remedy, part.id)
         if unstated:
             message = f"The temperatures that {listed(unstated)} {'is' if len(unstated) == 1 else 'are'} rated for are not stated."
             remedy = f"State temperature_min_c and temperature_max_c of {listed(unstated)}."
@@ -102,15 +94,12 @@ class PartTemperature:
             if wrong:
                 message = f"The {column} air at the opening is {air_c:g} °C; voltages are calculated at {taken_c:g} °C."
                 remedy = f"State {name} of the site, {air_c:g} °C or {'less' if column == 'coldest' else 'more'}."
-                yield stated(
-                    self,
-                    ("opening", door.mark),
-                    False,
-                    message,
-                    severity=Severity.WARNING,
-                    remedy=remedy,
-                    about=f"{column} copper",
-                )
+                yield self._fails(door, message, remedy, f"{column} copper")
+
+    def _fails(self, door: DoorDesign, message: str, remedy: str, about: str) -> Finding:
+        return stated(
+            self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=about
+        )
 
 
 def _must_say(part: Part) -> bool:

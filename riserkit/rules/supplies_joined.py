@@ -40,24 +40,14 @@ class SuppliesJoined:
         """A finding for each two supplies that stand together or are joined."""
         source = cite_nec("class 2 sources joined", design.site.info.electrical_code)
         for one, other in combinations(design.site.supplies, 2):
-            joined = other.id in one.joined or one.id in other.joined
-            if joined:
+            if one.is_joined_to(other):
                 message = (
                     f"Its minus is joined to that of {other.id}; circuits are calculated with each supply by itself."
                 )
-                remedy = (
-                    "Part them; or, where both are listed for it, accept the finding with the listing as reference."
-                )
                 yield stated(
-                    self,
-                    ("supply", one.id),
-                    False,
-                    message,
-                    severity=Severity.WARNING,
-                    remedy=remedy,
-                    source=source,
-                    about=other.id,
-                )
+                    self, ("supply", one.id), False, message, severity=Severity.WARNING, source=source, about=other.id,
+                    remedy="Part them; or, where both are listed for it, accept the finding with the listing as reference.",
+                )  # fmt: skip
             elif _together(one, other):
                 yield self._apart(one, other, source)
 

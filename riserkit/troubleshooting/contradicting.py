@@ -15,8 +15,7 @@ def contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
     for place, one in enumerate(observed):
         asked = one.asked
         if asked is not None and asked.meter == VOLTS and not one.magnitude and not asked.less and not one.seen:
-            on = frozenset(name for name, value in asked.outside.items() if value)
-            states.setdefault((on, asked.lifts, asked.on_battery), []).append(place)
+            states.setdefault((asked.on, asked.lifts, asked.on_battery), []).append(place)
     for places in states.values():
         rows = [
             VoltageBetween(asked.plus, asked.minus, one.low, one.high)

@@ -39,8 +39,6 @@ _MOST_OHM: Final = 1e9
 _MOST_V: Final = 120.0
 """Upper end of extra-low voltage, ripple-free DC (IEC 60449, band I; from memory)."""
 
-_HALF: Final = 0.5
-
 
 @dataclass(frozen=True, slots=True)
 class Observation:

@@ -129,35 +129,31 @@ class _OwnData(XData):
 
 def marked_as(entity: DXFEntity) -> str:
     """What an entity stands for; empty where it carries no mark that is whole."""
-    values = _values_of(entity)
-    if len(values) < _LEAST_VALUES:
-        return ""
-    try:
-        x, y, _, _ = values[_LEAST_VALUES - 1].split(" ")
-        float(x), float(y)
-    except ValueError:
-        return ""
-    return values[0]
+    values, place = _whole(entity)
+    return values[0] if place is not None else ""
 
 
-def _values_of(entity: DXFEntity) -> list[str]:
+def _whole(entity: DXFEntity) -> tuple[list[str], tuple[tuple[float, float], str, str] | None]:
+    """The values of a mark, and its place, shape and look; None in place of these where the mark is not whole."""
     tags = entity.xdata.data.get(APP_ID) if entity.xdata is not None else None
-    return [str(tag.value) for tag in tags if tag.code == 1000] if tags is not None else []
+    values = [str(tag.value) for tag in tags if tag.code == 1000] if tags is not None else []
+    if len(values) < _LEAST_VALUES:
+        return values, None
+    try:
+        x, y, shape, look = values[_LEAST_VALUES - 1].split(" ")
+        return values, ((float(x), float(y)), shape, look)
+    except ValueError:
+        return values, None
 
 
 def read_mark(entity: DXFEntity) -> Mark | None:
     """The mark of an entity, None when it carries none that is whole."""
-    values = _values_of(entity)
-    if len(values) < _LEAST_VALUES:
+    values, place = _whole(entity)
+    if place is None:
         return None
-    model_id, fingerprint, key, place, *rest = values
-    try:
-        x, y, shape, look = place.split(" ")
-        at = float(x), float(y)
-    except ValueError:
-        return None
+    model_id, fingerprint, key, _, *rest = values
     words = tuple((tag, digest) for digest, _, tag in (value.partition(" ") for value in rest))
-    return Mark(model_id, fingerprint, key, Aspects(at, shape, look, words))
+    return Mark(model_id, fingerprint, key, Aspects(*place, words))
 
 
 def fingerprint(entity: Any) -> str:

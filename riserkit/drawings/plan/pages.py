@@ -81,13 +81,13 @@ def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: 
     if not levels:
         return None
     found = _plans(levels, frames, info)
-    placed = tuple(replace(page, view=_with_devices(page.view)) for page in found.pages)
+    placed = tuple(replace(page, view=_with_devices_placed(page.view)) for page in found.pages)
     room = view_room(found.frame, levels, info)
     larger = enlarged_pages(placed, room, tuple(reversed(plan_scales(info.unit_system))))
     return replace(found, pages=(*placed, *larger))
 
 
-def _with_devices(view: PlanView) -> PlanView:
+def _with_devices_placed(view: PlanView) -> PlanView:
     """The view with devices placed in the room that labels leave; before them where that leaves out fewer, and no label.
 
     Where most openings have no room for devices the scale is too small for them in any order.

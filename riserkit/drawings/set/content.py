@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from riserkit.design import Design
-from riserkit.drawings.processes import cores, done_in_order, uncollected
+from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.revisions.content import sheet_content
 from riserkit.drawings.revisions.values import SheetContent
 from riserkit.drawings.set.ahead import Ahead, DrawnAhead, draw_ahead
@@ -60,11 +60,10 @@ def set_content(
     def said(number: int) -> SheetSaid:
         job = jobs[number]
         drawn = None
-        with uncollected():
-            canvas, failed = drawn_or_held(design, job, options.info)
-            content = sheet_content(canvas, is_plan=job.kind == "plan")
-            if ahead is not None and not failed and job.kind != "cover":
-                drawn = draw_ahead(design.site, job, canvas, content, ahead)
+        canvas, failed = drawn_or_held(design, job, options.info)
+        content = sheet_content(canvas, is_plan=job.kind == "plan")
+        if ahead is not None and not failed and job.kind != "cover":
+            drawn = draw_ahead(design.site, job, canvas, content, ahead)
         subject = job.subject or shown.get(job.sheet_id, "")
         return SheetSaid(job.sheet_id, job.title, job.kind, subject, content, job.on_record, drawn)
 
