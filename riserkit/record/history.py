@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
+from riserkit.model.former import former_names
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
@@ -25,7 +26,7 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     """
     renames = renamed_since([issue.facts for issue in issues], site)
     stated_labels = under_new_names(site.issued_labels, renames_of_lines(renames, site))
-    earlier = _earlier_marks(site, renames)
+    earlier = _earlier_marks(site, issues, renames)
     if not issues:
         changed: dict[str, object] = {"issued_labels": stated_labels, "earlier_marks": earlier}
         return site if stated_labels == site.issued_labels and not earlier else site.model_copy(update=changed)
@@ -47,10 +48,15 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
     return site.model_copy(update=changed)
 
 
-def _earlier_marks(site: Site, since: Sequence[Renames]) -> tuple[tuple[str, str], ...]:
-    """The marks of openings with another one at an issue, each with the last of those."""
+def _earlier_marks(site: Site, issues: Sequence[Issue], since: Sequence[Renames]) -> tuple[tuple[str, str], ...]:
+    """The marks of openings with another one at an issue, each with the last of those; stated ones where they can be."""
     found = {now: was for renames in since for (table, was), now in renames.items() if table == "openings"}
-    stated = {one.mark: one.formerly for one in site.openings if one.formerly}
+    issued = [issue.facts.get("openings", {}) for issue in issues]
+    stated = {
+        now: was
+        for was, now in former_names({one.mark: one.formerly for one in site.openings}).items()
+        if was not in site.opening and not any(was in rows and now in rows for rows in issued)
+    }
     return tuple(sorted({**found, **stated}.items()))
 
 

@@ -1,8 +1,8 @@
 """Closets, switches and openings under another id than at an issue: what was issued for them stays theirs.
 
 A rename is stated, as `formerly`, or evident: one closet or opening went and one came at the same place; one switch went and one
-came in the same closet, alike in everything but its names. Where two could be meant nothing is carried over, and a rule says what is
-left without its thing.
+came in the same closet, alike in everything but its names. Names may be exchanged or moved up by one where each of them is stated.
+Where two could be meant nothing is carried over, and a rule says what is left without its thing.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, Final
 
+from riserkit.model.former import former_names
 from riserkit.model.records import IssuedLabel
 from riserkit.model.site import Site
 from riserkit.record.facts import Facts, Row, stated_rows
@@ -42,7 +43,7 @@ def renamed_between(before: Facts, now: Facts) -> Renames:
     for table, alike in (("closets", _same_place), ("switches", _same_switch), ("openings", _same_place)):
         was, rows = before.get(table, {}), now.get(table, {})
         new = {name: row for name, row in rows.items() if name not in was}
-        stated = {row["formerly"]: name for name, row in new.items() if row.get("formerly", "") in was}
+        stated = dict(_stated(was, rows))
         gone = {name: row for name, row in was.items() if name not in rows and name not in stated}
         came = {name: row for name, row in new.items() if name not in stated.values()}
         evident = {}
@@ -54,6 +55,24 @@ def renamed_between(before: Facts, now: Facts) -> Renames:
                 evident[name] = fits[0]
         found |= {(table, name): other for name, other in (stated | evident).items()}
     return found
+
+
+def _stated(was: Mapping[str, Row], rows: Mapping[str, Row]) -> Mapping[str, str]:
+    """By former name the one now, of what has been stated since.
+
+    A name that something else had before is taken only where that one states its own former name in turn.
+    """
+    since = {
+        name: row["formerly"]
+        for name, row in rows.items()
+        if row.get("formerly", "") in was and was.get(name, {}).get("formerly", "") != row["formerly"]
+    }
+    while True:
+        now = former_names({name: since.get(name, "") for name in rows})
+        held = {name: former for former, name in now.items() if name not in was or name in now}
+        if held == since:
+            return now
+        since = held
 
 
 def renamed_since(facts: Sequence[Facts], site: Site) -> Sequence[Renames]:

@@ -260,7 +260,7 @@ class _Follows:
         for sheet in said:
             left.pop(sheet.sheet_id, None)
             issued = self._sheet(sheet)
-            note = moved.get(sheet.sheet_id, were.get(sheet.subject, "") if issued.is_new else "")
+            note = moved.get(sheet.sheet_id, were.get(sheet.subject, ""))
             yield replace(issued, note=note) if issued.revision == new.revision else issued
         for old in left.values():
             other = self._now.get(old.subject, "")

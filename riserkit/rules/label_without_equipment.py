@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity, Verdict
+from riserkit.model.former import former_names
 from riserkit.model.records import IssuedLabel
 from riserkit.rules._shared.base import stated
 from riserkit.standards import labels as grammar
@@ -67,11 +68,17 @@ class LabelWithoutEquipment:
         issued = {(i.kind, i.subject) for i in site.issued_labels}
         for kind, table in _TABLE.items():
             label = labels.closet if kind == "closet" else labels.switch
-            for thing in (t for t in getattr(site, table) if t.formerly):
+            things = getattr(site, table)
+            renamed = former_names({thing.id: thing.formerly for thing in things})
+            for thing in (t for t in things if t.formerly):
                 subject, said = (kind, thing.id), f"{thing.id}, formerly {thing.formerly}"
                 if claimed[table, thing.formerly] > 1:
                     message = f"{said}: another {kind} states the same former name."
                     remedy = "State formerly of the one that has the labels on it."
+                    yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy)
+                elif thing.formerly not in renamed:
+                    message = f"{said}: {thing.formerly} is a {kind} of the site."
+                    remedy = "State formerly of what is renamed in each row where names were exchanged, or remove it."
                     yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy)
                 elif (kind, thing.id) in issued:
                     yield stated(self, subject, True, f"{said}, keeps label {label[thing.id]}.", severity=Severity.NOTE)

@@ -47,7 +47,7 @@ class LabelWithoutOpening:
         site = design.site
         gone: dict[str, list[IssuedLabel]] = {}
         back: dict[str, list[IssuedLabel]] = {}
-        earlier = {opening.formerly for opening in site.openings if opening.formerly}
+        earlier = set(site.earlier_mark.values())
         for issued in site.issued_labels:
             if not _of_opening(issued) or (issued.subject in earlier and issued.subject not in site.opening):
                 continue
@@ -74,6 +74,11 @@ class LabelWithoutOpening:
             yield stated(self, ("site", site.info.name), True, message, severity=Severity.WARNING)
 
 
+# Why a former mark does nothing.
+_BORNE = "which is an opening of the site"
+_TAKEN = "but its own mark was another opening's then; labels of both are on site"
+
+
 def _formerly(design: Design) -> Iterator[tuple[str, str]]:
     """Openings whose former mark does nothing, and why."""
     site = design.site
@@ -81,10 +86,10 @@ def _formerly(design: Design) -> Iterator[tuple[str, str]]:
     claimed = Counter(opening.formerly for opening in site.openings if opening.formerly)
     for opening in site.openings:
         was = opening.formerly
-        if was and was in site.opening:
-            yield opening.mark, f"It states formerly {was}, which is an opening of the site."
-        elif claimed[was] > 1 and was:
+        if was and claimed[was] > 1:
             yield opening.mark, f"It states formerly {was}, as another opening does."
+        elif was and site.earlier_mark.get(opening.mark) != was:
+            yield opening.mark, f"It states formerly {was}, {_BORNE if was in site.opening else _TAKEN}."
         elif was and not labelled & {was, opening.mark}:
             yield opening.mark, f"It states formerly {was}; no label was ever issued for {was}."
 

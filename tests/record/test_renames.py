@@ -202,3 +202,47 @@ def test_a_former_mark_that_does_nothing_is_told(first: Design, formerly: str, t
     site = with_issues(_site(renumbered(x_m=3.4, formerly=formerly)), [issued(first, "A")])
     found = [f for f in LabelWithoutOpening().evaluate(design(site)) if f.about == "formerly"]
     assert [told in f.message for f in found] == ([True] if told else [])
+
+
+def under_marks(former: dict[str, str]) -> dict[str, Any]:
+    """The same openings under other marks: by mark now the one at the issue, stated."""
+    rows = tables()
+    was = {row["mark"]: row for row in rows["openings"]}
+    return {**rows, "openings": [{**was[old], "mark": mark, "formerly": old} for mark, old in former.items()]}
+
+
+@pytest.mark.parametrize("former", [{"2": "1", "1": "2"}, {"2": "1", "3": "2"}], ids=["exchanged", "moved up by one"])
+def test_marks_that_were_exchanged_or_moved_up_take_cable_and_port_along(first: Design, former: dict[str, str]) -> None:
+    issues = [issued(first, "A")]
+    site = with_issues(_site(under_marks(former)), issues)
+    made = design(site)
+    for mark, old in former.items():
+        assert made.labels.cable[mark] == first.labels.cable[old]
+        assert made.labels.port_of(made.door[mark].placement) == first.labels.port_of(first.door[old].placement)
+    assert dict(site.earlier_mark) == former
+    assert not [f for f in LabelWithoutOpening().evaluate(made) if f.about == "formerly"]
+    told = compare(
+        facts_renamed(issues[0].facts, renamed_between(issues[0].facts, issued(made, "B").facts)),
+        issued(made, "B").facts,
+    )
+    assert {s.change for s in told.subjects} == {"changed"}
+    again = design(with_issues(_site(under_marks(former)), [*issues, issued(made, "B")]))
+    assert dict(again.labels.cable) == dict(made.labels.cable), "stated once, it is not done again at the next issue"
+
+
+def test_a_mark_of_an_opening_that_is_gone_is_nobody_elses(first: Design) -> None:
+    """Opening 2 is gone and 1 is called 2 now: cables of both are in the wall under what would be one number."""
+    site = with_issues(_site(under_marks({"2": "1"})), [issued(first, "A")])
+    assert dict(site.earlier_mark) == {}
+    found = [f for f in LabelWithoutOpening().evaluate(design(site)) if f.about == "formerly"]
+    assert ["labels of both are on site" in f.message for f in found] == [True]
+
+
+def test_closets_that_exchange_their_names(first: Design) -> None:
+    rows = renamed(tables(), C1="C2", C2="C1")
+    rows["closets"] = [{**row, "formerly": {"C1": "C2", "C2": "C1"}[row["id"]]} for row in rows["closets"]]
+    made = design(with_issues(_site(rows), [issued(first, "A")]))
+    assert [made.labels.closet[c] for c in ("C2", "C1")] == [first.labels.closet[c] for c in ("C1", "C2")]
+    rows["closets"][0]["formerly"] = ""
+    half = design(with_issues(_site(rows), [issued(first, "A")]))
+    assert any("C2 is a closet of the site" in f.message for f in LabelWithoutEquipment().evaluate(half))
