@@ -48,23 +48,25 @@ def expected_bits(
         Bits, shape (readings,).
     """
     p = weights / weights.sum()
-    first = np.arange(len(p)) if of is None else np.searchsorted(of, np.arange(int(of[-1]) + 1))
-    left = np.empty(len(low))
+    n, fault = len(p), np.arange(len(p)) if of is None else of
+    left, nothing_told = np.empty(len(low)), entropy_bits(np.bincount(fault, p))
+    change, faults = np.concatenate((p, -p)), np.concatenate((fault, fault))
     for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
-        # Many candidates predict the same: what stays is worked out once for each value. One that its own range rules out,
-        # which the true one never is, stands by itself.
-        alone = np.flatnonzero((value < least) | (value > most))
-        told, back = np.unique(np.delete(value, alone), return_inverse=True)
-        shown = np.concatenate((told, value[alone]))
-        likely = np.concatenate((np.bincount(back, np.delete(p, alone), len(told)), p[alone]))
-        # by value shown (first axis), what stays
-        stays = np.where((shown[:, None] < least) | (shown[:, None] > most), 0.0, p)
-        stays[len(told) + np.arange(len(alone)), alone] = p[alone]
-        stays = stays if of is None else np.add.reduceat(stays, first, axis=1)
-        total = np.maximum(stays.sum(axis=1), np.finfo(float).tiny)
-        terms = stays * np.log2(np.maximum(stays, np.finfo(float).tiny))
+        told = np.flatnonzero(~np.isnan(value))
+        order = told[np.argsort(value[told])]
+        shown = value[order]
+        # over the values in rising order each candidate stays from one place on, up to another; its own value is among them
+        at = np.concatenate(
+            (np.searchsorted(shown, np.fmin(least, value)), np.searchsorted(shown, np.fmax(most, value), side="right"))
+        )
+        by_fault = np.argsort(faults * (n + 1) + at, kind="stable")
+        stays = np.maximum(np.cumsum(change[by_fault]), 0.0)  # of each fault what stays, one fault after the other
+        terms = np.diff(stays * np.log2(np.maximum(stays, np.finfo(float).tiny)), prepend=0.0)
+        total = np.cumsum(np.bincount(at, change, n + 1))[: len(shown)]
+        terms = np.cumsum(np.bincount(at[by_fault], terms, n + 1))[: len(shown)]
         # H = log2(total) - sum(p log2 p) / total over what stays
-        left[row] = likely @ (np.log2(total) - terms.sum(axis=1) / total)
+        likely = p[order]
+        left[row] = likely @ (np.log2(total) - terms / total) + (1.0 - likely.sum()) * nothing_told
     return left
 
 

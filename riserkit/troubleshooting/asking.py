@@ -116,7 +116,7 @@ class ReadingTable:
         asks: the readings.
         predicted: the meter's error in the ranges, shape (readings, forms).
         looks: what can be seen beside.
-        whole: not voltages only.
+        whole: by whole ranges of all readings; else nobody can say which suspects no reading tells apart.
     """
 
     of: IntArray

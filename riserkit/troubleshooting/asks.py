@@ -72,19 +72,20 @@ class Ask:
         return replace(self, where=f"{minus} to {plus}", asked=asked)
 
 
-def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None) -> tuple[Ask, ...]:
+def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None, *, across: bool = True) -> tuple[Ask, ...]:
     """All readings of a door, the easy ones first.
 
     Args:
         circuit: the door as designed.
         blamed: conductors that may be at fault: only these are measured from end to end; None for all.
+        across: also between terminals of a device that belong to no one thing.
     """
     found: dict[tuple[object, ...], Ask] = {}
     # nobody puts a probe into a switch's socket
     ports = {c.ref for c in circuit.netlist.devices(DeviceRole.NETWORK_PORT)}
     for ask in (
         *_of_sheet(circuit),
-        *_at_devices(circuit),
+        *_at_devices(circuit, across=across),
         *_across(circuit),
         *_cables(circuit),
         *_wires(circuit, blamed),
@@ -104,7 +105,7 @@ def _of_sheet(circuit: DoorCircuit) -> Iterator[Ask]:
             yield Ask(f"{plus} to {minus}", q.state, q.asked, _effort(circuit, q.asked) + _SOMEBODY)
 
 
-def _at_devices(circuit: DoorCircuit) -> Iterator[Ask]:
+def _at_devices(circuit: DoorCircuit, *, across: bool) -> Iterator[Ask]:
     netlist = circuit.netlist
     landed = dict.fromkeys(str(end) for c in netlist.conductors for end in (c.a, c.b))
     states = [s for s in door_states(circuit).values() if not s.dead]
@@ -113,8 +114,8 @@ def _at_devices(circuit: DoorCircuit) -> Iterator[Ask]:
         usual = {frozenset({f"{component.ref}.{e.a}", f"{component.ref}.{e.b}"}) for e in component.elements}
         commons = {f"{component.ref}.{e.b}" for e in component.elements if e.kind in _WITH_COMMON}
         for ends in combinations(names, 2):
-            for state in states:
-                more = 0.0 if frozenset(ends) in usual else _TO_COMMON if commons & set(ends) else _ACROSS
+            more = 0.0 if frozenset(ends) in usual else _TO_COMMON if commons & set(ends) else _ACROSS
+            for state in states if across or more < _ACROSS else ():
                 yield _ask(circuit, VOLTS, ends, state, more)
 
 

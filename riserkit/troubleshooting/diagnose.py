@@ -19,7 +19,7 @@ from riserkit.circuits.elimination import BoolArray
 from riserkit.diagnosis.conflicts import minimal_diagnoses
 from riserkit.troubleshooting.asking import NextLook, NextReading
 from riserkit.troubleshooting.contradicting import contradicting
-from riserkit.troubleshooting.door import ObservedDoor
+from riserkit.troubleshooting.door import ObservedDoor, merged_joints
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Predictions
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind, single_suspects
@@ -107,7 +107,7 @@ def diagnose(
     left = door.left(singles)
     if left and left[0] is singles[0]:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
-        table = door.table(left)
+        table = door.table(merged_joints(left))
         return Diagnosis(Conclusion.HEALTHY, next=table.best, look=table.look())
     healthy = door.fits(singles[:1])[:, 0]
     odd = tuple(np.flatnonzero(~healthy).tolist())

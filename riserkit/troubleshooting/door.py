@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from math import isfinite
+from math import inf, isfinite
 from typing import Final
 
 import numpy as np
@@ -18,7 +18,7 @@ from riserkit.troubleshooting.controller import INPUTS
 from riserkit.troubleshooting.decided import Predicted
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
-from riserkit.troubleshooting.predict import Predictions, predict
+from riserkit.troubleshooting.predict import Effort, Predictions, predict
 from riserkit.troubleshooting.sights import looks, read_sight
 from riserkit.troubleshooting.suspects import Suspect, joints
 from riserkit.wiring.arrangement import DoorCircuit
@@ -27,7 +27,13 @@ from riserkit.wiring.readings.meter import VOLTS, Measurement
 from riserkit.wiring.roles import DeviceRole
 
 _MOST_COMPARED: Final = 500
+_MOST_TOLD: Final = 24
+"""Suspects of which it is worked out what exactly they predict at a reading chosen by rough ranges."""
+_MANY: Final = 200
+"""So many suspects left are told apart by readings at one thing, or to a common."""
 _PARTS_OF_A_RANGE: Final = 12
+_EFFORTS: Final = ((16, Effort.WHOLE), (_MANY, Effort.TWO_ENDS), (inf, Effort.AS_STATED))
+"""How exactly a reading is chosen among so many suspects."""
 
 SeenEither = tuple[tuple[str, str], list[tuple[Observation, ...]]]
 
@@ -49,12 +55,17 @@ class ObservedDoor:
         return self.kept.faults if self.kept else FaultNetlists(self.circuit)
 
     def predicted(
-        self, suspects: Sequence[Suspect], asked: Sequence[Measurement], *, typical: bool = False, rough: bool = False
+        self,
+        suspects: Sequence[Suspect],
+        asked: Sequence[Measurement],
+        *,
+        typical: bool = False,
+        effort: Effort = Effort.WHOLE,
     ) -> Predicted:
-        """What each suspect allows at each reading; `rough` as `predict` has it."""
+        """What each suspect allows at each reading; `effort` as `predict` has it."""
         if self.kept:
             return self.kept.of(suspects, asked, typical=typical)
-        return predict(self.faults, suspects, asked, self.at, typical=typical, rough=rough)
+        return predict(self.faults, suspects, asked, self.at, typical=typical, effort=effort)
 
     def ranges(self, suspects: Sequence[Suspect], places: Sequence[int]) -> tuple[FloatArray, FloatArray]:
         """Least and greatest value that each suspect allows at some observations; anything where no meter sees it."""
@@ -91,8 +102,9 @@ class ObservedDoor:
         places = self.places if places is None else places
         low, high = self.ranges(suspects, places)
         fits: BoolArray = np.ones(low.shape, dtype=np.bool_)
+        silent = self._silent(suspects)
         for row, place in enumerate(places):
-            fits[row] = self._allows(suspects, self.observed[place], low[row], high[row])
+            fits[row] = self._allows(suspects, silent, self.observed[place], low[row], high[row])
         for alternatives in self._alternatives(places):
             fits[alternatives] = fits[alternatives].any(axis=0)
         return fits
@@ -121,13 +133,20 @@ class ObservedDoor:
         told = {key: any(isfinite(self.observed[p].high - self.observed[p].low) for p in states[key]) for key in states}
         return [states[key] for key in sorted(states, key=lambda key: (key is not None, not told[key]))]
 
-    def _allows(self, suspects: Sequence[Suspect], one: Observation, low: FloatArray, high: FloatArray) -> BoolArray:
-        """Whether each suspect allows an observation, by the range that it allows there."""
+    def _silent(self, suspects: Sequence[Suspect]) -> list[frozenset[str]]:
+        """Designations of the devices that data does not reach under each suspect."""
+        return [self.faults.silent(s) for s in suspects]
+
+    def _allows(
+        self, suspects: Sequence[Suspect], unreached: Sequence[frozenset[str]], one: Observation,
+        low: FloatArray, high: FloatArray,
+    ) -> BoolArray:  # fmt: skip
+        """Whether each suspect allows an observation, by the range that it allows there and what data does not reach."""
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
             return within | self._dead_input(suspects, one) if one.seen else within
         dead = np.array([one.device in s.dead for s in suspects], dtype=np.bool_)
-        silent = np.array([one.device in self.faults.silent(s) for s in suspects], dtype=np.bool_)
+        silent = np.array([one.device in devices for devices in unreached], dtype=np.bool_)
         if one.works:
             # a reader without data may show its light or not; a controller without data is not online
             needs_data = self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
@@ -170,20 +189,23 @@ class ObservedDoor:
         """
         shape = len(unseen), len(forms)
         low, high, typical = np.zeros(shape), np.ones(shape), np.full(shape, np.nan)
+        silent = self._silent(forms)
         for k, (_, seen) in enumerate(unseen):
             may, does = (np.ones((2, len(forms)), dtype=np.bool_) for _ in range(2))
             for n, each in enumerate(seen):
                 for one in each:
                     if one.asked is None:  # a controller on its PoE cable: it answers or not
-                        answers_it = self._allows(forms, one, *(np.full(len(forms), end) for end in (-np.inf, np.inf)))
+                        answers_it = self._allows(
+                            forms, silent, one, *(np.full(len(forms), end) for end in (-np.inf, np.inf))
+                        )
                         may[n] &= answers_it
                         does[n] &= answers_it
                         continue
                     r = row[one.asked.key]
                     ends = _sized(found.low[r], found.high[r], magnitude=one.magnitude)
                     usual = np.abs(found.typical[r]) if one.magnitude else found.typical[r]
-                    may[n] &= self._allows(forms, one, *ends)
-                    does[n] &= self._allows(forms, one, usual, usual)
+                    may[n] &= self._allows(forms, silent, one, *ends)
+                    does[n] &= self._allows(forms, silent, one, usual, usual)
             may |= ~may.any(axis=0)
             low[k], high[k] = np.where(may[1], 0.0, 1.0), np.where(may[0], 1.0, 0.0)
             typical[k] = np.where(does[0], 1.0, np.where(does[1], 0.0, np.nan))
@@ -199,34 +221,32 @@ class ObservedDoor:
             elif s.joint_ohm is not None:
                 ends = tuple(np.geomspace(*s.joint_ohm, _PARTS_OF_A_RANGE + 1).tolist())
                 parts += joints(self.circuit.netlist, conductors[s.blames], ends)
-        found: dict[frozenset[str], list[Suspect]] = {}
-        for part in self.left(parts):
-            found.setdefault(part.blames, []).append(part)
-        return [*(s for s in left if s.joint_ohm is None), *map(_merged, found.values())]
+        return merged_joints([*(s for s in left if s.joint_ohm is None), *self.left(parts)])
 
     def table(self, suspects: Sequence[Suspect], weights: FloatArray | None = None) -> ReadingTable:
         """Readings that can be taken, under the likeliest of these suspects; of many voltages first."""
         weights = np.array([s.weight for s in suspects]) if weights is None else weights
-        if len(suspects) > FEW and self.kept is None:
-            volts = self._table(suspects, weights, few=False)
-            if volts.best is not None:
-                return volts
-        return self._table(suspects, weights, few=True)
+        effort = next(effort for most, effort in _EFFORTS if len(suspects) <= most) if not self.kept else Effort.WHOLE
+        if effort is not Effort.WHOLE:
+            rough = self._table(suspects, weights, effort, few=len(suspects) <= FEW)
+            if rough.best is not None:
+                return rough
+        return self._table(suspects, weights, Effort.WHOLE, few=True)
 
     def exactly(self, following: NextReading, suspects: Sequence[Suspect]) -> NextReading:
-        """A reading chosen by rough ranges, with what these suspects allow at it."""
+        """A reading chosen by rough ranges, with what the likeliest of these suspects allow at it."""
         ask = following.ask
-        found = with_meter_error([ask], self.predicted(suspects, [ask.asked], typical=True))
+        found = with_meter_error([ask], self.predicted(suspects[:_MOST_TOLD], [ask.asked], typical=True))
         return replace(following, predicted=tuple(zip(found.low[0].tolist(), found.high[0].tolist(), strict=True)))
 
-    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, *, few: bool) -> ReadingTable:
+    def _table(self, suspects: Sequence[Suspect], weights: FloatArray, effort: Effort, *, few: bool) -> ReadingTable:
         some = suspects[:_MOST_COMPARED]
         blamed = frozenset(blame for s in some for blame in s.blames)
         sure = (one for one in self.observed if not one.device and not one.one_of)
         taken = {asked.either_way for one in sure if (asked := one.asked) is not None}
         asks = [
             ask
-            for ask in every_ask(self.circuit, blamed)
+            for ask in every_ask(self.circuit, blamed, across=len(some) <= _MANY)
             if ask.asked.either_way not in taken and (few or not (ask.asked.lifts or ask.asked.meter != VOLTS))
         ]
         parts = [(k, *form) for k, suspect in enumerate(some) for form in forms_of(suspect, many=len(some) > FEW)]
@@ -234,7 +254,7 @@ class ObservedDoor:
         unseen = self.unseen()
         seen = (asked for _, each in unseen for answer in each for one in answer if (asked := one.asked) is not None)
         every = {one.key: one for one in (*(ask.asked for ask in asks), *seen)}
-        found = self.predicted(forms, tuple(every.values()), typical=True, rough=not few)
+        found = self.predicted(forms, tuple(every.values()), typical=True, effort=effort)
         row = {key: k for k, key in enumerate(every)}
         rows = [row[ask.asked.key] for ask in asks]
         share = np.array([part for *_, part in parts])
@@ -246,7 +266,7 @@ class ObservedDoor:
             tuple(asks),
             with_meter_error(asks, Predicted(*(x[rows] for x in found))),
             self.looks(unseen, forms, found, row),
-            whole=few,
+            whole=effort is Effort.WHOLE,
         )
 
 
@@ -255,6 +275,15 @@ def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[Float
         return low, high
     most = np.maximum(np.abs(low), np.abs(high))
     return np.where((low <= 0.0) & (high >= 0.0), 0.0, np.minimum(np.abs(low), np.abs(high))), most
+
+
+def merged_joints(suspects: Sequence[Suspect]) -> list[Suspect]:
+    """Each poor joint as one suspect over all ranges of its resistance, after the others."""
+    found: dict[frozenset[str], list[Suspect]] = {}
+    for joint in suspects:
+        if joint.joint_ohm is not None:
+            found.setdefault(joint.blames, []).append(joint)
+    return [*(s for s in suspects if s.joint_ohm is None), *map(_merged, found.values())]
 
 
 def _merged(parts: Sequence[Suspect]) -> Suspect:

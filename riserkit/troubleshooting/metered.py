@@ -7,6 +7,7 @@ once for all cases in which the same branches conduct.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -21,6 +22,7 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import I_LEANING_A
 from riserkit.circuits.topology import Topology
 from riserkit.circuits.values import R_FLOOR_OHM
+from riserkit.wiring.readings.meter import Measurement
 
 METER_OHM: Final = 10e6
 """Input resistance on volts DC of a handheld digital meter (common practice, no source)."""
@@ -238,17 +240,28 @@ class Joined:
             bridged |= (circuit.params[branch.offset, cases.column] > 0.0) & (island[branch.a] != island[branch.b])
         return cls(topology, island, bridged)
 
-    def range_v(self, plus: str, minus: str, cases: slice, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Least and greatest voltage that a meter may show for one solved between two terminals."""
-        a, b = self.topology.node(plus), self.topology.node(minus)
+    def range_v(self, asked: Sequence[Measurement], cases: slice, volts: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Least and greatest voltage that a meter may show where so much is solved; all of shape (readings, cases)."""
+        node = self.topology.node
+        a, b = [node(one.plus) for one in asked], [node(one.minus) for one in asked]
         apart = self.island[a, cases] != self.island[b, cases]
+        apart[[k for k, one in enumerate(asked) if one.less]] = False
         loose = apart & self.bridged[cases]
         low, high = (np.where(loose, end(volts, 0.0), np.where(apart, 0.0, volts)) for end in (np.minimum, np.maximum))
         return low, high
 
 
 def parts_of(topology: Topology, firm: BoolArray) -> IntArray:
-    """The part that each node is in, by its first node, shape (nodes, cases)."""
+    """The part that each node is in, by its first node, shape (nodes, cases).
+
+    Many cases have the same branches that conduct: the parts of each such pattern are worked out once.
+    """
+    told = np.ascontiguousarray(np.packbits(firm, axis=0).T)
+    _, first, pattern = np.unique(told.view(f"V{told.shape[1]}").ravel(), return_index=True, return_inverse=True)
+    return _parts_of(topology, firm[:, first])[:, pattern]
+
+
+def _parts_of(topology: Topology, firm: BoolArray) -> IntArray:
     part = np.repeat(np.arange(len(topology.nodes))[:, None], firm.shape[1], axis=1)
     some = [k for k in np.flatnonzero(firm.any(axis=1)).tolist() if topology.branches[k].a != topology.branches[k].b]
     order = some

@@ -53,6 +53,7 @@ class FaultNetlists:
         self.circuit, self.signals, self.once = circuit, Signals(circuit.netlist), ComponentsOnce()
         self._of: dict[Way, Netlist | None] = {}
         self._lost: dict[Way, tuple[str, ...]] = {}
+        self._silent: dict[tuple[str, ...], frozenset[str]] = {(): frozenset()}
         self._raw: dict[Way, tuple[Netlist | None, tuple[str, ...]]] = {}
         self._same: dict[object, Component] = {}
         self._own = {id(one) for one in circuit.netlist.components}
@@ -107,11 +108,11 @@ class FaultNetlists:
     def silent(self, suspect: Suspect) -> frozenset[str]:
         """Designations of the devices that data no longer reaches; of a controller, from the network."""
         netlist, lost = self.circuit.netlist, self.lost(suspect.ways[0])
-        if not lost:
-            return frozenset()
-        controllers = {c.ref for c in netlist.devices(DeviceRole.CONTROLLER)}
-        others = frozenset(terminal.partition(".")[0] for terminal in lost) - controllers
-        return others | offline(netlist, lost)
+        if lost not in self._silent:
+            controllers = {c.ref for c in netlist.devices(DeviceRole.CONTROLLER)}
+            others = frozenset(terminal.partition(".")[0] for terminal in lost) - controllers
+            self._silent[lost] = others | offline(netlist, lost)
+        return self._silent[lost]
 
     def cut_off(self, way: Way) -> bool:
         """Whether the PoE cable no longer reaches the door."""

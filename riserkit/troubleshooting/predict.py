@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from enum import StrEnum
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -44,6 +45,18 @@ _FELT_V: Final = 0.01
 _FELT: Final = 1e-3
 
 _ENDS: Final = (SourceLevel.LOW, SourceLevel.HIGH)
+_TOLERANCE: Final = 0.15
+"""Of a reading as stated, for what parts, supplies and temperature make of it (common practice, no source)."""
+
+
+class Effort(StrEnum):
+    """How much of what parts may be is solved. Only whole ranges rule anything out; the others do to choose a reading."""
+
+    WHOLE = "whole ranges"
+    TWO_ENDS = "two ends and as stated: ranges come out a little too narrow"
+    AS_STATED = "as stated, a share added for tolerance"
+
+
 _LOWEST_AND_HIGHEST: Final = (PartsMade(True, VoltageEnd.SAME), PartsMade(False, VoltageEnd.SAME))
 """Drawing most with all voltages low, drawing least with all of them high."""
 
@@ -55,7 +68,7 @@ def predict(
     at: Temperatures,
     *,
     typical: bool = False,
-    rough: bool = False,
+    effort: Effort = Effort.WHOLE,
 ) -> Predicted:
     """Solve every suspect for every reading: parts that draw most and least, at lowest and highest voltage.
 
@@ -65,11 +78,10 @@ def predict(
         asked: the readings.
         at: coldest and hottest conductor.
         typical: solve also with everything as stated.
-        rough: solve two ends only: ranges come out a little too narrow, which does to choose a reading among many and rules
-            nothing out.
+        effort: how much is solved.
     """
     ways = tuple(dict.fromkeys(way for suspect in suspects for way in suspect.ways))
-    return _of_suspects(_of_ways(faults, ways, asked, at, typical=typical, rough=rough), ways, suspects)
+    return _of_suspects(_of_ways(faults, ways, asked, at, typical=typical, effort=effort), ways, suspects)
 
 
 class Predictions:
@@ -110,12 +122,12 @@ def _of_suspects(found: Predicted, ways: Sequence[Way], suspects: Sequence[Suspe
 
 def _of_ways(
     faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool,
-    rough: bool = False,
+    effort: Effort = Effort.WHOLE,
 ) -> Predicted:  # fmt: skip
     """What each way allows at each reading, the controller deciding as it does; shape (readings, ways)."""
 
     def solve(ways: Sequence[Way], asked: Sequence[Measurement], wanted: BoolArray | None = None) -> Predicted:
-        return _as_commanded(faults, ways, asked, at, typical=typical, rough=rough, wanted=wanted)
+        return _as_commanded(faults, ways, asked, at, typical=typical, effort=effort, wanted=wanted)
 
     cut = np.array([faults.cut_off(way) for way in ways], dtype=np.bool_)
     asks = np.array([faults.asks(way) for way in ways], dtype=np.bool_)
@@ -124,7 +136,7 @@ def _of_ways(
 
 def _as_commanded(
     faults: FaultNetlists, ways: Sequence[Way], asked: Sequence[Measurement], at: Temperatures, *, typical: bool,
-    rough: bool, wanted: BoolArray | None,
+    effort: Effort, wanted: BoolArray | None,
 ) -> Predicted:  # fmt: skip
     """What each way allows at each reading with the controller's command as the state has it, shape (readings, ways)."""
     shape = len(asked), len(ways)
@@ -133,7 +145,8 @@ def _as_commanded(
     found = Predicted(np.full(shape, -np.inf), np.full(shape, np.inf), np.full(shape, np.nan))
     column = {way: k for k, way in enumerate(ways)}
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
-    ways_of_parts = _LOWEST_AND_HIGHEST if rough else ways_made(faults.circuit.netlist)
+    whole, typical = effort is Effort.WHOLE, typical or effort is not Effort.WHOLE
+    ways_of_parts = ways_made(faults.circuit.netlist) if whole else _LOWEST_AND_HIGHEST
     held = _Held(faults.once)
     for batch in batches(wired):
         columns = [column[way] for way in batch]
@@ -142,20 +155,23 @@ def _as_commanded(
             if not wanted[here].any():
                 continue
             parts, ends = _ends_of(ways_of_parts, at, dead=asked[rows[0]].dead)
+            if effort is Effort.AS_STATED:
+                parts, ends = (), []
             made: list[PartsMade | None] = [*parts]
             if typical:
                 made.append(None)
                 ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
             low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends, wanted[here])
-            last = len(ends) - typical
-            if rough:
-                last = len(ends)  # with everything as stated too, which is then within
+            last = len(ends) - typical if whole else len(ends)  # with everything as stated too, which is then within
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
                 # what hangs on how a source limits its current, or on what a meter joins, cannot be said
                 with np.errstate(invalid="ignore"):
                     sure = high[:, -1] - low[:, -1] <= _FELT_V
                 found.typical[here] = np.where(sure, low[:, -1], np.nan)
+            if effort is Effort.AS_STATED:
+                found.low[here] -= _TOLERANCE * np.abs(found.low[here])
+                found.high[here] += _TOLERANCE * np.abs(found.high[here])
     return found
 
 
@@ -257,21 +273,22 @@ def _solved(
     before = np.concatenate(([0], np.cumsum(over)))
     for rows, start, end, here in zip(rows_of.values(), [0, *ends_at], ends_at, some.reshape(m, k * n), strict=False):
         mine, of = slice(start, end), np.flatnonzero(here)
+        some_asked = [asked[row] for row in rows]
+        volts = volts_across(solution, some_asked, mine)
+        least = most = values = reading_shown(asked[0].meter, volts)
+        if joined is not None:
+            least, most = joined.range_v(some_asked, mine, volts)
         limited = np.flatnonzero(over[mine])
-        for row in rows:
-            one = asked[row]
-            volts = volts_across(solution, one, mine)
-            least = most = values = reading_shown(one.meter, volts)
-            if joined is not None and not one.less:
-                least, most = joined.range_v(one.plus, one.minus, mine, volts)
-            if unlimited is not None and len(limited):
-                # A source at its limit may hold its current, fold back or switch off.
-                free = volts_across(unlimited, one, slice(int(before[start]), int(before[end])))
-                felt = limited[~(np.abs(volts[limited] - free) <= _FELT_V + _FELT * np.abs(free))]
-                least, most = least.copy(), most.copy()
-                least[felt], most[felt] = np.minimum(values[felt], 0.0), np.maximum(values[felt], 0.0)
-            low[row, of] = np.where(ill[mine], -np.inf, least)
-            high[row, of] = np.where(ill[mine], np.inf, most)
+        if unlimited is not None and len(limited):
+            # A source at its limit may hold its current, fold back or switch off.
+            free = volts_across(unlimited, some_asked, slice(int(before[start]), int(before[end])))
+            held = values[:, limited]
+            felt = ~(np.abs(volts[:, limited] - free) <= _FELT_V + _FELT * np.abs(free))
+            least, most = least.copy(), most.copy()
+            least[:, limited] = np.where(felt, np.minimum(held, 0.0), least[:, limited])
+            most[:, limited] = np.where(felt, np.maximum(held, 0.0), most[:, limited])
+        low[np.ix_(rows, of)] = np.where(ill[mine], -np.inf, least)
+        high[np.ix_(rows, of)] = np.where(ill[mine], np.inf, most)
     return low.reshape(len(asked), k, n), high.reshape(len(asked), k, n)
 
 

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
@@ -308,10 +309,16 @@ def _input(circuit: DoorCircuit, role: ElementRole, state: DoorState, text: str,
         raise RiserkitError(f"{text!r}: nothing is wired to that input at this door")
     names, ends = netlist.elements(role), input_ends(netlist, role)
     half_v = _HALF * netlist.element(names[0]).values["v_nominal_v"]
-    idle = measurement(VOLTS, *ends, door_states(circuit)[IDLE])
-    usual_v = float(measure([netlist], [idle], _ROOM)[0].nominal[0])
+    usual_v = _usual_v(circuit, role)
     low, high = (-math.inf, half_v) if (usual_v < half_v) is as_idle else (half_v, math.inf)
     return Observation(text, measurement(VOLTS, *ends, state), low, high)
+
+
+@lru_cache(maxsize=8)
+def _usual_v(circuit: DoorCircuit, role: ElementRole) -> float:
+    """At the input with the door idle."""
+    idle = measurement(VOLTS, *input_ends(circuit.netlist, role), door_states(circuit)[IDLE])
+    return float(measure([circuit.netlist], [idle], _ROOM)[0].nominal[0])
 
 
 def _devices(circuit: DoorCircuit, role: DeviceRole, *, works: bool, text: str) -> dict[str, list[Observation]]:

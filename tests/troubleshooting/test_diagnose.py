@@ -13,7 +13,7 @@ from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.diagnose import Conclusion, Diagnosis, all_suspects, diagnose, explains
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation, read_reading
-from riserkit.troubleshooting.predict import predict
+from riserkit.troubleshooting.predict import Effort, predict
 from riserkit.troubleshooting.sights import SIGHTS, read_sight
 from riserkit.troubleshooting.states import door_states, read_state
 from riserkit.troubleshooting.suspects import SuspectKind
@@ -288,7 +288,8 @@ def test_a_choice_among_many_is_made_by_ranges_that_hold_what_is_usual(strike: D
     suspects = list(all_suspects(strike))
     asked = [ask.asked for ask in every_ask(strike) if ask.asked.meter == VOLTS and not ask.asked.less]
     rough, whole = (
-        predict(FaultNetlists(strike), suspects, asked, AT, typical=True, rough=how) for how in (True, False)
+        predict(FaultNetlists(strike), suspects, asked, AT, typical=True, effort=how)
+        for how in (Effort.TWO_ENDS, Effort.WHOLE)
     )
     told = ~np.isnan(rough.typical)
     assert ((rough.low <= rough.typical + 1e-9) & (rough.typical <= rough.high + 1e-9) | ~told).all()

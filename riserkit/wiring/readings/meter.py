@@ -250,7 +250,7 @@ def _solved(circuit: Circuit, asked: Sequence[Measurement], at: Temperatures) ->
     unlimited = solve_cases(without_limits(circuit), cases) if over.any() else solution
 
     def across(of: Solution, one: Measurement, row: int) -> FloatArray:
-        return volts_across(of, one, slice(row * k * n, (row + 1) * k * n)).reshape(k, n)
+        return volts_across(of, [one], slice(row * k * n, (row + 1) * k * n)).reshape(k, n)
 
     shown = []
     for one, state in zip(asked, asked_in, strict=True):
@@ -287,11 +287,13 @@ def cases_in_blocks(
     )
 
 
-def volts_across(solution: Solution, one: Measurement, cases: slice) -> FloatArray:
-    """The voltage between the leads in some of the cases, less what is to be taken off."""
-    volts = solution.node_v(one.plus)[cases] - solution.node_v(one.minus)[cases]
-    if one.less:
-        volts = volts - solution.node_v(one.less[0])[cases] + solution.node_v(one.less[1])[cases]
+def volts_across(solution: Solution, asked: Sequence[Measurement], cases: slice) -> FloatArray:
+    """The voltage between the leads in some of the cases, less what is to be taken off; shape (measurements, cases)."""
+    node, v = solution.topology.node, solution.v[:, cases]
+    volts: FloatArray = v[[node(one.plus) for one in asked]] - v[[node(one.minus) for one in asked]]
+    for row, one in enumerate(asked):
+        if one.less:
+            volts[row] += v[node(one.less[1])] - v[node(one.less[0])]
     return volts
 
 
