@@ -49,7 +49,8 @@ def expected_bits(
     """
     p = weights / weights.sum()
     n, fault = len(p), np.arange(len(p)) if of is None else of
-    left, nothing_told = np.empty(len(low)), entropy_bits(np.bincount(fault, p))
+    by_itself: FloatArray = np.bincount(fault, p).astype(np.float64)
+    left, nothing_told = np.empty(len(low)), entropy_bits(by_itself)
     change, faults = np.concatenate((p, -p)), np.concatenate((fault, fault))
     for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
         told = np.flatnonzero(~np.isnan(value))

@@ -275,20 +275,19 @@ def _solved(
         mine, of = slice(start, end), np.flatnonzero(here)
         some_asked = [asked[row] for row in rows]
         volts = volts_across(solution, some_asked, mine)
-        least = most = values = reading_shown(asked[0].meter, volts)
-        if joined is not None:
-            least, most = joined.range_v(some_asked, mine, volts)
+        values = reading_shown(asked[0].meter, volts)
+        least, most = joined.range_v(some_asked, mine, volts) if joined is not None else (values, values)
         limited = np.flatnonzero(over[mine])
         if unlimited is not None and len(limited):
             # A source at its limit may hold its current, fold back or switch off.
             free = volts_across(unlimited, some_asked, slice(int(before[start]), int(before[end])))
-            held = values[:, limited]
+            as_limited = values[:, limited]
             felt = ~(np.abs(volts[:, limited] - free) <= _FELT_V + _FELT * np.abs(free))
             least, most = least.copy(), most.copy()
-            least[:, limited] = np.where(felt, np.minimum(held, 0.0), least[:, limited])
-            most[:, limited] = np.where(felt, np.maximum(held, 0.0), most[:, limited])
-        low[np.ix_(rows, of)] = np.where(ill[mine], -np.inf, least)
-        high[np.ix_(rows, of)] = np.where(ill[mine], np.inf, most)
+            least[:, limited] = np.where(felt, np.minimum(as_limited, 0.0), least[:, limited])
+            most[:, limited] = np.where(felt, np.maximum(as_limited, 0.0), most[:, limited])
+        at = np.ix_(np.array(rows), of)
+        low[at], high[at] = np.where(ill[mine], -np.inf, least), np.where(ill[mine], np.inf, most)
     return low.reshape(len(asked), k, n), high.reshape(len(asked), k, n)
 
 

@@ -214,7 +214,9 @@ def _are_seen(
 def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
     if one.device in dead or (one.device and _is_deaf_controller(circuit, door, one.device)):
         return not one.works
-    value = shown(*as_controlled(circuit, door, one.asked, 20.0), 20.0) if one.asked else None
+    if one.asked is None:  # a controller on its PoE cable, which has power and data: it answers
+        return bool(one.works)
+    value = shown(*as_controlled(circuit, door, one.asked, 20.0), 20.0)
     if value is None:
         return False
     value = abs(value) if one.magnitude else value
