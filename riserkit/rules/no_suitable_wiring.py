@@ -9,8 +9,8 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import POE_CABLE
 from riserkit.rules._shared.remedies import working_changes
+from riserkit.wiring.closets import POE_CABLE
 from riserkit.wiring.values import Candidate, DoorWiring
 
 _NOTHING_TRIED_WORKS = "Change more than one part of the door: none of the changes tried makes it work."

@@ -15,11 +15,12 @@ from riserkit.model.parts import DcSupply
 from riserkit.model.power import Ups
 from riserkit.quantities.printed import format_at_least, format_pair, format_value
 from riserkit.rules._shared.base import Measure, Subject, measured, not_evaluated, within
-from riserkit.rules._shared.lookups import POE_CABLE, doors_by_switch, fail_mode_of, listed
+from riserkit.rules._shared.lookups import doors_by_switch, fail_mode_of, listed
 from riserkit.rules._shared.ups_loads import unknown_loads
 from riserkit.standards import batteries
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.closets import POE_CABLE
 from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.standby_current import StandbyCurrent, StandbyPower, standby_currents, standby_powers
 

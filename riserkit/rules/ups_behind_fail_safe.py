@@ -11,7 +11,8 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.power import Switch
 from riserkit.quantities.printed import format_at_least
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
-from riserkit.rules._shared.lookups import POE_CABLE, counted, doors_by_switch, fail_mode_of, listed, lock_of, unsolved
+from riserkit.rules._shared.lookups import counted, doors_by_switch, fail_mode_of, listed, lock_of, unsolved
+from riserkit.wiring.closets import POE_CABLE
 
 
 class UpsBehindFailSafe:

@@ -9,6 +9,10 @@ from riserkit.circuits.netlist import Component
 
 AT_DOOR: Final = "door"
 """Where a supply is that stands at the opening whose lock it feeds."""
+TO_BE_ADDED: Final = "door, to be added"
+"""Where a supply is to stand that the site does not have yet."""
+POE_CABLE: Final = "PoE cable"
+"""Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
 
 _AT_OPENING: Final = "opening "
 

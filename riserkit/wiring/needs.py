@@ -31,7 +31,7 @@ from riserkit.network.estimate import estimated_length_m as across_m
 from riserkit.network.spots import opening_spot
 from riserkit.network.values import CableRun, Placement, Route
 from riserkit.standards.copper import larger_gauges
-from riserkit.wiring.closets import at_opening
+from riserkit.wiring.closets import AT_DOOR, TO_BE_ADDED, at_opening
 from riserkit.wiring.lengths import FED_FROM, estimated_length_m, rex_place
 from riserkit.wiring.need import NOT_KNOWN, DeviceCable, DoorNeed, SupplyOffer
 
@@ -140,7 +140,7 @@ class NeedReader:
         kept = self._built.kept_of.get(opening.mark) if self._built else None
         if kept is None or not kept.supply_at:
             return offers
-        stands_at_door = kept.supply_at.startswith("door")
+        stands_at_door = kept.supply_at in (AT_DOOR, TO_BE_ADDED)
         return tuple(o for o in offers if (o.closet == "") == stands_at_door and kept.supply_id in ("", o.supply_id))
 
     def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:

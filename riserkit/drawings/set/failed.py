@@ -42,7 +42,10 @@ def drawn_or_held(design: Design, sheet: Sheet, info: DrawingInfo) -> tuple[Canv
     except Exception as error:  # whatever is wrong with one sheet, the others are drawn
         why = _words(error)
         _log.warning("%s, %s, is not drawn: %s", sheet.sheet_id, visible(sheet.title), why)
-        return _held(design, sheet, info, why), why
+        remedy = (
+            "Build nothing from it." if isinstance(error, DrawingError) else "Report it with the site that caused it."
+        )
+        return _held(design, sheet, info, f"{why[:1].upper()}{why[1:].rstrip('.')}. {remedy}"), why
 
 
 def failing(error: Exception) -> Callable[[], Canvas]:
@@ -62,11 +65,10 @@ def _words(error: Exception) -> str:
     return text if len(text) <= _MOST_WORDS else f"{text[:_MOST_WORDS]}..."
 
 
-def _held(design: Design, sheet: Sheet, info: DrawingInfo, why: str) -> Canvas:
+def _held(design: Design, sheet: Sheet, info: DrawingInfo, text: str) -> Canvas:
     site = design.site
     title = set_title(site, sheet.sheet_id, sheet.title, "Not drawn")
-    remedy = "Report it with the site that caused it." if why.startswith("internal error") else "Build nothing from it."
-    banner = Banner(HEADING, f"{why[:1].upper()}{why[1:].rstrip('.')}. {remedy}", hold=True)
+    banner = Banner(HEADING, text, hold=True)
     contents = Contents(None, None, (), site.info.unit_system, banner, ())
     composed = compose(set_frames(site, sheet_sizes(site.info), title), contents)
     canvas = sheet_canvas(site, composed.frame, info)

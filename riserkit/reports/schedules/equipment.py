@@ -10,8 +10,8 @@ from riserkit.model.parts import DcSupply
 from riserkit.model.power import Supply, Switch, Ups
 from riserkit.network.placement import held_ports
 from riserkit.reports.table import Cell, ReportTable
+from riserkit.wiring.closets import TO_BE_ADDED
 
-TO_BE_ADDED = "door, to be added"
 """Where a supply is that the wiring asks for and the site does not have."""
 
 

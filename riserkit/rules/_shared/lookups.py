@@ -13,8 +13,6 @@ from riserkit.wiring.values import DoorVoltages
 
 _NOTHING_SOLVED = DoorVoltages()
 _MARKS_LISTED = 6
-POE_CABLE = "PoE cable"
-"""Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
 AS_FOR_WIRING = "Carry out the remedy of no-suitable-wiring."
 """What to do about a test that an opening without a suitable wiring fails: its circuit is that of the closest one."""
 _NO_WIRING = ("no-suitable-wiring",)

@@ -10,7 +10,7 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.choose.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.choose.reasons import solved_reasons
-from riserkit.wiring.closets import AT_DOOR, closet_place
+from riserkit.wiring.closets import AT_DOOR, POE_CABLE, TO_BE_ADDED, closet_place
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.unstated import STATED_VALUES, unstated
@@ -219,9 +219,9 @@ def _choice(option: _Option, need: DoorNeed) -> Choice:
 def _candidate(
     option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
 ) -> Candidate:
-    supply_at = (closet_place(choice.supply.closet) or AT_DOOR) if choice.supply else "PoE cable"
+    supply_at = (closet_place(choice.supply.closet) or AT_DOOR) if choice.supply else POE_CABLE
     if choice.supply is not None and not choice.supply.supply_id:
-        supply_at = "door, to be added"
+        supply_at = TO_BE_ADDED
     arrangement = option.arrangement
     return Candidate(
         arrangement.name,
