@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import fcntl
+import gc
 import os
 import shutil
 import signal
@@ -22,9 +23,10 @@ from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.pipeline import Checked, check_site
-from tests import proven
+from tests import drawn, proven
 
 Rows = list[dict[str, str]]
+_LOOK_AFTER = 100_000
 KEPT_MARKS = ("101", "107", "109", "110", "208", "308")
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 
@@ -47,9 +49,17 @@ def pytest_configure() -> None:
     proven.prove_once()
     # commands that tests run need not compile riserkit anew each time, which takes as long as many of them
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    # Python looks for rings of garbage after every 700 things made, which took a fifth of the time of tests that draw
+    gc.set_threshold(_LOOK_AFTER, *gc.get_threshold()[1:])
     # a busy machine is no failure, and what a case costs the first time is loading
     settings.register_profile("any machine", deadline=None)
     settings.load_profile("any machine")
+
+
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays to the end, and is not looked through for garbage again and again."""
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_runtest_setup() -> None:
@@ -65,9 +75,17 @@ def of_all_workers(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(autouse=True, scope="session")
 def own_state_folder(of_all_workers: Path) -> Iterator[None]:
-    """Builds of tests leave nothing in the state folder of whoever runs them."""
+    """Builds of tests leave nothing in the state folder of whoever runs them; what is proven is there for all workers."""
+    proven.keep_in(of_all_workers / "proven")
     with pytest.MonkeyPatch.context() as patched:
         patched.setenv("XDG_STATE_HOME", str(of_all_workers / "state"))
+        yield
+
+
+@pytest.fixture(scope="module")
+def drawn_once(of_all_workers: Path) -> Iterator[None]:
+    """Tests of this file build to see something else than what is drawn: sheets that any of them has drawn are taken again."""
+    with drawn.once(of_all_workers / "drawn"):
         yield
 
 

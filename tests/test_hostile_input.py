@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import resource
 import signal
 import subprocess
 import sys
@@ -18,8 +19,10 @@ from riserkit.commands.main import main
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
 from riserkit.starter.tables import write_starter
+from tests import child, drawn
 from tests.sweep import swept
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[1]
 COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 FEW = ("--details", "typical", "--prints", "none")
@@ -46,14 +49,12 @@ def _until(there, seconds: float = 60.0) -> None:
 @swept("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP], push=[signal.SIGINT, signal.SIGTERM])
 def test_a_build_stopped_while_it_draws_leaves_nothing_and_says_so(site, tmp_path, number):
     """A shell's code of what a signal ended: more than 128 (POSIX.1-2017, Shell Command Language 2.8.2)."""
-    child = subprocess.Popen(
-        [*COMMAND, "build", str(site), "-o", str(tmp_path / "out")],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True,
-    )  # fmt: skip
+    with drawn.afresh():
+        building = child.Child("build", site, "-o", tmp_path / "out")
     _until(lambda: any(tmp_path.glob(".out.*/drawings/*.dxf")))
-    os.killpg(child.pid, number)
-    _, errors = child.communicate(timeout=60)
-    assert child.returncode == 128 + number
+    os.killpg(building.pid, number)
+    _, errors = building.communicate(timeout=60)
+    assert building.returncode == 128 + number
     assert "riserkit: stopped before the end" in errors
     assert "Traceback" not in errors
     assert list(tmp_path.iterdir()) == [site]
@@ -71,15 +72,22 @@ def test_signals_are_as_they_were_after_a_command(site):
 def test_output_that_nothing_takes_is_told_without_a_traceback(site, words):
     words = [*words, str(site)] if words[0] == "check" else words
     with Path("/dev/full").open("w") as full:
-        done = subprocess.run([*COMMAND, *words], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+        done = child.run(*words, stdout=full)
     assert done.returncode == 2
     assert done.stderr == "riserkit: cannot go on: No space left on device\n"
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="no device that is always full")
+def test_a_python_that_ends_has_nothing_to_say_of_it_either():
+    """What is left in a stream is written once more when Python ends, and what that meets is printed."""
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run([*COMMAND, "parts"], stdout=full, stderr=subprocess.PIPE, text=True, check=False)
+    assert (done.returncode, done.stderr) == (2, "riserkit: cannot go on: No space left on device\n")
+
+
 @swept("version", ["R2010", "R2013"], ["R2010"])
 def test_an_older_version_is_built_without_a_word_on_the_error_stream(site, tmp_path, version):
-    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), "--dxf", version, *FEW]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    done = child.run("build", site, "-o", tmp_path / "out", "--dxf", version, *FEW)
     assert (done.returncode, done.stderr) == (0, "")
 
 
@@ -196,10 +204,9 @@ def test_a_block_that_is_cut_off_is_named(site, tmp_path, kept):
     assert not (tmp_path / "out").exists()
 
 
-@pytest.mark.parametrize("column", ["reader_height_m", "rex_height_m"])
-def test_a_device_far_above_its_door_is_drawn(site, tmp_path, column):
+def test_devices_far_above_their_door_are_drawn(site, tmp_path):
     rows = (site / "openings.csv").read_text("utf-8").splitlines()
-    more = {"m": f",{column}", "1": ",20"}
+    more = {"m": ",reader_height_m,rex_height_m", "1": ",20,20"}
     rows = [row + more.get(row[:1], "") for row in rows if row[:1] != "#"]
     (site / "openings.csv").write_text("\n".join(rows), "utf-8")
     done = _build(site, tmp_path / "out", "--door", "101")
@@ -208,11 +215,10 @@ def test_a_device_far_above_its_door_is_drawn(site, tmp_path, column):
 
 
 def test_two_builds_at_once_put_one_whole_set_there(site, tmp_path):
-    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), *FEW]
-    both = [subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) for _ in range(2)]
-    told = [child.communicate(timeout=120)[1] for child in both]
-    assert 0 in {child.returncode for child in both}
-    assert all(child.returncode == 0 or "build again" in t for child, t in zip(both, told, strict=True))
+    both = [child.Child("build", site, "-o", tmp_path / "out", *FEW) for _ in range(2)]
+    told = [one.communicate(timeout=120)[1] for one in both]
+    assert 0 in {one.returncode for one in both}
+    assert all(one.returncode == 0 or "build again" in t for one, t in zip(both, told, strict=True))
     assert not any("Traceback" in t for t in told)
     assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "site"]
     assert _build(site, tmp_path / "out").exit_code == 0, "what stands there is as riserkit wrote it"
@@ -224,9 +230,11 @@ def test_a_disk_that_takes_no_more_leaves_the_old_results(site, tmp_path):
     assert _build(site, tmp_path / "out").exit_code == 0
     before = {p: p.read_bytes() for p in (tmp_path / "out").rglob("*") if p.is_file()}
     _replace(site / "openings.csv", "Entrance", "Gate")
-    code = "import resource; resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000)); from riserkit.commands.main import main; main()"
-    words = [sys.executable, "-c", code, "build", str(site), "-o", str(tmp_path / "out"), *FEW]
-    done = subprocess.run(words, capture_output=True, text=True, check=False)
+
+    def limited() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (60_000, 60_000))
+
+    done = child.run("build", site, "-o", tmp_path / "out", *FEW, before=limited)
     assert done.returncode == 2
     assert done.stderr.startswith("riserkit: cannot write ")
     assert "Traceback" not in done.stderr

@@ -18,6 +18,8 @@ from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results.build import BuildOptions, build_site, set_options
 from riserkit.results.issue import NewIssue, issue_site
 from riserkit.results.return_site import return_site
+from tests.opened import opened
+from tests.proven import UnnotedPatch
 
 from .conftest import SITE
 from .crews import filled, relanded, write_workbook
@@ -27,7 +29,7 @@ from .crews import filled, relanded, write_workbook
 def results(designed: Design, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     folder = tmp_path_factory.mktemp("written")
     site = Path(shutil.copytree(SITE, folder / "site"))
-    with pytest.MonkeyPatch.context() as patched:
+    with UnnotedPatch.context() as patched:
         # Legibility has tests of its own.
         for module in ("issue", "build"):
             patched.setattr(
@@ -59,7 +61,7 @@ def _edit(path: Path) -> None:
 
 
 def _title(folder: Path, sheet: str) -> dict[str, str]:
-    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    doc = opened(folder / "drawings" / f"{sheet}.dxf")
     paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
     block = next(e for e in paper.query("INSERT") if e.dxf.name == "title_block")
     return {a.dxf.tag: a.dxf.text for a in block.attribs}
@@ -67,7 +69,7 @@ def _title(folder: Path, sheet: str) -> dict[str, str]:
 
 def test_what_a_drafter_drew_stays_and_is_no_cloud_of_ours(results: Path) -> None:
     assert "SEEN BY N. B." in _texts(results, "T-501-2")
-    doc = ezdxf.readfile(results / "drawings" / "T-501-2.dxf")
+    doc = opened(results / "drawings" / "T-501-2.dxf")
     paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
     clouds = [e for e in paper.query("LWPOLYLINE") if e.dxf.layer == layers.REVISION and e.has_arc]
     own = [e for e in clouds if read_mark(e) is None]
@@ -86,7 +88,7 @@ def test_a_build_that_is_no_issue_says_so_in_its_title_block(results: Path) -> N
 
 
 def _texts(folder: Path, sheet: str) -> str:
-    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    doc = opened(folder / "drawings" / f"{sheet}.dxf")
     spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
     found = [e.plain_text() for space in spaces for e in space.query("TEXT MTEXT")]
     return " ".join(" ".join(found).split())
@@ -130,7 +132,7 @@ def test_what_nobody_returned_stands_on_the_sheets_as_open(results: Path) -> Non
 
 
 def test_what_differs_from_the_issue_is_clouded(results: Path) -> None:
-    doc = ezdxf.readfile(results / "drawings" / "T-501-2.dxf")
+    doc = opened(results / "drawings" / "T-501-2.dxf")
     spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
     arcs = [e for s in spaces for e in s.query("LWPOLYLINE") if e.dxf.layer == layers.REVISION]
     assert any(bulge for e in arcs for *_, bulge in e.get_points("xyb"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 from collections.abc import Callable
 from itertools import combinations
 from pathlib import Path
@@ -34,6 +35,7 @@ from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, M
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
 from tests.wiring.conftest import AT
 
+SITE = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 Tables = Callable[[str], BenchTable]
 
 
@@ -165,7 +167,10 @@ def test_the_fewest_sets_are_found() -> None:
 
 
 def test_a_printed_set_has_its_answers_apart_and_is_the_same_again(tmp_path: Path) -> None:
-    site = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
+    site = Path(shutil.copytree(SITE, tmp_path / "site"))
+    for name in ("openings.csv", "confirmations.csv"):  # one of the two doors shows it
+        rows = (site / name).read_text("utf-8").splitlines(keepends=True)
+        (site / name).write_text("".join(row for row in rows if not row.startswith("2,")), "utf-8")
     told = []
     for name in ("one", "two"):
         done = CliRunner().invoke(main, ["lesson", str(site), "-n", "3", "--seed", "5", "-o", str(tmp_path / name)])

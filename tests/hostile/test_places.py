@@ -1,5 +1,7 @@
 """Places that are full, forbidden, strange or shared: a line that says so, the results of before whole, nothing left beside.
 
+Commands run in processes forked from this one, but where it matters how Python starts.
+
 What only an administrator can arrange (another user, a small file system) is skipped for others.
 """
 
@@ -14,6 +16,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Mapping
+from functools import partial
 from pathlib import Path
 
 import pytest
@@ -23,8 +26,10 @@ from riserkit.commands.main import main
 from riserkit.results import build
 from riserkit.results.folder import look_over
 from riserkit.starter.tables import write_starter
+from tests import child
 from tests.sweep import swept
 
+pytestmark = pytest.mark.usefixtures("built")
 COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 SMALL = ("--prints", "none", "--details", "typical")
 """A build of few sheets."""
@@ -39,19 +44,21 @@ def site(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def built(tmp_path_factory: pytest.TempPathFactory, drawn_once: None) -> Path:
     """What is built of such a site, to be read or copied."""
     folder = tmp_path_factory.mktemp("built")
     write_starter(folder / "site")
-    assert _run("build", folder / "site", "-o", folder / "out", *SMALL).returncode == 0
+    # here, so that its circuits are proven for all processes that are forked
+    assert CliRunner().invoke(main, ["build", str(folder / "site"), "-o", str(folder / "out"), *SMALL]).exit_code == 0
     return folder / "out"
 
 
-def _run(
-    *words: str | Path, before: Callable[[], None] | None = None, env: Mapping[str, str] | None = None, cwd: Path | None = None
+def _started(
+    *words: str | Path, before: Callable[[], None] | None = None, env: Mapping[str, str] | None = None
 ) -> subprocess.CompletedProcess[str]:  # fmt: skip
+    """Run the command in a Python of its own."""
     return subprocess.run(
-        [*COMMAND, *map(str, words)], capture_output=True, text=True, check=False, timeout=120, cwd=cwd,
+        [*COMMAND, *map(str, words)], capture_output=True, text=True, check=False, timeout=120,
         env={**os.environ, **(env or {})}, preexec_fn=before,
     )  # fmt: skip
 
@@ -69,7 +76,7 @@ def _limit(kind: int, most: int) -> Callable[[], None]:
 @swept("kib", [0, 64, 512], [64])
 def test_a_limit_on_the_size_of_files_is_told_and_nothing_is_left(site, tmp_path, kib):
     """Writing beyond it raises SIGXFSZ, which Python ignores, and EFBIG (setrlimit, POSIX.1-2017)."""
-    done = _run("build", site, "-o", tmp_path / "out", *SMALL, before=_limit(resource.RLIMIT_FSIZE, kib * 1024))
+    done = child.run("build", site, "-o", tmp_path / "out", *SMALL, before=_limit(resource.RLIMIT_FSIZE, kib * 1024))
     assert _says_so(done), done.stderr
     assert "too large" in done.stderr
     assert [p.name for p in tmp_path.iterdir()] == ["site"]
@@ -101,7 +108,7 @@ def small_disk(tmp_path: Path) -> Iterator[Callable[[int], Path]]:
 @swept("kib", [16, *range(256, 2049, 256)], [1024])
 def test_a_full_disk_is_told_and_nothing_is_left(site, small_disk, kib):
     disk = small_disk(kib)
-    done = _run("build", site, "-o", disk / "out", *SMALL)
+    done = child.run("build", site, "-o", disk / "out", *SMALL)
     assert _says_so(done), done.stderr
     assert "No space left on device" in done.stderr
     assert list(disk.iterdir()) == []
@@ -116,23 +123,24 @@ def test_results_on_a_disk_that_fills_up_stay_as_they_were(site, built, small_di
     left = shutil.disk_usage(disk).free
     (disk / "ballast").write_bytes(b"x" * (left - 300 * 1024))
     (site / "site.csv").write_text((site / "site.csv").read_text("utf-8").replace("Your name", "Another"), "utf-8")
-    done = _run("build", site, "-o", disk / "out", *SMALL)
+    done = child.run("build", site, "-o", disk / "out", *SMALL)
     assert _says_so(done), done.stderr
     assert look_over(disk / "out").stats == before
     assert sorted(p.name for p in disk.iterdir()) == ["ballast", "out"]
 
 
 @pytest.mark.parametrize("number", [errno.EDQUOT, errno.EIO, errno.EROFS])
-def test_a_quota_and_other_refusals_of_the_disk_are_told_and_nothing_is_left(site, tmp_path, monkeypatch, number):
+def test_a_quota_and_other_refusals_of_the_disk_are_told_and_nothing_is_left(site, tmp_path, number):
     """A quota (EDQUOT, POSIX.1-2017) is met where it is written; few kernels let a test have a real one."""
 
     def refused(*_: object) -> None:
         raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(build, "write_table", refused)
-    done = CliRunner().invoke(main, ["build", str(site), "-o", str(tmp_path / "out"), *SMALL])
-    assert done.exit_code == 2
-    assert f"out: {os.strerror(number)}" in done.output
+    done = child.run(
+        "build", site, "-o", tmp_path / "out", *SMALL, before=partial(setattr, build, "write_table", refused)
+    )
+    assert done.returncode == 2
+    assert f"out: {os.strerror(number)}" in done.stderr
     assert [p.name for p in tmp_path.iterdir()] == ["site"]
 
 
@@ -147,7 +155,7 @@ LITTLE = {
 def test_little_of_everything_is_told_or_enough(site, tmp_path, case):
     """Either it is enough, or somebody is told; never half a folder, never a hang."""
     words = ["build", site, "-o", tmp_path / "out", *SMALL] if case.endswith("build") else ["check", site]
-    done = _run(*words, before=_limit(*LITTLE[case]))
+    done = _started(*words, before=_limit(*LITTLE[case]))
     assert done.returncode in (0, 2) or "MemoryError" in done.stderr or "ImportError" in done.stderr, done.stderr
     assert done.returncode == 0 or not (tmp_path / "out").exists()
     assert {p.name for p in tmp_path.iterdir()} <= {"site", "out"}
@@ -186,7 +194,7 @@ def test_what_another_user_may_not_is_told(tmp_path, what):
             resource.setrlimit(resource.RLIMIT_NPROC, (0, 0))
 
     try:
-        done = _run("build", tmp_path / "site", "-o", target, *SMALL, before=before, env={"HOME": str(mine)})
+        done = child.run("build", tmp_path / "site", "-o", target, *SMALL, before=before, env={"HOME": str(mine)})
     except PermissionError:
         pytest.skip("another user may not run this Python")
     if what == "no process":
@@ -218,7 +226,7 @@ def test_a_strange_environment_changes_no_byte(site, built, tmp_path, case):
     if case == "a clock in 1970" and not _FAKETIME:
         pytest.skip("no library that turns the clock back is installed")
     strange = tmp_path / "strange"
-    done = _run("build", site, "-o", strange, *SMALL, env=STRANGE[case])
+    done = _started("build", site, "-o", strange, *SMALL, env=STRANGE[case])
     assert done.returncode == 0, done.stderr
     assert look_over(built).untouched == look_over(strange).untouched
 
@@ -226,7 +234,7 @@ def test_a_strange_environment_changes_no_byte(site, built, tmp_path, case):
 @linux
 @pytest.mark.parametrize(("mask", "mode"), [(0o022, 0o755), (0o077, 0o700), (0o000, 0o777), (0o777, 0o000)])
 def test_an_odd_umask_is_kept_to(tmp_path, mask, mode):
-    done = _run("new", tmp_path / "fresh", before=lambda: os.umask(mask) and None)
+    done = child.run("new", tmp_path / "fresh", before=lambda: os.umask(mask) and None)
     if mask == 0o777:
         assert done.returncode in (0, 2), done.stderr
         assert "Traceback" not in done.stderr
@@ -236,10 +244,10 @@ def test_an_odd_umask_is_kept_to(tmp_path, mask, mode):
 
 
 def test_results_inside_the_site_are_no_part_of_it(site):
-    assert _run("build", site, "-o", site / "out", *SMALL).returncode == 0
-    again = _run("build", site, "-o", site / "out", *SMALL)
+    assert child.run("build", site, "-o", site / "out", *SMALL).returncode == 0
+    again = child.run("build", site, "-o", site / "out", *SMALL)
     assert again.returncode == 0, again.stderr
-    done = _run("build", site, "-o", site, *SMALL)
+    done = child.run("build", site, "-o", site, *SMALL)
     assert _says_so(done), done.stderr
     assert "no results of a build" in done.stderr
 
@@ -247,21 +255,20 @@ def test_results_inside_the_site_are_no_part_of_it(site):
 def test_links_to_the_place_of_results_are_followed_and_circles_told(site, tmp_path):
     (tmp_path / "real").mkdir()
     (tmp_path / "out").symlink_to(tmp_path / "real")
-    assert _run("build", site, "-o", tmp_path / "out", *SMALL).returncode == 0
+    assert child.run("build", site, "-o", tmp_path / "out", *SMALL).returncode == 0
     assert (tmp_path / "out").is_symlink()
     assert look_over(tmp_path / "real").untouched
     (tmp_path / "circle").symlink_to(tmp_path / "circle")
     for words in (("check", tmp_path / "circle"), ("build", site, "-o", tmp_path / "circle")):
-        assert _says_so(_run(*words))
+        assert _says_so(child.run(*words))
 
 
 @linux
 @pytest.mark.usefixtures("plain_signals")
 def test_two_builds_into_one_folder_leave_the_whole_results_of_one(site, tmp_path):
-    words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), *SMALL]
-    both = [subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True) for _ in range(2)]
-    told = [child.communicate(timeout=120)[1] for child in both]
-    codes = sorted(child.returncode for child in both)
+    both = [child.Child("build", site, "-o", tmp_path / "out", *SMALL) for _ in range(2)]
+    told = [one.communicate(timeout=120)[1] for one in both]
+    codes = sorted(one.returncode for one in both)
     assert codes in ([0, 0], [0, 2]), told
     assert codes == [0, 0] or "changed during the build" in "".join(told)
     assert not look_over(tmp_path / "out").foreign
@@ -274,17 +281,17 @@ def test_two_builds_into_one_folder_leave_the_whole_results_of_one(site, tmp_pat
 def test_ctrl_c_is_answered_soon_at_every_stage(site, tmp_path, after_s):
     """Within a second on a machine that is not busy; here there is room for one that is."""
     words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), "--prints", "pdf"]
-    child = subprocess.Popen(
+    running = subprocess.Popen(
         words, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True, start_new_session=True
     )
     try:
-        child.wait(after_s)
+        running.wait(after_s)
     except subprocess.TimeoutExpired:
         start = time.monotonic()
-        os.killpg(child.pid, signal.SIGINT)
-        _, told = child.communicate(timeout=60)
+        os.killpg(running.pid, signal.SIGINT)
+        _, told = running.communicate(timeout=60)
         assert time.monotonic() - start < 5
         assert "Traceback" not in told or "import" in told
         assert [p.name for p in tmp_path.iterdir()] == ["site"]
     else:
-        child.communicate()
+        running.communicate()

@@ -18,6 +18,7 @@ from riserkit.reports import printing
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.results import inspect
 from riserkit.starter.tables import write_starter
+from tests import child
 
 COMMAND = (sys.executable, "-c", "from riserkit.commands.main import main; main()")
 
@@ -90,7 +91,7 @@ def test_a_name_that_is_none_is_repeated_in_few_signs(site, words):
 
 def test_a_file_s_name_among_too_many_commands_no_terminal(site):
     """As an asterisk puts it there."""
-    done = subprocess.run([*COMMAND, "check", str(site), "a\x1b[2Jb"], capture_output=True, text=True, check=False)
+    done = child.run("check", site, "a\x1b[2Jb")
     assert done.returncode == 2
     assert _is_plain(done.stderr)
     assert "a\\x1b[2Jb" in done.stderr
@@ -110,15 +111,24 @@ def test_markup_in_a_name_is_letters(site, markup):
 @pytest.mark.parametrize("form", [[], ["--json"]])
 def test_a_name_that_the_output_cannot_encode_is_written_out(site, encoding, escaped, form):
     (site / "site.csv").write_text("key,value\nname,Библиотека\n", "utf-8")
-    done = subprocess.run(
-        [*COMMAND, "check", str(site), *form], capture_output=True, check=False,
-        env={**os.environ, "PYTHONIOENCODING": encoding, "PYTHONUTF8": "0"},
-    )  # fmt: skip
+    done = child.run("check", site, *form, encoding=encoding)
     assert done.returncode in {0, 1}, done.stderr
-    text = done.stdout.decode(encoding)
+    text = done.stdout
     assert escaped in text
     if form:
         assert json.loads(text)["site"] == "Библиотека"
+
+
+def test_a_python_that_was_told_an_encoding_keeps_to_it(tmp_path):
+    (tmp_path / "site.csv").write_text("key,value\nname,Библиотека\n", "utf-8")
+    (tmp_path / "levels.csv").write_text("id,elevation_m\nL1,0\n", "utf-8")
+    (tmp_path / "openings.csv").write_text("mark,level,x_m,y_m\n1,L1,0,0\n", "utf-8")
+    done = subprocess.run(
+        [*COMMAND, "check", str(tmp_path)], capture_output=True, check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"},
+    )  # fmt: skip
+    assert done.returncode in {0, 1}, done.stderr
+    assert b"\\u0411" in done.stdout
 
 
 def test_json_with_such_signs_means_the_same(monkeypatch):

@@ -12,6 +12,7 @@ from urllib.parse import unquote
 import pytest
 from click.testing import CliRunner
 
+from riserkit.circuits.errors import CircuitError
 from riserkit.commands.main import main
 from riserkit.drawings.prints.areas import areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body
@@ -265,7 +266,11 @@ def test_a_door_whose_page_cannot_be_made_says_so_and_leaves_the_others(first_lo
             raise ValueError("<b>broken</b>")
         return door_page(work, door, **named)
 
+    def unsolved(circuit):
+        raise CircuitError("W2.1", "left out")
+
     monkeypatch.setattr("riserkit.page.write.door_page", failing)
+    monkeypatch.setattr("riserkit.page.bench.topology_script", unsolved)  # it takes seconds, and is not asked
     riser = next(job for job in page_jobs(first_look) if job.kind == "riser")
     assert write_page(replace(first_look, sheets=(riser,)), tmp_path, no_progress) == 2
     broken, whole = ((tmp_path / "doors" / f"{mark}.html").read_text("utf-8") for mark in ("1", "2"))

@@ -27,7 +27,7 @@ from riserkit.wiring.readings.meter import VOLTS
 from tests.page.conftest import FREE, HELD, quiet_tab
 
 AT = Temperatures(10.0, 40.0)
-_SEARCHES = 4
+_SEARCHES = 2
 _MOST = 9
 _OTHERS = ("Somebody at the REX", "Door open", "Network power off")
 _TYPED = {

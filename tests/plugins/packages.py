@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import importlib
+import os
 import subprocess
 import sys
-from collections.abc import Mapping
 from pathlib import Path
+
+from riserkit.plugin.manager import installed_plugins
+from tests import child
 
 ROOT = Path(__file__).resolve().parents[2]
 HEAD = "from riserkit.plugin.hooks import hookimpl\n"
@@ -21,17 +25,22 @@ def install(folder: Path, name: str, code: str, version: str = "1.2.3") -> None:
     (info / "entry_points.txt").write_text(f"[riserkit]\n{name} = {name}\n", "utf-8")
 
 
-def run(folder: Path, *words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
-    """Run the command with the folder's packages installed."""
+def run(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """Run the command with the folder's packages installed, in a process forked from this one that looks for plugins afresh."""
+
+    def installed() -> None:
+        sys.path.insert(0, str(folder))
+        importlib.invalidate_caches()
+        installed_plugins.cache_clear()
+
+    return child.run(*words, before=installed)
+
+
+def start(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """The same in a Python of its own."""
+    path = os.pathsep.join([str(folder), str(ROOT), str(ROOT / "plugins")])
     code = "import sys; from riserkit.commands.main import main; sys.argv[0] = 'riserkit'; main()"
     return subprocess.run(
         [sys.executable, "-c", code, *words],
-        capture_output=True, text=True, check=False, cwd=cwd or ROOT, env=_environment(folder), timeout=120,
+        capture_output=True, text=True, check=False, cwd=ROOT, env={**os.environ, "PYTHONPATH": path}, timeout=120,
     )  # fmt: skip
-
-
-def _environment(folder: Path) -> Mapping[str, str]:
-    import os  # noqa: PLC0415 - read when run, as tests change it
-
-    path = os.pathsep.join([str(folder), str(ROOT), str(ROOT / "plugins")])
-    return {**os.environ, "PYTHONPATH": path}

@@ -15,7 +15,7 @@ from riserkit.plugin.files import plugin_files
 from riserkit.plugin.manager import Plugins
 from riserkit.starter.tables import write_starter
 
-from .packages import ROOT, install, run
+from .packages import ROOT, install, run, start
 
 SITE = str(ROOT / "sample_drawings/first-look/site")
 RULE = '''
@@ -150,7 +150,7 @@ def test_a_sound_plugin_leaves_no_trace(installed: Callable[[str, str], Plugins]
 
 def test_a_broken_plugin_is_told_by_the_command(tmp_path: Path) -> None:
     install(tmp_path / "packages", "odd_one", "raise RuntimeError('no licence')")
-    done = run(tmp_path / "packages", "check", SITE)
+    done = start(tmp_path / "packages", "check", SITE)
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr
     assert "RuntimeError: no licence" in " ".join(done.stdout.split())

@@ -7,11 +7,10 @@ import datetime
 import json
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import pytest
 from pypdf import PdfReader
 
@@ -27,10 +26,13 @@ from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.field import FieldFiles
 from riserkit.results.field_site import FieldOptions, field_site
 from riserkit.results.issue import Issued, NewIssue, compare_site, issue_site
+from tests.opened import opened
 
 SITE = Path(__file__).parents[2] / "sample_drawings" / "first-look" / "site"
 A = NewIssue("A", datetime.date(2026, 3, 14), "for construction", "A. Drafter")
 B = NewIssue("B", datetime.date(2026, 4, 14), "for construction", "B. Drafter", "Street door opens without power")
+
+EACH = BuildOptions(details="each")
 
 
 @dataclass(frozen=True)
@@ -48,19 +50,19 @@ def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
     folder = tmp_path_factory.mktemp("story")
     site = folder / "site"
     shutil.copytree(SITE, site)
-    first = issue_site(site, folder / "A", A)
+    first = issue_site(site, folder / "A", A, EACH)
     openings = site / "openings.csv"
     text = openings.read_text("utf-8")
     text = text.replace("strike-12-secure", "strike-12-safe").replace(
         ",fail-secure,mechanical", ",fail-safe,mechanical"
     )
     openings.write_text(text, "utf-8")
-    second = issue_site(site, folder / "B", B, BuildOptions(field=True))
+    second = issue_site(site, folder / "B", B, replace(EACH, field=True))
     yield Story(site, folder / "A", folder / "B", (first, second))
 
 
 def _sheet(folder: Path, number: str) -> Any:
-    return ezdxf.readfile(folder / "drawings" / f"{number}.dxf")
+    return opened(folder / "drawings" / f"{number}.dxf")
 
 
 def _title(doc: Any) -> dict[str, str]:
@@ -151,7 +153,7 @@ def test_earlier_issues_can_be_compared_with(story: Story) -> None:
 
 
 def test_a_build_of_the_same_site_is_the_issued_set(story: Story, tmp_path: Path) -> None:
-    build_site(story.site, tmp_path / "again", BuildOptions())
+    build_site(story.site, tmp_path / "again", EACH)
     for path in sorted((story.second / "drawings").glob("*.dxf")):
         assert (tmp_path / "again" / "drawings" / path.name).read_bytes() == path.read_bytes(), path.name
 
@@ -227,7 +229,7 @@ def test_a_sheet_drawn_ahead_is_the_one_that_would_be_drawn(
     monkeypatch.setattr(write, "cores", lambda: 1)
     site = tmp_path / "site"
     shutil.copytree(story.site, site, ignore=shutil.ignore_patterns("B.json"))
-    issue_site(site, tmp_path / "again", B)
+    issue_site(site, tmp_path / "again", B, EACH)
     assert {"T-501-2": True, "T-501-1": False}.items() <= served.items()  # the lock of one door has changed
     assert "T-001" not in served  # the cover waits for the others
     drawn = _bytes(tmp_path / "again")

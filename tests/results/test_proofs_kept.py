@@ -23,6 +23,7 @@ from riserkit.results import build as build_module
 from riserkit.results import proofs_kept
 from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.proofs_kept import PROOFS, read_proofs, write_proofs
+from tests.proven import UnnotedPatch
 
 FIRST_LOOK = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
 Solved = list[object]
@@ -31,7 +32,7 @@ Solved = list[object]
 @pytest.fixture
 def patched() -> Iterator[pytest.MonkeyPatch]:
     """Not the usual fixture, for which circuits are proven afresh: what is replaced here changes no proof."""
-    with pytest.MonkeyPatch.context() as context:
+    with UnnotedPatch.context() as context:
         yield context
 
 

@@ -40,6 +40,7 @@ from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
 from riserkit.model.site import Site
 from riserkit.rules._shared.evaluate import check
+from tests.opened import opened
 
 BASE = {
     "level": "L1", "lock": "strike-12-secure", "controller": "controller-c3", "contact": "contact-reed",
@@ -98,7 +99,7 @@ def sheets(made: tuple[Design, tuple[Finding, ...]], tmp_path_factory: pytest.Te
 
 @pytest.fixture(params=MARKS)
 def sheet(request: pytest.FixtureRequest, sheets: dict[str, Path]) -> tuple[str, Drawing]:
-    return request.param, ezdxf.readfile(sheets[request.param])
+    return request.param, opened(sheets[request.param])
 
 
 def flat(layout: Any) -> Iterator[tuple[str, Any]]:
@@ -259,30 +260,30 @@ def all_text(doc: Drawing) -> str:
 
 
 def test_a_door_that_cannot_be_wired_says_what_is_missing(sheets: dict[str, Path]) -> None:
-    text = all_text(ezdxf.readfile(sheets["108"]))
+    text = all_text(opened(sheets["108"]))
     assert "NOT DESIGNED" in text
     assert "Data missing: controller, lock" in text
 
 
 def test_a_door_whose_wiring_fails_is_drawn_with_a_banner(sheets: dict[str, Path]) -> None:
-    text = all_text(ezdxf.readfile(sheets["107"]))
+    text = all_text(opened(sheets["107"]))
     assert "NOT FEASIBLE" in text
     assert "lowest voltage at the lock" in text
 
 
 def test_a_door_in_order_has_no_banner(sheets: dict[str, Path]) -> None:
-    assert "NOT FEASIBLE" not in all_text(ezdxf.readfile(sheets["101"]))
+    assert "NOT FEASIBLE" not in all_text(opened(sheets["101"]))
 
 
 @pytest.mark.parametrize("mark", MARKS)
 def test_cautions_stand_on_every_sheet(sheets: dict[str, Path], mark: str) -> None:
-    text = all_text(ezdxf.readfile(sheets[mark]))
+    text = all_text(opened(sheets[mark]))
     assert "CAUTION" in text
     assert "authority having jurisdiction" in text
 
 
 def test_an_outdoor_gate_asks_for_a_drip_loop_and_a_hole_for_the_plug(sheets: dict[str, Path]) -> None:
-    text = all_text(ezdxf.readfile(sheets["Gate 1"]))
+    text = all_text(opened(sheets["Gate 1"]))
     assert "drip loop" in text
     assert "25 mm (1 in)" in text
 
@@ -294,7 +295,7 @@ def test_acceptances_are_printed_with_name_and_date(made: tuple[Design, tuple[Fi
                                            name="M. Osei", date="2026-04-30", severity="error")])  # fmt: skip
     path = tmp_path / "a.dxf"
     draw_door_detail(made[0], made[0].door["101"], accepted).save(path)
-    text = all_text(ezdxf.readfile(path))
+    text = all_text(opened(path))
     for part in ("accepted", "M. Osei", "2026-04-30", "short run to be measured"):
         assert part in text
 
@@ -378,7 +379,7 @@ def test_another_name_changes_the_title_only(made: tuple[Design, tuple[Finding, 
 def test_closets_have_their_labels_and_frames_hold_what_both_sides_see(made: Any, sheets: dict[str, Path]) -> None:
     """The closet of the wiring is the closet of riser and schedules; a strike is on neither side of its frame."""
     (label,) = made[0].labels.closet.values()
-    doc = ezdxf.readfile(sheets["103"])
+    doc = opened(sheets["103"])
     text = all_text(doc)
     assert label != "TR1"
     assert f"closet {label}" in text

@@ -9,7 +9,6 @@ from random import Random
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 
 from riserkit.design import design
 from riserkit.drawings.dxf.boxes import Rect
@@ -18,6 +17,7 @@ from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.plan.enlarged import windows_over
 from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
 from riserkit.plugin.read import read_site
+from tests.opened import opened
 
 LEVEL = "L3"
 SITE = Path(__file__).resolve().parents[3] / "sample_drawings" / "seed-archive" / "site"
@@ -42,7 +42,7 @@ def drawn(plans: FloorPlans, tmp_path_factory: pytest.TempPathFactory) -> dict[s
 
 def _said(path: Path) -> tuple[str, set[str]]:
     """All words of a sheet, and the openings that have symbols of devices on it."""
-    doc: Any = readfile(path)
+    doc: Any = opened(path)
     entities = [e for layout in doc.layouts for e in layout]
     words = " ".join(e.plain_text() for e in entities if e.dxftype() in ("TEXT", "MTEXT"))
     ids = [mark.model_id for e in entities if e.dxftype() == "INSERT" and (mark := read_mark(e)) is not None]
