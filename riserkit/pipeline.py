@@ -20,6 +20,7 @@ from riserkit.plugin.read import read_stated
 from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
+from riserkit.record.returned_names import under_names_now
 from riserkit.record.returns import as_built_of, in_order, read_returns
 from riserkit.wiring.arrangement import Arrangement
 
@@ -159,7 +160,7 @@ def as_it_was_built(stated: Site, issues: Sequence[Issue], path: Path, plugins: 
     """
     from riserkit.record.photos import kept_photos  # noqa: PLC0415 - loads the library of pictures
 
-    returns = read_returns(path)
+    returns = under_names_now(read_returns(path), issues, stated)
     names = (row.photo for row in in_order(returns, "photos") if isinstance(row, ReturnedPhoto))
     facts = as_built_of(returns, tuple(kept_photos(path, names)))
     designed = with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT])

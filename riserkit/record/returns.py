@@ -31,11 +31,13 @@ class FieldReturn:
         number: counted from 1.
         files: by name the digest (SHA-256) of each file that it came in.
         rows: by table the rows that were new.
+        after: revision of the last issue by then, whose names the rows have; empty before the first.
     """
 
     number: int
     files: Mapping[str, str]
     rows: Mapping[str, tuple[Returned, ...]]
+    after: str = ""
 
 
 def returns_folder(site: Path) -> Path:
@@ -74,7 +76,7 @@ def _read(path: Path) -> FieldReturn:
             table: tuple(FIELD_TABLES[table].record.model_validate(row) for row in given)
             for table, given in data["tables"].items()
         }
-        found = FieldReturn(int(data["number"]), dict(data["files"]), rows)
+        found = FieldReturn(int(data["number"]), dict(data["files"]), rows, str(data.get("after", "")))
     except ValidationError as error:
         item = error.errors(include_url=False)[0]
         name = ".".join(map(str, item["loc"]))
@@ -91,6 +93,7 @@ def return_json(found: FieldReturn) -> str:
     data: dict[str, Any] = {
         _DOCUMENT: VERSION,
         "number": found.number,
+        **({"after": found.after} if found.after else {}),
         "files": dict(found.files),
         "tables": {
             table: [row.model_dump(mode="json", exclude_defaults=True) for row in rows]

@@ -10,10 +10,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from riserkit.errors import RiserkitError
-from riserkit.model.returned import ReturnedReading
 from riserkit.pipeline import read_to_work
 from riserkit.plugin.read import read_site
-from riserkit.record.returns import as_built_of, read_returns
+from riserkit.record.returns import read_returns
 from riserkit.reports.explained import wiring_of
 from riserkit.troubleshooting.diagnose import HEALTHY, Conclusion, Diagnosis, FaultCandidate, diagnose
 from riserkit.troubleshooting.netlists import FaultNetlists
@@ -92,9 +91,10 @@ def diagnose_opening(
         RiserkitError: the input has problems, there is no such opening, it has no circuit or one that cannot be computed,
             or a reading cannot be read.
     """
-    rows = _came_back(Path(path), mark) if uses_returned else ()
-    # lengths and parts are as they came back too
-    site = read_to_work(path, options, as_built=True)[0] if rows else read_site(path, options)
+    # where readings came back, lengths and parts are as they came back too
+    came_back = uses_returned and _came_back(Path(path))
+    site = read_to_work(path, options, as_built=True)[0] if came_back else read_site(path, options)
+    rows = site.as_built.readings_of.get(mark, ()) if came_back and site.as_built else ()
     circuit = wiring_of(site, mark).circuit
     if circuit is None:
         raise RiserkitError(
@@ -117,10 +117,9 @@ def diagnose_opening(
     )
 
 
-def _came_back(path: Path, mark: str) -> tuple[ReturnedReading, ...]:
-    """The readings of a door that came back, the last said of each line."""
-    returns = read_returns(path) if path.is_dir() else ()
-    return tuple(row for row in as_built_of(returns).readings if row.opening == mark) if returns else ()
+def _came_back(path: Path) -> bool:
+    """Whether any reading has."""
+    return path.is_dir() and any(one.rows.get("readings") for one in read_returns(path))
 
 
 def _not_stated_anew(returned: Sequence[Observation], stated: Sequence[Observation]) -> tuple[Observation, ...]:

@@ -20,6 +20,7 @@ from riserkit.record.history import with_issues
 from riserkit.record.photos import FOLDER as PHOTOS
 from riserkit.record.photos import keep, look_for, photos_folder, refusal
 from riserkit.record.returned_check import ReturnCheck
+from riserkit.record.returned_names import under_names_now
 from riserkit.record.returned_rows import FoundRow, Who, rows_of
 from riserkit.record.returns import FieldReturn, as_built_of, read_returns, write_return
 
@@ -58,7 +59,7 @@ def return_site(
     """
     asked = options or ReturnOptions()
     stated, issues = read_stated(site, asked.reading)
-    before = read_returns(site)
+    before = under_names_now(read_returns(site), issues, stated)
     progress("working out", 0, 1)
     made = design_site(with_issues(stated, [issue for issue in issues if issue.purpose != AS_BUILT]))
     progress("working out", 1, 1)
@@ -82,7 +83,9 @@ def return_site(
         for name in FIELD_TABLES
         if any(one.table == name for one in agreed.rows)
     }
-    new = FieldReturn(max((one.number for one in before), default=0) + 1, digests, rows)
+    new = FieldReturn(
+        max((one.number for one in before), default=0) + 1, digests, rows, issues[-1].revision if issues else ""
+    )
     _ = as_built_site(made, as_built_of((*before, new)))  # what cannot all be so is refused here
     keep(site, photos)
     record = write_return(site, new)

@@ -10,12 +10,15 @@ import pytest
 from riserkit.design import Design, design
 from riserkit.findings import Verdict
 from riserkit.model.records import IssuedLabel
+from riserkit.model.returned import ReturnedDoor, ReturnedEquipment, ReturnedLength
 from riserkit.model.site import Site
 from riserkit.record.compare import compare
 from riserkit.record.facts import facts_of, stated_rows
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
 from riserkit.record.renames import facts_renamed, renamed_between
+from riserkit.record.returned_names import under_names_now
+from riserkit.record.returns import FieldReturn
 from riserkit.rules.label_without_equipment import LabelWithoutEquipment
 from riserkit.rules.label_without_opening import LabelWithoutOpening
 from tests.conftest import OPENING
@@ -246,3 +249,26 @@ def test_closets_that_exchange_their_names(first: Design) -> None:
     rows["closets"][0]["formerly"] = ""
     half = design(with_issues(_site(rows), [issued(first, "A")]))
     assert any("C2 is a closet of the site" in f.message for f in LabelWithoutEquipment().evaluate(half))
+
+
+def test_what_came_back_is_told_under_the_name_now(first: Design) -> None:
+    who = {"by": "A. Lee", "date": DATE}
+    rows = {
+        "doors": (
+            ReturnedDoor(opening="1", done="no", reason="lintel", **who),
+            ReturnedDoor(opening="2", done="yes", **who),
+        ),
+        "lengths": (
+            ReturnedLength(cable="1-W2", length_m=7, **who),
+            ReturnedLength(cable="1F.A-01", length_m=30, **who),
+        ),
+        "equipment": (ReturnedEquipment(equipment="S1", serial="17", **who),),
+    }
+    given = under_marks({"2": "1", "1": "2"})
+    given["switches"] = [{**row, "id": {"S1": "X1"}.get(row["id"], row["id"])} for row in given["switches"]]
+    returns = [FieldReturn(1, {}, rows), FieldReturn(2, {}, rows, "A")]
+    before, since = under_names_now(returns, [issued(first, "A")], _site(given))
+    assert before == returns[0], "it came before the first issue"
+    assert [(row.opening, row.done) for row in since.rows["doors"]] == [("2", "no"), ("1", "yes")]
+    assert [row.cable for row in since.rows["lengths"]] == ["2-W2", "1F.A-01"]
+    assert [row.equipment for row in since.rows["equipment"]] == ["X1"]
