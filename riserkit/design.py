@@ -8,6 +8,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from riserkit.errors import RiserkitError
+from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Controller, Lock, Splitter
 from riserkit.model.site import Site
@@ -18,7 +19,6 @@ from riserkit.network.routes import Router
 from riserkit.network.values import CableRun, Labels, Placement
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Entry, ProofBook, Unproven
-from riserkit.proofs.record import ProofRecord
 from riserkit.proofs.values import DoorProof
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
@@ -57,7 +57,8 @@ class DoorDesign:
 class Design:
     """A site with everything worked out. `doors` stand in the order of the site's openings.
 
-    `arrangements` are those that were considered, the shipped ones and those of plugins.
+    `arrangements` are those that were considered, the shipped ones and those of plugins; `kept` is what an earlier build
+    worked out, for all that is worked out of the design.
     """
 
     site: Site
@@ -67,6 +68,7 @@ class Design:
     labels: Labels
     not_placed: tuple[str, ...] = field(default=())
     arrangements: tuple[Arrangement, ...] = field(default=SHIPPED_ARRANGEMENTS, repr=False)
+    kept: KeptWork = field(default=NOTHING_KEPT, compare=False, repr=False)
 
     @cached_property
     def door(self) -> Mapping[str, DoorDesign]:
@@ -112,13 +114,13 @@ class Design:
         return MappingProxyType({closet: tuple(doors) for closet, doors in found.items()})
 
 
-def design(site: Site, more_arrangements: Sequence[Arrangement] = (), record: ProofRecord | None = None) -> Design:
+def design(site: Site, more_arrangements: Sequence[Arrangement] = (), kept: KeptWork = NOTHING_KEPT) -> Design:
     """Work everything out: network, wiring, power.
 
     Args:
         site: what the user states.
         more_arrangements: wiring arrangements of plugins, considered with the shipped ones.
-        record: proofs of an earlier build, which need not be solved again.
+        kept: what an earlier build worked out, which need not be worked out again.
 
     Raises:
         RiserkitError: labels cannot name all there is, or two arrangements have one name.
@@ -131,11 +133,12 @@ def design(site: Site, more_arrangements: Sequence[Arrangement] = (), record: Pr
     return Design(
         site=site,
         router=plan.router,
-        doors=_doors(site, plan, wirings, record),
+        doors=_doors(site, plan, wirings, kept),
         backbone=plan.backbone,
         labels=plan.labels,
         not_placed=plan.not_placed,
         arrangements=every_arrangement(more_arrangements),
+        kept=kept,
     )
 
 
@@ -194,9 +197,7 @@ def asked_classes(site: Site) -> dict[str, int]:
     return classes
 
 
-def _doors(
-    site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring], record: ProofRecord | None
-) -> tuple[DoorDesign, ...]:
+def _doors(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring], kept: KeptWork) -> tuple[DoorDesign, ...]:
     feeds = {}
     heat = _heat(site, plan, wirings)
     for wiring in wirings:
@@ -205,7 +206,7 @@ def _doors(
         if feed is not None:
             feeds[wiring.mark] = feed
     links = dict(zip(feeds, solve_links(tuple(feeds.values())), strict=True))
-    book = proof_book(site, wirings, record)
+    book = proof_book(site, wirings, kept)
     return tuple(
         DoorDesign(
             opening=opening,
@@ -224,7 +225,7 @@ def _heat(site: Site, plan: NetworkPlan, wirings: Sequence[DoorWiring]) -> Pathw
     return PathwayHeat(site, bundles(site, cables, classes_on_cables(site, plan.placements, wirings)))
 
 
-def proof_book(site: Site, wirings: Sequence[DoorWiring], record: ProofRecord | None = None) -> ProofBook:
+def proof_book(site: Site, wirings: Sequence[DoorWiring], kept: KeptWork = NOTHING_KEPT) -> ProofBook:
     """The proofs of these doors, none of them solved yet."""
     entries = []
     for wiring in wirings:
@@ -232,4 +233,4 @@ def proof_book(site: Site, wirings: Sequence[DoorWiring], record: ProofRecord | 
         lock = site.part.get(opening.lock)
         entries.append(Entry(opening, lock if isinstance(lock, Lock) else None, wiring))
     info = site.info
-    return ProofBook(entries, (info.coldest_c, info.pathway_c), ibc_edition(info.building_code), record)
+    return ProofBook(entries, (info.coldest_c, info.pathway_c), ibc_edition(info.building_code), kept)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design, design
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, Severity, by_harm, status
+from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.model.problems import InputError
 from riserkit.model.returned import ReturnedPhoto
 from riserkit.model.site import Site
@@ -17,7 +18,6 @@ from riserkit.plugin.arrangements import sound_arrangements
 from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.read import read_stated
-from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue
 from riserkit.record.returned_names import under_names_now
@@ -63,18 +63,18 @@ def plugin_arrangements(plugins: Plugins | None = None) -> tuple[Arrangement, ..
     return sound_arrangements(plugins or installed_plugins())
 
 
-def design_site(site: Site, plugins: Plugins | None = None, record: ProofRecord | None = None) -> Design:
+def design_site(site: Site, plugins: Plugins | None = None, kept: KeptWork = NOTHING_KEPT) -> Design:
     """Work out a site: routes, labels, wiring, power; with the arrangements of plugins.
 
     Args:
         site: what the user states.
         plugins: those installed when left out.
-        record: proofs of an earlier build, which need not be solved again.
+        kept: what an earlier build worked out, which need not be worked out again.
 
     Raises:
         RiserkitError: labels cannot name all there is.
     """
-    return design(site, plugin_arrangements(plugins), record)
+    return design(site, plugin_arrangements(plugins), kept)
 
 
 def check_design(made: Design, plugins: Plugins | None = None, progress: Progress = no_progress) -> tuple[Finding, ...]:
@@ -96,11 +96,11 @@ def check_design(made: Design, plugins: Plugins | None = None, progress: Progres
 
 
 def work_out(
-    site: Site, plugins: Plugins | None = None, progress: Progress = no_progress, record: ProofRecord | None = None
+    site: Site, plugins: Plugins | None = None, progress: Progress = no_progress, kept: KeptWork = NOTHING_KEPT
 ) -> Checked:
-    """Design a site and check it; proofs that a record of an earlier build has are not solved again."""
+    """Design a site and check it; what an earlier build has worked out is taken from it."""
     progress("working out", 0, 1)
-    made = design_site(site, plugins, record)
+    made = design_site(site, plugins, kept)
     progress("working out", 1, 1)
     return Checked(made, check_design(made, plugins, progress))
 

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from riserkit.drawings.edits.inputs import value_digest
+from riserkit.kept import value_digest
 from riserkit.proofs import book
 from riserkit.proofs.behaviour import Extremes
 from riserkit.proofs.values import TopologyProof

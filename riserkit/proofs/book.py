@@ -9,12 +9,13 @@ from typing import Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.circuits.netlist import Component, Netlist
+from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
 from riserkit.proofs.asked import asked_of
 from riserkit.proofs.behaviour import ROOM_C, Extremes, single_circuit
 from riserkit.proofs.prove import prove
-from riserkit.proofs.record import ProofRecord
+from riserkit.proofs.record import proven
 from riserkit.proofs.values import DoorProof, TopologyProof
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
@@ -54,7 +55,7 @@ class ProofBook:
 
     def __init__(
         self, entries: Iterable[Entry], temperatures_c: tuple[float, float] = ROOM_C, edition: str = "",
-        record: ProofRecord | None = None,
+        kept: KeptWork = NOTHING_KEPT,
     ) -> None:  # fmt: skip
         """Take the doors in; nothing is solved yet.
 
@@ -62,9 +63,9 @@ class ProofBook:
             entries: the doors.
             temperatures_c: coldest and hottest of the conductors at the doors.
             edition: of the building code.
-            record: proofs of an earlier build, which need not be solved again.
+            kept: what an earlier build worked out, which need not be solved again.
         """
-        self._record = record or ProofRecord()
+        self._kept = kept
         self._entries = {entry.opening.mark: entry for entry in entries}
         self._temperatures_c, self._edition = temperatures_c, edition
         self._proven: dict[_Key, TopologyProof | str] = {}
@@ -157,7 +158,7 @@ class ProofBook:
 
     def _proven_once(self, extremes: Extremes, fail_safe: bool) -> TopologyProof:
         at_c = self._temperatures_c
-        return self._record.proven(extremes, fail_safe, at_c, lambda: prove(extremes, fail_safe, at_c))
+        return proven(self._kept, extremes, fail_safe, at_c, lambda: prove(extremes, fail_safe, at_c))
 
 
 def _fail_safe(entry: Entry) -> tuple[str, bool]:

@@ -10,9 +10,9 @@ from typing import Final
 from riserkit.design import every_arrangement, wire_openings
 from riserkit.errors import RiserkitError
 from riserkit.findings import Severity, at_openings
+from riserkit.kept import KeptWork
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, work_out
 from riserkit.plugin.manager import Plugins, installed_plugins
-from riserkit.proofs.record import ProofRecord
 from riserkit.reference.doors import CONTROLLERS, ReferenceDoor, site_of
 from riserkit.reference.variants import variants
 from riserkit.wiring.arrangement import Arrangement
@@ -84,7 +84,7 @@ def reference_set(
     wanted = tuple(one for one in every if not names or one.name in names)
     progress("wiring", 0, 1)
     offers = offered(doors_tried(every, wanted), more)
-    record, judged = ProofRecord(), {one.mark: one.judged for one in offers}
+    kept, judged = KeptWork(), {one.mark: one.judged for one in offers}
     open_marks = [one.mark for one in offers if one.suitable]
     checked: Checked | None = None
     for place in range(len(CONTROLLERS)):
@@ -92,7 +92,7 @@ def reference_set(
         now = {one.mark: one.suitable[place] for one in offers if one.mark in open_marks and place < len(one.suitable)}
         if not now:
             break
-        checked = work_out(site_of(list(now.values())), asked, progress, record)
+        checked = work_out(site_of(list(now.values())), asked, progress, kept)
         failing = rule_errors(checked)
         for mark, door in now.items():
             if mark not in failing:
@@ -106,7 +106,7 @@ def reference_set(
             f"{', '.join(one.name for one in wanted)}: no variant can be wired so that every rule is kept"
         )
     if len(sound) != len(checked.design.doors) or rule_errors(checked):
-        checked = work_out(site_of(sound), asked, progress, record)
+        checked = work_out(site_of(sound), asked, progress, kept)
     return ReferenceSet(wanted, tuple(judged.values()), checked)
 
 

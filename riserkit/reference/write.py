@@ -16,7 +16,6 @@ from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Progress, no_progress
-from riserkit.proofs.record import ProofRecord
 from riserkit.reference.doors import NAME
 from riserkit.reference.judged import ReferenceSet, reference_set
 from riserkit.reference.sheets import plan_reference
@@ -54,7 +53,7 @@ def write_reference(
         raise OutputError(f"{output} holds results of another kind, which would be gone; name another folder with -o")
     reference = reference_set(names, progress=progress)
     design = reference.checked.design
-    tests = dict(door_tests(design, ProofRecord()).items())
+    tests = dict(door_tests(design).items())
     sheets = plan_reference(reference, tests, _faults(reference, progress))
     with whole_folder(target, None, found) as folder:
         paths = _draw(sheets, folder / DRAWINGS, progress)

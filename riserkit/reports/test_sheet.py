@@ -11,7 +11,8 @@ from riserkit.drawings.door.devices import PRESSED, elevation_devices, opening_s
 from riserkit.drawings.door.readings import METER_CAUTIONS, DoorTest
 from riserkit.drawings.holds import NO_HOLDS, Holds
 from riserkit.drawings.setting.scale import length_text
-from riserkit.proofs.record import ProofRecord, without_port_places
+from riserkit.kept import KeptWork
+from riserkit.proofs.record import without_port_places
 from riserkit.reports.table import Cell, ReportTable
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.as_built import designed_circuit
@@ -38,14 +39,14 @@ _NOT_FEASIBLE: Final = (
 )
 
 
-def door_tests(design: Design, record: ProofRecord | None = None) -> Mapping[str, DoorTest]:
-    """What is measured at each opening, and what to know of it, by mark; what a record of an earlier build has is taken from it."""
+def door_tests(design: Design) -> Mapping[str, DoorTest]:
+    """What is measured at each opening, and what to know of it, by mark."""
     # A door that was landed otherwise is tested by what it is meant to show.
     drawn = [(door.mark, designed_circuit(door.wiring)) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
     readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
-    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), record or ProofRecord()), strict=True))
+    hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), design.kept), strict=True))
     lines = {door.mark: (*readings.get(door.mark, ()), *_power_over_data(design, door)) for door in design.doors}
     return {
         door.mark: DoorTest(
@@ -69,7 +70,6 @@ def _taken(design: Design, door: DoorDesign, lines: Sequence[Reading]) -> tuple[
 def site_test_table(
     design: Design,
     holds: Holds = NO_HOLDS,
-    record: ProofRecord | None = None,
     tests: Mapping[str, DoorTest] | None = None,
 ) -> ReportTable:
     """The test sheets of all openings, one below the other, with the cautions once at the end.
@@ -77,10 +77,9 @@ def site_test_table(
     Args:
         design: the whole design.
         holds: openings on HOLD.
-        record: what an earlier build found of the same circuits.
         tests: `door_tests` of the design, where they are known.
     """
-    found = door_tests(design, record) if tests is None else tests
+    found = door_tests(design) if tests is None else tests
     rows: list[tuple[Cell, ...]] = []
     for door in design.doors:
         test = found[door.mark]
@@ -142,7 +141,7 @@ def _notes(door: DoorDesign, hidden: str) -> Iterator[str]:
     yield hidden
 
 
-def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures, record: ProofRecord) -> tuple[str, ...]:
+def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures, kept: KeptWork) -> tuple[str, ...]:
     """What the readings leave open, by door; of doors wired alike the one with most copper speaks, whose bands are widest."""
     alike: dict[Hashable, list[int]] = {}
     for place, circuit in enumerate(circuits):
@@ -151,15 +150,15 @@ def _gaps_by_door(circuits: Sequence[DoorCircuit], at: Temperatures, record: Pro
     for places in alike.values():
         longest = max(places, key=lambda p: sum(c.r20_ohm for c in circuits[p].netlist.conductors))
         try:
-            words = _recorded_gaps(circuits[longest], at, record)
+            words = _kept_gaps(circuits[longest], at, kept)
         except FAILURES as error:
             words = f"What these readings leave open is not computed: {failure_words(error)}. Check every wire by eye."
         told.update(dict.fromkeys(places, words))
     return tuple(told[place] for place in range(len(circuits)))
 
 
-def _recorded_gaps(circuit: DoorCircuit, at: Temperatures, record: ProofRecord) -> str:
-    return record.said("not shown", (without_port_places(circuit), at), lambda: _cached_gaps(circuit, at))
+def _kept_gaps(circuit: DoorCircuit, at: Temperatures, kept: KeptWork) -> str:
+    return kept.of("not shown", (without_port_places(circuit), at), lambda: _cached_gaps(circuit, at), str)
 
 
 def _cached_gaps(circuit: DoorCircuit, at: Temperatures) -> str:

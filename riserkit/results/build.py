@@ -18,6 +18,7 @@ from riserkit.errors import RiserkitError
 from riserkit.field.about import FieldWork
 from riserkit.field.form import paper_form
 from riserkit.field.photographs import photographs_paper
+from riserkit.kept import KeptWork
 from riserkit.model.site import Site
 from riserkit.pipeline import AS_BUILT, BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.plugin.code import code_digest
@@ -25,7 +26,6 @@ from riserkit.plugin.failures import failure_findings
 from riserkit.plugin.files import write_plugin_files
 from riserkit.plugin.manager import installed_plugins
 from riserkit.plugin.read import folder_of
-from riserkit.proofs.record import ProofRecord
 from riserkit.record.facts import facts_of
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
@@ -50,8 +50,8 @@ from riserkit.results.keep_edits import (
     rebuild_json,
     rebuild_table,
 )
+from riserkit.results.kept_file import read_kept, write_kept
 from riserkit.results.not_drawn import not_drawn_findings
-from riserkit.results.proofs_kept import read_proofs, write_proofs
 from riserkit.results.site_tables import sheet_tables, site_tables
 
 SCHEDULES: Final = "schedules"
@@ -123,21 +123,21 @@ def build_site(
     """
     asked = options or BuildOptions()
     target, found = looked_over(output, keeps_foreign=asked.keep_edits)
-    proofs = kept_proofs(target)
+    kept = kept_work(target)
     progress("reading", 0, 1)
     site, issues = (
         (source, ()) if isinstance(source, Site) else read_to_work(source, asked.reading, as_built=asked.as_built)
     )
     progress("reading", 1, 1)
-    checked = _not_issued(work_out(site, progress=progress, record=proofs), issues)
+    checked = _not_issued(work_out(site, progress=progress, kept=kept), issues)
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
     if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
-        drawn = replace(drawn, revised=_since(issues, checked, drawn, proofs, progress))
+        drawn = replace(drawn, revised=_since(issues, checked, drawn, progress))
     photos = None if isinstance(source, Site) else photos_folder(Path(source))
     model = None
     if asked.bcf:
         model = ModelLink() if isinstance(source, Site) else model_link(Path(source), site)
-    return _build(checked, target, found, Wanted(asked, drawn, proofs, issues, photos, model=model), progress)
+    return _build(checked, target, found, Wanted(asked, drawn, issues, photos, model=model), progress)
 
 
 def _not_issued(checked: Checked, issues: Sequence[Issue]) -> Checked:
@@ -153,10 +153,10 @@ def _not_issued(checked: Checked, issues: Sequence[Issue]) -> Checked:
 
 
 def _since(
-    issues: Sequence[Issue], checked: Checked, drawn: SetOptions, proofs: ProofRecord, progress: Progress
+    issues: Sequence[Issue], checked: Checked, drawn: SetOptions, progress: Progress
 ) -> Mapping[str, SheetRevisions]:
     """What is clouded on sheets as built that have not been issued so: all that differs from the last issue."""
-    plain, _ = with_tables(checked, replace(drawn, revised={}), proofs)
+    plain, _ = with_tables(checked, replace(drawn, revised={}))
     was, marked = lines_of(issues[-1]), deltas(issues)
     return {
         sheet.sheet_id: SheetRevisions(new_lines(was, sheet.content), marked.get(sheet.sheet_id, ()))
@@ -171,7 +171,6 @@ class Wanted:
     Args:
         options: of the build; reading, prints and blocks have gone into `drawn`.
         drawn: what is asked of the drawings.
-        proofs: those it was checked with.
         issues: on record, the first issued first; papers for the crew state their revision.
         photos: where photographs of the site are kept.
         more: writes further files into the new folder before it is put in place.
@@ -182,7 +181,6 @@ class Wanted:
 
     options: BuildOptions
     drawn: SetOptions
-    proofs: ProofRecord
     issues: Sequence[Issue] = ()
     photos: Path | None = None
     more: Callable[[Path], None] = lambda _: None
@@ -211,20 +209,20 @@ def build_checked(
     return _build(checked, place_of(Path(output)), found, wanted, progress)
 
 
-def kept_proofs(output: Path | str) -> ProofRecord:
-    """The proofs that stand in a folder of results, to be used again where nothing they rest on has changed."""
-    return read_proofs(place_of(Path(output)), code_digest(installed_plugins()))
+def kept_work(output: Path | str) -> KeptWork:
+    """What was worked out for a folder of results, to be used again where nothing it rests on has changed."""
+    return read_kept(place_of(Path(output)), code_digest(installed_plugins()))
 
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:
     keeps_edits = asked.options.keep_edits
-    drawn, tables = (asked.drawn, asked.tables) if asked.tables else with_tables(checked, asked.drawn, asked.proofs)
+    drawn, tables = (asked.drawn, asked.tables) if asked.tables else with_tables(checked, asked.drawn)
     ledger, rebuilt, papers = WrittenFiles(), None, None
     earlier = earlier_set(target, found, DRAWINGS, keeps_gone=keeps_edits)
     with whole_folder(target, ledger, found, keeps_foreign=keeps_edits) as folder:
         written = _draw(checked, folder, drawn, progress, earlier, asked.ahead)
         enter_sheets(ledger, found, written, folder)
-        inspections = inspect_results(written.inspections, folder, target, progress, ledger.digests)
+        inspections = inspect_results(written.inspections, folder, checked.design.kept, progress, ledger.digests)
         checked = with_sheets(checked, inspections)
         checked = replace(checked, findings=(*not_drawn_findings(written), *checked.findings))
         checked = _with_plugin_files(checked, folder)
@@ -238,7 +236,7 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         _write_photographs(checked, folder, asked)
         if asked.model is not None:
             write_bcf(folder / BCF, checked.design.site, checked.findings, asked.model)
-        write_proofs(folder, asked.proofs)
+        write_kept(folder, checked.design.kept)
         asked.more(folder)
         if keeps_edits:
             rebuilt = carry_over(target, found, folder, written, ledger, DRAWINGS)
@@ -260,10 +258,10 @@ def _write_photographs(checked: Checked, folder: Path, asked: Wanted) -> None:
         (folder / PHOTOGRAPHS).write_bytes(paper_pdf(paper, paper_form(checked.design.site.info)))
 
 
-def with_tables(checked: Checked, drawn: SetOptions, proofs: ProofRecord) -> tuple[SetOptions, tuple[ReportTable, ...]]:
+def with_tables(checked: Checked, drawn: SetOptions) -> tuple[SetOptions, tuple[ReportTable, ...]]:
     """What is asked of the drawings, with the schedules and test sheets that stand on them; and every table of the site."""
-    tests = door_tests(checked.design, proofs)
-    tables = site_tables(checked, proofs, tests)
+    tests = door_tests(checked.design)
+    tables = site_tables(checked, tests)
     own, words = own_sheets(checked.design, drawn), schedule_words(checked.design)
     return replace(drawn, tests=tests, tables=sheet_tables(tables, own, words)), tables
 

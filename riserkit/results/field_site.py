@@ -13,10 +13,10 @@ from riserkit.field.about import FieldWork
 from riserkit.model.place import Closet
 from riserkit.pipeline import BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import kept_proofs
+from riserkit.results.build import kept_work
 from riserkit.results.field import FieldFiles, write_field
 from riserkit.results.folder import own_folder, whole_folder
-from riserkit.results.proofs_kept import write_proofs
+from riserkit.results.kept_file import write_kept
 from riserkit.results.site_tables import site_tables
 
 _SHOWN: Final = 8
@@ -53,19 +53,19 @@ def field_site(
     """
     asked = options or FieldOptions()
     target, found = own_folder(output, ", or use riserkit build --field")
-    proofs = kept_proofs(target)
+    kept = kept_work(target)
     progress("reading", 0, 1)
     site, issues = read_to_work(source, asked.reading)
     progress("reading", 1, 1)
-    checked = work_out(site, progress=progress, record=proofs)
+    checked = work_out(site, progress=progress, kept=kept)
     doors, closets = _chosen(checked.design, asked)
-    tests = door_tests(checked.design, proofs)
+    tests = door_tests(checked.design)
     own = source / BLOCKS
     work = FieldWork(checked.design, checked.findings, tests, issues, (own,) if own.is_dir() else ())
     with whole_folder(target, None, found) as folder:
-        tables = site_tables(checked, proofs, tests)
+        tables = site_tables(checked, tests)
         files = write_field(work, folder, tables, doors, closets, progress)
-        write_proofs(folder, proofs)
+        write_kept(folder, kept)
     return checked, files
 
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import asdict, replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from riserkit.acceptances import accept
 from riserkit.drawings.legibility.sheet import SHEET_CHECKS, inspect_sheet
@@ -14,15 +14,16 @@ from riserkit.drawings.legibility.values import SheetCheck, SheetInspection, Vio
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.errors import RiserkitError
 from riserkit.findings import Finding, Harm, Severity, Verdict, by_harm
+from riserkit.kept import KeptWork
 from riserkit.pipeline import Checked, Progress, no_progress
 from riserkit.results.folder import file_digest
-from riserkit.results.inspection_record import RECORD, key_of, read_record, record_text
 from riserkit.rules._shared.page import read_page
 from riserkit.rules._shared.unused import ACCEPTANCE_UNUSED, unused_acceptances
 
 _LEAST_SHARED: Final = 4
 """Sheets below which a second process costs more than it saves."""
 _DRAWINGS: Final = "drawings"
+_INSPECTION: Final = "inspection"
 
 
 def drawings_in(folder: Path) -> tuple[Path, ...]:
@@ -66,15 +67,15 @@ def inspect_drawings(
 
 
 def inspect_results(
-    drawn: Mapping[Path, SheetInspection | None], folder: Path, earlier: Path, progress: Progress = no_progress,
+    drawn: Mapping[Path, SheetInspection | None], folder: Path, kept: KeptWork, progress: Progress = no_progress,
     digests: Mapping[str, str] = MappingProxyType({}),
 ) -> tuple[SheetInspection, ...]:  # fmt: skip
-    """Inspect the drawings of a folder of results that is being written, and write the record of it there.
+    """Inspect the drawings of a folder of results that is being written.
 
     Args:
         drawn: the drawings, with the inspections that were made as they were drawn.
         folder: the new results.
-        earlier: the earlier results, which need not be there; their record names drawings that are still the same.
+        kept: inspections of drawings that are still the same; takes those of all.
         progress: called for every sheet.
         digests: of files in the folder by name, where they are known already; others are read for it.
 
@@ -82,13 +83,22 @@ def inspect_results(
         RiserkitError: a file cannot be read as a drawing.
     """
     names = {path: path.relative_to(folder).as_posix() for path in drawn}
-    keys = {path: key_of(digests.get(name) or file_digest(path)) for path, name in names.items()}
-    record = read_record(earlier / RECORD)
-    known = {path: found for path, made in drawn.items() if (found := made or record.get(keys[path])) is not None}
+    content = {path: digests.get(name) or file_digest(path) for path, name in names.items()}
+    known = {
+        path: found
+        for path, made in drawn.items()
+        if (found := made or kept.found(_INSPECTION, content[path], _inspection)) is not None
+    }
     inspections = inspect_drawings(tuple(drawn), progress, known)
-    inspected = ((keys[path], inspection) for path, inspection in zip(drawn, inspections, strict=True))
-    (folder / RECORD).write_text(record_text(inspected), "utf-8")
+    for path, inspection in zip(drawn, inspections, strict=True):
+        kept.keep(_INSPECTION, content[path], inspection, _inspection, asdict)
     return inspections
+
+
+def _inspection(told: Mapping[str, Any]) -> SheetInspection:
+    violations = tuple(Violation(**{**one, "model_ids": tuple(one["model_ids"])}) for one in told["violations"])
+    unread = tuple((str(kind), int(count)) for kind, count in told["unread"])
+    return SheetInspection(**{**told, "unread": unread, "violations": violations})
 
 
 def _inspected(paths: Sequence[Path]) -> Iterator[SheetInspection]:

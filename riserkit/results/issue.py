@@ -40,7 +40,7 @@ from riserkit.results.build import (
     Built,
     Wanted,
     build_checked,
-    kept_proofs,
+    kept_work,
     revised_sheets,
     set_options,
     with_tables,
@@ -150,15 +150,15 @@ def issue_site(
             "date, or correct it"
         )
     target, found = looked_over(output, keeps_foreign=asked.keep_edits)
-    proofs = kept_proofs(target)
-    checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, record=proofs)
+    kept = kept_work(target)
+    checked = work_out(with_issues(stated, (*issues, bare)), progress=progress, kept=kept)
     facts = facts_of(checked.design, checked.findings)
     renames = renamed_between(issues[-1].facts, facts) if issues else {}
     difference = compare(facts_renamed(issues[-1].facts, renames), facts) if issues else Difference()
     follows = _Follows(new, issues, renames)
     with folder_beside(target) as place:
         likely = _with_issues(checked, (*issues, replace(bare, sheets=follows.likely(stated))))
-        plain, tables = with_tables(likely, set_options(site, asked, {}), proofs)
+        plain, tables = with_tables(likely, set_options(site, asked, {}))
         ahead = Ahead(place, follows.marked, plain.inspects)
         said = set_content(likely.design, likely.findings, plain, progress, ahead)
         issue = replace(bare, labels=_labels(checked, said), facts=facts, sheets=tuple(follows.sheets(said)))
@@ -173,7 +173,7 @@ def issue_site(
 
         drawn = {sheet.sheet_id: sheet.drawn for sheet in said if sheet.drawn is not None}
         wanted = Wanted(
-            asked, replace(plain, revised=revised_sheets(every)), proofs, every, photos_folder(site), more,
+            asked, replace(plain, revised=revised_sheets(every)), every, photos_folder(site), more,
             tables=tables, ahead=drawn,
         )  # fmt: skip
         built = build_checked(_with_issues(checked, every), target, wanted, progress, found)

@@ -13,12 +13,11 @@ from riserkit.model.site import Site
 from riserkit.page.work import PageWork
 from riserkit.page.write import write_page
 from riserkit.pipeline import Checked, Progress, no_progress, plugin_arrangements, read_to_work, work_out
-from riserkit.proofs.record import ProofRecord
 from riserkit.record.issue import Issue
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.build import BuildOptions, kept_proofs, revised_sheets, set_options
+from riserkit.results.build import BuildOptions, kept_work, revised_sheets, set_options
 from riserkit.results.folder import CONTENTS, OutputError, own_folder, whole_folder
-from riserkit.results.proofs_kept import write_proofs
+from riserkit.results.kept_file import write_kept
 from riserkit.wiring.values import DoorWiring
 
 
@@ -29,7 +28,7 @@ class PageOptions:
     Args:
         reading: settings of the input format, such as `mapping`.
         as_built: show what was built, whatever the site's status.
-        results: a folder of results whose proofs are used again where nothing they rest on has changed.
+        results: a folder of results whose kept work is used again where nothing it rests on has changed.
     """
 
     reading: Mapping[str, str] = field(default_factory=dict)
@@ -58,20 +57,20 @@ def page_site(
     target, found = own_folder(output)
     if asked.results is not None and not (asked.results / CONTENTS).is_file():
         raise OutputError(f"{asked.results} holds no results of a build; expected a folder that riserkit build wrote")
-    proofs = kept_proofs(asked.results or target)
+    kept = kept_work(asked.results or target)
     progress("reading", 0, 1)
     site, issues = read_to_work(source, asked.reading, as_built=asked.as_built)
     progress("reading", 1, 1)
-    checked = work_out(site, progress=progress, record=proofs)
-    work = _work(source, checked, proofs, issues)
+    checked = work_out(site, progress=progress, kept=kept)
+    work = _work(source, checked, issues)
     with whole_folder(target, None, found) as folder:
         written = write_page(work, folder, progress)
-        write_proofs(folder, proofs)
+        write_kept(folder, kept)
     return checked, written
 
 
-def _work(source: Path, checked: Checked, proofs: ProofRecord, issues: Sequence[Issue]) -> PageWork:
-    design, tests = checked.design, door_tests(checked.design, proofs)
+def _work(source: Path, checked: Checked, issues: Sequence[Issue]) -> PageWork:
+    design, tests = checked.design, door_tests(checked.design)
     crew = FieldWork(design, checked.findings, tests, issues)
     changed = {door.mark: ", ".join(crew.revision_of(door).changed) for door in design.doors}
     status = design.site.info.status

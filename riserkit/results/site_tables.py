@@ -12,7 +12,6 @@ from riserkit.drawings.holds import read_holds
 from riserkit.drawings.schedules.sheets import as_drawn, heading_text
 from riserkit.drawings.setting.table import Table, columns_of
 from riserkit.pipeline import Checked
-from riserkit.proofs.record import ProofRecord
 from riserkit.reports.materials.site import door_materials_table, site_materials_table
 from riserkit.reports.returned import returned_tables
 from riserkit.reports.schedules.site import all_schedules
@@ -40,14 +39,11 @@ SCHEDULE_SHEETS: Final = {
 _BY_MARK: Final = frozenset({"openings", "horizontal_cables", "device_cables", "conductors", "spare_conductors"})
 
 
-def site_tables(
-    checked: Checked, record: ProofRecord | None = None, tests: Mapping[str, DoorTest] | None = None
-) -> tuple[ReportTable, ...]:
+def site_tables(checked: Checked, tests: Mapping[str, DoorTest] | None = None) -> tuple[ReportTable, ...]:
     """Every table that is written for a site, findings left out.
 
     Args:
         checked: the site with its findings.
-        record: what an earlier build found of the same circuits.
         tests: `door_tests` of the design, where they are known.
     """
     design, holds = checked.design, read_holds(checked.design, checked.findings)
@@ -55,7 +51,7 @@ def site_tables(
         *all_schedules(design, checked.findings),
         site_materials_table(design, holds),
         door_materials_table(design, holds),
-        site_test_table(design, holds, record, tests),
+        site_test_table(design, holds, tests),
         *returned_tables(design),
     )
 

@@ -10,11 +10,11 @@ from riserkit.as_built.lines import judged_readings, sheet_lines
 from riserkit.as_built.site import as_built_site
 from riserkit.design import Design
 from riserkit.findings import Finding, Severity, Verdict
+from riserkit.kept import KeptWork
 from riserkit.model.as_built import AsBuilt
 from riserkit.model.returned import FIELD_TABLES
 from riserkit.pipeline import Checked, check_site, design_site, work_out
 from riserkit.plugin.read import read_site
-from riserkit.proofs.record import ProofRecord
 from riserkit.reports.test_sheet import door_tests
 from riserkit.rules._shared.base import Rule
 from riserkit.rules._shared.evaluate import INTERNAL_ERROR
@@ -39,17 +39,17 @@ def facts(rows: Filled) -> AsBuilt:
     )
 
 
-RECORD = ProofRecord()
+KEPT = KeptWork()
 """Of circuits that many of these tests share."""
 
 
 def built(design: Design, rows: Filled) -> Checked:
-    return work_out(as_built_site(design, facts(rows)), record=RECORD)
+    return work_out(as_built_site(design, facts(rows)), kept=KEPT)
 
 
 def made(design: Design, rows: Filled) -> Design:
     """Worked out and not checked, for tests of a single rule."""
-    return design_site(as_built_site(design, facts(rows)), record=RECORD)
+    return design_site(as_built_site(design, facts(rows)), kept=KEPT)
 
 
 def of(rule: Rule, worked_out: Design, mark: str) -> list[Finding]:

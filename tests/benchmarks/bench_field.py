@@ -52,7 +52,7 @@ def main(counts: list[int], details: Literal["each", "typical", "both"]) -> None
         checked = work_out(site)
         tests = door_tests(checked.design)
         work = FieldWork(checked.design, checked.findings, tests)
-        tables = site_tables(Checked(checked.design, checked.findings), None, tests)
+        tables = site_tables(Checked(checked.design, checked.findings), tests)
         with tempfile.TemporaryDirectory() as place:
             start = used_s()
             write_field(work, Path(place), tables)

@@ -30,7 +30,7 @@ def work(checked_sample: Callable[[str], Checked]) -> FieldWork:
 @pytest.fixture(scope="session")
 def papers(work: FieldWork, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("field")
-    write_field(work, folder, site_tables(Checked(work.design, tuple(work.findings)), None, work.tests))
+    write_field(work, folder, site_tables(Checked(work.design, tuple(work.findings)), work.tests))
     return folder
 
 

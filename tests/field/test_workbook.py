@@ -55,7 +55,7 @@ def schedules(book: Workbook) -> Iterator[Any]:
 
 
 def test_every_schedule_stands_in_it_cell_by_cell(work: FieldWork, book: Workbook) -> None:
-    tables = site_tables(Checked(work.design, tuple(work.findings)), None, work.tests)
+    tables = site_tables(Checked(work.design, tuple(work.findings)), work.tests)
     assert len(tables) > 10
     numbers = 0
     for table in tables:
@@ -184,7 +184,7 @@ def test_the_same_tables_give_the_same_bytes(work: FieldWork) -> None:
 
 
 def test_every_row_about_a_door_on_hold_says_so_and_no_other(held_work: FieldWork) -> None:
-    tables = site_tables(Checked(held_work.design, tuple(held_work.findings)), None, held_work.tests)
+    tables = site_tables(Checked(held_work.design, tuple(held_work.findings)), held_work.tests)
     sheets = field_sheets(held_work, held_work.design.doors)
     made = openpyxl.load_workbook(io.BytesIO(workbook_bytes(ABOUT, tables, sheets, word_lists(held_work.design))))
     cables = {c.label or c.subject: c.mark for c in held_work.design.cables}

@@ -15,19 +15,19 @@ from hypothesis import strategies as st
 from riserkit.design import Design
 from riserkit.drawings.set.content import SheetSaid
 from riserkit.drawings.set.plan import SetOptions, plan_set
+from riserkit.kept import KeptWork
 from riserkit.model.assemble import assemble_site
 from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked, design_site
-from riserkit.proofs.record import ProofRecord
 from riserkit.record.history import with_issues
 from riserkit.record.issue import Issue, issue_json, read_issue
 from riserkit.results.issue import NewIssue, _Follows, _labels
 from tests.conftest import OPENING
 
 LETTERS = "ABCDE"
-RECORD = ProofRecord()
+KEPT = KeptWork()
 KINDS: tuple[dict[str, Any], ...] = (
     {"lock": "strike-12-secure", "fail_mode": "fail-secure", "egress": "mechanical"},
     {"lock": "strike-12-safe", "fail_mode": "fail-safe", "egress": "mechanical"},
@@ -94,7 +94,7 @@ def test_a_number_never_changes_its_subject(series: list[dict[str, Any]]) -> Non
     stood: dict[tuple[str, str], str] = {}
     numbers: set[str] = set()
     for letter, tables in zip(LETTERS, series, strict=False):
-        made = design_site(with_issues(_site(tables), issues), record=RECORD)
+        made = design_site(with_issues(_site(tables), issues), kept=KEPT)
         said = _said(made)
         now = _subjects(made, said)
         other = {key: (stood[key], subject) for key, subject in now.items() if stood.get(key, subject) != subject}

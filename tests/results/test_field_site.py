@@ -31,7 +31,7 @@ def test_one_door_gets_its_packet_and_the_site_its_lists(one_door: Path) -> None
     names = {path.relative_to(one_door).as_posix() for path in one_door.rglob("*") if path.is_file()}
     both = {"door-1.pdf", "pick_list.pdf", "reel_plan.pdf"}
     assert names == {
-        "contents.json", "proofs.json", "schedules.xlsx", "field/labels.pdf",
+        "contents.json", "kept.json", "schedules.xlsx", "field/labels.pdf",
         *(f"field/{name}" for name in both), *(f"field/telephone/{name}" for name in both),
         *(f"field/{name}.csv" for name in ("labels", "pick_list", "reel_plan")),
     }  # fmt: skip

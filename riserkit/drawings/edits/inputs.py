@@ -5,35 +5,20 @@ Rather too much counts than too little: the whole site except other openings, th
 
 from __future__ import annotations
 
-import io
-import pickle
 from collections.abc import Iterable, Sequence
-from dataclasses import fields, is_dataclass
-from functools import cache
 from hashlib import file_digest, sha256
-from importlib.metadata import version
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from riserkit.code_digest import code_digest
+from riserkit.code_digest import own_code
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.dxf.blocks import block_folder
 from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.dxf.text import font_path
 from riserkit.findings import Finding
 from riserkit.model.raw import is_outside
 
 _OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confirmations", "rooms", "walls"}
 """Tables of a site of which a door's sheet shows its own rows alone, and those are in its design and its findings."""
-
-
-@cache
-def drawing_code() -> str:
-    """A digest of riserkit's own code, of the libraries that write and measure, and of the font."""
-    libraries = " ".join(version(name) for name in ("ezdxf", "fonttools", "numpy", "shapely"))
-    found = sha256(libraries.encode() + code_digest([Path(__file__).parents[2]]))
-    found.update(Path(font_path()).read_bytes())
-    return found.hexdigest()
 
 
 def _folder_digest(folders: Iterable[Path]) -> str:
@@ -52,7 +37,7 @@ def set_inputs(design: Design, info: DrawingInfo) -> str:
     tables = [f"{name}={getattr(site, name)!r}" for name in type(site).model_fields if name not in _OF_OTHERS]
     labels = sorted(design.labels.closet.items()), sorted(design.labels.switch.items())
     words = [
-        drawing_code(),
+        own_code(),
         _folder_digest([*info.block_folders, block_folder()]),
         info.dxf_version,
         info.digest,
@@ -65,29 +50,6 @@ def set_inputs(design: Design, info: DrawingInfo) -> str:
 def digest_of(words: Iterable[str]) -> str:
     """One digest of all these."""
     return sha256("\n".join(words).encode()).hexdigest()[:32]
-
-
-class _Told(pickle.Pickler):
-    """Writes all that a value says: of a dataclass its fields, whatever has been worked out from them since."""
-
-    def reducer_override(self, obj: object) -> Any:
-        """As the library asks for it."""
-        if is_dataclass(obj) and not isinstance(obj, type):
-            return tuple, ((type(obj).__qualname__, *(getattr(obj, field.name) for field in fields(obj))),)
-        return NotImplemented
-
-
-def value_digest(value: object) -> str:
-    """A digest of a value and of all that is in it; empty where not all of that is data, such as a function within another."""
-    stream = io.BytesIO()
-    pickler = _Told(stream, protocol=5)
-    # without it, two equal texts would be written otherwise than one text twice
-    pickler.fast = True
-    try:
-        pickler.dump(value)
-    except (pickle.PicklingError, TypeError, AttributeError):
-        return ""
-    return sha256(stream.getbuffer()).hexdigest()
 
 
 def whole_inputs(design: Design, findings: Sequence[Finding], info: DrawingInfo, common: str) -> str:

@@ -11,6 +11,7 @@ from riserkit.drawings.plan.page import PlanPage
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.plan.view import PlanView, lay_out_view, to_mm
 from riserkit.drawings.setting.scale import DrawingScale
+from riserkit.kept import NOTHING_KEPT, KeptWork
 
 _EDGE_MM: Final = 32.0
 """Openings to be enlarged keep so far from the window's edge, for their devices and labels."""
@@ -20,13 +21,16 @@ _LEAST_STEP: Final = 2
 """An enlargement is twice as large at least."""
 
 
-def enlarged_pages(pages: Sequence[PlanPage], room: Rect, scales: Sequence[DrawingScale]) -> Iterator[PlanPage]:
+def enlarged_pages(
+    pages: Sequence[PlanPage], room: Rect, scales: Sequence[DrawingScale], kept: KeptWork = NOTHING_KEPT
+) -> Iterator[PlanPage]:
     """Pages that show what others have no room for, level by level.
 
     Args:
         pages: of the plans, devices placed.
         room: the largest window that a sheet shows.
         scales: those that plans may have, the smallest drawing first.
+        kept: what an earlier build worked out.
     """
     of_level: dict[str, list[PlanPage]] = {}
     for page in pages:
@@ -35,12 +39,12 @@ def enlarged_pages(pages: Sequence[PlanPage], room: Rect, scales: Sequence[Drawi
         level, ratio = few[0].view.level, few[0].view.ratio
         bare = {mark for page in few for mark in page.view.without_devices}
         larger = [scale for scale in scales if scale.ratio * _LEAST_STEP <= ratio]
-        for n, (scale, view) in enumerate(_views(level, bare, room, larger), 1):
+        for n, (scale, view) in enumerate(_views(level, bare, room, larger, kept), 1):
             yield replace(few[0], view=view, scale=scale, part=0, area=n)
 
 
 def _views(
-    level: PlanLevel, bare: Set[str], room: Rect, scales: Sequence[DrawingScale]
+    level: PlanLevel, bare: Set[str], room: Rect, scales: Sequence[DrawingScale], kept: KeptWork
 ) -> Iterator[tuple[DrawingScale, PlanView]]:
     """Views at the first scale that has room for enough of the openings, else at the one that has room for most.
 
@@ -49,7 +53,9 @@ def _views(
     tried: list[_Trial] = []
     for scale in scales if bare else ():
         at = {o.mark: to_mm(o.at_m, scale.ratio) for o in level.openings if o.mark in bare}
-        views = (lay_out_view(level, scale.ratio, window, devices_first=True) for window in windows_over(at, room))
+        views = (
+            lay_out_view(level, scale.ratio, window, devices_first=True, kept=kept) for window in windows_over(at, room)
+        )
         shown = [(view, bare & {device.mark for device in view.devices}) for view in views]
         tried.append(_Trial(scale, shown))
         if len(tried[-1].marks) >= _ENOUGH * len(bare):
@@ -59,7 +65,7 @@ def _views(
         yield from ((best.scale, view) for view, marks in best.views if marks)
         if best.marks:
             larger = [scale for scale in scales if scale.ratio < best.scale.ratio]
-            yield from _views(level, bare - best.marks, room, larger)
+            yield from _views(level, bare - best.marks, room, larger, kept)
 
 
 class _Trial(NamedTuple):

@@ -27,6 +27,7 @@ from riserkit.drawings.setting.legend import LegendBox, NotesBox, lay_out_legend
 from riserkit.drawings.setting.numbers import sheet_numbers
 from riserkit.drawings.setting.scale import DrawingScale
 from riserkit.drawings.setting.sheet import GAP_MM, SheetFrame
+from riserkit.kept import NOTHING_KEPT, KeptWork
 from riserkit.model.site import Site, SiteInfo
 
 BAND_MM: Final = 11.0
@@ -70,24 +71,27 @@ def plan_sheet_id(number: int) -> str:
     return numbered_sheet_id("1", number)
 
 
-def plan_pages(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages | None:
+def plan_pages(
+    levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo, kept: KeptWork = NOTHING_KEPT
+) -> PlanPages | None:
     """The sheets of all plans, devices placed, and enlarged ones of what has no room; None when there is nothing to show.
 
     Args:
         levels: in the order of their sheets.
         frames: sizes that may be used, the smallest first.
         info: the site's; its `plan_scale` is kept where one is asked for.
+        kept: what an earlier build worked out.
     """
     if not levels:
         return None
-    found = _plans(levels, frames, info)
-    placed = tuple(replace(page, view=_with_devices_placed(page.view)) for page in found.pages)
+    found = _plans(levels, frames, info, kept)
+    placed = tuple(replace(page, view=_with_devices_placed(page.view, kept)) for page in found.pages)
     room = view_room(found.frame, levels, info)
-    larger = enlarged_pages(placed, room, tuple(reversed(plan_scales(info.unit_system))))
+    larger = enlarged_pages(placed, room, tuple(reversed(plan_scales(info.unit_system))), kept)
     return replace(found, pages=(*placed, *larger))
 
 
-def _with_devices_placed(view: PlanView) -> PlanView:
+def _with_devices_placed(view: PlanView, kept: KeptWork) -> PlanView:
     """The view with devices placed in the room that labels leave; before them where that leaves out fewer, and no label.
 
     Where most openings have no room for devices the scale is too small for them in any order.
@@ -96,39 +100,39 @@ def _with_devices_placed(view: PlanView) -> PlanView:
     bare = len(usual.without_devices)
     if not 0 < 2 * bare < len(view.openings):
         return usual
-    first = lay_out_view(view.level, view.ratio, view.window, devices_first=True)
+    first = lay_out_view(view.level, view.ratio, view.window, devices_first=True, kept=kept)
     fewer = len(first.without_devices) < bare
     none_lost = len(first.rest) <= len(usual.rest) and len(first.unnumbered) <= len(usual.unnumbered)
     return first if fewer and none_lost else usual
 
 
-def _plans(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo) -> PlanPages:
+def _plans(levels: Sequence[PlanLevel], frames: Sequence[SheetFrame], info: SiteInfo, kept: KeptWork) -> PlanPages:
     """The sheets of all plans at one scale, devices not placed."""
     ratio = info.plan_scale
     scales = plan_scales(info.unit_system) if ratio is None else (asked_scale(ratio, info.unit_system),)
     for frame in frames:
         wanted = scales if ratio or frame is frames[-1] else [s for s in scales if s.ratio <= _SMALL]
         scale = _whole(levels, frame, wanted, info)
-        found = _good(levels, frame, scale, info) if scale else None
+        found = _good(levels, frame, scale, info, kept) if scale else None
         if scale is not None and found is not None:
             return PlanPages(frame, scale, found)
     frame = frames[-1]
     fit = _whole(levels, frame, scales, info)
     larger = scales[: scales.index(fit)] if fit else scales
     for scale in reversed(larger):
-        found = _good(levels, frame, scale, info)
+        found = _good(levels, frame, scale, info, kept)
         if found is not None:
             return PlanPages(frame, scale, found)
-    return _crowded(levels, frame, (scales[0], *(() if ratio else detail_scales(info.unit_system))), info)
+    return _crowded(levels, frame, (scales[0], *(() if ratio else detail_scales(info.unit_system))), info, kept)
 
 
 def _crowded(
-    levels: Sequence[PlanLevel], frame: SheetFrame, scales: Sequence[DrawingScale], info: SiteInfo
+    levels: Sequence[PlanLevel], frame: SheetFrame, scales: Sequence[DrawingScale], info: SiteInfo, kept: KeptWork
 ) -> PlanPages:
     """Labels far off on leaders; at a scale of details where some have no room even so."""
     tried = []
     for scale in scales:
-        tried.append(PlanPages(frame, scale, _flat(_views(levels, frame, scale, info))))
+        tried.append(PlanPages(frame, scale, _flat(_views(levels, frame, scale, info, kept))))
         if not any(page.view.rest for page in tried[-1].pages):
             return tried[-1]
     return tried[0]
@@ -186,13 +190,13 @@ def _whole(
 
 
 def _good(
-    levels: Sequence[PlanLevel], frame: SheetFrame, scale: DrawingScale, info: SiteInfo
+    levels: Sequence[PlanLevel], frame: SheetFrame, scale: DrawingScale, info: SiteInfo, kept: KeptWork
 ) -> tuple[PlanPage, ...] | None:
     """The sheets at a scale, None when labels crowd: the busiest level is tried first, so that it is soon known."""
     busiest = max(levels, key=lambda level: len(level.openings))
     order = [busiest, *(level for level in levels if level is not busiest)]
     found: dict[str, tuple[PlanPage, ...]] = {}
-    for views in _views(order, frame, scale, info, _MOST_FAR):
+    for views in _views(order, frame, scale, info, kept, _MOST_FAR):
         if any(page.view.rest for page in views):
             return None
         found[views[0].view.level.id] = views
@@ -200,7 +204,12 @@ def _good(
 
 
 def _views(
-    levels: Sequence[PlanLevel], frame: SheetFrame, scale: DrawingScale, info: SiteInfo, patience: float = math.inf
+    levels: Sequence[PlanLevel],
+    frame: SheetFrame,
+    scale: DrawingScale,
+    info: SiteInfo,
+    kept: KeptWork,
+    patience: float = math.inf,
 ) -> Iterator[tuple[PlanPage, ...]]:
     room = view_room(frame, levels, info)
     for level in levels:
@@ -210,7 +219,7 @@ def _views(
         else:
             windows = cut(level, scale.ratio, room)
         yield tuple(
-            PlanPage(lay_out_view(level, scale.ratio, window, patience), n, windows, scale)
+            PlanPage(lay_out_view(level, scale.ratio, window, patience, kept=kept), n, windows, scale)
             for n, window in enumerate(windows)
         )
 

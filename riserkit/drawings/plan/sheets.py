@@ -127,7 +127,7 @@ def plan_floor_plans(design: Design, info: DrawingInfo | None = None, findings: 
     levels = [
         with_heavy_lines(one, asked.background_folder) for one in read_levels(design, read_holds(design, findings))
     ]
-    pages = plan_pages(levels, frames, site.info)
+    pages = plan_pages(levels, frames, site.info, design.kept)
     return FloorPlans(site, numbered(pages, site) if pages else None, asked)
 
 

@@ -16,7 +16,8 @@ from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.plan.around import led_round
 from riserkit.drawings.plan.bundles import BundleStretch, stretches
 from riserkit.drawings.plan.devices import DeviceAtDoor, place_devices
-from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement, place_tags
+from riserkit.drawings.plan.kept_tags import placed_tags
+from riserkit.drawings.plan.labels import Obstacles, PlacedTag, Tag, TagPlacement
 from riserkit.drawings.plan.swing import LEAST_LEAF_MM, Leaf, edge_point, leaves_of
 from riserkit.drawings.plan.symbols import RAIL_HALF_MM
 from riserkit.drawings.plan.tags import (
@@ -29,6 +30,7 @@ from riserkit.drawings.plan.tags import (
     room_tags,
 )
 from riserkit.drawings.plan.values import Carrier, PlanLevel, PlanOpening
+from riserkit.kept import NOTHING_KEPT, KeptWork
 
 RAIL_MM: Final = RAIL_HALF_MM
 """Half the distance of the two lines that stand for a tray or a conduit."""
@@ -112,7 +114,13 @@ def to_mm(point_m: Point, ratio: int) -> Point:
 
 
 def lay_out_view(
-    level: PlanLevel, ratio: int, window: Rect, patience: float = math.inf, *, devices_first: bool = False
+    level: PlanLevel,
+    ratio: int,
+    window: Rect,
+    patience: float = math.inf,
+    *,
+    devices_first: bool = False,
+    kept: KeptWork = NOTHING_KEPT,
 ) -> PlanView:
     """Everything of a level that lies in a window, with labels placed.
 
@@ -122,6 +130,7 @@ def lay_out_view(
         window: mm of paper from the site's origin.
         patience: as `place_tags` has it; a view given up on has all its other labels in `rest`.
         devices_first: the symbols of devices have the first choice of room, and labels of openings what is left.
+        kept: what an earlier build worked out.
     """
     frame = shapely.box(*window)
     empty = PlanView(level, ratio, window, (), (), (), (), None, (), ())
@@ -146,16 +155,16 @@ def lay_out_view(
     room = window.inset(_EDGE_MM)
     drawn = PlanView(level, ratio, window, openings, rails, cables, backbones, background, (), ())
     if devices_first:
-        first = place_tags(ways, room, obstacles)
+        first = placed_tags(kept, ways, room, obstacles)
         drawn = place_devices(replace(drawn, tags=first.placed))
         obstacles = _with_devices(obstacles, drawn.devices)
-        last = place_tags(doors, room, obstacles, standing=first.placed)
+        last = placed_tags(kept, doors, room, obstacles, standing=first.placed)
         found = TagPlacement((*first.placed, *last.placed), (*first.rest, *last.rest))
     else:
-        found = place_tags((*ways, *doors), room, obstacles, patience)
+        found = placed_tags(kept, (*ways, *doors), room, obstacles, patience)
     unnumbered: tuple[Tag, ...] = ()
     if not found.rest or patience == math.inf:
-        found, unnumbered = _with_room_numbers(empty, found, obstacles)
+        found, unnumbered = _with_room_numbers(empty, found, obstacles, kept)
     return replace(drawn, tags=found.placed, rest=found.rest, unnumbered=unnumbered)
 
 
@@ -169,7 +178,7 @@ def _with_devices(obstacles: Obstacles, devices: Sequence[DeviceAtDoor]) -> Obst
 
 
 def _with_room_numbers(
-    view: PlanView, found: TagPlacement, obstacles: Obstacles
+    view: PlanView, found: TagPlacement, obstacles: Obstacles, kept: KeptWork
 ) -> tuple[TagPlacement, tuple[Tag, ...]]:
     """Every room has its number at least: what is placed already stays, numbers stand where there is room.
 
@@ -179,7 +188,7 @@ def _with_room_numbers(
     missing = tuple(room_number_tags(view, {placed.tag.subject for placed in found.placed}))
     if not missing:
         return found, ()
-    numbers = place_tags(missing, view.window.inset(_EDGE_MM), obstacles, standing=found.placed)
+    numbers = placed_tags(kept, missing, view.window.inset(_EDGE_MM), obstacles, standing=found.placed)
     return TagPlacement((*found.placed, *numbers.placed), found.rest), numbers.rest
 
 

@@ -26,7 +26,6 @@ from riserkit.drawings.edits.inputs import (
     digest_of,
     door_inputs,
     set_inputs,
-    value_digest,
     whole_inputs,
 )
 from riserkit.drawings.edits.void import VOID_WORDS
@@ -45,6 +44,7 @@ from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST as TYPICALS
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, at_openings
+from riserkit.kept import value_digest
 from riserkit.quantities.natural_order import natural_order, runs
 
 SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule", "void"]

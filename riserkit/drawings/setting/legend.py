@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache, cached_property
+from functools import cache, cached_property, lru_cache
 from typing import Final, Protocol
 
 from riserkit.drawings.dxf import layers
@@ -160,7 +160,7 @@ class LegendBox:
     text_mm: float
     columns: tuple[tuple[LegendEntry, ...], ...]
 
-    @property
+    @cached_property
     def height_mm(self) -> float:
         """Outer height."""
         return TITLE_ROOM_MM + max(self._heights(), default=0.0) + _PAD_MM
@@ -225,14 +225,23 @@ def lay_out_legend(
     least_mm: float = LEAST_HEIGHT_MM,
 ) -> LegendBox:
     """A legend that fits a height if it can: in more columns first, then in smaller letters; else the least high one."""
+    readable = _readable(tuple(entries), width_mm, title, least_mm)
+    return next((box for box in readable if box.fits(height_mm)), None) or min(readable, key=lambda box: box.height_mm)
+
+
+@lru_cache(maxsize=64)
+def _readable(entries: tuple[LegendEntry, ...], width_mm: float, title: str, least_mm: float) -> tuple[LegendBox, ...]:
+    """Legends whose words have room to be read, those in large letters and few columns first; one at least.
+
+    Remembered, for a sheet asks for one of a width at many heights.
+    """
     most = max(1, int((width_mm - 2 * _PAD_MM) / _COLUMN_LEAST_MM))
     tried = [
         LegendBox(title, width_mm, text_mm, _in_columns(entries, count, text_mm))
         for text_mm in (2.5, least_mm)
         for count in range(1, most + 1)
     ]
-    readable = [box for box in tried if box.fits(float("inf"))] or tried[:1]
-    return next((box for box in readable if box.fits(height_mm)), None) or min(readable, key=lambda box: box.height_mm)
+    return tuple(box for box in tried if box.fits(float("inf"))) or tuple(tried[:1])
 
 
 def _in_columns(entries: Sequence[LegendEntry], count: int, text_mm: float) -> tuple[tuple[LegendEntry, ...], ...]:

@@ -7,6 +7,8 @@ from itertools import combinations, islice
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
+from riserkit.kept import value_digest
+from riserkit.model.opening import Opening
 from riserkit.model.run_ends import ends_at
 from riserkit.model.site import Site
 from riserkit.rules._shared.door_changes import Change, changes
@@ -17,6 +19,11 @@ from riserkit.wiring.needs import NeedReader
 from riserkit.wiring.values import DoorWiring
 
 # How much is tried for doors with the same parts, and for how many kinds of doors, so that a large site is not held up.
+_REMEDIES: Final = "remedies"
+_NOT_ASKED: Final = frozenset(
+    {"openings", "rooms", "walls", "issued_labels", "acceptances", "confirmations", "revisions", "reels"}
+)
+"""Tables that no change is made of and no wiring is chosen by."""
 _PAIRS_TRIED: Final = 60
 _KINDS_TRIED: Final = 60
 
@@ -38,9 +45,17 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         at = (door.placement.switch, door.placement.closet) if door.placement else ()
         runs = tuple(run.id for run in design.site.runs if ends_at(run, door.mark))
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
-    searches = [_ChangeSearch(design, alike) for alike in islice(kinds.values(), _KINDS_TRIED)]
     temperatures = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
+    rest = _rests_on(design) if kinds else ""
     found: dict[str, str] = {}
+    searches: list[_ChangeSearch] = []
+    for alike in islice(kinds.values(), _KINDS_TRIED):
+        values = rest, [_asked(design, door) for door in alike]
+        known = design.kept.found(_REMEDIES, values, dict)
+        if known is None:
+            searches.append(_ChangeSearch(design, alike, values))
+        else:
+            found.update(known)
     while searches:
         asked = [(search, search.next_needs()) for search in searches]
         # No change is one of parts, lists or temperatures: doors asked alike are worked out together, whatever was changed.
@@ -49,15 +64,39 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
             search.judge(islice(wirings, len(needs)))
             if not needs:
                 found.update(search.found)
+                design.kept.keep(_REMEDIES, search.rests_on, search.found, dict, dict)
         searches = [search for search, needs in asked if needs]
     return found
+
+
+def _rests_on(design: Design) -> str:
+    """A digest of what a change may be made of, or be judged by, at any door: all tables but those of openings and papers."""
+    site = design.site
+    tables = {name: getattr(site, name) for name in type(site).model_fields if name not in _NOT_ASKED}
+    return value_digest((tables, [arrangement.name for arrangement in design.arrangements]))
+
+
+def _asked(design: Design, door: DoorDesign) -> object:
+    """What changes of one door are tried on, and what else is fed from its supply."""
+    supply = door.opening.supply
+    fed = [d.mark for d in design.doors if d.wiring.drawn and d.wiring.drawn.supply_id == supply] if supply else []
+    openings = _openings(design.site, [door])
+    return openings, door.placement, door.cable, sorted(_unknown(door.wiring)), fed
+
+
+def _openings(site: Site, doors: Sequence[DoorDesign]) -> tuple[Opening, ...]:
+    """These openings, and those that the supplies stand at which they state: a length is taken from there."""
+    supplies = (site.supply.get(door.opening.supply) for door in doors)
+    at = (supply.opening for supply in supplies if supply is not None and supply.opening)
+    return tuple(site.opening[mark] for mark in dict.fromkeys((*(door.mark for door in doors), *at)))
 
 
 class _ChangeSearch:
     """The changes tried at doors with the same parts, one after the other, the least first."""
 
-    def __init__(self, design: Design, doors: Sequence[DoorDesign]) -> None:
+    def __init__(self, design: Design, doors: Sequence[DoorDesign], rests_on: object) -> None:
         self.found: dict[str, str] = {}
+        self.rests_on = rests_on
         self._design = design
         self._left = {door.mark: door for door in doors}
         self._tries = _tries(changes(design, doors[0]))
@@ -109,7 +148,7 @@ def _both(first: Change, second: Change) -> Change:
 def _changed(design: Design, doors: Sequence[DoorDesign], change: Change) -> list[DoorNeed]:
     """What each of these doors asks of its wiring after the change."""
     # Only these doors are looked at: the rest of the site's openings need not be copied for each try.
-    alone = design.site.model_copy(update={"openings": tuple(door.opening for door in doors)})
+    alone = design.site.model_copy(update={"openings": _openings(design.site, doors)})
     site = change.apply(alone, [door.mark for door in doors])
     reader = NeedReader(site, design.router.route)
     return [reader.need(site.opening[d.mark], d.placement, d.cable, "") for d in doors]

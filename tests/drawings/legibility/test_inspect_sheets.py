@@ -15,6 +15,7 @@ import pytest
 from ezdxf.document import Drawing
 from ezdxf.filemanagement import new, read
 
+from riserkit.code_digest import own_code
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.dxf import layers
@@ -29,8 +30,6 @@ from riserkit.drawings.legibility.sheet import SHEET_CHECKS, inspect_shapes, ins
 from riserkit.drawings.legibility.values import Violation, is_own
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
 from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
-from riserkit.results import inspection_record
-from riserkit.results.folder import file_digest
 from riserkit.rules._shared.page import read_page
 from riserkit.standards.sheets import TEXT_HEIGHTS_MM
 
@@ -374,20 +373,18 @@ def test_a_drawing_of_anybody_is_inspected(tmp_path: Path) -> None:
     assert [v.check for v in inspect_sheet(path).violations] == ["text-on-foreign-line"]
 
 
-def test_a_record_of_other_code_counts_for_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_was_kept_by_other_code_counts_for_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever module of riserkit changes, a verdict found before is not taken over."""
-    sheet = tmp_path / "T-601.dxf"
-    sheet.write_bytes(b"0")
-    keys = {inspection_record.key_of(file_digest(sheet))}
+    codes = {own_code()}
     read = Path.read_bytes
     for module in (pieces, text_over_text):
         place = Path(module.__file__)
         monkeypatch.setattr(Path, "read_bytes", lambda path, place=place: read(path) + b"#" * (path == place))
-        inspection_record.drawing_code.cache_clear()
-        keys.add(inspection_record.key_of(file_digest(sheet)))
+        own_code.cache_clear()
+        codes.add(own_code())
     monkeypatch.undo()
-    inspection_record.drawing_code.cache_clear()
-    assert len(keys) == 3
+    own_code.cache_clear()
+    assert len(codes) == 3
 
 
 @pytest.mark.parametrize(("apart", "expected"), [(4.0, True), (9.0, False)])

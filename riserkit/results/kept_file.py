@@ -1,8 +1,8 @@
-"""The record of proofs in a folder of results, and whether it is believed.
+"""The record of what was worked out, in a folder of results, and whether it is believed.
 
-A proof decides whether people get out, so a record counts only where this user's own riserkit wrote it: a file named by the
+A proof in it decides whether people get out, so a record counts only where this user's own riserkit wrote it: a file named by the
 record's digest is in the user's state folder, where nobody else may write. A record that came with a folder from
-elsewhere, was changed, or is of another user is not read, and every circuit is proven anew. Whoever can write in the user's
+elsewhere, was changed, or is of another user is not read, and everything is worked out anew. Whoever can write in the user's
 own account could as well change riserkit itself; against that no record guards.
 """
 
@@ -17,22 +17,23 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
-from riserkit.proofs.record import ProofRecord
+from riserkit.kept import KeptWork
 
-PROOFS: Final = "proofs.json"
+KEPT: Final = "kept.json"
 MOST_BYTES: Final = 64 * 2**20
-"""A record larger than this is neither written nor read; it would hold the proofs of some thousand circuits."""
+"""A record larger than this is not read, and of more than this not all is written; it holds what some thousand doors take."""
+_FRAME_BYTES: Final = 8
 _MOST_WITNESSES: Final = 256
 
 
-def read_proofs(folder: Path, made_with: str) -> ProofRecord:
+def read_kept(folder: Path, made_with: str) -> KeptWork:
     """The record of an earlier build for this one to use; an empty one where there is none or it is not believed.
 
     Args:
         folder: the earlier results, which need not be there.
-        made_with: what the circuits come from besides riserkit's code, such as plugins.
+        made_with: what it was worked out with besides riserkit's code, such as plugins.
     """
-    return ProofRecord(_believed(folder / PROOFS), made_with)
+    return KeptWork(_believed(folder / KEPT), made_with)
 
 
 def _believed(path: Path) -> dict[str, Any]:
@@ -45,14 +46,17 @@ def _believed(path: Path) -> dict[str, Any]:
     return {}
 
 
-def write_proofs(folder: Path, record: ProofRecord) -> None:
-    """Write the proofs of this build into its results, and bear witness to them in the user's state folder."""
-    lines = [f"{json.dumps(key)}: {json.dumps(told, ensure_ascii=False)}" for key, told in record.kept.items()]
+def write_kept(folder: Path, kept: KeptWork) -> None:
+    """Write what this build worked out into its results, and bear witness to it in the user's state folder."""
+    lines, room = [], MOST_BYTES - _FRAME_BYTES
+    for key, entry in kept.entries.items():
+        line = f"{json.dumps(key)}: {json.dumps(entry)}"
+        room -= len(line) + _FRAME_BYTES
+        if room >= 0:
+            lines.append(line)
     content = ("{\n" + ",\n".join(lines) + "\n}\n").encode()
-    if len(content) > MOST_BYTES:
-        return
-    (folder / PROOFS).write_bytes(content)
-    # without a place for it the next build proves anew, which is slow and no harm
+    (folder / KEPT).write_bytes(content)
+    # without a place for it the next build works everything out, which is slow and no harm
     with contextlib.suppress(OSError, RuntimeError):
         witness = _witness(content)
         witness.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -69,7 +73,7 @@ def _state_folder() -> Path:
     windows = os.environ.get("LOCALAPPDATA") if sys.platform == "win32" else None
     stated = windows or os.environ.get("XDG_STATE_HOME") or ""
     base = Path(stated) if Path(stated).is_absolute() else Path.home() / ".local" / "state"
-    return base / "riserkit" / "proofs"
+    return base / "riserkit" / "kept"
 
 
 def _only_mine(folder: Path) -> bool:

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
-from dataclasses import fields
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import fields, replace
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from riserkit.drawings.set.plan import SetOptions
+from riserkit import kept as kept_module
+from riserkit.design import design, wire_openings
+from riserkit.drawings.set.plan import SetOptions, plan_set
+from riserkit.kept import KeptWork
 from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
 from riserkit.proofs import book
 from riserkit.proofs import record as record_module
-from riserkit.proofs.record import ProofRecord
 from riserkit.proofs.values import Counterexample, Property, TopologyProof, TruthRow
 from riserkit.reports import test_sheet
 from riserkit.results import build as build_module
-from riserkit.results import proofs_kept
-from riserkit.results.build import BuildOptions, build_site
-from riserkit.results.proofs_kept import PROOFS, read_proofs, write_proofs
+from riserkit.results import kept_file
+from riserkit.results.build import BuildOptions, build_site, with_tables
+from riserkit.results.kept_file import KEPT, read_kept, write_kept
 from tests.proven import UnnotedPatch
 
 FIRST_LOOK = Path(__file__).resolve().parents[2] / "sample_drawings" / "first-look" / "site"
@@ -55,14 +57,14 @@ def site() -> Any:
     return read_site(FIRST_LOOK)
 
 
-def _checked(site: Any, record: ProofRecord) -> Checked:
-    return work_out(site, record=record)
+def _checked(site: Any, kept: KeptWork) -> Checked:
+    return work_out(site, kept=kept)
 
 
 def _kept(site: Any, folder: Path) -> Checked:
-    record = read_proofs(folder, "")
+    record = read_kept(folder, "")
     checked = _checked(site, record)
-    write_proofs(folder, record)
+    write_kept(folder, record)
     return checked
 
 
@@ -70,7 +72,7 @@ def test_a_circuit_that_is_the_same_is_not_solved_again(site, solved, tmp_path):
     before = _kept(site, tmp_path)
     count = len(solved)
     assert count > 0
-    text = (tmp_path / PROOFS).read_bytes()
+    text = (tmp_path / KEPT).read_bytes()
     again = _kept(site, tmp_path)
     assert len(solved) == count
     assert again.findings == before.findings
@@ -78,11 +80,11 @@ def test_a_circuit_that_is_the_same_is_not_solved_again(site, solved, tmp_path):
     assert [door.proof.topology.doors for door in again.design.doors] == [
         door.proof.topology.doors for door in before.design.doors
     ]
-    assert (tmp_path / PROOFS).read_bytes() == text
+    assert (tmp_path / KEPT).read_bytes() == text
 
 
-def test_what_a_proof_says_is_all_in_what_its_digest_is_taken_of():
-    """The digest is of the text that Python shows; a field left out of that could be changed unseen."""
+def test_what_a_proof_says_is_all_in_the_text_that_it_is_compared_by():
+    """Before it is kept, what would be read back is compared by the text that Python shows: a field left out of that could be lost."""
     for kind in (TopologyProof, Property, Counterexample, TruthRow):
         hidden = {one.name for one in fields(kind) if not one.repr}
         assert hidden == ({"doors"} if kind is TopologyProof else set())
@@ -105,20 +107,24 @@ def test_a_circuit_that_changed_is_solved_again(site, solved, tmp_path, change):
         changed = {"openings": tuple(o.model_copy(update={"egress": "stair"}) for o in site.openings)}
     now = site.model_copy(update=changed)
     solved.clear()
-    kept = _checked(now, read_proofs(tmp_path, ""))
+    kept = _checked(now, read_kept(tmp_path, ""))
     if change != "fail mode":
         assert solved
     solved.clear()
-    assert kept.findings == _checked(now, ProofRecord()).findings
+    assert kept.findings == _checked(now, KeptWork()).findings
+
+
+def _proofs(entries: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: told for key, told in entries.items() if told["what"] == "proof"}
 
 
 def _tampered_proof(site: Any) -> tuple[str, dict[str, Any]]:
     """The record of a site in which an attack works, and its key."""
-    record = ProofRecord()
+    record = KeptWork()
     _checked(site, record)
-    for key, told in record.kept.items():
+    for key, told in _proofs(record.entries).items():
         if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in told["kept"]["properties"]):
-            return key, json.loads(json.dumps(record.kept))
+            return key, json.loads(json.dumps(record.entries))
     raise AssertionError("no circuit of the site can be tampered with")
 
 
@@ -131,19 +137,19 @@ def _forge(told: dict[str, Any]) -> None:
 def test_a_verdict_changed_in_a_record_is_found_again(site, solved):
     key, kept = _tampered_proof(site)
     _forge(kept[key])
-    honest = _checked(site, ProofRecord()).findings
+    honest = _checked(site, KeptWork()).findings
     solved.clear()
-    assert _checked(site, ProofRecord(kept)).findings == honest
+    assert _checked(site, KeptWork(kept)).findings == honest
     assert len(solved) == 1
 
 
 def test_a_proof_of_one_circuit_does_not_stand_for_another(site, solved):
     _, kept = _tampered_proof(site.model_copy(update={"openings": site.openings}))
-    keys = list(kept)
+    keys = list(_proofs(kept))
     assert len(keys) > 1, "the site needs two circuits"
-    swapped = dict(zip(keys, [kept[k] for k in (*keys[1:], keys[0])], strict=True))
+    swapped = kept | dict(zip(keys, [kept[k] for k in (*keys[1:], keys[0])], strict=True))
     solved.clear()
-    _checked(site, ProofRecord(swapped))
+    _checked(site, KeptWork(swapped))
     assert len(solved) == len(keys)
 
 
@@ -162,37 +168,36 @@ SPOILT: dict[str, Callable[[dict[str, Any]], object]] = {
 def test_a_spoilt_proof_is_solved_again(site, solved, name):
     key, kept = _tampered_proof(site)
     SPOILT[name](kept[key])
-    honest = _checked(site, ProofRecord()).findings
+    honest = _checked(site, KeptWork()).findings
     solved.clear()
-    assert _checked(site, ProofRecord(kept)).findings == honest
+    assert _checked(site, KeptWork(kept)).findings == honest
     assert len(solved) == 1
 
 
 def test_other_code_and_other_plugins_prove_anew(site, solved, patched):
     _, kept = _tampered_proof(site)
-    for other in (ProofRecord(kept, "another plugin"), None):
+    for other in (KeptWork(kept, "another plugin"), None):
         if other is None:
-            patched.setattr(record_module, "_code", lambda: "another")
+            patched.setattr(kept_module, "own_code", lambda: "another")
         solved.clear()
-        _checked(site, other or ProofRecord(kept))
-        assert len(solved) == len(kept)
+        _checked(site, other or KeptWork(kept))
+        assert len(solved) == len(_proofs(kept))
 
 
 def test_a_record_forged_throughout_is_not_believed(site, solved, tmp_path):
     """Whoever hands over a folder of results can count every digest in it anew, and still nobody bears witness to it."""
     _kept(site, tmp_path)
-    kept = json.loads((tmp_path / PROOFS).read_text("utf-8"))
-    for key, told in kept.items():
+    kept = json.loads((tmp_path / KEPT).read_text("utf-8"))
+    for key, told in _proofs(kept).items():
         _forge(told)
-        proof = record_module._proof(told["kept"])
-        told["digest"] = record_module._digest((key, repr(proof)))
-    proofs = [record_module._read(key, told, record_module._proof) for key, told in kept.items()]
-    assert None not in proofs, "the forgery is a good one"
-    (tmp_path / PROOFS).write_text(json.dumps(kept), "utf-8")
+        told["digest"] = kept_module._digest(key, json.dumps(told["kept"]))
+    read = [KeptWork(kept)._found(key, record_module._proof) for key in _proofs(kept)]
+    assert None not in read, "the forgery is a good one"
+    (tmp_path / KEPT).write_text(json.dumps(kept), "utf-8")
     solved.clear()
-    checked = _checked(site, read_proofs(tmp_path, ""))
-    assert len(solved) == len(kept)
-    assert checked.findings == _checked(site, ProofRecord()).findings
+    checked = _checked(site, read_kept(tmp_path, ""))
+    assert len(solved) == len(_proofs(kept))
+    assert checked.findings == _checked(site, KeptWork()).findings
 
 
 @pytest.mark.parametrize("how", ["another user's", "open to all", "a link", "too large", "no JSON", "not there"])
@@ -201,8 +206,8 @@ def test_a_record_that_cannot_be_trusted_is_not_read(site, tmp_path, patched, ho
     folder = tmp_path / "results"
     folder.mkdir()
     _kept(site, folder)
-    path, witnesses = folder / PROOFS, tmp_path / "state" / "riserkit" / "proofs"
-    assert proofs_kept._believed(path)
+    path, witnesses = folder / KEPT, tmp_path / "state" / "riserkit" / "kept"
+    assert kept_file._believed(path)
     if how == "another user's":
         patched.setenv("XDG_STATE_HOME", str(tmp_path / "other"))
     elif how == "open to all":
@@ -211,35 +216,36 @@ def test_a_record_that_cannot_be_trusted_is_not_read(site, tmp_path, patched, ho
         path.rename(tmp_path / "elsewhere.json")
         path.symlink_to(tmp_path / "elsewhere.json")
     elif how == "too large":
-        patched.setattr(proofs_kept, "MOST_BYTES", 100)
+        patched.setattr(kept_file, "MOST_BYTES", 100)
     elif how == "no JSON":
         path.write_bytes(b"{")
         (witnesses / sha256(b"{").hexdigest()).touch()
     else:
         path.unlink()
-    assert proofs_kept._believed(path) == {}
+    assert kept_file._believed(path) == {}
 
 
 def test_a_record_does_not_grow_without_end(site, tmp_path, patched):
     patched.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    patched.setattr(proofs_kept, "_MOST_WITNESSES", 3)
-    record = ProofRecord()
+    patched.setattr(kept_file, "_MOST_WITNESSES", 3)
+    record = KeptWork()
     for n in range(6):
-        record._kept = {"n": {"kept": n}}
-        write_proofs(tmp_path, record)
-    assert len(list((tmp_path / "state" / "riserkit" / "proofs").iterdir())) == 3
-    (tmp_path / PROOFS).unlink()
-    patched.setattr(proofs_kept, "MOST_BYTES", 10)
-    write_proofs(tmp_path, record)
-    assert not (tmp_path / PROOFS).exists()
+        record.of("number", n, lambda: 8 * "more", str)
+        write_kept(tmp_path, record)
+    assert len(list((tmp_path / "state" / "riserkit" / "kept").iterdir())) == 3
+    most = len((tmp_path / KEPT).read_bytes()) // 2
+    patched.setattr(kept_file, "MOST_BYTES", most)
+    write_kept(tmp_path, record)
+    assert len((tmp_path / KEPT).read_bytes()) <= most
+    assert kept_file._believed(tmp_path / KEPT).items() < record.entries.items()
 
 
 def test_without_a_place_for_witnesses_a_build_goes_on(site, tmp_path, patched):
     (tmp_path / "file").touch()
     patched.setenv("XDG_STATE_HOME", str(tmp_path / "file"))
     _kept(site, tmp_path)
-    assert (tmp_path / PROOFS).is_file()
-    assert proofs_kept._believed(tmp_path / PROOFS) == {}
+    assert (tmp_path / KEPT).is_file()
+    assert kept_file._believed(tmp_path / KEPT) == {}
 
 
 def test_what_readings_do_not_show_is_kept_and_told_alike(site, patched):
@@ -252,18 +258,96 @@ def test_what_readings_do_not_show_is_kept_and_told_alike(site, patched):
 
     patched.setattr(test_sheet, "_gaps", gaps)
     patched.setattr(test_sheet, "_REMEMBERED", {})
-    record = ProofRecord()
-    before = test_sheet.site_test_table(made, record=record)
+    record = KeptWork()
+    before = test_sheet.site_test_table(replace(made, kept=record))
     count = len(tried)
-    assert count == len(record.kept) > 0
+    assert count == len(record.entries) > 0
     patched.setattr(test_sheet, "_REMEMBERED", {})
-    again = ProofRecord(record.kept)
-    assert test_sheet.site_test_table(made, record=again) == before
-    assert again.kept == record.kept
+    again = KeptWork(record.entries)
+    assert test_sheet.site_test_table(replace(made, kept=again)) == before
+    assert again.entries == record.entries
     assert len(tried) == count
     hotter = work_out(site.model_copy(update={"info": site.info.model_copy(update={"pathway_c": 51.0})})).design
-    test_sheet.site_test_table(hotter, record=again)
+    test_sheet.site_test_table(replace(hotter, kept=again))
     assert len(tried) == 2 * count
+
+
+LOCKS = ("strike-12-secure", "strike-24-secure", "strike-12-safe")
+DOOR = {"controller": "controller-c4", "contact": "contact-reed", "rex": "rex-motion", "egress": "mechanical"}
+
+CHANGES: dict[str, Callable[[Any], Any]] = {
+    "nothing": lambda site: site,
+    "a lock": lambda site: site.with_changes(openings={"1": {"lock": "strike-24-secure", "lock_count": "1"}}),
+    "a part that a remedy names": lambda site: site.with_changes(parts={"supply-12-3": {"output_a": "0.05 A"}}),
+    "a run's length": lambda site: site.with_changes(
+        runs=[{"id": "R1", "from_end": "TR-1", "to_end": "1", "length_m": "71 m", "basis": "measured"}]
+    ),
+    "a closet's name": lambda site: site.with_changes(closets={"TR-1": {"name": "Comms cupboard"}}),
+    "a closet's place": lambda site: site.with_changes(closets={"TR-1": {"x_m": "3"}}),
+    "a wall": lambda site: site.with_changes(
+        walls=[{"level": "L1", "outline_wkt": "POLYGON ((6 3, 13.5 3, 13.5 5.8, 6 5.8, 6 3))"}]
+    ),
+    "an opening's name": lambda site: site.with_changes(openings={"2": {"name": "Glaze room"}}),
+    "a note": lambda site: site.with_changes(
+        confirmations=[
+            {
+                "opening": "2",
+                "condition": "sensor-on-egress-side",
+                "name": "M. Iyer",
+                "date": "2026-02-09",
+                "note": "seen",
+            }
+        ]
+    ),
+    "a supply": lambda site: site.with_changes(supplies=[{"id": "PS-1", "part": "supply-12-5", "closet": "TR-1"}]),
+    "a part": lambda site: site.with_changes(parts={"magnet-12-300": {"hold_a": "0.41 A"}}),
+    "a temperature": lambda site: site.with_changes(info={"pathway_c": 85, "coldest_c": -30}),
+}
+
+
+@pytest.fixture(scope="module")
+def unsuitable(site: Any) -> Any:
+    """The site with two strikes at a door, which no arrangement suits: remedies are looked for."""
+    return site.with_changes(openings={"1": {"lock": "strike-12-heavy", "lock_count": "2"}})
+
+
+@pytest.fixture(scope="module")
+def before(unsuitable: Any) -> Mapping[str, Any]:
+    """What a build of the site keeps for the next."""
+    record = KeptWork()
+    _said(unsuitable, record)
+    assert {told["what"] for told in record.entries.values()} == {"proof", "not shown", "remedies", "labels"}
+    return record.entries
+
+
+def _said(site: Any, kept: KeptWork) -> tuple[object, ...]:
+    """All that is written of a site, but for the drawings themselves: of those, what each is drawn from."""
+    checked = _checked(site, kept)
+    options, tables = with_tables(checked, SetOptions())
+    sheets = plan_set(checked.design, checked.findings, options)
+    return checked.findings, tables, [(sheet.sheet_id, sheet.title, sheet.inputs) for sheet in sheets]
+
+
+@pytest.mark.parametrize("change", CHANGES)
+def test_whatever_changes_what_is_kept_gives_what_is_worked_out_anew(unsuitable, before, change):
+    """An edit never goes stale: of a changed site everything is as if nothing had been kept, and is kept alike."""
+    changed = CHANGES[change](unsuitable)
+    again, anew = KeptWork(before), KeptWork()
+    assert _said(changed, again) == _said(changed, anew)
+    assert again.entries == anew.entries
+    assert changed != unsuitable or change == "nothing"
+
+
+def test_doors_solved_side_by_side_come_out_as_each_alone(unsuitable):
+    """So what is kept of some doors does not depend on which others the site has."""
+    others = {
+        f"{n}": {"lock": lock, "x_m": f"{3 + n}", "y_m": "3", "level": "L1"} for n, lock in enumerate(4 * LOCKS, 11)
+    }
+    site = unsuitable.with_changes(openings={mark: DOOR | cells for mark, cells in others.items()})
+    together = design(site).doors
+    for door in together:
+        (alone,) = wire_openings(site, [door.opening])
+        assert repr(alone) == repr(door.wiring)
 
 
 def test_a_build_into_earlier_results_gives_the_bytes_of_a_full_one(site, solved, tmp_path, patched):
