@@ -13,6 +13,8 @@ import numpy.typing as npt
 FloatArray = npt.NDArray[np.float64]
 IntArray = npt.NDArray[np.int64]
 
+_LEAST = np.finfo(float).tiny
+
 
 def entropy_bits(weights: FloatArray) -> float:
     """Entropy of candidates.
@@ -62,11 +64,12 @@ def expected_bits(
         )
         by_fault = np.argsort(faults * (n + 1) + at, kind="stable")
         stays = np.maximum(np.cumsum(change[by_fault]), 0.0)  # of each fault what stays, one fault after the other
-        terms = np.diff(stays * np.log2(np.maximum(stays, np.finfo(float).tiny)), prepend=0.0)
-        total = np.cumsum(np.bincount(at, change, n + 1))[: len(shown)]
+        terms = np.diff(stays * np.log2(np.maximum(stays, _LEAST)), prepend=0.0)
+        likely = p[order]
+        # at least the one itself stays, though sums of the others round it off
+        total = np.maximum(np.cumsum(np.bincount(at, change, n + 1))[: len(shown)], np.maximum(likely, _LEAST))
         terms = np.cumsum(np.bincount(at[by_fault], terms, n + 1))[: len(shown)]
         # H = log2(total) - sum(p log2 p) / total over what stays
-        likely = p[order]
         left[row] = likely @ (np.log2(total) - terms / total) + (1.0 - likely.sum()) * nothing_told
     return left
 

@@ -16,7 +16,7 @@ from riserkit.troubleshooting.states import IDLE, POWER_OFF, RELEASED, DoorState
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import LIFTED, OHMS, VOLTS, Measurement
 from riserkit.wiring.readings.questions import questions
-from riserkit.wiring.roles import DeviceRole
+from riserkit.wiring.roles import DeviceRole, StateRole
 
 _EFFORT: Final[Mapping[DeviceRole, float]] = {
     DeviceRole.NETWORK_PORT: 3.0,
@@ -38,10 +38,19 @@ _TO_COMMON: Final = 0.3
 """From any terminal to a common of the same device, such as a supply's minus."""
 _ACROSS: Final = 2.0
 """Between terminals that belong to no one thing, such as an input and a supply."""
-_POWER_OFF: Final = 4.0
+_POWER_OFF: Final = 12.0
 """Network power, mains and battery have to be off, and the door is out of use meanwhile."""
 _SOMEBODY: Final = 0.3
+_OUTSIDE_EFFORT: Final[Mapping[StateRole, float]] = {
+    StateRole.FIRE_ALARM: 10.0,
+    StateRole.NETWORK_POWER_LOST: 8.0,
+    StateRole.MAINS_LOST: 8.0,
+    StateRole.BATTERY_LOST: 8.0,
+}
+"""What takes more than somebody at the door: the alarm's owner has to know, or power is taken off."""
 _WIRE_THROUGH: Final = 1.5
+_LONG_LEAD: Final = 1.0
+"""The black lead stays on the supply's return while the red one goes from place to place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +95,7 @@ def every_ask(circuit: DoorCircuit, blamed: frozenset[str] | None = None, *, acr
     for ask in (
         *_of_sheet(circuit),
         *_at_devices(circuit, across=across),
+        *_along(circuit),
         *_across(circuit),
         *_cables(circuit),
         *_wires(circuit, blamed),
@@ -117,6 +127,24 @@ def _at_devices(circuit: DoorCircuit, *, across: bool) -> Iterator[Ask]:
             more = 0.0 if frozenset(ends) in usual else _TO_COMMON if commons & set(ends) else _ACROSS
             for state in states if across or more < _ACROSS else ():
                 yield _ask(circuit, VOLTS, ends, state, more)
+
+
+def _along(circuit: DoorCircuit) -> Iterator[Ask]:
+    """Each terminal to the return of the supply outside, idle and released: the place where a voltage is lost is halved in on."""
+    netlist = circuit.netlist
+    if not circuit.supply:
+        return
+    common = netlist.ends(circuit.supply)[1]
+    returns = {
+        common: None,
+        **{str(b): None for c in netlist.conductors for a, b in ((c.a, c.b), (c.b, c.a)) if str(a) == common},
+    }
+    common = list(returns)[-1]
+    states = door_states(circuit)
+    for end in dict.fromkeys(str(end) for c in netlist.conductors for end in (c.a, c.b)):
+        for name in (IDLE, RELEASED) if end not in returns else ():
+            if name in states:
+                yield _ask(circuit, VOLTS, (end, common), states[name], _LONG_LEAD)
 
 
 def _across(circuit: DoorCircuit) -> Iterator[Ask]:
@@ -165,5 +193,8 @@ def _effort(circuit: DoorCircuit, asked: Measurement) -> float:
     refs = {name.partition(".")[0] for name in (asked.plus, asked.minus)} - {LIFTED}
     effort = max((effort_at(circuit.netlist.component(ref)) for ref in refs), default=1.0)
     effort += _LIFT * len(asked.lifts) + (_POWER_OFF if asked.dead else 0.0)
-    idle = circuit.locked_state
-    return effort + _SOMEBODY * sum(on != idle.get(name, False) for name, on in asked.outside.items() if not asked.dead)
+    if asked.dead:
+        return effort
+    idle, netlist = circuit.locked_state, circuit.netlist
+    more = {name: _OUTSIDE_EFFORT[role] for role in _OUTSIDE_EFFORT for name in netlist.states(role)}
+    return effort + sum(more.get(name, _SOMEBODY) for name, on in asked.outside.items() if on != idle.get(name, False))

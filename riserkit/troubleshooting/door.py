@@ -154,12 +154,25 @@ class ObservedDoor:
         return dead | silent | (within & (one.asked is not None))
 
     def _dead_input(self, suspects: Sequence[Suspect], one: Observation) -> BoolArray:
-        """Which have the input dead that the controller reports of: its voltage does not say what it reads."""
-        netlist, asked = self.circuit.netlist, one.asked
-        read = {asked.plus, asked.minus} if asked is not None else set()
-        inputs = frozenset(name for name in netlist.elements(*INPUTS) if set(netlist.ends(name)) == read)
-        dead: BoolArray = np.array([bool(s.blames & inputs) for s in suspects], dtype=np.bool_)
+        """Which have the input dead that the controller reports of: its voltage does not say what it reads, but that it stays so.
+
+        Whoever has seen it read open and closed has seen that it is not dead.
+        """
+        inputs = self._inputs_read(one)
+        otherwise = any(
+            other.seen
+            and not other.one_of
+            and isfinite(other.low) is not isfinite(one.low)
+            and self._inputs_read(other) == inputs
+            for other in self.observed
+        )
+        dead: BoolArray = np.array([bool(s.blames & inputs) and not otherwise for s in suspects], dtype=np.bool_)
         return dead
+
+    def _inputs_read(self, one: Observation) -> frozenset[str]:
+        """The inputs that something seen is read at, `component.element`."""
+        netlist, read = self.circuit.netlist, {one.asked.plus, one.asked.minus} if one.asked is not None else set()
+        return frozenset(name for name in netlist.elements(*INPUTS) if set(netlist.ends(name)) == read)
 
     def unseen(self) -> list[SeenEither]:
         """What can be seen that has not been stated: two answers to each, as words and as what each says."""

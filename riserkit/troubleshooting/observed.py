@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.errors import RiserkitError
-from riserkit.troubleshooting.states import DoorState, read_state
+from riserkit.troubleshooting.states import IDLE, RELEASED, DoorState, read_state
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import DIODE, OHMS, OPEN_OHM, OPEN_V, VOLTS, Measurement
@@ -17,12 +17,14 @@ from riserkit.wiring.readings.questions import questions
 
 _READING: Final = re.compile(
     r"^\s*(?P<plus>\S+)\s+(?P<minus>\S+)\s+(?P<value>[-+]?\d+(?:[.,]\d+)?|open|closed)\s*"
-    r"(?P<unit>mv|v|kohm|mohm|ohms?|kω|mω|ω)?(?:\s+(?P<state>.*?))?\s*$",
+    r"(?P<unit>mv|v(?:olts?)?|kohm|mohm|ohms?|kω|mω|ω)?(?:\s*(?P<current>[ad]c)\b)?(?:\s+(?P<state>.*?))?\s*$",
     re.IGNORECASE,
 )
 _SCALE: Final = {
     "": 1.0,
     "v": 1.0,
+    "volt": 1.0,
+    "volts": 1.0,
     "mv": 1e-3,
     "ohm": 1.0,
     "ohms": 1.0,
@@ -32,6 +34,7 @@ _SCALE: Final = {
     "mohm": 1e6,
     "mω": 1e6,
 }
+_OF_VOLTS: Final = frozenset({"v", "mv", "volt", "volts"})
 _NUMBER: Final = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 _CLOSED_OHM: Final = 1.0
 _MOST_OHM: Final = 1e9
@@ -86,9 +89,13 @@ def read_reading(circuit: DoorCircuit, text: str) -> Observation:
         )
     found = _READING.match(text)
     if found is None:
+        plus, minus = circuit.netlist.ends(circuit.coil(circuit.locks[0]))
         raise RiserkitError(
-            f"reading {text!r} cannot be read; expected red lead, black lead, value, unit, state, such as 'Y1.+ Y1.- 3.0 V idle'"
+            f"reading {text!r} cannot be read; expected red lead, black lead, value, unit, state, such as '{plus} {minus} 3.0 V"
+            f" {RELEASED if circuit.command else IDLE}' for what lock {circuit.locks[0]} gets"
         )
+    if (found["current"] or "").lower() == "ac":
+        raise RiserkitError(f"reading {text!r} is AC; a door's circuit is DC: measure it on DC, and state that")
     plus, minus = (terminal(circuit.netlist, found[name]) for name in ("plus", "minus"))
     if plus == minus:
         raise RiserkitError(
@@ -99,10 +106,14 @@ def read_reading(circuit: DoorCircuit, text: str) -> Observation:
     if not unit and value not in {"open", "closed"}:
         raise RiserkitError(f"reading {text!r} has no unit; expected V, mV, ohm, kohm or Mohm after {found['value']}")
     _plausible(text, value, unit)
-    if unit in {"v", "mv"}:
+    if unit in _OF_VOLTS:
         if state.dead:
             raise RiserkitError(f"reading {text!r} is in volts with power off; measure ohms, or state another state")
+        if not found["state"]:
+            text = f"{text.strip()} (no state stated: taken as {IDLE})"
         return Observation(text, measurement(VOLTS, plus, minus, state), *_volts(value, _SCALE[unit]))
+    if not state.dead and found["state"]:
+        text = f"{text.strip()} (ohms: taken with power off)"
     return Observation(text, measurement(OHMS, plus, minus, _unpowered(circuit, state)), *_ohms(value, _SCALE[unit]))
 
 
@@ -128,15 +139,15 @@ def _plausible(text: str, value: str, unit: str) -> None:
     if value in {"open", "closed"}:
         return
     number = float(value) * _SCALE[unit]
-    if unit in {"v", "mv"} and abs(number) > _MOST_V:
+    if unit in _OF_VOLTS and abs(number) > _MOST_V:
         raise RiserkitError(
             f"reading {text!r} is over {_MOST_V:.0f} V, which no circuit of a door has between any two points (extra-low"
             " voltage): read the meter and its range again. If it does show that, mains is on the wires: touch nothing more,"
             " and have it switched off by whoever is licensed for mains"
         )
-    if unit not in {"v", "mv"} and number > _MOST_OHM:
+    if unit not in _OF_VOLTS and number > _MOST_OHM:
         raise RiserkitError(f"reading {text!r} is no resistance that a meter shows; where it shows none, state open")
-    if unit not in {"v", "mv"} and number < -LEADS_OHM:
+    if unit not in _OF_VOLTS and number < -LEADS_OHM:
         raise RiserkitError(
             f"reading {text!r} is below 0 ohm: measure with power off, and state what the meter then shows"
         )
@@ -182,9 +193,15 @@ def terminal(netlist: Netlist, text: str) -> str:
     for name, plain in every.items():
         if plain.replace(".", "") == wanted:
             return name
-    ref = next((c.ref for c in netlist.components if wanted.startswith(c.ref.lower())), "")
-    listed = [name for name in every if name.startswith(f"{ref}.")] if ref else list(every)
-    raise RiserkitError(f"no terminal {text!r} at this door; expected {', '.join(listed[:24])}")
+    refs = [c.ref for c in netlist.components if any(name.startswith(f"{c.ref}.") for name in every)]
+    ref = next((ref for ref in sorted(refs, key=len, reverse=True) if wanted.startswith(ref.lower())), "")
+    if ref:
+        raise RiserkitError(
+            f"{ref} has no terminal {text!r}; expected {', '.join(n for n in every if n.startswith(f'{ref}.'))}"
+        )
+    raise RiserkitError(
+        f"no terminal {text!r} at this door; its devices are {', '.join(refs)}, such as {next(iter(every))}"
+    )
 
 
 def _volts(value: str, scale: float) -> tuple[float, float]:

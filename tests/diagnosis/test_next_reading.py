@@ -81,3 +81,12 @@ def test_a_loop_that_does_not_add_up_is_named_without_bystanders() -> None:
         VoltageBetween("a", "c", 11.9, 12.1),
     ]  # fmt: skip
     assert contradiction(rows) == (1, 2, 3)
+
+
+def test_a_candidate_that_is_next_to_impossible_leaves_a_number() -> None:
+    """Many readings later a candidate may be left that weighs next to nothing beside the others."""
+    weights = np.array([1.0, 1.0, 1e-40])
+    volts = np.array([[0.0, 12.0, 24.0], [0.0, 0.0, 12.0]])
+    left = expected_bits(weights, volts - 0.1, volts + 0.1, volts)
+    assert np.isfinite(left).all()
+    assert left == pytest.approx([0.0, 1.0], abs=1e-9)

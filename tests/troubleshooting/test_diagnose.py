@@ -269,6 +269,46 @@ def test_volts_are_read_before_power_is_taken_off_a_door(doors: Any) -> None:
         assert following is not None and following.ask.asked.meter == VOLTS, (complaint, following)
 
 
+def test_readings_are_read_in_the_words_of_whoever_telephones(strike: DoorCircuit) -> None:
+    plain = read_reading(strike, "M1.+ M1.- 3.0 V released")
+    for said in ("M1+ M1- 3.0V dc released", "m1+ m1- 3,0 volts released", "M1.+ M1.- 3.0 VDC released"):
+        found = read_reading(strike, said)
+        assert (found.asked, found.low, found.high) == (plain.asked, plain.low, plain.high), said
+    swapped = read_reading(strike, "M1- M1+ -3000 mV released")
+    assert swapped.asked is not None and (swapped.asked.plus, swapped.asked.minus) == ("M1.-", "M1.+")
+    assert swapped.high < 0.0
+    # what was not said is told, as it is taken
+    assert read_reading(strike, "M1+ M1- 3.0 V").words.endswith("(no state stated: taken as idle)")
+    assert read_reading(strike, "M1+ M1- 40 ohm released").words.endswith("(ohms: taken with power off)")
+    with pytest.raises(RiserkitError, match=r"such as 'M1\.\+ M1\.- 3\.0 V released' for what lock M1 gets"):
+        read_reading(strike, "3 V at the strike")
+    with pytest.raises(RiserkitError, match="is AC"):
+        read_reading(strike, "M1+ M1- 12 V ac released")
+    with pytest.raises(RiserkitError, match=r"its devices are .*M1"):
+        read_reading(strike, "Z9.1 M1- 12 V idle")
+
+
+def test_no_reading_asks_for_a_fire_alarm_where_another_tells_as_much(doors: Any) -> None:
+    """A fire alarm takes the owner of the alarm, the PoE cable the door: somebody at the door is easier to have."""
+    circuit = doors.circuit("relay-external-supply")
+    effort = {ask.state: ask.effort for ask in every_ask(circuit) if ask.where == "M1.+ to M1.-"}
+    assert effort["idle"] < effort["released"] < effort["no power on the PoE cable"] < effort["fire alarm"]
+
+
+def test_a_lost_voltage_is_halved_in_on_along_the_wires_of_a_supply(doors: Any) -> None:
+    """With the black lead on the supply's return, every terminal on the way to the lock can be read."""
+    circuit = doors.circuit("relay-external-supply")
+    along = {ask.asked.plus for ask in every_ask(circuit) if ask.asked.minus == "X1.0V" and ask.state == "idle"}
+    assert {"K2.C", "K2.NC", "X1.1", "X1.3", "M1.+"} <= along
+
+
+def test_no_two_faults_are_told_in_the_same_words(doors: Any) -> None:
+    """Two leads at one terminal, of which either may be exchanged with a wire, are told apart."""
+    for name in doors.served:
+        words = [s.words for s in all_suspects(doors.circuit(name)) if s.joint_ohm is None]
+        assert len(set(words)) == len(words), [w for w in words if words.count(w) > 1]
+
+
 def test_faults_inside_devices_are_told_as_a_fitter_meets_them(doors: Any) -> None:
     """Contacts that stand for power being there, and switches inside a device, have no terminals that anybody could look at."""
     for name in doors.served:

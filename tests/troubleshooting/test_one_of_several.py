@@ -66,6 +66,20 @@ def test_the_leaf_that_is_stuck_is_found_by_looking_at_each(leaves: DoorCircuit)
     )
 
 
+def test_a_dead_input_reads_one_thing_whatever_is_done(leaves: DoorCircuit) -> None:
+    """Closed with one leaf open and open with the other: whatever else is wrong, the input works."""
+    dead = [_suspect(leaves, "input of K1 at DOOR to IC dead")]
+    closed = read_sight(leaves, "door shows closed at B4")
+    opened = read_sight(leaves, "open door shows open at B1")
+    for seen in (closed, opened):
+        assert explains(leaves, dead, seen, AT).all()
+    assert not explains(leaves, dead, [*closed, *opened], AT).all()
+    assert not explains(leaves, dead, [*opened, *read_sight(leaves, "closed door shows closed")], AT).all()
+    # what is looked at next is told by what has been seen
+    look = diagnose(leaves, closed, AT).look
+    assert look is not None and look.answers == ("open door shows open at B1", "door shows closed at B1")
+
+
 def test_one_of_two_locks_leaves_the_door_free_or_locked(leaves: DoorCircuit, doors: Any) -> None:
     coils = [_suspect(leaves, f"coil of {ref} open") for ref in leaves.locks]
     assert _allowed(leaves, coils, "card no effect") == [True, True]

@@ -31,13 +31,21 @@ def in_words(netlist: Netlist, miswiring: Miswiring) -> str:
         case MiswiringKind.REVERSED:
             words = f"{m.ends[0].partition('.')[0]} reversed: wires exchanged at {' and '.join(m.ends)}"
         case MiswiringKind.EXCHANGED:
-            of = " and ".join(dict.fromkeys(c.cable or "a lead" for c in named))
-            words = f"wires of {of} exchanged at {' and '.join(m.ends)}"
+            words = f"{_exchanged_words(named)} exchanged at {' and '.join(m.ends)}"
         case MiswiringKind.LINK_LEFT_IN:
             words = f"link {' to '.join(m.subjects)} left in"
         case _:
             words = _contact_in_words(netlist, m)
     return words
+
+
+def _exchanged_words(conductors: Sequence[Conductor]) -> str:
+    """`wires of W2 and W3`, `wire of W5 and lead K2.V+ to K2.C`: a terminal may have two leads, so each is told by its ends."""
+    leads = [f"{c.a} to {c.b}" for c in conductors if not c.cable]
+    cables = dict.fromkeys(c.cable for c in conductors if c.cable)
+    if not leads:
+        return f"wires of {' and '.join(cables)}"
+    return " and ".join((*(f"wire of {cable}" for cable in cables), *(f"lead {lead}" for lead in leads)))
 
 
 def _contact_in_words(netlist: Netlist, miswiring: Miswiring) -> str:
