@@ -20,8 +20,8 @@ from pydantic import BaseModel
 
 from riserkit.code_digest import own_code
 
-KeptEntry = Mapping[str, Any]
-"""What was asked; `kept`, what was found, in plain values as JSON has them; and `digest` of it and its key."""
+KeptEntry = Mapping[str, str]
+"""`what` was asked; `kept`, what was found, as JSON writes it; and `digest` of it and its key."""
 
 _T = TypeVar("_T")
 _SPOILT: Final = (LookupError, TypeError, ValueError, AttributeError, ArithmeticError, RecursionError)
@@ -89,9 +89,9 @@ class KeptWork:
         entry = self._entries.get(key) or self._earlier.get(key)
         try:
             # what is there must be, to the last digit, what was worked out under this key
-            if entry is None or entry["digest"] != _digest(key, json.dumps(entry["kept"])):
+            if entry is None or entry["digest"] != _digest(key, entry["kept"]):
                 return None
-            found = read(entry["kept"])
+            found = read(json.loads(entry["kept"]))
         except _SPOILT:
             return None
         self._entries[key] = entry
@@ -104,7 +104,7 @@ class KeptWork:
             told = json.dumps(plain(found))
             # what would not be read back as it is now is not kept
             if repr(read(json.loads(told))) == repr(found):
-                self._entries[key] = {"what": what, "digest": _digest(key, told), "kept": json.loads(told)}
+                self._entries[key] = {"what": what, "digest": _digest(key, told), "kept": told}
         except _SPOILT:
             return
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from typing import Final
+from dataclasses import astuple
+from typing import Any, Final
 
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import Design, DoorDesign
@@ -32,6 +33,7 @@ CAUTIONS: Final = (
     *METER_CAUTIONS,
     "The local code, the authority having jurisdiction and licensed practice govern.",
 )
+_READINGS: Final = "readings"
 _MOST_REMEMBERED: Final = 1024
 _REMEMBERED: dict[Hashable, str] = {}
 _NOT_FEASIBLE: Final = (
@@ -45,7 +47,7 @@ def door_tests(design: Design) -> Mapping[str, DoorTest]:
     drawn = [(door.mark, designed_circuit(door.wiring)) for door in design.doors]
     circuits = [(mark, circuit) for mark, circuit in drawn if circuit is not None]
     marks, wired = [mark for mark, _ in circuits], [circuit for _, circuit in circuits]
-    readings = dict(zip(marks, readings_of_doors(wired, _temperatures(design)), strict=True))
+    readings = dict(zip(marks, _readings(wired, _temperatures(design), design.kept), strict=True))
     hidden = dict(zip(marks, _gaps_by_door(wired, _temperatures(design), design.kept), strict=True))
     lines = {door.mark: (*readings.get(door.mark, ()), *_power_over_data(design, door)) for door in design.doors}
     return {
@@ -56,6 +58,20 @@ def door_tests(design: Design) -> Mapping[str, DoorTest]:
         )
         for door in design.doors
     }
+
+
+def _readings(circuits: Sequence[DoorCircuit], at: Temperatures, kept: KeptWork) -> tuple[tuple[Reading, ...], ...]:
+    """As `readings_of_doors` has them; those of circuits that are not known yet are worked out side by side."""
+    found = {n: kept.found(_READINGS, (circuit, at), _read_readings) for n, circuit in enumerate(circuits)}
+    left = [n for n, known in found.items() if known is None]
+    for n, new in zip(left, readings_of_doors([circuits[n] for n in left], at), strict=True):
+        found[n] = new
+        kept.keep(_READINGS, (circuits[n], at), new, _read_readings, lambda readings: [*map(astuple, readings)])
+    return tuple(readings or () for readings in found.values())
+
+
+def _read_readings(told: Sequence[Sequence[Any]]) -> tuple[Reading, ...]:
+    return tuple(Reading(*values) for values in told)
 
 
 def _taken(design: Design, door: DoorDesign, lines: Sequence[Reading]) -> tuple[str, ...]:

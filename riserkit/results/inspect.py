@@ -84,14 +84,12 @@ def inspect_results(
     """
     names = {path: path.relative_to(folder).as_posix() for path in drawn}
     content = {path: digests.get(name) or file_digest(path) for path, name in names.items()}
-    known = {
-        path: found
-        for path, made in drawn.items()
-        if (found := made or kept.found(_INSPECTION, content[path], _inspection)) is not None
-    }
+    before = {path: kept.found(_INSPECTION, content[path], _inspection) for path in drawn}
+    known = {path: found for path, made in drawn.items() if (found := before[path] or made) is not None}
     inspections = inspect_drawings(tuple(drawn), progress, known)
     for path, inspection in zip(drawn, inspections, strict=True):
-        kept.keep(_INSPECTION, content[path], inspection, _inspection, asdict)
+        if before[path] is None:
+            kept.keep(_INSPECTION, content[path], inspection, _inspection, asdict)
     return inspections
 
 

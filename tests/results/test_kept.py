@@ -123,15 +123,25 @@ def _tampered_proof(site: Any) -> tuple[str, dict[str, Any]]:
     record = KeptWork()
     _checked(site, record)
     for key, told in _proofs(record.entries).items():
-        if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in told["kept"]["properties"]):
+        if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in json.loads(told["kept"])["properties"]):
             return key, json.loads(json.dumps(record.entries))
     raise AssertionError("no circuit of the site can be tampered with")
 
 
-def _forge(told: dict[str, Any]) -> None:
-    for one in told["kept"]["properties"]:
+def _spoil(told: dict[str, Any], change: Callable[[dict[str, Any]], object]) -> None:
+    kept = json.loads(told["kept"])
+    change(kept)
+    told["kept"] = json.dumps(kept)
+
+
+def _all_pass(kept: dict[str, Any]) -> None:
+    for one in kept["properties"]:
         if one["outcome"] == "fail":
             one.update(outcome="pass", failing=0, counterexample=None)
+
+
+def _forge(told: dict[str, Any]) -> None:
+    _spoil(told, _all_pass)
 
 
 def test_a_verdict_changed_in_a_record_is_found_again(site, solved):
@@ -157,9 +167,10 @@ SPOILT: dict[str, Callable[[dict[str, Any]], object]] = {
     "no proof": lambda told: told.pop("kept"),
     "no digest": lambda told: told.pop("digest"),
     "a list": lambda told: told.update(kept=[]),
-    "a field more": lambda told: told["kept"].update(more=1),
-    "a field less": lambda told: told["kept"].pop("states"),
-    "an outcome of its own": lambda told: told["kept"]["properties"][0].update(outcome="fine"),
+    "no JSON": lambda told: told.update(kept="{"),
+    "a field more": lambda told: _spoil(told, lambda kept: kept.update(more=1)),
+    "a field less": lambda told: _spoil(told, lambda kept: kept.pop("states")),
+    "an outcome of its own": lambda told: _spoil(told, lambda kept: kept["properties"][0].update(outcome="fine")),
     "nothing": lambda told: told.clear(),
 }
 
@@ -190,7 +201,7 @@ def test_a_record_forged_throughout_is_not_believed(site, solved, tmp_path):
     kept = json.loads((tmp_path / KEPT).read_text("utf-8"))
     for key, told in _proofs(kept).items():
         _forge(told)
-        told["digest"] = kept_module._digest(key, json.dumps(told["kept"]))
+        told["digest"] = kept_module._digest(key, told["kept"])
     read = [KeptWork(kept)._found(key, record_module._proof) for key in _proofs(kept)]
     assert None not in read, "the forgery is a good one"
     (tmp_path / KEPT).write_text(json.dumps(kept), "utf-8")
@@ -261,7 +272,7 @@ def test_what_readings_do_not_show_is_kept_and_told_alike(site, patched):
     record = KeptWork()
     before = test_sheet.site_test_table(replace(made, kept=record))
     count = len(tried)
-    assert count == len(record.entries) > 0
+    assert count == sum(told["what"] == "not shown" for told in record.entries.values()) > 0
     patched.setattr(test_sheet, "_REMEMBERED", {})
     again = KeptWork(record.entries)
     assert test_sheet.site_test_table(replace(made, kept=again)) == before
@@ -316,7 +327,13 @@ def before(unsuitable: Any) -> Mapping[str, Any]:
     """What a build of the site keeps for the next."""
     record = KeptWork()
     _said(unsuitable, record)
-    assert {told["what"] for told in record.entries.values()} == {"proof", "not shown", "remedies", "labels"}
+    assert {told["what"] for told in record.entries.values()} == {
+        "proof",
+        "not shown",
+        "readings",
+        "remedies",
+        "labels",
+    }
     return record.entries
 
 

@@ -78,6 +78,27 @@ def find_block(name: str, folders: Sequence[Path] = ()) -> Block:
     raise BlockError(f"no block {name}.dxf in {', '.join(str(folder) for folder in looked_in)}")
 
 
+def letters_mm(name: str) -> tuple[float, ...]:
+    """Heights of the letters of a shipped block, read off its file: for a size alone, no document is built.
+
+    Raises:
+        BlockError: no such block.
+    """
+    path = block_folder() / f"{name}.dxf"
+    if not path.is_file():
+        raise BlockError(f"no block {path.name} in {path.parent}; install riserkit again")
+    lines = [line.strip() for line in path.read_text("utf-8").splitlines()]
+    section, entity, found = "", "", []
+    for code, value in zip(lines[::2], lines[1::2], strict=False):
+        if code == "0":
+            entity = value
+        elif code == "2" and entity == "SECTION":
+            section = value
+        elif code == "40" and entity == "TEXT" and section == "ENTITIES":
+            found.append(float(value))
+    return tuple(found)
+
+
 def own_block_problems(folder: Path) -> Iterator[Problem]:
     """What is wrong with a site's own blocks: each is looked at, whether a sheet of today uses it or not."""
     name = folder.name

@@ -11,7 +11,7 @@ from functools import cache, cached_property, lru_cache
 from typing import Final, Protocol
 
 from riserkit.drawings.dxf import layers
-from riserkit.drawings.dxf.blocks import find_block
+from riserkit.drawings.dxf.blocks import letters_mm
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.lettering import LEAST_IMPERIAL_MM
@@ -66,8 +66,7 @@ def _sample_scale(name: str) -> float:
     """As small as a sample may be, and no smaller than the shipped block's letters allow."""
     body = SYMBOLS[name].body
     wanted = min(1.0, _SAMPLE_MM[0] / body.width, _SAMPLE_MM[1] / body.height)
-    letters = [float(e.dxf.height) for e in find_block(name).doc.modelspace() if e.dxftype() == "TEXT"]
-    scale: float = max([wanted, *(LEAST_IMPERIAL_MM / height + 0.005 for height in letters)])
+    scale: float = max([wanted, *(LEAST_IMPERIAL_MM / height + 0.005 for height in letters_mm(name))])
     return round(scale, 3)
 
 

@@ -11,7 +11,7 @@ import pytest
 from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import symbols
-from riserkit.drawings.dxf.blocks import BLOCK_TAGS, block_folder, find_block
+from riserkit.drawings.dxf.blocks import BLOCK_TAGS, block_folder, find_block, letters_mm
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError
@@ -107,6 +107,13 @@ def test_attribute_sets_are_held_against_each_other() -> None:
     with pytest.raises(BlockError, match=r"no block absent\.dxf in "):
         canvas.insert("absent", (10, 10))
     assert not list(canvas.doc.modelspace())
+
+
+def test_heights_of_letters_read_off_a_file_are_those_of_its_document() -> None:
+    heights = {path.stem: letters_mm(path.stem) for path in block_folder().glob("*.dxf")}
+    assert any(heights.values())
+    for name, found in heights.items():
+        assert found == tuple(e.dxf.height for e in find_block(name).doc.modelspace().query("TEXT"))
 
 
 def test_a_sites_block_takes_the_place_of_the_shipped_one(site_block: Any) -> None:
