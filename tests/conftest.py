@@ -24,6 +24,7 @@ from riserkit.model.problems import Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.pipeline import Checked, check_site
 from tests import drawn, proven
+from tests.sweep import SWEEPS
 
 Rows = list[dict[str, str]]
 _LOOK_AFTER = 100_000
@@ -45,8 +46,10 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         items[:] = [item for item in items if not item.get_closest_marker("sweep")]
 
 
-def pytest_configure() -> None:
+def pytest_configure(config: pytest.Config) -> None:
     proven.prove_once()
+    if config.getoption("sweep"):
+        os.environ[SWEEPS] = "1"
     # commands that tests run need not compile riserkit anew each time, which takes as long as many of them
     os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     # Python looks for rings of garbage after every 700 things made, which took a fifth of the time of tests that draw

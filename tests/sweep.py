@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Collection, Iterable
 from typing import Any
 
 import pytest
+
+SWEEPS = "RISERKIT_TESTS_SWEEP"
+"""Set in the environment while a sweep runs."""
+
+
+def tried(on_push: int, in_sweep: int) -> int:
+    """How many random cases a property is tried on."""
+    return in_sweep if os.environ.get(SWEEPS) else on_push
 
 
 def swept(name: str, cases: Iterable[Any], push: Collection[Any]) -> pytest.MarkDecorator:

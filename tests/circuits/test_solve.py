@@ -398,8 +398,8 @@ def test_several_power_loads_settle_on_the_upper_root(make, r_ohm, p_w):
     for _ in range(3_000):
         i = np.array(p_w) / v
         drop = np.array([r_ohm[k] * i[k:].sum() for k in range(4)])
-        v = 50.0 - np.cumsum(drop)
-        if v.min() <= 1.0:
+        v, before = 50.0 - np.cumsum(drop), v
+        if v.min() <= 1.0 or np.array_equal(v, before):
             break
     near = np.abs(50.0 - np.cumsum([r_ohm[k] * (np.array(p_w) / v)[k:].sum() for k in range(4)]) - v).max() > 1e-9
     assume(not near)  # on the brink the fixed point has not come to rest; there collapse is decided elsewhere

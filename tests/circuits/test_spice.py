@@ -22,6 +22,7 @@ from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, 
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case, spice_deck
+from tests.sweep import tried
 
 _NGSPICE = shutil.which("ngspice")
 if _NGSPICE is None and os.environ.get("RISERKIT_REQUIRE_NGSPICE") == "1":
@@ -112,7 +113,7 @@ def netlists(draw: st.DrawFn, bent: bool) -> Netlist:
 
 
 common = settings(
-    max_examples=200,
+    max_examples=tried(80, 200),
     phases=[Phase.explicit, Phase.generate],
     deadline=None,
     derandomize=True,

@@ -20,7 +20,9 @@ from riserkit.circuits.solve import solve
 from riserkit.commands.main import main
 from riserkit.model.assemble import TABLES
 from riserkit.reports.explained import explain_opening
+from tests import drawn
 
+pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
 SAMPLES = ROOT / "sample_drawings"
 FIRST = SAMPLES / "first-look" / "site"
@@ -79,7 +81,8 @@ def test_check_as_json_is_one_document_with_passes_too(seed):
 
 def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path, first_look_results):
     first, second = first_look_results, tmp_path / "two"
-    assert run("build", site, "-o", second).exit_code == 0
+    with drawn.afresh():
+        assert run("build", site, "-o", second).exit_code == 0
     names = sorted(p.relative_to(first).as_posix() for p in first.rglob("*") if p.is_file())
     assert {"drawings/T-601.dxf", "drawings/T-501-1.dxf", "drawings/T-501-2.dxf", "findings.json",
             "schedules/materials.csv", "schedules/issued_labels.csv", "schedules/test_sheets.csv"} <= set(names)  # fmt: skip

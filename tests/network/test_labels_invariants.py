@@ -14,6 +14,7 @@ from riserkit.model.power import Switch
 from riserkit.model.site import Site
 from riserkit.network.plan import NetworkPlan, plan_network
 from riserkit.network.values import Labels
+from tests.sweep import tried
 
 from .sites import TIGHT, changed, closet, door, run
 
@@ -96,13 +97,13 @@ def check_steps(steps: list[dict[str, object]]) -> list[NetworkPlan]:
 
 
 @given(st.lists(tables(), min_size=2, max_size=4))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tried(60, 150), deadline=None)
 def test_issued_labels_hold_through_any_changes(steps: list[dict[str, object]]) -> None:
     check_steps(steps)
 
 
 @given(tables(), st.permutations(MARKS), st.sets(st.sampled_from(MARKS)))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=tried(60, 150), deadline=None)
 def test_doors_that_stay_keep_port_and_labels(first: dict[str, object], order: list[str], absent: set[str]) -> None:
     openings = {o.mark: o for o in first["openings"]}  # type: ignore[attr-defined]
     stay = [openings.get(mark, door(mark, 0, 0, "P")) for mark in order if mark not in absent]
@@ -113,7 +114,7 @@ def test_doors_that_stay_keep_port_and_labels(first: dict[str, object], order: l
 
 
 @given(tables(), st.sampled_from(["NEW", "ZZ9"]))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=tried(40, 100), deadline=None)
 def test_a_door_added_at_the_end_moves_none_even_without_a_record(first: dict[str, object], mark: str) -> None:
     more = [*first["openings"], door(mark, 20, 0, "Q")]  # type: ignore[misc]
     before, after = (

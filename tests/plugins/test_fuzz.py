@@ -13,10 +13,11 @@ from riserkit.model.assemble import TABLES
 from riserkit.model.problems import InputError
 from riserkit.model.tables import fields_of
 from riserkit.plugin.read import read_site
+from tests.sweep import tried
 
 from .conftest import SOUND
 
-MANY = settings(max_examples=150, deadline=None)
+MANY = settings(max_examples=tried(60, 150), deadline=None)
 CELLS = st.one_of(
     st.text(max_size=12),
     st.text(st.characters(categories=["Cs", "Lu"]), max_size=3),

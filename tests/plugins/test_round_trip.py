@@ -15,11 +15,12 @@ from riserkit_json.writer import to_json
 from riserkit.model import catalogue
 from riserkit.plugin.read import read_site
 from riserkit.results.new_folder import FolderError
+from tests.sweep import tried
 
 from .sites import TEXTS, sites
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_drawings").glob("*/site"))
-SLOW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+SLOW = settings(max_examples=tried(30, 60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 @SLOW

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from riserkit.record.compare import Difference, FactChange, applied, compare
 from riserkit.record.errors import RecordError
 from riserkit.record.facts import Facts
+from tests.sweep import tried
 
 _NAMES = st.sampled_from(["1", "2", "10", "101", "A"])
 _TEXTS = st.sampled_from(["x", "y", "z"])
@@ -27,7 +28,7 @@ def test_nothing_differs_from_itself(facts: Facts) -> None:
 
 
 @given(_FACTS, _FACTS)
-@settings(max_examples=300)
+@settings(max_examples=tried(100, 300))
 def test_it_is_the_same_from_both_sides(was: Facts, now: Facts) -> None:
     forth, back = compare(was, now), compare(now, was)
     assert _sorted(back) == _sorted(forth.reverse)
@@ -39,7 +40,7 @@ def _sorted(difference: Difference) -> list[tuple[str, str, str, list[FactChange
 
 
 @given(_FACTS, _FACTS)
-@settings(max_examples=300)
+@settings(max_examples=tried(100, 300))
 def test_it_turns_the_one_into_the_other(was: Facts, now: Facts) -> None:
     assert _without_empty(applied(was, compare(was, now))) == _without_empty(now)
 
