@@ -63,18 +63,24 @@ def aspects_of(entity: DXFEntity) -> Aspects:
         ValueError, OverflowError: it stands at a place that is no number.
     """
     kind, own = kind_of(entity), entity.dxf.all_existing_dxf_attribs()
-    parts = _PARTS.get(kind, _nowhere)(entity, own)
-    shape = "|".join([kind, *(str(_rounded(p)) if type(p) is float else str(p) for p in parts.shape)])
-    words = tuple((tag, _digest(text)) for tag, text in parts.words)
-    x, y = parts.at
-    look = _digest_of_many("|".join([*_look(own), *parts.look]))
-    return Aspects((_rounded(x) / 1000, _rounded(y) / 1000), _digest_of_many(shape), look, words)
+    (x, y), shape, words, look = _PARTS.get(kind, _nowhere)(entity, own)
+    return Aspects(
+        (_rounded(x) / 1000, _rounded(y) / 1000),
+        _shape_digest(kind, *shape),
+        _digest_of_many("|".join([*_look(own), *look])),
+        tuple([(tag, _digest(text)) for tag, text in words]),
+    )
+
+
+def place_words(aspects: Aspects) -> str:
+    """Place, shape and look in one line."""
+    (x, y), shape, look, _ = aspects
+    return f"{x + 0:.3f} {y + 0:.3f} {shape} {look}"
 
 
 def fingerprint_of(aspects: Aspects) -> str:
     """Sixteen hex digits over all of them."""
-    (x, y), shape, look, words = aspects
-    text = f"{x + 0:.3f} {y + 0:.3f} {shape} {look} {words}"
+    text = f"{place_words(aspects)} {aspects.words}"
     return blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
 
 
@@ -83,7 +89,13 @@ def _digest(text: str) -> str:
 
 
 _digest_of_many = lru_cache(maxsize=4096)(_digest)
-"""For what many entities share: the same look, the same letters, lines of one length."""
+"""For what many entities share: the same look."""
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _shape_digest(kind: str, *shape: object) -> str:
+    """Of letters set alike and lines of one length there are many. A number says another thing as a float than as an integer."""
+    return _digest("|".join([kind, *(str(_rounded(p)) if type(p) is float else str(p) for p in shape)]))
 
 
 def _rounded(value: float) -> int:

@@ -144,8 +144,10 @@ class Canvas:
         self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False, bulge: float = 0.0
     ) -> None:
         """A line through two points or more; `bulge` is twice the rise of each piece over its length, to the right."""
-        vertices = [(*_point(p), round(bulge, 4)) for p in points]
-        self._stamp(self._space.add_lwpolyline(vertices, "xyb", close=closed, dxfattribs=line_attribs(layer)))
+        entity = document.add_entity(self._space, "LWPOLYLINE", line_attribs(layer))
+        entity.set_points([(*_point(p), round(bulge, 4)) for p in points], format="xyb")
+        entity.closed = closed
+        self._stamp(entity)
 
     def rect(self, rect: Rect, layer: str | Pen = layers.DIAGRAM) -> None:
         """An upright rectangle."""

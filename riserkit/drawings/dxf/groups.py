@@ -18,22 +18,26 @@ class Groups:
     def __init__(self, doc: Drawing) -> None:
         self._doc = doc
         self._named: dict[tuple[str, str], Any] = {}
+        self._taken = {name.lower() for name, _ in doc.groups}
 
     def add(self, name: str, entities: Sequence[Any]) -> None:
         """Put entities into the group of a name and of their space, made when it is first used."""
         if entities:
             key = name, entities[0].dxf.owner
             if key not in self._named:
-                self._named[key] = self._doc.groups.new(self._free_name(name), escape_text(name))
+                # `new` would hold the name against that of every other group, which this has done
+                said = {"description": escape_text(name), "unnamed": 0, "selectable": 1}
+                self._named[key] = self._doc.groups._new(self._free_name(name), said)
             self._named[key].extend(entities)
 
     def _free_name(self, name: str) -> str:
         """One that DXF takes, of its own."""
         plain = "".join(c if c.isalnum() or c in " -_." else "_" for c in name)[:_MOST_CHARACTERS]
         found, n = plain, 1
-        while found in self._doc.groups:
+        while found.lower() in self._taken:
             n += 1
             found = f"{plain}_{n}"
+        self._taken.add(found.lower())
         return found
 
 

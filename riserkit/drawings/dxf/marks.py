@@ -7,7 +7,7 @@ nothing: programs number them anew.
 
 from __future__ import annotations
 
-from collections import Counter
+from functools import lru_cache
 from hashlib import blake2b
 from typing import Any, Final, NamedTuple
 
@@ -18,7 +18,7 @@ from ezdxf.lldxf.tags import Tags
 from ezdxf.lldxf.tagwriter import AbstractTagWriter
 from ezdxf.lldxf.types import DXFTag
 
-from riserkit.drawings.dxf.aspects import Aspects, aspects_of, fingerprint_of
+from riserkit.drawings.dxf.aspects import Aspects, aspects_of, fingerprint_of, place_words
 from riserkit.drawings.dxf.errors import DrawingError
 
 APP_ID: Final = "RISERKIT"
@@ -67,7 +67,7 @@ class Keys:
     """Keys of the entities of one drawing: a digest of what each stands for, and a number among those alike."""
 
     def __init__(self) -> None:
-        self._used: Counter[str] = Counter()
+        self._used: dict[str, int] = {}
 
     def next(self, thing: str, part: str, kind: str) -> str:
         """The key of one more entity.
@@ -77,10 +77,14 @@ class Keys:
             part: which part of that, such as the row and the column of a table.
             kind: its type.
         """
-        text = f"{thing}\n{part}\n{_WIDE.get(kind, kind)}"
-        stem = blake2b(text.encode("utf-8", "replace"), digest_size=8).hexdigest()
-        self._used[stem] += 1
-        return f"{stem}.{self._used[stem]}"
+        stem = _stem(thing, part, _WIDE.get(kind, kind))
+        number = self._used[stem] = self._used.get(stem, 0) + 1
+        return f"{stem}.{number}"
+
+
+@lru_cache(maxsize=4096)
+def _stem(thing: str, part: str, kind: str) -> str:
+    return blake2b(f"{thing}\n{part}\n{kind}".encode("utf-8", "replace"), digest_size=8).hexdigest()
 
 
 def stem_of(key: str) -> str:
@@ -102,12 +106,12 @@ def stamp(entity: DXFEntity, model_id: str, key: str) -> None:
 
 def set_mark(entity: DXFEntity, mark: Mark) -> None:
     """Put a mark on an entity in the place of the one that it carries."""
-    (x, y), shape, look, words = mark.drawn
-    place = f"{x:.3f} {y:.3f} {shape} {look}"
-    values = (*mark[:3], place, *(f"{digest} {tag}" for tag, digest in words))
+    values = [*mark[:3], place_words(mark.drawn), *[f"{digest} {tag}" for tag, digest in mark.drawn.words]]
     if entity.xdata is None:
         entity.xdata = _OwnData()
-    entity.xdata.data[APP_ID] = Tags([_APP_TAG, *[DXFTag(1000, value) for value in values]])
+    tags = entity.xdata.data[APP_ID] = Tags([_APP_TAG, *[DXFTag(1000, value) for value in values]])
+    if isinstance(entity.xdata, _OwnData):
+        entity.xdata.put = _Put(tags, mark, "\n1000\n".join([f"1001\n{APP_ID}", *values]) + "\n")
 
 
 def unmark(entity: DXFEntity) -> None:
@@ -119,16 +123,37 @@ def unmark(entity: DXFEntity) -> None:
 _APP_TAG: Final = DXFTag(1001, APP_ID)
 
 
+class _Put(NamedTuple):
+    """A mark as it was put on an entity here: as the library has it, as it is read, and as it stands in a file."""
+
+    tags: Tags
+    mark: Mark
+    text: str
+
+
 class _OwnData(XData):
     """Extended data of ours alone: known to be valid, so that the library need not ask each time whether to sift it."""
 
+    put: _Put | None = None
+
+    @property
+    def standing(self) -> _Put | None:
+        """The mark that was put here, unless somebody has written another since."""
+        return self.put if self.put is not None and self.data.get(APP_ID) is self.put.tags else None
+
     def export_dxf(self, tagwriter: AbstractTagWriter) -> None:
         """Write it."""
-        tagwriter.write_str("".join([tag.dxfstr() for tags in self.data.values() for tag in tags]))
+        put = self.standing
+        if put is not None and len(self.data) == 1:
+            tagwriter.write_str(put.text)
+        else:
+            tagwriter.write_str("".join([tag.dxfstr() for tags in self.data.values() for tag in tags]))
 
 
 def marked_as(entity: DXFEntity) -> str:
     """What an entity stands for; empty where it carries no mark that is whole."""
+    if isinstance(entity.xdata, _OwnData) and (put := entity.xdata.standing) is not None:
+        return put.mark.model_id
     values, place = _whole(entity)
     return values[0] if place is not None else ""
 
@@ -148,6 +173,8 @@ def _whole(entity: DXFEntity) -> tuple[list[str], tuple[tuple[float, float], str
 
 def read_mark(entity: DXFEntity) -> Mark | None:
     """The mark of an entity, None when it carries none that is whole."""
+    if isinstance(entity.xdata, _OwnData) and (put := entity.xdata.standing) is not None:
+        return put.mark
     values, place = _whole(entity)
     if place is None:
         return None

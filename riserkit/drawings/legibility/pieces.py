@@ -147,7 +147,7 @@ def _wipeout(e: Any) -> Iterator[Piece]:
 
 
 def _text(e: Any) -> Iterator[Piece]:
-    text = e.plain_text()
+    text = _plain(e)
     if not text.strip() or getattr(e, "is_invisible", False):
         return
     dxf = e.dxf
@@ -163,6 +163,12 @@ def _text(e: Any) -> Iterator[Piece]:
         over = _HELD_AT.get(halign, 0.0) * text_width_mm(text, height) * (1 - factor)
         start = start[0] + over * math.cos(math.radians(angle)), start[1] + over * math.sin(math.radians(angle))
     yield _inked(text, start, height, angle, dxf.layer, factor, float(dxf.get("oblique", 0.0)))
+
+
+def _plain(e: Any) -> str:
+    """A text as it is read; next to none has a code in it, and the library goes through each letter by letter."""
+    text: str = e.dxf.text
+    return text if text.isprintable() and "^" not in text and "%%" not in text else e.plain_text()
 
 
 _HELD_AT: Final = {1: 0.5, 2: 1.0, 4: 0.5}

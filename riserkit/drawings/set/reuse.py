@@ -11,7 +11,7 @@ from typing import Literal
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.dxf.document import write_whole
+from riserkit.drawings.dxf.document import take_apart, write_whole
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.edits.values import SheetMerge
@@ -137,6 +137,7 @@ def draw_into(
         return SheetOutcome(job.sheet_id, "same", failed=failed)
     write_whole(path, content)
     inspection = inspect_document(canvas.doc) if inspects else None
+    take_apart(canvas.doc)
     return SheetOutcome(job.sheet_id, "drawn", inspection=inspection, failed=failed)
 
 
