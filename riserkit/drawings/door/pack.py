@@ -12,6 +12,7 @@ from riserkit.drawings.dxf.boxes import Rect
 
 _LEAST_MM: Final = 8.0
 _MOST_STEPS: Final = 1500
+_SLACK: Final = 1e-6
 _CORNERS_TRIED: Final = 3
 
 Rule = Literal["rows", "columns", "snug"]
@@ -146,17 +147,28 @@ def _hopeless(packer: Packer, blocks: Sequence[Sizes]) -> bool:
 
 def _cut(rect: Rect, hole: Rect) -> list[Rect]:
     pieces: list[Rect] = []
-    if hole.x0 > rect.x0:
-        pieces.append(rect._replace(x1=hole.x0))
-    if hole.x1 < rect.x1:
-        pieces.append(rect._replace(x0=hole.x1))
-    if hole.y0 > rect.y0:
-        pieces.append(rect._replace(y1=hole.y0))
-    if hole.y1 < rect.y1:
-        pieces.append(rect._replace(y0=hole.y1))
+    x0, y0, x1, y1 = rect
+    if hole.x0 > x0:
+        pieces.append(Rect(x0, y0, hole.x0, y1))
+    if hole.x1 < x1:
+        pieces.append(Rect(hole.x1, y0, x1, y1))
+    if hole.y0 > y0:
+        pieces.append(Rect(x0, y0, x1, hole.y0))
+    if hole.y1 < y1:
+        pieces.append(Rect(x0, hole.y1, x1, y1))
     return pieces
 
 
 def _maximal(rects: Sequence[Rect]) -> list[Rect]:
+    """Those that no other holds, as `Rect.holds` has it; written out, for most of the search is spent here."""
     unique = list(dict.fromkeys(rects))
-    return [r for r in unique if not any(o is not r and o.holds(r) for o in unique)]
+    found = []
+    for rect in unique:
+        left, low, right, high = rect.x0 + _SLACK, rect.y0 + _SLACK, rect.x1, rect.y1
+        if not any(
+            x0 <= left and y0 <= low and right <= x1 + _SLACK and high <= y1 + _SLACK and other is not rect
+            for other in unique
+            for x0, y0, x1, y1 in (other,)
+        ):
+            found.append(rect)
+    return found

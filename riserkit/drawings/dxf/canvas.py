@@ -144,10 +144,8 @@ class Canvas:
         self, points: Sequence[Point], layer: str | Pen = layers.DIAGRAM, *, closed: bool = False, bulge: float = 0.0
     ) -> None:
         """A line through two points or more; `bulge` is twice the rise of each piece over its length, to the right."""
-        entity = document.add_entity(self._space, "LWPOLYLINE", line_attribs(layer))
-        entity.set_points([(*_point(p), round(bulge, 4)) for p in points], format="xyb")
-        entity.closed = closed
-        self._stamp(entity)
+        vertices = [(*_point(p), round(bulge, 4)) for p in points]
+        self._stamp(document.add_polyline(self._space, vertices, closed, line_attribs(layer)))
 
     def rect(self, rect: Rect, layer: str | Pen = layers.DIAGRAM) -> None:
         """An upright rectangle."""

@@ -201,7 +201,8 @@ def add_entity(space: BaseLayout, kind: str, attribs: Mapping[str, Any]) -> Any:
         attribs: its layer among them.
     """
     doc: Any = space.doc
-    entity: Any = factory.cls(kind)()
+    make: Any = factory.cls(kind)
+    entity = make()
     entity.doc = doc
     handle = doc.entitydb.next_handle()
     own = vars(entity.dxf)
@@ -210,6 +211,16 @@ def add_entity(space: BaseLayout, kind: str, attribs: Mapping[str, Any]) -> Any:
         own["paperspace"] = 1
     doc.entitydb[handle] = entity
     space.entity_space.add(entity)
+    return entity
+
+
+def add_polyline(
+    space: BaseLayout, vertices: Iterable[tuple[float, float, float]], closed: bool, attribs: Mapping[str, Any]
+) -> Any:
+    """A polyline as `add_entity` has it, through vertices given by x, y and bulge."""
+    entity = add_entity(space, "LWPOLYLINE", attribs)
+    entity.set_points(vertices, format="xyb")
+    entity.closed = closed
     return entity
 
 

@@ -111,7 +111,7 @@ def set_mark(entity: DXFEntity, mark: Mark) -> None:
         entity.xdata = _OwnData()
     tags = entity.xdata.data[APP_ID] = Tags([_APP_TAG, *[DXFTag(1000, value) for value in values]])
     if isinstance(entity.xdata, _OwnData):
-        entity.xdata.put = _Put(tags, mark, "\n1000\n".join([f"1001\n{APP_ID}", *values]) + "\n")
+        entity.xdata.put = _MarkAsPut(tags, mark, "\n1000\n".join([f"1001\n{APP_ID}", *values]) + "\n")
 
 
 def unmark(entity: DXFEntity) -> None:
@@ -123,7 +123,7 @@ def unmark(entity: DXFEntity) -> None:
 _APP_TAG: Final = DXFTag(1001, APP_ID)
 
 
-class _Put(NamedTuple):
+class _MarkAsPut(NamedTuple):
     """A mark as it was put on an entity here: as the library has it, as it is read, and as it stands in a file."""
 
     tags: Tags
@@ -134,10 +134,10 @@ class _Put(NamedTuple):
 class _OwnData(XData):
     """Extended data of ours alone: known to be valid, so that the library need not ask each time whether to sift it."""
 
-    put: _Put | None = None
+    put: _MarkAsPut | None = None
 
     @property
-    def standing(self) -> _Put | None:
+    def standing(self) -> _MarkAsPut | None:
         """The mark that was put here, unless somebody has written another since."""
         return self.put if self.put is not None and self.data.get(APP_ID) is self.put.tags else None
 
