@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import runpy
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,12 +11,12 @@ from typing import Any, ClassVar
 
 import pytest
 from click.testing import CliRunner
-from ezdxf.filemanagement import read, readfile
+from ezdxf.filemanagement import readfile
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
 from riserkit.design import Design, DoorDesign, design
-from riserkit.drawings.dxf.canvas import DrawingInfo
+from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
@@ -243,17 +242,17 @@ def _words(doc: Any) -> str:
 
 
 @cache
-def _drawn(site: int) -> tuple[tuple[Sheet, bytes], ...]:
-    return tuple((sheet, sheet.draw().to_bytes()) for sheet in plan_typicals(*_sites()[site]))
+def _drawn(site: int) -> tuple[tuple[Sheet, Canvas], ...]:
+    return tuple((sheet, sheet.draw()) for sheet in plan_typicals(*_sites()[site]))
 
 
 @pytest.mark.parametrize(
     ("site", "every"), [(0, 1), *(pytest.param(*case, marks=pytest.mark.sweep) for case in ((1, 3), (1, 1)))]
 )
 def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_path: Path) -> None:
-    for sheet, data in _drawn(site)[::every]:
+    for sheet, canvas in _drawn(site)[::every]:
         path = tmp_path / f"{sheet.sheet_id}.dxf"
-        path.write_bytes(data)
+        canvas.save(path)
         assert not inspect_sheet(path).violations, sheet.sheet_id
         audit = readfile(path).audit()
         assert not audit.errors
@@ -263,8 +262,8 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_pa
 def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
     made, _ = _campus(SOME)
     units = made.site.info.unit_system
-    for sheet, data in _drawn(1):
-        lines = _words(read(io.StringIO(data.decode()))).splitlines()
+    for sheet, canvas in _drawn(1):
+        lines = _words(canvas.doc).splitlines()
         for mark in sheet.marks:
             door = made.door[mark]
             assert door.cable is not None
