@@ -262,19 +262,37 @@ def parts_of(topology: Topology, firm: BoolArray) -> IntArray:
 
 
 def _parts_of(topology: Topology, firm: BoolArray) -> IntArray:
-    part = np.repeat(np.arange(len(topology.nodes))[:, None], firm.shape[1], axis=1)
-    some = [k for k in np.flatnonzero(firm.any(axis=1)).tolist() if topology.branches[k].a != topology.branches[k].b]
-    order = some
-    while True:
+    """What conducts in all cases is joined once; the parts are then put together by what conducts in some."""
+    branches = topology.branches
+    always = firm.all(axis=1)
+    whole = _joined_up(len(topology.nodes), [(branches[k].a, branches[k].b) for k in np.flatnonzero(always).tolist()])
+    part = np.repeat(whole[:, None], firm.shape[1], axis=1)
+    some = [
+        k for k in np.flatnonzero(firm.any(axis=1) & ~always).tolist() if whole[branches[k].a] != whole[branches[k].b]
+    ]
+    lines = [(whole[branches[k].a], whole[branches[k].b], np.flatnonzero(firm[k])) for k in some]
+    while lines:
         before = part.copy()
-        for k in order:
-            a, b = topology.branches[k].a, topology.branches[k].b
-            least = np.minimum(part[a], part[b])
-            np.copyto(part[a], least, where=firm[k])
-            np.copyto(part[b], least, where=firm[k])
+        for a, b, cases in lines:
+            part[a, cases] = part[b, cases] = np.minimum(part[a, cases], part[b, cases])
         if np.array_equal(before, part):
-            return part
-        order = order[::-1]
+            break
+        lines.reverse()
+    joined: IntArray = part[whole]
+    return joined
+
+
+def _joined_up(count: int, lines: Sequence[tuple[int, int]]) -> IntArray:
+    """The first node of the part that each node is in, shape (nodes,)."""
+    first, changed = list(range(count)), True
+    while changed:
+        changed = False
+        for a, b in lines:
+            least = min(first[a], first[b])
+            if first[a] != least or first[b] != least:
+                first[a] = first[b] = least
+                changed = True
+    return np.array(first, dtype=np.int64)
 
 
 class _Whole:
