@@ -198,3 +198,15 @@ def test_where_nothing_tried_works_what_is_not_met_is_said(site_of):
     found = failing(site_of({**SECURE, "lock": "strike-18"}, parts=(odd,)).site, "no-suitable-wiring", "101")
     assert found.remedy.startswith("Change more than one part of the door")
     assert "at least 43.20 V" in found.remedy
+
+
+def test_a_door_fed_from_another_opening_has_its_remedy(site):
+    """The opening at which the supply stands is asked for its place whatever is changed at the door."""
+    first, second = (opening.mark for opening in site.openings[:2])
+    site = site.with_changes(
+        supplies=[{"id": "PS-1", "part": "supply-12-3", "opening": second}],
+        openings={first: {"lock": "strike-24-secure", "supply": "PS-1"}},
+    )
+    told = failing(site, "no-suitable-wiring", first)
+    assert told is not None
+    assert told.remedy.startswith("Use strike-12-secure in place of strike-24-secure")
