@@ -8,6 +8,7 @@ attributes that the drawings fill in.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
@@ -76,6 +77,13 @@ def find_block(name: str, folders: Sequence[Path] = ()) -> Block:
             stat = path.stat()
             return _read_block(name, path, stat.st_mtime_ns, stat.st_size)
     raise BlockError(f"no block {name}.dxf in {', '.join(str(folder) for folder in looked_in)}")
+
+
+def read_blocks(folders: Sequence[Path] = ()) -> None:
+    """Read every block that is drawn, so that processes forked from this one need not; a faulty one is told where it is drawn."""
+    for path in sorted(block_folder().glob("*.dxf")):
+        with suppress(BlockError):
+            find_block(path.stem, folders)
 
 
 def letters_mm(name: str) -> tuple[float, ...]:

@@ -14,6 +14,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.beside import write_beside
+from riserkit.drawings.dxf.blocks import read_blocks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
@@ -172,6 +173,8 @@ def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
     if workers == 1:
         yield from _each_written(work, left)
         return
+    if len(left) >= ITEMS_A_CHILD:
+        read_blocks(work.options.info.block_folders)
     for outcomes in done_as_they_end(write, _batches(left, workers), workers, "drew"):
         yield from outcomes
 
