@@ -195,6 +195,6 @@ class ReadingTable:
             np.minimum.reduceat(found.low[k], first),
             np.maximum.reduceat(found.high[k], first),
         )
-        if ask.asked.meter == VOLTS and found.typical[k, 0] < 0.0:
+        if ask.asked.meter == VOLTS and np.nansum(self.weights * found.typical[k]) < 0.0:
             ask, low, high = ask.turned(), -high, -low
         return NextReading(ask, now, float(left[k]), tuple(zip(low.tolist(), high.tolist(), strict=True)))

@@ -302,6 +302,15 @@ def test_a_lost_voltage_is_halved_in_on_along_the_wires_of_a_supply(doors: Any) 
     assert {"K2.C", "K2.NC", "X1.1", "X1.3", "M1.+"} <= along
 
 
+def test_leads_go_where_most_faults_show_a_positive_voltage(doors: Any) -> None:
+    """The first of them may show nothing to either side."""
+    circuit = doors.circuit("relay-external-supply")
+    found = diagnose(circuit, read_sight(circuit, "REX always on"), AT).next
+    assert found is not None and found.ask.asked.meter == VOLTS
+    shown = [low + high for low, high in found.predicted if np.isfinite(low + high)]
+    assert sum(shown) > 0.0, found.ask.words
+
+
 def test_no_two_faults_are_told_in_the_same_words(doors: Any) -> None:
     """Two leads at one terminal, of which either may be exchanged with a wire, are told apart."""
     for name in doors.served:
