@@ -58,7 +58,8 @@ class Affine(NamedTuple):
 
 def moved(piece: Piece, by: Affine) -> Piece:
     """A piece moved, turned and stretched."""
-    return piece._replace(points=by.points(piece.points), height=piece.height * by.height)
+    points, layer, text, height, *flags = piece
+    return Piece(by.points(points), layer, text, height * by.height if height else height, *flags)
 
 
 def arc_points(center: Point, radius: float, start_deg: float, sweep_deg: float) -> tuple[Point, ...]:

@@ -157,7 +157,7 @@ class _Reading:
             if beyond < least:
                 least, at = beyond, box.center
             if window.paper.overlaps(box, -_SLACK_MM):
-                seen = source._replace(is_diagram=window.is_diagram)
+                seen = source if window.is_diagram else source._replace(is_diagram=False)
                 for part in [plotted] if beyond <= _SLACK_MM or piece.text else _clipped(plotted, window.paper):
                     self._add(part, seen)
         # The architect's drawing is whole in the file; what of it lies beyond the window is no loss.
