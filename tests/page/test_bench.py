@@ -22,9 +22,9 @@ from tests.bench.measured import Door, pick
 from tests.page.conftest import FREE, HELD, quiet_tab
 
 MARKS = (FREE, HELD)
-CASES = 80
+CASES = 150
 """Door, state, fault and pair of terminals, for each of the two doors."""
-_BY_NGSPICE = 8
+_BY_NGSPICE = 15
 _HALF_DIGIT_V = 0.005
 _BESIDE_V = 0.0015
 """What the meter leaves of a voltage behind less than 1.1 kohm is taken as all of it: 0.01 % of 13.7 V."""
