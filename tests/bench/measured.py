@@ -107,8 +107,8 @@ class Door:
         return not any(outside.get(n) for n in self.circuit.netlist.states(StateRole.NETWORK_POWER_LOST))
 
     def _request(self, idle: Measured) -> bool:
-        """An input is closed from half of the current on that a short would take."""
-        if self.circuit.netlist.states(StateRole.AUXILIARY_ACTIVE):
+        """An input is closed from half of the current on that a short would take; a door that chatters asks for nothing."""
+        if self.circuit.netlist.states(StateRole.AUXILIARY_ACTIVE) or idle.volts is None:
             return False
         for name in self.circuit.netlist.elements(ElementRole.REQUEST_INPUT):
             values = self.circuit.netlist.element(name).values
