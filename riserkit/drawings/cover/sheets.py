@@ -46,7 +46,7 @@ from riserkit.model.site import Site
 
 TITLE: Final = "Cover and general notes"
 HEADING_MM: Final = 30.0
-_MOST_SHEETS: Final = 20
+_MOST_TRIES: Final = 20
 
 
 @dataclass(frozen=True)
@@ -141,8 +141,9 @@ def _title(number: int) -> str:
 def _pages(
     design: Design, findings: Sequence[Finding], contents: CoverContents, frame: SheetFrame, *, may_fail: bool
 ) -> tuple[tuple[PlacedBlock, ...], ...] | None:
-    """The cover lists its own sheets too, so their number is tried from one up until it comes out the same."""
-    for count in range(1, _MOST_SHEETS):
+    """The cover lists its own sheets too: it is set for as many as it took, until that is so many as it takes."""
+    count = 1
+    for _ in range(_MOST_TRIES):
         own = [IndexEntry(numbered_sheet_id("0", n + 1), _title(n)) for n in range(count)]
         try:
             pages = flow(list(_blocks(design, findings, contents, own)), frame, HEADING_MM)
@@ -154,7 +155,8 @@ def _pages(
             return pages
         if may_fail:
             return None
-    raise SheetError(f"the sheet index takes more than {_MOST_SHEETS} sheets of {frame.size.name}")
+        count = len(pages)
+    raise SheetError(f"the sheet index does not come to rest: it takes more than {count} sheets of {frame.size.name}")
 
 
 def _blocks(

@@ -1,8 +1,9 @@
-"""The sheet index of a set, and how long lists of door details are grouped in it."""
+"""The sheet index of a set, and how long lists of door details and of schedules are grouped in it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -10,20 +11,21 @@ from riserkit.drawings.holds import HOLD
 from riserkit.quantities.natural_order import runs
 
 MOST_SINGLE: Final = 60
-"""Door details listed one by one; more are listed by level, with the first and the last."""
+"""Door details, and sheets of schedules, listed one by one; more are listed by level or by schedule, with the first and the last."""
 
 
 @dataclass(frozen=True, slots=True)
 class IndexEntry:
     """One sheet of the set. Entries of one `group`, not empty, may be listed together; `group` then names them.
 
-    `held` names the opening on HOLD that the sheet is about; empty for any other.
+    `held` names the opening on HOLD that the sheet is about; empty for any other. `kind` is that of the sheet.
     """
 
     sheet_id: str
     title: str
     group: str = ""
     held: str = ""
+    kind: str = "door"
 
     @property
     def words(self) -> str:
@@ -38,17 +40,17 @@ def index_rows(entries: Sequence[IndexEntry]) -> tuple[tuple[str, str], ...]:
         >>> index_rows([IndexEntry("T-101", "Plan, Ground floor")])
         (('T-101', 'Plan, Ground floor'),)
     """
-    grouped = sum(bool(entry.group) for entry in entries) > MOST_SINGLE
-    return tuple(_rows(entries, grouped=grouped))
+    times = Counter(entry.kind for entry in entries if entry.group)
+    return tuple(_rows(entries, {kind for kind, count in times.items() if count > MOST_SINGLE}))
 
 
-def _rows(entries: Sequence[IndexEntry], *, grouped: bool) -> Iterator[tuple[str, str]]:
+def _rows(entries: Sequence[IndexEntry], grouped: Collection[str]) -> Iterator[tuple[str, str]]:
+    groups = [entry.group if entry.kind in grouped else "" for entry in entries]
     members: dict[str, list[IndexEntry]] = {}
-    for entry in entries:
-        members.setdefault(entry.group if grouped else "", []).append(entry)
+    for entry, group in zip(entries, groups, strict=True):
+        members.setdefault(group, []).append(entry)
     told: set[str] = set()
-    for entry in entries:
-        group = entry.group if grouped else ""
+    for entry, group in zip(entries, groups, strict=True):
         if not group or len(members[group]) == 1:
             yield entry.sheet_id, entry.words
         elif group not in told:
@@ -56,4 +58,5 @@ def _rows(entries: Sequence[IndexEntry], *, grouped: bool) -> Iterator[tuple[str
             first, last = members[group][0].sheet_id, members[group][-1].sheet_id
             held = runs(list(dict.fromkeys(member.held for member in members[group] if member.held)))
             hold = f". {HOLD}: {', '.join(held)}" if held else ""
-            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets, by the marks of the openings{hold}"
+            order = ", by the marks of the openings" if entry.kind == "door" else ""
+            yield f"{first} … {last}", f"{group}, {len(members[group])} sheets{order}{hold}"

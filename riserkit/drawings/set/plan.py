@@ -103,7 +103,7 @@ class SheetJob(Sheet):
     Args:
         kind: cover, plan, door, typical, riser, schedule, or void (of an earlier set, and of this one no more).
         subject: the opening's mark of a door detail or a counterexample, empty otherwise.
-        group: door details of one level, which the index may list together.
+        group: door details of one level, or sheets of one schedule, which the index may list together.
         inputs: a digest of all that it is drawn from; empty when that is not known.
         alike: equal for sheets whose wiring is laid out alike, so that one process draws them and lays it out once.
     """
@@ -275,16 +275,16 @@ def _cover(
 
 def _entry(job: SheetJob, holds: Holds, failed: Collection[str]) -> IndexEntry:
     if job.sheet_id in failed:
-        return IndexEntry(job.sheet_id, f"{job.title}, not drawn", job.group, job.subject or job.sheet_id)
+        return IndexEntry(job.sheet_id, f"{job.title}, not drawn", job.group, job.subject or job.sheet_id, job.kind)
     listed = runs([mark for mark in job.marks if mark in holds]) if job.kind == "typical" else ()
     title = f"{job.title}. {HOLD}: {', '.join(listed)}" if listed and HOLD not in job.title else job.title
-    return IndexEntry(job.sheet_id, title, job.group, job.subject if job.subject in holds else "")
+    return IndexEntry(job.sheet_id, title, job.group, job.subject if job.subject in holds else "", job.kind)
 
 
 def _schedules(details: _Details) -> list[SheetJob]:
     schedules = plan_schedules(details.design.site, details.asked.tables, details.asked.info)
     jobs = _numbered("schedule", schedules, draw_schedule_sheet, [details.common])
-    return [replace(job, on_record=schedules.on_record(n)) for n, job in enumerate(jobs)]
+    return [replace(job, on_record=schedules.on_record(n), group=job.title) for n, job in enumerate(jobs)]
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import runpy
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from ezdxf.filemanagement import read
 from shapely import STRtree, box
 
 from riserkit.design import Design, design
+from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
@@ -143,3 +145,25 @@ def test_levels_are_named_by_the_letters_of_the_schedules() -> None:
     for level in made.site.levels:
         at = words.index(level.id)
         assert words[at + 1] == (level.name or level.id)
+
+
+def test_sheets_of_one_schedule_are_listed_together_where_there_are_many() -> None:
+    """Counted apart from door details, which stay one by one while they are few."""
+    doors = [IndexEntry(f"T-501-{n}", f"Door {n}", "Door details, Level 1") for n in range(3)]
+    sheets = [IndexEntry(f"T-{651 + n}", "Conductors", "Conductors", kind="schedule") for n in range(60)]
+    assert len(index_rows([*doors, *sheets])) == 63
+    more = IndexEntry("T-711", "Conductors", "Conductors", kind="schedule")
+    assert index_rows([*doors, *sheets, more])[3:] == (("T-651 … T-711", "Conductors, 61 sheets"),)
+
+
+def test_an_index_of_any_length_is_drawn_to_its_end() -> None:
+    """Thousands of sheets of a large campus take dozens of sheets of index, which are on it themselves; here on small paper."""
+    made, findings, _ = _set(0)
+    info = made.site.info.model_copy(update={"sheet_size": "A3", "riser_sheet": "", "detail_sheet": ""})
+    small = replace(made, site=made.site.model_copy(update={"info": info}))
+    entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(100, 1600))
+    cover = plan_cover(small, findings, CoverContents(entries))
+    assert len(cover.sheet_ids) > 20
+    drawn = [read(io.StringIO(draw_cover_sheet(cover, n).to_bytes().decode())) for n in range(len(cover.sheet_ids))]
+    words = {e.plain_text() for doc in drawn for e in _entities(doc)}
+    assert {*cover.sheet_ids, *(entry.sheet_id for entry in entries)} <= words
