@@ -251,11 +251,14 @@ def fewest_covering(sets: BoolArray, effort: FloatArray) -> list[int] | None:
 
 
 def _undominated(sets: BoolArray, effort: FloatArray) -> list[int]:
-    size, whole, lacking = sets.sum(axis=1), sets.astype(np.float32), (~sets).astype(np.float32)
+    size, whole = sets.sum(axis=1), sets.astype(np.float32)
+    lacking, takes = np.empty_like(whole), np.empty_like(effort)  # of those kept so far
     kept: list[int] = []
     for k in sorted(range(len(sets)), key=lambda n: (-int(size[n]), float(effort[n]))):
+        n = len(kept)
         # another one has all that this one has, and takes no more
-        if size[k] and not ((lacking[kept] @ whole[k] == 0.0) & (effort[kept] <= effort[k])).any():
+        if size[k] and not ((lacking[:n] @ whole[k] == 0.0) & (takes[:n] <= effort[k])).any():
+            lacking[n], takes[n] = ~sets[k], effort[k]
             kept.append(k)
     return kept
 

@@ -5,12 +5,15 @@ from __future__ import annotations
 import base64
 import zlib
 from collections.abc import Mapping
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 Whole = npt.NDArray[np.integer]
 _WIDTHS = (np.int8, np.int16, np.int32)
+_LEVEL: Final = 7
+"""Of compressing: level 9 takes seven times as long for a fourteenth less."""
 
 
 def packed(arrays: Mapping[str, Whole]) -> dict[str, object]:
@@ -33,7 +36,7 @@ def packed(arrays: Mapping[str, Whole]) -> dict[str, object]:
         size = kept.dtype.itemsize
         parts.append([name, rows, columns, size])
         planes += [differences.ravel().view(np.uint8).reshape(-1, size)[:, k].tobytes() for k in range(size)]
-    return {"parts": parts, "data": base64.b64encode(zlib.compress(b"".join(planes), 9)).decode("ascii")}
+    return {"parts": parts, "data": base64.b64encode(zlib.compress(b"".join(planes), _LEVEL)).decode("ascii")}
 
 
 def _width(array: Whole) -> type[np.signedinteger]:
