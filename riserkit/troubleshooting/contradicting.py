@@ -27,6 +27,25 @@ def contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
     return _said_twice(observed)
 
 
+def hang_free(observed: Sequence[Observation], low_v: Sequence[float], high_v: Sequence[float]) -> bool:
+    """Whether a circuit that shows these voltages contradicts itself.
+
+    It does where a contact is open: the meter's own current moves what hangs free, and voltages round a loop do not add up.
+
+    Args:
+        observed: some observations.
+        low_v: the least that the circuit shows at each.
+        high_v: the most.
+    """
+    asked = [one.asked for one in observed]
+    if any(a is None or a.meter != VOLTS for a in asked) or any(one.magnitude or one.seen for one in observed):
+        return False
+    rows = [
+        VoltageBetween(a.plus, a.minus, *band) for a, *band in zip(asked, low_v, high_v, strict=True) if a is not None
+    ]
+    return bool(contradiction(rows))
+
+
 def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
     """One thing measured twice in one state, or one device seen twice, with nothing that both allow."""
     for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):

@@ -18,7 +18,7 @@ import numpy as np
 from riserkit.circuits.elimination import BoolArray
 from riserkit.diagnosis.conflicts import minimal_diagnoses
 from riserkit.troubleshooting.asking import NextLook, NextReading
-from riserkit.troubleshooting.contradicting import contradicting
+from riserkit.troubleshooting.contradicting import contradicting, hang_free
 from riserkit.troubleshooting.door import ObservedDoor, merged_joints
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Predictions
@@ -99,12 +99,12 @@ def diagnose(
     Raises:
         CircuitError: the door's own netlist is ill-posed.
     """
-    clash = contradicting(observed)
-    if clash:
-        return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash)
     singles = kept.suspects if kept else all_suspects(circuit)
     door = ObservedDoor(circuit, at, tuple(observed), kept)
     left = door.left(singles)
+    clash = contradicting(observed)
+    if clash and not _shown_by_one(door, clash, left):
+        return Diagnosis(Conclusion.CONTRADICTORY, contradicting=clash)
     if left and left[0] is singles[0]:
         # Whoever calls has a complaint: what these readings do not show is still asked for.
         table = door.table(merged_joints(left))
@@ -119,6 +119,13 @@ def diagnose(
     if left:
         return _ranked(door, Conclusion.DOUBLE, left, odd, cut=cut)
     return Diagnosis(Conclusion.UNEXPLAINED, odd=odd, cut=cut)
+
+
+def _shown_by_one(door: ObservedDoor, clash: Sequence[int], left: Sequence[Suspect]) -> bool:
+    """Whether readings that contradict one another do so at a door with one of these faults too, because places hang free."""
+    low, high = door.ranges(left, clash)
+    clashing = [door.observed[place] for place in clash]
+    return any(hang_free(clashing, low[:, k].tolist(), high[:, k].tolist()) for k in range(len(left)))
 
 
 def explains(

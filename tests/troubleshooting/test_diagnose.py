@@ -438,3 +438,18 @@ def test_nobody_says_that_no_reading_tells_apart_what_only_voltages_were_tried_o
     alike = [c.alike for c in found.candidates]
     assert len(alike) > 60 and len(set(alike)) == len(alike)
     assert found.next is not None and found.next.ask.asked.meter == VOLTS
+
+
+def test_voltages_at_an_open_contact_need_not_add_up(doors: Any) -> None:
+    """What hangs free behind it goes along with the meter: 0 V from one terminal to each of two, and 23 V between those.
+
+    Kirchhoff's law holds for each reading by itself, with the meter's own current in it.
+    """
+    circuit = doors.circuit("dry-trigger")
+    texts = ["K2.C K2.NO 0.0 V idle", "K2.C K2.LKA 0.0 V idle", "K2.LKA K2.NO 23.9 V idle"]
+    found = diagnose(circuit, [read_reading(circuit, text) for text in texts], AT)
+    assert found.verdict is Conclusion.SINGLE
+    assert any(c.suspect.words == "wires of W4 and W5 exchanged at K2.LKA and K2.C" for c in found.candidates)
+    texts[2] = "K2.LKA K2.NO 5.0 V idle"
+    found = diagnose(circuit, [read_reading(circuit, text) for text in texts], AT)
+    assert (found.verdict, found.contradicting) == (Conclusion.CONTRADICTORY, (0, 1, 2))
