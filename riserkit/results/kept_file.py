@@ -13,6 +13,7 @@ import json
 import os
 import stat
 import sys
+from collections.abc import Iterator
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
@@ -40,7 +41,8 @@ def _believed(path: Path) -> dict[str, Any]:
     with contextlib.suppress(OSError, ValueError, RuntimeError):
         if stat.S_ISREG(path.lstat().st_mode) and path.stat().st_size <= MOST_BYTES:
             content = path.read_bytes()
-            if _witness(content).is_file() and _only_mine(_witness(content).parent):
+            witness = _witness(sha256(content).hexdigest())
+            if witness.is_file() and _only_mine(witness.parent):
                 told = json.loads(content)
                 return told if isinstance(told, dict) else {}
     return {}
@@ -48,24 +50,34 @@ def _believed(path: Path) -> dict[str, Any]:
 
 def write_kept(folder: Path, kept: KeptWork) -> None:
     """Write what this build worked out into its results, and bear witness to it in the user's state folder."""
-    lines, room = [], MOST_BYTES - _FRAME_BYTES
-    for key, entry in kept.entries.items():
-        line = f"{json.dumps(key)}: {json.dumps(entry)}"
-        room -= len(line) + _FRAME_BYTES
-        if room >= 0:
-            lines.append(line)
-    content = ("{\n" + ",\n".join(lines) + "\n}\n").encode()
-    (folder / KEPT).write_bytes(content)
+    digest = sha256()
+    with (folder / KEPT).open("wb") as stream:
+        for piece in _pieces(kept):
+            stream.write(piece)
+            digest.update(piece)
     # without a place for it the next build works everything out, which is slow and no harm
     with contextlib.suppress(OSError, RuntimeError):
-        witness = _witness(content)
+        witness = _witness(digest.hexdigest())
         witness.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         witness.touch()
         _forget_oldest(witness.parent)
 
 
-def _witness(content: bytes) -> Path:
-    return _state_folder() / sha256(content).hexdigest()
+def _pieces(kept: KeptWork) -> Iterator[bytes]:
+    """The record entry by entry: whole, it would stand in memory several times over."""
+    yield b"{\n"
+    room, between = MOST_BYTES - _FRAME_BYTES, ""
+    for key, entry in kept.entries.items():
+        line = f"{json.dumps(key)}: {json.dumps(entry)}"
+        room -= len(line) + _FRAME_BYTES
+        if room >= 0:
+            yield f"{between}{line}".encode()
+            between = ",\n"
+    yield b"\n}\n"
+
+
+def _witness(digest: str) -> Path:
+    return _state_folder() / digest
 
 
 def _state_folder() -> Path:

@@ -86,6 +86,11 @@ def read_blocks(folders: Sequence[Path] = ()) -> None:
             find_block(path.stem, folders)
 
 
+def forget_blocks() -> None:
+    """Let go of blocks that were read: thirty documents, which printing has no need of."""
+    _read_block.cache_clear()
+
+
 def letters_mm(name: str) -> tuple[float, ...]:
     """Heights of the letters of a shipped block, read off its file: for a size alone, no document is built.
 

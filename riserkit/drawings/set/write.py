@@ -14,7 +14,7 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.beside import write_beside
-from riserkit.drawings.dxf.blocks import read_blocks
+from riserkit.drawings.dxf.blocks import forget_blocks, read_blocks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
@@ -173,10 +173,13 @@ def _written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
     if workers == 1:
         yield from _each_written(work, left)
         return
-    if len(left) >= ITEMS_A_CHILD:
+    is_long = len(left) >= ITEMS_A_CHILD
+    if is_long:
         read_blocks(work.options.info.block_folders)
     for outcomes in done_as_they_end(write, _batches(left, workers), workers, "drew"):
         yield from outcomes
+    if is_long:
+        forget_blocks()
 
 
 def _each_written(work: _Work, jobs: Sequence[SheetJob]) -> Iterator[SheetOutcome]:
