@@ -15,7 +15,10 @@ _LIBRARIES: Final = ("ezdxf", "fonttools", "networkx", "numpy", "pydantic", "sha
 
 
 def code_digest(places: Iterable[Path], patterns: Iterable[str] = ("*.py",)) -> bytes:
-    """A digest of modules: every `*.py` of a folder, or one file, by names and bytes. A version's number stays while code changes."""
+    """A digest of modules: every file of a folder that fits a pattern, or one file, by names and bytes.
+
+    A version's number stays while code changes.
+    """
     found = sha256()
     for place in places:
         modules = sorted({path for p in patterns for path in place.rglob(p)}) if place.is_dir() else [place]

@@ -388,3 +388,11 @@ def test_a_build_into_earlier_results_gives_the_bytes_of_a_full_one(site, solved
         for out in (tmp_path / "out", tmp_path / "fresh")
     ]
     assert both[0] == both[1]
+
+
+@pytest.mark.parametrize("digest", ["", "of all tables"])
+def test_remedies_that_rest_on_what_is_no_data_are_not_kept(unsuitable, patched, digest):
+    patched.setattr("riserkit.rules._shared.remedies.value_digest", lambda _: digest)
+    kept = KeptWork()
+    _checked(unsuitable, kept)
+    assert ("remedies" in {entry["what"] for entry in kept.entries.values()}) is bool(digest)

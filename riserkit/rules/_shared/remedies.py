@@ -7,7 +7,7 @@ from itertools import combinations, islice
 from typing import Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.kept import value_digest
+from riserkit.kept import NOTHING_KEPT, value_digest
 from riserkit.model.opening import Opening
 from riserkit.model.run_ends import ends_at
 from riserkit.model.site import Site
@@ -18,12 +18,12 @@ from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.needs import NeedReader
 from riserkit.wiring.values import DoorWiring
 
-# How much is tried for doors with the same parts, and for how many kinds of doors, so that a large site is not held up.
 _REMEDIES: Final = "remedies"
 _NOT_ASKED: Final = frozenset(
     {"openings", "rooms", "walls", "issued_labels", "acceptances", "confirmations", "revisions", "reels"}
 )
 """Tables that no change is made of and no wiring is chosen by."""
+# How much is tried for doors with the same parts, and for how many kinds of doors, so that a large site is not held up.
 _PAIRS_TRIED: Final = 60
 _KINDS_TRIED: Final = 60
 
@@ -47,11 +47,13 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
         kinds.setdefault((need.spec, at, door.opening.supply, runs), []).append(door)
     temperatures = Temperatures(design.site.info.coldest_c, design.site.info.pathway_c)
     rest = _rests_on(design) if kinds else ""
+    # where not all of that is data, nothing is known to be the same
+    kept = design.kept if rest else NOTHING_KEPT
     found: dict[str, str] = {}
     searches: list[_ChangeSearch] = []
     for alike in islice(kinds.values(), _KINDS_TRIED):
         values = rest, [_asked(design, door) for door in alike]
-        known = design.kept.found(_REMEDIES, values, dict)
+        known = kept.found(_REMEDIES, values, dict)
         if known is None:
             searches.append(_ChangeSearch(design, alike, values))
         else:
@@ -64,13 +66,16 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
             search.judge(islice(wirings, len(needs)))
             if not needs:
                 found.update(search.found)
-                design.kept.keep(_REMEDIES, search.rests_on, search.found, dict, dict)
+                kept.keep(_REMEDIES, search.rests_on, search.found, dict, dict)
         searches = [search for search, needs in asked if needs]
     return found
 
 
 def _rests_on(design: Design) -> str:
-    """A digest of what a change may be made of, or be judged by, at any door: all tables but those of openings and papers."""
+    """A digest of what a change may be made of, or be judged by, at any door: all tables but those of openings and papers.
+
+    Empty where not all of that is data.
+    """
     site = design.site
     tables = {name: getattr(site, name) for name in type(site).model_fields if name not in _NOT_ASKED}
     return value_digest((tables, [arrangement.name for arrangement in design.arrangements]))
