@@ -10,19 +10,13 @@ import numpy as np
 import numpy.typing as npt
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, Effects, SourceLevel, State, state_table
-from riserkit.circuits.circuit import Circuit, circuit_of, mover_rows
+from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
-from riserkit.circuits.errors import UnknownControlError
+from riserkit.circuits.errors import CircuitValueError, UnknownControlError
 from riserkit.circuits.faults import Fault, effects_of
 from riserkit.circuits.independence import Independence, Parts
+from riserkit.circuits.kept_cases import EITHER, POWERED, RELEASED, CasesKept, collected
 from riserkit.circuits.netlist import Netlist
-from riserkit.circuits.settle import COLLAPSED, UNSETTLED
-from riserkit.circuits.solution import Solution
-from riserkit.circuits.solve import solve_parts
-from riserkit.circuits.topology import Topology
-
-POWERED, RELEASED, EITHER = 1, 0, -1
-"""A coil at or above its pull-in voltage; below its drop-out voltage; between them, or untold: history decides."""
 
 _FEW = 8
 """So few states are solved in every combination: to look for parts would take longer."""
@@ -83,6 +77,24 @@ class Study:
         return current_a
 
 
+@dataclass(frozen=True, slots=True)
+class StudyCondition:
+    """What every state and fault is solved at.
+
+    Args:
+        netlist: the circuit, with its values.
+        level: of the sources.
+        conductor_c: temperature of the conductors in °C.
+        energised: relay coils start powered instead of at rest: all of them, or those said for each fault, shape (faults,
+            coils).
+    """
+
+    netlist: Netlist
+    level: SourceLevel = SourceLevel.NOMINAL
+    conductor_c: float = T_REFERENCE_C
+    energised: bool | BoolArray = False
+
+
 def study(
     netlist: Netlist,
     states: Sequence[State],
@@ -99,13 +111,35 @@ def study(
         faults: what is at fault together; `()` for the sound circuit.
         watched: elements whose currents are wanted, such as input contacts.
         at: source level and conductor temperature in °C.
-        energised: relay coils start powered instead of at rest: all of them, or those said for each fault, shape (faults,
-            coils).
+        energised: as in `StudyCondition`.
 
     Raises:
         CircuitError: the netlist is ill-posed, or a state, a fault or a watched element is not in it.
     """
-    circuit = circuit_of(netlist)
+    return study_at([StudyCondition(netlist, *at, energised)], states, faults, watched)[0]
+
+
+def study_at(
+    conditions: Sequence[StudyCondition],
+    states: Sequence[State],
+    faults: Sequence[tuple[Fault, ...]] = ((),),
+    watched: Iterable[str] = (),
+) -> tuple[Study, ...]:
+    """Solve every state under every fault at each of several conditions, whose netlists differ by values only.
+
+    Returns:
+        One for each condition.
+
+    Raises:
+        CircuitError: as `study`.
+        CircuitValueError: the netlists are not of one structure.
+    """
+    groups = circuits_of([condition.netlist for condition in conditions])
+    if len(groups) != 1:
+        raise CircuitValueError(
+            "conditions", f"{len(groups)} structures; netlists studied together differ by values only"
+        )
+    circuit = groups[0].circuit
     row: dict[Fault, int] = {}
     row_of: dict[int, int] = {}
     most = max((len(together) for together in faults), default=0)
@@ -117,49 +151,71 @@ def study(
                 row_of[id(fault)] = row.setdefault(fault, len(row) + 1)
             acts[k, place] = row_of[id(fault)]
     topology, effects = effects_of(circuit.topology, list(row))
-    joined = Circuit(topology, circuit.params)
-    asked = _Asked(joined, tuple(states), tuple(faults), tuple(watched), acts, effects)
-    return asked.solved(at, np.broadcast_to(energised, (len(faults), len(topology.movers))))
+    coils = (len(faults), len(topology.movers))
+    starts = _Starts(
+        np.repeat(np.arange(len(conditions)), len(faults)),
+        np.repeat(np.array([one.level for one in conditions], dtype=np.int8), len(faults)),
+        np.repeat(np.array([one.conductor_c for one in conditions]), len(faults)),
+        np.concatenate([np.broadcast_to(one.energised, coils) for one in conditions]),
+    )
+    asked = _Asked(
+        Circuit(topology, circuit.params),
+        tuple(states),
+        tuple(watched),
+        np.tile(acts, (len(conditions), 1)),
+        effects,
+        starts,
+    )
+    return asked.solved(tuple(faults))
 
 
-_Start = tuple[tuple[SourceLevel, float], BoolArray]
+@dataclass(frozen=True, slots=True)
+class _Starts:
+    """At what each fault is solved, shape (rows, ...): a row a fault, one condition after the other."""
+
+    column: IntArray
+    level: npt.NDArray[np.int8]
+    conductor_c: FloatArray
+    energised: BoolArray
 
 
 @dataclass(frozen=True)
 class _Asked:
-    """States and faults of one circuit, and what is kept of each case."""
+    """States, and faults at their conditions, of one structure, and what is kept of each case."""
 
     circuit: Circuit
     states: tuple[State, ...]
-    faults: tuple[tuple[Fault, ...], ...]
     watched: tuple[str, ...]
     acts: IntArray
     effects: Effects
+    starts: _Starts
 
-    def solved(self, at: tuple[SourceLevel, float], energised: BoolArray) -> Study:
-        """Every state under every fault, those combinations solved that are not made up of others."""
+    def solved(self, faults: tuple[tuple[Fault, ...], ...]) -> tuple[Study, ...]:
+        """Every state under every fault, those combinations solved that are not made up of others; one for each condition."""
         topology = self.circuit.topology
         table = self._table
-        kept = _Kept.empty((len(self.faults), len(self.states)), len(topology.movers), len(self.watched))
+        kept = CasesKept.empty((len(self.acts), len(self.states)), len(topology.movers), len(self.watched))
         alike = self._alike() if len(table) > _FEW else {}
-        whole = [] if alike else list(range(len(self.faults)))
+        whole = [] if alike else list(range(len(self.acts)))
         for groups, rows in alike.items():
-            whole += self._in_parts(kept, rows, groups, np.zeros(table.shape[1], dtype=np.bool_), (at, energised))
+            whole += self._in_parts(kept, rows, groups, np.zeros(table.shape[1], dtype=np.bool_))
         if whole:
-            kept.put(np.array(sorted(whole)), self._cases(sorted(whole), table, (at, energised)))
+            kept.put(np.array(sorted(whole)), self._cases(sorted(whole), table))
         coils = tuple(topology.elements[k].name for k in topology.movers)
-        return Study(
-            self.states, self.faults, coils, self.watched, kept.coil, kept.coil_v, kept.watched_a, kept.collapsed,
-            kept.unsettled,
+        parts = [kept.of(np.arange(k, k + len(faults))) for k in range(0, len(self.acts), len(faults))]
+        return tuple(
+            Study(
+                self.states, faults, coils, self.watched, part.coil, part.coil_v, part.watched_a, part.collapsed,
+                part.unsettled,
+            )
+            for part in parts
         )  # fmt: skip
 
     @cached_property
     def _table(self) -> BoolArray:
         return state_table(self.circuit.topology, self.states)
 
-    def _in_parts(
-        self, kept: _Kept, rows: list[int], groups: Independence, base: BoolArray, start: _Start
-    ) -> list[int]:
+    def _in_parts(self, kept: CasesKept, rows: list[int], groups: Independence, base: BoolArray) -> list[int]:
         """Faults under which the groups are solved one by one, the others standing as in `base`; which are left over.
 
         Where the circuit is ill in `base` it is not known which part makes it so: then in another state that is not.
@@ -170,7 +226,7 @@ class _Asked:
         if len(apart) >= len(self._table):
             return rows
         place = place.reshape(-1)
-        found = self._cases(rows, apart, start)
+        found = self._cases(rows, apart)
         ill = found.unsettled | found.collapsed
         sound = np.flatnonzero(~ill[:, place[0]])
         self._put_together(
@@ -180,7 +236,7 @@ class _Asked:
         left = [rows[k] for k in bad]
         if base.any() or not left:
             return left
-        return self._in_parts(kept, left, groups, apart[int(ill[bad].sum(axis=0).argmin())], start)
+        return self._in_parts(kept, left, groups, apart[int(ill[bad].sum(axis=0).argmin())])
 
     def _alike(self) -> dict[Independence, list[int]]:
         """Faults by which outside states act together under them."""
@@ -194,7 +250,9 @@ class _Asked:
             alike.setdefault(parts.independence(made), []).extend(rows)
         return alike
 
-    def _put_together(self, kept: _Kept, rows: IntArray, found: _Kept, groups: Independence, place: IntArray) -> None:
+    def _put_together(
+        self, kept: CasesKept, rows: IntArray, found: CasesKept, groups: Independence, place: IntArray
+    ) -> None:
         """What each element does in a state is what it does with the states of the other groups at rest.
 
         A state is ill when any of its parts is, and says nothing of any coil where a part has no solution.
@@ -217,94 +275,18 @@ class _Asked:
             kept.watched_a[rows, :, k] = found.watched_a[:, column, k]
         kept.coil[rows] = np.where(kept.unknown[rows, :, None], EITHER, kept.coil[rows])
 
-    def _cases(self, rows: list[int], table: BoolArray, start: _Start) -> _Kept:
+    def _cases(self, rows: list[int], table: BoolArray) -> CasesKept:
         """Some faults in the states of a table, each solved by itself."""
-        n_states, count = len(table), len(table) * len(rows)
-        at, energised = start
+        n_states = len(table)
+        starts = self.starts
         cases = Cases(
-            column=np.zeros(count, dtype=np.int64),
-            level=np.full(count, at[0], dtype=np.int8),
-            conductor_c=np.full(count, at[1]),
+            column=np.repeat(starts.column[rows], n_states),
+            level=np.repeat(starts.level[rows], n_states),
+            conductor_c=np.repeat(starts.conductor_c[rows], n_states),
             state=np.tile(np.arange(n_states), len(rows)),
             states=table,
             acts=np.repeat(self.acts[rows], n_states, axis=0),
             effects=self.effects,
-            energised=np.repeat(energised[rows], n_states, axis=0),
+            energised=np.repeat(starts.energised[rows], n_states, axis=0),
         )
-        return _collect(self.circuit, cases, (len(rows), n_states), self.watched)
-
-
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """What is kept of solved cases; shapes as in `Study`."""
-
-    coil: npt.NDArray[np.int8]
-    coil_v: FloatArray
-    watched_a: FloatArray
-    collapsed: BoolArray
-    unsettled: BoolArray
-    unknown: BoolArray
-
-    @classmethod
-    def empty(cls, shape: tuple[int, int], coils: int, watched: int) -> _Kept:
-        """Room for cases of this shape, none of them ill."""
-        return cls(
-            np.empty((*shape, coils), dtype=np.int8), np.empty((*shape, coils)), np.empty((*shape, watched)),
-            *(np.zeros(shape, dtype=np.bool_) for _ in range(3)),
-        )  # fmt: skip
-
-    def of(self, rows: IntArray) -> _Kept:
-        """Some of the faults."""
-        return _Kept(
-            self.coil[rows], self.coil_v[rows], self.watched_a[rows], self.collapsed[rows], self.unsettled[rows],
-            self.unknown[rows],
-        )  # fmt: skip
-
-    def put(self, rows: IntArray, found: _Kept) -> None:
-        """Take over what was found for some of the faults."""
-        self.coil[rows], self.coil_v[rows], self.watched_a[rows] = found.coil, found.coil_v, found.watched_a
-        self.collapsed[rows], self.unsettled[rows] = found.collapsed, found.unsettled
-        self.unknown[rows] = found.unknown
-
-
-def _collect(circuit: Circuit, cases: Cases, shape: tuple[int, int], watched: tuple[str, ...]) -> _Kept:
-    topology = circuit.topology
-    elements = [topology.element(name) for name in watched]
-    coil, coil_v, watched_a, collapsed, unsettled, untold = [], [], [], [], [], []
-    for part in solve_parts(circuit, cases):
-        volts = _coil_v(topology, part)
-        ill = (part.trouble != 0) | (part.adrift >= 0)
-        unknown = (part.trouble == UNSETTLED) | (part.adrift >= 0)
-        coil.append(np.where(unknown, EITHER, _coil_states(circuit, part)).astype(np.int8))
-        coil_v.append(volts)
-        watched_a.append(part.a[elements])
-        collapsed.append(np.logical_or.reduce(part.load == COLLAPSED, axis=0))
-        unsettled.append(ill)
-        untold.append(unknown)
-    return _Kept(
-        coil=np.concatenate(coil, axis=1).T.reshape(*shape, -1),
-        coil_v=np.concatenate(coil_v, axis=1).T.reshape(*shape, -1),
-        watched_a=np.concatenate(watched_a, axis=1).T.reshape(*shape, -1),
-        collapsed=np.concatenate(collapsed).reshape(shape),
-        unsettled=np.concatenate(unsettled).reshape(shape),
-        unknown=np.concatenate(untold).reshape(shape),
-    )
-
-
-def _coil_v(topology: Topology, part: Solution) -> FloatArray:
-    ends = [topology.elements[k] for k in topology.movers]
-    volts: FloatArray = part.v[[b.a for b in ends]] - part.v[[b.b for b in ends]]
-    return volts
-
-
-def _coil_states(circuit: Circuit, part: Solution) -> npt.NDArray[np.int8]:
-    """By voltage alone, over the whole course of a circuit without rest.
-
-    Where pull-in or drop-out is not stated the comparison fails, and it stays EITHER.
-    """
-    states = np.full(part.coil.shape, EITHER, dtype=np.int8)
-    for k, element in enumerate(circuit.topology.movers):
-        pull_in, drop_out = mover_rows(circuit.topology, element)
-        states[k, part.coil_high_v[k] < circuit.params[drop_out, 0]] = RELEASED
-        states[k, part.coil_low_v[k] >= circuit.params[pull_in, 0]] = POWERED
-    return states
+        return collected(self.circuit, cases, (len(rows), n_states), self.watched)

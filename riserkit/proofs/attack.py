@@ -11,8 +11,9 @@ import numpy as np
 from riserkit.circuits.cases import SourceLevel, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault, FaultKind, tamper_acts
+from riserkit.circuits.kept_cases import POWERED
 from riserkit.circuits.netlist import Netlist
-from riserkit.circuits.study import POWERED, Study
+from riserkit.circuits.study import Study, study_at
 from riserkit.proofs.behaviour import Behaviour, closed, landed_at, landed_on
 from riserkit.proofs.intrusion import unlocked_at_rest
 from riserkit.proofs.paths import counterexample
@@ -135,17 +136,21 @@ class _Attack:
         self.worst_cases = (*behaviour.worst_cases, *crossed(*behaviour.worst_cases))
         self.count = 0
         self.single = tamper_acts(self.netlist, reach.terminals, reach.conductors, 1)
-        self.first = [self._study(worst_case, self.single, self.states) for worst_case in self.worst_cases]
+        self.first = self._study(self.single, self.states)
 
-    def _study(self, worst_case: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
-        solved = self._again(worst_case, acts, states)
-        self.count += solved.count
+    def _study(self, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> tuple[Study, ...]:
+        """Solved at every worst case."""
+        solved = self._again(self.worst_cases, acts, states)
+        self.count += sum(one.count for one in solved)
         return solved
 
-    def _again(self, worst_case: WorstCase, acts: Sequence[tuple[Fault, ...]], states: Sequence[State]) -> Study:
+    def _again(
+        self, worst_cases: Sequence[WorstCase], acts: Sequence[tuple[Fault, ...]], states: Sequence[State]
+    ) -> tuple[Study, ...]:
         """Solved without being counted: a case that was solved before, put in other words."""
-        began = np.tile(self.standing, (len(acts), 1)) if worst_case.level is SourceLevel.HIGH else False
-        return worst_case.study(states, acts, (self.request,) if self.request else (), began)
+        began = np.tile(self.standing, (len(acts), 1))
+        conditions = [one.condition(began if one.level is SourceLevel.HIGH else False) for one in worst_cases]
+        return study_at(conditions, states, acts, (self.request,) if self.request else ())
 
     def _opened(self, solved: Study) -> BoolArray:
         """Whether some lock is surely released, shape (acts, states)."""
@@ -165,9 +170,7 @@ class _Attack:
         if alone:
             return alone
         if len(self.states) > 1:
-            unplugged = [
-                self._opened(self._study(worst_case, ((),), self.states[1:])) for worst_case in self.worst_cases
-            ]
+            unplugged = [self._opened(one) for one in self._study(((),), self.states[1:])]
             found = self._best(((),), np.stack(unplugged)[:, :, 0], self.states[1])
             with_port = found or self._best(self.single, opened[:, :, 1], self.states[1])
             if with_port:
@@ -176,7 +179,7 @@ class _Attack:
         pairs = every[len(self.single) :]
         if not pairs:
             return None
-        both = [self._opened(self._study(worst_case, pairs, (self.quiet,)))[:, 0] for worst_case in self.worst_cases]
+        both = [self._opened(one)[:, 0] for one in self._study(pairs, (self.quiet,))]
         return self._best(pairs, np.stack(both), self.quiet)
 
     def _best(self, acts: Sequence[tuple[Fault, ...]], hits: BoolArray, state: State) -> _OpeningAct | None:
@@ -214,11 +217,11 @@ class _Attack:
                 if conductor.ref not in cut and near in self.reach.terminals and far not in self.reach.terminals:
                     nearer.setdefault(far, near)
         moved = tuple(_moved(act, nearer) for act in way.acts)
-        solved = self._again(way.worst_case or self.worst_cases[0], (moved,), (way.state,))
+        (solved,) = self._again((way.worst_case or self.worst_cases[0],), (moved,), (way.state,))
         return moved if self._opened(solved)[0, 0] else way.acts
 
     def _lock(self, way: _OpeningAct) -> str:
-        solved = self._again(way.worst_case or self.worst_cases[0], (way.acts,), (way.state,))
+        (solved,) = self._again((way.worst_case or self.worst_cases[0],), (way.acts,), (way.state,))
         refs = self.b.circuit.locks
         return next((ref for ref in refs if self._unlocked(solved, ref)[0, 0]), refs[0])
 

@@ -13,9 +13,10 @@ from riserkit.circuits.cases import T_REFERENCE_C, State
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.errors import UnknownControlError
 from riserkit.circuits.faults import Fault, single_faults
+from riserkit.circuits.kept_cases import EITHER, POWERED, RELEASED
 from riserkit.circuits.netlist import Element, ElementKind, Netlist
 from riserkit.circuits.states import all_states, outside_names
-from riserkit.circuits.study import EITHER, POWERED, RELEASED, Study
+from riserkit.circuits.study import Study, study_at
 from riserkit.proofs.history import pulled_in_before
 from riserkit.proofs.worst_cases import WorstCase, worst_cases_of
 from riserkit.wiring.arrangement import DoorCircuit
@@ -236,8 +237,7 @@ def solve_door(extremes: Extremes, fail_safe: bool, temperatures_c: tuple[float,
     watched = watched_of(netlist)
     low_at, high_at = worst_cases_of(extremes.shortest, extremes.longest, temperatures_c)
     begin = pulled_in_before(high_at.netlist, states, faults, high_at.at_c)
-    low = low_at.study(states, faults, watched)
-    high = high_at.study(states, faults, watched, begin)
+    low, high = study_at([low_at.condition(), high_at.condition(begin)], states, faults, watched)
     return Behaviour(extremes.circuit, fail_safe, states, faults, low, high, (low_at, high_at))
 
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from riserkit.circuits.elimination import BoolArray
 from riserkit.proofs.behaviour import NO, YES, Behaviour
-from riserkit.proofs.paths import counterexample
+from riserkit.proofs.paths import counterexamples
 from riserkit.proofs.values import Counterexample, Outcome, Property
 
 
@@ -59,12 +59,8 @@ def at(behaviour: Behaviour, row: int, column: int, *, released: bool) -> Counte
     wrong = behaviour.locks[row, column] != (NO if released else YES)
     lock = behaviour.circuit.locks[int(np.argmax(wrong))]
     state, faults = behaviour.states[column], behaviour.faults[row]
-    example = counterexample(behaviour, state, faults, lock)
+    example, *worse = counterexamples(behaviour, state, faults, lock, (None, *behaviour.worst_cases))
     if example.lock_state != ("released" if released else "locked"):
         return example
     # At nominal values nothing is wrong: the worst case that shows it, by itself from rest, if one does.
-    for worst_case in behaviour.worst_cases:
-        worse = counterexample(behaviour, state, faults, lock, worst_case)
-        if worse.lock_state != example.lock_state:
-            return worse
-    return example
+    return next((one for one in worse if one.lock_state != example.lock_state), example)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, State, state_table
-from riserkit.circuits.circuit import Circuit, circuit_of
+from riserkit.circuits.circuit import Circuit, circuits_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.faults import Fault, effects_of
 from riserkit.circuits.netlist import ElementKind, Netlist
@@ -46,27 +46,40 @@ def counterexample(
         lock: the lock looked at.
         worst_case: where the case fails; None where it does at all worst cases, and nominal values show it.
     """
+    return next(counterexamples(behaviour, state, faults, lock, (worst_case,)))
+
+
+def counterexamples(
+    behaviour: Behaviour,
+    state: State,
+    faults: tuple[Fault, ...],
+    lock: str,
+    worst_cases: Sequence[WorstCase | None],
+) -> Iterator[Counterexample]:
+    """As `counterexample`, at each of several worst cases, None for nominal values; solved together."""
     netlist = behaviour.circuit.netlist
-    solution = _solve(worst_case or WorstCase(netlist, SourceLevel.NOMINAL, T_REFERENCE_C), state, faults)
+    nominal = WorstCase(netlist, SourceLevel.NOMINAL, T_REFERENCE_C)
+    solution = _solve([worst_case or nominal for worst_case in worst_cases], state, faults)
     coil = behaviour.circuit.coil(lock)
     where = state_words(netlist, state, behaviour.release_value)
     said = fault_words(netlist, faults) if faults else ""
-    path, coil_v = _path(solution, coil), float(solution.element_v(coil)[0])
-    return Counterexample(
-        state=state,
-        faults=faults,
-        lock=lock,
-        coil_v=coil_v,
-        affected=tuple(_affected(netlist, faults)),
-        path=tuple(path),
-        words="; ".join(part for part in (said, where, worst_case.words if worst_case else "") if part),
-        backward=tuple(name for name, along in path.items() if not along),
-        current=current_words(netlist, path),
-        plain=plain_words(netlist, faults),
-        lock_state=_lock_state(behaviour, coil, abs(coil_v)),
-        worst_case=worst_case.words if worst_case else "",
-        handled=said,
-    )
+    for case, worst_case in enumerate(worst_cases):
+        path, coil_v = _path(solution, coil, case), float(solution.element_v(coil)[case])
+        yield Counterexample(
+            state=state,
+            faults=faults,
+            lock=lock,
+            coil_v=coil_v,
+            affected=tuple(_affected(netlist, faults)),
+            path=tuple(path),
+            words="; ".join(part for part in (said, where, worst_case.words if worst_case else "") if part),
+            backward=tuple(name for name, along in path.items() if not along),
+            current=current_words(netlist, path),
+            plain=plain_words(netlist, faults),
+            lock_state=_lock_state(behaviour, coil, abs(coil_v)),
+            worst_case=worst_case.words if worst_case else "",
+            handled=said,
+        )
 
 
 def _lock_state(behaviour: Behaviour, coil: str, coil_v: float) -> str:
@@ -77,14 +90,16 @@ def _lock_state(behaviour: Behaviour, coil: str, coil_v: float) -> str:
     return "locked" if powered == behaviour.fail_safe else "released"
 
 
-def _solve(worst_case: WorstCase, state: State, faults: tuple[Fault, ...]) -> Solution:
-    plain = circuit_of(worst_case.netlist)
+def _solve(worst_cases: Sequence[WorstCase], state: State, faults: tuple[Fault, ...]) -> Solution:
+    """One case for each worst case, whose netlists are of one structure."""
+    plain = circuits_of([one.netlist for one in worst_cases])[0].circuit
     topology, effects = effects_of(plain.topology, list(dict.fromkeys(faults)))
-    one = np.zeros(1, dtype=np.int64)
+    count = len(worst_cases)
     acts = np.arange(1, len(dict.fromkeys(faults)) + 1, dtype=np.int64)[None, :]
     cases = Cases(
-        column=one, level=np.full(1, worst_case.level, dtype=np.int8), conductor_c=np.full(1, worst_case.at_c), state=one,
-        states=state_table(topology, (state,)), acts=acts, effects=effects,
+        column=np.arange(count), level=np.array([one.level for one in worst_cases], dtype=np.int8),
+        conductor_c=np.array([one.at_c for one in worst_cases]), state=np.zeros(count, dtype=np.int64),
+        states=state_table(topology, (state,)), acts=np.repeat(acts, count, axis=0), effects=effects,
     )  # fmt: skip
     return solve_cases(Circuit(topology, plain.params), cases)
 
@@ -97,11 +112,11 @@ def _affected(netlist: Netlist, faults: tuple[Fault, ...]) -> Iterator[str]:
             yield conductor.ref
 
 
-def _path(solution: Solution, coil: str) -> dict[str, bool]:
+def _path(solution: Solution, coil: str, case: int) -> dict[str, bool]:
     """Conductors on the way of a coil's current, from plus to minus, each with whether it runs from its `a` to its `b`."""
     topology = solution.topology
     element = topology.element(coil)
-    amps = solution.a[:, 0]
+    amps = solution.a[:, case]
     if abs(amps[element]) < PATH_LEAST_A:
         return {}
     least_a = max(PATH_SHARE * abs(float(amps[element])), PATH_LEAST_A)

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from riserkit.circuits.cases import SourceLevel, State
+from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.elimination import BoolArray
-from riserkit.circuits.faults import Fault
 from riserkit.circuits.netlist import Netlist
-from riserkit.circuits.study import Study, study
+from riserkit.circuits.study import StudyCondition
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,15 +37,9 @@ class WorstCase:
         cables = f", with the {self.lengths} cables of the doors wired alike" if self.lengths else ""
         return f"at {volts} source voltage, {self.at_c:g} °C{cables}"
 
-    def study(
-        self,
-        states: Sequence[State],
-        faults: Sequence[tuple[Fault, ...]],
-        watched: tuple[str, ...],
-        energised: bool | BoolArray = False,
-    ) -> Study:
-        """Every state under every fault or attack, solved here; see `riserkit.circuits.study.study`."""
-        return study(self.netlist, states, faults, watched, (self.level, self.at_c), energised)
+    def condition(self, energised: bool | BoolArray = False) -> StudyCondition:
+        """As a circuit is studied; `energised` as in `riserkit.circuits.study.StudyCondition`."""
+        return StudyCondition(self.netlist, self.level, self.at_c, energised)
 
 
 def worst_cases_of(

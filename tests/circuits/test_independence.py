@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from riserkit.circuits import kept_cases
 from riserkit.circuits import study as studies
 from riserkit.circuits.circuit import circuit_of
 from riserkit.circuits.faults import Fault, FaultKind, effects_of, single_faults
@@ -105,9 +106,9 @@ def test_parts_solved_alone_say_what_every_combination_says(monkeypatch, tied):
     ring = Fault(FaultKind.FED, ("P.F", "T.1"), ("P.F", "T.1"), 12.0)
     faults = ((), *((f,) for f in (*single_faults(netlist), ring)), (ring, single_faults(netlist)[0]))
     solved = []
-    real = studies.solve_parts
+    real = kept_cases.solve_parts
     monkeypatch.setattr(
-        studies, "solve_parts", lambda circuit, cases: solved.append(cases.count) or real(circuit, cases)
+        kept_cases, "solve_parts", lambda circuit, cases: solved.append(cases.count) or real(circuit, cases)
     )
     apart, whole = _every_combination(monkeypatch, netlist, faults)
     assert apart.unsettled.any()
@@ -121,16 +122,16 @@ def test_parts_solved_alone_say_what_every_combination_says(monkeypatch, tied):
 
 def test_where_one_part_has_no_solution_no_coil_of_the_state_is_known(monkeypatch):
     """Cases with one loop's switch open are marked as without a way back, as the solver would."""
-    real = studies.solve_parts
+    real = kept_cases.solve_parts
 
     def marked(circuit, cases):
         for part in real(circuit, cases):
             yield replace(part, adrift=np.where(part.closed("P.switch"), part.adrift, 0))
 
-    monkeypatch.setattr(studies, "solve_parts", marked)
+    monkeypatch.setattr(kept_cases, "solve_parts", marked)
     netlist = _two_loops()
     apart, whole = _every_combination(monkeypatch, netlist, ((), (single_faults(netlist)[0],)))
     off = np.array([state["P.a"] for state in apart.states])
-    assert (apart.coil[:, off] == studies.EITHER).all()
+    assert (apart.coil[:, off] == kept_cases.EITHER).all()
     assert np.array_equal(apart.coil, whole.coil)
     assert np.array_equal(apart.unsettled, whole.unsettled)

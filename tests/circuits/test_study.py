@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 
 import networkx as nx
 import numpy as np
@@ -10,12 +11,13 @@ import pytest
 
 from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
-from riserkit.circuits.errors import CircuitError, UnknownControlError, UnknownNodeError
+from riserkit.circuits.errors import CircuitError, CircuitValueError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.faults import Fault, FaultKind, effects_of, single_faults, tamper_acts
+from riserkit.circuits.kept_cases import EITHER, POWERED, RELEASED
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.states import all_states, outside_names
-from riserkit.circuits.study import EITHER, POWERED, RELEASED, study
+from riserkit.circuits.study import StudyCondition, study, study_at
 from tests.balance import dissipated_w, kcl_residual_a, supplied_w
 
 HELD = {"G1.mains": True}
@@ -269,3 +271,29 @@ def test_every_state_of_a_door_sized_topology_under_every_fault_is_solved(make, 
     assert len(states) == 256
     result = study(wider, states, faults, ["S1.contact"])
     assert result.count == 256 * len(faults)
+
+
+def test_conditions_studied_together_come_out_as_each_does_alone(magnet):
+    """Other lengths, source levels, temperatures and beginnings, every state under every single fault: to the last digit."""
+    net = magnet()
+    longer = replace(net, conductors=tuple(replace(c, r20_ohm=3.0 * c.r20_ohm) for c in net.conductors))
+    faults = ((), *((fault,) for fault in single_faults(net)))
+    states = all_states(outside_names(net))
+    conditions = [
+        StudyCondition(longer, SourceLevel.LOW, 60.0),
+        StudyCondition(net, SourceLevel.HIGH, -10.0, energised=True),
+        StudyCondition(longer, SourceLevel.HIGH, -10.0, energised=True),
+    ]
+    together = study_at(conditions, states, faults, ["S1.contact"])
+    assert not np.array_equal(together[0].coil_v, together[2].coil_v)
+    for one, found in zip(conditions, together, strict=True):
+        at = (one.level, one.conductor_c)
+        alone_found = study(one.netlist, states, faults, ["S1.contact"], at, one.energised)
+        for name in ("coil", "coil_v", "watched_a", "collapsed", "unsettled"):
+            assert np.array_equal(getattr(found, name), getattr(alone_found, name)), name
+
+
+def test_netlists_of_two_structures_are_not_studied_together(magnet):
+    net = magnet()
+    with pytest.raises(CircuitValueError, match="2 structures"):
+        study_at([StudyCondition(net), StudyCondition(replace(net, conductors=net.conductors[1:]))], [{}])

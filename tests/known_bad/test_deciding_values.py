@@ -11,8 +11,9 @@ import pytest
 
 from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.faults import FaultKind, single_faults
+from riserkit.circuits.kept_cases import EITHER, POWERED, RELEASED
 from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
-from riserkit.circuits.study import EITHER, POWERED, RELEASED, study
+from riserkit.circuits.study import study
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.model.parts import Lock
 from riserkit.proofs.asked import asked_of

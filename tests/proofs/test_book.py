@@ -6,6 +6,7 @@ import re
 
 import pytest
 
+import riserkit.circuits.kept_cases as kept_cases_module
 import riserkit.circuits.study as study_module
 import riserkit.proofs.history as history_module
 import riserkit.proofs.prove as prove_module
@@ -158,7 +159,7 @@ def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monk
 
         return solve
 
-    monkeypatch.setattr(study_module, "solve_parts", counted_parts)
+    monkeypatch.setattr(kept_cases_module, "solve_parts", counted_parts)
     monkeypatch.setattr(prove_module, "solve_door", told("solve_door", prove_module.solve_door))
     monkeypatch.setattr(prove_module, "tamper", told("tamper", prove_module.tamper))
     monkeypatch.setattr(history_module, "study", told("history", study_module.study))

@@ -14,11 +14,11 @@ import pytest
 from riserkit.circuits.cases import Cases, SourceLevel, state_table
 from riserkit.circuits.circuit import Circuit, circuit_of
 from riserkit.circuits.faults import FaultKind, effects_of, single_faults
+from riserkit.circuits.kept_cases import EITHER, POWERED, RELEASED
 from riserkit.circuits.netlist import ElementKind
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
 from riserkit.circuits.states import all_states, outside_names
-from riserkit.circuits.study import EITHER, POWERED, RELEASED
 from riserkit.proofs.behaviour import ROOM_C, single_circuit, solve_door
 
 MAGNET = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", "fire_alarm_release": True}

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from riserkit.circuits.cases import SourceLevel
-from riserkit.circuits.study import RELEASED, study
+from riserkit.circuits.kept_cases import RELEASED
+from riserkit.circuits.study import study
 from riserkit.proofs.behaviour import NO, ROOM_C, UNSURE, YES, single_circuit, solve_door
 from riserkit.proofs.history import pulled_in_before
 from riserkit.proofs.values import Outcome
