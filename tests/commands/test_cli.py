@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import re
 import shutil
 import struct
@@ -20,7 +21,7 @@ from riserkit.circuits.solve import solve
 from riserkit.commands.main import main
 from riserkit.model.assemble import TABLES
 from riserkit.reports.explained import explain_opening
-from tests import drawn
+from tests import child, drawn
 
 pytestmark = pytest.mark.usefixtures("drawn_once")
 ROOT = Path(__file__).resolve().parents[2]
@@ -311,3 +312,13 @@ def test_no_number_is_minus_nothing(tmp_path):
     found = json.loads(run("check", tmp_path / "site", "--json").stdout)["findings"]
     assert [f["value"] for f in found if (f["rule"], f["subject"]) == ("auxiliary-limit", "102")] == [0]
     assert "-0.0" not in {str(f[key]) for f in found for key in ("value", "limit", "margin")}
+
+
+@pytest.mark.parametrize("words", [("tables", "openings"), ("parts",), ("check", FIRST), ("rules", "tamper")], ids=str)
+def test_where_nobody_reads_on_a_command_ends_quietly(words: tuple[str | Path, ...]) -> None:
+    """As `riserkit parts | head` does when `head` has seen enough."""
+    read, write = os.pipe()
+    os.close(read)
+    with os.fdopen(write, "w") as unread:
+        ended = child.run(*words, stdout=unread)
+    assert (ended.returncode, ended.stderr) == (0, "")
