@@ -73,7 +73,9 @@ def answers(command: Callable[P, int]) -> Callable[P, None]:
             if isinstance(error.__cause__, KeyboardInterrupt):
                 _end_stopped(error.__cause__)  # while a class is made, Python 3.11 wraps whatever is raised
             if isinstance(error.__context__, BrokenPipeError):
-                sys.exit(CLEAN)  # as above, seen by what sets our tables for the console, which points stdout to nowhere
+                sys.exit(
+                    CLEAN
+                )  # as above, seen by what sets our tables for the console, which points stdout to nowhere
             # A fault of ours, with all that finding it takes; never the code of a site with open errors.
             click.echo(visible("".join(traceback.format_exception(error))), err=True, nl=False)
             words = visible(" ".join(f"{type(error).__name__}: {error}".split())[:_MOST_WORDS])
