@@ -153,10 +153,21 @@ class _Readings:
                 shown[row] = self._metered(place, int(card), plus, minus, plain[row])
         return shown, plain
 
+    @cached_property
+    def _left(self) -> tuple[IntArray, FloatArray]:
+        """By pattern the part of each terminal, and what a meter leaves between two parts."""
+        found = self.table.live.patterns.found
+        most = max(len(p.share) for p in found)
+        left = np.zeros((len(found), most, most))
+        for k, p in enumerate(found):
+            left[k, : len(p.share), : len(p.share)] = p.share
+        return np.array([p.part for p in found]), left
+
     def _metered(self, place: int, card: int, plus: int, minus: int, plain: FloatArray) -> FloatArray:
         live = self.table.live
         patterns = live.pattern[:, place, card]
-        share = np.array([p.share[p.part[plus], p.part[minus]] for p in (live.patterns.found[k] for k in patterns)])
+        part, left = self._left
+        share = left[patterns, part[patterns, plus], part[patterns, minus]]
         shown = plain * share
         steady = live.trouble[:, place, card] == STEADY
         for fault in np.flatnonzero((share == 0.0) & (live.drift[:, place, card] > 0) & steady):

@@ -210,8 +210,7 @@ class _Batch:
             released = self._cases(which[wants], of[wants], not self.locks_when, dead=False)
             both = asks[wants]
             why = np.where(both, REQUEST, CARD)
-            self._keep(released, which[wants], of[wants], (1,), why)
-            self._keep(released, which[wants], of[wants], (0,), why, both)
+            self._keep(released, which[wants], of[wants], (1,), why, also=both)
         if not alive.all():
             off = ~alive
             dead = self._cases(which[off], of[off], False, dead=True)
@@ -282,11 +281,9 @@ class _Batch:
         of: IntArray,
         credential: Sequence[int],
         decides: IntArray,
-        some: BoolArray | None = None,
+        also: BoolArray | None = None,
     ) -> None:
-        if some is not None and not some.any():
-            return
-        pick = slice(None) if some is None else np.flatnonzero(some)
+        """Put cases in place, with or without the credential; `also` are those that are the same without it."""
         solution, live = solved.solution, self.live
         sound = solution.sound
         nodes = [solution.topology.node(name) for name in live.terminals]
@@ -309,9 +306,12 @@ class _Batch:
             "drift": drift,
         }  # fmt: skip
         rows = self.rows[which]
-        for bit in credential:
-            for name, value in values.items():
-                getattr(live, name)[rows[pick], of[pick], bit] = value[pick]
+        for name, value in values.items():
+            cases = getattr(live, name)
+            for bit in credential:
+                cases[rows, of, bit] = value
+            if also is not None:
+                cases[rows[also], of[also], 0] = value[also]
 
     def _energised(self, solved: _Solved, lock: str) -> IntArray:
         """What the voltage across a lock's coil does; a coil that is open moves nothing."""

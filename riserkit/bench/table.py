@@ -11,7 +11,7 @@ import numpy as np
 
 from riserkit.bench.faults import BenchFault, bench_faults
 from riserkit.bench.live import STEADY, LiveCases, solve_live
-from riserkit.bench.ohms import linear_to_an_ohmmeter, solve_ohms, terminal_pairs
+from riserkit.bench.ohms import solve_ohms, terminal_pairs
 from riserkit.bench.switches import (
     MOST_COMBINATIONS,
     BenchSwitch,
@@ -24,6 +24,7 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.metered import reading_v
+from riserkit.troubleshooting.ohms import linear_to_an_ohmmeter
 from riserkit.troubleshooting.suspects import netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 

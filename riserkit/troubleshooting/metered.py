@@ -7,13 +7,14 @@ once for all cases in which the same branches conduct.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
-from riserkit.circuits.cases import Cases
+from riserkit.circuits.cases import T_REFERENCE_C, Cases
 from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.netlist import ElementKind
@@ -21,7 +22,7 @@ from riserkit.circuits.segments import V_RAMP_V
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import I_LEANING_A
 from riserkit.circuits.topology import Topology
-from riserkit.circuits.values import R_FLOOR_OHM
+from riserkit.circuits.values import ALPHA_CU_PER_K, R_FLOOR_OHM
 from riserkit.wiring.readings.meter import Measurement
 
 METER_OHM: Final = 10e6
@@ -29,7 +30,11 @@ METER_OHM: Final = 10e6
 
 _FIRM_OHM: Final = 1100.0
 """What is joined by less is one to a meter: it leaves all but 0.01 %."""
+_AT_A_TIME: Final = 500
 _BENT: Final = (ElementKind.DIODE, ElementKind.SUPPRESSOR, ElementKind.CURRENT_LOAD)
+
+PartArray = npt.NDArray[np.int16]
+"""The part of a circuit that nodes are in, each by its first node."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,29 +102,41 @@ class Patterns:
             [part[wanted].astype(np.uint8), joined[wanted].astype(np.uint8), np.packbits(idle, axis=0), *lines.told]
         )
         rows = np.ascontiguousarray(told.T)
-        _, first, place = np.unique(rows.view(f"V{rows.shape[1]}").ravel(), return_index=True, return_inverse=True)
-        in_order = np.argsort(place.ravel(), kind="stable")
+        first, place = _once(rows)
+        in_order = np.argsort(place, kind="stable")
         pattern, drift = np.zeros(solution.count, dtype=np.int64), np.zeros(solution.count, dtype=np.int64)
-        for k, here in zip(first, np.split(in_order, np.cumsum(np.bincount(place.ravel()))[:-1]), strict=True):
-            whole = _Whole(part[:, k], joined[:, k], nodes, lines.of(k))
-            pattern[here] = self._keep(whole.pattern())
-            bridges = np.flatnonzero(idle[:, k]).tolist()
-            if bridges:
-                drift[here] = self._drift_rows(circuit, cases, solution, joined[:, k], whole, bridges, here)
+        own = part[nodes][:, first]
+        pattern[:] = self._patterns(own, joined[:, first], lines.take(first))[place]
+        for n in np.flatnonzero(idle[:, first].any(axis=0)).tolist():
+            k, here = first[n], in_order[slice(*np.searchsorted(place[in_order], (n, n + 1)))]
+            bridges, parts = np.flatnonzero(idle[:, k]).tolist(), list(dict.fromkeys(own[:, n].tolist()))
+            drift[here] = self._drift_rows(circuit, cases, solution, joined[:, k], parts, bridges, here)
         return pattern, drift
 
-    def _keep(self, pattern: MeterPattern) -> int:
-        key = pattern.part.tobytes() + np.round(pattern.share, 6).tobytes()
+    def _patterns(self, own: PartArray, joined: PartArray, lines: _WeakLines) -> IntArray:
+        """The place of each case's pattern, shape (cases,); `own` is the part that each terminal is in."""
+        networks = _Networks.of(own, joined, lines)
+        parts = np.ascontiguousarray(networks.part.T)
+        shares: list[tuple[FloatArray, FloatArray]] = [(np.empty(0), np.empty(0))] * len(parts)
+        for here in networks.alike():
+            found = networks.shares(here)
+            for k, share, rounded in zip(here.tolist(), found, np.round(found, 6), strict=True):
+                shares[k] = share, rounded
+        # numbered as they come first
+        return np.array([self._keep(part, *both) for part, both in zip(parts, shares, strict=True)], dtype=np.int64)
+
+    def _keep(self, part: IntArray, share: FloatArray, rounded: FloatArray) -> int:
+        key = part.tobytes() + rounded.tobytes()
         if key not in self._place:
             self._place[key] = len(self.found)
-            self.found.append(pattern)
+            self.found.append(MeterPattern(part.copy(), share.copy()))
         return self._place[key]
 
     def _drift_rows(
-        self, circuit: Circuit, cases: Cases, solution: Solution, joined: IntArray, whole: _Whole, bridges: list[int],
+        self, circuit: Circuit, cases: Cases, solution: Solution, joined: PartArray, parts: list[int], bridges: list[int],
         here: IntArray,
     ) -> IntArray:  # fmt: skip
-        """How far the islands may drift, every island by the part of its first terminal."""
+        """How far the islands may drift, every island by the part of its first terminal; `parts` are of the terminals."""
         topology = circuit.topology
         island = {int(n): k for k, n in enumerate(dict.fromkeys(joined.tolist()))}
         room = np.full((len(island), len(island), len(here)), np.inf)
@@ -136,7 +153,7 @@ class Patterns:
         for via in range(len(island)):
             if np.isfinite(room[:, via]).any() and np.isfinite(room[via]).any():
                 room = np.minimum(room, room[:, via : via + 1] + room[via : via + 1])
-        of_part = [island[int(joined[n])] for n in whole.first]
+        of_part = [island[int(joined[n])] for n in parts]
         found = np.round(room[np.ix_(of_part, of_part)], 4)
         apart = np.not_equal.outer(of_part, of_part)
         return np.array([self._keep_drift(found[:, :, k], apart) for k in range(len(here))])
@@ -154,9 +171,13 @@ class Patterns:
 class _WeakLines:
     """Conductances between parts that are not firm: ends and siemens, shape (lines, cases) each; 0 where they are one part."""
 
-    a: IntArray
-    b: IntArray
+    a: PartArray
+    b: PartArray
     g: FloatArray
+
+    def take(self, cases: IntArray) -> _WeakLines:
+        """Those of some cases."""
+        return _WeakLines(self.a[:, cases], self.b[:, cases], self.g[:, cases])
 
     @property
     def told(self) -> tuple[np.ndarray, ...]:
@@ -164,13 +185,14 @@ class _WeakLines:
         some = np.ascontiguousarray(self.g.astype(np.float32).T).view(np.uint8).reshape(self.g.shape[1], -1).T
         return self.a.astype(np.uint8), self.b.astype(np.uint8), some
 
-    def of(self, case: int) -> list[tuple[int, int, float]]:
-        """Those of one case that are there."""
-        found = zip(self.a[:, case].tolist(), self.b[:, case].tolist(), self.g[:, case].tolist(), strict=True)
-        return [line for line in found if line[2]]
+
+def _once(rows: np.ndarray[tuple[int, ...], np.dtype[np.uint8]]) -> tuple[IntArray, IntArray]:
+    """The first of each distinct row, and the place of each row among these."""
+    _, first, place = np.unique(rows.view(f"V{rows.shape[1]}").ravel(), return_index=True, return_inverse=True)
+    return first, place.ravel()
 
 
-def _lines(topology: Topology, weak: FloatArray, part: IntArray) -> _WeakLines:
+def _lines(topology: Topology, weak: FloatArray, part: PartArray) -> _WeakLines:
     some = np.flatnonzero(weak.any(axis=1)).tolist()
     ends = ([topology.branches[k].a for k in some], [topology.branches[k].b for k in some])
     a, b = part[ends[0]], part[ends[1]]
@@ -200,12 +222,13 @@ def conductances(circuit: Circuit, cases: Cases, solution: Solution) -> FloatArr
                 pass  # what it takes hardly changes with what a meter draws
             case _:
                 g[k] = np.where(on, 1.0 / np.maximum(p[0], R_FLOOR_OHM), 0.0)
+    warm = 1.0 + ALPHA_CU_PER_K * (cases.conductor_c - T_REFERENCE_C)
     for k, branch in enumerate(topology.conductors, start=len(topology.elements)):
-        g[k] = 1.0 / np.maximum(circuit.params[branch.offset, column], R_FLOOR_OHM)
+        g[k] = 1.0 / np.maximum(circuit.params[branch.offset, column] * warm, R_FLOOR_OHM)
     return g
 
 
-def _idle(circuit: Circuit, cases: Cases, solution: Solution, joined: IntArray) -> BoolArray:
+def _idle(circuit: Circuit, cases: Cases, solution: Solution, joined: PartArray) -> BoolArray:
     """Elements between islands that pass nothing now and would at another voltage, shape (elements, cases)."""
     idle = np.zeros((len(circuit.topology.elements), solution.count), dtype=np.bool_)
     for k, branch in enumerate(circuit.topology.elements):
@@ -226,7 +249,7 @@ class Joined:
     """
 
     topology: Topology
-    island: IntArray
+    island: PartArray
     bridged: BoolArray
 
     @classmethod
@@ -251,34 +274,35 @@ class Joined:
         return low, high
 
 
-def parts_of(topology: Topology, firm: BoolArray) -> IntArray:
+def parts_of(topology: Topology, firm: BoolArray) -> PartArray:
     """The part that each node is in, by its first node, shape (nodes, cases).
 
     Many cases have the same branches that conduct: the parts of each such pattern are worked out once.
     """
-    told = np.ascontiguousarray(np.packbits(firm, axis=0).T)
-    _, first, pattern = np.unique(told.view(f"V{told.shape[1]}").ravel(), return_index=True, return_inverse=True)
+    first, pattern = _once(np.ascontiguousarray(np.packbits(firm, axis=0).T))
     return _parts_of(topology, firm[:, first])[:, pattern]
 
 
-def _parts_of(topology: Topology, firm: BoolArray) -> IntArray:
+def _parts_of(topology: Topology, firm: BoolArray) -> PartArray:
     """What conducts in all cases is joined once; the parts are then put together by what conducts in some."""
     branches = topology.branches
     always = firm.all(axis=1)
     whole = _joined_up(len(topology.nodes), [(branches[k].a, branches[k].b) for k in np.flatnonzero(always).tolist()])
-    part = np.repeat(whole[:, None], firm.shape[1], axis=1)
+    part = np.repeat(whole.astype(np.int16)[:, None], firm.shape[1], axis=1)
     some = [
         k for k in np.flatnonzero(firm.any(axis=1) & ~always).tolist() if whole[branches[k].a] != whole[branches[k].b]
     ]
-    lines = [(whole[branches[k].a], whole[branches[k].b], np.flatnonzero(firm[k])) for k in some]
+    lines = [(part[whole[branches[k].a]], part[whole[branches[k].b]], firm[k]) for k in some]
     while lines:
         before = part.copy()
-        for a, b, cases in lines:
-            part[a, cases] = part[b, cases] = np.minimum(part[a, cases], part[b, cases])
+        for a, b, conducts in lines:
+            least = np.minimum(a, b)
+            np.copyto(a, least, where=conducts)
+            np.copyto(b, least, where=conducts)
         if np.array_equal(before, part):
             break
         lines.reverse()
-    joined: IntArray = part[whole]
+    joined: PartArray = part[whole]
     return joined
 
 
@@ -295,32 +319,78 @@ def _joined_up(count: int, lines: Sequence[tuple[int, int]]) -> IntArray:
     return np.array(first, dtype=np.int64)
 
 
-class _Whole:
-    """The parts that terminals of one case are in, and what is between them."""
+@dataclass(frozen=True, slots=True)
+class _Networks:
+    """The parts that terminals of several cases are in, and what is between them; each case counts its parts anew.
 
-    def __init__(self, part: IntArray, joined: IntArray, nodes: list[int], lines: list[tuple[int, int, float]]) -> None:
-        own = part[nodes].tolist()
-        self.first = list(dict.fromkeys(own))
-        self._own = [self.first.index(k) for k in own]
-        others = [k for line in lines for k in line[:2] if k not in self.first]
-        self._every = [*self.first, *dict.fromkeys(others)]
-        self._island = joined[self._every]
-        self._lines = lines
+    Attributes:
+        part: of each terminal, by the first terminal in it, shape (terminals, cases).
+        count: parts that have a terminal, which come first, shape (cases,).
+        size: all parts that count, shape (cases,).
+        island: of each part, shape (parts at most, cases).
+        a, b, g: ends and conductance of the lines between parts, shape (lines, cases).
+    """
 
-    def pattern(self) -> MeterPattern:
-        """What a meter at these terminals leaves."""
-        count = len(self.first)
-        together = np.equal.outer(self._island[:count], self._island[:count])
-        if not self._lines:
-            return MeterPattern(np.array(self._own), np.where(together, 1.0, 0.0))
-        laplacian = np.zeros((len(self._every), len(self._every)))
-        for a, b, g in self._lines:
-            m, n = self._every.index(a), self._every.index(b)
-            laplacian[[m, n, m, n], [m, n, n, m]] += np.array([g, g, -g, -g])
+    part: IntArray
+    count: IntArray
+    size: IntArray
+    island: IntArray
+    a: IntArray
+    b: IntArray
+    g: FloatArray
+
+    @classmethod
+    def of(cls, own: PartArray, joined: PartArray, lines: _WeakLines) -> _Networks:
+        """Count the parts of each case: those of terminals in their order, then other ends of lines."""
+        nodes, cases = joined.shape
+        every = np.arange(cases)
+        place, size = np.full((nodes, cases), -1), np.zeros(cases, dtype=np.int64)
+        island = np.zeros((min(nodes, len(own) + 2 * len(lines.g)), cases), dtype=np.int64)
+
+        def counted(of: PartArray, here: IntArray) -> None:
+            new = here[place[of[here], here] < 0]
+            place[of[new], new] = size[new]
+            island[size[new], new] = joined[of[new], new]
+            size[new] += 1
+
+        for row in own:
+            counted(row, every)
+        count = size.copy()
+        for a, b, g in zip(lines.a, lines.b, lines.g, strict=True):
+            there = np.flatnonzero(g)
+            counted(a, there)
+            counted(b, there)
+        there_too = lines.g != 0.0
+        a, b = (np.where(there_too, place[end, every], 0) for end in (lines.a, lines.b))
+        return cls(place[own, every], count, size, island, a, b, lines.g)
+
+    def alike(self) -> Iterator[IntArray]:
+        """Places of the cases with as many parts, some at a time."""
+        kind = self.size * (int(self.size.max(initial=0)) + 1) + self.count
+        order = np.argsort(kind, kind="stable")
+        for here in np.split(order, np.flatnonzero(np.diff(kind[order])) + 1):
+            yield from (here[start : start + _AT_A_TIME] for start in range(0, len(here), _AT_A_TIME))
+
+    def shares(self, here: IntArray) -> FloatArray:
+        """What a meter leaves of the voltage between two parts that have a terminal, shape (cases, parts, parts)."""
+        size, count, cases = int(self.size[here[0]]), int(self.count[here[0]]), np.arange(len(here))
+        island = self.island[:size, here].T
+        same = island[:, :, None] == island[:, None, :]
+        together = same[:, :count, :count]
+        g = self.g[:, here]
+        if not g.any():
+            return np.where(together, 1.0, 0.0)
+        laplacian = np.zeros((len(here), size, size))
+        for a, b, siemens in zip(self.a[:, here], self.b[:, here], g, strict=True):
+            laplacian[cases, a, a] += siemens
+            laplacian[cases, b, b] += siemens
+            laplacian[cases, a, b] -= siemens
+            laplacian[cases, b, a] -= siemens
         # one node of each island is held: no current flows there, and what is between two nodes stays as it is
-        _, held = np.unique(self._island, return_index=True)
-        laplacian[held, held] += 1.0
+        first = same.argmax(axis=2) == np.arange(size)
+        laplacian[:, np.arange(size), np.arange(size)] += first
         z = np.linalg.inv(laplacian)
+        own = np.diagonal(z, axis1=1, axis2=2)
         # the resistance between two nodes of a network (D. J. Klein and M. Randic 1993)
-        between = np.maximum(np.add.outer(np.diag(z), np.diag(z)) - z - z.T, 0.0)[:count, :count]
-        return MeterPattern(np.array(self._own), np.where(together, METER_OHM / (METER_OHM + between), 0.0))
+        between = np.maximum(own[:, :, None] + own[:, None, :] - z - z.transpose(0, 2, 1), 0.0)[:, :count, :count]
+        return np.where(together, METER_OHM / (METER_OHM + between), 0.0)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Iterator, Mapping
 from dataclasses import replace
-from math import isfinite
+from math import inf, isfinite
 from typing import Final
 
-from riserkit.circuits.netlist import Component, Element, Landing, Netlist
+from riserkit.circuits.netlist import Component, Element, ElementKind, Landing, Netlist
 from riserkit.circuits.overlay import Components
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import Way, Without
@@ -147,11 +147,16 @@ def _idle(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Withou
     return Without(frozenset(messages) | nothing | unfed)
 
 
-def batches(netlists: Mapping[Way, Netlist]) -> Iterator[dict[Way, Netlist]]:
-    """Netlists whose components have one structure and whose landings are not too many."""
+def batches(netlists: Mapping[Way, Netlist], once: ComponentsOnce | None = None) -> Iterator[dict[Way, Netlist]]:
+    """Netlists whose components have one structure and whose landings are not too many.
+
+    Args:
+        netlists: of one door.
+        once: what has been worked out of their components before.
+    """
     keys: dict[int, object] = {}
     makes: dict[object, dict[Way, Netlist]] = {}
-    for way, netlist in netlists.items():
+    for way, netlist in _of_one_structure(netlists, ComponentsOnce() if once is None else once).items():
         if id(netlist.components) not in keys:
             keys[id(netlist.components)] = key_of(replace(netlist, conductors=()))
         makes.setdefault(keys[id(netlist.components)], {})[way] = netlist
@@ -177,6 +182,42 @@ def batches(netlists: Mapping[Way, Netlist]) -> Iterator[dict[Way, Netlist]]:
             landings |= here
         if batch:
             yield batch
+
+
+def _of_one_structure(netlists: Mapping[Way, Netlist], once: ComponentsOnce) -> Mapping[Way, Netlist]:
+    """Contacts that rest closed in some of these netlists and open in others are two in all of them, one of which passes nothing.
+
+    A netlist with a contact of the wrong kind is else of a structure of its own, and to solve it by itself takes as long as a
+    hundred that are solved together.
+    """
+    parts = {id(netlist.components): netlist.components for netlist in netlists.values()}
+    kinds: dict[str, set[bool]] = {}
+    for component in {id(one): one for components in parts.values() for one in components}.values():
+        for e in component.elements:
+            if e.kind is ElementKind.CONTACT:
+                kinds.setdefault(f"{component.ref}.{e.name}", set()).add(e.normally_closed)
+    both = frozenset(name for name, found in kinds.items() if len(found) > 1)
+    if not both:
+        return netlists
+
+    def doubled(component: Component) -> Component:
+        if not any(f"{component.ref}.{e.name}" in both for e in component.elements):
+            return component
+        pairs = (_pair(e) if f"{component.ref}.{e.name}" in both else (e,) for e in component.elements)
+        return replace(component, elements=tuple(e for pair in pairs for e in pair))
+
+    how = "both kinds", both
+    return {way: replace(one, components=once(one.components, how, doubled)) for way, one in netlists.items()}
+
+
+def _pair(contact: Element) -> tuple[Element, Element]:
+    """A contact that rests open and one that rests closed, of which the one that is not there passes nothing."""
+    nothing = {**contact.values, "r_closed_ohm": inf}
+    rest_open, rest_closed = (
+        replace(contact, normally_closed=kind, values=contact.values if contact.normally_closed is kind else nothing)
+        for kind in (False, True)
+    )
+    return rest_open, replace(rest_closed, name=f"{contact.name}~closed")
 
 
 def finite(_: str, element: Element) -> Element:

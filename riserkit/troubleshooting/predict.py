@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, Protocol
 
 import numpy as np
 
@@ -23,11 +23,13 @@ from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, changed
 from riserkit.troubleshooting.decided import Predicted, decided
 from riserkit.troubleshooting.metered import Joined
 from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
+from riserkit.troubleshooting.ohms import linear_to_an_ohmmeter, ohms_between
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.over_limit import over_limit, without_limits
 from riserkit.wiring.readings.meter import (
+    OHMS,
     VOLTS,
     Measurement,
     cases_in_blocks,
@@ -147,10 +149,10 @@ def _as_commanded(
     wired = {way: netlist for way in ways if (netlist := faults(way)) is not None}
     whole, typical = effort is Effort.WHOLE, typical or effort is not Effort.WHOLE
     ways_of_parts = ways_made(faults.circuit.netlist) if whole else _LOWEST_AND_HIGHEST
-    held = _Held(faults.once)
-    for batch in batches(wired):
+    held, linear = _Held(faults.once), linear_to_an_ohmmeter(faults.circuit.netlist)
+    for batch in batches(wired, faults.once):
         columns = [column[way] for way in batch]
-        for rows in _together(asked, len(batch)):
+        for rows in _together(asked, len(batch), linear=linear):
             here = np.ix_(rows, columns)
             if not wanted[here].any():
                 continue
@@ -161,7 +163,8 @@ def _as_commanded(
             if typical:
                 made.append(None)
                 ends.append(_End(len(parts), SourceLevel.NOMINAL, T_REFERENCE_C))
-            low, high = _shown(held, list(batch.values()), made, [asked[r] for r in rows], ends, wanted[here])
+            solve = _resistances if linear and _is_passive(asked[rows[0]]) else _solved
+            low, high = _shown(solve, held, list(batch.values()), made, [asked[r] for r in rows], ends, wanted[here])
             last = len(ends) - typical if whole else len(ends)  # with everything as stated too, which is then within
             found.low[here], found.high[here] = low[:, :last].min(axis=1), high[:, :last].max(axis=1)
             if typical:
@@ -187,13 +190,20 @@ def _ends_of(
     return parts, [_End(k, level, celsius[k]) for level in levels for k in range(len(parts))]
 
 
-def _together(asked: Sequence[Measurement], wirings: int) -> Iterator[list[int]]:
-    """Places of the readings that are solved together: all voltages, and resistances as many as memory has room for."""
+def _is_passive(one: Measurement) -> bool:
+    """Ohms at a circuit without power, all wires where they are."""
+    return one.meter == OHMS and one.dead and not one.lifts and not one.less
+
+
+def _together(asked: Sequence[Measurement], wirings: int, *, linear: bool) -> Iterator[list[int]]:
+    """Places of the readings that are solved together: all that need no meter in the circuit, else as many as memory has room for."""
     setups: dict[tuple[object, ...], list[int]] = {}
     for place, one in enumerate(asked):
         setups.setdefault((one.meter, one.dead, bool(one.lifts)), []).append(place)
-    for (meter, *_), places in setups.items():
-        size = len(places) if meter == VOLTS else max(1, _MOST_PROBED // wirings)
+    for places in setups.values():
+        first = asked[places[0]]
+        whole = first.meter == VOLTS or (linear and _is_passive(first))
+        size = len(places) if whole else max(1, _MOST_PROBED // wirings)
         yield from (places[start : start + size] for start in range(0, len(places), size))
 
 
@@ -205,13 +215,25 @@ class _End(NamedTuple):
     celsius: float
 
 
+class _Solve(Protocol):
+    """Least and greatest value at each end, as `_shown` has it; CircuitError where a netlist is ill-posed."""
+
+    def __call__(
+        self, held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+        ends: Sequence[_End], wanted: BoolArray,
+    ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
+        """Each of shape (readings, ends, netlists)."""
+        ...
+
+
 def _shown(
-    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    solve: _Solve, held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
     ends: Sequence[_End], wanted: BoolArray,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Least and greatest value at each end, each of shape (readings, ends, netlists).
 
     Args:
+        solve: how.
         held: what has been set up before.
         netlists: of one structure.
         made: the ways that their parts are made; None for as stated.
@@ -221,13 +243,17 @@ def _shown(
     """
     n = len(netlists)
     try:
-        return _solved(held, netlists, made, asked, ends, wanted)
+        return solve(held, netlists, made, asked, ends, wanted)
     except CircuitError:
         if len({one.setup for one in asked}) > 1:
-            singly = [_shown(held, netlists, made, [one], ends, wanted[k : k + 1]) for k, one in enumerate(asked)]
+            singly = [
+                _shown(solve, held, netlists, made, [one], ends, wanted[k : k + 1]) for k, one in enumerate(asked)
+            ]
             return _put_together(singly, axis=0)
         if n > 1:
-            singly = [_shown(held, [one], made, asked, ends, wanted[:, k : k + 1]) for k, one in enumerate(netlists)]
+            singly = [
+                _shown(solve, held, [one], made, asked, ends, wanted[:, k : k + 1]) for k, one in enumerate(netlists)
+            ]
             return _put_together(singly, axis=2)
     shape = len(asked), len(ends), 1
     return np.full(shape, -np.inf), np.full(shape, np.inf)
@@ -289,6 +315,33 @@ def _solved(
         at = np.ix_(np.array(rows), of)
         low[at], high[at] = np.where(ill[mine], -np.inf, least), np.where(ill[mine], np.inf, most)
     return low.reshape(len(asked), k, n), high.reshape(len(asked), k, n)
+
+
+def _resistances(
+    held: _Held, netlists: Sequence[Netlist], made: Sequence[PartsMade | None], asked: Sequence[Measurement],
+    ends: Sequence[_End], wanted: BoolArray,
+) -> tuple[FloatArray, FloatArray]:  # fmt: skip
+    """Ohms without power, of all of these readings in one state at once: nothing moves, and no meter is in the circuit."""
+    circuit = held.circuit(netlists, made, [replace(asked[0], meter=VOLTS)])
+    names = set(circuit.topology.outside)
+    states: dict[frozenset[str], list[int]] = {}
+    for row, one in enumerate(asked):
+        states.setdefault(one.on & names, []).append(row)
+    n, k = len(netlists), len(ends)
+    found = np.full((len(asked), k, n), np.nan)
+    for on, rows in states.items():
+        needed = np.flatnonzero(np.logical_or.reduce(wanted[rows], axis=0))
+        cases = cases_in_blocks(
+            np.array([[end.made * n + needed for end in ends]]),
+            [(end.level, end.celsius) for end in ends],
+            [0],
+            state_table(circuit.topology, [dict.fromkeys(on, True)]),
+        )
+        nodes = np.array([[circuit.topology.node(name) for name in (asked[r].plus, asked[r].minus)] for r in rows])
+        ohms = ohms_between(circuit, cases, solve_cases(circuit, cases), *nodes.T)
+        at = np.ix_(np.array(rows), np.arange(k), needed)
+        found[at] = ohms.T.reshape(len(rows), k, len(needed))
+    return found, found
 
 
 class _Held:

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from riserkit.bench.live import CARD, CHATTERS, LOCKS, NOT_TAKEN, OFF, REQUEST
-from riserkit.bench.ohms import linear_to_an_ohmmeter
 from riserkit.bench.switches import bench_switches, live_combinations
 from riserkit.bench.table import BenchTable, table_key
 from riserkit.circuits.cases import State
 from riserkit.circuits.netlist import Netlist
 from riserkit.troubleshooting.changes import changed
+from riserkit.troubleshooting.ohms import linear_to_an_ohmmeter
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement, measure
 from tests.bench.measured import Door, pick
