@@ -26,6 +26,8 @@ HOLD_NOTE: Final = "For an opening on HOLD build, order and energise nothing unt
 HOLD_MEANS: Final = "Do not build: see the schedule of openings, and sheet T-502 and its mark where there is one"
 HOLDING: Final = frozenset({None, Harm.LIFE_SAFETY, Harm.INTRUSION, Harm.DOES_NOT_WORK})
 """Harms whose errors put a door on HOLD; an error that states none may be any of them."""
+RESOLVE_FIRST: Final = "Resolve before work"
+"""Of a door that is not on HOLD, with an open error against the code: not to be built as drawn in that one thing."""
 _AT_A_DOOR: Final = frozenset({"opening", "cable", "label"})
 _GRAVEST: Final = (*RELEASES, LOCK_FOLLOWS_CONTROLLER, FAIL_SECURE_ON_POWER_LOSS)
 
@@ -81,19 +83,33 @@ class Hold:
 
 @dataclass(frozen=True)
 class Holds:
-    """Doors on HOLD by mark, and the errors of the same harms that someone has accepted, by mark."""
+    """Doors on HOLD by mark, and the errors of the same harms that someone has accepted, by mark.
+
+    Attributes:
+        first: open errors against the code, such as a cable's jacket, of doors that are not on HOLD, by mark.
+    """
 
     held: Mapping[str, Hold] = field(default_factory=lambda: MappingProxyType({}))
     accepted: Mapping[str, tuple[Finding, ...]] = field(default_factory=lambda: MappingProxyType({}))
+    first: Mapping[str, tuple[Finding, ...]] = field(default_factory=lambda: MappingProxyType({}))
 
     def __contains__(self, mark: str) -> bool:
         return mark in self.held
 
     def words(self, mark: str) -> str:
-        """For a cell of a table: why it is on HOLD, else who accepted its errors; empty where there are none."""
+        """For a cell of a table: why it is on HOLD, else what is to be resolved first and who accepted its errors."""
         if mark in self.held:
             return self.held[mark].words
-        told = (accepted_words(finding) for finding in self.accepted.get(mark, ()))
+        return "; ".join(filter(None, (self.first_words(mark), self.accepted_words(mark))))
+
+    def first_words(self, mark: str) -> str:
+        """What is to be resolved before work, such as `Resolve before work: jacket-fit`; empty where nothing is."""
+        rules = dict.fromkeys(finding.rule for finding in self.first.get(mark, ()))
+        return f"{RESOLVE_FIRST}: {', '.join(rules)}" if rules else ""
+
+    def accepted_words(self, mark: str) -> str:
+        """Who accepted its errors; empty where there are none, and where it is on HOLD."""
+        told = (accepted_words(finding) for finding in self.accepted.get(mark, ()) if mark not in self.held)
         return "; ".join(dict.fromkeys(filter(None, told)))
 
 
@@ -124,17 +140,23 @@ def read_holds(design: Design, findings: Iterable[Finding]) -> Holds:
     marks = {cable.subject: cable.mark for cable in design.pathway_cables if cable.mark}
     opened: dict[str, list[Finding]] = {}
     accepted: dict[str, list[Finding]] = {}
+    first: dict[str, list[Finding]] = {}
     for finding in at_openings(findings):
-        if is_holding(finding) and finding.subject_kind in _AT_A_DOOR:
+        if _is_error(finding) and finding.subject_kind in _AT_A_DOOR:
             mark = marks.get(finding.subject, finding.subject)
-            (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
+            if finding.harm in HOLDING:
+                (opened if finding.is_open else accepted).setdefault(mark, []).append(finding)
+            elif finding.harm is Harm.CODE and finding.is_open:
+                first.setdefault(mark, []).append(finding)
+    held = {
+        door.mark: _hold(door, opened.get(door.mark, ()))
+        for door in design.doors
+        if door.mark in opened or not_designed(door)
+    }
     return Holds(
-        {
-            door.mark: _hold(door, opened.get(door.mark, ()))
-            for door in design.doors
-            if door.mark in opened or not_designed(door)
-        },
+        held,
         {mark: tuple(sorted(few, key=by_harm)) for mark, few in accepted.items()},
+        {mark: tuple(sorted(few, key=by_harm)) for mark, few in first.items() if mark not in held},
     )
 
 
@@ -171,8 +193,11 @@ def stamped(title: TitleBlock, *, held: bool) -> TitleBlock:
 
 def is_holding(finding: Finding) -> bool:
     """An error, open or accepted, of a harm that a crew may not build in."""
-    failed = finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
-    return failed and finding.harm in HOLDING
+    return _is_error(finding) and finding.harm in HOLDING
+
+
+def _is_error(finding: Finding) -> bool:
+    return finding.verdict is not Verdict.PASS and finding.severity is Severity.ERROR
 
 
 def _hold(door: DoorDesign, findings: Sequence[Finding]) -> Hold:

@@ -45,7 +45,7 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
         door: the opening, one of its design.
         form: the page, for which pictures are laid out.
     """
-    info, revision, held = work.design.site.info, work.revision_of(door), work.holds.held.get(door.mark)
+    info, revision = work.design.site.info, work.revision_of(door)
     banner = door_banner(work.design, door, work.findings_of.get(door.mark, ()))
     blocks: list[PaperBlock] = []
     if banner is not None:
@@ -53,7 +53,10 @@ def door_paper(work: FieldWork, door: DoorDesign, form: PaperForm) -> Paper:
     if revision.changed:
         told = f"Changed: {', '.join(revision.changed)}. Ask for an issued packet before work."
         blocks.append(Notice(f"CHANGED SINCE REVISION {revision.letter}", told))
-    accepted = work.holds.words(door.mark) if held is None else ""
+    if banner is None and (first := work.holds.first.get(door.mark)):
+        reasons = dict.fromkeys(f"{finding.message} {finding.remedy}".strip() for finding in first)
+        blocks.append(Notice(work.holds.first_words(door.mark).upper(), " ".join(reasons)))
+    accepted = work.holds.accepted_words(door.mark)
     blocks += [Paragraph(f"{accepted}.")] if accepted else []
     if banner is None:
         blocks += [*_blocks(work, door, form, builds=True), *signed()]

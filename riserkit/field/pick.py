@@ -105,12 +105,25 @@ def _blocks(work: FieldWork, groups: Sequence[PickGroup]) -> Iterator[PaperBlock
             yield Paragraph(f"Doors: {', '.join(group.doors)}.")
         if group.held:
             yield Paragraph(f"{HOLD}, nothing is taken for: {', '.join(group.held)}. {DO_NOT_ORDER}.")
+        for words, marks in _first(work, group).items():
+            yield Paragraph(
+                f"{words} of {', '.join(marks)}: what is wrong with what is listed here stands in the packets."
+            )
         rows = tuple(
             (quantity_text(quantity, line.unit, units), line.description, ", ".join(filter(None, (line.item, line.note))),
              ", ".join(group.doors_of.get(line, ())))
             for line, quantity in group.quantities.items()
         )  # fmt: skip
         yield WorkTable("", _COLUMNS, rows)
+
+
+def _first(work: FieldWork, group: PickGroup) -> Mapping[str, list[str]]:
+    """What is to be resolved before things are taken for some doors, with the marks of the doors."""
+    found: dict[str, list[str]] = {}
+    for mark in group.doors:
+        if words := work.holds.first_words(mark):
+            found.setdefault(words, []).append(mark)
+    return found
 
 
 _COLUMNS: Final = (
@@ -136,6 +149,8 @@ def pick_table(work: FieldWork, groups: Sequence[PickGroup]) -> ReportTable:
                     " ".join(group.doors_of.get(line, ())),
                 )
             )  # fmt: skip
+        for words, marks in _first(work, group).items():
+            rows.append((group.day, group.crew, group.closet, "", "", "", None, None, words, " ".join(marks)))
         if group.held:
             note = f"{HOLD}: nothing is taken for these"
             rows.append((group.day, group.crew, group.closet, "", "", "", None, None, note, " ".join(group.held)))

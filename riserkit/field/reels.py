@@ -123,7 +123,7 @@ def _blocks(work: FieldWork, plan: tuple[TypePlan, ...]) -> Iterator[PaperBlock]
     yield _summary(plan, units)
     for one in plan:
         if one.cables or one.held or one.too_long or one.unknown:
-            yield from _type_blocks(one, units)
+            yield from _type_blocks(work, one, units)
     idle = [f"{reel.id} of {reel.cable_type}" for reel in _idle(work.design, plan)]
     if idle:
         yield Paragraph(f"Nothing is cut from these reels that have been begun: {', '.join(idle)}.")
@@ -177,8 +177,14 @@ def _reels(one: TypePlan) -> str:
     return f"{count} {'reel' if count == 1 else 'reels'}{f' and {begun} begun' if begun else ''}"
 
 
-def _type_blocks(one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
+def _type_blocks(work: FieldWork, one: TypePlan, units: UnitSystem) -> Iterator[PaperBlock]:
     yield PaperHeading(f"{one.title} ({one.cable_type})")
+    first: dict[str, list[str]] = {}
+    for cable in one.cables:
+        if words := work.holds.first_words(cable.mark):
+            first.setdefault(words, []).append(cable.label or cable.subject)
+    for words, labels in first.items():
+        yield Paragraph(f"{words}, then cut: {', '.join(labels)}.")
     yield WorkTable("", _CUT_COLUMNS, tuple(_cut_rows(one, units)))
     for words, cables in (
         ("Longer than a reel, order by length", one.too_long),
@@ -232,7 +238,10 @@ def reel_table(work: FieldWork, plan: tuple[TypePlan, ...]) -> ReportTable:
     rows: list[tuple[Cell, ...]] = []
     for one in plan:
         rows += [
-            (one.cable_type, reel, *_ends(c), length_cell(cut_length_m(c, units), units), c.basis, length_cell(left, units), "")
+            (
+                one.cable_type, reel, *_ends(c), length_cell(cut_length_m(c, units), units), c.basis, length_cell(left, units),
+                work.holds.first_words(c.mark),
+            )
             for reel, c, left in _cuts(one)
         ]  # fmt: skip
         for note, cables in (

@@ -154,6 +154,9 @@ def test_open_errors_of_the_gravest_harms_hold_a_door(written: Written) -> None:
     holds = read_holds(written.design, findings)
     assert set(holds.held) == held | written.undesigned
     assert set(holds.accepted) == accepted
+    code = {finding.subject for finding in findings if finding.harm is Harm.CODE}
+    assert set(holds.first) == code - set(holds.held)
+    assert all(holds.words(mark).startswith("Resolve before work: ") for mark in holds.first)
     (mark,) = accepted
     accepted_words = "ACCEPTED BY R. Ashdown, Fire prevention bureau 26-114: release-by-hand"
     assert mark in holds or holds.words(mark) == accepted_words

@@ -45,6 +45,16 @@ def held_work(work: FieldWork) -> FieldWork:
 
 
 @pytest.fixture(scope="session")
+def unfit_work(work: FieldWork) -> FieldWork:
+    """The same with an open error against the code at door 2: a cable that may not run where it is drawn."""
+    error = Finding(
+        "jacket-fit", Verdict.FAIL, Severity.ERROR, "2", "opening", "CMR of cat6 may not run in the open in plenum.",
+        "common practice, no source", remedy="Use cat6-plenum in place of cat6.", harm=Harm.CODE,
+    )  # fmt: skip
+    return replace(work, findings=(error, *work.findings))
+
+
+@pytest.fixture(scope="session")
 def pages() -> Callable[[Path | bytes], list[str]]:
     """The words of each page of a PDF, by pypdf."""
 

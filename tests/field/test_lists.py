@@ -91,6 +91,23 @@ def test_nothing_is_picked_or_cut_for_a_door_on_hold(held_work: FieldWork, pages
     assert {r["note"] for r in dicts(labels_table(wrap_labels(held_work))) if r["opening"] == "2"} == {"HOLD"}
 
 
+def test_what_is_listed_for_a_door_with_an_error_against_the_code_says_so(unfit_work: FieldWork, pages: Pages) -> None:
+    """Else the crew takes and cuts the very cable that may not run there."""
+    told = "Resolve before work: jacket-fit"
+    groups = pick_groups(unfit_work)
+    assert "2" in groups[0].doors
+    text = " ".join(pages(pdf_bytes(pages_of(pick_paper(unfit_work, groups), A4))))
+    assert f"{told} of 2:" in text
+    assert [r["openings"] for r in dicts(pick_table(unfit_work, groups)) if r["note"] == told] == ["2"]
+    plan = reel_plan(unfit_work)
+    marks = {c.label or c.subject: c.mark for c in unfit_work.design.cables}
+    rows = [r for r in dicts(reel_table(unfit_work, plan)) if r["reel"] is not None]
+    assert {r["note"] for r in rows if marks[r["cable"]] == "2"} == {told}
+    assert {r["note"] for r in rows if marks[r["cable"]] != "2"} == {""}
+    text = " ".join(pages(pdf_bytes(pages_of(reel_paper(unfit_work, plan), A4))))
+    assert text.count(f"{told}, then cut:") == sum(any(c.mark == "2" for c in one.cables) for one in plan)
+
+
 def test_every_cable_is_cut_once_from_a_reel_that_has_so_much(work: FieldWork) -> None:
     plan = reel_plan(work)
     cut = [c.subject for one in plan for c in (*one.cables, *one.held, *one.too_long, *one.unknown)]

@@ -165,6 +165,17 @@ def test_a_door_on_hold_says_so_on_each_page_and_has_no_approver(held_work: Fiel
         assert "Approved by: M. Iyer" in text
 
 
+def test_an_error_against_the_code_stands_before_everything_else(unfit_work: FieldWork, pages: Pages) -> None:
+    """The door may be built but for that one thing, so its packet has boxes to tick."""
+    read = pages(pdf_of(unfit_work, "2", A4))
+    told = "RESOLVE BEFORE WORK: JACKET-FIT CMR of cat6 may not run in the open in plenum. Use cat6-plenum in place of cat6."
+    assert told in read[0]
+    assert read[0].index(told) < read[0].index("Cautions")
+    assert "Before work" in " ".join(read)
+    assert "HOLD" not in " ".join(read)
+    assert "RESOLVE" not in " ".join(pages(pdf_of(unfit_work, "1", A4)))
+
+
 def test_a_door_on_hold_has_nothing_to_tick_to_write_or_to_sign(held_work: FieldWork) -> None:
     def filled_in(mark: str) -> list[str]:
         blocks = door_paper(held_work, held_work.design.door[mark], A4).blocks

@@ -187,7 +187,8 @@ def finding_table(findings: Sequence[Finding]) -> Table:
     failed = (f for f in findings if f.verdict is not Verdict.PASS and _is_shown(f))
     shown = sorted(failed, key=lambda f: (not f.is_life_safety_error, not f.is_open, by_harm(f)))
     rows = tuple((f.rule, _status(f), _finding_text(f)) for f in shown)
-    title = "To resolve before handover"
+    urgent = any(f.is_open and f.severity is Severity.ERROR for f in shown)
+    title = "To resolve: errors before work, the rest before handover" if urgent else "To resolve before handover"
     # rule names are kept whole where they can be: a name broken at a hyphen is hard to look up
     check_mm = min(40.0, max([text_width_mm(f.rule, TEXT_MM) for f in shown], default=0.0) * SLACK + 3.0)
     columns = (
