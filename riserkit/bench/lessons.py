@@ -14,6 +14,7 @@ from itertools import groupby
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 
 from riserkit.bench.live import REQUEST, STEADY
 from riserkit.bench.seen import SeenByAll, seen_by_all
@@ -247,7 +248,9 @@ def fewest_covering(sets: BoolArray, effort: FloatArray) -> list[int] | None:
     if not sets.any(axis=0).all():
         return None
     kept = _undominated(sets, effort)
-    lacking = (~sets[kept]).astype(np.int64)
+    lacking = (~sets[kept]).astype(
+        np.float32
+    )  # counted exactly up to 16 million, and several times as fast as whole numbers
     for count in range(1, _EXACT + 1):
         best = _cover(lacking, effort[kept], count)
         if best is not None:
@@ -262,19 +265,21 @@ def fewest_covering(sets: BoolArray, effort: FloatArray) -> list[int] | None:
 
 
 def _undominated(sets: BoolArray, effort: FloatArray) -> list[int]:
-    size, whole = sets.sum(axis=1), sets.astype(np.float32)
-    lacking, takes = np.empty_like(whole), np.empty_like(effort)  # of those kept so far
-    kept: list[int] = []
-    for k in sorted(range(len(sets)), key=lambda n: (-int(size[n]), float(effort[n]))):
-        n = len(kept)
-        # another one has all that this one has, and takes no more
-        if size[k] and not ((lacking[:n] @ whole[k] == 0.0) & (takes[:n] <= effort[k])).any():
-            lacking[n], takes[n] = ~sets[k], effort[k]
-            kept.append(k)
+    """Sets but those of which another has all, and takes no more; the largest first."""
+    size = sets.sum(axis=1)
+    order = np.lexsort((effort, -size))
+    order = order[size[order] > 0]
+    # of equal sets the first
+    bits = np.ascontiguousarray(np.packbits(sets[order], axis=1))
+    _, first = np.unique(bits.view(f"V{bits.shape[1]}").ravel(), return_index=True)
+    order = order[np.sort(first)]
+    whole, takes = sets[order].astype(np.float32), effort[order]
+    holds = ((1.0 - whole) @ whole.T == 0.0) & (takes[:, None] <= takes)
+    kept: list[int] = order[~np.triu(holds, 1).any(axis=0)].tolist()
     return kept
 
 
-def _cover(lacking: IntArray, effort: FloatArray, count: int) -> list[int] | None:
+def _cover(lacking: npt.NDArray[np.float32], effort: FloatArray, count: int) -> list[int] | None:
     """So many sets that together lack nothing, of the least effort; None where there are none."""
     if count == 1:
         whole = np.flatnonzero(lacking.sum(axis=1) == 0)

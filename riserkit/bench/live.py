@@ -25,12 +25,11 @@ from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import Without, changed
 from riserkit.troubleshooting.controller import INPUTS, asks_to_exit, cut_off, offline
 from riserkit.troubleshooting.metered import Patterns
-from riserkit.troubleshooting.netlists import as_wired, batches, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, batches, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.over_limit import over_limit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
 from riserkit.wiring.readings.shown import CLOSED_SHARE
-from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 STEADY, CHATTERS, UNSETTLED = 0, 1, 2
@@ -87,36 +86,39 @@ class LiveCases:
     patterns: Patterns
 
 
-def solve_live(circuit: DoorCircuit, faults: Sequence[BenchFault], combinations: Sequence[Combination]) -> LiveCases:
+def solve_live(netlists: FaultNetlists, faults: Sequence[BenchFault], combinations: Sequence[Combination]) -> LiveCases:
     """Solve a door.
 
     Args:
-        circuit: as designed.
+        netlists: of the door.
         faults: what may be at fault.
         combinations: of switches, the credential left out.
 
     Raises:
         CircuitError: the door's own netlist is ill-posed.
     """
-    return _Bench(circuit, tuple(faults), tuple(combinations)).solved()
+    return _Bench(netlists, tuple(faults), tuple(combinations)).solved()
 
 
 @dataclass(frozen=True)
 class _Bench:
-    circuit: DoorCircuit
+    netlists: FaultNetlists
     faults: tuple[BenchFault, ...]
     combinations: tuple[Combination, ...]
 
+    @property
+    def circuit(self) -> DoorCircuit:
+        """The door as designed."""
+        return self.netlists.circuit
+
     def solved(self) -> LiveCases:
-        netlist = self.circuit.netlist
-        signals = Signals(netlist)
         place = {fault.way: n for n, fault in reversed(list(enumerate(self.faults)))}
-        wired = {f.way: made for f in self.faults if (made := as_wired(self.circuit, signals, f.way)) is not None}
-        lost = {way: frozenset(signals.lost(made)) for way, made in wired.items()}
+        wired = {f.way: made for f in self.faults if (made := self.netlists(f.way)) is not None}
         live = self._empty()
-        for batch in batches(wired):
+        for batch in batches(wired, self.netlists.once):
             rows = np.array([place[way] for way in batch])
-            _Batch(self, live, rows, list(batch.values()), [lost[way] for way in batch]).solve()
+            lost = [frozenset(self.netlists.lost(way)) for way in batch]
+            _Batch(self, live, rows, list(batch.values()), lost).solve()
         # faults of different words that make one netlist, such as a short and a contact that sticks
         first = np.array([place[fault.way] for fault in self.faults])
         cases = {f.name: getattr(live, f.name) for f in fields(live)}
@@ -170,7 +172,10 @@ class _Batch:
         # netlists whose PoE cable does not reach what it feeds: no data, and no power either
         controllers = {c.ref for c in self.door.netlist.devices(DeviceRole.CONTROLLER)}
         self.dead = np.array([bool(controllers & bench.faults[row].dead) for row in rows], dtype=np.bool_)
-        self.cut = np.array([cut_off(self.door.netlist, one) for one in lost], dtype=np.bool_)
+        designed = self.door.netlist
+        by_lost = {one: (cut_off(designed, one), not offline(designed, one)) for one in set(lost)}
+        self.cut, reached = np.array([by_lost[one] for one in lost], dtype=np.bool_).reshape(self.n, 2).T.copy()
+        self.online = ~self.dead & reached
         if not self._own_load():  # one that its cable feeds does as without it
             self.cut |= self.dead
 
@@ -299,7 +304,7 @@ class _Batch:
             "closed": self._closed(solved).T,
             "reader_on": self._readers(solved, which).T,
             "decides": decides,
-            "online": (~self.dead & [not offline(self.door.netlist, lost) for lost in self.lost])[which],
+            "online": self.online[which],
             "trouble": np.where(sound, STEADY, np.where(solution.trouble == OSCILLATES, CHATTERS, UNSETTLED)),
             "over": np.where(sound, self._over(solved), -1),
             "pattern": pattern,

@@ -16,11 +16,9 @@ from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.overlay import overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import changed
-from riserkit.troubleshooting.netlists import as_wired, batches, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, batches, finite
 from riserkit.troubleshooting.ohms import ohms_between
-from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import OHMS, Measurement, set_up
-from riserkit.wiring.readings.signals import Signals
 
 
 def terminal_pairs(terminals: Sequence[str]) -> tuple[tuple[int, int], ...]:
@@ -29,9 +27,15 @@ def terminal_pairs(terminals: Sequence[str]) -> tuple[tuple[int, int], ...]:
 
 
 def solve_ohms(
-    circuit: DoorCircuit, faults: Sequence[BenchFault], combinations: Sequence[Combination], terminals: Sequence[str]
+    netlists: FaultNetlists, faults: Sequence[BenchFault], combinations: Sequence[Combination], terminals: Sequence[str]
 ) -> FloatArray:
     """Ohms, infinite where open; not a number where a fault cannot be there.
+
+    Args:
+        netlists: of the door.
+        faults: what may be at fault.
+        combinations: of switches.
+        terminals: between every two of which it is measured.
 
     Returns:
         Shape (faults, combinations, pairs of terminals).
@@ -39,18 +43,15 @@ def solve_ohms(
     Raises:
         CircuitError: the door's own netlist is ill-posed.
     """
-    signals = Signals(circuit.netlist)
     place = {fault.way: n for n, fault in reversed(list(enumerate(faults)))}
-    wired = {f.way: made for f in faults if (made := as_wired(circuit, signals, f.way)) is not None}
+    wired = {f.way: made for f in faults if (made := netlists(f.way)) is not None}
     found = np.full((len(faults), len(combinations), len(terminal_pairs(terminals))), np.nan)
-    for batch in batches(wired):
-        found[[place[way] for way in batch]] = _batch(circuit, list(batch.values()), combinations, terminals)
+    for batch in batches(wired, netlists.once):
+        found[[place[way] for way in batch]] = _batch(list(batch.values()), combinations, terminals)
     return found[[place[fault.way] for fault in faults]]
 
 
-def _batch(
-    circuit: DoorCircuit, netlists: Sequence[Netlist], combinations: Sequence[Combination], terminals: Sequence[str]
-) -> FloatArray:
+def _batch(netlists: Sequence[Netlist], combinations: Sequence[Combination], terminals: Sequence[str]) -> FloatArray:
     asked = Measurement(OHMS, terminals[0], terminals[1], dead=True)
     held = {id(n.components): _without_meter(set_up(replace(n, conductors=()), asked)) for n in netlists}
     made = [held[id(n.components)] for n in netlists]

@@ -148,8 +148,9 @@ def _islands(pattern: MeterPattern) -> Whole:
 
 def _shares(number: int, pattern: MeterPattern) -> Iterator[list[int]]:
     """Parts between which the meter leaves noticeably less than all."""
-    for a, b in np.argwhere((pattern.share > 0.0) & (pattern.share < 1.0 - _SHARE_UNIT / 2.0)).tolist():
-        if a < b:
+    told = (pattern.share > 0.0) & (pattern.share < 1.0 - _SHARE_UNIT / 2.0)
+    if told.any():
+        for a, b in np.argwhere(np.triu(told, 1)).tolist():
             yield [number, a, b, round(float(pattern.share[a, b]) / _SHARE_UNIT)]
 
 

@@ -14,7 +14,6 @@ from typing import Final
 import numpy as np
 
 from riserkit.bench.table import BenchTable
-from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.suspects import Suspect, SuspectKind
 from riserkit.wiring.choose.judge import Temperatures
@@ -37,7 +36,7 @@ def wide_readings(table: BenchTable) -> dict[str, object]:
     states = list(_states(table))
     asked = [(n, pair, one) for n, (_, state) in enumerate(states) for pair, one in _readings(table, state)]
     suspects = [Suspect(SuspectKind.DEVICE, f.words, f.blames, (f.way,), 1.0) for f in table.faults]
-    found = predict(FaultNetlists(table.circuit), suspects, [one for *_, one in asked], _ANYWHERE, typical=True)
+    found = predict(table.netlists, suspects, [one for *_, one in asked], _ANYWHERE, typical=True)
     known = np.isfinite(found.low) & np.isfinite(found.high) & np.isfinite(found.typical)
     with np.errstate(invalid="ignore"):
         room = SHARE * np.abs(found.typical) + LEAST_V

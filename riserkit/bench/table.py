@@ -24,8 +24,8 @@ from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.metered import reading_v
+from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.ohms import linear_to_an_ohmmeter
-from riserkit.troubleshooting.suspects import netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 
 
@@ -41,6 +41,7 @@ class BenchTable:
         live: under power.
         dead: combinations with power off, those that `ohms` has.
         ohms: shape (faults, dead combinations, pairs of terminals); None where an ohmmeter would move something.
+        netlists: of the faults.
     """
 
     circuit: DoorCircuit
@@ -50,6 +51,7 @@ class BenchTable:
     live: LiveCases
     dead: tuple[Combination, ...]
     ohms: FloatArray | None
+    netlists: FaultNetlists
 
     @cached_property
     def combination_of(self) -> dict[frozenset[int], int]:
@@ -94,13 +96,14 @@ def bench_table(circuit: DoorCircuit, most: int = MOST_COMBINATIONS) -> BenchTab
         CircuitError: the circuit is ill-posed.
     """
     switches = bench_switches(circuit)
-    faults = tuple(f for f in bench_faults(circuit) if netlist_of(circuit, f.way) is not None)
+    netlists = FaultNetlists(circuit)
+    faults = tuple(f for f in bench_faults(circuit) if netlists(f.way) is not None)
     combinations = live_combinations(circuit, switches, most)
-    live = solve_live(circuit, faults, combinations)
+    live = solve_live(netlists, faults, combinations)
     dead = dead_combinations(circuit, switches)
     linear = linear_to_an_ohmmeter(circuit.netlist)
-    ohms = solve_ohms(circuit, faults, dead, live.terminals) if linear else None
-    return BenchTable(circuit, switches, faults, combinations, live, dead, ohms)
+    ohms = solve_ohms(netlists, faults, dead, live.terminals) if linear else None
+    return BenchTable(circuit, switches, faults, combinations, live, dead, ohms, netlists)
 
 
 def table_key(circuit: DoorCircuit) -> str:

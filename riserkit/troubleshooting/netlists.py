@@ -59,7 +59,11 @@ class FaultNetlists:
         self._own = {id(one) for one in circuit.netlist.components}
 
     def __call__(self, way: Way) -> Netlist | None:
-        """The netlist with these faults; None where they cannot be there together."""
+        """The netlist with these faults; None where they cannot be there together.
+
+        A module whose link is broken gets no message, a controller without its cable no power. Commands are taken out by value, so
+        that all these netlists share a structure and are solved together.
+        """
         if way not in self._of:
             wrong, lost = self._wrong(way)
             self._lost[way] = lost
@@ -123,18 +127,6 @@ class FaultNetlists:
         netlist = self(way)
         names = self.circuit.netlist.elements(ElementRole.REQUEST_INPUT)
         return netlist is not None and any(isfinite(netlist.element(name).values["r_ohm"]) for name in names)
-
-
-def as_wired(circuit: DoorCircuit, signals: Signals, way: Way) -> Netlist | None:
-    """The netlist with its faults; a module whose link is broken gets no message, a controller without its cable no power.
-
-    Its command is taken out by value, so that all these netlists share a structure and are solved together.
-    """
-    wrong = netlist_of(circuit, way)
-    if wrong is None:
-        return None
-    idle = _idle(circuit, wrong, signals.lost(wrong))
-    return idle(wrong) if idle.names else wrong
 
 
 def _idle(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Without:

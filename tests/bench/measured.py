@@ -21,10 +21,9 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve_cases
 from riserkit.circuits.spice import deck_of_case
 from riserkit.troubleshooting.changes import changed
-from riserkit.troubleshooting.netlists import as_wired, finite
+from riserkit.troubleshooting.netlists import FaultNetlists, finite
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.meter import VOLTS, Measurement, set_up
-from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 METER_OHM = 10e6
@@ -70,10 +69,10 @@ class Door:
 
     @classmethod
     def of(cls, circuit: DoorCircuit, fault: BenchFault) -> Door:
-        signals = Signals(circuit.netlist)
-        netlist = as_wired(circuit, signals, fault.way)
+        netlists = FaultNetlists(circuit)
+        netlist = netlists(fault.way)
         assert netlist is not None
-        return cls(circuit, netlist, frozenset(t.partition(".")[0] for t in signals.lost(netlist)), fault.dead)
+        return cls(circuit, netlist, frozenset(t.partition(".")[0] for t in netlists.lost(fault.way)), fault.dead)
 
     def volts(self, switches: Sequence[BenchSwitch], on: Sequence[int], plus: str, minus: str) -> Measured:
         """What a meter shows with these switches on, the controller deciding by what it reads."""
