@@ -142,9 +142,10 @@ def at_openings(findings: Iterable[Finding]) -> Iterator[Finding]:
             yield replace(
                 finding, subject=mark, subject_kind="opening", value=None, limit=None, margin=None, unit="", concerns=(),
                 serves=(),
-                message=f"Applies to this opening, see {finding.rule} of {_kind(finding)} {finding.subject}.",
+                message=f"Applies to this opening, see {finding.rule} of {kind_words(finding.subject_kind)} {finding.subject}.",
             )  # fmt: skip
 
 
-def _kind(finding: Finding) -> str:
-    return "UPS" if finding.subject_kind == "ups" else finding.subject_kind
+def kind_words(subject_kind: str) -> str:
+    """The kind of a subject as it is printed within a sentence."""
+    return "UPS" if subject_kind == "ups" else subject_kind

@@ -180,6 +180,17 @@ def test_a_supply_that_is_too_small_is_exchanged(site_of):
     assert fed("supply-24-4") is None
 
 
+def test_a_remedy_uses_the_supply_that_is_stated(site_of):
+    """A controller that feeds the lock itself would do too, and leave the supply that the site has bought unused."""
+    site = site_of({"lock": "latch-24", "controller": "controller-small", "egress": "mechanical", "rex": ""}).site
+    site = site.with_changes(switches={"S": {"poe_class": 6}})
+    assert "controller-out-24" in failing(site, "no-suitable-wiring", "101").remedy
+    stated = site.with_changes(
+        supplies=[{"id": "PS1", "part": "supply-24-nb", "closet": "C1"}], openings={"101": {"supply": "PS1"}}
+    )
+    assert "wired as controller-contact" in failing(stated, "no-suitable-wiring", "101").remedy
+
+
 def test_a_pulled_lock_cable_is_pulled_anew(site_of):
     site = site_of({**SECURE, "lock": "strike-12-secure"}).site
 

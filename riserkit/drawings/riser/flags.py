@@ -8,7 +8,7 @@ from typing import Final
 
 from riserkit.drawings.riser.values import Flag
 from riserkit.drawings.setting.table import Table, columns_of
-from riserkit.findings import Finding, Severity, Verdict
+from riserkit.findings import Finding, Severity, Verdict, kind_words
 from riserkit.quantities.natural_order import runs
 
 _LETTERS: Final = {Severity.ERROR: "E", Severity.WARNING: "W"}
@@ -65,7 +65,7 @@ def _accepted(findings: Sequence[Finding], numbers: Mapping[_Name, int]) -> Tabl
             continue
         marked = "LIFE SAFETY: " if any(f.is_life_safety_error for f in same) else ""
         condition = f", {about}" if about else ""
-        said = f"{marked}{rule} of {kind} {subject}{condition}: {' '.join(f.message for f in same)}"
+        said = f"{marked}{rule} of {kind_words(kind)} {subject}{condition}: {' '.join(f.message for f in same)}"
         approved = " ".join(filter(None, (acceptance.authority, acceptance.reference)))
         by = f"{acceptance.name}, {acceptance.date.isoformat()}{f'; approved by {approved}' if approved else ''}"
         rows.append((f"A{number}", said, acceptance.reason, by))
@@ -89,7 +89,7 @@ def _open(findings: Sequence[Finding]) -> Table | None:
             rows.append((letter, rule, "the site as a whole"))
             about.append(f"rule:{rule}")
             continue
-        many = f"{len(names)} {_PLURALS.get(kind, f'{kind}s')}: " if len(names) > 1 else f"{kind} "
+        many = f"{len(names)} {_PLURALS.get(kind, f'{kind}s')}: " if len(names) > 1 else f"{kind_words(kind)} "
         for n, part in enumerate(_parts(runs(names))):
             rows.append((letter, rule, ("" if n else many) + ", ".join(part)))
             about.append(f"rule:{rule}")

@@ -32,7 +32,8 @@ def working_changes(design: Design, doors: Sequence[DoorDesign]) -> Mapping[str,
     """The remedy of each door that has one, by mark: an instruction, and how the door is wired then.
 
     A change is tried by working out the wiring of the door anew. One change that does is preferred to two; of those that
-    take the same the one with the simplest wiring is named. Doors with the same parts are tried side by side.
+    take the same one that uses the supply stated, and then the one with the simplest wiring, is named. Doors with the same
+    parts are tried side by side.
 
     Args:
         design: the design.
@@ -106,7 +107,7 @@ class _ChangeSearch:
         self._left = {door.mark: door for door in doors}
         self._tries = _tries(changes(design, doors[0]))
         self._change: Change | None = None
-        self._best: dict[str, tuple[float, float, str]] = {}
+        self._best: dict[str, tuple[bool, float, float, str]] = {}
 
     def next_needs(self) -> list[DoorNeed]:
         """What each door still without a remedy asks of its wiring after the next change; none at the end."""
@@ -125,7 +126,9 @@ class _ChangeSearch:
             if change and chosen and chosen.feasible and _unknown(wiring) <= _unknown(door.wiring):
                 note = f" {change.note}" if change.note else ""
                 words = f"{change.words}; it is then wired as {chosen.arrangement}.{note}"
-                this = (chosen.cost, change.unlike, words)
+                # who states a supply means it to be used
+                unused = bool(door.opening.supply) and not chosen.supply_id
+                this = (unused, chosen.cost, change.unlike, words)
                 self._best[door.mark] = min(this, self._best.get(door.mark, this))
 
 
