@@ -92,6 +92,13 @@ def drawn_once(of_all_workers: Path) -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="module")
+def not_inspected() -> Iterator[None]:
+    """Tests of this file build to see something else than whether sheets are legible, which takes a third of a build."""
+    with drawn.uninspected():
+        yield
+
+
 @pytest.fixture
 def plain_signals() -> Iterator[None]:
     """Signals as a terminal gives them to a command, for tests whose children are to be stopped by one.

@@ -10,6 +10,7 @@ import os
 import pickle
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from hashlib import sha256
 from pathlib import Path
 
@@ -21,6 +22,7 @@ from riserkit.drawings.set import write
 from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.plan import SheetJob
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome
+from riserkit.results.build import set_options
 from tests import proven
 
 _draw_into = write.draw_into
@@ -73,6 +75,18 @@ def afresh() -> Iterator[None]:
         yield
     finally:
         _afresh.pop()
+
+
+@contextmanager
+def uninspected() -> Iterator[None]:
+    """Within it builds do not look whether sheets are legible, which takes a third of their time."""
+    with proven.UnnotedPatch.context() as patched:
+        for module in ("build", "issue"):
+            patched.setattr(
+                f"riserkit.results.{module}.set_options", lambda *asked: replace(set_options(*asked), inspects=False)
+            )
+        patched.setattr("riserkit.results.build.inspect_results", lambda *_: ())
+        yield
 
 
 def _read(path: Path) -> _Kept:

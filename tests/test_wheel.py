@@ -55,7 +55,7 @@ def test_an_installed_wheel_does_the_main_job(wheel, tmp_path):
     environment = {**os.environ, "PYTHONPATH": str(place)}
     site = ROOT / "sample_drawings" / "first-look" / "site"
     done = subprocess.run(
-        [sys.executable, "-c", code, "build", site, "-o", tmp_path / "out"],
+        [sys.executable, "-c", code, "build", site, "-o", tmp_path / "out", "--details", "typical"],
         env=environment, cwd=tmp_path, capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr

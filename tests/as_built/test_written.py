@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import datetime
 import shutil
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,38 +14,31 @@ import pytest
 from riserkit.design import Design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.marks import read_mark
-from riserkit.results.build import BuildOptions, build_site, set_options
+from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.issue import NewIssue, issue_site
 from riserkit.results.return_site import return_site
 from tests.opened import opened
-from tests.proven import UnnotedPatch
 
 from .conftest import SITE
 from .crews import filled, relanded, write_workbook
 
 
 @pytest.fixture(scope="module")
-def results(designed: Design, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+def results(designed: Design, tmp_path_factory: pytest.TempPathFactory, not_inspected: None) -> Path:
     folder = tmp_path_factory.mktemp("written")
     site = Path(shutil.copytree(SITE, folder / "site"))
-    with UnnotedPatch.context() as patched:
-        # Legibility has tests of its own.
-        for module in ("issue", "build"):
-            patched.setattr(
-                f"riserkit.results.{module}.set_options", lambda *asked: replace(set_options(*asked), inspects=False)
-            )
-        options = BuildOptions(details="each", doors=("2",))
-        issue_site(
-            site, folder / "set", NewIssue("A", datetime.date(2026, 3, 1), "for construction", "A. Drafter"), options
-        )
-        _edit(folder / "set" / "drawings" / "T-501-2.dxf")
-        rows = filled(designed, ("2",))
-        relanded(rows, "2", "18", landed_to="X1.2")
-        pressed = next(r for r in rows["readings"] if "S1 pressed" in r["state"] and "lock" in r["what"])
-        pressed["reading"] = "13.4"
-        return_site(site, [write_workbook(folder / "papers.xlsx", rows)])
-        build_site(site, folder / "set", replace(options, as_built=True, keep_edits=True))
-    yield folder / "set"
+    options = BuildOptions(details="each", doors=("2",))
+    issue_site(
+        site, folder / "set", NewIssue("A", datetime.date(2026, 3, 1), "for construction", "A. Drafter"), options
+    )
+    _edit(folder / "set" / "drawings" / "T-501-2.dxf")
+    rows = filled(designed, ("2",))
+    relanded(rows, "2", "18", landed_to="X1.2")
+    pressed = next(r for r in rows["readings"] if "S1 pressed" in r["state"] and "lock" in r["what"])
+    pressed["reading"] = "13.4"
+    return_site(site, [write_workbook(folder / "papers.xlsx", rows)])
+    build_site(site, folder / "set", replace(options, as_built=True, keep_edits=True))
+    return folder / "set"
 
 
 def _edit(path: Path) -> None:

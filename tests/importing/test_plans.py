@@ -15,6 +15,7 @@ from riserkit.importing.settings import DocumentSettings
 from riserkit.importing.sides import hand
 from tests.importing.architects import STYLES, Style, draw, score, wall_rings
 from tests.importing.odd_styles import ODD_STYLES, OddDrafter
+from tests.sweep import swept
 
 
 @pytest.fixture(scope="module")
@@ -22,10 +23,11 @@ def shared(request: pytest.FixtureRequest) -> Path:
     return Path(request.getfixturevalue("shared_dir")) / "real"
 
 
+@swept("level", ["Level 1", "Level 2"], ["Level 2"])
 @pytest.mark.parametrize("style", STYLES, ids=lambda style: style.name)
-def test_plans_in_a_dozen_styles(style: Style, shared: Path, tmp_path: Path) -> None:
-    """Of the 66 doors of the building's ground floor, six of them pairs, at most one may be missed or wrong; no hinge."""
-    doors = draw(shared / "office", "Level 1", style, tmp_path / "plan.dxf")
+def test_plans_in_a_dozen_styles(style: Style, level: str, shared: Path, tmp_path: Path) -> None:
+    """Of the 66 doors of the building's ground floor at most one may be missed or wrong, of the 36 of the upper none; no hinge."""
+    doors = draw(shared / "office", level, style, tmp_path / "plan.dxf")
     facts = read_plan(tmp_path / "plan.dxf", DocumentSettings())
     found = score(style.name, doors, facts.doors)
     assert facts.unit_m == style.unit_m

@@ -92,7 +92,7 @@ def controlled(office: Path) -> dict[str, dict[str, str]]:
 
 
 @pytest.fixture(scope="module", params=["typical", pytest.param("each", marks=pytest.mark.sweep)])
-def built(request, office: Path, controlled: dict[str, dict[str, str]], tmp_path_factory: pytest.TempPathFactory):
+def built(request, office: Path, controlled: dict[str, dict[str, str]], tmp_path_factory, not_inspected: None):
     """On a push with one sheet for doors wired alike, in a sweep with one for each."""
     folder = tmp_path_factory.mktemp("office")
     site = folder / "site"

@@ -46,7 +46,7 @@ class Story:
 
 
 @pytest.fixture(scope="module")
-def story(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Story]:
+def story(tmp_path_factory: pytest.TempPathFactory, not_inspected: None) -> Iterator[Story]:
     folder = tmp_path_factory.mktemp("story")
     site = folder / "site"
     shutil.copytree(SITE, site)

@@ -7,6 +7,7 @@ import json
 import os
 import shutil
 import signal
+from collections.abc import Iterator
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -44,6 +45,16 @@ def build(site: Path, out: Path, *more: str) -> Result:
 @pytest.fixture
 def site(tmp_path: Path) -> Path:
     return Path(shutil.copytree(FIRST, tmp_path / "site", ignore=shutil.ignore_patterns("*.dxf")))
+
+
+@pytest.fixture
+def uninspected() -> Iterator[None]:
+    """For tests that build several times and compare other things than what is said of sheets."""
+    with drawn.uninspected():
+        yield
+
+
+uninspected_builds = pytest.mark.usefixtures("uninspected")
 
 
 @pytest.fixture
@@ -109,6 +120,7 @@ def test_without_the_option_edits_are_refused_and_the_way_out_is_named(site, out
     assert _bytes(out) == before
 
 
+@uninspected_builds
 def test_edits_stay_and_the_rest_follows_the_site(site, out):
     _hand(out / DOOR)
     _rename_door(site)
@@ -131,15 +143,16 @@ def _glaze(path: Path) -> list[str]:
 
 def test_edits_stay_at_every_further_build_and_the_bytes_too(site, out):
     _hand(out / DOOR)
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     first = _bytes(out)
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert _bytes(out) == first
     # the merged sheet is still a drafter's: a plain build would lose it
     assert run("build", site, "-o", out).exit_code == 2
     assert _bytes(out) == first
 
 
+@uninspected_builds
 def test_foreign_and_edited_files_are_kept(site, out):
     (out / "notes").mkdir()
     (out / "notes" / "survey.txt").write_text("measured", "utf-8")
@@ -147,7 +160,7 @@ def test_foreign_and_edited_files_are_kept(site, out):
     edited = out / "schedules" / "openings.csv"
     ours = edited.read_bytes()
     edited.write_text("mine", "utf-8")
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert (out / "notes" / "survey.txt").read_text("utf-8") == "measured"
     assert (out / "drawings" / "detail.dxf").read_text("utf-8") == "no drawing of ours"
     assert edited.read_bytes() == ours
@@ -159,7 +172,7 @@ def test_foreign_and_edited_files_are_kept(site, out):
         "schedules/openings.csv": "set aside",
     }
     edited.write_text("mine again", "utf-8")
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert (out / "schedules" / "openings.edited.csv").read_text("utf-8") == "mine"
     assert (out / "schedules" / "openings.edited-2.csv").read_text("utf-8") == "mine again"
 
@@ -176,6 +189,7 @@ def _approvers(path: Path) -> list[str]:
     return [block.get_attrib_text("APPROVED_BY") for block in blocks]
 
 
+@uninspected_builds
 @pytest.mark.parametrize("by_hand", [True, pytest.param(False, marks=pytest.mark.sweep)])
 def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, out, by_hand):
     """Untouched, or with hand work on it, of which nothing is lost; the next build changes nothing; deleted, it is gone."""
@@ -201,13 +215,13 @@ def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, 
     # the door comes back: its sheet is valid again, with the hand work
     for name, text in door.items():
         (site / name).write_text(text, "utf-8")
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert not _void(out / OTHER)
     assert _approvers(out / OTHER) == approved
     assert hand <= set(_texts(out / OTHER))
     _remove_door(site)
     (out / OTHER).unlink()
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert not (out / OTHER).exists()
 
 
@@ -228,10 +242,11 @@ def test_a_plain_build_says_which_sheets_are_no_longer_in_the_set(site, out):
     assert "No longer in the set, and removed: T-501-2" in told.stdout
 
 
+@uninspected_builds
 def test_a_drafter_s_copy_of_a_sheet_is_not_void(site, out):
     before = (out / OTHER).read_bytes()
     shutil.copy(out / OTHER, out / "drawings" / "before.dxf")
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert (out / "drawings" / "before.dxf").read_bytes() == before
 
 
@@ -247,6 +262,7 @@ def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_
     assert _bytes(out) == _bytes(tmp_path / "full")
 
 
+@uninspected_builds
 def test_a_door_more_leaves_the_sheets_of_the_others(site, out, tmp_path):
     before = _inodes(out)
     path = site / "openings.csv"
@@ -269,6 +285,7 @@ def test_nothing_changed_draws_nothing(site, out):
     assert (_inodes(out), _bytes(out)) == before
 
 
+@uninspected_builds
 def test_another_block_or_version_is_drawn(site, out, tmp_path):
     blocks = tmp_path / "blocks"
     blocks.mkdir()
@@ -285,6 +302,7 @@ def test_another_block_or_version_is_drawn(site, out, tmp_path):
         assert _bytes(out) == _bytes(fresh)
 
 
+@uninspected_builds
 def test_pictures_and_prints_stand_with_their_sheets(site, tmp_path):
     out, fresh = tmp_path / "out", tmp_path / "full"
     _remove_door(site)
@@ -311,6 +329,7 @@ def test_a_change_made_meanwhile_is_not_lost(tmp_path):
     assert look_over(out).foreign == ("a.txt",)
 
 
+@uninspected_builds
 def test_a_kill_while_keeping_edits_leaves_the_old_results(site, out):
     _hand(out / DOOR)
     _rename_door(site)
@@ -322,7 +341,7 @@ def test_a_kill_while_keeping_edits_leaves_the_old_results(site, out):
     done = child.run("build", site, "-o", out, "--keep-edits", before=partial(setattr, building, "carry_over", killed))
     assert done.returncode == -signal.SIGKILL
     assert _bytes(out) == before
-    build(site, out, "--keep-edits")
+    build(site, out, "--keep-edits", "--prints", "none")
     assert "Checked on site" in _texts(out / DOOR)
     assert CONTENTS in _bytes(out)
 

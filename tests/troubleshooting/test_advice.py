@@ -11,9 +11,9 @@ from tests.sweep import swept
 from tests.troubleshooting.simulated import AT, as_it_is, complaint_of, follow, truths
 from tests.wiring.miswired_doors import VARIANTS
 
-_SOME = {"direct": 8, "direct with peripherals": 8, "controller's contact, fail-secure": 4, "relay by voltage": 4}
+_SOME = {"direct": 4, "direct with peripherals": 4, "controller's contact, fail-secure": 2, "relay by voltage": 2}
 """Variants, and how many faults of each are tried: fewer where each takes a second."""
-_CASES = [(variant, faults * most) for most in (1, 2) for variant, faults in _SOME.items()]
+_CASES = [(variant, faults * most) for most in (1, 4) for variant, faults in _SOME.items()]
 
 
 @swept("case", _CASES, list(_SOME.items()))
@@ -29,4 +29,4 @@ def test_the_true_fault_is_found_and_never_ruled_out(doors: Any, case: tuple[str
         search = follow(circuit, kept, truth, door, chance, complaint_of(circuit, door, truth.dead), most=8)
         assert not search.excluded, f"{truth.words}: {search.last.verdict}"
         found += search.last.verdict is Conclusion.SINGLE
-    assert found >= faults // 4
+    assert found >= max(1, faults // 4)

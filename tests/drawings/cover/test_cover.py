@@ -23,6 +23,7 @@ from riserkit.findings import Finding
 from riserkit.rules._shared.evaluate import check
 from riserkit.standards.colours import COLOUR_NAMES
 from riserkit.standards.egress import STANDING_CAUTIONS
+from tests.sweep import swept
 
 SITES: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "riser_sites.py"))
 
@@ -156,14 +157,15 @@ def test_sheets_of_one_schedule_are_listed_together_where_there_are_many() -> No
     assert index_rows([*doors, *sheets, more])[3:] == (("T-651 … T-711", "Conductors, 61 sheets"),)
 
 
-def test_an_index_of_any_length_is_drawn_to_its_end() -> None:
+@swept("sheets", [400, 1500], push=[400])
+def test_an_index_of_any_length_is_drawn_to_its_end(sheets: int) -> None:
     """Thousands of sheets of a large campus take dozens of sheets of index, which are on it themselves; here on small paper."""
     made, findings, _ = _set(0)
     info = made.site.info.model_copy(update={"sheet_size": "A3", "riser_sheet": "", "detail_sheet": ""})
     small = replace(made, site=made.site.model_copy(update={"info": info}))
-    entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(100, 1600))
+    entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(sheets))
     cover = plan_cover(small, findings, CoverContents(entries))
-    assert len(cover.sheet_ids) > 20
+    assert len(cover.sheet_ids) > sheets / 75
     drawn = [read(io.StringIO(draw_cover_sheet(cover, n).to_bytes().decode())) for n in range(len(cover.sheet_ids))]
     words = {e.plain_text() for doc in drawn for e in _entities(doc)}
     assert {*cover.sheet_ids, *(entry.sheet_id for entry in entries)} <= words

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import unicodedata
+from functools import cache
 from typing import Any
 
 import pytest
 from ezdxf.filemanagement import read
 from ezdxf.fonts import fonts
 from fontTools.ttLib import TTFont
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ImageFont
 
@@ -35,6 +36,7 @@ from riserkit.drawings.dxf.text import (
     wrap,
 )
 from riserkit.drawings.prints import pdf as plot_pdf
+from tests.sweep import tried
 
 EM = 2048
 SAMPLES = (
@@ -94,6 +96,7 @@ def test_licence_stands_beside_the_font() -> None:
     assert "Permission is hereby granted" in licence.read_text(encoding="utf-8")
 
 
+@settings(max_examples=tried(40, 200))
 @given(st.text(max_size=80), st.floats(12, 60), st.sampled_from([1.8, 2.5, 3.5]))
 def test_wrapped_lines_stay_inside_and_lose_nothing(sample: str, width_mm: float, height_mm: float) -> None:
     lines = wrap(sample, width_mm, height_mm)
@@ -150,18 +153,23 @@ def test_odd_names_survive_saving_and_reading(odd_names: tuple[str, ...]) -> Non
         assert _round_trip(escape_mtext(one_line), mtext=True) == shown_text(one_line)
 
 
+@settings(max_examples=tried(30, 200))
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=40))
 def test_any_text_survives_saving_and_reading(name: str) -> None:
     assert _round_trip("." + escape_text(name) + ".", mtext=False) == f".{shown_text(name)}."
+
+
+@cache
+def _letters_of_the_font() -> frozenset[int]:
+    return frozenset(TTFont(io.BytesIO(font_path().read_bytes()), lazy=True).getBestCmap())
 
 
 @given(st.text(max_size=60))
 def test_shown_text_is_printable_in_the_font_and_settled(name: str) -> None:
     shown = shown_text(name)
     assert shown_text(shown) == shown
-    cmap = TTFont(io.BytesIO(font_path().read_bytes()), lazy=True).getBestCmap()
     # letters of a script that it lacks are for the fallback font, and the text says so
-    lacking = [char for char in shown if ord(char) not in cmap]
+    lacking = [char for char in shown if ord(char) not in _letters_of_the_font()]
     assert bool(lacking) == needs_fallback(name)
     assert all(unicodedata.category(char)[0] in "LMNPZ" for char in lacking)
     assert "%%" not in shown

@@ -23,6 +23,7 @@ from riserkit.drawings.edits.match import Earlier, match
 from riserkit.drawings.edits.values import SheetMerge
 from riserkit.drawings.setting.sheet import SheetFrame
 from tests.drawings.origins import origin
+from tests.sweep import tried
 
 Edit = Callable[[Any, Any], None]
 TITLE = TitleBlock("Harbour Archive Trust", "T-601", "Riser", "Archive", "T-601", "2026-05-04", "RA", "MF", "Riser")
@@ -307,7 +308,7 @@ def _act(doc: Any, step: str, number: int) -> None:
         entity.translate(number + 1, 3, 0)
 
 
-@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=tried(5, 40), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(STEPS, DOORS, st.sampled_from(["Vault door", "Strongroom door"]))
 def test_no_edit_is_lost_in_silence_and_no_stale_words_are_left(tmp_path, steps, doors, note):
     """What a drafter drew or copied stands as it stood; each edit is kept, merged, moved along, or a told conflict."""

@@ -27,6 +27,7 @@ from riserkit.drawings.dxf.view import View
 from riserkit.drawings.prints import pdf as plot_pdf
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.setting.sheet import SheetFrame
+from tests.sweep import swept
 
 MM = 72 / 25.4
 
@@ -56,21 +57,23 @@ def _segments_mm(page: Any, reader: pypdf.PdfReader) -> list[tuple[float, float,
     return segments
 
 
-def test_pages_have_the_sheets_size(tmp_path: Path, sample_title: TitleBlock) -> None:
+@swept("names", [tuple(SHEET_SIZES), ("ISO A4", "ANSI E", "ARCH B")], push=[("ISO A4", "ANSI E", "ARCH B")])
+def test_pages_have_the_sheets_size(names: tuple[str, ...], tmp_path: Path, sample_title: TitleBlock) -> None:
     """Every size, to 0.1 mm, as pypdf reads the page."""
+    sizes = {name: SHEET_SIZES[name] for name in names}
     paths = []
-    for name, size in SHEET_SIZES.items():
+    for name, size in sizes.items():
         canvas = Canvas(name, size)
         SheetFrame(size, sample_title).draw(canvas)
         paths.append(tmp_path / f"{name}.dxf")
         canvas.save(paths[-1])
     reader = _pdf(paths, tmp_path)
-    assert len(reader.pages) == len(SHEET_SIZES)
-    for page, size in zip(reader.pages, SHEET_SIZES.values(), strict=True):
+    assert len(reader.pages) == len(sizes)
+    for page, size in zip(reader.pages, sizes.values(), strict=True):
         assert float(page.mediabox.width) / MM == pytest.approx(size.width_mm, abs=0.1)
         assert float(page.mediabox.height) / MM == pytest.approx(size.height_mm, abs=0.1)
-    assert [entry["/Title"] for entry in reader.outline] == list(SHEET_SIZES)
-    assert [reader.get_destination_page_number(entry) for entry in reader.outline] == list(range(len(SHEET_SIZES)))
+    assert [entry["/Title"] for entry in reader.outline] == list(sizes)
+    assert [reader.get_destination_page_number(entry) for entry in reader.outline] == list(range(len(sizes)))
 
 
 def test_a_line_of_100_mm_measures_100_mm_where_it_was_drawn(saved: Path, tmp_path: Path) -> None:

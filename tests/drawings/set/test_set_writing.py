@@ -133,7 +133,7 @@ def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> Non
 @pytest.mark.skipif(not may_fork(), reason="this process may not fork: another thread runs, or it is no Linux")
 def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
     made, findings = _archive()
-    marks = tuple(door.mark for door in made.doors[:4])
+    marks = tuple(door.mark for door in made.doors[:2])
     files = []
     for workers in (1, 2):
         folder = tmp_path / str(workers)
@@ -142,7 +142,7 @@ def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
         drawn = [*(sheet.path.name for sheet in result.sheets), *BESIDE]
         assert sorted(p.name for p in folder.iterdir()) == sorted(drawn)
         files.append({sheet.sheet_id: sheet.path.read_bytes() for sheet in result.sheets})
-    assert len(files[0]) == 5
+    assert len(files[0]) == 3
     assert files[0] == files[1]
 
 

@@ -54,10 +54,6 @@ def _archive() -> tuple[Design, tuple[Finding, ...]]:
     return made, check(made)
 
 
-def _sites() -> list[tuple[Design, tuple[Finding, ...]]]:
-    return [_archive(), _campus(SOME)]
-
-
 class _Altered:
     """An arrangement like another, whose netlists come out changed."""
 
@@ -109,7 +105,7 @@ def _typical_of(made: Design, mark: str) -> int:
 
 
 def test_every_opening_is_on_one_typical_or_among_those_not_settled() -> None:
-    for made, _ in _sites():
+    for made in (_archive()[0], _designed(SOME)):
         listed = [d.mark for t in typicals(made) for d in t.doors] + [d.mark for d in unsettled(made)]
         assert sorted(listed) == sorted(d.mark for d in made.doors)
     assert [d.mark for d in unsettled(_archive()[0])] == ["108"]
@@ -243,7 +239,7 @@ def _words(doc: Any) -> str:
 
 @cache
 def _drawn(site: int) -> tuple[tuple[Sheet, Canvas], ...]:
-    return tuple((sheet, sheet.draw()) for sheet in plan_typicals(*_sites()[site]))
+    return tuple((sheet, sheet.draw()) for sheet in plan_typicals(*(_campus(SOME) if site else _archive())))
 
 
 @pytest.mark.parametrize(
@@ -260,10 +256,11 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_pa
 
 
 def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
-    made, _ = _campus(SOME)
+    made = _designed(SOME)
     units = made.site.info.unit_system
-    for sheet, canvas in _drawn(1):
-        lines = _words(canvas.doc).splitlines()
+    sheets = plan_typicals(made, ())
+    for sheet in sheets:
+        lines = _words(sheet.draw().doc).splitlines()
         for mark in sheet.marks:
             door = made.door[mark]
             assert door.cable is not None
@@ -272,7 +269,7 @@ def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
             assert door.cable.label in lines
             for cable in door.wiring.netlist.cables:
                 assert format_length(cable.length_m, units) in lines, (mark, cable.ref)
-    assert sorted(mark for sheet, _ in _drawn(1) for mark in sheet.marks) == sorted(d.mark for d in made.doors)
+    assert sorted(mark for sheet in sheets for mark in sheet.marks) == sorted(d.mark for d in made.doors)
 
 
 def test_lock_volts_are_those_of_the_door() -> None:
@@ -367,7 +364,7 @@ def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_i
 
 
 def test_the_same_bytes_twice() -> None:
-    made, findings = _campus(SOME)
+    made, findings = _archive()
     for one, other in zip(plan_typicals(made, findings)[:3], plan_typicals(made, findings)[:3], strict=True):
         assert one.draw().to_bytes() == other.draw().to_bytes()
 
@@ -393,7 +390,7 @@ def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, s
 
 
 def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
-    made, findings = _campus(SOME)
+    made, findings = _designed(SOME), ()
     options = SetOptions(details="typical", cover=False, plans=False, riser=False)
     before = {j.sheet_id: j.inputs for j in plan_set(made, findings, options)}
     door = typicals(made)[1].doors[0]
