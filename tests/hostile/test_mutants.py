@@ -18,7 +18,7 @@ SEEDS = 400
 KEPT = kept()
 
 
-@swept("first", range(0, SEEDS, 20), (0, 100))
+@swept("first", range(0, SEEDS, 20), (0,))
 def test_spoilt_sites_are_read_or_refused(first):
     for seed in range(first, first + 20):
         outcome = run(mutated(seed))
