@@ -61,16 +61,41 @@ def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) 
         is_sets = is_set_table(list(headings.values()))
         enough = own >= _LEAST_KNOWN and len(named) >= _LEAST_KNOWN and ("mark" in named or own >= _LEAST_KNOWN + 1)
         stated = header_row == number
+        if above in heads and _goes_on(grid, number, above, heads[above][1], own):
+            meanings = _with_upper(grid, above, headings, meanings, columns)
+            own = heads[above][2] + own
+            enough = True
         if stated or is_sets or enough:
             heads[number] = (headings, meanings, own, is_sets)
     heads = dict(_without_doubles(heads, header_row))
     return list(_cut(grid, numbers, heads))
 
 
+def _goes_on(grid: Grid, number: int, above: int, meanings: Mapping[int, str], own: int) -> bool:
+    """Whether a row of headings goes on in the row below it: words of headings there, and no door's mark."""
+    mark = next((column for column, meaning in meanings.items() if meaning == "mark"), None)
+    if mark is None or own < _LEAST_KNOWN:
+        return False
+    text = grid.get(number, mark)
+    return text in ("", grid.get(above, mark)) or meaning_of(text) == "mark"
+
+
+def _with_upper(
+    grid: Grid, above: int, headings: Mapping[int, str], meanings: Mapping[int, str], columns: Mapping[str, str]
+) -> dict[int, str]:
+    """The meanings of a second row of headings; where it means nothing, as `(min)` below `Rating`, the first row's."""
+    upper = _meanings({column: grid.get(above, column) for column in headings}, columns)
+    found = dict(meanings)
+    for column, meaning in upper.items():
+        if meaning and not found[column] and meaning not in found.values():
+            found[column] = meaning
+    return found
+
+
 def _headings(grid: Grid, number: int, above: int | None, top: int | None) -> dict[int, str]:
     """By column the heading that a row makes with the one or two above it, where those are rows of headings too."""
     found: dict[int, str] = {}
-    wide = len(grid.rows[number])
+    wide = max(len(grid.rows[number]), 0 if above is None else len(grid.rows[above]))
     upper = [] if above is None else [grid.get(above, c) for c in range(wide)]
     is_title = len({text for text in upper if text}) < _LEAST_KNOWN
     for c in range(wide):

@@ -19,10 +19,11 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("hand", r"hand(?:ing)?|door hand|swing|hand of door|door swing|anschlag"),
     ("fire_rating_min", r"(?:fire )?(?:rating|resistance)(?: min\w*)?|fire(?: rated)?|frr|fire label|ul label|label|fire door"
                         r"|fire rating (?:hours?|hrs?|h)|brandschutz\w*|rating (?:min|minutes|hr|hrs|hours)"),
+    ("from_to", r"from(?: room| space| area)? ?(?:/|and|to|>|-) ?to(?: room| space| area)?|room from ?/ ?to"),
     ("from", r"from(?: room| space| area)?|room from|from (?:room )?(?:no|number|name)"),
     ("to", r"to(?: room| space| area)?|room to|into|to (?:room )?(?:no|number|name)"),
     ("name", r"(?:room|space) ?(?:name|description)?|location|door (?:location|description|name)|description|area|raum\w*"),
-    ("set", r"(?:hardware|hdw|hdwe|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id))?"
+    ("set", r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id))?"
             r"|set(?: ?(?:no|number|#|id))?|hwset|hset"),
     ("controlled", r"(?:access control(?:led)?|acs|access|card access|controlled|security|electronic access|ac|eac)"
                    r"(?: ?(?:y/?n|yes/no|door|req\w*))?"),
@@ -81,7 +82,7 @@ _OTHER_WORDS: Final = {
     "hardware:controller",
 }
 _SET_HEAD = re.compile(
-    r"(?:hardware|hdw|hdwe|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?|(?:beschlag)? ?(?:satz|gruppe)"
+    r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?|(?:beschlag)? ?(?:satz|gruppe)"
     r"|jeu|groupe|grupo|juego"
 )
 _ITEM = (

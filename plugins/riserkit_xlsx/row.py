@@ -35,8 +35,14 @@ _SINGLE = re.compile(
     r"|1|one|single(?: (?:leaf|door|swing))?|sgl|s|einfach\w*|1[ -]leaf",
     re.IGNORECASE,
 )
-_ITEMS = re.compile(r"\s*;\s*|,\s+(?=[A-ZÄÖÜÉÈ]|contact|contacto|d[ée]tecteur|detector|bouton|bot[óo]n|pulsador)")
+_ITEMS = re.compile(
+    r"\s*;\s*|\s+[+&]\s+|,\s+(?=[A-ZÄÖÜÉÈ]|contact|contacto|d[ée]tecteur|detector|bouton|bot[óo]n|pulsador)"
+)
 """Between items of hardware that stand in one cell."""
+_BOTH = re.compile(r"\s+\+\s+")
+"""Between two devices that one cell of a column has."""
+_FROM_TO = re.compile(r"([^/>→]+?)(?:\s*(?:/|-?>|→)\s*|\s+to\s+)([^/>→]+)", re.IGNORECASE)
+"""Where one comes from and where to, in one cell."""
 _NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
 
 
@@ -97,9 +103,12 @@ class RowReader:
             if draft.controlled and not is_yes(text):
                 draft.hardware.append((heading, text))
         elif meaning.startswith("hardware"):
-            draft.hardware.append((heading, text))
+            draft.hardware.extend((heading, item) for item in _BOTH.split(text))
         elif meaning in ("from", "to"):
             draft.stated["unsecured_side" if meaning == "from" else "secured_side"] = text
+            draft.inferred["sides"] = "from and to of the list"
+        elif meaning == "from_to" and (ends := _FROM_TO.fullmatch(text)) is not None:
+            draft.stated.update(unsecured_side=ends[1].strip(), secured_side=ends[2].strip())
             draft.inferred["sides"] = "from and to of the list"
         elif meaning == "fire_rating_min":
             draft.fire_rating = _rating(text, heading)

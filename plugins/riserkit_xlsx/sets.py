@@ -38,8 +38,10 @@ def sets_of(grid: Grid, block: ListBlock) -> Iterator[HardwareSet]:
             text = ", ".join(cells[c] for c in described if cells[c])
             more = [f"{block.headings[c]} {t}" for c, t in cells.items()
                     if t and c != column and c not in described and not is_count_heading(block.headings[c])]  # fmt: skip
+            pieces = next((cells[c] for c, heading in block.headings.items() if is_count_heading(heading)), "")
             if text:
-                items.setdefault(name, []).append(("", f"{text} ({', '.join(more)})" if more else text))
+                words = f"{text} ({', '.join(more)})" if more else text
+                items.setdefault(name, []).append(("", f"2 x {words}" if pieces == "2" else words))
         else:
             items.setdefault(name, []).extend((block.headings[c], t) for c, t in cells.items() if t and c != column)
     for one, found in items.items():

@@ -65,14 +65,33 @@ _BOTH_VOLTS = re.compile(r"12\s*(?:/|or|and|-)\s*24", re.IGNORECASE)
 _SECURE = re.compile(
     r"arbeitsstrom|(?:à|a) [ée]mission|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
 )
-_SAFE = re.compile(r"ruhestrom|(?:à|a) rupture|fail[- ]?safe|\bfs\b|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+_SAFE = re.compile(r"ruhestrom|(?:à|a) rupture|fail[- ]?safe|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+_FS = re.compile(r"\bf\.?s\b", re.IGNORECASE)
+"""Fail-safe in one office, fail-secure in the next."""
 _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
 _MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
-_BUTTON = re.compile(r"button|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
+_BUTTON = re.compile(r"button|\bpb\b|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
+_TWO = re.compile(r"(?:2|two|pair of)\s*(?:x|×|no\.?|ea\.?|pcs?\.?)?\s+(?=\D)", re.IGNORECASE)
+_HANDLE = re.compile(
+    r"\b(?:levers?|handles?|knob|(?:panic|crash|push|touch|exit)[ -]?(?:bar|pad)|bar|paddle)\b", re.IGNORECASE
+)
+"""Of a request to exit, a switch in the hardware on the door."""
 _NOTHING = re.compile(
     r"(?:no?|nein|non|keine?|aucune?|ningun[oa]?|sans|ohne|sin|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE
 )
 _YES = re.compile(r"(?:ja|oui|s[ií]|yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Ambiguity:
+    """What could be several things: of which column, and in words."""
+
+    column: str
+    words: str
+
+    def __str__(self) -> str:
+        """As it is asked."""
+        return f"{self.column}: {self.words}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,12 +101,12 @@ class Understood:
     Args of note:
         values: columns of openings, each with the words it was read from.
         left: what was not understood, as `Heading: words`.
-        asked: what could be several things, in words; a value that was taken all the same is among `values`.
+        asked: what could be several things; a value that was taken all the same is among `values`.
     """
 
     values: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     left: tuple[str, ...] = ()
-    asked: tuple[str, ...] = ()
+    asked: tuple[Ambiguity, ...] = ()
 
 
 def is_nothing(text: str) -> bool:
@@ -117,7 +136,7 @@ def understand(
     """
     values: dict[str, tuple[str, str]] = {}
     left: list[str] = []
-    asked: list[str] = []
+    asked: list[Ambiguity] = []
     mapped = {folded_name(name): meaning for name, meaning in words.items()}
     for heading, text in items:
         if is_nothing(text):
@@ -133,18 +152,22 @@ def understand(
     return Understood(values, tuple(left), tuple(asked))
 
 
-def _put(values: dict[str, tuple[str, str]], asked: list[str], column: str, value: str, words: str) -> None:
+def _put(values: dict[str, tuple[str, str]], asked: list[Ambiguity], column: str, value: str, words: str) -> None:
     if column not in fields_of("openings"):
-        asked.append(f"words: {column} is no column of openings")
+        asked.append(Ambiguity("words", f"{column} is no column of openings"))
     elif column in values and values[column][0] != value:
         asked.append(
-            f"{column}: {values[column][0]} from {values[column][1]!r}, {value} from {words!r}; the first is taken"
+            Ambiguity(
+                column, f"{values[column][0]} from {values[column][1]!r}, {value} from {words!r}; the first is taken"
+            )
         )
     else:
         values[column] = (value, words)
 
 
-def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tuple[str, str]], asked: list[str]) -> bool:
+def _item(
+    heading: str, text: str, parts: Sequence[Part], values: dict[str, tuple[str, str]], asked: list[Ambiguity]
+) -> bool:
     exact = [part for part in parts if part.id == text.strip()] or [
         part for part in parts if part.title.casefold() == text.strip().casefold()
     ]
@@ -154,6 +177,8 @@ def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tupl
             _put(values, asked, role, exact[0].id, text)
             return True
     fail = "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
+    if not fail and _FS.search(text):
+        asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
     found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(text)), None)
     if found is None and heading:
         found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(heading)), None)
@@ -167,11 +192,16 @@ def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tupl
         fail = "fail-safe"
     if role == "lock" and fail:
         _put(values, asked, "fail_mode", fail, text)
+    if role == "lock" and _TWO.match(text):
+        _put(values, asked, "lock_count", "2", text)
     if role == "reader_in":
         # A controller has a reader of its own; that there is one at the door is what the list says.
         _put(values, asked, "entry", "reader", text)
         return True
-    fitting = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
+    able = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
+    heavy = bool(_HEAVY.search(text))
+    # of words that say nothing of strength a heavy lock is meant only where there is no other
+    fitting = [part for part in able if _is_heavy(part) == heavy] or ([] if heavy else able)
     if len(fitting) > 1 and role not in ("lock", "controller"):
         # Which of several sensors or contacts it is shows in its voltage; the lock's own is the likely one.
         asked += _several(role, text, fitting)
@@ -185,25 +215,24 @@ def _item(heading: str, text: str, parts: Sequence[Part], values: dict[str, tupl
         if role == "lock"
         else "state which is meant under words"
     )
-    asked.append(
-        f"{role}: {text!r} may be {names}; {how}"
-        if names
-        else f"{role}: no part answers to {text!r}; state which is meant under words"
+    which = (
+        f"{text!r} may be {names}; {how}" if names else f"no part answers to {text!r}; state which is meant under words"
     )
+    asked.append(Ambiguity(role, which))
     return False
 
 
-def _several(role: str, text: str, fitting: Sequence[Part]) -> list[str]:
+def _several(role: str, text: str, fitting: Sequence[Part]) -> list[Ambiguity]:
     others = ", ".join(part.id for part in fitting[1:])
-    return [f"{role}: {text!r} is taken for {fitting[0].id}; it may be {others}"]
+    return [Ambiguity(role, f"{text!r} is taken for {fitting[0].id}; it may be {others}")]
 
 
 def _answers(part: Part, text: str, fail: str) -> bool:
-    """Whether words may mean a part: what they say of voltage, fail mode, weight and own contact is true of it."""
+    """Whether words may mean a part: what they say of voltage, fail mode and own contact is true of it."""
     title = f"{part.id} {part.title}"
-    if bool(_HEAVY.search(text)) != bool(_HEAVY.search(title)):
-        return False
     if isinstance(part, RexSensor) and bool(_BUTTON.search(text)) != bool(_BUTTON.search(title)):
+        return False
+    if isinstance(part, RexSensor) and bool(_HANDLE.search(text)) != bool(_HANDLE.search(title)):
         return False
     volts = _VOLTS.search(text)
     if not isinstance(part, Lock):
@@ -211,6 +240,10 @@ def _answers(part: Part, text: str, fail: str) -> bool:
     if (fail and part.action not in ("", fail)) or bool(part.own_contact) != bool(_MONITORED.search(text)):
         return False
     return volts is None or bool(_BOTH_VOLTS.search(text)) or part.rated_v == float(volts[1])
+
+
+def _is_heavy(part: Part) -> bool:
+    return bool(_HEAVY.search(f"{part.id} {part.title}"))
 
 
 def _volts_of(title: str) -> str:

@@ -295,11 +295,14 @@ def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> N
             remarks.append(f"hardware set: {door.hardware_set}")
     for understood, origin in ((of_set, f"hardware set {door.hardware_set}"), (own, "")):
         for column, (value, words) in understood.values.items():
-            if column not in door.stated:
+            # a set that is used for pairs and single doors alike lists the locks of a pair
+            if column not in door.stated and (column != "lock_count" or door.leaves == 2):
                 put(column, value, why=f"{origin}: {words}" if origin else words)
         remarks += [f"{origin}: {text}" if origin else text for text in understood.left]
-        for text in understood.asked:
-            said = f"{origin}: {text}" if origin else f"door {door.mark}: {text}"
+        for asked in understood.asked:
+            if understood is of_set and asked.column in own.values:
+                continue  # what the door's own row says of it is plain
+            said = f"{origin}: {asked}" if origin else f"door {door.mark}: {asked}"
             note = DocumentNote("question", found[0].at if origin and door.hardware_set and found else door.at, said)
             if note not in maker.notes:
                 maker.notes.append(note)

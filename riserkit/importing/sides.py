@@ -20,6 +20,14 @@ _PROBES_M: Final = (0.25, 0.4, 0.6, 0.9, 1.3)
 _NAME_WITHIN_M: Final = 8.0
 _LEAST_LETTERS: Final = 4
 """Of a name that is found within a longer one."""
+_OUTSIDE: Final = frozenset(
+    {
+        "exterior", "outside", "outdoor", "outdoors", "street", "sidewalk", "pavement", "parking", "car park", "driveway", "außen",
+        "aussen", "draußen", "draussen", "straße", "strasse", "extérieur", "exterieur", "dehors", "rue", "trottoir", "calle", "acera",
+        "aparcamiento",
+    }
+)  # fmt: skip
+"""By what plans call what is not of the building; common practice, no source."""
 _LEADING_NUMBER = re.compile(r"[^0-9]*([0-9]+[A-Za-z]?)")
 
 
@@ -140,7 +148,8 @@ def _area(room: RoomFact) -> float:
 def secured_side(door: DoorFact, sides: tuple[Side, Side], circulation: Collection[str]) -> Secured | None:
     """The side that is kept locked, from what is known of the rooms; None where nothing tells.
 
-    An outside door secures the inside; a door named after a room secures that room; a corridor is where one comes from.
+    An outside door secures the inside, whatever room is there; a door named after a room secures that room; a corridor is
+    where one comes from.
     """
     rooms = [side.room for side in sides if side.room is not None]
     if len(rooms) == 1 and door.external is not False:
@@ -161,14 +170,26 @@ def _between(door: DoorFact, sides: tuple[Side, Side], circulation: Collection[s
             return Secured(
                 this.deg if is_inside else other.deg, f"the list names {said} as its {column.replace('_', ' ')}"
             )
+    return _by_names(door, sides, circulation) or _by_shape(door, sides)
+
+
+def _by_names(door: DoorFact, sides: tuple[Side, Side], circulation: Collection[str]) -> Secured | None:
+    outside = [side for side in sides if side.room and _has_word(side.room.name, _OUTSIDE)]
+    if len(outside) == 1:
+        inside = other_side(sides, outside[0].deg)[1]
+        return Secured(inside.deg, f"{outside[0].room.label if outside[0].room else ''} is outside")
     named = [side for side in sides if side.room and _named_after(door.mark, side.room)]
     if len(named) == 1:
         return Secured(named[0].deg, f"the door is named after room {named[0].room.number}" if named[0].room else "")
     words = {word.casefold() for word in circulation}
-    ways = [side for side in sides if side.room and _is_circulation(side.room.name, words)]
+    ways = [side for side in sides if side.room and _has_word(side.room.name, words)]
     if len(ways) == 1:
         other = other_side(sides, ways[0].deg)[1]
         return Secured(other.deg, f"{ways[0].room.label if ways[0].room else ''} is where one comes from")
+    return None
+
+
+def _by_shape(door: DoorFact, sides: tuple[Side, Side]) -> Secured | None:
     if door.swings_deg is not None:
         return Secured(_facing(sides, door.swings_deg).deg, "the leaf swings into it", weak=True)
     if all(side.room and side.room.outline_m for side in sides):
@@ -199,7 +220,7 @@ def _named_after(mark: str, room: RoomFact) -> bool:
     )
 
 
-def _is_circulation(name: str, words: Collection[str]) -> bool:
+def _has_word(name: str, words: Collection[str]) -> bool:
     said = re.findall(r"[^\W\d_]+", name.casefold())
     return any(word in said or (" " in word and word in name.casefold()) for word in words)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar, Final
@@ -22,6 +23,12 @@ _IN_FEED: Final = (
     " of the feed goes through it."
 )
 _LOCK: Final = "Use a fail-safe lock with the alarm relay in its feed."
+_STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
+_REMARKS: Final = "remarks"
+_SAID: Final = re.compile(
+    r"[^;.,]*\b(?:fire alarm|fire release|release (?:up)?on alarm|brandmelde\w*|alarme incendie|alarma de incendios?)\b[^;.,]*",
+    re.IGNORECASE,
+)
 _NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})
 
 
@@ -58,6 +65,9 @@ class ReleaseOnFireAlarm:
                     yield unproven(self, door, proof)
             elif proof is not None:
                 yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
+            if not fire_alarm_releases(door.opening, edition) and (said := _SAID.search(door.opening.remarks)):
+                message = f"Its remarks say {said[0].strip()!r}; that the fire alarm releases the door is not stated."
+                yield not_evaluated(self, ("opening", door.mark), message, _STATE, about=_REMARKS)
 
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
         source = clause(design, door.opening.egress) if door.opening.egress in _NAMED else COMMON_PRACTICE

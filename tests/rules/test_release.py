@@ -275,3 +275,22 @@ def test_a_confirmed_setting_that_clears_nothing_is_said(site_of, condition):
     made = site_of({**STRIKE, "controller_at": "secured"}, confirmed=(condition,))
     (one,) = [f for f in check(made) if f.about == f"unused {condition}"]
     assert (one.verdict, one.severity) == (FAIL, NOTE)
+
+
+@pytest.mark.parametrize(
+    ("remarks", "released", "said"),
+    [
+        ("Release on fire alarm; auto operator", False, "Release on fire alarm"),
+        ("By others: fire alarm relay", False, "By others: fire alarm relay"),
+        ("Release on fire alarm", True, ""),
+        ("Fire-rated frame, alarm sounder", False, ""),
+    ],
+)
+def test_remarks_that_speak_of_the_fire_alarm_are_asked(site_of, remarks, released, said):
+    """Words in the remarks move nothing: whoever wrote them expects the door to be released."""
+    relay = {"fire_alarm_release": True, "fire_relay": "fire-relay"} if released else {}
+    found = check(site_of({**MAGNET, **relay, "remarks": remarks}))
+    asked = [f.message for f in found if f.rule == "release-on-fire-alarm" and f.about == "remarks"]
+    assert asked == (
+        [f"Its remarks say {said!r}; that the fire alarm releases the door is not stated."] if said else []
+    )
