@@ -36,7 +36,6 @@ class SwungLeaf:
     closed: Point
     tip: Point
     swing: Swing
-    has_leaf: bool
     sure: bool
 
     @property
@@ -108,7 +107,7 @@ def leaves(
             # Of a block alone: the axis of a door's block lies along its wall.
             tip_first, sure = _off_axis(swing), False
         tip, closed = (swing.start, swing.end) if tip_first else (swing.end, swing.start)
-        yield SwungLeaf(swing.centre, closed, tip, swing, at_start or at_end, sure)
+        yield SwungLeaf(swing.centre, closed, tip, swing, sure)
 
 
 def _length(segment: Segment) -> float:

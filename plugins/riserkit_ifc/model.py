@@ -15,16 +15,7 @@ import shapely
 from ifcopenshell.util import element as elements
 from ifcopenshell.util import unit as units
 
-from riserkit.importing.facts import (
-    At,
-    DocumentNote,
-    DoorFact,
-    Facts,
-    LevelFact,
-    PathwayFact,
-    RoomFact,
-    WallFact,
-)
+from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, PathwayFact, RoomFact, WallFact
 from riserkit.importing.settings import DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit_ifc.operations import operation_of

@@ -7,14 +7,7 @@ from typing import Any, Final
 
 from riserkit.as_built.differences import differences
 from riserkit.as_built.equipment import equipment_of
-from riserkit.as_built.places import (
-    built_length,
-    height_column,
-    part_column,
-    resolved_port,
-    tested_length_m,
-    used_port,
-)
+from riserkit.as_built.places import built_length, height_column, part_column, resolved_port, tested_length_m, used_port
 from riserkit.circuits.netlist import Component
 from riserkit.design import Design, DoorDesign
 from riserkit.model.as_built import AsBuilt, KeptWiring, MeasuredCable

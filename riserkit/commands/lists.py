@@ -44,7 +44,7 @@ def parts(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 
     Those shipped, or with SITE all that this site may use.
     """
-    from riserkit.reports.parts import print_parts
+    from riserkit.reports.known import print_parts
 
     print_parts(site, reading_options(mapping), as_json=as_json)
     return CLEAN
@@ -60,7 +60,7 @@ def cables(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 
     Those shipped, or with SITE all that this site may use.
     """
-    from riserkit.reports.cables import print_cables
+    from riserkit.reports.known import print_cables
 
     print_cables(site, reading_options(mapping), as_json=as_json)
     return CLEAN
@@ -71,7 +71,7 @@ def cables(site: Path | None, mapping: Path | None, as_json: bool) -> int:
 @answers
 def arrangements(as_json: bool) -> int:
     """List the wiring arrangements that an opening may have."""
-    from riserkit.reports.arrangements import print_arrangements
+    from riserkit.reports.known import print_arrangements
 
     print_arrangements(as_json=as_json)
     return CLEAN
@@ -82,7 +82,7 @@ def arrangements(as_json: bool) -> int:
 @answers
 def plugins(as_json: bool) -> int:
     """List the plugins, what each brings, and what was left out."""
-    from riserkit.reports.plugins import print_plugins
+    from riserkit.reports.known import print_plugins
 
     return FINDINGS if print_plugins(as_json=as_json) else CLEAN
 

@@ -14,8 +14,8 @@ from riserkit.model.power import Switch
 from riserkit.model.site import Site
 from riserkit.network.labels.equipment import label_equipment
 from riserkit.network.labels.ledger import Ledger, is_assignment
-from riserkit.network.practice import REACH_M
 from riserkit.network.routes import Router
+from riserkit.network.spots import REACH_M
 from riserkit.network.stated import surest
 from riserkit.network.values import Placement
 

@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from riserkit.model.opening import Opening
 from riserkit.model.place import Closet, Level, PathwayNode
 from riserkit.model.site import Site
-from riserkit.network.practice import DEVICE_HEIGHT_M, RACK_HEIGHT_M
+from riserkit.standards.cabling import PERMANENT_LINK_M
+from riserkit.standards.source import COMMON_PRACTICE, Limit
+
+# Common practice, no source: a controller with its reader is at about hand height, a patch panel at about the
+# middle of a rack that starts at the floor.
+DEVICE_HEIGHT: Final = Limit(1.2, "m", COMMON_PRACTICE)
+RACK_HEIGHT: Final = Limit(1.2, "m", COMMON_PRACTICE)
+
+DEVICE_HEIGHT_M: Final = DEVICE_HEIGHT.value
+RACK_HEIGHT_M: Final = RACK_HEIGHT.value
+
+# A door is sent to a farther closet only within this reach; the nearest one is taken when none has a free port.
+REACH_M: Final = PERMANENT_LINK_M
 
 
 @dataclass(frozen=True, slots=True)

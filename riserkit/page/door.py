@@ -9,9 +9,15 @@ from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.opening_words import hand_words, size_words
-from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, readings_table
-from riserkit.drawings.door.tables import cable_table, conductor_table, opening_table, spare_table
+from riserkit.drawings.door.tables import (
+    cable_table,
+    conductor_table,
+    opening_table,
+    proof_paragraphs,
+    spare_table,
+    truth_table_text,
+)
 from riserkit.drawings.setting.table import Table
 from riserkit.page.alternatives import alternatives
 from riserkit.page.bench import door_bench

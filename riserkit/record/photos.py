@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import os
 import tempfile
+import warnings
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
+from PIL import Image, UnidentifiedImageError
+
 from riserkit.model.as_built import KeptPhoto
 from riserkit.record.errors import RecordError
 from riserkit.record.returns import returns_folder
-from riserkit.record.sizes import pixels
 
 FOLDER: Final = "photos"
 MOST_BYTES: Final = 100_000_000
@@ -92,3 +95,15 @@ def _bytes(path: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise RecordError(f"{path} cannot be read: {error.strerror}") from error
+
+
+def pixels(data: bytes) -> tuple[int, int]:
+    """Width and height in pixels; noughts where the picture's format cannot be read."""
+    try:
+        with warnings.catch_warnings():
+            # of a size that would fill the memory; it is only read off here
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(io.BytesIO(data)) as picture:
+                return picture.size
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+        return 0, 0

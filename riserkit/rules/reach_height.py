@@ -11,12 +11,7 @@ from riserkit.model.opening import EgressRole
 from riserkit.model.parts import RexSensor
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured
-from riserkit.standards.egress import (
-    EXIT_SWITCH_HEIGHT_MAX_M,
-    EXIT_SWITCH_HEIGHT_MIN_M,
-    REACH_MAX_M,
-    REACH_MIN_M,
-)
+from riserkit.standards.egress import EXIT_SWITCH_HEIGHT_MAX_M, EXIT_SWITCH_HEIGHT_MIN_M, REACH_MAX_M, REACH_MIN_M
 from riserkit.standards.source import Limit
 from riserkit.wiring.lengths import rex_place
 

@@ -19,10 +19,9 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[1] / "wiring"))
 
 from conftest import AT, Doors
-from miswired_doors import variant_circuits
+from miswired_doors import judge_miswirings, variant_circuits
 
 from riserkit.circuits.miswirings import MiswiringKind
-from riserkit.wiring.readings.shown import judge_miswirings
 from riserkit.wiring.readings.wired import in_words
 
 TO_REACH = 0.98

@@ -92,7 +92,7 @@ def test_a_stop_just_before_the_end_leaves_the_file_of_before_and_nothing_for_lo
     code = f"""
         import os, time
         from pathlib import Path
-        from riserkit.commands.stop import stoppable
+        from riserkit.commands.frame import stoppable
         from riserkit.model.site import Site
         from riserkit.reports.bcf import ModelLink
         from riserkit.results import bcf_file

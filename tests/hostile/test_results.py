@@ -268,7 +268,7 @@ def _alive(pid: int) -> bool:
 def test_no_process_outlives_the_command_that_forked_it(number):
     code = """
         import multiprocessing, time
-        from riserkit.commands.stop import stoppable
+        from riserkit.commands.frame import stoppable
         from riserkit.drawings.processes import forked, outcome
         with stoppable(), forked(2, "drew") as pool:
             waits = [pool.submit(time.sleep, 60) for _ in range(2)]
@@ -296,7 +296,7 @@ def test_a_stop_that_comes_in_a_callback_is_not_lost(number):
     """Python prints and forgets what is raised in the callback of a weak reference (documentation of weakref)."""
     code = f"""
         import os, sys, time, weakref
-        from riserkit.commands.stop import stoppable
+        from riserkit.commands.frame import stoppable
         class Thing: pass
         def called(_):
             os.kill(os.getpid(), {int(number)})

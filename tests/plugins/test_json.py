@@ -10,9 +10,9 @@ import pytest
 import riserkit_json
 from hypothesis import HealthCheck, given, settings
 from riserkit_json.schema import schema_text, site_schema
-from riserkit_json.writer import to_json
 
 from riserkit.plugin.read import read_site
+from tests.plugins.writers import to_json
 
 from .sites import sites
 

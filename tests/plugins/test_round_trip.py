@@ -9,12 +9,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from riserkit_csv.cells import guard, unguard
-from riserkit_csv.writer import table_texts, write_tables
-from riserkit_json.writer import to_json
 
 from riserkit.model import catalogue
 from riserkit.plugin.read import read_site
 from riserkit.results.new_folder import FolderError
+from tests.plugins.writers import table_texts, to_json, write_tables
 from tests.sweep import tried
 
 from .sites import TEXTS, sites

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
+from riserkit.circuits.miswirings import Miswiring
 from riserkit.wiring.arrangement import DoorCircuit
+from riserkit.wiring.choose.judge import Temperatures
+from riserkit.wiring.readings.shown import Judged, MeterSheet, door_miswirings
 
 # variant -> (arrangement, what differs from the door that the tests of that arrangement use)
 VARIANTS: Mapping[str, tuple[str, Mapping[str, Any]]] = {
@@ -55,3 +58,18 @@ def variant_circuits(doors: Any) -> Iterator[tuple[str, DoorCircuit]]:
     """Every variant's circuit, by name."""
     for name, (arrangement, differs) in VARIANTS.items():
         yield name, doors.circuit(arrangement, {**doors.served[arrangement], **differs})
+
+
+def judge_miswirings(
+    circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring] | None = None
+) -> tuple[Judged, ...]:
+    """Every miswiring of a door judged, functional or not.
+
+    Args:
+        circuit: the door's wiring.
+        at: coldest and hottest conductor.
+        wanted: those to judge; None for all.
+    """
+    sheet = MeterSheet(circuit, at)
+    every = tuple(door_miswirings(circuit) if wanted is None else wanted)
+    return tuple(map(Judged, every, sheet.all_changes(every), sheet.all_shown_by(every)))

@@ -17,8 +17,7 @@ from riserkit.wiring import parts
 from riserkit.wiring.arrangement import Choice
 from riserkit.wiring.choose.judge import solve_side_by_side
 from riserkit.wiring.readings.expected import expected_readings
-from riserkit.wiring.readings.shown import judge_miswirings
-from tests.wiring.miswired_doors import VARIANTS
+from tests.wiring.miswired_doors import VARIANTS, judge_miswirings
 
 SHIPPED = {part.id: part for part in PARTS}
 DRY = SHIPPED["controller-dry"]

@@ -13,8 +13,8 @@ from riserkit.reports.test_sheet import site_test_table
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings
-from riserkit.wiring.readings.shown import judge_miswirings
 from riserkit.wiring.roles import ElementRole
+from tests.wiring.miswired_doors import judge_miswirings
 
 REX = {"rex": "rex-motion", "contact": "contact-reed"}
 KEEPER = {"lock": "strike-12-secure-keeper", "egress": "mechanical", **REX}

@@ -13,13 +13,12 @@ from riserkit.wiring.readings.meter import OHMS, Measurement, measure
 from riserkit.wiring.readings.shown import (
     MeterSheet,
     door_miswirings,
-    judge_miswirings,
     likely_miswirings,
     not_shown,
     wired_alike,
 )
 from riserkit.wiring.readings.wired import in_words
-from tests.wiring.miswired_doors import VARIANTS, variant_circuits
+from tests.wiring.miswired_doors import VARIANTS, judge_miswirings, variant_circuits
 
 BYPASSED, WRONG, OPEN = MiswiringKind.BYPASSED, MiswiringKind.WRONG_CONTACT, MiswiringKind.OPEN
 

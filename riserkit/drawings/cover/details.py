@@ -11,7 +11,7 @@ from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.dxf.symbols import ELEVATION_SYMBOLS
 from riserkit.drawings.setting.legend import LegendEntry, SymbolSample
 from riserkit.drawings.wiring.chains import chains
-from riserkit.drawings.wiring.symbol_blocks import symbol_block
+from riserkit.drawings.wiring.draw import symbol_block
 from riserkit.standards.colours import COLOUR_NAMES
 
 _MEANINGS: Final = {

@@ -22,7 +22,6 @@ from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
 from riserkit.drawings.door.elevation import draw_elevation
 from riserkit.drawings.door.notes import cautions, door_notes
-from riserkit.drawings.door.proof import proof_paragraphs, truth_table_text
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, DoorTest, readings_table
 from riserkit.drawings.door.sheet import (
     BANNER_LINES,
@@ -35,6 +34,7 @@ from riserkit.drawings.door.sheet import (
     elevation_title,
     sheet_sizes,
 )
+from riserkit.drawings.door.tables import proof_paragraphs, truth_table_text
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo

@@ -16,6 +16,8 @@ from riserkit.drawings.setting.scale import length_text
 from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, TableColumn
 from riserkit.findings import Finding, Severity, Verdict, at_openings, by_harm
 from riserkit.model.opening import EgressRole, Opening
+from riserkit.proofs.book import Unproven
+from riserkit.proofs.sentences import CAUTION, proof_line
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -219,3 +221,18 @@ def _finding_text(finding: Finding) -> str:
     if finding.acceptance is not None:
         text += f" {accepted_text(finding.acceptance)}"
     return text
+
+
+def proof_paragraphs(door: DoorDesign) -> tuple[str, ...]:
+    """The proof line, or why nothing is proven, and the caution."""
+    return proof_line(door.proof), CAUTION
+
+
+def truth_table_text(door: DoorDesign) -> Table | None:
+    """State against lock in the sound circuit; None where nothing is proven."""
+    proof = door.proof
+    if isinstance(proof, Unproven) or not proof.topology.table:
+        return None
+    rows = tuple((", ".join(row.state), row.lock_state) for row in proof.topology.table)
+    columns = (TableColumn("State", max_width_mm=110), TableColumn("Lock"))
+    return Table("Lock in each state", columns, rows)

@@ -12,12 +12,7 @@ from ezdxf.document import Drawing
 
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point, Rect, around
-from riserkit.drawings.dxf.errors import (
-    UNREADABLE,
-    ContentError,
-    DrawingError,
-    why_unreadable,
-)
+from riserkit.drawings.dxf.errors import UNREADABLE, ContentError, DrawingError, why_unreadable
 from riserkit.drawings.dxf.marks import marked_as
 from riserkit.drawings.dxf.reading import MOST_PAPER_MM, check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved

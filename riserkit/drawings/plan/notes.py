@@ -16,14 +16,7 @@ from riserkit.drawings.plan.background import background_words
 from riserkit.drawings.plan.labels import Tag
 from riserkit.drawings.plan.scale import FOOT_M
 from riserkit.drawings.plan.swing import Leaf
-from riserkit.drawings.plan.symbols import (
-    RAIL_PENS,
-    draw_arrow,
-    draw_closet,
-    draw_opening,
-    draw_rails,
-    draw_riser,
-)
+from riserkit.drawings.plan.symbols import RAIL_PENS, draw_arrow, draw_closet, draw_opening, draw_rails, draw_riser
 from riserkit.drawings.plan.tags import PLACE_MM, RADIUS_MM
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.legend import LegendEntry, LetterSample, LineSample, SymbolSample

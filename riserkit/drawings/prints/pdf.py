@@ -21,15 +21,7 @@ from ezdxf.path import Curve3To, LineTo, MoveTo
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import (
-    PDFArray,
-    PDFBase85Encode,
-    PDFDictionary,
-    PDFName,
-    PDFPage,
-    PDFStream,
-    PDFZCompress,
-)
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFBase85Encode, PDFDictionary, PDFName, PDFPage, PDFStream, PDFZCompress
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -13,7 +14,6 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.symbols import SYMBOLS
 from riserkit.drawings.dxf.text import text_width_mm, wrap
 from riserkit.drawings.riser import measure as m
-from riserkit.drawings.riser.bridges import Bridges
 from riserkit.drawings.riser.closet import draw_closet
 from riserkit.drawings.riser.places import BackboneTag, NetLine, PlacedBand, PlacedItem, PlacedRow, RiserLayout
 from riserkit.drawings.riser.values import OpeningGroup
@@ -229,3 +229,40 @@ def _match_text(other: str, names: Sequence[str], width_mm: float) -> tuple[str,
         if len(lines) <= 2:
             return lines
     return wrap(text, width_mm / m.SLACK, m.TEXT_MM)
+
+
+_SLACK = 1e-6
+
+
+class Bridges:
+    """Upright lines by where they stand, to be asked for those that a level line crosses."""
+
+    def __init__(self, wires: Sequence[NetLine]) -> None:
+        uprights = sorted(
+            (start[0], min(start[1], end[1]), max(start[1], end[1]), wire.net)
+            for wire in wires
+            for start, end in pairwise(wire.points)
+            if start[0] == end[0] and start[1] != end[1]
+        )
+        self._xs = [x for x, *_ in uprights]
+        self._uprights = uprights
+
+    def along(self, wire: NetLine, y: float, x0: float, x1: float) -> Iterator[float]:
+        """Where the level line of a wire from x0 to x1 crosses upright lines of other nets, left to right."""
+        last = None
+        for x, low, high, net in self._uprights[bisect_left(self._xs, x0) : bisect_right(self._xs, x1)]:
+            if net != wire.net and low + _SLACK < y < high - _SLACK and x != last:
+                last = x
+                yield x
+
+
+def crossings(wires: Sequence[NetLine]) -> int:
+    """How often lines of different nets cross."""
+    bridges = Bridges(wires)
+    return sum(
+        1
+        for wire in wires
+        for start, end in pairwise(wire.points)
+        if start[1] == end[1]
+        for _ in bridges.along(wire, start[1], *sorted((start[0], end[0])))
+    )

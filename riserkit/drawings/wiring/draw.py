@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager
+from types import MappingProxyType
 from typing import Final, Literal, Protocol
 
 from riserkit.circuits.netlist import ElementKind
@@ -14,7 +15,6 @@ from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.symbols import WIRING_DEVICE
 from riserkit.drawings.wiring.boxes import ACROSS_SCALE, SYMBOL_SCALE, slot_rect
 from riserkit.drawings.wiring.marks import CROSS_MM, DOT_MM, FaultMark, Marks, current_arrows, fault_marks
-from riserkit.drawings.wiring.symbol_blocks import symbol_block
 from riserkit.drawings.wiring.values import (
     DrawnDevice,
     Jacket,
@@ -248,3 +248,15 @@ def arched(wire: Wire, style: Style) -> Iterator[Point]:
                 turns = (math.pi * (1 - k / _ARC_STEPS) for k in range(_ARC_STEPS + 1))
                 yield from ((x + along * radius * math.cos(t), y + radius * math.sin(t)) for t in turns)
     yield wire.path[-1]
+
+
+_BLOCKS: Final = MappingProxyType(
+    {ElementKind.SOURCE: "battery", ElementKind.SUPPRESSOR: "suppressor", ElementKind.DIODE: "diode"}
+)
+
+
+def symbol_block(kind: ElementKind, *, normally_closed: bool) -> str:
+    """The block that draws an element; its plus end is at the top, but for a diode, whose cathode is."""
+    if kind is ElementKind.CONTACT:
+        return "contact_nc" if normally_closed else "contact_no"
+    return _BLOCKS.get(kind, "coil")

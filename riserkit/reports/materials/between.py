@@ -8,15 +8,7 @@ from typing import Final
 from riserkit.design import Design
 from riserkit.model.cabling import PathwayKind, PathwaySegment
 from riserkit.model.power import Switch
-from riserkit.reports.materials.values import (
-    CABLE_LABELS,
-    FIBRE_ENDS,
-    JACKS,
-    METRES,
-    MaterialLine,
-    Needed,
-    cable_line,
-)
+from riserkit.reports.materials.values import CABLE_LABELS, FIBRE_ENDS, JACKS, METRES, MaterialLine, Needed, cable_line
 
 FIRESTOP: Final = MaterialLine(
     "consumable",

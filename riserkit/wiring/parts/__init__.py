@@ -5,18 +5,15 @@ switch, T converter, X terminal. Contacts of buttons are numbered after EN 50005
 Every device, element and outside state carries its role (`wiring/roles.py`); nothing downstream reads a designation.
 """
 
-from riserkit.wiring.parts.contacts import auxiliary_contact, door_contact
+from riserkit.wiring.parts.contacts import auxiliary_contact, door_contact, fire_relay, release_button
 from riserkit.wiring.parts.controllers import controller
-from riserkit.wiring.parts.fire_relays import fire_relay
 from riserkit.wiring.parts.locks import OwnContact, lock
 from riserkit.wiring.parts.network_ports import network_port
 from riserkit.wiring.parts.power_transfers import power_transfer
 from riserkit.wiring.parts.readers import reader
 from riserkit.wiring.parts.relays import exit_device_supply, relay_module
-from riserkit.wiring.parts.release_buttons import release_button
 from riserkit.wiring.parts.rex_sensors import rex_sensor
-from riserkit.wiring.parts.splitters import splitter
-from riserkit.wiring.parts.supplies import dc_supply
+from riserkit.wiring.parts.supplies import dc_supply, splitter
 from riserkit.wiring.parts.suppressors import suppressor
 
 __all__ = [

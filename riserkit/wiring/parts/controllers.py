@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
-from riserkit.model.parts import (
-    Controller,
-)
+from riserkit.model.parts import Controller
 from riserkit.standards.door_devices import (
     BOND_OHM,
     INPUT_OPEN_V,

@@ -6,11 +6,7 @@ import math
 from typing import Final
 
 from riserkit.circuits.netlist import Element, ElementKind
-from riserkit.standards.door_devices import (
-    CONTACT_OHM,
-    ELECTRONICS_LEAST_V,
-    SOURCE_OHM,
-)
+from riserkit.standards.door_devices import CONTACT_OHM, ELECTRONICS_LEAST_V, SOURCE_OHM
 from riserkit.wiring.roles import ElementRole
 
 UNKNOWN: Final = math.nan

@@ -5,12 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
-from riserkit.model.parts import (
-    Lock,
-)
-from riserkit.standards.door_devices import (
-    LOCK_DROP_OUT,
-)
+from riserkit.model.parts import Lock
+from riserkit.standards.door_devices import LOCK_DROP_OUT
 from riserkit.wiring.parts.electrical import coil_values, contact, least_v, stated
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 

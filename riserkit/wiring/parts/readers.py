@@ -6,9 +6,7 @@ import re
 from typing import Final
 
 from riserkit.circuits.netlist import Component, Terminal
-from riserkit.model.parts import (
-    Reader,
-)
+from riserkit.model.parts import Reader
 from riserkit.wiring.parts.electrical import electronics
 from riserkit.wiring.roles import DeviceRole, ElementRole
 

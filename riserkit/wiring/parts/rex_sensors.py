@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
-from riserkit.model.parts import (
-    RexSensor,
-)
-from riserkit.standards.door_devices import (
-    SENSOR_DROP_OUT,
-)
+from riserkit.model.parts import RexSensor
+from riserkit.standards.door_devices import SENSOR_DROP_OUT
 from riserkit.standards.locks import DEVICE_PLACES
 from riserkit.wiring.lengths import rex_place
 from riserkit.wiring.parts.electrical import coil_values, contact, electronics, least_v

@@ -1,18 +1,14 @@
-"""Supplies as components: terminals as labelled on the sheet, and their electrical model."""
+"""What gives lock power as components, supplies and splitters: terminals as labelled on the sheet, and their electrical model."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from riserkit.circuits.netlist import Component, OutsideState, Terminal
-from riserkit.model.parts import (
-    DcSupply,
-)
-from riserkit.standards.door_devices import (
-    FLOAT_TOLERANCE,
-)
+from riserkit.model.parts import DcSupply, Splitter
+from riserkit.standards.door_devices import FLOAT_TOLERANCE
 from riserkit.wiring.closets import AT_DOOR, closet_place
-from riserkit.wiring.parts.electrical import UNKNOWN, contact, source
+from riserkit.wiring.parts.electrical import UNKNOWN, contact, source, toleranced
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
@@ -44,3 +40,17 @@ def dc_supply(part: DcSupply, ref: str, closet: str = "") -> Component:
         ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or AT_DOOR,
         role=DeviceRole.SUPPLY, states=tuple(states), closet=closet,
     )  # fmt: skip
+
+
+def splitter(part: Splitter, ref: str = "T1") -> Component:
+    """A PoE splitter: 12 V from the PoE cable, alive while the port feeds it."""
+    volts = toleranced(part.output_v, part.output_tolerance)
+    terminals = (Terminal("JIN", "network in"), Terminal("JOUT", "network out"), Terminal("P+", "12 V out", "+"),
+                 Terminal("P-", "12 V out", "-"))  # fmt: skip
+    elements = (
+        source("output", "_source", "P-", volts, part.output_a, ElementRole.SPLITTER_OUTPUT),
+        contact("feed", "_source", "P+", "N1.power_lost", ElementRole.SPLITTER_FEED, closed=True),
+    )
+    return Component(
+        ref, part.title or "PoE splitter", terminals, elements, part.id, place="secured side", role=DeviceRole.SPLITTER
+    )

@@ -3,13 +3,8 @@
 from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Element, ElementKind, Terminal
-from riserkit.model.parts import (
-    Suppressor,
-)
-from riserkit.standards.door_devices import (
-    DIODE_FORWARD_V,
-    DIODE_ON_OHM,
-)
+from riserkit.model.parts import Suppressor
+from riserkit.standards.door_devices import DIODE_FORWARD_V, DIODE_ON_OHM
 from riserkit.wiring.parts.electrical import stated
 from riserkit.wiring.roles import DeviceRole, ElementRole
 

@@ -105,21 +105,6 @@ def wired_alike(circuit: DoorCircuit) -> Hashable:
     return key_of(circuit.netlist), parts, gauges, circuit.fail_safe, circuit.locks, circuit.supply, circuit.relay
 
 
-def judge_miswirings(
-    circuit: DoorCircuit, at: Temperatures, wanted: Iterable[Miswiring] | None = None
-) -> tuple[Judged, ...]:
-    """Every miswiring of a door judged, functional or not.
-
-    Args:
-        circuit: the door's wiring.
-        at: coldest and hottest conductor.
-        wanted: those to judge; None for all.
-    """
-    sheet = MeterSheet(circuit, at)
-    every = tuple(door_miswirings(circuit) if wanted is None else wanted)
-    return tuple(map(Judged, every, sheet.all_changes(every), sheet.all_shown_by(every)))
-
-
 @dataclass(frozen=True)
 class MeterSheet:
     """The test sheet of one door, to be tried on its miswirings."""

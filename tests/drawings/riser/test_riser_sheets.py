@@ -26,7 +26,7 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
-from riserkit.drawings.riser.bridges import crossings
+from riserkit.drawings.riser.draw import crossings
 from riserkit.drawings.riser.sheets import Riser, draw_riser_sheet, plan_riser
 from riserkit.drawings.riser.values import Drop, OpeningGroup
 from riserkit.findings import Finding, Harm, Severity, Verdict

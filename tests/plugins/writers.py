@@ -1,18 +1,20 @@
-"""Writes a site as a folder of tables that reads back as the same site."""
+"""Sites written as tables and as a document, for tests that what was written reads back as the same site."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
+
+from riserkit_csv.cells import guard
+from riserkit_csv.info import KEYS
 
 from riserkit.model.assemble import TABLES
 from riserkit.model.site import Site
 from riserkit.model.stated import stated_records, stated_values
 from riserkit.model.tables import fields_of
 from riserkit.results.new_folder import write_new_folder
-from riserkit_csv.cells import guard
-from riserkit_csv.info import KEYS
 
 
 def write_tables(site: Site, folder: Path) -> None:
@@ -42,6 +44,22 @@ def table_texts(site: Site) -> Mapping[str, str]:
             lines = [[_cell(row[name]) if name in row else "" for name in columns] for row in rows]
             texts[f"{table}.csv"] = _text([columns, *lines])
     return texts
+
+
+def to_json(site: Site) -> str:
+    """A site as text, UTF-8 to be, with a newline at its end.
+
+    Only what the site states is written: no defaults, no empty tables, and no catalogue parts or cable types as shipped.
+    """
+    document: dict[str, Any] = {}
+    info = stated_values(site.info)
+    if info:
+        document["info"] = info
+    for table in TABLES:
+        records = [stated_values(record) for record in stated_records(site, table)]
+        if records:
+            document[table] = records
+    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
 def _cell(value: Any) -> str:
