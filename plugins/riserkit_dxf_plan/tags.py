@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -31,6 +31,12 @@ _ON_M: Final = 0.05
 _OWN: Final = "RISERKIT"
 _OPENING: Final = "opening:"
 _DOOR_TAG = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORTE", re.IGNORECASE)
+
+_OF_ANOTHER = re.compile(
+    r"GRID|AXE|AXIS|ACHSE|RASTER|WIND|FENSTER|FENETRE|FENÊTRE|VENTANA|GLAZ|ROOM|RAUM|LOCAL|PIECE|SECT|ELEV|DETAIL|COUPE|SCHNITT",
+    re.IGNORECASE,
+)
+"""A number in a circle that is no door's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +85,8 @@ def tags_of(
         circles: see `own_marks`.
     """
     found = [_of_own(door, circles, unit_m) or _of_attributes(door) for door in doors]
-    texts = [*pieces.words, *_tag_blocks(pieces)]
+    placed = {door.insert.handle for door in doors if door.insert is not None}
+    texts = [*pieces.words, *_tag_blocks(pieces, roles, placed)]
     sizes = _sizes(doors, texts, unit_m)
     numbers = Counter(word.text.strip() for word in texts)
     layers = {w.layer for w in texts if roles.get(w.layer) == "texts" and _DOOR_TAG.search(w.layer)}
@@ -134,16 +141,22 @@ def _of_attributes(door: PlanDoor) -> Tagged:
     return Tagged(mark, "", None, words)
 
 
-def _tag_blocks(pieces: Pieces) -> list[PlanText]:
-    """Tags that are blocks of their own, with the mark as an attribute."""
+def _tag_blocks(pieces: Pieces, roles: Mapping[str, str], placed: Collection[str]) -> list[PlanText]:
+    """Tags that are blocks of their own, with the mark as an attribute.
+
+    Either the block is called a tag of doors, or the mark is all that it has, as of a circle with a number in it. `placed`:
+    handles of what are doors themselves.
+    """
     found = []
     for insert in pieces.inserts:
+        if not insert.attributes or insert.handle in placed:
+            continue
         name = insert.name.casefold()
-        if (
-            insert.attributes
-            and _DOOR_TAG.search(name)
-            and any(word in name for word in ("tag", "mark", "no", "nr", "iden", "symbol"))
-        ):
+        of_doors = _DOOR_TAG.search(name) and any(
+            word in name for word in ("tag", "mark", "no", "nr", "iden", "symbol")
+        )
+        lone = len(insert.attributes) == 1 and roles.get(insert.layer, "") in ("texts", "doors", "")
+        if of_doors or (lone and not _OF_ANOTHER.search(f"{insert.name} {insert.layer}")):
             attributes = dict(insert.attributes)
             mark = next((attributes[tag] for tag in _MARK_TAGS if attributes.get(tag)), insert.attributes[0][1])
             found.append(PlanText(insert.at, mark, 0.0, insert.layer, insert.handle))

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from riserkit.importing.hardware import is_nothing, is_yes, speaks_of_hardware
+from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import is_set_heading, is_set_table, meaning_of
 from riserkit_xlsx.sizes import UNITS_M
@@ -178,10 +178,15 @@ def _same(grid: Grid, one: int, other: int) -> bool:
 def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[int]) -> ListBlock:
     number, (headings, meanings, _, is_sets) = head
     for column, heading in headings.items():
-        if not meanings[column] and speaks_of_hardware(heading):
-            texts = [text for row in rows if (text := grid.get(row, column))]
+        if meanings[column]:
+            continue
+        texts = [text for row in rows if (text := grid.get(row, column))]
+        if speaks_of_hardware(heading):
             if any(map(is_yes, texts)) and all(is_yes(text) or is_nothing(text) for text in texts):
                 meanings = {**meanings, column: "hardware:ticked"}
+        elif any(map(fail_mode_of, texts)) and all(fail_mode_of(text) or is_nothing(text) for text in texts):
+            # such as `Mode`, which means something else in the next list
+            meanings = {**meanings, column: "fail_mode"}
     return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets)
 
 

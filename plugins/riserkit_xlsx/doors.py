@@ -251,7 +251,7 @@ class _List:
         """By meaning the unit of bare numbers: the heading's, else that in which the column's numbers are sizes of doors."""
         found: dict[str, str] = {}
         widths, heights = [], []
-        for meaning in ("width_m", "leaf_width_m", "height_m", "size"):
+        for meaning in ("width_m", "leaf_width_m", "clear_width_m", "height_m", "size"):
             column = block.column(meaning)
             if column is None:
                 continue

@@ -12,8 +12,10 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
              r"|(?:door|opening) (?:label|name)|t[uü]r ?(?:nr|nummer|no)?|porte ?(?:no|num[eé]ro)?|num[eé]ro"),
     ("level", r"level|floor|storey|story|floor (?:no|level|number)|level name|geschoss|etage|niveau|lvl|flr"),
     ("size", r"(?:door|opening|nominal|leaf|clear|overall)? ?(?:size|dimensions?)(?: ?w ?x ?h)?|w ?x ?h|width x height|b ?x ?h"),
+    ("clear_width_m", r"(?:clear|net) (?:opening|width|opening width)|clear(?: w)?|lichte (?:durchgangs)?breite|durchgangsbreite"
+                      r"|passage (?:libre|utile)|largeur (?:de passage|utile)|paso libre|ancho libre"),
     ("leaf_width_m", r"leaf width|door leaf width|panel width"),
-    ("width_m", r"(?:door |opening |clear |nominal |overall )*width|w|breite|largeur|door w"),
+    ("width_m", r"(?:door |opening |nominal |overall )*width|w|breite|largeur|door w"),
     ("height_m", r"(?:door |opening |clear |nominal |overall |leaf )*height|h|ht|h[oö]he|hauteur|door h"),
     ("type", r"(?:number|no|nr|qty) of lea(?:f|ves)|lea(?:f|ves)|single ?/ ?double|single or double|pair|configuration|door config\w*"),
     ("hand", r"hand(?:ing)?|door hand|swing|hand of door|door swing|anschlag"),
@@ -28,6 +30,8 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("controlled", r"(?:access control(?:led)?|acs|access|card access|controlled|security|electronic access|ac|eac)"
                    r"(?: ?(?:y/?n|yes/no|door|req\w*))?"),
     ("fail_mode", r"fail(?: ?(?:mode|safe ?/ ?secure|state|safe or (?:fail )?secure|type))?|fs ?/ ?fse|fail safe / fail secure|lock mode"),
+    ("voltage", r"(?:lock |supply |operating |coil )?(?:voltage|volts?)(?: ?v?dc)?|power supply|alim(?:entation)?(?: [ée]lectrique)?"
+                r"|spannung|betriebsspannung|tensi[óo]n|alimentaci[óo]n"),
     ("egress", r"egress(?: type| mode)?|means of egress"),
     ("outdoor", r"external|exterior|outdoor|ext(?:erior)? ?/ ?int(?:erior)?"),
     ("hardware:lock", r"(?:electric(?:al)? |electronic |electrified )?lock(?:ing)?(?: type| device| hardware|set)?|strike"
@@ -48,7 +52,7 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, str], ...]] = (
     ("level", r"gescho(?:ss|ß)|stockwerk|ebene|[ée]tage|niveau|planta|nivel|piso"),
     ("size", r"abmessung(?:en)?|ma(?:ß|ss)e?|(?:b|breite) ?[x×] ?(?:h|h[öo]he)|dimensions?|(?:l|largeur) ?[x×] ?(?:h|hauteur)"
              r"|(?:a|ancho) ?[x×] ?(?:h|alto|altura)|medidas?|dimensiones"),
-    ("width_m", r"(?:lichte |durchgangs)?breite|lichte ma(?:ß|ss)e breite|largeur(?: de passage)?|ancho(?: libre)?"),
+    ("width_m", r"breite|lichte ma(?:ß|ss)e breite|largeur|ancho"),
     ("height_m", r"(?:lichte |durchgangs)?h[öo]he|lichte ma(?:ß|ss)e h[öo]he|hauteur(?: de passage)?|alto|altura(?: libre)?"),
     ("type", r"fl[üu]gel(?:zahl|anzahl)?|anzahl fl[üu]gel|(?:nombre de )?vantaux|vantail|(?:n[úu]mero de )?hojas"),
     ("hand", r"din(?: richtung| anschlag)?|anschlag(?:srichtung)?|[öo]ffnungsrichtung|sens(?: d['’ ]?ouverture)?|main|mano"

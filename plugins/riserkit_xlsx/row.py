@@ -9,7 +9,15 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
-from riserkit.importing.hardware import Understood, is_nothing, is_yes, understand
+from riserkit.importing.hardware import (
+    Understood,
+    fail_mode_of,
+    is_nothing,
+    is_yes,
+    names_a_lock,
+    speaks_of_hardware,
+    understand,
+)
 from riserkit.importing.names import folded_name
 from riserkit.model.choices import folded
 from riserkit.model.stock import SHIPPED_STOCK
@@ -43,6 +51,16 @@ _BOTH = re.compile(r"\s+\+\s+")
 """Between two devices that one cell of a column has."""
 _FROM_TO = re.compile(r"([^/>→]+?)(?:\s*(?:/|-?>|→)\s*|\s+to\s+)([^/>→]+)", re.IGNORECASE)
 """Where one comes from and where to, in one cell."""
+_PLAIN: Final = {
+    "hardware:lock": "lock", "hardware:contact": "door contact", "hardware:rex": "REX", "hardware:reader": "card reader",
+    "hardware:controller": "controller", "hardware:release": "manual release",
+}  # fmt: skip
+"""What a column holds whose heading says it in a word that means it only there, such as `Contact`."""
+_VOLTS: Final = re.compile(r"\b(12|24|48)\s*-?\s*v?", re.IGNORECASE)
+_UNCONTROLLED: Final = re.compile(
+    r"\b(?:no|without|not) access control|sans contr[ôo]le d['’ ]?acc[èe]s|ohne (?:zutritts|zuko)|sin control de acceso",
+    re.IGNORECASE,
+)
 _NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
 
 
@@ -61,6 +79,7 @@ class RowReader:
             self.comments.setdefault(place[0], {})[place] = text
         self.readers: Mapping[str, Callable[[_Draft, str, str], bool]] = {
             "size": self._size, "width_m": self._length, "leaf_width_m": self._length, "height_m": self._length,
+            "clear_width_m": self._length, "voltage": self._voltage,
             "hand": self._hand, "type": self._type, "fail_mode": self._choice, "egress": self._choice, "outdoor": self._outdoor,
         }  # fmt: skip
 
@@ -103,7 +122,9 @@ class RowReader:
             if draft.controlled and not is_yes(text):
                 draft.hardware.append((heading, text))
         elif meaning.startswith("hardware"):
-            draft.hardware.extend((heading, item) for item in _BOTH.split(text))
+            known = speaks_of_hardware(heading) or speaks_of_hardware(text)
+            said = heading if known else f"{heading}, {_PLAIN.get(meaning, '')}".rstrip(", ")
+            draft.hardware.extend((said, item) for item in _BOTH.split(text))
         elif meaning in ("from", "to"):
             draft.stated["unsecured_side" if meaning == "from" else "secured_side"] = text
             draft.inferred["sides"] = "from and to of the list"
@@ -167,8 +188,17 @@ class RowReader:
             return False
         return True
 
+    def _voltage(self, draft: _Draft, _meaning: str, text: str) -> bool:
+        found = _VOLTS.search(text)
+        if found is None:
+            return False
+        draft.voltage = f"{found[1]} V"
+        return True
+
     def _choice(self, draft: _Draft, meaning: str, text: str) -> bool:
         word = choices_of("openings").get(meaning, {}).get(folded(text))
+        if word is None and meaning == "fail_mode":
+            word = fail_mode_of(text) or None
         if word is not None:
             draft.stated[meaning] = word
         return word is not None
@@ -202,7 +232,7 @@ class _Draft:
 
     def __init__(self, at: At) -> None:
         self.at = at
-        self.mark = self.level = self.hardware_set = self.fire_rating = ""
+        self.mark = self.level = self.hardware_set = self.fire_rating = self.voltage = ""
         self.leaves: int | None = None
         self.external: bool | None = None
         self.controlled: bool | None = None
@@ -219,6 +249,16 @@ class _Draft:
         elif not is_nothing(text):
             self.hardware.extend(("", item) for item in _ITEMS.split(text))
 
+    def _with_columns(self, heading: str, text: str) -> tuple[str, str]:
+        """Words of a lock with the voltage and the fail mode that columns of their own give."""
+        if is_nothing(text) or not names_a_lock(heading, text):
+            return heading, text
+        volts = "" if _VOLTS.search(text) else self.voltage
+        fail = "" if fail_mode_of(text) else self.stated.get("fail_mode", "")
+        more = ", ".join(filter(None, (volts, fail)))
+        said = heading if is_yes(text) and more else text
+        return heading, f"{said}, {more}" if more else text
+
     def fact(self) -> DoorFact:
         """The door."""
         width_m = self.lengths.get("width_m")
@@ -227,10 +267,18 @@ class _Draft:
         if width_m is None and leaf_m is not None:
             width_m = leaf_m * (self.leaves or 1)
             inferred["width_m"] = f"the width of {'two leaves' if self.leaves == 2 else 'one leaf'}"
+        stated, remarks = dict(self.stated), list(self.remarks)
+        clear_m = self.lengths.get("clear_width_m")
+        if clear_m is not None and self.leaves == 2:
+            # of one leaf, or of both: the list does not say
+            remarks.append(f"clear width: {clear_m:g} m")
+        elif clear_m is not None:
+            stated["clear_width_m"] = f"{clear_m:g} m"
         return DoorFact(
             self.at, identity="", mark=self.mark, level=self.level, width_m=width_m, height_m=self.lengths.get("height_m"),
-            leaves=self.leaves, external=self.external, fire_rating=self.fire_rating, stated=self.stated,
-            hardware=tuple(self.hardware), hardware_set=self.hardware_set, remarks=tuple(self.remarks), inferred=inferred,
+            leaves=self.leaves, external=self.external, fire_rating=self.fire_rating, stated=stated,
+            hardware=tuple(self._with_columns(heading, text) for heading, text in self.hardware),
+            hardware_set=self.hardware_set, remarks=tuple(remarks), inferred=inferred,
             controlled=self.controlled,
         )  # fmt: skip
 
@@ -276,6 +324,8 @@ def row_controls(door: DoorFact, sets: Sequence[HardwareSet]) -> bool:
     """Whether a row speaks of access control: a tick, a device, or a set that has one."""
     if door.controlled is not None:
         return door.controlled
+    if any(_UNCONTROLLED.search(text) for text in door.remarks):
+        return False
     if _speaks(door.hardware):
         return True
     items = [item for one in sets if one.name.casefold() == door.hardware_set.casefold() for item in one.items]

@@ -19,6 +19,7 @@ _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
+_METRES = re.compile(r"^(\d)\s*m\s*(\d{2})$")
 _CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
 _ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|high)\)?\s*$", re.IGNORECASE)
 
@@ -40,18 +41,24 @@ def read_length(text: str, unit: str = "") -> float | None:
         (0.9144, 0.9144, 0.915, 0.915)
         >>> read_length("1.600", "mm"), read_length("1.600", "m")
         (1.6, 1.6)
+        >>> read_length("1m80"), read_length("900 + 400", "mm"), read_length("3'-0\" + 1'-6\"")
+        (1.8, 1.3, 1.3716)
     """
     text = _ROLE.sub("", text.strip())
     if dashed := _DASHED.fullmatch(text):
         inches = int(dashed[2]) + (int(dashed[3]) / int(dashed[4]) if dashed[3] and int(dashed[4]) else 0)
         return round((int(dashed[1]) * 12 + inches) * 0.0254, 9)
+    if "+" in text:
+        # of unequal leaves, each by itself
+        leaves = [read_length(part, unit) for part in text.split("+")]
+        return None if None in leaves else round(sum(leaf or 0.0 for leaf in leaves), 9)
     if unit == "mm" and _THOUSANDS.fullmatch(text):
         # 1.600 mm or 1,600 mm is more than a metre, and nobody states a door to the micrometre
         return round(float(re.sub("[.,]", "", text)) * UNITS_M[unit], 9)
     if _BARE.fullmatch(text):
         return round(float(text.replace(",", ".")) * UNITS_M[unit], 9) if unit else None
     try:
-        return round(parse_quantity(text, "m"), 9)
+        return round(parse_quantity(_METRES.sub(r"\1.\2 m", text), "m"), 9)
     except ValueError:
         return None
 

@@ -63,15 +63,17 @@ _VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
 _BOTH_VOLTS = re.compile(r"12\s*(?:/|or|and|-)\s*24", re.IGNORECASE)
 # Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
 _SECURE = re.compile(
-    r"arbeitsstrom|(?:à|a) [ée]mission|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
+    r"arbeitsstrom|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
 )
-_SAFE = re.compile(r"ruhestrom|(?:à|a) rupture|fail[- ]?safe|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+_SAFE = re.compile(r"ruhestrom|\brupture\b|fail[- ]?safe|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
 _FS = re.compile(r"\bf\.?s\b", re.IGNORECASE)
 """Fail-safe in one office, fail-secure in the next."""
 _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
 _MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
 _BUTTON = re.compile(r"button|\bpb\b|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
 _TWO = re.compile(r"(?:2|two|pair of)\s*(?:x|×|no\.?|ea\.?|pcs?\.?)?\s+(?=\D)", re.IGNORECASE)
+_WAY_OUT = re.compile(r"\b(?:out|exit|egress|leaving|inside|sortie|salida|austritt|ausgang|innen)\b", re.IGNORECASE)
+"""Of a reader, that it is on the way out."""
 _HANDLE = re.compile(
     r"\b(?:levers?|handles?|knob|(?:panic|crash|push|touch|exit)[ -]?(?:bar|pad)|bar|paddle)\b", re.IGNORECASE
 )
@@ -122,6 +124,22 @@ def is_yes(text: str) -> bool:
 def speaks_of_hardware(text: str) -> bool:
     """Whether words name a lock, a contact, a sensor or another device at a door."""
     return any(words.search(text) for _, _, words in _ROLES)
+
+
+def names_a_lock(heading: str, text: str) -> bool:
+    """Whether words, or else their heading, are of a lock."""
+    of_text = next((role for role, _, words in _ROLES if words.search(text)), "")
+    return (of_text or next((role for role, _, words in _ROLES if words.search(heading)), "")) == "lock"
+
+
+def fail_mode_of(text: str) -> str:
+    """What a lock does without power, in the words of several languages; empty where nothing tells, as `FS` does not.
+
+    Examples:
+        >>> [fail_mode_of(text) for text in ("fail secure", "FSE", "émission", "rupture", "Ruhestrom", "FS", "")]
+        ['fail-secure', 'fail-secure', 'fail-secure', 'fail-safe', 'fail-safe', '', '']
+    """
+    return "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
 
 
 def understand(
@@ -176,7 +194,7 @@ def _item(
         if role:
             _put(values, asked, role, exact[0].id, text)
             return True
-    fail = "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
+    fail = fail_mode_of(text)
     if not fail and _FS.search(text):
         asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
     found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(text)), None)
@@ -194,14 +212,12 @@ def _item(
         _put(values, asked, "fail_mode", fail, text)
     if role == "lock" and _TWO.match(text):
         _put(values, asked, "lock_count", "2", text)
-    if role == "reader_in":
+    if role == "reader_in" and not _WAY_OUT.search(f"{heading} {text}"):
         # A controller has a reader of its own; that there is one at the door is what the list says.
         _put(values, asked, "entry", "reader", text)
         return True
-    able = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
-    heavy = bool(_HEAVY.search(text))
-    # of words that say nothing of strength a heavy lock is meant only where there is no other
-    fitting = [part for part in able if _is_heavy(part) == heavy] or ([] if heavy else able)
+    role = "reader_out" if role == "reader_in" else role
+    fitting = _fitting(role, kinds, text, fail, parts)
     if len(fitting) > 1 and role not in ("lock", "controller"):
         # Which of several sensors or contacts it is shows in its voltage; the lock's own is the likely one.
         asked += _several(role, text, fitting)
@@ -220,6 +236,16 @@ def _item(
     )
     asked.append(Ambiguity(role, which))
     return False
+
+
+def _fitting(role: str, kinds: Sequence[str], text: str, fail: str, parts: Sequence[Part]) -> list[Part]:
+    """The parts that words may mean."""
+    able = [part for part in parts if part.kind in kinds and _answers(part, text, fail)]
+    heavy = bool(_HEAVY.search(text))
+    if role == "lock" and not heavy and not _VOLTS.search(text):
+        return able  # which of several voltages is asked, however strong they are
+    # of words that say nothing of strength a heavy lock is meant only where there is no other
+    return [part for part in able if _is_heavy(part) == heavy] or ([] if heavy else able)
 
 
 def _several(role: str, text: str, fitting: Sequence[Part]) -> list[Ambiguity]:

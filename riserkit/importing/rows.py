@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -254,10 +255,14 @@ def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
         remarks.append(f"fire rating: {door.fire_rating}")
 
 
+_CF = re.compile(r"^(?:CF|PF)[ -]*(?=[\d½¼¾])", re.IGNORECASE)
+"""Coupe-feu, pare-flamme: hours, or a part of one, follow."""
+
+
 def _rating(text: str) -> str:
     """A rating in one of the forms that a cell takes: `EI2 30-C`, `FD30` and `T90` are minutes of the European classes."""
-    plain = text.strip()
-    for sign in ("EI2", "EI1", "EI", "FD", "E", "T"):
+    plain = _CF.sub("", text.strip())
+    for sign in ("EI2", "EI1", "EI", "FD", "RF", "E", "T"):
         rest = plain.removeprefix(sign).strip(" -")
         digits = "".join(ch for ch in rest.split("-")[0].strip().removesuffix("S") if ch.isdigit())
         if rest != plain and digits and rest.startswith(digits):

@@ -138,7 +138,9 @@ class ImportSettings(_Setting):
         return self.document.get(document, DocumentSettings())
 
 
-OTHER_MEANINGS: Final = ("size", "hand", "hardware", "set", "from", "to", "controlled", "remarks", "ignore")
+OTHER_MEANINGS: Final = (
+    "size", "hand", "hardware", "set", "from", "to", "from_to", "voltage", "controlled", "remarks", "ignore",
+)  # fmt: skip
 COLUMN_MEANINGS: Final = frozenset({*fields_of("openings"), *OTHER_MEANINGS})
 
 

@@ -26,7 +26,7 @@ _LOCK: Final = "Use a fail-safe lock with the alarm relay in its feed."
 _STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
 _REMARKS: Final = "remarks"
 _SAID: Final = re.compile(
-    r"[^;.,]*\b(?:fire alarm|fire release|release (?:up)?on alarm|brandmelde\w*|alarme incendie|alarma de incendios?)\b[^;.,]*",
+    r"[^;.,]*\b(?:fire alarm|fire release|release (?:up)?on alarm|brandmelde\w*|alarme incendie|asservi\w*|alarma de incendios?)\b[^;.,]*",
     re.IGNORECASE,
 )
 _NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})

@@ -282,6 +282,7 @@ def test_a_confirmed_setting_that_clears_nothing_is_said(site_of, condition):
     [
         ("Release on fire alarm; auto operator", False, "Release on fire alarm"),
         ("By others: fire alarm relay", False, "By others: fire alarm relay"),
+        ("Asservie au SSI", False, "Asservie au SSI"),
         ("Release on fire alarm", True, ""),
         ("Fire-rated frame, alarm sounder", False, ""),
     ],
