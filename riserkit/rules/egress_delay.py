@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -20,6 +21,13 @@ _START: Final = (
     " delay-starts-at-hardware."
 )
 
+_STATE: Final = "State egress delayed and delay_s; or reword the remarks if the door has no delay."
+_SAID: Final = re.compile(
+    r"[^;.,]*\b(?:delayed (?:egress|exit)|egress delay|fluchtt(?:ü|ue)rverz\w+|sortie (?:retardée|temporisée)|salida retardada)\b"
+    r"[^;.,]*",
+    re.IGNORECASE,
+)
+
 
 class EgressDelay:
     """A delayed door has something that starts its delay, and the delay ends in time.
@@ -30,7 +38,7 @@ class EgressDelay:
     Measures:
         For each opening of the role delayed: whether a REX device is on the REX/AUX input, or the lock is an exit
         device or latch whose own hardware starts the delay (that it does is confirmed, see egress-conditions); and
-        the delay_s that is stated.
+        the delay_s that is stated. Where only the remarks of an opening speak of delayed egress, that is asked.
     Limit:
         15 s; 30 s where the authority having jurisdiction has approved it and the site confirms
         longer-delay-approved.
@@ -50,6 +58,10 @@ class EgressDelay:
             if door.opening.egress is EgressRole.DELAYED:
                 yield self._start(design, door)
                 yield self._time(design, door)
+            elif said := _SAID.search(door.opening.remarks):
+                role = f"is {door.opening.egress}" if door.opening.egress else "is not stated"
+                message = f"Its remarks say {said[0].strip()!r}; its egress {role}."
+                yield not_evaluated(self, ("opening", door.mark), message, _STATE, about="remarks")
 
     def _start(self, design: Design, door: DoorDesign) -> Finding:
         subject, source = ("opening", door.mark), clause(design, door.opening.egress)

@@ -295,3 +295,18 @@ def test_remarks_that_speak_of_the_fire_alarm_are_asked(site_of, remarks, releas
     assert asked == (
         [f"Its remarks say {said!r}; that the fire alarm releases the door is not stated."] if said else []
     )
+
+
+@pytest.mark.parametrize(
+    ("stated", "asked"),
+    [
+        ({"remarks": "15 s delayed egress, sign by others"}, "its egress is sensor-release"),
+        ({"remarks": "Delayed egress", "egress": ""}, "its egress is not stated"),
+        ({"remarks": "Delayed egress", "egress": "delayed", "delay_s": 15}, ""),
+        ({"remarks": "Opening delayed by the client until May"}, ""),
+    ],
+)
+def test_remarks_that_speak_of_delayed_egress_are_asked(site_of, stated, asked):
+    found = check(site_of({**MAGNET, **stated}))
+    told = [f.message for f in found if f.rule == "egress-delay" and f.about == "remarks"]
+    assert [asked in message for message in told] == ([True] if asked else [])
