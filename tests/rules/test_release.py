@@ -301,7 +301,7 @@ def test_remarks_that_speak_of_the_fire_alarm_are_asked(site_of, remarks, releas
     ("stated", "asked"),
     [
         ({"remarks": "15 s delayed egress, sign by others"}, "its egress is sensor-release"),
-        ({"remarks": "Delayed egress", "egress": ""}, "its egress is not stated"),
+        ({"remarks": "Delayed egress", "egress": None}, "its egress is not stated"),
         ({"remarks": "Delayed egress", "egress": "delayed", "delay_s": 15}, ""),
         ({"remarks": "Opening delayed by the client until May"}, ""),
     ],
