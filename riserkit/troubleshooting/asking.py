@@ -26,6 +26,8 @@ TRUST: Final = 0.5
 """Exponent of how often a fault is met, which nobody knows well: readings are chosen so that a rare one is found soon too."""
 _REACH: Final = 0.25
 """Exponent of the effort that a reading takes, beside what it tells."""
+_AS_GOOD: Final = 0.3
+"""Of what the best reading tells, for which nobody takes power or a wire off (common practice, no source)."""
 _CLOSE: Final = 0.25
 _MOST_FORMS: Final = 6
 _MOST_FORMS_OF_MANY: Final = 2
@@ -117,6 +119,7 @@ class ReadingTable:
         predicted: the meter's error in the ranges, shape (readings, forms).
         looks: what can be seen beside.
         whole: by whole ranges of all readings; else nobody can say which suspects no reading tells apart.
+        is_off: the last reading was taken with power off.
     """
 
     of: IntArray
@@ -125,6 +128,7 @@ class ReadingTable:
     predicted: Predicted
     looks: Looks
     whole: bool
+    is_off: bool = False
 
     @property
     def count(self) -> int:
@@ -187,6 +191,11 @@ class ReadingTable:
         left = expected_bits(self.weights, found.low, found.high, found.typical, self.of)
         worth = (now - left) / np.array([ask.effort for ask in self.asks]) ** _REACH
         k = int(np.argmax(worth))
+        # the door stays in use as long as readings at it tell anything like as much, unless power is off already
+        in_use = np.flatnonzero([ask.in_use for ask in self.asks])
+        if len(in_use) and not self.asks[k].in_use and not self.is_off:
+            other = int(in_use[np.argmax(worth[in_use])])
+            k = other if now - left[other] >= _AS_GOOD * (now - left[k]) else k
         if now - left[k] < _LEAST_BITS:
             return None
         # of each suspect what all its forms allow

@@ -74,6 +74,11 @@ class Ask:
         """`volts DC, M1.+ to M1.-: idle`."""
         return f"{self.asked.meter}, {self.where}: {self.state}"
 
+    @property
+    def in_use(self) -> bool:
+        """Whether the door stays in use meanwhile: no power off, no wire off."""
+        return not self.asked.dead and not self.asked.lifts
+
     def turned(self) -> Ask:
         """The same with the leads changed over, so that it shows a positive voltage."""
         plus, _, minus = self.where.partition(" to ")

@@ -280,7 +280,13 @@ class ObservedDoor:
             with_meter_error(asks, Predicted(*(x[rows] for x in found))),
             self.looks(unseen, forms, found, row),
             whole=effort is Effort.WHOLE,
+            is_off=bool(self._metered) and self._metered[-1].dead,
         )
+
+    @property
+    def _metered(self) -> list[Measurement]:
+        """What was measured, in order."""
+        return [one.asked for one in self.observed if one.asked is not None and not one.seen and not one.device]
 
 
 def _sized(low: FloatArray, high: FloatArray, *, magnitude: bool) -> tuple[FloatArray, FloatArray]:

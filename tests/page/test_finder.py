@@ -89,10 +89,67 @@ def test_all_that_diagnose_leaves_is_in_the_page_too(
         assert found.verdict is Conclusion.SINGLE
         words = [re.sub(r", \S+ k?Ω (or more|to \S+ k?Ω)$", "", one) for one in says["left"]]
         assert {c.suspect.words for c in found.candidates} <= set(words), (says["command"], words)
-        shown = page.locator(".bench-candidates li").all_inner_texts()
+        shown = page.locator(".bench-found > .bench-candidates li").all_inner_texts()
         assert shown == says["left"][:10]
+        rest = page.locator(".bench-found details li").all_text_contents()
+        assert rest == says["left"][10:]
         if value == "3.0":
             assert "poor joint" in shown[0], "what predicts the value comes before what allows anything"
+
+
+@pytest.mark.parametrize(
+    ("switches", "meter", "typed", "stated"),
+    [
+        ([], "V DC", "3.0 V", "3.0 V idle"),
+        ([], "V DC", "3,0v", "3.0 V idle"),
+        ([], "V DC", " 300 mV ", "300 mV idle"),
+        (["All power off"], "Ω", "54 ohm", "54 ohm power off"),
+        (["All power off"], "Ω", "4.7k", "4.7 kohm power off"),
+        (["All power off"], "Ω", "2.2 MΩ", "2.2 Mohm power off"),
+        (["All power off"], "Ω", "O.L", "open power off"),
+    ],
+)
+def test_a_reading_may_be_typed_as_a_meter_shows_it(
+    tab: Any,
+    page_folder: Path,
+    circuits: dict[str, DoorCircuit],
+    switches: list[str],
+    meter: str,
+    typed: str,
+    stated: str,
+) -> None:
+    page = _open(tab, page_folder, FREE)
+    _type(page, switches, meter, ("M1.+", "M1.-"), typed)
+    *_, reading = shlex.split(page.evaluate("window.riserkitFinderSays()")["command"])
+    assert reading == f"M1.+ M1.- {stated}"
+    assert read_reading(circuits[FREE], reading).asked is not None
+    assert page.input_value("#bench-typed") == ""
+
+
+@pytest.mark.parametrize(
+    ("switches", "meter", "typed"),
+    [([], "V DC", "3 ohm"), ([], "V DC", "open"), ([], "V DC", ""), ([], "V DC", "about 3"), ([], "V DC", "3.0.1"),
+     (["All power off"], "Ω", "3 V"), (["All power off"], "Ω", "-")],
+)  # fmt: skip
+def test_what_is_no_reading_is_not_taken(
+    tab: Any, page_folder: Path, switches: list[str], meter: str, typed: str
+) -> None:
+    page = _open(tab, page_folder, FREE)
+    _type(page, switches, meter, ("M1.+", "M1.-"), typed)
+    assert page.locator(".bench-taken li").count() == 0
+    assert page.locator("#bench-finder [role=status]").inner_text()
+    assert page.input_value("#bench-typed") == typed
+
+
+def test_open_needs_no_letters(tab: Any, page_folder: Path) -> None:
+    """A telephone's number keys have none."""
+    page = _open(tab, page_folder, FREE)
+    page.click("#bench button:text-is('All power off')")
+    page.click("#bench button:text-is('Ω')")
+    page.select_option("#bench-red", label="M1.+")
+    page.select_option("#bench-black", label="M1.-")
+    page.click("#bench button:text-is('Meter shows open (OL)')")
+    assert page.evaluate("window.riserkitFinderSays()")["command"].endswith('"M1.+ M1.- open power off"')
 
 
 def test_what_a_fault_allows_holds_the_range_of_the_solver(
@@ -171,3 +228,22 @@ def test_its_own_advice_followed_leads_to_the_fault(
                 page.click("#bench button:text-is('Put the probes there')")
                 assert page.locator("#bench-red option:checked").inner_text() == asked[1]
         assert count < _MOST, (faults[fault].words, says["left"])
+
+
+def test_power_stays_on_as_long_as_voltages_tell_nearly_as_much(tab: Any, page_folder: Path) -> None:
+    page = _open(tab, page_folder, HELD)
+    _type(page, [], "V DC", ("M1.+", "M1.-"), "3")
+    assert page.evaluate("window.riserkitFinderSays()")["next"][0] == "volts"
+
+
+@pytest.mark.parametrize(
+    ("switches", "meter", "with_unit", "plain"),
+    [([], "V DC", "300 mV", "0.300"), (["All power off"], "Ω", "0.0400k", "40.0"), (["All power off"], "Ω", "0.0000400 MΩ", "40.0")],
+)  # fmt: skip
+def test_units_count(tab: Any, page_folder: Path, switches: list[str], meter: str, with_unit: str, plain: str) -> None:
+    left = []
+    for typed in (with_unit, plain):
+        page = _open(tab, page_folder, FREE)
+        _type(page, switches, meter, ("M1.+", "M1.-"), typed)
+        left.append(page.evaluate("window.riserkitFinderSays()")["left"])
+    assert left[0] == left[1] and left[0]

@@ -2,7 +2,9 @@
 window.riserkitFinder = (bench) => {
   "use strict";
   const { table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark } = bench;
-  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05;
+  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05, AS_GOOD = 0.3;
+  const UNITS = { volts: { "": [1, "V"], v: [1, "V"], mv: [0.001, "mV"] },
+    ohms: { "": [1, "Ω"], "ω": [1, "Ω"], ohm: [1, "Ω"], ohms: [1, "Ω"], k: [1e3, "kΩ"], "kω": [1e3, "kΩ"], kohm: [1e3, "kΩ"], "mω": [1e6, "MΩ"], mohm: [1e6, "MΩ"] } };
   const taken = [];
   const ui = {};
 
@@ -113,7 +115,9 @@ window.riserkitFinder = (bench) => {
     const bits = (masses) => { let sum = 0, terms = 0; for (const x of masses.values()) { sum += x; terms += x * Math.log2(x); } return sum ? Math.log2(sum) - terms / sum : 0; };
     const massOf = (keep) => { const masses = new Map(); forms.forEach((one, k) => { if (keep(k)) masses.set(one.of, (masses.get(one.of) || 0) + p[k]); }); return masses; };
     const now = bits(massOf(() => true));
-    let best = null, most = 0;
+    /* Power stays on as long as readings under it tell anything like as much, unless it is off already. */
+    const isOff = taken.filter((one) => one.meter !== "seen").at(-1)?.meter === "ohms";
+    const best = { volts: null, ohms: null };
     for (const one of readings()) {
       if (taken.some((other) => same(one, other))) continue;
       const ranges = forms.map(({ form }) => allowed(form, one));
@@ -129,9 +133,11 @@ window.riserkitFinder = (bench) => {
         open += (mass / total) * bits(massOf(stays));
       }
       const gain = now - open, worth = gain / one.effort ** 0.25;
-      if (gain >= LEAST_BITS && worth > most) { most = worth; best = one; }
+      if (gain >= LEAST_BITS && worth > (best[one.meter]?.worth ?? 0)) best[one.meter] = { one, gain, worth };
     }
-    return best;
+    const { volts: live, ohms: dead } = best;
+    if (!live || !dead) return (live ?? dead)?.one ?? null;
+    return (live.worth >= dead.worth || (!isOff && live.gain >= AS_GOOD * dead.gain) ? live : dead).one;
   }
 
   /* --- words --- */
@@ -159,17 +165,20 @@ window.riserkitFinder = (bench) => {
     taken.push(one);
     update();
   }
-  function add() {
-    const typed = ui.value.value.trim().replace(",", ".");
+  function add(typed) {
     if (state.red < 0 || state.black < 0 || state.red === state.black) return note("Put both probes on terminals first.");
     if (state.meter === "ohms" && !isDead(state.on)) return note("Ohms only with power off. Switch off network power, mains and battery.");
     if (state.meter === "volts" && isDead(state.on)) return note("Volts with all power off say nothing. Choose Ω, or switch power on.");
     const one = { meter: state.meter, on: new Set(state.on), red: state.red, black: state.black };
-    if (state.meter === "ohms" && /^open$/i.test(typed)) Object.assign(one, { low: OPEN_OHM, high: Infinity, text: "open" });
-    else if (/^-?\d+(\.\d+)?$/.test(typed)) {
-      const value = Number(typed), digit = 0.5 * 10 ** -((typed.split(".")[1] || "").length);
-      Object.assign(one, { low: value - digit, high: value + digit, text: `${typed} ${state.meter === "volts" ? "V" : "Ω"}` });
-    } else return note(state.meter === "volts" ? "Type what the meter shows in volts, such as 3.0." : "Type what the meter shows in ohms, such as 54, or: open.");
+    const [, number, unit] = typed.trim().replace(",", ".").match(/^(-?\d+(?:\.\d+)?)\s*(\D*)$/) || [];
+    const [scale, name] = UNITS[state.meter][(unit ?? "none").toLowerCase()] || [];
+    if (/^\s*(open|o\.?l\.?)\s*$/i.test(typed)) {
+      if (state.meter === "volts") return note("Open is for ohms. Choose Ω, with power off.");
+      Object.assign(one, { low: OPEN_OHM, high: Infinity, text: "open" });
+    } else if (scale) {
+      const value = Number(number) * scale, digit = 0.5 * scale * 10 ** -((number.split(".")[1] || "").length);
+      Object.assign(one, { low: value - digit, high: value + digit, text: `${number} ${name}` });
+    } else return note(state.meter === "volts" ? "Type what the meter shows in volts, such as 3.0." : "Type what the meter shows in ohms, such as 54 or 4.7k, or: open.");
     ui.value.value = "";
     take(one);
   }
@@ -187,8 +196,10 @@ window.riserkitFinder = (bench) => {
     else if (!found.length) parts.push(make("p", {}, "No single fault in the tables explains this. Take the readings again; two faults together are found by the command below."));
     else parts.push(make("p", {}, found.length === 1 ? "One fault explains this:" : `${found.length} faults explain this, the likeliest first:`));
     if (!isHealthy && found.length) {
-      const list = make("ol", { class: "bench-candidates" }, ...shown.map(({ suspect, forms }) => make("li", {}, `${suspect.words}${rangeWords(forms)}`)));
-      parts.push(list, ...(found.length > shown.length ? [make("p", {}, `And ${found.length - shown.length} less likely.`)] : []));
+      const item = ({ suspect, forms }) => make("li", {}, `${suspect.words}${rangeWords(forms)}`);
+      const list = make("ol", { class: "bench-candidates" }, ...shown.map(item));
+      const rest = found.slice(MOST_LISTED).map(item);
+      parts.push(list, ...(rest.length ? [make("details", {}, make("summary", {}, `And ${rest.length} less likely`), make("ol", { class: "bench-candidates", start: MOST_LISTED + 1 }, ...rest))] : []));
     }
     const next = nextReading(isHealthy ? [{ suspect: healthy, forms: healthy.forms, weight: 1 }, ...found] : found);
     if (next) {
@@ -200,14 +211,16 @@ window.riserkitFinder = (bench) => {
     ui.next = next;
   }
 
-  ui.value = make("input", { id: "bench-typed", inputmode: "decimal", autocomplete: "off", onkeydown: (event) => { if (event.key === "Enter") add(); } });
+  ui.value = make("input", { id: "bench-typed", inputmode: "decimal", autocomplete: "off", onkeydown: (event) => { if (event.key === "Enter") add(ui.value.value); } });
   ui.note = make("p", { role: "status" });
   ui.taken = make("ol", { class: "bench-taken" });
   ui.result = make("div", { "aria-live": "polite", class: "bench-found" });
   const element = make("section", { id: "bench-finder" }, make("h3", {}, "Fault at the real door"),
-    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults, with the range that the tolerance of parts, supplies and temperature gives each reading; a poor joint between tabled resistances. Two faults together are not in it."),
+    make("p", {}, "Set the switches as the door is, put the probes where the meter is, and type what it shows. The list holds single faults, with the range that the tolerance of parts, supplies and temperature gives each reading; a poor joint between tabled resistances. Two faults together are not in it. Where the meter shows a minus, exchange the leads and type the number without it."),
     labelled("Meter shows", ui.value),
-    make("div", { class: "bench-switches" }, make("button", { type: "button", onclick: add }, "Add reading"),
+    make("div", { class: "bench-switches" }, make("button", { type: "button", onclick: () => add(ui.value.value) }, "Add reading"),
+      /* a telephone's number keys have no letters, and some no minus */
+      make("button", { type: "button", onclick: () => add("open") }, "Meter shows open (OL)"),
       make("button", { type: "button", onclick: () => saw("locked") }, "Lock seen locked"), make("button", { type: "button", onclick: () => saw("released") }, "Lock seen released"),
       make("button", { type: "button", onclick: () => { taken.length = 0; update(); } }, "Start again")),
     ui.note, ui.taken, ui.result);
