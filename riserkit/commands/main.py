@@ -14,12 +14,11 @@ import click
 from riserkit import __version__
 from riserkit.commands.faults import diagnose
 from riserkit.commands.frame import bounded
-from riserkit.commands.importing import import_
 from riserkit.commands.lists import arrangements, cables, parts, plugins, rules, tables
 from riserkit.commands.page import lesson, page, reference
 from riserkit.commands.record import compare, issue, return_
 from riserkit.commands.results import build, field_papers, inspect
-from riserkit.commands.site import check, explain, new, spice
+from riserkit.commands.site import check, explain, import_, new, spice
 from riserkit.errors import visible
 
 _LOOK_AFTER: Final = 50_000

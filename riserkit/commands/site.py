@@ -1,4 +1,4 @@
-"""Commands about a site: start one, check it, explain a door, hand its circuit to another solver."""
+"""Commands about a site: start one, take documents into it, check it, explain a door, hand its circuit to another solver."""
 
 from __future__ import annotations
 
@@ -80,8 +80,7 @@ def explain(site: Path, mark: str, mapping: Path | None, as_json: bool) -> int:
     Every wiring arrangement considered is listed, with the number that decided; then what the chosen one was proven to do.
     """
     from riserkit.reports.console import print_explanation
-    from riserkit.reports.explained import explain_opening
-    from riserkit.reports.explanation import explanation_json
+    from riserkit.reports.explained import explain_opening, explanation_json
     from riserkit.reports.printing import json_text
 
     explained = explain_opening(site, mark, reading_options(mapping))
@@ -125,3 +124,29 @@ def spice(
 
     click.echo(visible(opening_deck(site, mark, states, voltage, conductor_c, reading_options(mapping))), nl=False)
     return CLEAN
+
+
+@click.command("import")
+@click.argument("sources", type=PLACE, nargs=-1, required=True)
+@click.option("--into", "site", type=PLACE, required=True, help="Folder of tables, new or of an earlier import.")
+@click.option("--dry-run", is_flag=True, help="Say what would change; write nothing.")
+@click.option("--propose", is_flag=True, help="Write only a first draft of SITE/import.toml, with what was guessed.")
+@AS_JSON
+@answers
+def import_(sources: tuple[Path, ...], site: Path, dry_run: bool, propose: bool, as_json: bool) -> int:
+    """Import SOURCES (floor plans, building models, door lists) into the tables of a site.
+
+    What the user changed in the tables stays. The exit code is 1 while anything waits for an answer.
+    """
+    from riserkit.reports.importing import print_import
+    from riserkit.results.import_site import import_documents, reading_problems, report_json
+
+    done = import_documents(sources, site, dry_run=dry_run, propose=propose)
+    if propose:
+        click.echo(visible(done.settings_draft if dry_run else f"Written: {site / 'import.toml'}"))
+        return CLEAN
+    if as_json:
+        click.echo(visible(report_json(done.lines)), nl=False)
+    else:
+        print_import(done.lines, done.files, site, () if dry_run else reading_problems(site), dry_run=dry_run)
+    return FINDINGS if done.is_open else CLEAN

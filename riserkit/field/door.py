@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Final
 
-from riserkit.circuits.netlist import Netlist
+from riserkit.circuits.netlist import Cable, Conductor, Netlist
 from riserkit.design import DoorDesign
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.devices import labelled
@@ -18,7 +18,6 @@ from riserkit.field.about import FieldWork
 from riserkit.field.blocks import FactList, Notice, PaperBlock, PaperHeading, Paragraph, Signature
 from riserkit.field.door_tests import tests_of
 from riserkit.field.form import PaperForm
-from riserkit.field.landing import cables_in_order, conductors_in_order, power_sources
 from riserkit.field.paper import Paper
 from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.field.tools import tools_for
@@ -27,6 +26,7 @@ from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.materials.site import door_materials
 from riserkit.reports.materials.values import METRES
 from riserkit.reports.schedules.hardware import hardware_words
+from riserkit.wiring.roles import DeviceRole
 
 SIGNED: Final = (
     "Tester", "Instrument", "Serial, calibrated", "Date", "Signature", "Paper check",
@@ -226,3 +226,36 @@ def _spares(door: DoorDesign, netlist: Netlist) -> Iterator[PaperBlock]:
         WorkColumn("Insulated at the other end", "tick"),
     )  # fmt: skip
     yield WorkTable("Spare conductors: cut back and insulate each by itself", columns, rows)
+
+
+_FIRST: Final = (
+    "contact", "lock_contact", "rex", "request", "reader", "release", "relay", "box", "rex_feed", "fire", "trigger", "leaf",
+    "lock",
+)  # fmt: skip
+_LAST: Final = ("supply", "feed", "data_tail", "data")
+"""Supply, then the cable of the switch: a terminal is dead until all the others are landed. Common practice, no source."""
+
+
+def cables_in_order(netlist: Netlist) -> tuple[Cable, ...]:
+    """Signals first, then the lock, then whatever else there is, then what brings power."""
+    return tuple(sorted(netlist.cables, key=_rank))
+
+
+def _rank(cable: Cable) -> int:
+    if cable.role in _LAST:
+        return len(_FIRST) + 1 + _LAST.index(cable.role)
+    return _FIRST.index(cable.role) if cable.role in _FIRST else len(_FIRST)
+
+
+def conductors_in_order(netlist: Netlist) -> Iterator[Conductor]:
+    """Leads and jumpers, then conductors cable by cable; each conductor of the netlist once."""
+    cables = {cable.ref for cable in netlist.cables}
+    yield from (c for c in netlist.conductors if c.cable not in cables)
+    for cable in cables_in_order(netlist):
+        yield from (c for c in netlist.conductors if c.cable == cable.ref)
+
+
+def power_sources(netlist: Netlist) -> tuple[str, ...]:
+    """Where power is cut before hands go in: supplies by designation; the switch port is named by its label."""
+    found = netlist.devices(DeviceRole.SUPPLY, DeviceRole.OWN_SUPPLY)
+    return tuple(f"{component.ref} {component.title}" for component in found)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from riserkit.design import proof_book, wire_openings
 from riserkit.errors import RiserkitError
@@ -14,7 +16,7 @@ from riserkit.pipeline import plugin_arrangements
 from riserkit.plugin.read import read_site
 from riserkit.proofs.sentences import proof_words
 from riserkit.wiring.assumed import assumed_values
-from riserkit.wiring.values import DoorWiring
+from riserkit.wiring.values import Candidate, DoorWiring
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,3 +78,34 @@ def _words(wiring: DoorWiring, site: Site) -> list[str]:
         if circuit.reachable_release:
             words.append(f"From the unsecured side: {circuit.reachable_release}.")
     return words
+
+
+def candidate_data(candidate: Candidate) -> dict[str, Any]:
+    """A candidate as plain data."""
+    return {
+        "arrangement": candidate.arrangement,
+        "title": candidate.title,
+        "lock_cable": candidate.lock_cable,
+        "lock_power_from": candidate.supply_at,
+        "cost_order": candidate.cost,
+        "feasible": candidate.feasible,
+        "tests": [
+            {"name": r.name, "passed": r.passed, "value": r.value, "limit": r.limit, "unit": r.unit, "text": r.text}
+            for r in candidate.reasons
+        ],
+    }
+
+
+def explanation_json(explained: Explained) -> str:
+    """All of it as one JSON document."""
+    wiring = explained.wiring
+    document = {
+        "mark": wiring.mark,
+        "chosen": candidate_data(wiring.chosen) if wiring.chosen else None,
+        "nearest": candidate_data(wiring.nearest) if wiring.nearest else None,
+        "forced": wiring.forced,
+        "missing": list(wiring.missing),
+        "considered": [candidate_data(c) for c in wiring.considered],
+        "words": list(explained.words),
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False)

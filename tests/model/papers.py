@@ -18,8 +18,7 @@ from riserkit.model.problems import InputError
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.site import Site
 from riserkit.pipeline import Checked
-from riserkit.reports.explained import explain
-from riserkit.reports.explanation import explanation_json
+from riserkit.reports.explained import explain, explanation_json
 from riserkit.reports.findings import finding_data
 from riserkit.reports.table import to_csv
 from riserkit.results.site_tables import site_tables
