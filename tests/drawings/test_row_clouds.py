@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+import numpy as np
+
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design
 from riserkit.drawings.door.readings import DoorTest
@@ -13,7 +15,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.sheet_size import sheet_size
-from riserkit.drawings.revisions.clouds import draw_revisions
+from riserkit.drawings.revisions.clouds import _overlaps_any, draw_revisions
 from riserkit.drawings.revisions.content import model_lines, sheet_content
 from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
 from riserkit.drawings.wiring.draw import draw_wiring
@@ -100,3 +102,16 @@ def test_conductors_without_room_for_their_gauge_are_not_revised_but_those_of_an
     other = replace(netlist, conductors=made)
     changed = {name for name, lines in _wired(other, crowded).items() if lines != narrow[name]}
     assert changed == {f"opening:1/conductor/{thicker.ref}"}
+
+
+def test_a_free_spot_overlaps_what_a_rectangle_overlaps() -> None:
+    """Edges that meet, within a millionth of a millimetre, and corners: as `Rect.overlaps` has it, one by one."""
+    steps = (0.0, 1.0, 1.0 + 5e-7, 1.0 + 2e-6, 2.0)
+    rects = [
+        Rect(x0, y0, x1, y1) for x0 in steps for x1 in steps if x0 < x1 for y0 in (0.0, 1.0) for y1 in steps if y0 < y1
+    ]
+    for rect in rects:
+        for other in rects:
+            assert _overlaps_any(rect, np.array([other])) == rect.overlaps(other), (rect, other)
+    assert _overlaps_any(rects[0], np.array([Rect(9, 9, 10, 10), rects[0]]))
+    assert not _overlaps_any(rects[0], np.array([]).reshape(-1, 4))

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import Any, Final, NamedTuple
 
+import numpy as np
+import numpy.typing as npt
 from shapely import STRtree, box, shortest_line
 
 from riserkit.drawings.dxf import layers
@@ -176,11 +178,11 @@ class _Marks:
     def _free_spot(self, area: Rect) -> Point | None:
         side = SYMBOLS[_DELTA].body.width * self.unit
         margin, lines = 0.5 * self.unit, self._lines
-        sheet = self._sheet()
+        sheet, taken = self._sheet(), np.array(self.taken).reshape(-1, 4)
         free: list[tuple[int, int, Point]] = []
         for x, y in self._spots(area, side):
             spot = Rect(x, y, x + side, y + side).inset(-margin)
-            if not sheet.holds(spot) or any(spot.overlaps(rect) for rect in self.taken):
+            if not sheet.holds(spot) or _overlaps_any(spot, taken):
                 continue
             if not len(lines.query(box(*spot), predicate="intersects")):
                 # In a cell of another table it would be taken for that row's: the fewer lines between, the better.
@@ -222,6 +224,12 @@ class _Piece(NamedTuple):
 
     points: Sequence[Point]
     closed: bool
+
+
+def _overlaps_any(rect: Rect, others: npt.NDArray[np.float64], slack: float = 1e-6) -> bool:
+    """Whether it shares more than an edge with any of n others, (n, 4), as `Rect.overlaps` has it."""
+    low, high = np.array(rect[:2]), np.array(rect[2:])
+    return bool(((low < others[:, 2:] - slack) & (others[:, :2] < high - slack)).all(axis=1).any())
 
 
 def _touches(band: tuple[Rect, Rect], rect: Rect) -> bool:

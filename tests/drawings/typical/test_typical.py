@@ -390,7 +390,7 @@ def test_the_set_has_the_details_asked_for(details: Any, doors: Any, own: int, s
 
 
 def test_a_change_at_one_opening_leaves_other_typicals_as_they_are() -> None:
-    made, findings = _designed(SOME), ()
+    made, findings = _archive()
     options = SetOptions(details="typical", cover=False, plans=False, riser=False)
     before = {j.sheet_id: j.inputs for j in plan_set(made, findings, options)}
     door = typicals(made)[1].doors[0]
