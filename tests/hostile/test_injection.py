@@ -40,7 +40,8 @@ NAMES = {
     "formula": "=HYPERLINK(1)", "full-width formula": "\uff1d1+1", "at sign": "@SUM(1)", "diameter": "%%c", "any sign": "%%065",
     "paragraph": "a\\Pb", "font": "{\\fArial|b1;x}", "field": "%<\\AcVar x>%", "caret": "^J", "unicode": "\\U+0041", "stack": "1\\S1/2;",
     "block": "*Paper_Space", "layer": "A|B$0$C", "tag": "<script>alert(1)</script>", "entity": "&amp;&#10;", "cdata": "]]>",
-    "pdf": ") Tj (x", "all of markup": "<script>x</script>&amp;&#10;]]>) Tj (x", "markup": "[red]x[/red]", "shell": "$(x) `x`", "path": "../../x", "drive": "C:x",
+    "pdf": ") Tj (x", "all of markup": "<script>x</script>&amp;&#10;]]>) Tj (x",
+    "markup": "[red]x[/red]", "shell": "$(x) `x`", "path": "../../x", "drive": "C:x",
 }  # fmt: skip
 
 PUSHED = ("formula", "full-width formula", "any sign", "paragraph", "tag", "path")
