@@ -14,6 +14,7 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("size", r"(?:door|opening|nominal|leaf|clear|overall)? ?(?:size|dimensions?)(?: ?w ?x ?h)?|w ?x ?h|width x height|b ?x ?h"),
     ("clear_width_m", r"(?:clear|net) (?:opening|width|opening width)|clear(?: w)?|lichte (?:durchgangs)?breite|durchgangsbreite"
                       r"|passage (?:libre|utile)|largeur (?:de passage|utile)|paso libre|ancho libre"),
+    ("kind", r"family(?: and type)?|(?:door|opening|panel|leaf) (?:type|style|family)|t[uü]rtyp|type de porte|tipo de puerta"),
     ("leaf_width_m", r"leaf width|door leaf width|panel width"),
     ("width_m", r"(?:door |opening |nominal |overall )*width|w|breite|largeur|door w"),
     ("height_m", r"(?:door |opening |clear |nominal |overall |leaf )*height|h|ht|h[oö]he|hauteur|door h"),
@@ -28,9 +29,10 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("set", r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w|ironmongery|beschlag\w*) ?(?:set|group|grp)?(?: ?(?:no|nr|number|#|id))?"
             r"|set(?: ?(?:no|number|#|id))?|hwset|hset"),
     ("controlled", r"(?:access control(?:led)?|acs|access|card access|controlled|security|electronic access|ac|eac)"
-                   r"(?: ?(?:y/?n|yes/no|door|req\w*))?"),
+                   r"(?: ?(?:y/?n|yes/no|door|req\w*|type|group|level|function))?"),
     ("fail_mode", r"fail(?: ?(?:mode|safe ?/ ?secure|state|safe or (?:fail )?secure|type))?|fs ?/ ?fse|fail safe / fail secure|lock mode"),
-    ("voltage", r"(?:lock |supply |operating |coil )?(?:voltage|volts?)(?: ?v?dc)?|power supply|alim(?:entation)?(?: [ée]lectrique)?"
+    ("voltage", r"(?:lock |supply |operating |coil )?(?:voltage|volts?)(?: ?v?dc)?|(?:lock )?power(?: supply)?"
+                r"|alim(?:entation)?(?: [ée]lectrique)?"
                 r"|spannung|betriebsspannung|tensi[óo]n|alimentaci[óo]n"),
     ("egress", r"egress(?: type| mode)?|means of egress"),
     ("outdoor", r"external|exterior|outdoor|ext(?:erior)? ?/ ?int(?:erior)?"),
@@ -87,7 +89,7 @@ _OTHER_WORDS: Final = {
 }
 _SET_HEAD = re.compile(
     r"(?:hardware|hdwr?|hdwe|hrdwr?|hw|h/w)? ?(?:set|group|grp)(?: ?(?:no|nr|number|#|id|name))?|(?:beschlag)? ?(?:satz|gruppe)"
-    r"|jeu|groupe|grupo|juego"
+    r"|jeu|groupe|grupo|juego|(?:access control|access|ac|acs|security|door)? ?type"
 )
 _ITEM = (
     r"items?(?: description)?|description|hardware(?: item)?|product|component|device|bezeichnung|beschreibung|artikel|d[ée]signation"

@@ -9,20 +9,13 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
-from riserkit.importing.hardware import (
-    Understood,
-    fail_mode_of,
-    is_nothing,
-    is_yes,
-    names_a_lock,
-    speaks_of_hardware,
-    understand,
-)
+from riserkit.importing.hardware import Understood, is_nothing, is_yes, understand
 from riserkit.importing.names import folded_name
 from riserkit.model.choices import folded
 from riserkit.model.stock import SHIPPED_STOCK
 from riserkit.model.tables import choices_of, fields_of
 from riserkit_xlsx.blocks import ListBlock
+from riserkit_xlsx.columns import fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid, address
 from riserkit_xlsx.sizes import read_length, read_size
 
@@ -47,20 +40,16 @@ _ITEMS = re.compile(
     r"\s*;\s*|\s+[+&]\s+|,\s+(?=[A-ZÄÖÜÉÈ]|contact|contacto|d[ée]tecteur|detector|bouton|bot[óo]n|pulsador)"
 )
 """Between items of hardware that stand in one cell."""
-_BOTH = re.compile(r"\s+\+\s+")
-"""Between two devices that one cell of a column has."""
 _FROM_TO = re.compile(r"([^/>→]+?)(?:\s*(?:/|-?>|→)\s*|\s+to\s+)([^/>→]+)", re.IGNORECASE)
 """Where one comes from and where to, in one cell."""
-_PLAIN: Final = {
-    "hardware:lock": "lock", "hardware:contact": "door contact", "hardware:rex": "REX", "hardware:reader": "card reader",
-    "hardware:controller": "controller", "hardware:release": "manual release",
-}  # fmt: skip
-"""What a column holds whose heading says it in a word that means it only there, such as `Contact`."""
-_VOLTS: Final = re.compile(r"\b(12|24|48)\s*-?\s*v?", re.IGNORECASE)
 _UNCONTROLLED: Final = re.compile(
     r"\b(?:no|without|not) access control|sans contr[ôo]le d['’ ]?acc[èe]s|ohne (?:zutritts|zuko)|sin control de acceso",
     re.IGNORECASE,
 )
+_TWO_LEAVES: Final = re.compile(
+    r"\b(?:double|pair|doppel\w*|zweifl\w*|2[ -]?(?:fl|vantaux|hojas)\w*|doble)\b", re.IGNORECASE
+)
+_ONE_LEAF: Final = re.compile(r"\b(?:single|einfl\w*|1[ -]?(?:fl|vantail|hoja)\w*|simple)\b", re.IGNORECASE)
 _NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
 
 
@@ -115,16 +104,14 @@ class RowReader:
     def _put(self, draft: _Draft, meaning: str, heading: str, text: str) -> None:
         if meaning in ("mark", "level"):
             setattr(draft, meaning, text)
-        elif meaning == "set":
-            draft.take_set(text)
+        elif meaning in ("set", "kind"):
+            (draft.take_set if meaning == "set" else draft.take_kind)(heading, text)
         elif meaning == "controlled":
             draft.controlled = is_yes(text) or not is_nothing(text)
             if draft.controlled and not is_yes(text):
                 draft.hardware.append((heading, text))
         elif meaning.startswith("hardware"):
-            known = speaks_of_hardware(heading) or speaks_of_hardware(text)
-            said = heading if known else f"{heading}, {_PLAIN.get(meaning, '')}".rstrip(", ")
-            draft.hardware.extend((said, item) for item in _BOTH.split(text))
+            draft.hardware.extend(items_of(meaning, heading, text))
         elif meaning in ("from", "to"):
             draft.stated["unsecured_side" if meaning == "from" else "secured_side"] = text
             draft.inferred["sides"] = "from and to of the list"
@@ -189,16 +176,13 @@ class RowReader:
         return True
 
     def _voltage(self, draft: _Draft, _meaning: str, text: str) -> bool:
-        found = _VOLTS.search(text)
-        if found is None:
-            return False
-        draft.voltage = f"{found[1]} V"
-        return True
+        draft.voltage = voltage_of(text)
+        return bool(draft.voltage)
 
     def _choice(self, draft: _Draft, meaning: str, text: str) -> bool:
         word = choices_of("openings").get(meaning, {}).get(folded(text))
         if word is None and meaning == "fail_mode":
-            word = fail_mode_of(text) or None
+            word = fail_mode_in_column(text) or None
         if word is not None:
             draft.stated[meaning] = word
         return word is not None
@@ -242,22 +226,20 @@ class _Draft:
         self.hardware: list[tuple[str, str]] = []
         self.remarks: list[str] = []
 
-    def take_set(self, text: str) -> None:
+    def take_set(self, _heading: str, text: str) -> None:
         """What stands in the column of hardware: the name of a set, or the hardware itself, item by item."""
         if _names_a_set(text):
             self.hardware_set = text
         elif not is_nothing(text):
             self.hardware.extend(("", item) for item in _ITEMS.split(text))
 
-    def _with_columns(self, heading: str, text: str) -> tuple[str, str]:
-        """Words of a lock with the voltage and the fail mode that columns of their own give."""
-        if is_nothing(text) or not names_a_lock(heading, text):
-            return heading, text
-        volts = "" if _VOLTS.search(text) else self.voltage
-        fail = "" if fail_mode_of(text) else self.stated.get("fail_mode", "")
-        more = ", ".join(filter(None, (volts, fail)))
-        said = heading if is_yes(text) and more else text
-        return heading, f"{said}, {more}" if more else text
+    def take_kind(self, heading: str, text: str) -> None:
+        """The type of the door in the office's own words, of which only the number of leaves is plain."""
+        self.remarks.append(f"{heading}: {text}")
+        said = {2 for _ in _TWO_LEAVES.findall(text)} | {1 for _ in _ONE_LEAF.findall(text)}
+        if len(said) == 1 and self.leaves is None:
+            self.leaves = said.pop()
+            self.inferred["leaves"] = f"{heading}: {text}"
 
     def fact(self) -> DoorFact:
         """The door."""
@@ -277,7 +259,7 @@ class _Draft:
         return DoorFact(
             self.at, identity="", mark=self.mark, level=self.level, width_m=width_m, height_m=self.lengths.get("height_m"),
             leaves=self.leaves, external=self.external, fire_rating=self.fire_rating, stated=stated,
-            hardware=tuple(self._with_columns(heading, text) for heading, text in self.hardware),
+            hardware=of_the_lock(self.hardware, self.voltage, self.stated.get("fail_mode", "")),
             hardware_set=self.hardware_set, remarks=tuple(remarks), inferred=inferred,
             controlled=self.controlled,
         )  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Final
 
 from riserkit.importing.facts import At, HardwareSet
 from riserkit_xlsx.blocks import ListBlock, set_column
+from riserkit_xlsx.columns import fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import is_count_heading, is_item_heading, meaning_of
 
@@ -43,7 +44,22 @@ def sets_of(grid: Grid, block: ListBlock) -> Iterator[HardwareSet]:
                 words = f"{text} ({', '.join(more)})" if more else text
                 items.setdefault(name, []).append(("", f"2 x {words}" if pieces == "2" else words))
         else:
-            items.setdefault(name, []).extend((block.headings[c], t) for c, t in cells.items() if t and c != column)
+            by_meaning = {block.meanings[c] or meaning_of(block.headings[c]): t for c, t in cells.items() if t}
+            found = [
+                item
+                for c, t in cells.items()
+                if t and c != column and (meaning := meaning_of(block.headings[c])) not in ("voltage", "fail_mode")
+                for item in items_of(meaning, block.headings[c], t)
+            ]
+            voltage = voltage_of(by_meaning.get("voltage", ""))
+            fail = fail_mode_in_column(by_meaning.get("fail_mode", ""))
+            items.setdefault(name, []).extend(of_the_lock(found, voltage, fail))
+            # what such a column says that is not understood is told as any item is
+            items[name].extend(
+                (block.headings[c], t) for c, t in cells.items()
+                if t and ((meaning_of(block.headings[c]) == "voltage" and not voltage)
+                          or (meaning_of(block.headings[c]) == "fail_mode" and not fail))
+            )  # fmt: skip
     for one, found in items.items():
         yield HardwareSet(At("", f"sheet {grid.name}, row {first[one]}"), one, tuple(found))
 

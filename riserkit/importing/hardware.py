@@ -71,11 +71,13 @@ _FS = re.compile(r"\bf\.?s\b", re.IGNORECASE)
 _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
 _MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
 _BUTTON = re.compile(r"button|\bpb\b|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
-_TWO = re.compile(r"(?:2|two|pair of)\s*(?:x|×|no\.?|ea\.?|pcs?\.?)?\s+(?=\D)", re.IGNORECASE)
+_TWO = re.compile(r"(?:\(?2\)?|two|pair of)\s*(?:x|×|no\.?|ea\.?|pcs?\.?)?\s+(?=\D)", re.IGNORECASE)
 _WAY_OUT = re.compile(r"\b(?:out|exit|egress|leaving|inside|sortie|salida|austritt|ausgang|innen)\b", re.IGNORECASE)
 """Of a reader, that it is on the way out."""
 _HANDLE = re.compile(
-    r"\b(?:levers?|handles?|knob|(?:panic|crash|push|touch|exit)[ -]?(?:bar|pad)|bar|paddle)\b", re.IGNORECASE
+    r"\b(?:levers?|handles?|knob|(?:panic|crash|push|touch|exit)[ -]?(?:bar|pad)|bar|paddle|lockset|latch"
+    r"|integral|built[ -]?in)\b",
+    re.IGNORECASE,
 )
 """Of a request to exit, a switch in the hardware on the door."""
 _NOTHING = re.compile(

@@ -7,7 +7,7 @@ asked. A row that the documents no longer have is marked, never taken out; one t
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final, Literal
 
 from riserkit.importing.facts import At
@@ -112,6 +112,7 @@ class _Table:
         self.key = KEYS[table]
         self.renamed: dict[int, tuple[Line, str]] = {}
         self.own_cells: set[tuple[int, str]] = set()
+        self.own_remarks: dict[int, set[str]] = {}
         self.text = merged.tables.get(table)
         mine = [] if self.text is None else list(self.text.rows())
         self.mine_of: Mapping[int, Line] = {} if self.text is None else link_mine(self.text, mine, known, self.key)
@@ -212,6 +213,9 @@ class _Table:
                 now[column] = was
             else:
                 del now[column]
+        if REMARKS in now and (own := self.own_remarks.get(id(line))):
+            text = _PARTED.join(part for part in now[REMARKS].text.split(_PARTED) if part not in own)
+            now[REMARKS] = replace(now[REMARKS], text=text)
         return now
 
     def _outranked(self, was: LastCell, now: LastCell) -> bool:
@@ -279,7 +283,10 @@ class _Table:
             return
         yours = text.get(line, REMARKS)
         old, new = (list(filter(None, whole.split(_PARTED))) for whole in (was, now))
-        kept = [part for part in yours.split(_PARTED) if part and (part not in old or part in new)]
+        written = list(filter(None, yours.split(_PARTED)))
+        # As of other cells: what the user wrote first does not become the document's when it says the same.
+        self.own_remarks.setdefault(id(line), set()).update(part for part in new if part in written and part not in old)
+        kept = [part for part in written if part not in old or part in new]
         # What the user took out of the remarks does not come back.
         kept += [part for part in new if part not in kept and part not in old]
         said = _PARTED.join(kept)

@@ -284,8 +284,14 @@ def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:
             remarks.append(f"{column}: {text}")
 
 
+def _spelt_out(maker: _Maker, door: DoorFact) -> Sequence[tuple[str, str]]:
+    """The door's hardware, with the items of a set where a cell holds no more than its name, such as `AC-2`."""
+    sets = {one.name.casefold(): one.items for one in maker.gathered.sets}
+    return [item for heading, text in door.hardware for item in sets.get(text.strip().casefold(), ((heading, text),))]
+
+
 def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> None:
-    own = understand(door.hardware, maker.parts, maker.settings.words)
+    own = understand(_spelt_out(maker, door), maker.parts, maker.settings.words)
     of_set = Understood()
     if door.hardware_set:
         found = [one for one in maker.gathered.sets if one.name.casefold() == door.hardware_set.casefold()]

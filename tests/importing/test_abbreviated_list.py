@@ -108,3 +108,44 @@ def test_what_is_called_outside_is_never_the_secured_side(mark: str) -> None:
     found = secured_side(DoorFact(at, mark=mark), sides, CIRCULATION)
     assert found is not None
     assert (found.deg, found.why) == (270.0, "EXTERIOR is outside")
+
+
+SCHEDULE = """Door Schedule,,,,,,,,,,,,
+Mark,Level,Family and Type,Width,Height,From Room: Name,From Room: Number,To Room: Name,To Room: Number,Rating,Notes,Access Control Type
+101A,Level 01,Single-Flush: 36" x 84",3' - 0",7' - 0",Lobby,100,Office,101,,,AC-1
+102,Level 01,Single-Flush: 36" x 84",3' - 0",7' - 0",Corridor,110,Lab,102,45 min,,AC-2
+110,Level 01,Double-Glass: 72" x 84",6' - 0",7' - 0",Exterior,,Lobby,100,,,AC-3
+201,Level 01,Single-Flush: 36" x 84",3' - 0",7' - 0",Corridor,210,Storage,201,NR,,
+Grand total: 4,,,,,,,,,,,
+"""
+TYPES = (
+    ("TYPE", "LOCK", "POWER", "FAIL", "READER", "REX", "CONTACT", "NOTES"),
+    ("AC-1", "Electric strike", "12VDC", "Secure", "Card", "-", "Yes", ""),
+    ("AC-2", "Electrified mortise lock", "24VDC", "Secure", "Card", "in lockset", "Yes", "integral REX"),
+    ("AC-3", "(2) Maglock", "24VDC", "Safe", "Card + keypad", "Motion", "(2)", "FACP release"),
+)
+
+
+def test_types_of_access_control_stand_for_what_their_table_says(tmp_path: Path) -> None:
+    """A schedule out of a building model names them; what each is stands in a workbook of its own."""
+    (tmp_path / "schedule.csv").write_text(SCHEDULE, encoding="utf-8")
+    book = openpyxl.Workbook()
+    sheet = book.active
+    assert sheet is not None
+    sheet.append(["ACCESS CONTROL TYPES"])
+    for row in TYPES:
+        sheet.append(row)
+    book.save(tmp_path / "types.xlsx")
+    import_documents([tmp_path / "schedule.csv", tmp_path / "types.xlsx"], tmp_path / "site")
+    doors = rows(tmp_path / "site", "openings")
+    found = {
+        mark: [door[c] for c in ("type", "lock", "fail_mode", "lock_count", "contact", "rex")]
+        for mark, door in doors.items()
+    }
+    assert found == {
+        "101A": ["single", "strike-12-secure", "fail-secure", "", "contact-reed", ""],
+        "102": ["single", "latch-24", "fail-secure", "", "contact-reed", ""],
+        "110": ["double", "magnet-24-600", "fail-safe", "2", "contact-reed", "rex-motion"],
+    }
+    assert "rex: no part answers to 'in lockset'" in texts(tmp_path / "site", "question")
+    assert "NOTES: FACP release" in doors["110"]["remarks"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from riserkit.importing.facts import At
@@ -92,6 +92,16 @@ def _edit(table: EditableTable, todo: list[Edit]) -> tuple[dict[str, dict[str, s
     return mine, out
 
 
+_SAYS_NOTHING = {"101": {"width_m": "", "lock": "", "name": "", "remarks": ""}}
+
+
+# the document says for a while what the user had written first
+@example(
+    _SAYS_NOTHING,
+    {"101": {**_SAYS_NOTHING["101"], "remarks": "a"}},
+    _SAYS_NOTHING,
+    [Edit("cell", "101", "remarks", "a")],
+)
 @settings(max_examples=150, deadline=None)
 @given(doors, doors, doors, edits)
 def test_no_cell_of_the_user_s_is_ever_lost(first: dict, second: dict, third: dict, todo: list[Edit]) -> None:
