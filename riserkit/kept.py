@@ -13,6 +13,7 @@ import json
 import pickle
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
+from functools import cache
 from hashlib import sha256
 from typing import Any, Final, TypeVar
 
@@ -122,14 +123,21 @@ class _Told(pickle.Pickler):
 
     def reducer_override(self, obj: object) -> Any:
         """As the library asks for it."""
-        kind = type(obj)
-        if not kind.__module__.startswith("riserkit.") or isinstance(obj, type):
+        kind: Any = type(obj)
+        names = _field_names(kind)
+        if names is None:
             return NotImplemented
-        if is_dataclass(obj):
-            return tuple, ((kind.__qualname__, *(_in_order(getattr(obj, field.name)) for field in fields(obj))),)
-        if isinstance(obj, BaseModel):
-            return tuple, ((kind.__qualname__, *(_in_order(getattr(obj, name)) for name in obj.__pydantic_fields__)),)
-        return NotImplemented
+        return tuple, ((kind.__qualname__, *[_in_order(getattr(obj, name)) for name in names]),)
+
+
+@cache
+def _field_names(kind: type) -> tuple[str, ...] | None:
+    """Fields of a value of riserkit's; None of anything else, a class included."""
+    if not kind.__module__.startswith("riserkit.") or issubclass(kind, type):
+        return None
+    if is_dataclass(kind):
+        return tuple(field.name for field in fields(kind))
+    return tuple(kind.__pydantic_fields__) if issubclass(kind, BaseModel) else None
 
 
 def _in_order(value: object) -> object:

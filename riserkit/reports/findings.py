@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
-from typing import Any
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any, Final
 
 from riserkit.findings import Finding
 from riserkit.model.site import Site
@@ -14,6 +14,8 @@ COLUMNS = (
     "harm", "rule", "about", "verdict", "severity", "kind", "subject", "value", "limit", "margin", "unit", "message", "remedy", "source",
     "accepted_by", "accepted_on", "accepted_because", "authority", "reference", "concerns",
 )  # fmt: skip
+
+_ENCODE: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:
@@ -54,10 +56,21 @@ def findings_json_parts(site: Site, findings: Iterable[Finding]) -> Iterator[str
     yield f'{{\n "site": {name},\n "findings": ['
     between, end = "\n  ", "]\n}"
     for finding in findings:
-        text = json.dumps(finding_data(finding), indent=1, ensure_ascii=False, allow_nan=False)
-        yield between + text.replace("\n", "\n  ")
+        yield between + _indented(finding_data(finding))
         between, end = ",\n  ", "\n ]\n}"
     yield end
+
+
+def _indented(data: Mapping[str, Any]) -> str:
+    """An object as `json.dumps(..., indent=1)` sets it two deep; with an indent the library writes every value in plain Python."""
+    lines = (f'"{name}": {_value(value)}' for name, value in data.items())
+    return "{\n   " + ",\n   ".join(lines) + "\n  }"
+
+
+def _value(value: object) -> str:
+    if isinstance(value, list) and value:
+        return "[\n    " + ",\n    ".join(map(_ENCODE, value)) + "\n   ]"
+    return _ENCODE(value)
 
 
 def findings_table(findings: Iterable[Finding]) -> ReportTable:

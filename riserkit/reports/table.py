@@ -34,8 +34,11 @@ def drawn_text(cell: Cell) -> str:
 
 def cell_text(cell: Cell) -> str:
     """A cell as it is written to a file: text is guarded against being taken for a formula."""
-    text = drawn_text(cell)
-    return f"'{text}" if isinstance(cell, str) and text.lstrip(" ").startswith(_FORMULA_STARTS) else text
+    if not isinstance(cell, str):
+        return drawn_text(cell)
+    # most cells begin with a letter or a digit, which is no formula
+    is_formula = not cell[:1].isalnum() and cell.lstrip(" ").startswith(_FORMULA_STARTS)
+    return f"'{cell}" if is_formula else cell
 
 
 def to_csv(table: ReportTable) -> str:

@@ -10,6 +10,7 @@ import inspect
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from importlib.resources import files
 from typing import ClassVar, Final, Protocol
 
@@ -76,6 +77,7 @@ def _name(kind: ast.ClassDef) -> str:
     return ""
 
 
+@lru_cache(maxsize=1024)
 def _page(name: str, doc: str) -> RulePage:
     if not _NAME.match(name):
         raise RuleError(f"rule name {name!r}; expected small words joined by hyphens, such as channel-length")
