@@ -20,6 +20,7 @@ from riserkit.model.site import Site
 from riserkit.pipeline import Checked
 from riserkit.reports.explained import explain, explanation_json
 from riserkit.reports.findings import finding_data
+from riserkit.reports.schedules.site import all_schedules
 from riserkit.reports.table import to_csv
 from riserkit.results.site_tables import site_tables
 from riserkit.rules._shared.evaluate import check
@@ -147,9 +148,13 @@ def findings(given: RawSite) -> tuple[Finding, ...]:
 
 
 def told(given: RawSite) -> Iterator[str]:
-    """What people are told of a site: findings, then tables and explanations, the reel plan, then each sheet."""
+    """What people are told of a site: schedules, findings, then tables and explanations, the reel plan, then each sheet.
+
+    Schedules first, as they are where nothing is found: most of what is stated shows in them, and no circuit is proven for it.
+    """
     site = read(given)
     made = design(site)
+    yield "\n".join(map(to_csv, all_schedules(made, ())))
     found = check(made)
     yield repr([finding_data(f) for f in found])
     tables = site_tables(Checked(made, found))
