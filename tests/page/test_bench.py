@@ -140,6 +140,11 @@ def test_a_lesson_as_a_learner_does_it(tab: Any, page_folder: Path) -> None:
     page.click("#bench button:text-is('Start lesson')")
     complaint = page.inner_text(".bench-complaint")
     assert complaint.startswith("Caller: ")
+    # what nobody sees at a door is measured
+    assert "across" not in page.inner_text(".bench-why") and page.inner_text(".bench-lock")
+    assert page.locator("svg .bench-flows").count() == 0
+    assert "nobody sees a current" in page.locator("#bench details tbody").text_content()
+    assert not page.is_visible("#bench-finder")
     page.select_option("#bench-red", label="M1.+")
     page.select_option("#bench-black", label="M1.-")
     page.click("#bench button:text-is('Card at the reader')")
@@ -151,6 +156,7 @@ def test_a_lesson_as_a_learner_does_it(tab: Any, page_folder: Path) -> None:
     answer = page.inner_text(".bench-lesson")
     assert "It was:" in answer
     assert "You took 2 readings" in answer
+    assert "across" in page.inner_text(".bench-why") and page.is_visible("#bench-finder")
     # each reading of the series shows on the bench what the answer says it does
     assert page.locator(".bench-lesson ol > li").count() > 0
     for n in range(page.locator(".bench-lesson ol > li").count()):

@@ -166,7 +166,7 @@
     const lines = table.commanded ? [DECISIONS[decides(row)]] : [];
     table.relayEnds.forEach((words, n) => lines.push(`${words}: relay ${live.relays.at(row, n) ? "energised" : "at rest"}.`));
     const over = fact(row, 3);
-    if (over >= 0) {
+    if (over >= 0 && !state.lesson) {
       const [ref, title, limit] = table.sources[over];
       lines.push(`${ref} ${title} at its limit of ${limit} A: a real one may fold back or switch off. Find the overload first.`);
     }
@@ -248,13 +248,14 @@
     ui.reading = make("output", { class: "bench-reading", "aria-live": "polite" });
     ui.currents = make("tbody");
     ui.lesson = make("div", { class: "bench-lesson" });
+    ui.finder = finder();
     ui.faultBox = make("section", {}, make("h3", {}, "Fault"), labelled("At", ui.where), labelled("Fault", ui.fault), ui.faultNote);
     const panel = make("div", { class: "bench-panel" },
       make("section", {}, make("h3", {}, "Switches"), ui.switches, ui.power),
       make("section", { class: "bench-state" }, make("h3", {}, "Lock"), ui.lock, ui.why, make("h3", {}, "As the controller reads it"), ui.inputs),
       make("section", { class: "bench-meter" }, make("h3", {}, "Meter"), make("div", { class: "bench-switches", role: "group", "aria-label": "Range" }, ui.volts, ui.ohms, ui.swap),
         labelled("Red lead", ui.red), labelled("Black lead", ui.black), ui.reading),
-      ui.faultBox, finder(), ui.lesson);
+      ui.faultBox, ui.finder, ui.lesson);
     ui.picture = picture();
     section.append(
       make("p", { class: "bench-note" }, "Numbers are solved for this door's wires, parts at their stated values, conductors at 20 °C, relays and locks at rest to begin with. Meter of 10 MΩ. One fault at a time."),
@@ -395,11 +396,12 @@
     const said = { locked: "Locked", released: "Released", unknown: "Cannot be said", "as before": "Stays as it was" };
     ui.lock.textContent = word.size === 1 ? said[locks[0].is] : locks.map((one) => `${one.ref}: ${said[one.is].toLowerCase()}`).join(", ");
     ui.lock.className = `bench-lock bench-${word.size === 1 ? locks[0].is.replace(" ", "-") : "mixed"}`;
-    fill(ui.why, ...[...locks.map((one) => `${one.why}.`), ...whyLines(row)].map((line) => make("li", {}, line)));
+    /* a learner sees what can be seen at a door, and measures the rest */
+    fill(ui.why, ...[...(state.lesson ? [] : locks.map((one) => `${one.why}.`)), ...whyLines(row)].map((line) => make("li", {}, line)));
     fill(ui.inputs, ...inputLines(row).map((line) => make("li", {}, line)));
   }
   function showCurrents(row) {
-    const steady = row >= 0 && !trouble(row), rows = [], arrows = [];
+    const steady = row >= 0 && !trouble(row) && !state.lesson, rows = [], arrows = [];
     table.wires.forEach(([ref, a, b], n) => {
       const amps = steady ? live.a.at(row, n) * AMPERE : 0, flows = Math.abs(amps) >= 0.0005;
       const drawn = wirePaths.get(ref);
@@ -410,7 +412,7 @@
       if (flows) rows.push(make("tr", {}, ...[wireWords(ref), amps > 0 ? a : b, amps > 0 ? b : a, amperes(amps)].map((t) => make("td", {}, t))));
     });
     fill(ui.arrows, ...arrows);
-    fill(ui.currents, ...(rows.length ? rows : [make("tr", {}, make("td", { colspan: "4" }, steady ? "No wire carries 0.5 mA or more." : "Nothing steady."))]));
+    fill(ui.currents, ...(rows.length ? rows : [make("tr", {}, make("td", { colspan: "4" }, state.lesson ? "Not shown during a lesson: nobody sees a current." : steady ? "No wire carries 0.5 mA or more." : "Nothing steady."))]));
   }
   function showFaultNote() {
     if (state.lesson) { ui.faultNote.textContent = ""; return; }
@@ -433,6 +435,7 @@
   }
   function lessonStart(words = "") {
     state.lesson = null;
+    ui.finder.hidden = false;
     const number = make("input", { id: "bench-seed", type: "number", min: "1", max: "999999", value: String(1 + Math.floor(Math.random() * 999999)), inputmode: "numeric" });
     const begin = () => lessonBegin(Number(number.value) || 1);
     fill(ui.lesson, make("h3", {}, "Lesson"),
@@ -446,6 +449,7 @@
     state.red = state.black = -1;
     state.lesson = { seed, fault, complaint, series, alike, taken: [], keys: new Set() };
     ui.where.value = "";
+    ui.finder.hidden = true;  // so that the answer is chosen beside the lesson, and found without help
     ui.faultBox.querySelector("h3").textContent = "Your answer";
     ui.count = make("p", { role: "status" }, "No readings yet.");
     ui.taken = make("ol", { class: "bench-taken" });
