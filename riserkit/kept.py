@@ -11,7 +11,8 @@ from __future__ import annotations
 import io
 import json
 import pickle
-from collections.abc import Callable, Mapping
+import zlib
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
 from functools import cache
 from hashlib import sha256
@@ -42,12 +43,12 @@ class KeptWork:
             keeps: False works everything out and keeps nothing, which spares the digests.
         """
         self._earlier, self._made_with, self._keeps = earlier or {}, made_with, keeps
-        self._entries: dict[str, KeptEntry] = {}
+        self._packed: dict[str, bytes] = {}
 
     @property
     def entries(self) -> Mapping[str, KeptEntry]:
-        """What was worked out or taken over in this build by key, sorted."""
-        return dict(sorted(self._entries.items()))
+        """What was worked out or taken over in this build by key, sorted; each is unpacked as it is asked for."""
+        return _Unpacked(self._packed)
 
     def of(
         self,
@@ -87,7 +88,7 @@ class KeptWork:
         return _digest(what, own_code(), self._made_with, digest) if digest else ""
 
     def _found(self, key: str, read: Callable[[Any], _T]) -> _T | None:
-        entry = self._entries.get(key) or self._earlier.get(key)
+        entry = _unpacked(self._packed[key]) if key in self._packed else self._earlier.get(key)
         try:
             # what is there must be, to the last digit, what was worked out under this key
             if entry is None or entry["digest"] != _digest(key, entry["kept"]):
@@ -95,7 +96,8 @@ class KeptWork:
             found = read(json.loads(entry["kept"]))
         except _SPOILT:
             return None
-        self._entries[key] = entry
+        if key not in self._packed:
+            self._packed[key] = _packed(entry)
         return found
 
     def _keep(self, key: str, what: str, found: _T, read: Callable[[Any], _T], plain: Callable[[_T], Any]) -> None:
@@ -105,9 +107,35 @@ class KeptWork:
             told = json.dumps(plain(found))
             # what would not be read back as it is now is not kept
             if repr(read(json.loads(told))) == repr(found):
-                self._entries[key] = {"what": what, "digest": _digest(key, told), "kept": told}
+                self._packed[key] = _packed({"what": what, "digest": _digest(key, told), "kept": told})
         except _SPOILT:
             return
+
+
+class _Unpacked(Mapping[str, KeptEntry]):
+    """Entries by key, sorted."""
+
+    def __init__(self, packed: Mapping[str, bytes]) -> None:
+        self._packed = dict(sorted(packed.items()))
+
+    def __getitem__(self, key: str) -> KeptEntry:
+        return _unpacked(self._packed[key])
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._packed)
+
+    def __len__(self) -> int:
+        return len(self._packed)
+
+
+def _packed(entry: KeptEntry) -> bytes:
+    """Readings of a thousand doors wait for the end of a build: as text they would take five times the memory."""
+    return zlib.compress(json.dumps(dict(entry)).encode(), 1)
+
+
+def _unpacked(data: bytes) -> KeptEntry:
+    found: KeptEntry = json.loads(zlib.decompress(data))
+    return found
 
 
 NOTHING_KEPT: Final = KeptWork(keeps=False)

@@ -31,7 +31,7 @@ from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
 from riserkit.record.photos import photos_folder
 from riserkit.reports.bcf import ModelLink
-from riserkit.reports.findings import findings_json, findings_table
+from riserkit.reports.findings import findings_json_parts, findings_table
 from riserkit.reports.schedules.site import issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
@@ -351,7 +351,9 @@ def _list(checked: Checked, tables: Sequence[ReportTable], folder: Path) -> int:
         write_table(schedules, table)
     findings_list = findings_table(findings)
     write_table(folder, findings_list)
-    (folder / "findings.json").write_text(findings_json(design.site, findings) + "\n", "utf-8")
+    with (folder / "findings.json").open("w", encoding="utf-8") as stream:
+        stream.writelines(findings_json_parts(design.site, findings))
+        stream.write("\n")
     return len(tables) + 1
 
 

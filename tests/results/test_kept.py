@@ -124,7 +124,7 @@ def _tampered_proof(site: Any) -> tuple[str, dict[str, Any]]:
     _checked(site, record)
     for key, told in _proofs(record.entries).items():
         if any(p["name"] == "tamper" and p["outcome"] == "fail" for p in json.loads(told["kept"])["properties"]):
-            return key, json.loads(json.dumps(record.entries))
+            return key, json.loads(json.dumps(dict(record.entries)))
     raise AssertionError("no circuit of the site can be tampered with")
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, BinaryIO, Final
 
 from ezdxf import units
 from ezdxf._options import options
@@ -354,15 +354,23 @@ def save(doc: Drawing, path: Path) -> None:
     write_whole(path, to_bytes(doc))
 
 
-def write_whole(path: Path, content: bytes) -> None:
+def write_whole(path: Path, content: bytes | Callable[[BinaryIO], None]) -> None:
     """Write a file beside its place, then rename it there.
+
+    Args:
+        path: its place.
+        content: what stands in it, or what writes that.
 
     Raises:
         DrawingError: the folder cannot be written.
     """
     part = path.with_name(f".{path.name}.part")
     try:
-        part.write_bytes(content)
+        if isinstance(content, bytes):
+            part.write_bytes(content)
+        else:
+            with part.open("wb") as stream:
+                content(stream)
         os.replace(part, path)  # noqa: PTH105 - one call for what must be one step
     except OSError as error:
         part.unlink(missing_ok=True)

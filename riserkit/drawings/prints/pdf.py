@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import io
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from pathlib import Path
-from typing import Any, Final, Literal, NamedTuple
+from typing import Any, BinaryIO, Final, Literal, NamedTuple
 
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
@@ -21,7 +21,17 @@ from ezdxf.path import Curve3To, LineTo, MoveTo
 from reportlab import rl_config
 from reportlab.lib.utils import ImageReader
 from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import PDFArray, PDFBase85Encode, PDFDictionary, PDFName, PDFPage, PDFStream, PDFZCompress
+from reportlab.pdfbase.pdfdoc import (
+    PDFArray,
+    PDFBase85Encode,
+    PDFDictionary,
+    PDFDocument,
+    PDFName,
+    PDFObject,
+    PDFPage,
+    PDFStream,
+    PDFZCompress,
+)
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
@@ -240,30 +250,67 @@ def page_at(path: Path) -> PdfPage:
 
 def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
     """The PDF as bytes, equal for equal pages; a bookmark a page. One page is held at a time, and the others compressed."""
-    _register_font()
     stream = io.BytesIO()
+    printed(pages, io.BytesIO(), title=title)(stream)
+    return stream.getvalue()
+
+
+def printed(pages: Iterable[PdfPage], aside: BinaryIO, *, title: str = "") -> Callable[[BinaryIO], None]:
+    """Print pages, and give what writes the PDF into a stream: neither holds more than one page in memory.
+
+    Args:
+        pages: asked for one after another.
+        aside: an empty file that takes what the pages show until the PDF is written.
+        title: of the document.
+    """
+    _register_font()
     # invariant: no date, no random id
-    pdf = PdfCanvas(stream, invariant=1, pageCompression=1, initialFontName=_FONT, pdfVersion=(1, 7))
+    pdf = PdfCanvas(io.BytesIO(), invariant=1, pageCompression=1, initialFontName=_FONT, pdfVersion=(1, 7))
     pdf.setTitle(title)
     whole = True
     for number, page in enumerate(pages):
         whole = whole and not any(isinstance(item, Words) and needs_fallback(item.text) for item in page.drawn)
         with workable(page.name, "printed"):
             _print_page(pdf, page, f"sheet{number}")
-        _compress(pdf._doc.Pages.pages[-1])
+        _put_aside(pdf._doc.Pages.pages[-1], pdf, aside)
     make_archival(pdf, title, claims=whole)
-    pdf.save()
-    return stream.getvalue()
+
+    def write(stream: BinaryIO) -> None:
+        pdf._filename = stream
+        pdf.save()
+
+    return write
 
 
-def _compress(page: PDFPage) -> None:
-    """Compress what a page shows now, not when the file is written: a thousand pages would stand in memory as plain text."""
+def _put_aside(page: PDFPage, pdf: PdfCanvas, aside: BinaryIO) -> None:
+    """Compress what a page shows now, not when the file is written: a thousand pages would stand in memory."""
     filters = (PDFBase85Encode, PDFZCompress) if rl_config.useA85 else (PDFZCompress,)
     content = page.stream
     for one in reversed(filters):
         content = one.encode(content)
     named = PDFDictionary({"Filter": PDFArray([PDFName(one.pdfname) for one in filters])})
-    page.Contents, page.stream = PDFStream(named, content), None
+    shown = content.encode("ascii") if isinstance(content, str) else content
+    page.Contents, page.stream = PDFStream(named, _Aside(shown, pdf, aside)), None
+
+
+class _Aside(PDFObject):  # type: ignore[misc]
+    """What a page shows, in a file until it is asked for; then what stands before it in the PDF is written, and let go."""
+
+    def __init__(self, content: bytes, pdf: PdfCanvas, aside: BinaryIO) -> None:
+        self._pdf, self._aside, self._size = pdf, aside, len(content)
+        self._at = aside.seek(0, io.SEEK_END)
+        aside.write(content)
+
+    def __len__(self) -> int:
+        return self._size
+
+    def format(self, document: PDFDocument) -> bytes:
+        """As the library asks for it."""
+        before = document.__accum__.strings
+        self._pdf._filename.writelines(before)
+        before.clear()
+        self._aside.seek(self._at)
+        return self._aside.read(self._size)
 
 
 def _print_page(pdf: PdfCanvas, page: PdfPage, key: str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Final
@@ -14,7 +15,7 @@ from ezdxf.math import BoundingBox2d
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.reading import workable
-from riserkit.drawings.prints.pdf import PdfPage, page_at, page_of, pdf_bytes
+from riserkit.drawings.prints.pdf import PdfPage, page_at, page_of, pdf_bytes, printed
 from riserkit.drawings.prints.strokes import PlottedSheet, plot, read_sheet
 from riserkit.drawings.processes import cores, done_in_order
 
@@ -70,7 +71,9 @@ def render_pdf(
     if not dxf_paths:
         raise DrawingError("no drawings to print; give at least one")
     pages = done_in_order(page_at, dxf_paths, workers or cores(), _LEAST_SHARED, "printed")
-    write_whole(pdf_path, pdf_bytes(_counted(pages, progress), title=title))
+    # What a thousand sheets show takes tens of megabytes: it waits on the disk that takes the PDF, not in memory.
+    with tempfile.TemporaryFile(dir=pdf_path.parent) as aside:
+        write_whole(pdf_path, printed(_counted(pages, progress), aside, title=title))
 
 
 def _counted(pages: Iterable[PdfPage], progress: Callable[[int], None] | None) -> Iterator[PdfPage]:

@@ -111,6 +111,7 @@ def write_set(
         report("drawings", len(outcomes), len(jobs))
     write_beside(folder)
     sheets = tuple(_sheet(job, folder, outcomes[job.sheet_id].failed) for job in jobs)
+    del jobs, work  # what thousands of sheets are drawn from would stand beside the processes that print
     pictures = tuple(sheet.path.with_suffix(suffix) for sheet in sheets for suffix in _suffixes(asked))
     printed = sheets if asked.pdf else [s for s in sheets if s.kind in _OVERVIEW] if asked.overview else ()
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
@@ -122,7 +123,7 @@ def write_set(
                 progress=lambda done: report("printing", done, len(printed)),
             )  # fmt: skip
         report("printing", len(printed), len(printed))
-    return SetResult(sheets, pictures, pdf, tuple(outcomes[job.sheet_id] for job in jobs))
+    return SetResult(sheets, pictures, pdf, tuple(outcomes[sheet.sheet_id] for sheet in sheets))
 
 
 def _sheet(job: SheetJob, folder: Path, failed: str) -> WrittenSheet:
