@@ -251,6 +251,17 @@ def test_a_record_does_not_grow_without_end(site, tmp_path, patched):
     assert kept_file._believed(tmp_path / KEPT).items() < record.entries.items()
 
 
+def test_what_is_kept_waits_packed_and_comes_out_as_it_was():
+    record, readings = KeptWork(), [f"TB1-{n} to TB1-{n + 1}: 12.0 V" for n in range(200)]
+    record.of("readings", 1, lambda: readings, list)
+    ((key, entry),) = record.entries.items()
+    assert json.loads(entry["kept"]) == readings
+    assert sum(map(len, record._packed.values())) < len(entry["kept"]) / 3
+    again = KeptWork(record.entries)
+    assert again.of("readings", 1, lambda: pytest.fail("it is known"), list) == readings
+    assert again.entries == {key: entry} == dict(record.entries)
+
+
 def test_without_a_place_for_witnesses_a_build_goes_on(site, tmp_path, patched):
     (tmp_path / "file").touch()
     patched.setenv("XDG_STATE_HOME", str(tmp_path / "file"))

@@ -223,3 +223,34 @@ def test_what_cannot_be_rendered_is_told(tmp_path: Path, saved: Path) -> None:
     with pytest.raises(DrawingError, match="cannot write"):
         render_svg(saved, tmp_path / "absent" / "a.svg")
     assert sorted(p.name for p in tmp_path.iterdir()) == ["T-601.dxf", "bad.dxf"]
+
+
+class _Noted(io.BytesIO):
+    """Notes the longest run of bytes handed over at once."""
+
+    longest = 0
+
+    def write(self, data: Any) -> int:
+        self.longest = max(self.longest, len(data))
+        return super().write(data)
+
+    def writelines(self, lines: Any) -> None:
+        self.write(b"".join(lines))
+
+
+def test_a_print_of_many_pages_is_never_whole_in_memory() -> None:
+    """What pages show waits in the file given for it, and is written page by page."""
+    numbers = random.Random(7)
+    pages = [
+        plot_pdf.PdfPage(
+            str(n), 400.0, 300.0,
+            (plot_pdf.Strokes(tuple((*(numbers.uniform(0, 800) for _ in range(4)),) for _ in range(900))),),
+        )
+        for n in range(30)
+    ]  # fmt: skip
+    aside, stream = io.BytesIO(), _Noted()
+    plot_pdf.printed(pages, aside, title="Many")(stream)
+    whole, shown = len(stream.getvalue()), len(aside.getvalue())
+    assert shown > 0.8 * whole
+    assert stream.longest < whole / 10
+    assert [len(page.get_contents().get_data()) > 10_000 for page in pypdf.PdfReader(stream).pages] == 30 * [True]

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import runpy
 import threading
+import weakref
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -172,6 +174,29 @@ def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
         assert made.labels.opening[door.mark] in text
         assert door.cable is not None
         assert made.labels.cable[door.cable.subject] in text
+
+
+def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made, findings = _archive()
+    jobs: list[weakref.ref[SheetJob]] = []
+    left: list[list[SheetJob | None]] = []
+
+    def planned(*asked: Any) -> tuple[SheetJob, ...]:
+        found = plan_set(*asked)
+        jobs.extend(map(weakref.ref, found))
+        return found
+
+    def printed(*_asked: Any, **_options: Any) -> None:
+        gc.collect()
+        left.append([job for one in jobs if (job := one()) is not None])
+
+    monkeypatch.setattr(set_write, "plan_set", planned)
+    monkeypatch.setattr(set_write, "render_pdf", printed)
+    write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), pdf=True, workers=1))
+    assert jobs
+    assert left == [[]]
 
 
 @pytest.mark.parametrize("version", ["R2010", "R2013", "R2018"])
