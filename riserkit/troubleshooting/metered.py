@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -99,7 +99,7 @@ class Patterns:
         ]
         wanted = [*nodes, *bridged]
         told = np.concatenate(
-            [part[wanted].astype(np.uint8), joined[wanted].astype(np.uint8), np.packbits(idle, axis=0), *lines.told]
+            [_as_bytes(part[wanted]), _as_bytes(joined[wanted]), np.packbits(idle, axis=0), *lines.told]
         )
         rows = np.ascontiguousarray(told.T)
         first, place = _once(rows)
@@ -183,7 +183,18 @@ class _WeakLines:
     def told(self) -> tuple[np.ndarray, ...]:
         """All of it as bytes, a column a case."""
         some = np.ascontiguousarray(self.g.astype(np.float32).T).view(np.uint8).reshape(self.g.shape[1], -1).T
-        return self.a.astype(np.uint8), self.b.astype(np.uint8), some
+        return _as_bytes(self.a), _as_bytes(self.b), some
+
+
+def _as_bytes(nodes: npt.NDArray[np.integer[Any]]) -> np.ndarray[tuple[int, ...], np.dtype[np.uint8]]:
+    """Numbers of nodes, a column a case, as bytes: two a number, for a circuit may have more than 256 nodes.
+
+    Examples:
+        >>> _as_bytes(np.array([[1, 257]])).tolist()
+        [[1, 1], [0, 1]]
+    """
+    wide = np.ascontiguousarray(nodes.astype("<u2").T).view(np.uint8)
+    return wide.reshape(nodes.shape[1], -1).T
 
 
 def _once(rows: np.ndarray[tuple[int, ...], np.dtype[np.uint8]]) -> tuple[IntArray, IntArray]:
