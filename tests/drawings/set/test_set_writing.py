@@ -183,8 +183,8 @@ def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
     jobs: list[weakref.ref[SheetJob]] = []
     left: list[list[SheetJob | None]] = []
 
-    def planned(*asked: Any) -> tuple[SheetJob, ...]:
-        found = plan_set(*asked)
+    def planned(*asked: Any, **options: Any) -> tuple[SheetJob, ...]:
+        found = plan_set(*asked, **options)
         jobs.extend(map(weakref.ref, found))
         return found
 
