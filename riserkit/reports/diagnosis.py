@@ -58,13 +58,17 @@ class ReturnedUse:
 
 @dataclass(frozen=True, slots=True)
 class DoorDiagnosis:
-    """A door, what was observed, what a healthy door would show there, and what it comes to."""
+    """A door, what was observed, what a healthy door would show there, and what it comes to.
+
+    `unsuitable`: what its wiring fails as designed, in words, for then it may not work without any fault.
+    """
 
     mark: str
     observed: tuple[Observation, ...]
     returned: ReturnedUse
     healthy: tuple[tuple[float, float] | None, ...]
     found: Diagnosis
+    unsuitable: tuple[str, ...] = ()
 
 
 def diagnose_opening(
@@ -95,7 +99,8 @@ def diagnose_opening(
     came_back = uses_returned and _came_back(Path(path))
     site = read_to_work(path, options, as_built=True)[0] if came_back else read_site(path, options)
     rows = site.as_built.readings_of.get(mark, ()) if came_back and site.as_built else ()
-    circuit = wiring_of(site, mark).circuit
+    wiring = wiring_of(site, mark)
+    circuit = wiring.circuit
     if circuit is None:
         raise RiserkitError(
             f"opening {mark} has no circuit: no wiring is suitable; run riserkit explain for the reasons"
@@ -113,8 +118,9 @@ def diagnose_opening(
     bands = iter(zip(usual.low[:, 0].tolist(), usual.high[:, 0].tolist(), strict=True))
     healthy = tuple(next(bands) if one.asked is not None else None for one in observed)
     return DoorDiagnosis(
-        mark, observed, ReturnedUse(len(rows), len(returned)), healthy, diagnose(circuit, observed, at)
-    )
+        mark, observed, ReturnedUse(len(rows), len(returned)), healthy, diagnose(circuit, observed, at),
+        tuple(reason.text for reason in wiring.drawn.failed) if wiring.drawn else (),
+    )  # fmt: skip
 
 
 def _came_back(path: Path) -> bool:
@@ -136,6 +142,9 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield from (f"  {line}" for line in _observations(door))
     else:
         yield f"Opening {door.mark}: nothing stated yet."
+    if door.unsuitable:
+        told = f"As designed its wiring fails: {'; '.join(door.unsuitable)}. What is seen may be that, and no fault."
+        yield from textwrap.wrap(told, 100, initial_indent="  ", subsequent_indent="  ")
     if door.returned.words:
         yield from textwrap.wrap(door.returned.words, 100, initial_indent="  ", subsequent_indent="  ")
     if found.verdict is Conclusion.UNEXPLAINED:
@@ -288,6 +297,7 @@ def diagnosis_json(door: DoorDiagnosis) -> dict[str, Any]:
     return {
         "opening": door.mark,
         "verdict": found.verdict.name.lower(),
+        "unsuitable": list(door.unsuitable),
         "returned": {"came_back": door.returned.came, "used": door.returned.used},
         "observed": [
             {"words": one.words, "healthy": _json_band(healthy), "odd": place in found.odd,

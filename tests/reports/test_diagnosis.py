@@ -52,6 +52,25 @@ def test_json_has_the_same(tmp_path: Path) -> None:
     assert found["next"]["left_bits"] < found["next"]["open_bits"]
 
 
+def test_a_wiring_that_fails_as_designed_is_said_to(tmp_path: Path) -> None:
+    """The controller gives too little for a relay module and the strike: that the door stays locked needs no fault."""
+    folder = tmp_path / "site"
+    assert CliRunner().invoke(main, ["new", str(folder)]).exit_code == 0
+    table = folder / "openings.csv"
+    lines = table.read_text("utf-8").splitlines()
+    more = {"mark": "arrangement", "101": "relay-module", "102": ""}
+    lines = [f"{x},{more[mark]}" if (mark := x.partition(",")[0]) in more else x for x in lines]
+    table.write_text("\n".join(lines) + "\n", "utf-8")
+    done = CliRunner().invoke(main, ["diagnose", str(folder), "101", "--sees", "REX no effect"])
+    said = " ".join(done.output.split())
+    assert (
+        "As designed its wiring fails: auxiliary output gives 0.35 A, at most 0.20 A. What is seen may be that" in said
+    )
+    found = json.loads(CliRunner().invoke(main, ["diagnose", str(folder), "101", "--json"]).output)
+    assert found["unsuitable"] == ["auxiliary output gives 0.35 A, at most 0.20 A"]
+    assert "As designed" not in CliRunner().invoke(main, ["diagnose", SITE, "1"]).output
+
+
 def _site_with_returned(folder: Path, rows: list[dict[str, str]]) -> Path:
     site = folder / "site"
     shutil.copytree(SITE, site)
