@@ -47,7 +47,7 @@ _WRITTEN_APART: Final = 0.1
 _MOST_SWINGS: Final = 50_000
 _BROKEN: Final = (
     DXFError, UnicodeError, ValueError, TypeError, ArithmeticError, LookupError, AttributeError, RecursionError, OSError,
-    StopIteration,
+    StopIteration, AssertionError,
 )  # fmt: skip
 
 

@@ -149,7 +149,7 @@ def _tag_blocks(pieces: Pieces, roles: Mapping[str, str], placed: Collection[str
     """
     found = []
     for insert in pieces.inserts:
-        if not insert.attributes or insert.handle in placed:
+        if not insert.attributes or insert.handle in placed or not all(map(math.isfinite, insert.at)):
             continue
         name = insert.name.casefold()
         of_doors = _DOOR_TAG.search(name) and any(

@@ -250,7 +250,10 @@ def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
             if door.fire_rating.strip().casefold() in _NO_RATING
             else ""
         )
-        put("fire_rating_min", f"{fire_rating_min(_rating(door.fire_rating)):g}", "fire_rating", unsaid)
+        minutes = fire_rating_min(_rating(door.fire_rating))
+        if not isinstance(minutes, float) or not math.isfinite(minutes):
+            raise ValueError(door.fire_rating)  # digits without end
+        put("fire_rating_min", f"{minutes:g}", "fire_rating", unsaid)
     except ValueError:
         remarks.append(f"fire rating: {door.fire_rating}")
 
