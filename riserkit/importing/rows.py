@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -17,6 +16,7 @@ from riserkit.importing.gather import Gathered
 from riserkit.importing.hardware import Understood, understand
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
+from riserkit.importing.ratings import NO_RATING, rating
 from riserkit.importing.settings import ImportSettings
 from riserkit.importing.sides import RoomFinder, Secured, Side, hand, may_be, other_side, secured_side
 from riserkit.model.fire_rating import fire_rating_min
@@ -27,7 +27,6 @@ from riserkit.quantities.stated import parse_quantity
 REMARKS: Final = "remarks"
 _LEAST_M: Final = 0.3
 """Below it no door is as wide or as high: a slip of the unit, or of a sign between thousands."""
-_NO_RATING: Final = ("n/a", "n.a.", "na", "-", "--", "–", "—")
 """Cells of a column of ratings that commonly, not surely, mean a door without one."""
 
 
@@ -247,30 +246,15 @@ def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
     try:
         unsaid = (
             f"{door.fire_rating!r} is read as not fire-rated"
-            if door.fire_rating.strip().casefold() in _NO_RATING
+            if door.fire_rating.strip().casefold() in NO_RATING
             else ""
         )
-        minutes = fire_rating_min(_rating(door.fire_rating))
+        minutes = fire_rating_min(rating(door.fire_rating))
         if not isinstance(minutes, float) or not math.isfinite(minutes):
             raise ValueError(door.fire_rating)  # digits without end
         put("fire_rating_min", f"{minutes:g}", "fire_rating", unsaid)
     except ValueError:
         remarks.append(f"fire rating: {door.fire_rating}")
-
-
-_CF = re.compile(r"^(?:CF|PF)[ -]*(?=[\d½¼¾])", re.IGNORECASE)
-"""Coupe-feu, pare-flamme: hours, or a part of one, follow."""
-
-
-def _rating(text: str) -> str:
-    """A rating in one of the forms that a cell takes: `EI2 30-C`, `FD30` and `T90` are minutes of the European classes."""
-    plain = _CF.sub("", text.strip())
-    for sign in ("EI2", "EI1", "EI", "FD", "RF", "E", "T"):
-        rest = plain.removeprefix(sign).strip(" -")
-        digits = "".join(ch for ch in rest.split("-")[0].strip().removesuffix("S") if ch.isdigit())
-        if rest != plain and digits and rest.startswith(digits):
-            return digits
-    return "0" if plain.casefold() in ("no", *_NO_RATING) else plain
 
 
 def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:

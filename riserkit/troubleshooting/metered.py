@@ -23,6 +23,7 @@ from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import I_LEANING_A
 from riserkit.circuits.topology import Topology
 from riserkit.circuits.values import ALPHA_CU_PER_K, R_FLOOR_OHM
+from riserkit.troubleshooting.connected import PartArray, alike, parts_of
 from riserkit.wiring.readings.meter import Measurement
 
 METER_OHM: Final = 10e6
@@ -32,9 +33,6 @@ _FIRM_OHM: Final = 1100.0
 """What is joined by less is one to a meter: it leaves all but 0.01 %."""
 _AT_A_TIME: Final = 500
 _BENT: Final = (ElementKind.DIODE, ElementKind.SUPPRESSOR, ElementKind.CURRENT_LOAD)
-
-PartArray = npt.NDArray[np.int16]
-"""The part of a circuit that nodes are in, each by its first node."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +100,7 @@ class Patterns:
             [_as_bytes(part[wanted]), _as_bytes(joined[wanted]), np.packbits(idle, axis=0), *lines.told]
         )
         rows = np.ascontiguousarray(told.T)
-        first, place = _once(rows)
+        first, place = alike(rows)
         in_order = np.argsort(place, kind="stable")
         pattern, drift = np.zeros(solution.count, dtype=np.int64), np.zeros(solution.count, dtype=np.int64)
         own = part[nodes][:, first]
@@ -197,12 +195,6 @@ def _as_bytes(nodes: npt.NDArray[np.integer[Any]]) -> np.ndarray[tuple[int, ...]
     return wide.reshape(nodes.shape[1], -1).T
 
 
-def _once(rows: np.ndarray[tuple[int, ...], np.dtype[np.uint8]]) -> tuple[IntArray, IntArray]:
-    """The first of each distinct row, and the place of each row among these."""
-    _, first, place = np.unique(rows.view(f"V{rows.shape[1]}").ravel(), return_index=True, return_inverse=True)
-    return first, place.ravel()
-
-
 def _lines(topology: Topology, weak: FloatArray, part: PartArray) -> _WeakLines:
     some = np.flatnonzero(weak.any(axis=1)).tolist()
     ends = ([topology.branches[k].a for k in some], [topology.branches[k].b for k in some])
@@ -283,51 +275,6 @@ class Joined:
         loose = apart & self.bridged[cases]
         low, high = (np.where(loose, end(volts, 0.0), np.where(apart, 0.0, volts)) for end in (np.minimum, np.maximum))
         return low, high
-
-
-def parts_of(topology: Topology, firm: BoolArray) -> PartArray:
-    """The part that each node is in, by its first node, shape (nodes, cases).
-
-    Many cases have the same branches that conduct: the parts of each such pattern are worked out once.
-    """
-    first, pattern = _once(np.ascontiguousarray(np.packbits(firm, axis=0).T))
-    return _parts_of(topology, firm[:, first])[:, pattern]
-
-
-def _parts_of(topology: Topology, firm: BoolArray) -> PartArray:
-    """What conducts in all cases is joined once; the parts are then put together by what conducts in some."""
-    branches = topology.branches
-    always = firm.all(axis=1)
-    whole = _joined_up(len(topology.nodes), [(branches[k].a, branches[k].b) for k in np.flatnonzero(always).tolist()])
-    part = np.repeat(whole.astype(np.int16)[:, None], firm.shape[1], axis=1)
-    some = [
-        k for k in np.flatnonzero(firm.any(axis=1) & ~always).tolist() if whole[branches[k].a] != whole[branches[k].b]
-    ]
-    lines = [(part[whole[branches[k].a]], part[whole[branches[k].b]], firm[k]) for k in some]
-    while lines:
-        before = part.copy()
-        for a, b, conducts in lines:
-            least = np.minimum(a, b)
-            np.copyto(a, least, where=conducts)
-            np.copyto(b, least, where=conducts)
-        if np.array_equal(before, part):
-            break
-        lines.reverse()
-    joined: PartArray = part[whole]
-    return joined
-
-
-def _joined_up(count: int, lines: Sequence[tuple[int, int]]) -> IntArray:
-    """The first node of the part that each node is in, shape (nodes,)."""
-    first, changed = list(range(count)), True
-    while changed:
-        changed = False
-        for a, b in lines:
-            least = min(first[a], first[b])
-            if first[a] != least or first[b] != least:
-                first[a] = first[b] = least
-                changed = True
-    return np.array(first, dtype=np.int64)
 
 
 @dataclass(frozen=True, slots=True)

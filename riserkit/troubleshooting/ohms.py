@@ -17,7 +17,8 @@ from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.topology import Branch
-from riserkit.troubleshooting.metered import PartArray, conductances, parts_of
+from riserkit.troubleshooting.connected import PartArray, parts_of
+from riserkit.troubleshooting.metered import conductances
 from riserkit.wiring.readings.meter import OPEN_OHM
 
 _FULL_V: Final = 0.2
