@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final
 
 from riserkit.importing.facts import At, HardwareSet
 from riserkit_xlsx.blocks import ListBlock, set_column
-from riserkit_xlsx.columns import fail_mode_in_column, items_of, of_the_lock, voltage_of
+from riserkit_xlsx.columns import Item, fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import is_count_heading, is_item_heading, meaning_of
 
@@ -44,24 +44,27 @@ def sets_of(grid: Grid, block: ListBlock) -> Iterator[HardwareSet]:
                 words = f"{text} ({', '.join(more)})" if more else text
                 items.setdefault(name, []).append(("", f"2 x {words}" if pieces == "2" else words))
         else:
-            by_meaning = {block.meanings[c] or meaning_of(block.headings[c]): t for c, t in cells.items() if t}
-            found = [
-                item
-                for c, t in cells.items()
-                if t and c != column and (meaning := meaning_of(block.headings[c])) not in ("voltage", "fail_mode")
-                for item in items_of(meaning, block.headings[c], t)
-            ]
-            voltage = voltage_of(by_meaning.get("voltage", ""))
-            fail = fail_mode_in_column(by_meaning.get("fail_mode", ""))
-            items.setdefault(name, []).extend(of_the_lock(found, voltage, fail))
-            # what such a column says that is not understood is told as any item is
-            items[name].extend(
-                (block.headings[c], t) for c, t in cells.items()
-                if t and ((meaning_of(block.headings[c]) == "voltage" and not voltage)
-                          or (meaning_of(block.headings[c]) == "fail_mode" and not fail))
-            )  # fmt: skip
+            items.setdefault(name, []).extend(_in_columns(block, {c: t for c, t in cells.items() if t and c != column}))
     for one, found in items.items():
         yield HardwareSet(At("", f"sheet {grid.name}, row {first[one]}"), one, tuple(found))
+
+
+def _in_columns(block: ListBlock, cells: Mapping[int, str]) -> tuple[Item, ...]:
+    """The devices of a row with a column for each; what columns of voltage and fail mode say is said of the lock."""
+    meanings = {c: meaning_of(block.headings[c]) for c in cells}
+    said = {meaning: cells[c] for c, meaning in meanings.items()}
+    of_lock = {
+        "voltage": voltage_of(said.get("voltage", "")),
+        "fail_mode": fail_mode_in_column(said.get("fail_mode", "")),
+    }
+    # a cell of these columns that is not understood is told as any item is
+    kept = [
+        item
+        for c, text in cells.items()
+        if not of_lock.get(meanings[c])
+        for item in items_of(meanings[c], block.headings[c], text)
+    ]
+    return of_the_lock(kept, of_lock["voltage"], of_lock["fail_mode"])
 
 
 def headed_sets(grid: Grid, used: set[int]) -> Iterator[HardwareSet]:

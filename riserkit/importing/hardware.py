@@ -130,8 +130,17 @@ def speaks_of_hardware(text: str) -> bool:
 
 def names_a_lock(heading: str, text: str) -> bool:
     """Whether words, or else their heading, are of a lock."""
-    of_text = next((role for role, _, words in _ROLES if words.search(text)), "")
-    return (of_text or next((role for role, _, words in _ROLES if words.search(heading)), "")) == "lock"
+    found = _meant(heading, text)
+    return found is not None and found[0] == "lock"
+
+
+def _meant(heading: str, text: str) -> tuple[str, tuple[str, ...]] | None:
+    """The role that words, or else their heading, name, and the kinds of part that fill it; None for none."""
+    for said in (text, heading):
+        found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(said)), None)
+        if found is not None:
+            return found
+    return None
 
 
 def fail_mode_of(text: str) -> str:
@@ -199,9 +208,7 @@ def _item(
     fail = fail_mode_of(text)
     if not fail and _FS.search(text):
         asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
-    found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(text)), None)
-    if found is None and heading:
-        found = next(((role, kinds) for role, kinds, words in _ROLES if words.search(heading)), None)
+    found = _meant(heading, text)
     if found is None:
         if fail and len(text) <= 40:
             _put(values, asked, "fail_mode", fail, text)

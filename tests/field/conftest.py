@@ -34,24 +34,34 @@ def papers(work: FieldWork, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+def _with_error(work: FieldWork, rule: str, message: str, remedy: str, harm: Harm) -> FieldWork:
+    """The same with an open error at door 2."""
+    error = Finding(
+        rule,
+        Verdict.FAIL,
+        Severity.ERROR,
+        "2",
+        "opening",
+        message,
+        "common practice, no source",
+        remedy=remedy,
+        harm=harm,
+    )
+    return replace(work, findings=(error, *work.findings))
+
+
 @pytest.fixture(scope="session")
 def held_work(work: FieldWork) -> FieldWork:
-    """The same with an open error of life safety at door 2."""
-    error = Finding(
-        "release-by-hand", Verdict.FAIL, Severity.ERROR, "2", "opening", "The release leaves the lock's power on.",
-        "common practice, no source", remedy="Wire the release into the lock's feed.", harm=Harm.LIFE_SAFETY,
-    )  # fmt: skip
-    return replace(work, findings=(error, *work.findings))
+    """With an open error of life safety at door 2."""
+    said = "The release leaves the lock's power on.", "Wire the release into the lock's feed."
+    return _with_error(work, "release-by-hand", *said, Harm.LIFE_SAFETY)
 
 
 @pytest.fixture(scope="session")
 def unfit_work(work: FieldWork) -> FieldWork:
-    """The same with an open error against the code at door 2: a cable that may not run where it is drawn."""
-    error = Finding(
-        "jacket-fit", Verdict.FAIL, Severity.ERROR, "2", "opening", "CMR of cat6 may not run in the open in plenum.",
-        "common practice, no source", remedy="Use cat6-plenum in place of cat6.", harm=Harm.CODE,
-    )  # fmt: skip
-    return replace(work, findings=(error, *work.findings))
+    """With an open error against the code at door 2: a cable that may not run where it is drawn."""
+    said = "CMR of cat6 may not run in the open in plenum.", "Use cat6-plenum in place of cat6."
+    return _with_error(work, "jacket-fit", *said, Harm.CODE)
 
 
 @pytest.fixture(scope="session")
