@@ -37,6 +37,8 @@ def _view(work: PageWork, finding: Finding, number: int, units: UnitSystem, leve
     value, limit, margin = printed_numbers(finding, units)
     marks = work.marks_of(finding)
     given = finding.acceptance
+    if finding.limit == 0:  # of what there should be none, the value says by how much
+        margin = ""
     nearness = finding.margin / abs(finding.limit) if finding.margin is not None and finding.limit else None
     return FindingView(
         number=number, rule=finding.rule, about=finding.about, harm=str(finding.harm or "not stated"),

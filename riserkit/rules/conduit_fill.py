@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import ClassVar, Final
@@ -17,8 +16,6 @@ from riserkit.standards import conduit
 from riserkit.standards.nec import cite_nec
 from riserkit.standards.source import NotTabulatedError
 
-_TYPE: Final = "|".join(conduit.CONDUITS)
-_TYPED: Final = re.compile(rf"^(?:(?P<before>{_TYPE})\s+)?(?P<size>.*?)(?:\s+(?P<after>{_TYPE}))?$", re.IGNORECASE)
 _PERCENT: Final = 100.0
 
 
@@ -80,12 +77,15 @@ class ConduitFill:
         return self._fill(subject, segment, diameters_m)
 
     def _fill(self, subject: Subject, segment: PathwaySegment, diameters_m: Sequence[float]) -> Finding:
-        types, size = _conduit(segment.trade_size)
+        types, size = conduit.named_conduit(segment.trade_size)
         try:
             fills = {name: _PERCENT * conduit.fill_fraction(diameters_m, name, size) for name in types}
         except NotTabulatedError as error:
             return not_evaluated(
-                self, subject, f"Trade size {segment.trade_size}: {error}.", "State one like 'EMT 1-1/4'."
+                self,
+                subject,
+                f"Its trade size is stated as '{segment.trade_size}': {error}.",
+                "State one like 'EMT 1-1/4'.",
             )
         cables = counted(len(diameters_m), "cable")
         limit = _PERCENT * _limit(segment, len(diameters_m))
@@ -94,7 +94,7 @@ class ConduitFill:
         if within(emptiest, limit) and not within(fullest, limit):
             return not_evaluated(
                 self, subject, f"{cables} fill {emptiest:.1f} to {fullest:.1f} %, by the type "
-                f"of conduit, of at most {limit:.0f} %.", f"State the type too, for example 'EMT {segment.trade_size}'.",
+                f"of conduit, of at most {limit:.0f} %.", f"State the type too, for example '{types[0]} {size}'.",
             )  # fmt: skip
         fill = fullest if within(emptiest, limit) else emptiest
         shown, most = format_pair(fill, limit, "%")
@@ -103,13 +103,6 @@ class ConduitFill:
             message=f"{cables} fill {shown} of trade size {segment.trade_size}, at most {most}.",
             remedy=lambda: _remedy(segment, diameters_m, types, size),
         )  # fmt: skip
-
-
-def _conduit(trade_size: str) -> tuple[tuple[str, ...], str]:
-    match = _TYPED.match(trade_size.strip())
-    named = (match["before"] or match["after"]) if match else None
-    size = match["size"] if match else trade_size
-    return ((named.upper(),) if named else tuple(conduit.CONDUITS)), size
 
 
 def _limit(segment: PathwaySegment, count: int) -> float:
@@ -124,13 +117,18 @@ def _remedy(segment: PathwaySegment, diameters_m: Sequence[float], types: Sequen
     ways = []
     if all(sizes):
         largest = max((s for s in sizes if s), key=conduit.TRADE_SIZES.index)
-        name = types[0] if len(types) == 1 else "conduit of any type"
+        name = " or ".join(types) if len(types) < len(conduit.CONDUITS) else "conduit of any type"
         fill = max(conduit.fill_fraction(diameters_m, name, largest) for name in types)
         ways.append(f"{name} of trade size {largest}: {_PERCENT * fill:.0f} %")
     count = _conduits(diameters_m, types, size, segment)
     if count:
         ways.append(f"{count} conduits of this size side by side")
-    return sentence(ways or [f"fewer than {len(diameters_m)} cables through it"])
+    if not ways:
+        few = len(diameters_m) > 1
+        ways.append(
+            f"fewer than {len(diameters_m)} cables through it" if few else "another way than conduit for this cable"
+        )
+    return sentence(ways)
 
 
 def _conduits(diameters_m: Sequence[float], types: Sequence[str], size: str, segment: PathwaySegment) -> int:

@@ -65,7 +65,11 @@ CONDUITS: Final[Mapping[str, Mapping[str, ConduitSize]]] = MappingProxyType(
     }
 )  # fmt: skip
 
-_SIZE_TEXT: Final = re.compile(r"^(?P<size>\d+(?:[- ]\d/\d|/\d)?)\s*(?:in|inch|\")?$", re.IGNORECASE)
+_SIZE_TEXT: Final = re.compile(r"^(?P<size>\d+(?:[- ]\d/\d|/\d)?)\s*(?:in\.?|inch|\")?$", re.IGNORECASE)
+_PVC: Final = (
+    r"(?:(?:sch(?:edule|\.)?\s*)?(?P<first>[48]0)\s+)?PVC(?:[\s-]*(?:sch(?:edule|\.)?\s*)?(?P<last>[48]0)(?!\S))?"
+)
+_TYPE_TEXT: Final = re.compile(rf"(?<!\S)(?:(?P<metal>EMT|IMC|RMC)|{_PVC})(?!\S)", re.IGNORECASE)
 
 
 def conduit_size(type_: str, trade_size: str) -> ConduitSize:
@@ -90,6 +94,27 @@ def conduit_size(type_: str, trade_size: str) -> ConduitSize:
     if size is None:
         raise NotTabulatedError(f"trade size {trade_size!r}; expected one of {', '.join(TRADE_SIZES)}")
     return size
+
+
+def named_conduit(text: str) -> tuple[tuple[str, ...], str]:
+    """The types of conduit that a stated trade size may mean, and the size itself, as it stands there.
+
+    Several where no type is stated, or PVC without its schedule.
+
+    Examples:
+        >>> named_conduit("EMT 1-1/4"), named_conduit('1" PVC schedule 40'), named_conduit("PVC 3/4")
+        ((('EMT',), '1-1/4'), (('PVC40',), '1"'), (('PVC40', 'PVC80'), '3/4'))
+        >>> named_conduit("1")
+        (('EMT', 'RMC', 'IMC', 'PVC40', 'PVC80'), '1')
+    """
+    match = _TYPE_TEXT.search(text)
+    if match is None:
+        return tuple(CONDUITS), text.strip()
+    size = " ".join((text[: match.start()] + text[match.end() :]).split())
+    if match["metal"]:
+        return (match["metal"].upper(),), size
+    schedule = match["first"] or match["last"]
+    return ((f"PVC{schedule}",) if schedule else ("PVC40", "PVC80")), size
 
 
 def max_fill_fraction(n: int) -> float:

@@ -134,6 +134,17 @@ CONDUIT = [
     ),
     pytest.param(filled(4, 0.0058, "PVC40 3/4"), {"verdict": "pass"}, id="type first"),
     pytest.param(filled(4, 0.0058, "3/4 emt"), {"verdict": "pass"}, id="type last, small letters"),
+    pytest.param(
+        filled(4, just_full(4, 0.40, 0.722), "PVC 3/4"), {"verdict": "pass"}, id="PVC passes what fits its heavier schedule",
+    ),
+    pytest.param(
+        filled(4, just_full(4, 0.40, 0.804), "PVC 3/4"),
+        {"verdict": "not evaluated", "remedy": "'PVC40 3/4'"}, id="PVC between its schedules",
+    ),
+    pytest.param(
+        filled(4, just_full(4, 0.41, 0.804), "3/4 in. PVC"),
+        {"verdict": "fail", "remedy": "PVC40 or PVC80 of trade size 1:"}, id="PVC fails what its lighter schedule does not hold",
+    ),
     pytest.param(filled(4, 0.0058, ""), {"verdict": "not evaluated", "remedy": "trade_size"}, id="no trade size"),
     pytest.param(filled(4, 0.0058, "M25"), {"verdict": "not evaluated", "message": "M25"}, id="a size the table does not hold"),
     pytest.param(filled(4, None), {"verdict": "not evaluated", "remedy": "1 cable type: own"}, id="diameter unknown"),
@@ -143,7 +154,7 @@ CONDUIT = [
         {"verdict": "pass", "limit": 40}, id="a backbone cable counts",
     ),
     pytest.param(filled(1, 0.05), {"verdict": "fail", "remedy": "EMT of trade size 2-1/2: 52 %."}, id="one of 50 mm"),
-    pytest.param(filled(1, 0.1), {"verdict": "fail", "remedy": "Fewer than 1 cables"}, id="nothing holds it"),
+    pytest.param(filled(1, 0.1), {"verdict": "fail", "remedy": "Another way than conduit"}, id="nothing holds it"),
 ]  # fmt: skip
 
 
