@@ -34,6 +34,10 @@ _NONE_APART: Final = "No reading at the terminals tells these apart. Check them 
 _NONE_LIKELY: Final = (
     "No reading tells more of what is likely. Check them in this order, of those as likely the easiest first."
 )
+_ANYTHING: Final = "anything"
+_WHY_ANYTHING: Final = (
+    "anything: a source or a relay would be at its limit, and what a meter shows then cannot be told beforehand."
+)
 _ALIKE_V, _ALIKE_OHM, _ALIKE = 0.2, 1.0, 0.05
 """Ends of two ranges that are no more than this apart are one on a meter at a door (common practice, no source)."""
 
@@ -189,22 +193,25 @@ def _observations(door: DoorDiagnosis) -> Iterator[str]:
 
 def _listed(door: DoorDiagnosis) -> Iterator[str]:
     candidates = door.found.candidates
-    number = 0
+    number, unforetold = 0, False
     for group in _groups(candidates):
         for candidate in group:
             number += 1
             yield f"  {number}. {fault_words(candidate)} ({_percent(candidate.share)})"
             predicted = [
-                f"{one.words.split(' in ')[0]}: {band_words(one.asked, band)}"
+                (one.words.split(" in ")[0], band_words(one.asked, band))
                 for one, band in zip(door.observed, candidate.predicted, strict=True)
                 if band is not None and one.asked is not None and not one.seen
             ]
             if predicted:
-                yield f"     predicts {'; '.join(predicted)}"
+                yield f"     predicts {'; '.join(f'{words}: {band}' for words, band in predicted)}"
+            unforetold = unforetold or any(band == _ANYTHING for _, band in predicted)
         if len(group) > 1:
             yield "     No reading tells these apart."
     if len(candidates) > _MOST_LISTED:
         yield f"  and {len(candidates) - _MOST_LISTED} less likely"
+    if unforetold:
+        yield from textwrap.wrap(_WHY_ANYTHING, 80, initial_indent="  ", subsequent_indent="  ")
     if door.found.cut:
         yield "  Two faults together were tried only in part: there are too many pairs."
 
@@ -283,10 +290,10 @@ def band_words(asked: Measurement | None, band: tuple[float, float]) -> str:
     if ohms and low >= OPEN_OHM:
         return "open"
     if low == float("-inf") or (high == float("inf") and not ohms):
-        return "anything"
+        return _ANYTHING
     if ohms:
         least, most = _ohms(low), _ohms(high)
-        return "anything" if (least, most) == ("0 ohm", "open") else least if least == most else f"{least} to {most}"
+        return _ANYTHING if (least, most) == ("0 ohm", "open") else least if least == most else f"{least} to {most}"
     low, high = round(low, 1) + 0.0, round(high, 1) + 0.0
     return f"{low:.1f} V" if low == high else f"{low:.1f} to {high:.1f} V"
 

@@ -27,6 +27,16 @@ def test_candidates_and_the_next_reading_are_printed() -> None:
     assert max(map(len, done.output.splitlines())) < 130
 
 
+def test_why_a_fault_allows_anything_is_told_once_where_one_does() -> None:
+    why = "anything: a source or a relay would be at its limit"
+    told = {
+        mark: CliRunner().invoke(main, ["diagnose", SITE, mark, "--reading", "M1+ M1- 3.0 V idle"]).output
+        for mark in ("1", "2")
+    }
+    assert told["2"].count(why) == 1 and told["2"].count(": anything\n") > 1
+    assert why not in told["1"] and ": anything" not in told["1"]
+
+
 def test_what_is_seen_is_told_in_words_and_with_no_voltage() -> None:
     done = CliRunner().invoke(main, ["diagnose", SITE, "2", "--sees", "REX always on"])
     lines = done.output.splitlines()
