@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -19,6 +20,7 @@ _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
 _SEVERITIES: Final = tuple(Severity)
 _SHORT: Final = 60
 """Longest remedy, in letters, that is repeated rather than referred to."""
+_FACT: Final = re.compile(r"State (\S+) of this opening\.")
 _UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
 _Repeat = tuple[str, str]
@@ -224,16 +226,19 @@ def _lines(
 
 
 def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
-    """Conditions of one rule not evaluated, all with one remedy, as one entry that lists them."""
+    """Conditions of one rule not evaluated, with one remedy or each for want of a fact, as one entry that lists them."""
     alike: dict[object, list[Finding]] = {}
     for f in shown:
         is_condition = f.is_open and f.verdict is Verdict.NOT_EVALUATED and bool(f.about)
-        alike.setdefault((f.rule, f.severity, f.remedy) if is_condition else id(f), []).append(f)
+        remedy = _FACT.pattern if _FACT.fullmatch(f.remedy) else f.remedy
+        alike.setdefault((f.rule, f.severity, remedy) if is_condition else id(f), []).append(f)
     for same in alike.values():
         if len(same) == 1:
             yield same[0]
         else:
-            yield replace(same[0], message=f"{', '.join(f.about for f in same)}.")
+            facts = ", ".join(_FACT.findall(" ".join(dict.fromkeys(f.remedy for f in same))))
+            remedy = f"State {facts} of this opening." if facts else same[0].remedy
+            yield replace(same[0], message=f"{', '.join(f.about for f in same)}.", remedy=remedy)
 
 
 def _plural(kind: str) -> str:

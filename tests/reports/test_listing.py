@@ -151,6 +151,16 @@ def test_conditions_not_evaluated_with_one_remedy_are_one_line():
     assert "2 of them not evaluated" in whole
 
 
+def test_facts_of_one_rule_that_are_not_stated_are_one_line_with_all_their_columns():
+    one = found(
+        severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign", remedy="State a_m of this opening."
+    )
+    whole = " ".join(" ".join(text(one, replace(one, about="height", remedy="State b_m of this opening."))).split())
+    assert "warning, not evaluated, lock-voltage: height, sign. Fix: State b_m, a_m of this opening." in whole
+    fails = replace(one, verdict=Verdict.FAIL, about="height", remedy="State b_m of this opening.")
+    assert "Fix: State a_m of this opening." in " ".join(" ".join(text(one, fails)).split())
+
+
 @pytest.mark.parametrize("count", [0, 1, 3])
 def test_json_in_pieces_is_the_document_that_the_library_would_write(count):
     findings = [found(message='a "quoted"\nline é', concerns=("9", "10"))] * count
