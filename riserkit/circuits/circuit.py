@@ -15,6 +15,7 @@ from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.topology import Key, Topology, key_of, topology_of
+from riserkit.circuits.values import VALUES
 
 _MOST_REMEMBERED = 4096
 _topologies: dict[Key, Topology] = {}
@@ -114,18 +115,24 @@ def _check(topology: Topology, params: FloatArray) -> None:
 
 
 def _check_movers(topology: Topology, params: FloatArray) -> None:
+    if not topology.movers:
+        return
+    pull_in, drop_out = np.array([mover_rows(topology, mover) for mover in topology.movers]).T
+    above = params[drop_out] > params[pull_in]
+    unstated = np.isnan(params[pull_in]) | np.isnan(params[drop_out])
     moving = {b.mover for b in topology.elements if b.mover >= 0}
-    for place, mover in enumerate(topology.movers):
-        branch = topology.elements[mover]
-        pull_in, drop_out = mover_rows(topology, mover)
-        if np.any(params[drop_out] > params[pull_in]):
-            raise CircuitValueError(branch.name, "v_drop_out_v is above v_pull_in_v")
-        if place in moving and np.isnan(params[[pull_in, drop_out]]).any():
-            raise CircuitValueError(branch.name, "moves a contact but does not state v_pull_in_v and v_drop_out_v")
+    unstated &= np.array([place in moving for place in range(len(topology.movers))])[:, None]
+    if not (above | unstated).any():
+        return
+    place = int(np.argmax((above | unstated).any(axis=1)))
+    name = topology.elements[topology.movers[place]].name
+    if above[place].any():
+        raise CircuitValueError(name, "v_drop_out_v is above v_pull_in_v")
+    raise CircuitValueError(name, "moves a contact but does not state v_pull_in_v and v_drop_out_v")
 
 
 def mover_rows(topology: Topology, element: int) -> tuple[int, int]:
     """Rows of the parameter array that hold an element's pull-in and drop-out voltage: its last two."""
     branch = topology.elements[element]
-    rows = [k for k, (b, _) in enumerate(topology.params) if b is branch]
-    return rows[-2], rows[-1]
+    end = branch.offset + (len(VALUES[branch.kind]) if branch.kind is not None else 1)
+    return end - 2, end - 1
