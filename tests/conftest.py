@@ -33,17 +33,20 @@ SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--slow", action="store_true", help="also run the tests that take more than a second or two")
     parser.addoption(
         "--sweep", action="store_true", help="also run the large and the many cases, which take most of an hour"
     )
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Cases marked for the sweep run when it is asked for."""
-    if not config.getoption("sweep"):
-        left_out = [item for item in items if item.get_closest_marker("sweep")]
-        config.hook.pytest_deselected(items=left_out)
-        items[:] = [item for item in items if not item.get_closest_marker("sweep")]
+    """Cases marked as slow or for the sweep run when they are asked for; a sweep takes the slow ones too."""
+    asked = {"slow", "sweep"} if config.getoption("sweep") else {"slow"} if config.getoption("slow") else set()
+    unasked = {"slow", "sweep"} - asked
+    left_out = [item for item in items if any(item.get_closest_marker(name) for name in unasked)]
+    config.hook.pytest_deselected(items=left_out)
+    gone = set(left_out)
+    items[:] = [item for item in items if item not in gone]
 
 
 def pytest_configure(config: pytest.Config) -> None:

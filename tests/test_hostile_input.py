@@ -86,6 +86,7 @@ def test_a_python_that_ends_has_nothing_to_say_of_it_either():
 
 
 @swept("version", ["R2010", "R2013"], ["R2010"])
+@pytest.mark.slow
 def test_an_older_version_is_built_without_a_word_on_the_error_stream(site, tmp_path, version):
     done = child.run("build", site, "-o", tmp_path / "out", "--dxf", version, *FEW)
     assert (done.returncode, done.stderr) == (0, "")
@@ -145,6 +146,7 @@ def test_a_folder_with_the_name_of_a_block_is_named(site, tmp_path):
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_the_scale_of_an_imperial_sheet_is_written_out(site, tmp_path):
     with (site / "site.csv").open("a") as facts:
         facts.write("unit_system,imperial\n")
@@ -204,6 +206,7 @@ def test_a_block_that_is_cut_off_is_named(site, tmp_path, kept):
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_devices_far_above_their_door_are_drawn(site, tmp_path):
     rows = (site / "openings.csv").read_text("utf-8").splitlines()
     more = {"m": ",reader_height_m,rex_height_m", "1": ",20,20"}
@@ -242,6 +245,7 @@ def test_a_disk_that_takes_no_more_leaves_the_old_results(site, tmp_path):
     assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "site"]
 
 
+@pytest.mark.slow
 def test_an_entity_of_some_program_s_own_is_kept_and_stops_nothing(site, tmp_path):
     """Programs add entities of types that no library knows (DXF Reference, Class_Version): they are stored tag by tag."""
     out = tmp_path / "out"

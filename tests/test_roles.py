@@ -62,6 +62,7 @@ def test_the_wiring_chosen_and_its_voltages_are_the_same(designs):
     assert plain == other
 
 
+@pytest.mark.slow
 def test_every_proof_says_the_same(designs):
     plain, other = designs
     for one, two in zip(plain.doors, other.doors, strict=True):

@@ -52,6 +52,7 @@ def test_the_first_look_has_no_error(checked):
     assert {d.wiring.chosen is not None for d in found.design.doors} == {True}
 
 
+@pytest.mark.slow
 def test_the_larger_sample_is_as_large_as_it_says(checked):
     site = checked("seed-archive").design.site
     assert len(site.levels) >= 3
@@ -71,6 +72,7 @@ def test_every_arrangement_is_chosen_somewhere(checked):
     assert chosen == {a.name for a in SHIPPED_ARRANGEMENTS}
 
 
+@pytest.mark.slow
 def test_every_reason_decides_somewhere(judged):
     """A reason decides where a candidate fails by it alone."""
     deciding, known = set(), set()

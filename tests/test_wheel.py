@@ -25,6 +25,7 @@ def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return next(folder.glob("riserkit-*.whl"))
 
 
+@pytest.mark.slow
 def test_the_wheel_has_blocks_font_schema_and_plugins(wheel):
     names = set(zipfile.ZipFile(wheel).namelist())
     blocks = {f"riserkit/blocks/{path.name}" for path in (ROOT / "blocks").glob("*.dxf")}
@@ -43,6 +44,7 @@ def test_the_wheel_has_blocks_font_schema_and_plugins(wheel):
     assert shown <= names
 
 
+@pytest.mark.slow
 def test_an_installed_wheel_does_the_main_job(wheel, tmp_path):
     place = tmp_path / "installed"
     command = [sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--target", place, wheel]

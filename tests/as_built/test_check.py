@@ -65,6 +65,7 @@ def of_rule(checked: Checked, rule: str, mark: str) -> list[Finding]:
     return [f for f in checked.findings if f.rule == rule and f.subject == mark]
 
 
+@pytest.mark.slow
 def test_a_site_built_as_drawn_gains_no_finding(designed: Design) -> None:
     """Complete papers, all in range: nothing is open that was not open on the design."""
     plain = check_site(read_site(SITE))
@@ -233,6 +234,7 @@ def test_a_reading_is_out_by_how_much_and_the_fault_is_named(designed: Design) -
     assert "fits every reading of the door" in out.message
 
 
+@pytest.mark.slow
 def test_a_reading_that_a_landing_explains_says_so(designed: Design) -> None:
     rows = filled(designed)
     relanded(rows, "2", "18", landed_to="X1.2")

@@ -59,6 +59,7 @@ def _title(folder: Path, sheet: str) -> dict[str, str]:
     return {a.dxf.tag: a.dxf.text for a in block.attribs}
 
 
+@pytest.mark.slow
 def test_what_a_drafter_drew_stays_and_is_no_cloud_of_ours(results: Path) -> None:
     assert "SEEN BY N. B." in _texts(results, "T-501-2")
     doc = opened(results / "drawings" / "T-501-2.dxf")

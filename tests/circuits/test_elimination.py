@@ -62,6 +62,7 @@ def exactly(matrix: list[list[Fraction]], right: list[Fraction]) -> list[float]:
 
 @settings(max_examples=200, deadline=None, derandomize=True, database=None)
 @given(edges=edges, chain=st.floats(1e-3, 1e3), inject=injections, moving=st.sets(st.integers(1, NODES - 1)))
+@pytest.mark.slow
 def test_agrees_with_exact_arithmetic(edges, chain, inject, moving):
     """A chain through all nodes and random edges over eight decades, random currents, against fractions."""
     pairs = [(k, k + 1) for k in range(NODES - 1)] + [(a, b) for a, b, _ in edges if a != b]

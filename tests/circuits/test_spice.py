@@ -125,6 +125,7 @@ common = settings(
 @needs_ngspice
 @common
 @given(net=netlists(bent=False))
+@pytest.mark.slow
 def test_random_ohmic_netlists(tmp_path, net):
     assert_same(net, 1e-6, tmp_path)
 
@@ -132,6 +133,7 @@ def test_random_ohmic_netlists(tmp_path, net):
 @needs_ngspice
 @common
 @given(net=netlists(bent=True))
+@pytest.mark.slow
 def test_random_netlists_with_diodes_and_limits(tmp_path, net):
     assert_same(net, 1e-3, tmp_path)
 

@@ -20,6 +20,7 @@ REACH = ("K1.L+", "K1.L-", "K1.D", "K1.R", "K1.IC", "S1.1", "S1.2")
 
 
 @pytest.mark.skipif(shutil.which("ngspice") is None, reason="ngspice is not installed")
+@pytest.mark.slow
 def test_random_cases(tmp_path, magnet):
     """Node voltages within 1e-6 of ngspice, from which a start that is no solution does not stand."""
     net, rng = magnet(), random.Random(5)

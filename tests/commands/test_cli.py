@@ -91,6 +91,7 @@ def test_build_writes_everything_and_the_same_bytes_again(site, tmp_path, first_
     assert all((first / name).read_bytes() == (second / name).read_bytes() for name in names)
 
 
+@pytest.mark.slow
 def test_labels_given_back_stay_when_a_door_is_added_before_them(site, tmp_path, first_look_results):
     issued = first_look_results / "schedules" / "issued_labels.csv"
     shutil.copy(issued, site / "issued_labels.csv")

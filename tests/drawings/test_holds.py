@@ -148,6 +148,7 @@ def written(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFac
                    undesigned, accepted, tuple(drawn))  # fmt: skip
 
 
+@pytest.mark.slow
 def test_open_errors_of_the_gravest_harms_hold_a_door(written: Written) -> None:
     marks = tuple(d.mark for d in written.design.doors if d.wiring.netlist is not None or d.cable is not None)
     findings, held, accepted = dealt(marks, 3)

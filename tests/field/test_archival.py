@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 from pathlib import Path
 
+import pytest
 from PIL import Image, ImageCms
 from pypdf import PdfReader, PdfWriter
 from pypdf.generic import NameObject
@@ -17,6 +18,7 @@ from riserkit.drawings.prints.pen import PagePen
 from tests.field.archives import faults
 
 
+@pytest.mark.slow
 def test_papers_are_fit_for_archives(papers: Path) -> None:
     found = {
         name: list(faults((papers / "field" / name).read_bytes()))

@@ -48,6 +48,7 @@ def test_nothing_of_a_long_text_is_cut(pages: Pages, form: PaperForm, block: Pap
     assert [word for word in found if word in set(LONG)] == LONG
 
 
+@pytest.mark.slow
 def test_a_heading_never_stands_last_on_a_page(pages: Pages) -> None:
     for lines in range(30, 70):
         few = [Paragraph(f"line {n}") for n in range(lines)]

@@ -199,6 +199,7 @@ def test_a_page_holds_a_name_and_no_markup_of_it(case, tmp_path):
     assert seen_in
 
 
+@pytest.mark.slow
 def test_papers_and_lessons_hold_a_name_and_no_markup_of_it(tmp_path):
     """Markup of the library that sets paragraphs, of HTML, and what would end the packet of facts of a PDF (XMP, ISO 16684-1)."""
     name = '<b>x</b><img src="/etc/passwd"/><a href="http://x.test">y</a>&no;<?xpacket end="w"?>]]>'

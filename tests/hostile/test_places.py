@@ -228,6 +228,7 @@ STRANGE: dict[str, Mapping[str, str]] = {
 
 
 @swept("case", list(STRANGE), ["locale C"])
+@pytest.mark.slow
 def test_a_strange_environment_changes_no_byte(site, built, tmp_path, case):
     if case == "a clock in 1970" and not _FAKETIME:
         pytest.skip("no library that turns the clock back is installed")
@@ -284,6 +285,7 @@ def test_two_builds_into_one_folder_leave_the_whole_results_of_one(site, tmp_pat
 @linux
 @pytest.mark.usefixtures("plain_signals")
 @swept("after_s", [1.0, 2.0, 4.0, 6.0], [4.0])
+@pytest.mark.slow
 def test_ctrl_c_is_answered_soon_at_every_stage(site, tmp_path, after_s):
     """Within a second on a machine that is not busy; here there is room for one that is."""
     words = [*COMMAND, "build", str(site), "-o", str(tmp_path / "out"), "--prints", "pdf"]

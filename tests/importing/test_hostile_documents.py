@@ -31,6 +31,7 @@ def test_what_is_no_document_is_refused(name: str, content: bytes, tmp_path: Pat
         assert not (site / "openings.csv").exists()
 
 
+@pytest.mark.slow
 def test_a_cut_workbook_and_one_that_unpacks_to_too_much(tmp_path: Path, site: Path) -> None:
     path = schedule(tmp_path / "doors.xlsx")
     (tmp_path / "cut.xlsx").write_bytes(path.read_bytes()[:3000])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -104,6 +105,7 @@ _SAYS_NOTHING = {"101": {"width_m": "", "lock": "", "name": "", "remarks": ""}}
 )
 @settings(max_examples=150, deadline=None)
 @given(doors, doors, doors, edits)
+@pytest.mark.slow
 def test_no_cell_of_the_user_s_is_ever_lost(first: dict, second: dict, third: dict, todo: list[Edit]) -> None:
     table, last = _reread(_run(first, None, LastImport()))
     mine, out = _edit(table, todo)

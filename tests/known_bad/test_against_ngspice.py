@@ -17,6 +17,7 @@ if _NGSPICE is None and os.environ.get("RISERKIT_REQUIRE_NGSPICE") == "1":
 
 
 @pytest.mark.skipif(_NGSPICE is None, reason="ngspice is not installed")
+@pytest.mark.slow
 def test_three_hundred_cases_over_all_arrangements():
     of = list(circuits())
     assert {name for name, _ in of} == {a.name for a in SHIPPED_ARRANGEMENTS}

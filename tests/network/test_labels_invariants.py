@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -98,6 +99,7 @@ def check_steps(steps: list[dict[str, object]]) -> list[NetworkPlan]:
 
 @given(st.lists(tables(), min_size=2, max_size=4))
 @settings(max_examples=tried(60, 150), deadline=None)
+@pytest.mark.slow
 def test_issued_labels_hold_through_any_changes(steps: list[dict[str, object]]) -> None:
     check_steps(steps)
 

@@ -48,6 +48,7 @@ def _shown(tab: Any, asked: list[list[Any]]) -> list[str]:
 
 
 @pytest.mark.parametrize("mark", MARKS)
+@pytest.mark.slow
 def test_numbers_are_the_solvers_and_those_of_ngspice(
     tab: Any, page_folder: Path, circuits: dict[str, DoorCircuit], tmp_path: Path, mark: str
 ) -> None:
@@ -171,6 +172,7 @@ def test_a_lesson_as_a_learner_does_it(tab: Any, page_folder: Path) -> None:
     assert page.inner_text(".bench-complaint") == complaint
 
 
+@pytest.mark.slow
 def test_tables_are_small_and_shared_and_quick(tab: Any, page_folder: Path, circuits: dict[str, DoorCircuit]) -> None:
     files = {path.stem: path.stat().st_size for path in (page_folder / "bench").iterdir()}
     assert set(files) == {topology_name(circuit) for circuit in circuits.values()}

@@ -335,6 +335,7 @@ def test_without_scripts_everything_is_there_to_read(chromium: Any, page_folder:
 
 
 @pytest.mark.parametrize("size", ["few", pytest.param("all", marks=pytest.mark.sweep)])
+@pytest.mark.slow
 def test_every_door_of_the_larger_sample_opens(
     chromium: Any, request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: str
 ) -> None:

@@ -240,6 +240,7 @@ def test_power_stays_on_as_long_as_voltages_tell_nearly_as_much(tab: Any, page_f
     ("switches", "meter", "with_unit", "plain"),
     [([], "V DC", "300 mV", "0.300"), (["All power off"], "Ω", "0.0400k", "40.0"), (["All power off"], "Ω", "0.0000400 MΩ", "40.0")],
 )  # fmt: skip
+@pytest.mark.slow
 def test_units_count(tab: Any, page_folder: Path, switches: list[str], meter: str, with_unit: str, plain: str) -> None:
     left = []
     for typed in (with_unit, plain):

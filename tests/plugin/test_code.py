@@ -65,6 +65,7 @@ def test_a_plugin_that_is_left_out_does_not_count(package):
     assert code_digest(find_plugins()) == without
 
 
+@pytest.mark.slow
 def test_sheets_are_drawn_anew_when_a_plugin_s_code_changes(tmp_path, monkeypatch, not_inspected):
     """A swap of two conductors in a helper of a plugin shows in the table of conductors and on the door sheet alike."""
     write_starter(tmp_path / "site")

@@ -148,6 +148,7 @@ def test_a_sound_plugin_leaves_no_trace(installed: Callable[[str, str], Plugins]
     assert not left_out(findings)
 
 
+@pytest.mark.slow
 def test_a_broken_plugin_is_told_by_the_command(tmp_path: Path) -> None:
     install(tmp_path / "packages", "odd_one", "raise RuntimeError('no licence')")
     done = start(tmp_path / "packages", "check", SITE)
@@ -180,6 +181,7 @@ def test_two_readers_of_one_site_are_a_question(installed: Callable[[str, str], 
 FILES = "@hookimpl\ndef more_files(design, findings):\n    return {}"
 
 
+@pytest.mark.slow
 def test_files_of_a_plugin_stand_beside_the_schedules(tmp_path: Path) -> None:
     code = FILES.format('{"doors.txt": "\\n".join(d.mark for d in design.doors), "seal.bin": b"\\x00"}')
     install(tmp_path / "packages", "door_list", code)

@@ -88,6 +88,7 @@ def _squeezed(text: str) -> str:
     return "".join(text.split())
 
 
+@pytest.mark.slow
 def test_gdal_counts_as_many_on_each_layer_of_each_sheet(drawn: Drawn) -> None:
     pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": "FALSE", "DXF_ENCODING": "UTF-8"})
     try:

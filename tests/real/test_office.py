@@ -105,6 +105,7 @@ def built(request, office: Path, controlled: dict[str, dict[str, str]], tmp_path
     return build_site(site, folder / "out", BuildOptions(details=request.param)), folder / "out"
 
 
+@pytest.mark.slow
 def test_at_least_forty_openings_by_the_stated_rule(built, controlled):
     design = built[0].checked.design
     assert len(controlled) >= 40
@@ -185,6 +186,7 @@ def test_channel_length_findings_follow_from_the_lengths(built):
             assert verdicts[door.mark] is Verdict.FAIL, door.mark
 
 
+@pytest.mark.slow
 def test_every_mark_and_cable_label_is_on_the_drawings(built):
     design = built[0].checked.design
     texts = set()

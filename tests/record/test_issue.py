@@ -81,6 +81,7 @@ def _rows(path: Path) -> dict[str, dict[str, str]]:
         return {row["sheet"]: row for row in csv.DictReader(stream)}
 
 
+@pytest.mark.slow
 def test_only_changed_sheets_take_the_revision(story: Story) -> None:
     register = _rows(story.second / "register.csv")
     revised = {number for number, row in register.items() if row["revision"] == "B"}
@@ -152,6 +153,7 @@ def test_earlier_issues_can_be_compared_with(story: Story) -> None:
     assert difference == story.issued[1].difference
 
 
+@pytest.mark.slow
 def test_a_build_of_the_same_site_is_the_issued_set(story: Story, tmp_path: Path) -> None:
     build_site(story.site, tmp_path / "again", EACH)
     for path in sorted((story.second / "drawings").glob("*.dxf")):
@@ -189,6 +191,7 @@ def test_papers_for_the_crew_bear_the_revision_that_changed_their_door(story: St
     assert not (story.first / "field").exists()
 
 
+@pytest.mark.slow
 def test_papers_of_a_door_that_changed_after_the_issue_say_so(story: Story, tmp_path: Path) -> None:
     site, out = tmp_path / "site", tmp_path / "papers"
     shutil.copytree(story.site, site)
@@ -214,6 +217,7 @@ def test_the_transmittal_and_the_register_are_papers_too(story: Story) -> None:
     assert "T-501-2 Door 2 Kiln room A 2026-03-14 unchanged" in transmittal
 
 
+@pytest.mark.slow
 def test_a_sheet_drawn_ahead_is_the_one_that_would_be_drawn(
     story: Story, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -9,6 +9,7 @@ import datetime
 from collections.abc import Mapping
 from typing import Any
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -89,6 +90,7 @@ def _subjects(made: Design, said: tuple[SheetSaid, ...]) -> Mapping[tuple[str, s
 
 @given(st.lists(sites(), min_size=2, max_size=3))
 @settings(max_examples=5, deadline=None)
+@pytest.mark.slow
 def test_a_number_never_changes_its_subject(series: list[dict[str, Any]]) -> None:
     issues: list[Issue] = []
     stood: dict[tuple[str, str], str] = {}

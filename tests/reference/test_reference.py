@@ -63,6 +63,7 @@ def reference() -> ReferenceSet:
     return reference_set(NAMES, Plugins(manager))
 
 
+@pytest.mark.slow
 def test_every_arrangement_is_tried_with_every_variant(reference: ReferenceSet) -> None:
     assert [a.name for a in reference.arrangements] == list(NAMES)
     for arrangement in reference.arrangements:
@@ -136,6 +137,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return out
 
 
+@pytest.mark.slow
 def test_the_set_has_a_sheet_and_a_page_for_each_suitable_variant(written: Path) -> None:
     with (written / "variants.csv").open(encoding="utf-8", newline="") as file:
         rows = list(csv.DictReader(file))

@@ -25,6 +25,7 @@ def named(quantities: dict[MaterialLine, float], text: str) -> float:
     return found
 
 
+@pytest.mark.slow
 def test_parts_of_a_plain_door(checked: Checked) -> None:
     found = door_materials(checked.design, checked.design.door["101"])
     parts = {line.item: quantity for line, quantity in found.items() if line.kind == "part"}

@@ -26,6 +26,7 @@ def words(checked: Checked, mark: str) -> list[str]:
     return [str(row["what"]) for row in _rows(checked, mark) if row["no"] is None]
 
 
+@pytest.mark.slow
 def test_a_sheet_has_every_reading_of_the_circuit_and_room_to_write(checked: Checked) -> None:
     info = checked.design.site.info
     circuit = checked.design.door["102"].wiring.circuit
@@ -43,6 +44,7 @@ def test_a_sheet_has_every_reading_of_the_circuit_and_room_to_write(checked: Che
             assert reading.high - 1e-6 <= row["at_most"] < reading.high + 0.1
 
 
+@pytest.mark.slow
 def test_bands_are_rounded_outward_and_hold_the_expected_value(checked: Checked) -> None:
     for mark in ("101", "102", "103", "105", "106"):
         for row in readings(checked, mark):

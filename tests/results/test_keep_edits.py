@@ -121,6 +121,7 @@ def test_without_the_option_edits_are_refused_and_the_way_out_is_named(site, out
 
 
 @uninspected_builds
+@pytest.mark.slow
 def test_edits_stay_and_the_rest_follows_the_site(site, out):
     _hand(out / DOOR)
     _rename_door(site)
@@ -141,6 +142,7 @@ def _glaze(path: Path) -> list[str]:
     return [a.dxf.text for e in doc.layouts.get(path.stem) if e.dxftype() == "INSERT" for a in e.attribs]
 
 
+@pytest.mark.slow
 def test_edits_stay_at_every_further_build_and_the_bytes_too(site, out):
     _hand(out / DOOR)
     build(site, out, "--keep-edits", "--prints", "none")
@@ -191,6 +193,7 @@ def _approvers(path: Path) -> list[str]:
 
 @uninspected_builds
 @pytest.mark.parametrize("by_hand", [True, pytest.param(False, marks=pytest.mark.sweep)])
+@pytest.mark.slow
 def test_a_sheet_that_is_gone_is_void_on_itself_in_the_index_and_in_print(site, out, by_hand):
     """Untouched, or with hand work on it, of which nothing is lost; the next build changes nothing; deleted, it is gone."""
     hand = {"Checked on site", "Wiring as built"} if by_hand else set()
@@ -235,6 +238,7 @@ def _index(out: Path) -> dict[str, str]:
     return {sheet: " ".join(texts[1:]) for sheet, texts in found.items()}
 
 
+@pytest.mark.slow
 def test_a_plain_build_says_which_sheets_are_no_longer_in_the_set(site, out):
     _remove_door(site)
     told = build(site, out)
@@ -250,6 +254,7 @@ def test_a_drafter_s_copy_of_a_sheet_is_not_void(site, out):
     assert (out / "drawings" / "before.dxf").read_bytes() == before
 
 
+@pytest.mark.slow
 def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_path):
     before = _inodes(out)
     _rename_door(site)
@@ -263,6 +268,7 @@ def test_a_changed_door_draws_its_own_sheet_and_leaves_the_other(site, out, tmp_
 
 
 @uninspected_builds
+@pytest.mark.slow
 def test_a_door_more_leaves_the_sheets_of_the_others(site, out, tmp_path):
     before = _inodes(out)
     path = site / "openings.csv"
@@ -286,6 +292,7 @@ def test_nothing_changed_draws_nothing(site, out):
 
 
 @uninspected_builds
+@pytest.mark.slow
 def test_another_block_or_version_is_drawn(site, out, tmp_path):
     blocks = tmp_path / "blocks"
     blocks.mkdir()
@@ -303,6 +310,7 @@ def test_another_block_or_version_is_drawn(site, out, tmp_path):
 
 
 @uninspected_builds
+@pytest.mark.slow
 def test_pictures_and_prints_stand_with_their_sheets(site, tmp_path):
     out, fresh = tmp_path / "out", tmp_path / "full"
     _remove_door(site)
@@ -330,6 +338,7 @@ def test_a_change_made_meanwhile_is_not_lost(tmp_path):
 
 
 @uninspected_builds
+@pytest.mark.slow
 def test_a_kill_while_keeping_edits_leaves_the_old_results(site, out):
     _hand(out / DOOR)
     _rename_door(site)

@@ -357,6 +357,7 @@ def _said(site: Any, kept: KeptWork) -> tuple[object, ...]:
 
 
 @pytest.mark.parametrize("change", CHANGES)
+@pytest.mark.slow
 def test_whatever_changes_what_is_kept_gives_what_is_worked_out_anew(unsuitable, before, change):
     """An edit never goes stale: of a changed site everything is as if nothing had been kept, and is kept alike."""
     changed = CHANGES[change](unsuitable)
@@ -378,6 +379,7 @@ def test_doors_solved_side_by_side_come_out_as_each_alone(unsuitable):
         assert repr(alone) == repr(door.wiring)
 
 
+@pytest.mark.slow
 def test_a_build_into_earlier_results_gives_the_bytes_of_a_full_one(site, solved, tmp_path, patched):
     """With one lock changed: what is still the same is not solved again, and every file is as a build from nothing has it."""
 

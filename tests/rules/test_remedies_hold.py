@@ -36,6 +36,7 @@ def number(pattern, text):
     return float(match[1])
 
 
+@pytest.mark.slow
 def test_longest_lock_cable_holds_when_the_circuit_is_solved_anew(site):
     forced = tuple(o.model_copy(update={"arrangement": "direct-with-peripherals"}) for o in site.openings)
     site = site.model_copy(update={"openings": forced})

@@ -5,6 +5,8 @@ from __future__ import annotations
 import random
 from typing import Any
 
+import pytest
+
 from riserkit.troubleshooting.diagnose import Conclusion, all_suspects
 from riserkit.troubleshooting.predict import Predictions
 from tests.sweep import swept
@@ -17,6 +19,7 @@ _CASES = [(variant, faults * most) for most in (1, 4) for variant, faults in _SO
 
 
 @swept("case", _CASES, list(_SOME.items()))
+@pytest.mark.slow
 def test_the_true_fault_is_found_and_never_ruled_out(doors: Any, case: tuple[str, int]) -> None:
     variant, faults = case
     name, differs = VARIANTS[variant]

@@ -158,6 +158,7 @@ def test_a_sight_that_the_door_cannot_show_is_refused(strike: DoorCircuit, doors
         read_sight(bare, "REX no effect")
 
 
+@pytest.mark.slow
 def test_what_to_look_at_comes_before_the_meter_and_is_asked_once(strike: DoorCircuit) -> None:
     observed = [*read_sight(strike, "lock locked in motion")]
     asked = []

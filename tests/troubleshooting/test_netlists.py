@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
+import pytest
 
 from riserkit.circuits.miswirings import MiswiringKind
 from riserkit.troubleshooting.asks import every_ask
@@ -27,6 +28,7 @@ def _of_wrong_kind(suspects: tuple[Suspect, ...]) -> list[Suspect]:
     ]
 
 
+@pytest.mark.slow
 def test_contacts_of_the_wrong_kind_are_solved_with_all_others_and_read_the_same(doors: Any) -> None:
     variant, differs = VARIANTS["outside supply, two leaves"]
     circuit = doors.circuit(variant, {**doors.served[variant], **differs})

@@ -161,6 +161,7 @@ def test_the_sites_supply_is_named_and_comes_before_a_new_one(doors: Any) -> Non
     assert added.cost - there.cost == pytest.approx(6.0)
 
 
+@pytest.mark.slow
 def test_doors_side_by_side_are_judged_as_each_alone(doors: Any) -> None:
     """Sixty doors of four kinds with cables of all lengths, in one batch and one by one."""
     kinds = (doors.strike, doors.magnet, {**doors.strike, "lock": "strike-24-secure"}, doors.served["dry-trigger"])

@@ -140,6 +140,7 @@ def test_the_sheet_measures_both_contacts_at_rest_and_energised(doors: Any) -> N
 @pytest.mark.parametrize(
     "variant", [name for name, (arrangement, _) in VARIANTS.items() if arrangement == "controller-contact"]
 )
+@pytest.mark.slow
 def test_of_all_miswirings_of_the_contact_s_door_nearly_all_are_shown(doors: Any, variant: str) -> None:
     """Every single miswiring, not a sample: at least 98 of 100 that change what the door does are seen."""
     arrangement, differs = VARIANTS[variant]

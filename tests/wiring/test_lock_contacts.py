@@ -110,6 +110,7 @@ def test_standing_requests_are_cleared_by_their_confirmation(site_of):
 
 
 @pytest.mark.parametrize("door", [KEEPER, BOND, {**BOND, "contact": ""}])
+@pytest.mark.slow
 def test_the_test_sheet_asks_for_it_and_shows_it_bypassed(site_of, door):
     made = site_of(door)
     circuit = made.doors[0].wiring.circuit

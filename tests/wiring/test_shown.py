@@ -102,6 +102,7 @@ def test_what_changes_nothing_is_not_functional(doors: Any) -> None:
     assert (judged.changes, judged.shown_by) == ((), "")
 
 
+@pytest.mark.slow
 def test_the_healthy_door_shows_nothing(doors: Any) -> None:
     """Every variant measured as it is meant: no reading lies outside its own band."""
     for name, circuit in variant_circuits(doors):
@@ -110,6 +111,7 @@ def test_the_healthy_door_shows_nothing(doors: Any) -> None:
         assert (sheet.shown_by(healthy), sheet.changes(healthy)) == ("", ()), name
 
 
+@pytest.mark.slow
 def test_of_a_sample_of_all_miswirings_nearly_all_are_shown(doors: Any) -> None:
     """Six of every variant, drawn by a fixed seed; the whole is tests/benchmarks/bench_miswirings.py."""
     rng, functional, hidden = random.Random(11), 0, []

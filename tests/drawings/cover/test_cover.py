@@ -50,6 +50,7 @@ def _words(levels: int) -> list[str]:
     return [e.plain_text().replace("\n", " ") for doc in _docs(levels) for e in _entities(doc)]
 
 
+@pytest.mark.slow
 def test_sheets_stand_in_the_order_of_their_numbers() -> None:
     jobs = _set(0)[2]
     kinds = [job.kind for job in jobs]
@@ -63,6 +64,7 @@ def test_every_sheet_stands_in_the_index_once() -> None:
         assert words.count(job.sheet_id) == 1, job.sheet_id
 
 
+@pytest.mark.slow
 def test_many_door_details_are_listed_by_level_with_their_count() -> None:
     doors = [job for job in _set(3)[2] if job.kind == "door"]
     told = re.findall(r"Door details, [^,]+, (\d+) sheets", " ".join(_words(3)))
@@ -158,6 +160,7 @@ def test_sheets_of_one_schedule_are_listed_together_where_there_are_many() -> No
 
 
 @swept("sheets", [400, 1500], push=[400])
+@pytest.mark.slow
 def test_an_index_of_any_length_is_drawn_to_its_end(sheets: int) -> None:
     """Thousands of sheets of a large campus take dozens of sheets of index, which are on it themselves; here on small paper."""
     made, findings, _ = _set(0)

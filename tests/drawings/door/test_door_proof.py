@@ -171,6 +171,7 @@ def test_only_a_door_that_fails_has_a_counterexample_sheet(details: Details) -> 
 @pytest.mark.parametrize(
     "word", ["OPEN HERE", "NO ROOM FOR A WORD AS LONG AS THIS, NOWHERE IN ALL OF THE DIAGRAM " * 5]
 )
+@pytest.mark.slow
 def test_marks_of_every_conductor_at_once_stand_apart(word: str) -> None:
     netlist = _made().door["104"].wiring.netlist
     assert netlist is not None

@@ -106,6 +106,7 @@ def test_a_usual_door_has_one_sheet() -> None:
     assert sheet.draw().to_bytes() == draw_door_detail(found, found.door["101"], ()).to_bytes()
 
 
+@pytest.mark.slow
 def test_what_is_called_surely_fitting_fits_one_sheet() -> None:
     """The largest detail that is not laid out before it is drawn."""
     found = archive("101", sheet_series="ANSI")
@@ -120,6 +121,7 @@ def test_what_is_called_surely_fitting_fits_one_sheet() -> None:
     assert len(composed) == 1
 
 
+@pytest.mark.slow
 def test_many_readings_go_on_a_sheet_of_their_own_with_all_that_a_sheet_says(tmp_path: Path) -> None:
     """Rather than on a sheet of the next size that stands half empty."""
     found = archive("101", "102", approved_by="M. Ferreira")
@@ -170,6 +172,7 @@ def large(tmp_path_factory: pytest.TempPathFactory) -> tuple[DoorDesign, tuple[S
     return door, sheets, drawn(sheets, tmp_path_factory.mktemp("large"))
 
 
+@pytest.mark.slow
 def test_a_larger_detail_goes_on(large: tuple[DoorDesign, tuple[Sheet, ...], list[Path]]) -> None:
     _, sheets, _ = large
     assert len(sheets) > 1
@@ -192,6 +195,7 @@ def test_every_conductor_and_every_finding_is_on_some_sheet(large: Any) -> None:
         assert f"rule-{n}" in whole
 
 
+@pytest.mark.slow
 def test_each_of_them_is_legible_and_says_which_it_is(large: Any) -> None:
     _, sheets, paths = large
     assert not [v.message for i in inspect_drawings(paths) for v in i.violations]
@@ -241,6 +245,7 @@ def test_wiring_that_cannot_be_cut_is_told() -> None:
         wiring_parts(crowd(1), lambda _: False)
 
 
+@pytest.mark.slow
 def test_a_typical_larger_than_a_sheet_goes_on_too(tmp_path: Path) -> None:
     found = archive("101", "102")
     netlist = crowd(16)

@@ -99,6 +99,7 @@ def test_attributes_written_in_one_go_give_the_librarys_own_bytes(make_sheet: Ma
 
 
 @swept("seeds", [(0, 4), range(6)], push=[(0, 4)])
+@pytest.mark.slow
 def test_same_bytes_in_another_run(seeds: Iterable[int]) -> None:
     """Whatever the seed of Python's hashes; ezdxf orders parts of a file by sets, and with seed 4 otherwise than with 0."""
     code = (

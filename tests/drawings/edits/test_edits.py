@@ -310,6 +310,7 @@ def _act(doc: Any, step: str, number: int) -> None:
 
 @settings(max_examples=tried(5, 40), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(STEPS, DOORS, st.sampled_from(["Vault door", "Strongroom door"]))
+@pytest.mark.slow
 def test_no_edit_is_lost_in_silence_and_no_stale_words_are_left(tmp_path, steps, doors, note):
     """What a drafter drew or copied stands as it stood; each edit is kept, merged, moved along, or a told conflict."""
 

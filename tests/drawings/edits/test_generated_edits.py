@@ -57,6 +57,7 @@ def _edit(path: Path, chance: Random) -> None:
 
 @swept("number", SITES, (0,))
 @pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.slow
 def test_a_rebuild_of_the_same_design_gives_the_edited_sheet_back(tmp_path: Path, number: int, kind: str) -> None:
     """New handles, no class table, other line ends and case, as `renumbered` leaves a file."""
     job = _sheets(number)[KINDS.index(kind)]

@@ -64,6 +64,7 @@ def arial_widths(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
         known.cache_clear()
 
 
+@pytest.mark.slow
 def test_no_text_runs_into_anything_in_a_font_of_arial_s_widths(sheets: tuple[Path, ...], arial_widths: None) -> None:
     assert text.text_width_mm("REQ", 1.0) == pytest.approx((0.722 + 0.667 + 0.778) / CAP_HEIGHT)
     told = [(v.sheet, v.zone, v.message) for path in sheets for v in inspect_sheet(path).violations]
@@ -76,6 +77,7 @@ def test_all_letters_are_three_thirty_seconds_of_an_inch_high(letters: tuple[Let
     assert small == []
 
 
+@pytest.mark.slow
 def test_nothing_is_illegible_in_feet_and_inches(sheets: tuple[Path, ...]) -> None:
     assert [v.message for path in sheets for v in inspect_sheet(path).violations] == []
 

@@ -128,6 +128,7 @@ def _ground(insert: Any) -> Any:
     return shapely.box(x - 4 * 50, y - 2.5 * 50, x + 4 * 50, y + 2.5 * 50)
 
 
+@pytest.mark.slow
 def test_a_plan_without_room_leaves_the_devices_out_and_names_the_sheet_that_has_them() -> None:
     """At 1:500 forty doors 2 m apart stand 4 mm apart on paper, half the width of a symbol."""
     site = _site()
@@ -228,6 +229,7 @@ def test_labels_mask_walls_that_stay_whole_in_the_file() -> None:
     assert [v for v in inspect_document(doc).violations if v.check == "text-on-foreign-line"], "masks alone hide them"
 
 
+@pytest.mark.slow
 def test_drawn_again_over_edits_an_opening_is_still_one_group(tmp_path: Path) -> None:
     site = _site()
     door = site.openings[0]

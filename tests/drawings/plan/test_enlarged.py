@@ -49,6 +49,7 @@ def _said(path: Path) -> tuple[str, set[str]]:
     return words, {i.removeprefix("opening:").partition("/")[0] for i in ids if "/device/" in i}
 
 
+@pytest.mark.slow
 def test_each_opening_s_devices_are_on_a_plan_or_on_the_one_that_it_points_to(drawn: dict[str, Path]) -> None:
     """Read from the written files: of the sheet named in the note, not of what was planned."""
     said = {sheet_id: _said(path) for sheet_id, path in drawn.items()}

@@ -213,6 +213,7 @@ def test_sheets_of_one_level_name_each_other_at_their_match_lines() -> None:
     assert all(named.values())
 
 
+@pytest.mark.slow
 def test_cables_in_a_pathway_are_counted_as_the_routes_have_it() -> None:
     made, _ = _planned("seed archive")
     data: dict[str, int] = {}
@@ -250,6 +251,7 @@ def test_a_scale_asked_for_is_kept_and_written_in_inches_to_the_foot() -> None:
     assert plans.pages.scale == DrawingScale(300, "1:300")
 
 
+@pytest.mark.slow
 def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence() -> None:
     """Hundreds of openings at one point asked for at a scale that cannot hold them."""
     site = _in_rows(generated(1, 1, 150), 15, 1.0)
@@ -288,6 +290,7 @@ def _forty_in_a_row() -> Any:
 
 
 @swept("case", {"close together": _close_together, "forty in a row": _forty_in_a_row}, push=("close together",))
+@pytest.mark.slow
 def test_a_level_whose_marks_have_no_room_is_drawn_larger_on_more_sheets(case: str) -> None:
     """Marks of 24 letters: at 1:50 some would have no room."""
     site = {"close together": _close_together, "forty in a row": _forty_in_a_row}[case]()

@@ -122,6 +122,7 @@ def test_all_text_is_found_in_the_print(
         assert "".join(with_code_points(shown_text(name)).split()) in squeezed
 
 
+@pytest.mark.slow
 def test_text_in_another_font_is_still_found(saved: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Drawn as outlines, with the same text invisible (render mode 3) over each."""
     monkeypatch.setattr(plot_pdf, "FONT_FILE", "another.ttf")

@@ -110,6 +110,7 @@ def _words(entities: list[Any]) -> list[str]:
 
 
 @every_case
+@pytest.mark.slow
 def test_every_opening_stands_once_by_its_label(case: str) -> None:
     """As a symbol of its own, or as a row of its bundle's table."""
     made = _planned(case)[0]

@@ -32,6 +32,7 @@ SHORT = Table("Schedule of supplies", columns_of(("Supply", "Part")), (("PS-1", 
 EMPTY = Table("Schedule of backbone cables", columns_of(("Cable",)), (), name="backbone_cables")
 
 
+@pytest.mark.slow
 def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
     schedules = plan_schedules(SITE, (LONG, EMPTY, SHORT))
     assert len(schedules.sheet_ids) > 1
@@ -135,6 +136,7 @@ def test_an_issued_number_keeps_its_schedule() -> None:
     assert list(now.values()) == sorted(now.values(), key=natural_order)
 
 
+@pytest.mark.slow
 def test_a_row_more_changes_few_of_the_sheets_that_follow() -> None:
     """Rows stay on their sheets where one opening gets another conductor, and its sheets are nearly as full."""
     rows = [(f"{n // 3}", f"cable {n % 3}", *("x" * (n * k % 40) for k in (3, 5, 7, 11))) for n in range(2400)]

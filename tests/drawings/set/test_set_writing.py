@@ -71,6 +71,7 @@ def test_only_what_is_asked_for_is_planned() -> None:
         plan_set(made, findings, replace(DIAGRAMS, doors=("101", "999")))
 
 
+@pytest.mark.slow
 def test_what_keeps_its_digest_keeps_its_bytes() -> None:
     """Plans, riser, cover and schedules are taken over by what they show: none that would be drawn otherwise may be."""
     made, findings = _archive()
@@ -101,6 +102,7 @@ def test_what_keeps_its_digest_keeps_its_bytes() -> None:
     assert stayed >= len(variants) and changed >= len(variants)
 
 
+@pytest.mark.slow
 def test_a_sheet_inspected_as_drawn_says_what_its_file_says(tmp_path: Path) -> None:
     """A plan with views of another scale, a door with dimensions, and the riser; a drafter's file is read back anyway."""
     made, findings = _archive()
@@ -133,6 +135,7 @@ def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> Non
 
 
 @pytest.mark.skipif(not may_fork(), reason="this process may not fork: another thread runs, or it is no Linux")
+@pytest.mark.slow
 def test_two_processes_write_the_same_bytes_as_one(tmp_path: Path) -> None:
     made, findings = _archive()
     marks = tuple(door.mark for door in made.doors[:2])
@@ -158,6 +161,7 @@ def test_progress_is_told_of_every_sheet(tmp_path: Path) -> None:
     assert told == [("drawings", n, 3) for n in range(4)]
 
 
+@pytest.mark.slow
 def test_pictures_and_the_print_of_the_set(tmp_path: Path) -> None:
     """One PDF with a page and a bookmark for each sheet, and every mark in its text."""
     made, findings = _archive()

@@ -99,6 +99,7 @@ def test_one_door_s_sheet_that_fails_is_on_hold_and_the_others_are_drawn(tmp_pat
     assert not {"T-501-101", "T-001"} & drawn_from, "neither is taken over by the next build"
 
 
+@pytest.mark.slow
 def test_a_build_with_such_a_sheet_says_so_and_the_next_one_draws_it(site, monkeypatch):
     monkeypatch.setattr(plan, "plan_door_sheets", _fails(ERRORS["a fault of ours"], "drawn"))
     done = _build(site)

@@ -172,6 +172,7 @@ def test_lengths_and_labels_keep_openings_together() -> None:
     assert structure(first) == structure(second)
 
 
+@pytest.mark.slow
 def test_what_may_not_be_built_stands_apart_under_a_banner(tmp_path: Path) -> None:
     made, findings = _archive()
     for typical in typicals(made):
@@ -255,6 +256,7 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_pa
         assert not audit.fixes
 
 
+@pytest.mark.slow
 def test_rows_tell_mark_label_and_lengths_of_every_opening() -> None:
     made = _designed(SOME)
     units = made.site.info.unit_system
