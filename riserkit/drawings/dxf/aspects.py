@@ -144,7 +144,7 @@ def _lwpolyline(e: Any, own: Own) -> _Parts:
         vertices = [(*_xy(v.dxf.location), float(v.dxf.get("bulge", 0))) for v in e.vertices]
         closed, width = bool(e.is_closed), float(own.get("default_start_width", 0))
     else:
-        vertices = [(float(x), float(y), float(bulge)) for x, y, _, _, bulge in e.lwpoints]
+        vertices = [(x, y, bulge) for x, y, _, _, bulge in e.lwpoints.values.tolist()]
         closed, width = bool(e.closed), float(own.get("const_width", 0))
     if not vertices:
         return _Parts((0.0, 0.0), ())

@@ -13,15 +13,18 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import Any, Final
 
 from ezdxf import bbox
 from ezdxf.document import Drawing
 from ezdxf.entities.attrib import AttDef
+from ezdxf.entities.copy import CopySettings, CopyStrategy
+from ezdxf.entities.dxfentity import DXFEntity
+from ezdxf.layouts.blocklayout import BlockLayout
 from ezdxf.xref import Loader
 
 from riserkit.drawings.dxf.boxes import Rect, around_rects
-from riserkit.drawings.dxf.document import set_up_styles
+from riserkit.drawings.dxf.document import new_document, set_up_styles
 from riserkit.drawings.dxf.errors import UNREADABLE, BlockError, why_unreadable
 from riserkit.drawings.dxf.layers import set_up_layers
 from riserkit.drawings.dxf.lettering import entity_box
@@ -88,6 +91,7 @@ def read_blocks(folders: Sequence[Path] = ()) -> None:
 
 def forget_blocks() -> None:
     """Let go of blocks that were read: thirty documents, which printing has no need of."""
+    _content.cache_clear()
     _read_block.cache_clear()
 
 
@@ -147,15 +151,98 @@ def load_block(doc: Drawing, name: str, folders: Sequence[Path] = ()) -> Block:
 
 
 def _define(doc: Drawing, block: Block) -> None:
-    loader, layout = Loader(block.doc, doc), doc.blocks.new(block.name)
-    loader.load_modelspace(layout)
-    loader.execute()
+    layout, content = doc.blocks.new(block.name), _content(block)
+    if content is not None and content.is_for(doc):
+        content.put_into(layout)
+    else:
+        _load(block, layout)
     # a document of another origin gets what is ours; layers that the block uses without defining them are defined
     set_up_layers(doc)
     set_up_styles(doc)
     for layer in sorted({entity.dxf.layer for entity in layout}):
         if layer not in doc.layers:
             doc.layers.add(layer)
+
+
+def _load(block: Block, layout: BlockLayout) -> None:
+    loader = Loader(block.doc, layout.doc)
+    loader.load_modelspace(layout)
+    loader.execute()
+
+
+@dataclass(frozen=True)
+class _Content:
+    """What is in a block that has nothing but lines and letters, as the library brings it into a document of ours.
+
+    To bring in one block more the library looks through all that is drawn already, twice.
+
+    Args:
+        entities: of no document.
+        layers, linetypes, styles: names of those that they use.
+        unused: handles that the library takes for copies of these, which it drops where a document has them.
+    """
+
+    entities: tuple[DXFEntity, ...]
+    layers: frozenset[str]
+    linetypes: frozenset[str]
+    styles: frozenset[str]
+    unused: int
+
+    def is_for(self, doc: Drawing) -> bool:
+        """Whether a document has the layers, line types and text styles."""
+        return (
+            all(name in doc.layers for name in self.layers)
+            and all(name in doc.linetypes for name in self.linetypes)
+            and all(name in doc.styles for name in self.styles)
+        )
+
+    def put_into(self, layout: BlockLayout) -> None:
+        """Put a copy of each into a block, with the handles that the library would give them."""
+        doc: Any = layout.doc
+        for _ in range(self.unused):
+            doc.entitydb.next_handle()
+        for entity in self.entities:
+            copy: Any = entity.copy(_AS_IT_IS)
+            copy.doc = doc
+            layout.add_entity(copy)
+
+
+_AS_IT_IS: Final = CopyStrategy(CopySettings(set_source_of_copy=False))
+_PLAIN: Final = frozenset({"LINE", "LWPOLYLINE", "CIRCLE", "ARC", "TEXT", "ATTDEF", "HATCH"})
+"""Kinds of entities that refer to nothing but layers, line types and text styles."""
+
+
+@lru_cache(maxsize=256)
+def _content(block: Block) -> _Content | None:
+    """The content of a block where it is of that kind."""
+    if not all(map(_is_plain, block.doc.modelspace())) or any(name in block.doc.rootdict for name in _SETTINGS):
+        return None
+    doc = new_document()
+    layout = doc.blocks.new(block.name)
+    before = int(doc.entitydb.next_handle(), 16)
+    _load(block, layout)
+    handles = [int(entity.dxf.handle, 16) for entity in layout]
+    if not handles:
+        return None
+    entities = tuple(entity.copy(_AS_IT_IS) for entity in layout)
+    return _Content(
+        entities, _named(entities, "layer", "0"), _named(entities, "linetype", "BYLAYER"),
+        _named(entities, "style", "Standard"), handles[0] - before - 1,
+    )  # fmt: skip
+
+
+def _named(entities: Iterable[DXFEntity], attribute: str, usual: str) -> frozenset[str]:
+    """Names that entities have for an attribute; the usual one where they have none."""
+    return frozenset(str(e.dxf.get(attribute, usual)) for e in entities if e.dxf.is_supported(attribute))
+
+
+_SETTINGS: Final = ("ACAD_IMAGE_VARS", "ACAD_WIPEOUT_VARS")
+"""Of a whole document, which the library brings along."""
+
+
+def _is_plain(entity: Any) -> bool:
+    beside = (entity.xdata, entity.appdata, entity.reactors, entity.extension_dict, entity.proxy_graphic)
+    return entity.dxftype() in _PLAIN and not any(each is not None for each in beside)
 
 
 @lru_cache(maxsize=256)

@@ -7,7 +7,6 @@ import os
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 from typing import Any, BinaryIO, Final
 
@@ -16,17 +15,14 @@ from ezdxf._options import options
 from ezdxf.document import Drawing
 from ezdxf.entities import factory
 from ezdxf.entities.attrib import Attrib
-from ezdxf.entities.dxfentity import DXFEntity
-from ezdxf.entities.dxfns import DXFNamespace
 from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
-from ezdxf.lldxf.attributes import DXFAttr, DXFAttributes, XType
-from ezdxf.lldxf.tagwriter import AbstractTagWriter
-from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TAG_STRING_FORMAT, TYPE_TABLE
+from ezdxf.lldxf.const import LWPOLYLINE_CLOSED
 
 from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.layers import set_up_layers
+from riserkit.drawings.dxf.tags import plain_tags
 from riserkit.drawings.dxf.text import FALLBACK_FILE, FONT_FILE, font_path, needs_fallback, shown_text
 from riserkit.quantities.printed import UnitSystem
 
@@ -34,7 +30,6 @@ TEXT_STYLE: Final = "RK"
 FALLBACK_STYLE: Final = "RK-OTHER-SCRIPTS"
 DIMENSION_STYLE: Final = "RK"
 _INCH_MM: Final = 25.4
-_TAG_HEAD: Final = TAG_STRING_FORMAT.removesuffix("%s\n")
 DXF_VERSIONS: Final = ("R2010", "R2013", "R2018")
 
 
@@ -218,10 +213,29 @@ def add_polyline(
     space: BaseLayout, vertices: Iterable[tuple[float, float, float]], closed: bool, attribs: Mapping[str, Any]
 ) -> Any:
     """A polyline as `add_entity` has it, through vertices given by x, y and bulge."""
-    entity = add_entity(space, "LWPOLYLINE", attribs)
-    entity.set_points(vertices, format="xyb")
-    entity.closed = closed
+    entity = add_entity(space, "LWPOLYLINE", {**attribs, "flags": LWPOLYLINE_CLOSED if closed else 0})
+    entity.lwpoints.set([(x, y, 0.0, 0.0, bulge) for x, y, bulge in vertices])
     return entity
+
+
+def add_object(doc: Drawing, kind: str, attribs: Mapping[str, Any], owner: str) -> Any:
+    """An object, which is drawn nowhere, as `add_entity` has an entity; its owner watches over it.
+
+    Args:
+        doc: takes it.
+        kind: its type, one without parts of its own.
+        attribs: valid, and of the types that the library keeps.
+        owner: handle of its owner.
+    """
+    make: Any = factory.cls(kind)
+    made = make()
+    made.doc = doc
+    handle = doc.entitydb.next_handle()
+    vars(made.dxf).update(attribs, handle=handle, owner=owner)
+    doc.entitydb[handle] = made
+    doc.objects.add_object(made)
+    made.set_reactors([owner])
+    return made
 
 
 def take_apart(doc: Drawing) -> None:
@@ -232,102 +246,6 @@ def take_apart(doc: Drawing) -> None:
     """
     for entity in list(doc.entitydb.values()):
         vars(entity).clear()
-
-
-@contextmanager
-def plain_tags() -> Iterator[None]:
-    """Have ezdxf write the attributes of an entity in one go, and pass over those that it does not set and need not.
-
-    Three in four are such, and the others became a tag each, and for a point four, only to be written: half of the time to
-    write a file. Type, handle and owner are written in one go too. The bytes are the same.
-    """
-    before, whole_head = DXFNamespace.export_dxf_attribs, DXFEntity.export_base_class
-
-    def export_head(self: DXFEntity, tagwriter: AbstractTagWriter) -> None:
-        if self.appdata or self.reactors or self.extension_dict is not None or self.DXFTYPE == "DIMSTYLE":
-            whole_head(self, tagwriter)
-            return
-        own = vars(self.dxf)
-        owner = own.get("owner")
-        tagwriter.write_str(f"  0\n{self.DXFTYPE}\n  5\n{own['handle']}\n330\n{'0' if owner is None else owner}\n")
-
-    def export(self: DXFNamespace, tagwriter: AbstractTagWriter, attribs: str | Iterable[str]) -> None:
-        own, names = self.__dict__, (attribs,) if isinstance(attribs, str) else tuple(attribs)
-        lines: list[str] = []
-        for name, how in _tags_of(self.dxfattribs, names, tagwriter.dxfversion):
-            value = own.get(name)
-            if how is None or (how.is_needed if value is None else how.is_for_the_library(value)):
-                tagwriter.write_str("".join(lines))
-                lines.clear()
-                before(self, tagwriter, name)
-            elif value is not None and how.is_said and not (how.has_default and how.default == value):
-                how.add(lines, value)
-        tagwriter.write_str("".join(lines))
-
-    DXFNamespace.export_dxf_attribs = export  # type: ignore[method-assign]
-    DXFEntity.export_base_class = export_head  # type: ignore[method-assign]
-    try:
-        yield
-    finally:
-        DXFNamespace.export_dxf_attribs = before  # type: ignore[method-assign]
-        DXFEntity.export_base_class = whole_head  # type: ignore[method-assign]
-
-
-@dataclass(frozen=True, slots=True)
-class _TagOf:
-    """How an attribute is written.
-
-    Args:
-        heads: its group code, or one for each coordinate of a point, as they stand in the file.
-        cast: makes its value one of the type that the code has.
-        is_point: it has coordinates.
-        is_binary: the library writes it in a way of its own.
-        is_needed: where it is not set the library may write it all the same.
-        is_said: the version of the file has it.
-        has_default: where it is as its default, it goes without saying.
-        default: what goes without saying.
-    """
-
-    heads: tuple[str, ...]
-    cast: Callable[[Any], Any]
-    is_point: bool
-    is_binary: bool
-    is_needed: bool
-    is_said: bool
-    has_default: bool
-    default: Any
-
-    def is_for_the_library(self, value: Any) -> bool:
-        """It is one that the library writes or refuses in a way of its own."""
-        return self.is_binary or (type(value) is str and ("\n" in value or "\r" in value))
-
-    def add(self, lines: list[str], value: Any) -> None:
-        """Write it: one tag, or one for each coordinate."""
-        if self.is_point:
-            lines += [f"{head}{float(each)}\n" for head, each in zip(self.heads, value, strict=False)]
-        else:
-            lines.append(f"{self.heads[0]}{self.cast(value)}\n")
-
-
-@lru_cache(maxsize=1024)
-def _tags_of(known: DXFAttributes, names: tuple[str, ...], version: str) -> tuple[tuple[str, _TagOf | None], ...]:
-    """How these attributes of one kind of entity are written, in order; None for one that it does not know."""
-    return tuple((name, _tag_of(attrib, version) if (attrib := known.get(name)) else None) for name in names)
-
-
-def _tag_of(attrib: DXFAttr, version: str) -> _TagOf:
-    code, is_point = attrib.code, attrib.code in POINT_CODES
-    codes = range(code, code + (20 if attrib.xtype is XType.point2d else 30), 10) if is_point else (code,)
-    return _TagOf(
-        heads=tuple(_TAG_HEAD % each for each in codes),
-        cast=TYPE_TABLE.get(code, str),
-        is_point=is_point,
-        is_binary=code in BINARY_DATA,
-        is_needed=not attrib.optional or attrib.xtype is XType.callback,
-        is_said=version >= attrib.dxfversion,
-        has_default=bool(attrib.optional and attrib.default is not None),
-        default=attrib.default,
-    )
 
 
 def to_bytes(doc: Drawing) -> bytes:

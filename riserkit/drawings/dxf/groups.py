@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from ezdxf.document import Drawing
 
+from riserkit.drawings.dxf.document import add_object
 from riserkit.drawings.dxf.text import escape_text
 
 _MOST_CHARACTERS: Final = 200
@@ -25,9 +26,11 @@ class Groups:
         if entities:
             key = name, entities[0].dxf.owner
             if key not in self._named:
-                # `new` would hold the name against that of every other group, which this has done
+                # the library would hold the name against that of every other group, which this has done
+                named = self._doc.groups.object_dict
                 said = {"description": escape_text(name), "unnamed": 0, "selectable": 1}
-                self._named[key] = self._doc.groups._new(self._free_name(name), said)
+                group = self._named[key] = add_object(self._doc, "GROUP", said, named.dxf.handle)
+                named.add(self._free_name(name), group)
             self._named[key].extend(entities)
 
     def _free_name(self, name: str) -> str:

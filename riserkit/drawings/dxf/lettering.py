@@ -83,8 +83,14 @@ def text_attribs(
     attribs: dict[str, Any] = {"height": float(height), "insert": insert, "text": escape_text(text)}
     if rotation_deg:
         attribs["rotation"] = float(rotation_deg)
-    if alignment != (0, 0):
-        attribs.update(halign=alignment[0], valign=alignment[1], align_point=Vec3(at))
+    # what is as the library has it anyway is left out: an entity is written in one go where all that it sets is written
+    across, up = alignment
+    if across:
+        attribs["halign"] = across
+    if up:
+        attribs["valign"] = up
+    if across or up:
+        attribs["align_point"] = Vec3(at)
     return attribs
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from ezdxf.filemanagement import readfile
 
-from riserkit.drawings.dxf import symbols
+from riserkit.drawings.dxf import blocks, symbols
 from riserkit.drawings.dxf.blocks import BLOCK_TAGS, block_folder, find_block, letters_mm
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
@@ -127,6 +127,61 @@ def test_a_sites_block_takes_the_place_of_the_shipped_one(site_block: Any) -> No
     auditor = canvas.doc.audit()
     assert not auditor.errors
     assert not auditor.fixes
+
+
+def _drawn(folders: tuple[Path, ...], name: str) -> Canvas:
+    canvas = _canvas(folders)
+    for block, at in ((name, (50, 50)), ("diode", (90, 50))):
+        tags = find_block(block, folders).tags
+        canvas.insert(block, at, dict.fromkeys(tags, "A"))
+    return canvas
+
+
+def _embed(space: Any) -> None:
+    style = space.doc.styles.add("OWN", font="other.ttf").dxf.name
+    space.query("ATTDEF").first.embed_mtext(space.add_mtext("A", {"style": style}), graphic_properties=False)
+
+
+BLOCK_EDITS: dict[str, Any] = {
+    "nothing": lambda space: None,
+    "a layer of its own": lambda space: space.add_line((0, 0), (1, 1), {"layer": "MINE"}),
+    "a line type of its own": lambda space: space.add_line(
+        (0, 0), (1, 1), {"linetype": space.doc.linetypes.add("WAVES", [1.0, 0.5, -0.5]).dxf.name}
+    ),
+    "letters of its own": lambda space: space.add_text(
+        "A", height=2, dxfattribs={"style": space.doc.styles.add("OWN", font="other.ttf").dxf.name}
+    ),
+    "a block in it": lambda space: space.add_blockref(
+        space.doc.blocks.new("IN-IT").add_point((0, 0)).doc and "IN-IT", (0, 0)
+    ),
+    "other data": lambda space: (space.doc.appids.add("OTHER"), space[0].set_xdata("OTHER", [(1000, "a")])),
+    "a dictionary": lambda space: space[0].new_extension_dict().add_dictionary_var("A", "b"),
+    "masks": lambda space: space.doc.objects.set_wipeout_variables(frame=1),
+    "paragraphs in letters of their own": _embed,
+}
+
+
+@pytest.mark.parametrize("edit", BLOCK_EDITS)
+def test_a_block_comes_into_a_drawing_as_the_library_brings_it(
+    site_block: Any, edit: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The same bytes, handles included, whether it is copied from what was brought in once or brought in again."""
+    folders = site_block("opening_single", BLOCK_EDITS[edit])
+    _drawn(folders, "opening_single")
+    ours = _drawn(folders, "opening_single").to_bytes()
+    monkeypatch.setattr(blocks, "_content", lambda block: None)
+    assert ours == _drawn(folders, "opening_single").to_bytes()
+
+
+def test_an_empty_block_is_drawn(site_block: Any) -> None:
+    folders = site_block("north_arrow", lambda space: space.delete_all_entities())
+    assert len(_drawn(folders, "north_arrow").doc.blocks.get("north_arrow")) == 0
+
+
+def test_a_shipped_block_is_brought_in_by_the_library_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    _drawn((), "title_block")
+    monkeypatch.setattr(blocks, "_load", lambda block, layout: pytest.fail(f"{block.name} is brought in again"))
+    _drawn((), "title_block")
 
 
 def test_a_sites_block_may_have_attributes_of_its_own(site_block: Any) -> None:

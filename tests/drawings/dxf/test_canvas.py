@@ -22,11 +22,12 @@ from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.document import fixed_metadata, plain_tags
+from riserkit.drawings.dxf.document import fixed_metadata
 from riserkit.drawings.dxf.errors import DrawingError, SheetError, TextError
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.pens import Pen
 from riserkit.drawings.dxf.sheet_size import sheet_size
+from riserkit.drawings.dxf.tags import plain_tags
 from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.dxf.view import View
 from tests.drawings.origins import origin
