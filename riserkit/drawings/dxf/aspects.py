@@ -17,7 +17,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from riserkit.drawings.dxf.wrapped_text import unwrapped
 
 Own = Mapping[str, Any]
-"""The attributes that an entity has of its own, as the library keeps them; asked for once, for each asking is slow."""
+"""The attributes that an entity has of its own, as the library keeps them; asking it for each is slow."""
 Point = tuple[float, float]
 AS_LAYER: Final = {"color": 256, "linetype": "BYLAYER", "lineweight": -1, "true_color": None, "invisible": 0}
 """What of an entity's look is as its layer has it, by attribute."""
@@ -62,7 +62,7 @@ def aspects_of(entity: DXFEntity) -> Aspects:
     Raises:
         ValueError, OverflowError: it stands at a place that is no number.
     """
-    kind, own = kind_of(entity), entity.dxf.all_existing_dxf_attribs()
+    kind, own = kind_of(entity), vars(entity.dxf)
     (x, y), shape, words, look = _PARTS.get(kind, _nowhere)(entity, own)
     return Aspects(
         (_rounded(x) / 1000, _rounded(y) / 1000),
@@ -190,7 +190,7 @@ def _insert(e: Any, own: Own) -> _Parts:
     shape += [float(own.get("rotation", 0)), own.get("column_count", 1), own.get("row_count", 1)]
     words = []
     for attrib in e.attribs:
-        its = attrib.dxf.all_existing_dxf_attribs()
+        its = vars(attrib.dxf)
         shape += [attrib.dxf.tag, *_look(its), *_about(at, [text_anchor(attrib, its)]), *_setting(its)]
         # a long value is set smaller: its size goes with its words
         size = f"{float(attrib.dxf.height):.3f} {float(its.get('width', 1)):.3f}"

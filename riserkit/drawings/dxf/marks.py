@@ -106,12 +106,10 @@ def stamp(entity: DXFEntity, model_id: str, key: str) -> None:
 
 def set_mark(entity: DXFEntity, mark: Mark) -> None:
     """Put a mark on an entity in the place of the one that it carries."""
-    values = [*mark[:3], place_words(mark.drawn), *[f"{digest} {tag}" for tag, digest in mark.drawn.words]]
     if entity.xdata is None:
-        entity.xdata = _OwnData()
-    tags = entity.xdata.data[APP_ID] = Tags([_APP_TAG, *[DXFTag(1000, value) for value in values]])
-    if isinstance(entity.xdata, _OwnData):
-        entity.xdata.put = _MarkAsPut(tags, mark, "\n1000\n".join([f"1001\n{APP_ID}", *values]) + "\n")
+        entity.xdata = _OwnData(mark)
+    else:
+        entity.xdata.data[APP_ID] = _tags(mark)
 
 
 def unmark(entity: DXFEntity) -> None:
@@ -123,37 +121,56 @@ def unmark(entity: DXFEntity) -> None:
 _APP_TAG: Final = DXFTag(1001, APP_ID)
 
 
-class _MarkAsPut(NamedTuple):
-    """A mark as it was put on an entity here: as the library has it, as it is read, and as it stands in a file."""
+def _values(mark: Mark) -> list[str]:
+    """What a mark says, value by value."""
+    drawn = mark.drawn
+    return [*mark[:3], place_words(drawn), *[f"{digest} {tag}" for tag, digest in drawn.words]]
 
-    tags: Tags
-    mark: Mark
-    text: str
+
+def _tags(mark: Mark) -> Tags:
+    return Tags([_APP_TAG, *[DXFTag(1000, value) for value in _values(mark)]])
 
 
 class _OwnData(XData):
-    """Extended data of ours alone: known to be valid, so that the library need not ask each time whether to sift it."""
+    """A mark as extended data that the library takes for its own: made into tags only when somebody looks at these.
 
-    put: _MarkAsPut | None = None
+    Most sheets are drawn and written, and nobody does.
+    """
+
+    standing: Mark | None
+    _data: dict[str, Tags]
+
+    def __init__(self, mark: Mark) -> None:
+        super().__init__()
+        self.standing = mark
 
     @property
-    def standing(self) -> _MarkAsPut | None:
-        """The mark that was put here, unless somebody has written another since."""
-        return self.put if self.put is not None and self.data.get(APP_ID) is self.put.tags else None
+    def data(self) -> dict[str, Tags]:
+        """The tags by application; whoever has looked at them may change them."""
+        if self.standing is not None:
+            self._data, self.standing = {APP_ID: _tags(self.standing)}, None
+        return self._data
+
+    @data.setter
+    def data(self, data: dict[str, Tags]) -> None:
+        self._data, self.standing = data, None
+
+    def __len__(self) -> int:
+        """How many applications have data here."""
+        return 1 if self.standing is not None else len(self._data)
 
     def export_dxf(self, tagwriter: AbstractTagWriter) -> None:
-        """Write it."""
-        put = self.standing
-        if put is not None and len(self.data) == 1:
-            tagwriter.write_str(put.text)
+        """Write it; what is written of ours is known to be valid, so that the library need not sift it."""
+        if self.standing is not None:
+            tagwriter.write_str("\n1000\n".join([f"1001\n{APP_ID}", *_values(self.standing)]) + "\n")
         else:
-            tagwriter.write_str("".join([tag.dxfstr() for tags in self.data.values() for tag in tags]))
+            tagwriter.write_str("".join([tag.dxfstr() for tags in self._data.values() for tag in tags]))
 
 
 def marked_as(entity: DXFEntity) -> str:
     """What an entity stands for; empty where it carries no mark that is whole."""
     if isinstance(entity.xdata, _OwnData) and (put := entity.xdata.standing) is not None:
-        return put.mark.model_id
+        return put.model_id
     values, place = _whole(entity)
     return values[0] if place is not None else ""
 
@@ -174,7 +191,7 @@ def _whole(entity: DXFEntity) -> tuple[list[str], tuple[tuple[float, float], str
 def read_mark(entity: DXFEntity) -> Mark | None:
     """The mark of an entity, None when it carries none that is whole."""
     if isinstance(entity.xdata, _OwnData) and (put := entity.xdata.standing) is not None:
-        return put.mark
+        return put
     values, place = _whole(entity)
     if place is None:
         return None

@@ -11,6 +11,7 @@ from ezdxf.entities.dxfentity import DXFEntity
 from ezdxf.lldxf.const import DXFStructureError
 from ezdxf.math import Vec3
 
+from riserkit.drawings.dxf import marks
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.document import fixed_metadata
 from riserkit.drawings.dxf.sheet_size import sheet_size
@@ -117,3 +118,18 @@ def test_a_text_with_a_line_end_is_refused_as_the_library_does(sheet: Canvas) ->
     _set("TEXT", text="two\nlines")(sheet)
     with pytest.raises(AssertionError, match="line break"):
         sheet.to_bytes()
+
+
+def test_a_mark_stands_beside_what_others_put_on_an_entity(sheet: Canvas) -> None:
+    """Marking it again keeps their data, and whoever takes all data away takes the mark too."""
+    text = _first(sheet, "TEXT")
+    mark = marks.read_mark(text)
+    assert mark is not None
+    sheet.doc.appids.add("OTHER")
+    text.set_xdata("OTHER", [(1000, "theirs")])
+    marks.set_mark(text, mark._replace(model_id="opening:102"))
+    assert marks.marked_as(text) == "opening:102"
+    assert text.get_xdata("OTHER")[-1].value == "theirs"
+    line = _first(sheet, "LINE")
+    line.xdata.data = {}
+    assert marks.read_mark(line) is None
