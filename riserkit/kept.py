@@ -12,10 +12,12 @@ import io
 import json
 import pickle
 import zlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import fields, is_dataclass
+from enum import Enum
 from functools import cache
 from hashlib import sha256
+from types import NoneType
 from typing import Any, Final, TypeVar
 
 from pydantic import BaseModel
@@ -23,7 +25,8 @@ from pydantic import BaseModel
 from riserkit.code_digest import own_code
 
 KeptEntry = Mapping[str, str]
-"""`what` was asked; `kept`, what was found, as JSON writes it; and `digest` of it and its key."""
+"""`what` was asked; `kept`, what was found, as JSON writes it; `digest` of it and its key; and `within`, the keys of what was
+asked to find it, parted by spaces, where there are any."""
 
 _T = TypeVar("_T")
 _SPOILT: Final = (LookupError, TypeError, ValueError, AttributeError, ArithmeticError, RecursionError)
@@ -44,6 +47,7 @@ class KeptWork:
         """
         self._earlier, self._made_with, self._keeps = earlier or {}, made_with, keeps
         self._packed: dict[str, bytes] = {}
+        self._within: list[dict[str, None]] = []
 
     @property
     def entries(self) -> Mapping[str, KeptEntry]:
@@ -70,8 +74,12 @@ class KeptWork:
         key = self._key(what, values)
         found = self._found(key, read)
         if found is None:
-            found = work_out()
-            self._keep(key, what, found, read, plain)
+            self._within.append({})
+            try:
+                found = work_out()
+            finally:
+                within = self._within.pop()
+            self._keep(key, what, found, read, plain, within)
         return found
 
     def found(self, what: str, values: object, read: Callable[[Any], _T]) -> _T | None:
@@ -85,29 +93,45 @@ class KeptWork:
     def _key(self, what: str, values: object) -> str:
         """A digest of what is asked, of what, and with which code; empty where not all of that is data."""
         digest = value_digest(values) if self._keeps else ""
-        return _digest(what, own_code(), self._made_with, digest) if digest else ""
+        key = _digest(what, own_code(), self._made_with, digest) if digest else ""
+        for within in self._within if key else ():
+            within[key] = None
+        return key
 
     def _found(self, key: str, read: Callable[[Any], _T]) -> _T | None:
         entry = _unpacked(self._packed[key]) if key in self._packed else self._earlier.get(key)
         try:
             # what is there must be, to the last digit, what was worked out under this key
-            if entry is None or entry["digest"] != _digest(key, entry["kept"]):
+            if entry is None or entry["digest"] != _digest(key, entry["kept"], *entry.get("within", "").split()):
                 return None
             found = read(json.loads(entry["kept"]))
+            self._take_over(key, entry)
         except _SPOILT:
             return None
-        if key not in self._packed:
-            self._packed[key] = _packed(entry)
         return found
 
-    def _keep(self, key: str, what: str, found: _T, read: Callable[[Any], _T], plain: Callable[[_T], Any]) -> None:
+    def _take_over(self, key: str, entry: KeptEntry) -> None:
+        """Keep an earlier entry for the next build, and those that it was found by: they are asked for again when it changes."""
+        if key in self._packed:
+            return
+        self._packed[key] = _packed(entry)
+        for one in entry.get("within", "").split():
+            if one in self._earlier:
+                self._take_over(one, self._earlier[one])
+
+    def _keep(
+        self, key: str, what: str, found: _T, read: Callable[[Any], _T], plain: Callable[[_T], Any],
+        within: Iterable[str] = (),
+    ) -> None:  # fmt: skip
         if not key:
             return
         try:
             told = json.dumps(plain(found))
             # what would not be read back as it is now is not kept
             if repr(read(json.loads(told))) == repr(found):
-                self._packed[key] = _packed({"what": what, "digest": _digest(key, told), "kept": told})
+                keys = tuple(within)
+                entry = {"what": what, "digest": _digest(key, told, *keys), "kept": told}
+                self._packed[key] = _packed(entry | {"within": " ".join(keys)} if keys else entry)
         except _SPOILT:
             return
 
@@ -151,26 +175,51 @@ class _Told(pickle.Pickler):
 
     def reducer_override(self, obj: object) -> Any:
         """As the library asks for it."""
-        kind: Any = type(obj)
-        names = _field_names(kind)
-        if names is None:
-            return NotImplemented
-        return tuple, ((kind.__qualname__, *[_in_order(getattr(obj, name)) for name in names]),)
+        told = _plain(obj)
+        return NotImplemented if told is obj else (tuple, (told,))
+
+
+_LEAVES: Final = frozenset({str, int, float, bool, bytes, NoneType})
+
+
+def _plain(value: Any) -> Any:
+    """A value as tuples of plain values, as far as it is of riserkit's own; asked of each value alone the pickler takes thrice the time."""
+    kind: Any = type(value)
+    if kind in _LEAVES:
+        return value
+    if kind is tuple or kind is list:
+        return kind([one if type(one) in _LEAVES else _plain(one) for one in value])
+    if kind is dict:
+        return {_plain(key): _plain(one) for key, one in value.items()}
+    if kind is set or kind is frozenset:
+        # members in an order that is the same in every process
+        return "set", *map(_plain, sorted(value, key=repr))
+    told = _teller(kind)
+    return told(value) if told is not None else value
 
 
 @cache
-def _field_names(kind: type) -> tuple[str, ...] | None:
-    """Fields of a value of riserkit's; None of anything else, a class included."""
+def _teller(kind: type) -> Callable[[Any], tuple[object, ...]] | None:
+    """What tells a value of riserkit's as its fields; None of anything else, a class included."""
     if not kind.__module__.startswith("riserkit.") or issubclass(kind, type):
         return None
+    name = f"{kind.__module__}.{kind.__qualname__}"
+    if issubclass(kind, Enum):
+        return lambda value: (name, value.value)
+    if issubclass(kind, tuple):
+        return lambda value: (name, *map(_plain, value))
     if is_dataclass(kind):
-        return tuple(field.name for field in fields(kind))
-    return tuple(kind.__pydantic_fields__) if issubclass(kind, BaseModel) else None
+        names = tuple(field.name for field in fields(kind))
+    elif issubclass(kind, BaseModel):
+        names = tuple(kind.__pydantic_fields__)
+    else:
+        return None
 
+    def told(value: object) -> tuple[object, ...]:
+        found = [getattr(value, one) for one in names]
+        return name, *[one if type(one) in _LEAVES else _plain(one) for one in found]
 
-def _in_order(value: object) -> object:
-    """A set's members in an order that is the same in every process."""
-    return ("set", *sorted(value, key=repr)) if isinstance(value, set | frozenset) else value
+    return told
 
 
 def value_digest(value: object) -> str:
@@ -180,7 +229,7 @@ def value_digest(value: object) -> str:
     # without it, two equal texts would be written otherwise than one text twice
     pickler.fast = True
     try:
-        pickler.dump(value)
+        pickler.dump(_plain(value))
     except (pickle.PicklingError, TypeError, AttributeError, ValueError, RecursionError):
         return ""
     return sha256(stream.getbuffer()).hexdigest()

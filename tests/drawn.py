@@ -20,7 +20,7 @@ from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set import write
 from riserkit.drawings.set.ahead import DrawnAhead
-from riserkit.drawings.set.plan import SheetJob
+from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome
 from riserkit.results.build import set_options
 from tests import proven

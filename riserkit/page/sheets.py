@@ -9,7 +9,8 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.prints.areas import SheetPicture, Wanted, areas_of
 from riserkit.drawings.prints.svg import TENTHS_PER_MM, svg_body, view_size
 from riserkit.drawings.set.failed import drawn_or_held
-from riserkit.drawings.set.plan import SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import plan_set
 from riserkit.page.values import DoorSpot, DoorStatus, SheetBox, SheetView
 from riserkit.page.work import PageWork
 

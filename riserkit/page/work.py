@@ -10,7 +10,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.notes import cautions
 from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.holds import Holds, heading_of, read_holds
-from riserkit.drawings.set.plan import SetOptions, SheetJob
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions
 from riserkit.findings import Finding, Severity, Verdict, at_openings
 from riserkit.page.values import PageFrame
 from riserkit.wiring.values import DoorWiring

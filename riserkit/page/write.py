@@ -13,7 +13,7 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
 from riserkit.drawings.dxf.text import font_path
 from riserkit.drawings.processes import cores, done_in_order
-from riserkit.drawings.set.plan import SheetJob
+from riserkit.drawings.set.job import SheetJob
 from riserkit.findings import Verdict
 from riserkit.page.acceptance import COLUMNS, acceptance_data
 from riserkit.page.bench import BENCH_FOLDER, bench_file, topologies

@@ -18,7 +18,7 @@ from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.holds import Banner
 from riserkit.drawings.schedules.sheets import table_pages
-from riserkit.drawings.set.plan import SheetJob
+from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.setting.frames import (
     door_sheet_id,
     numbered_sheet_id,

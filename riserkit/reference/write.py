@@ -10,7 +10,8 @@ from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.prints.render import render_pdf
-from riserkit.drawings.set.plan import SetOptions, SheetJob
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import PDF_NAME
 from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.page.work import PageWork

@@ -16,6 +16,8 @@ COLUMNS = (
 )  # fmt: skip
 
 _ENCODE: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False).encode
+_ENCODE_LINES: Final = json.JSONEncoder(ensure_ascii=False, allow_nan=False, separators=(",\n   ", ": ")).encode
+"""The same with each value of an object on a line of its own."""
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:
@@ -63,8 +65,11 @@ def findings_json_parts(site: Site, findings: Iterable[Finding]) -> Iterator[str
 
 def _indented(data: Mapping[str, Any]) -> str:
     """An object as `json.dumps(..., indent=1)` sets it two deep; with an indent the library writes every value in plain Python."""
-    lines = (f'"{name}": {_value(value)}' for name, value in data.items())
-    return "{\n   " + ",\n   ".join(lines) + "\n  }"
+    if any(isinstance(value, list) and value for value in data.values()):
+        lines = ",\n   ".join(f'"{name}": {_value(value)}' for name, value in data.items())
+    else:
+        lines = _ENCODE_LINES(data)[1:-1]
+    return f"{{\n   {lines}\n  }}"
 
 
 def _value(value: object) -> str:

@@ -46,5 +46,13 @@ def to_csv(table: ReportTable) -> str:
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(table.columns)
-    writer.writerows([cell_text(cell) for cell in row] for row in table.rows)
+    writer.writerows(map(_row_text, table.rows))
     return out.getvalue()
+
+
+def _row_text(row: tuple[Cell, ...]) -> list[Cell]:
+    """As `cell_text` has its cells; what the library writes as that does is left to it, for a set has half a million cells."""
+    return [
+        cell_text(cell) if isinstance(cell, float) or (isinstance(cell, str) and not cell[:1].isalnum()) else cell
+        for cell in row
+    ]

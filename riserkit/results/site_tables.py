@@ -48,7 +48,7 @@ def site_tables(checked: Checked, tests: Mapping[str, DoorTest] | None = None) -
     """
     design, holds = checked.design, read_holds(checked.design, checked.findings)
     return (
-        *all_schedules(design, checked.findings),
+        *all_schedules(design, checked.findings, holds),
         site_materials_table(design, holds),
         door_materials_table(design, holds),
         site_test_table(design, holds, tests),

@@ -18,7 +18,8 @@ import pytest
 from riserkit.design import design
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.legibility.values import SheetInspection
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.pipeline import Checked, work_out
 from riserkit.results.site_tables import sheet_tables, site_tables
 from tests.sweep import swept

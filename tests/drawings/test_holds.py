@@ -20,7 +20,8 @@ import pytest
 
 from riserkit.design import Design, design
 from riserkit.drawings.holds import read_holds
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.setting.frames import failure_sheet_id
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.records import Acceptance

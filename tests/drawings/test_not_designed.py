@@ -9,7 +9,8 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from riserkit.design import Design
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.typical.gather import typicals
 from riserkit.field.about import FieldWork
 from riserkit.field.pick import pick_groups

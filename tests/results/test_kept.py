@@ -15,6 +15,7 @@ from riserkit import kept as kept_module
 from riserkit.design import design, wire_openings
 from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.kept import KeptWork
+from riserkit.model.records import IssuedLabel
 from riserkit.pipeline import Checked, work_out
 from riserkit.plugin.read import read_site
 from riserkit.proofs import book
@@ -309,6 +310,12 @@ CHANGES: dict[str, Callable[[Any], Any]] = {
     "a wall": lambda site: site.with_changes(
         walls=[{"level": "L1", "outline_wkt": "POLYGON ((6 3, 13.5 3, 13.5 5.8, 6 5.8, 6 3))"}]
     ),
+    "an opening's place": lambda site: site.with_changes(openings={"2": {"x_m": "12.5"}}),
+    "a plan's scale": lambda site: site.with_changes(info={"plan_scale": 75}),
+    "a size of sheet": lambda site: site.with_changes(info={"sheet_size": "ISO A1"}),
+    "a sheet's number on record": lambda site: site.model_copy(
+        update={"issued_labels": (IssuedLabel(kind="sheet", subject="plan L1 1", label="T-107"),)}
+    ),
     "an opening's name": lambda site: site.with_changes(openings={"2": {"name": "Glaze room"}}),
     "a note": lambda site: site.with_changes(
         confirmations=[
@@ -344,6 +351,7 @@ def before(unsuitable: Any) -> Mapping[str, Any]:
         "readings",
         "remedies",
         "labels",
+        "plans",
     }
     return record.entries
 

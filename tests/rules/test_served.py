@@ -45,7 +45,7 @@ def test_an_error_there_holds_each_opening_that_hangs_on_it(kind):
     name = {"ups": "UPS"}.get(kind, kind)
     told = {f.subject for f in at_openings(found) if f.message.endswith(f"see {rule} of {name} {subject}.")}
     assert told == marks
-    rows = {row[0]: row for row in openings_table(made, found).rows}
+    rows = {row[0]: row for row in openings_table(made, found, read_holds(made, found)).rows}
     assert all(rows[mark][-1].startswith(f"HOLD: {rule}") or rule in rows[mark][-1] for mark in marks)
     assert all(rows[mark][-2] == "error" for mark in marks)
     assert one in chosen(made.site, found, FindingFilter(doors=(min(marks),)))

@@ -26,7 +26,7 @@ from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.symbols import RISER_SYMBOLS
 from riserkit.drawings.dxf.text import fit_text
-from riserkit.drawings.holds import read_holds, stamped
+from riserkit.drawings.holds import Holds, read_holds, stamped
 from riserkit.drawings.plan.notes import plan_legend
 from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.setting.frames import (
@@ -94,7 +94,11 @@ class Cover:
 
 
 def plan_cover(
-    design: Design, findings: Sequence[Finding], contents: CoverContents, info: DrawingInfo | None = None
+    design: Design,
+    findings: Sequence[Finding],
+    contents: CoverContents,
+    info: DrawingInfo | None = None,
+    holds: Holds | None = None,
 ) -> Cover:
     """Set the cover on the smallest sheet that holds it, else on several of the largest.
 
@@ -103,17 +107,21 @@ def plan_cover(
         findings: of its rules, with acceptances.
         contents: see there.
         info: see there.
+        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size that is not known, or one too small for its notes.
     """
     site = design.site
+    holds = read_holds(design, findings) if holds is None else holds
+    blocks = _CoverBlocks(
+        tuple(_before_index(design, findings, contents, holds)), contents.sheets, tuple(_after_index(design, contents))
+    )
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, numbered_sheet_id("0", 1), TITLE, "Cover"))
     for frame in frames:
-        pages = _pages(design, findings, contents, frame, may_fail=frame is not frames[-1])
+        pages = _pages(blocks, frame, may_fail=frame is not frames[-1])
         if pages is not None:
-            held = bool(read_holds(design, findings).held)
-            return Cover(site, frame, pages, info or DrawingInfo(), held)
+            return Cover(site, frame, pages, info or DrawingInfo(), bool(holds.held))
     raise SheetError("the cover has no sheet size to be drawn on")
 
 
@@ -138,15 +146,30 @@ def _title(number: int) -> str:
     return TITLE if number == 0 else f"{TITLE}, continued"
 
 
-def _pages(
-    design: Design, findings: Sequence[Finding], contents: CoverContents, frame: SheetFrame, *, may_fail: bool
-) -> tuple[tuple[PlacedBlock, ...], ...] | None:
+@dataclass(frozen=True)
+class _CoverBlocks:
+    """What the cover says before its index of sheets, the other sheets of the set, and what it says after the index."""
+
+    before: tuple[Block, ...]
+    sheets: tuple[IndexEntry, ...]
+    after: tuple[Block, ...]
+
+    def all(self, own: Sequence[IndexEntry]) -> list[Block]:
+        """All blocks, the cover's own sheets in the index."""
+        rows = index_rows([*own, *self.sheets])
+        index = Table(
+            "Sheet index", columns_of(("Sheet", "Title"), (52, 118)), rows, tuple(f"index:{row[0]}" for row in rows)
+        )
+        return [*self.before, index, *self.after]
+
+
+def _pages(blocks: _CoverBlocks, frame: SheetFrame, *, may_fail: bool) -> tuple[tuple[PlacedBlock, ...], ...] | None:
     """The cover lists its own sheets too: it is set for as many as it took, until that is so many as it takes."""
     count = 1
     for _ in range(_MOST_TRIES):
         own = [IndexEntry(numbered_sheet_id("0", n + 1), _title(n)) for n in range(count)]
         try:
-            pages = flow(list(_blocks(design, findings, contents, own)), frame, HEADING_MM)
+            pages = flow(blocks.all(own), frame, HEADING_MM)
         except SheetError:
             if may_fail:
                 return None
@@ -159,11 +182,9 @@ def _pages(
     raise SheetError(f"the sheet index does not come to rest: it takes more than {count} sheets of {frame.size.name}")
 
 
-def _blocks(
-    design: Design, findings: Sequence[Finding], contents: CoverContents, own: Sequence[IndexEntry]
+def _before_index(
+    design: Design, findings: Sequence[Finding], contents: CoverContents, holds: Holds
 ) -> Iterator[Block]:
-    rows = index_rows([*own, *contents.sheets])
-    holds = read_holds(design, findings)
     yield facts(design.site, held=bool(holds.held))
     yield key_data(design)
     yield levels(design.site)
@@ -172,9 +193,9 @@ def _blocks(
     yield from filter(None, [findings_count(findings), accepted(findings)])
     if missing := left_out(findings):
         yield Notes("Left out of this check", missing)
-    yield Table(
-        "Sheet index", columns_of(("Sheet", "Title"), (52, 118)), rows, tuple(f"index:{row[0]}" for row in rows)
-    )
+
+
+def _after_index(design: Design, contents: CoverContents) -> Iterator[Block]:
     entries = tuple(_symbols(design, contents))
     if entries:
         yield Legend("Symbols", entries)

@@ -43,6 +43,8 @@ def set_inputs(design: Design, info: DrawingInfo) -> str:
         info.digest,
         *tables,
         repr(labels),
+        # a date that is stated is drawn, and none where it is not, though both be the same
+        repr("issue_date" in site.info.model_fields_set),
     ]
     return sha256("\n".join(words).encode()).hexdigest()
 

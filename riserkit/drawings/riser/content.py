@@ -53,14 +53,15 @@ _CONDUITS: Final = frozenset({PathwayKind.CONDUIT, PathwayKind.SLEEVE})
 BUDGET_RULE: Final = "switch-power-budget"
 
 
-def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
+def read_content(design: Design, findings: Sequence[Finding], holds: Holds | None = None) -> RiserContent:
     """The content of the riser diagram.
 
     Args:
         design: the whole design.
         findings: of its rules, acceptances applied; empty when nothing was checked.
+        holds: openings on HOLD, where they have been read already.
     """
-    flags, holds = read_flags(findings), read_holds(design, findings)
+    flags = read_flags(findings)
     levels = _levels(design.site)
     used_w = {f.subject: f.value for f in findings if f.rule == BUDGET_RULE and f.severity is Severity.ERROR}
     closets = _closets(design, flags, used_w)
@@ -68,7 +69,7 @@ def read_content(design: Design, findings: Sequence[Finding]) -> RiserContent:
         levels=levels,
         closets=closets,
         backbones=tuple(_backbone(design, cable, flags) for cable in design.backbone),
-        groups=_groups(design, flags, holds),
+        groups=_groups(design, flags, read_holds(design, findings) if holds is None else holds),
         accepted=flags.accepted,
         open_findings=flags.open_findings,
         closet={box.id: box for box in closets},

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from riserkit.design import Design
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.holds import HOLD_MEANS, stamped
+from riserkit.drawings.holds import HOLD_MEANS, Holds, stamped
 from riserkit.drawings.riser.content import read_content
 from riserkit.drawings.riser.draw import draw_window
 from riserkit.drawings.riser.notes import riser_notes
@@ -47,20 +47,23 @@ class Riser:
         return replace(pages.frame, title=stamped(title, held=held)), pages.layout, page, held
 
 
-def plan_riser(design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None) -> Riser:
+def plan_riser(
+    design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None, holds: Holds | None = None
+) -> Riser:
     """Place the whole riser on the smallest size of sheet that holds it in one, else on several of the largest.
 
     Args:
         design: the whole design.
         findings: of its rules, with acceptances; they become markers and tables.
         info: see there.
+        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size that is not known, or for one that cannot hold even parts of the riser.
     """
     site = design.site
     frames = set_frames(site, sheet_sizes_of(site.info), set_title(site, riser_sheet_id(1), "Riser diagram", "Diagram"))
-    pages = plan_pages(read_content(design, findings), frames, riser_notes(site.info))
+    pages = plan_pages(read_content(design, findings, holds), frames, riser_notes(site.info))
     return Riser(site, pages, info or DrawingInfo())
 
 

@@ -188,10 +188,11 @@ def table_pages(
 def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
     """The table with the widths that its whole text asks for, so that all its parts are alike."""
     free = replace(table, columns=tuple(replace(column, max_width_mm=_MOST_COLUMN_MM) for column in table.columns))
-    natural = sum(lay_out(free, width_mm=10_000.0, height_mm=0.0).widths_mm)
-    if natural > width_mm and may_fail:
-        return None
-    widths = lay_out(free, width_mm=width_mm, height_mm=0.0).widths_mm
+    widths = lay_out(free, width_mm=10_000.0, height_mm=0.0).widths_mm
+    if sum(widths) > width_mm:
+        if may_fail:
+            return None
+        widths = lay_out(free, width_mm=width_mm, height_mm=0.0).widths_mm
     subjects = tuple(f"table:{table.name}/{shown_text(row[0])[:80] or '-'}" for row in table.rows)
     columns = columns_of(table.headers, widths)
     return replace(table, columns=columns, subjects=subjects, keys=_row_keys(table))

@@ -16,7 +16,7 @@ from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.revisions.clouds import draw_revisions
 from riserkit.drawings.revisions.values import SheetContent, SheetRevisions
-from riserkit.drawings.set.plan import SheetJob
+from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.setting.frames import set_title
 from riserkit.model.site import Site
 

@@ -31,7 +31,7 @@ from riserkit.drawings.edits.inputs import (
 from riserkit.drawings.edits.void import VOID_WORDS
 from riserkit.drawings.holds import HOLD, Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
-from riserkit.drawings.plan.sheets import FloorPlans, draw_plan_sheet, plan_floor_plans
+from riserkit.drawings.plan.sheets import plan_levels
 from riserkit.drawings.revisions.clouds import draw_revisions
 from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.riser.pages import riser_sheet_id
@@ -39,6 +39,8 @@ from riserkit.drawings.riser.sheets import draw_riser_sheet, plan_riser
 from riserkit.drawings.schedules.sheets import FIRST as SCHEDULES
 from riserkit.drawings.schedules.sheets import draw_schedule_sheet, plan_schedules
 from riserkit.drawings.set.failed import OF_ALL, failing
+from riserkit.drawings.set.job import SheetJob, SheetKind
+from riserkit.drawings.set.planned import SetPlans, set_plans
 from riserkit.drawings.setting.frames import FAILURES, Sheet, door_sheet_id, failure_sheet_id, numbered_sheet_id
 from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST as TYPICALS
@@ -47,7 +49,6 @@ from riserkit.findings import Finding, at_openings
 from riserkit.kept import value_digest
 from riserkit.quantities.natural_order import natural_order, runs
 
-SheetKind = Literal["cover", "plan", "door", "typical", "riser", "schedule", "void"]
 Details = Literal["each", "typical", "both"]
 _COVER_TRIES: Final = 3
 
@@ -96,30 +97,6 @@ class SetOptions:
     tests: Mapping[str, DoorTest] = field(default_factory=dict, repr=False)
 
 
-@dataclass(frozen=True)
-class SheetJob(Sheet):
-    """A sheet with what the set, its index and the next build need to know of it.
-
-    Args:
-        kind: cover, plan, door, typical, riser, schedule, or void (of an earlier set, and of this one no more).
-        subject: the opening's mark of a door detail or a counterexample, empty otherwise.
-        group: door details of one level, or sheets of one schedule, which the index may list together.
-        inputs: a digest of all that it is drawn from; empty when that is not known.
-        alike: equal for sheets whose wiring is laid out alike, so that one process draws them and lays it out once.
-    """
-
-    kind: SheetKind = "door"
-    subject: str = ""
-    group: str = ""
-    inputs: str = ""
-    alike: Hashable = ""
-
-    @property
-    def file_name(self) -> str:
-        """Of its drawing."""
-        return f"{self.sheet_id}.dxf"
-
-
 def plan_set(
     design: Design,
     findings: Sequence[Finding],
@@ -143,15 +120,17 @@ def plan_set(
     """
     asked = options or SetOptions()
     details = _Details(design, findings, asked)
-    plans: FloorPlans | None = None
+    plans = SetPlans()
 
     def planned_plans() -> list[SheetJob]:
         nonlocal plans
-        plans = plan_floor_plans(design, asked.info, findings)
-        return _plans(details, plans)
+        common = details.common, backgrounds_digest(design, asked.info)
+        plans = set_plans(design, asked.info, plan_levels(design, asked.info, findings, details.holds), common)
+        return _plans(plans, common)
 
     def planned_riser() -> list[SheetJob]:
-        return _numbered("riser", plan_riser(design, findings, asked.info), draw_riser_sheet, [details.common])
+        riser = plan_riser(design, findings, asked.info, details.holds)
+        return _numbered("riser", riser, draw_riser_sheet, [details.common])
 
     jobs = [
         *(_or_failing(_one("plan", plan_sheet_id(1), "Plans"), planned_plans) if asked.plans else ()),
@@ -250,26 +229,28 @@ def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas], com
     return jobs
 
 
-def _plans(details: _Details, plans: FloorPlans) -> list[SheetJob]:
-    common = details.common, backgrounds_digest(details.design, plans.info)
-    jobs = _numbered("plan", plans, draw_plan_sheet, common)
-    return [replace(job, on_record=plans.on_record(n)) for n, job in enumerate(jobs)]
+def _plans(plans: SetPlans, common: Iterable[str]) -> list[SheetJob]:
+    shared = digest_of(common)
+    return [
+        SheetJob(
+            one.sheet_id, one.title, draw, on_record=one.on_record, kind="plan",
+            inputs=digest_of([shared, one.sheet_id, one.shown]) if one.shown else "",
+        )
+        for one, draw in plans.sheets
+    ]  # fmt: skip
 
 
-def _cover(
-    details: _Details, jobs: Sequence[SheetJob], plans: FloorPlans | None, failed: Collection[str]
-) -> list[SheetJob]:
+def _cover(details: _Details, jobs: Sequence[SheetJob], plans: SetPlans, failed: Collection[str]) -> list[SheetJob]:
     design, findings = details.design, details.findings
-    kinds, holds = {job.kind for job in jobs}, read_holds(design, findings)
-    pages = plans.pages if plans else None
+    kinds, holds = {job.kind for job in jobs}, details.holds
     contents = CoverContents(
         sheets=tuple(_entry(job, holds, failed) for job in jobs),
-        levels=plans.levels if plans else (),
-        scale=pages.scale if pages else None,
+        levels=plans.levels,
+        scale=plans.scale,
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
     )
-    cover = plan_cover(design, findings, contents, details.asked.info)
+    cover = plan_cover(design, findings, contents, details.asked.info, holds)
     return _numbered("cover", cover, draw_cover_sheet, [details.common])
 
 
@@ -299,6 +280,11 @@ class _Details:
     def common(self) -> str:
         """A digest of what every sheet is drawn from."""
         return digest_of((set_inputs(self.design, self.asked.info), self.asked.code))
+
+    @cached_property
+    def holds(self) -> Holds:
+        """Openings on HOLD."""
+        return read_holds(self.design, self.findings)
 
     @cached_property
     def _about(self) -> Mapping[str, tuple[Finding, ...]]:
@@ -365,7 +351,7 @@ class _Details:
 
     def _typicals(self) -> Iterator[SheetJob]:
         marks = own_sheets(self.design, self.asked)
-        for sheet in plan_typicals(self.design, self.findings, self.asked.info, marks):
+        for sheet in plan_typicals(self.design, self.findings, self.asked.info, marks, self.holds):
             drawn = (f"{mark}={self._inputs[mark]}" for mark in sheet.marks)
             yield SheetJob(
                 sheet.sheet_id, sheet.title, sheet.draw, sheet.number, sheet.marks, sheet.on_record, "typical",

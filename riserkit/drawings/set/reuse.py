@@ -20,7 +20,7 @@ from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.failed import drawn_or_held
-from riserkit.drawings.set.plan import SheetJob
+from riserkit.drawings.set.job import SheetJob
 
 Action = Literal["taken over", "same", "drawn", "merged", "void"]
 

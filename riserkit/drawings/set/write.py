@@ -20,7 +20,8 @@ from riserkit.drawings.legibility.values import SheetInspection
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork, uncollected
 from riserkit.drawings.set.ahead import DrawnAhead
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.set.reuse import EarlierSet, SheetOutcome, draw_into, take_over, take_over_print
 from riserkit.findings import Finding
 

@@ -48,7 +48,11 @@ _NONE_TITLE: Final = "Openings on HOLD, on no typical"
 
 
 def plan_typicals(
-    design: Design, findings: Sequence[Finding], info: DrawingInfo | None = None, own_sheets: Collection[str] = ()
+    design: Design,
+    findings: Sequence[Finding],
+    info: DrawingInfo | None = None,
+    own_sheets: Collection[str] = (),
+    holds: Holds | None = None,
 ) -> tuple[Sheet, ...]:
     """The sheets of all typicals in order; doors without a circuit are listed with the last one.
 
@@ -57,11 +61,13 @@ def plan_typicals(
         findings: of its rules, with acceptances.
         info: see there.
         own_sheets: marks of openings that have sheets of their own; what one of them alone would show is left out.
+        holds: openings on HOLD, where they have been read already.
 
     Raises:
         SheetError: the site asks for a size of sheet that is not known, or one too small for the table of instances.
     """
-    info, about, holds = info or DrawingInfo(), _about_openings(findings), read_holds(design, findings)
+    info, about = info or DrawingInfo(), _about_openings(findings)
+    holds = read_holds(design, findings) if holds is None else holds
     found, left = typicals(design, own_sheets), unsettled(design)
     sheets: list[Sheet] = []
     for typical in found:

@@ -29,17 +29,18 @@ _STANDINGS: Final = ("error", ACCEPTED_LIFE_SAFETY, "warning", "note", "accepted
 _OF_AN_OPENING: Final = frozenset({"opening", "cable"})
 
 
-def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTable, ...]:
+def all_schedules(design: Design, findings: Iterable[Finding], holds: Holds | None = None) -> tuple[ReportTable, ...]:
     """Every schedule of a site.
 
     Args:
         design: the site worked out.
         findings: what the rules say of it; for the standing of each opening and for the acceptances.
+        holds: openings on HOLD, where they have been read already.
     """
     found = tuple(findings)
-    holds = read_holds(design, found)
+    holds = read_holds(design, found) if holds is None else holds
     return (
-        openings_table(design, found),
+        openings_table(design, found, holds),
         horizontal_cables_table(design, holds),
         backbone_cables_table(design),
         lock_power_cables_table(design, holds),
@@ -55,15 +56,14 @@ def all_schedules(design: Design, findings: Iterable[Finding]) -> tuple[ReportTa
     )
 
 
-def openings_table(design: Design, findings: Iterable[Finding]) -> ReportTable:
+def openings_table(design: Design, findings: Iterable[Finding], holds: Holds) -> ReportTable:
     """One row an opening: where its cable goes, how it is wired, its status."""
     system = design.site.info.unit_system
     columns = (
         "mark", "label", "name", "level", "size", "hand", "hardware", "closet", "port", "cable",
         length_column("length", system), "basis", "arrangement", "lock", "controller", "fail_mode", "egress", "status",
     )  # fmt: skip
-    found = tuple(findings)
-    worst, holds = standings(found), read_holds(design, found)
+    worst = standings(findings)
     rows = ((door.mark, _opening(design, door, worst.get(door.mark, ""))) for door in design.doors)
     return held_table("openings", columns, rows, holds)
 

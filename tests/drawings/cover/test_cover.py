@@ -18,7 +18,8 @@ from riserkit.design import Design, design
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry, index_rows
 from riserkit.drawings.dxf.lettering import entity_box
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.findings import Finding
 from riserkit.rules._shared.evaluate import check
 from riserkit.standards.colours import COLOUR_NAMES

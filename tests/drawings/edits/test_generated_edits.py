@@ -15,7 +15,8 @@ from ezdxf.filemanagement import readfile
 from riserkit.design import design
 from riserkit.drawings.dxf.marks import fingerprint
 from riserkit.drawings.edits.into import regenerate
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from tests.sweep import swept
 
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).parents[1] / "generated_sites.py"))

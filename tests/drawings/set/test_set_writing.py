@@ -24,7 +24,8 @@ from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.processes import may_fork
 from riserkit.drawings.set import plan as set_plan
 from riserkit.drawings.set import write as set_write
-from riserkit.drawings.set.plan import SetOptions, SheetJob, plan_set
+from riserkit.drawings.set.job import SheetJob
+from riserkit.drawings.set.plan import SetOptions, plan_set
 from riserkit.drawings.set.write import write_set
 from riserkit.findings import Finding
 from riserkit.rules._shared.evaluate import check

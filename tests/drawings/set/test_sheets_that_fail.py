@@ -118,7 +118,7 @@ def test_a_build_with_such_a_sheet_says_so_and_the_next_one_draws_it(site, monke
 @pytest.mark.parametrize(
     ("name", "sheet", "asked"),
     [
-        ("plan_floor_plans", "T-101", {"plans": True}), ("plan_riser", "T-601", {"riser": True}),
+        ("set_plans", "T-101", {"plans": True}), ("plan_riser", "T-601", {"riser": True}),
         ("plan_schedules", "T-651", {}), ("plan_typicals", "T-511", {"details": "typical"}), ("plan_cover", "T-001", {}),
     ],
 )  # fmt: skip
