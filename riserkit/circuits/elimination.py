@@ -29,7 +29,32 @@ _ADRIFT_OHM = 1e9  # only gives the voltage of a node with no way out for its cu
 _FEW = 3  # nodes with so few neighbours go together with those that have the fewest
 
 Pair = tuple[int, int]
-Layers = tuple[tuple[IntArray, IntArray], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Additions:
+    """What is added to rows: every row is read and written once, however much is added to it.
+
+    Attributes:
+        rows: each once, those to which most is added first.
+        places: of what is added: the first to every row, then the second to those that get one, and so on.
+        counts: how many rows get a first, a second and so on.
+    """
+
+    rows: IntArray
+    places: IntArray
+    counts: tuple[int, ...]
+
+    def add(self, to: FloatArray, what: FloatArray) -> None:
+        """Add to rows, in the order of the places; `what` has been taken at these already."""
+        if not self.counts:
+            return
+        sums, start = to.take(self.rows, axis=0), 0
+        for count in self.counts:
+            some = sums[:count]
+            np.add(some, what[start : start + count], out=some)
+            start += count
+        to[self.rows] = sums
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +71,8 @@ class Tier:
         stop: the row after its last.
         fed: whether current can arrive.
         ends: what lies at the other end of each of its rows, as a row of the voltages, shape (stop - start,).
-        fill: what is added to later rows: into which, and the product of which of its rows with which of its shares.
+        fill: what is added to later rows, its places being those of products.
+        of, by: the product of which of its rows with which of its shares each of these is.
     """
 
     nodes: IntArray
@@ -55,7 +81,9 @@ class Tier:
     stop: int
     fed: bool
     ends: IntArray
-    fill: tuple[tuple[IntArray, IntArray, IntArray], ...]
+    fill: Additions
+    of: IntArray
+    by: IntArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,13 +245,11 @@ def _laid_out(
                 if fed and b != reference:
                     into.append(inject_of[b])
                     of.append((degree * count + i, q * count + i))
-        fill = tuple(
-            (rows - base, np.array([of[k][0] for k in which]), np.array([of[k][1] for k in which]))
-            for rows, which in layers(into)
-        )
+        fill = additions([row - base for row in into])
+        products = np.array(of, dtype=np.int64).reshape(-1, 2)[fill.places]
         nodes = np.array([node for node, _ in stars])
         stop = start + (degree + fed) * count
-        return Tier(nodes, degree, start - base, stop - base, fed, ends.reshape(-1), fill)
+        return Tier(nodes, degree, start - base, stop - base, fed, ends.reshape(-1), fill, *products.T.copy())
 
     made = [
         level(stars, shape, 0 if number < len(still) else n_still)
@@ -234,24 +260,22 @@ def _laid_out(
     )
 
 
-def layers(into: Sequence[int]) -> Layers:
-    """Additions to rows, sorted so that no layer adds to one row twice: rows, and places in the list given."""
-    met: dict[int, int] = {}
-    sorted_in: list[tuple[list[int], list[int]]] = []
+def additions(into: Sequence[int]) -> Additions:
+    """Additions to rows: of each in the order given.
+
+    Examples:
+        >>> found = additions([7, 4, 7])
+        >>> found.rows.tolist(), found.places.tolist(), found.counts
+        ([7, 4], [0, 1, 2], (2, 1))
+    """
+    of_row: dict[int, list[int]] = {}
     for place, row in enumerate(into):
-        depth = met.get(row, 0)
-        met[row] = depth + 1
-        if depth == len(sorted_in):
-            sorted_in.append(([], []))
-        sorted_in[depth][0].append(row)
-        sorted_in[depth][1].append(place)
-    return tuple((np.array(rows), np.array(places)) for rows, places in sorted_in)
-
-
-def add(to: FloatArray, what: FloatArray, by: Layers) -> None:
-    """Add rows to rows."""
-    for rows, places in by:
-        to[rows] = to.take(rows, axis=0) + what.take(places, axis=0)
+        of_row.setdefault(row, []).append(place)
+    rows = sorted(of_row, key=lambda row: -len(of_row[row]))
+    most = len(of_row[rows[0]]) if rows else 0
+    layers = [[of_row[row][depth] for row in rows if len(of_row[row]) > depth] for depth in range(most)]
+    places = [place for layer in layers for place in layer]
+    return Additions(np.array(rows, dtype=np.int64), np.array(places, dtype=np.int64), tuple(map(len, layers)))
 
 
 def eliminate(levels: Sequence[Tier], system: FloatArray, slack_a: FloatArray | float) -> Eliminated:
@@ -267,17 +291,16 @@ def eliminate(levels: Sequence[Tier], system: FloatArray, slack_a: FloatArray | 
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         for level in levels:
             block, count = system[level.start : level.stop], level.nodes.size
-            total = block[:count] if level.degree else np.zeros((count, rows))
-            for k in range(1, level.degree):
-                total = total + block[k * count : (k + 1) * count]
+            total = np.add.reduce(block[: level.degree * count].reshape(level.degree, count, rows), axis=0)
             inverse = 1.0 / total
-            positive = total.min(initial=np.inf) > 0.0
+            positive = np.minimum.reduce(total, axis=None, initial=np.inf) > 0.0
             if not positive:
                 inverse[total == 0.0] = 0.0
                 np.logical_or(found.negative, ~np.logical_and.reduce(total >= 0.0, axis=0), out=found.negative)
             share = (block.reshape(level.degree + level.fed, count, rows) * inverse).reshape(block.shape)
-            for into, of, by in level.fill:
-                system[into] = system.take(into, axis=0) + block.take(of, axis=0) * share.take(by, axis=0)
+            products = block.take(level.of, axis=0)
+            products *= share.take(level.by, axis=0)
+            level.fill.add(system, products)
             if level.fed and not positive:
                 current_a = block[-count:]
                 lost = (total == 0.0) & (np.abs(current_a) > slack_a)

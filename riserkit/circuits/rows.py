@@ -9,7 +9,7 @@ import numpy as np
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases
 from riserkit.circuits.circuit import Circuit, mover_rows
-from riserkit.circuits.elimination import BoolArray, Eliminated, FloatArray, IntArray, add, eliminate
+from riserkit.circuits.elimination import BoolArray, Eliminated, FloatArray, IntArray, eliminate
 from riserkit.circuits.netlist import ElementKind
 from riserkit.circuits.segments import SegmentArray, Segments, segments_of
 from riserkit.circuits.topology import FEEDING, Branch, Topology
@@ -141,7 +141,8 @@ def _system(
     slack_a = np.full(fixed_g.shape[1], _ROUNDING_A)
     standing = fixed_g.copy()
     standing[:n_elements] *= gate
-    add(system, standing, topology.still_stamps)
+    stamped, order = topology.still_stamps
+    stamped.add(system, standing.take(order, axis=0))
     for k in fed:
         branch = topology.joins[k]
         if branch.a != branch.b:

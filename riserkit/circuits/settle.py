@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, add, back, eliminate
+from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray, back, eliminate
 from riserkit.circuits.netlist import ElementKind
 from riserkit.circuits.rows import ROUNDING, BatchRows, Spelt, moved
 from riserkit.circuits.segments import SegmentArray, segmented
@@ -172,7 +172,8 @@ class Solver:
         c *= gate[self._feeding]
         stamps = np.concatenate([rows.contact_g, g]) * gate
         system = rows.system.copy()
-        add(system, np.concatenate([stamps, -c, c]), self.topology.shifting_stamps)
+        stamped, order = self.topology.shifting_stamps
+        stamped.add(system, np.concatenate([stamps, -c, c]).take(order, axis=0))
         slack_a = rows.slack_a + ROUNDING * np.add.reduce(np.abs(c), axis=0)
         found = eliminate(plan.moving, system, slack_a)
         v = plan.voltages(gate.shape[1])

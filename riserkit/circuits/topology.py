@@ -9,7 +9,15 @@ from operator import attrgetter
 
 import numpy as np
 
-from riserkit.circuits.elimination import BoolArray, EliminationPlan, FloatArray, Layers, layers, plan_of
+from riserkit.circuits.elimination import (
+    Additions,
+    BoolArray,
+    EliminationPlan,
+    FloatArray,
+    IntArray,
+    additions,
+    plan_of,
+)
 from riserkit.circuits.errors import CircuitValueError, UnknownControlError, UnknownNodeError
 from riserkit.circuits.netlist import Component, ElementKind, Landing, Netlist
 from riserkit.circuits.values import MOVER_KINDS, READERS, VALUES, Reader, Value
@@ -158,15 +166,22 @@ class Topology:
         return tuple(-1 if b.a == b.b else edge_of[min(b.a, b.b), max(b.a, b.b)] for b in self.branches)
 
     @cached_property
-    def still_stamps(self) -> Layers:
-        """To which rows of the system the conductances of branches are added that do not change while a circuit settles."""
+    def still_stamps(self) -> tuple[Additions, IntArray]:
+        """To which rows of the system the conductances of branches are added that do not change while a circuit settles.
+
+        The additions, and the branches in their order.
+        """
         changing = {*self.shifting}
         kept = [k for k, row in enumerate(self.edge_rows) if row >= 0 and k not in changing]
-        return tuple((rows, np.array(kept)[places]) for rows, places in layers([self.edge_rows[k] for k in kept]))
+        found = additions([self.edge_rows[k] for k in kept])
+        return found, np.array(kept, dtype=np.int64)[found.places]
 
     @cached_property
-    def shifting_stamps(self) -> Layers:
-        """To which of the moving rows that of `shifting` is added: conductances, then currents out of and into their ends."""
+    def shifting_stamps(self) -> tuple[Additions, IntArray]:
+        """To which of the moving rows that of `shifting` is added: conductances, then currents out of and into their ends.
+
+        The additions, and the places of these in their order.
+        """
         base = self.plan.n_still
         feeding = sum(self.elements[k].kind in FEEDING for k in self.shifting)
         into: list[int] = []
@@ -182,7 +197,8 @@ class Topology:
                     if end != self.reference:
                         into.append(self.plan.inject_of[end] - base)
                         of.append(at + place)
-        return tuple((rows, np.array(of)[places]) for rows, places in layers(into))
+        found = additions(into)
+        return found, np.array(of, dtype=np.int64)[found.places]
 
     def with_joins(self, pairs: Iterable[tuple[int, int]], fed: Iterable[int] = ()) -> Topology:
         """The same structure with places at which two nodes may be connected, and nodes that may be fed there."""

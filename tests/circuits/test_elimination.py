@@ -16,6 +16,7 @@ from riserkit.circuits.elimination import (
     EliminationPlan,
     FloatArray,
     IntArray,
+    additions,
     back,
     eliminate,
     plan_of,
@@ -121,3 +122,26 @@ def test_an_island_that_no_element_ties_to_the_reference_has_a_0_v_of_its_own():
     assert not v.any()
     assert adrift.tolist() == [-1, -1]
     assert not negative.any()
+
+
+def test_additions_are_as_added_one_by_one() -> None:
+    """Rows that get one, many or nothing; in the order given, to the last digit."""
+    chance = np.random.default_rng(3)
+    into = chance.integers(0, 9, 40).tolist()
+    to, what = chance.random((12, 5)), chance.random((40, 5)) * 1e3
+    one_by_one = to.copy()
+    for place, row in enumerate(into):
+        one_by_one[row] += what[place]
+    found = additions(into)
+    assert sorted(found.counts, reverse=True) == list(found.counts)
+    assert sum(found.counts) == len(into)
+    found.add(to, what.take(found.places, axis=0))
+    assert to.tolist() == one_by_one.tolist()
+
+
+def test_nothing_added_leaves_all() -> None:
+    """A structure without anything to add has no rows to add it to."""
+    to = np.ones((2, 3))
+    found = additions([])
+    found.add(to, np.empty((0, 3)))
+    assert to.tolist() == np.ones((2, 3)).tolist()
