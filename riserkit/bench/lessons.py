@@ -188,11 +188,10 @@ class _Readings:
         for one in (0, fault):
             fair &= np.isnan(shown[:, one]) | (np.abs(shown[:, one] - plain[:, one]) < _AS_SOLVED_V)
         rows = np.flatnonzero(fair)
-        out = _apart(shown[rows][:, [fault]], shown[rows][:, rivals], self.ohmic[rows][:, None])
+        out = _apart(shown[rows, fault][:, None], shown[np.ix_(rows, rivals)], self.ohmic[rows][:, None])
         told = out.any(axis=0)
         alike = rivals[~told]
-        effort = np.array([self.taken[r][0].effort for r in rows])
-        chosen = fewest_covering(out[:, told], effort)
+        chosen = fewest_covering(out[:, told], self._effort[rows])
         # what the complaint alone tells is no lesson
         if not chosen or len(alike) > _MOST_ALIKE or len(chosen) > MOST_READINGS:
             return None
@@ -204,6 +203,11 @@ class _Readings:
     def ohmic(self) -> BoolArray:
         """Whether each reading is in ohms."""
         return np.array([ask.asked.meter == OHMS for ask, _, _ in self.taken], dtype=np.bool_)
+
+    @cached_property
+    def _effort(self) -> FloatArray:
+        """What each reading takes to take."""
+        return np.array([ask.effort for ask, _, _ in self.taken])
 
     def _steps(self, rows: IntArray, out: BoolArray, fault: int) -> tuple[LessonStep, ...]:
         left, steps, order = np.ones(out.shape[1], dtype=np.bool_), [], list(range(len(rows)))
@@ -227,7 +231,7 @@ def _apart(true: FloatArray, others: FloatArray, ohmic: BoolArray) -> BoolArray:
     room = np.where(ohmic, _APART_OHM, _APART_V)
     most = np.maximum(np.abs(true), np.abs(others))
     with np.errstate(invalid="ignore"):
-        differ = np.abs(true - others) > np.maximum(room, _APART_SHARE * most)
+        differ = np.abs(true - others) > np.maximum(room, np.multiply(most, _APART_SHARE, out=most), out=most)
     apart: BoolArray = differ | (np.isnan(others) & np.isfinite(true))
     return apart
 

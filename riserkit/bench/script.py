@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 import numpy as np
@@ -128,7 +128,7 @@ def _live(table: BenchTable) -> dict[str, Whole]:
         "row": place.reshape(-1, 1), **parts,
         "part": np.array([p.part for p in patterns.found]),
         "island": np.array([_islands(p) for p in patterns.found]),
-        "share": np.array([s for n, p in enumerate(patterns.found) for s in _shares(n, p)], dtype=np.int32).reshape(-1, 4),
+        "share": _shares(patterns.found),
         "drift": np.array([[n, a, b, round(v / VOLT_UNIT)] for n, drift in enumerate(patterns.drifts)
                            for (a, b), v in drift.items()], dtype=np.int32).reshape(-1, 4),
     }  # fmt: skip
@@ -146,12 +146,21 @@ def _islands(pattern: MeterPattern) -> Whole:
     return found
 
 
-def _shares(number: int, pattern: MeterPattern) -> Iterator[list[int]]:
-    """Parts between which the meter leaves noticeably less than all."""
-    told = (pattern.share > 0.0) & (pattern.share < 1.0 - _SHARE_UNIT / 2.0)
-    if told.any():
-        for a, b in np.argwhere(np.triu(told, 1)).tolist():
-            yield [number, a, b, round(float(pattern.share[a, b]) / _SHARE_UNIT)]
+def _shares(patterns: Sequence[MeterPattern]) -> Whole:
+    """Parts between which the meter leaves noticeably less than all: pattern, both parts and what it leaves, a row each."""
+    kept: list[Whole] = [np.empty((0, 4), dtype=np.int32)]
+    by_size: dict[int, list[int]] = {}
+    for number, pattern in enumerate(patterns):
+        by_size.setdefault(len(pattern.share), []).append(number)
+    for numbers in by_size.values():
+        share = np.array([patterns[number].share for number in numbers])
+        told = np.triu((share > 0.0) & (share < 1.0 - _SHARE_UNIT / 2.0), 1)
+        which, a, b = np.nonzero(told)
+        left = np.round(share[told] / _SHARE_UNIT)
+        kept.append(np.stack([np.array(numbers)[which], a, b, left], axis=1).astype(np.int32))
+    rows = np.concatenate(kept)
+    in_order: Whole = rows[np.argsort(rows[:, 0], kind="stable")]
+    return in_order
 
 
 def _ohms(table: BenchTable) -> dict[str, object] | None:

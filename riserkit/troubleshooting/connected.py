@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import numpy as np
 import numpy.typing as npt
@@ -12,6 +13,7 @@ from riserkit.circuits.topology import Topology
 
 PartArray = npt.NDArray[np.int16]
 """The part of a circuit that nodes are in, each by its first node."""
+_PAST: Final = int(np.iinfo(np.int16).max)
 
 
 def parts_of(topology: Topology, firm: BoolArray) -> PartArray:
@@ -32,13 +34,17 @@ def _parts_of(topology: Topology, firm: BoolArray) -> PartArray:
     some = [
         k for k in np.flatnonzero(firm.any(axis=1) & ~always).tolist() if whole[branches[k].a] != whole[branches[k].b]
     ]
-    lines = [(part[whole[branches[k].a]], part[whole[branches[k].b]], firm[k]) for k in some]
+    # where a line does not conduct, its other end counts as a node past all others: no mask, so that whole rows go at once
+    ends = [(part[whole[branches[k].a]], part[whole[branches[k].b]]) for k in some]
+    past = np.where(firm[some], 0, _PAST).astype(np.int16)
+    lines, seen = [(a, b, none) for (a, b), none in zip(ends, past, strict=True)], np.empty_like(part[0])
     while lines:
         before = part.copy()
-        for a, b, conducts in lines:
-            least = np.minimum(a, b)
-            np.copyto(a, least, where=conducts)
-            np.copyto(b, least, where=conducts)
+        for a, b, none in lines:
+            np.bitwise_or(b, none, out=seen)
+            np.minimum(a, seen, out=a)
+            np.bitwise_or(a, none, out=seen)
+            np.minimum(b, seen, out=b)
         if np.array_equal(before, part):
             break
         lines.reverse()

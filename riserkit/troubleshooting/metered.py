@@ -196,7 +196,7 @@ def _as_bytes(nodes: npt.NDArray[np.integer[Any]]) -> np.ndarray[tuple[int, ...]
 
 
 def _lines(topology: Topology, weak: FloatArray, part: PartArray) -> _WeakLines:
-    some = np.flatnonzero(weak.any(axis=1)).tolist()
+    some = np.flatnonzero(np.logical_or.reduce(weak != 0.0, axis=1)).tolist()
     ends = ([topology.branches[k].a for k in some], [topology.branches[k].b for k in some])
     a, b = part[ends[0]], part[ends[1]]
     g = np.where(a != b, weak[some], 0.0)
@@ -226,8 +226,8 @@ def conductances(circuit: Circuit, cases: Cases, solution: Solution) -> FloatArr
             case _:
                 g[k] = np.where(on, 1.0 / np.maximum(p[0], R_FLOOR_OHM), 0.0)
     warm = 1.0 + ALPHA_CU_PER_K * (cases.conductor_c - T_REFERENCE_C)
-    for k, branch in enumerate(topology.conductors, start=len(topology.elements)):
-        g[k] = 1.0 / np.maximum(circuit.params[branch.offset, column] * warm, R_FLOOR_OHM)
+    wires_ohm = circuit.params[circuit.params.shape[0] - len(topology.conductors) :].take(column, axis=1) * warm
+    g[len(topology.elements) :] = 1.0 / np.maximum(wires_ohm, R_FLOOR_OHM)
     return g
 
 
