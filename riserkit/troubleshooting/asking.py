@@ -189,15 +189,16 @@ class ReadingTable:
             return None
         found, first, now = self.predicted, self._first, self.open_bits
         left = expected_bits(self.weights, found.low, found.high, found.typical, self.of)
-        worth = (now - left) / np.array([ask.effort for ask in self.asks]) ** _REACH
+        telling = now - left >= _LEAST_BITS
+        if not telling.any():
+            return None
+        worth = np.where(telling, (now - left) / np.array([ask.effort for ask in self.asks]) ** _REACH, 0.0)
         k = int(np.argmax(worth))
         # the door stays in use as long as readings at it tell anything like as much, unless power is off already
-        in_use = np.flatnonzero([ask.in_use for ask in self.asks])
+        in_use = np.flatnonzero(telling & np.array([ask.in_use for ask in self.asks]))
         if len(in_use) and not self.asks[k].in_use and not self.is_off:
             other = int(in_use[np.argmax(worth[in_use])])
             k = other if now - left[other] >= _AS_GOOD * (now - left[k]) else k
-        if now - left[k] < _LEAST_BITS:
-            return None
         # of each suspect what all its forms allow
         ask, low, high = (
             self.asks[k],
