@@ -128,7 +128,7 @@ def _live(table: BenchTable) -> dict[str, Whole]:
         "row": place.reshape(-1, 1), **parts,
         "part": np.array([p.part for p in patterns.found]),
         "island": np.array([_islands(p) for p in patterns.found]),
-        "share": _shares(patterns.found),
+        "share": shares_told(patterns.found),
         "drift": np.array([[n, a, b, round(v / VOLT_UNIT)] for n, drift in enumerate(patterns.drifts)
                            for (a, b), v in drift.items()], dtype=np.int32).reshape(-1, 4),
     }  # fmt: skip
@@ -146,7 +146,7 @@ def _islands(pattern: MeterPattern) -> Whole:
     return found
 
 
-def _shares(patterns: Sequence[MeterPattern]) -> Whole:
+def shares_told(patterns: Sequence[MeterPattern]) -> Whole:
     """Parts between which the meter leaves noticeably less than all: pattern, both parts and what it leaves, a row each."""
     kept: list[Whole] = [np.empty((0, 4), dtype=np.int32)]
     by_size: dict[int, list[int]] = {}
