@@ -15,7 +15,7 @@ import numpy as np
 from riserkit.bench.faults import BenchFault
 from riserkit.bench.switches import Combination
 from riserkit.circuits.cases import T_REFERENCE_C, Cases, State, state_table
-from riserkit.circuits.circuit import Circuit, mover_rows
+from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.netlist import Component, ElementKind, Netlist
 from riserkit.circuits.overlay import overlaid
@@ -321,7 +321,7 @@ class _Batch:
     def _energised(self, solved: _Solved, lock: str) -> IntArray:
         """What the voltage across a lock's coil does; a coil that is open moves nothing."""
         topology, volts = solved.circuit.topology, np.abs(solved.solution.element_v(self.door.coil(lock)))
-        rows = mover_rows(topology, topology.element(self.door.coil(lock)))
+        rows = topology.mover_rows(topology.element(self.door.coil(lock)))
         pull_in_v, drop_out_v = (solved.circuit.params[row, solved.cases.column] for row in rows)
         between = np.where(np.isnan(pull_in_v) | np.isnan(drop_out_v), NOT_STATED, STAYS)
         out = (volts < drop_out_v) | (volts < _NO_VOLTAGE_V)

@@ -15,7 +15,6 @@ from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.topology import Key, Topology, key_of, topology_of
-from riserkit.circuits.values import VALUES
 
 _MOST_REMEMBERED = 4096
 _topologies: dict[Key, Topology] = {}
@@ -117,7 +116,7 @@ def _check(topology: Topology, params: FloatArray) -> None:
 def _check_movers(topology: Topology, params: FloatArray) -> None:
     if not topology.movers:
         return
-    pull_in, drop_out = np.array([mover_rows(topology, mover) for mover in topology.movers]).T
+    pull_in, drop_out = topology.mover_params
     above = params[drop_out] > params[pull_in]
     unstated = np.isnan(params[pull_in]) | np.isnan(params[drop_out])
     moving = {b.mover for b in topology.elements if b.mover >= 0}
@@ -129,10 +128,3 @@ def _check_movers(topology: Topology, params: FloatArray) -> None:
     if above[place].any():
         raise CircuitValueError(name, "v_drop_out_v is above v_pull_in_v")
     raise CircuitValueError(name, "moves a contact but does not state v_pull_in_v and v_drop_out_v")
-
-
-def mover_rows(topology: Topology, element: int) -> tuple[int, int]:
-    """Rows of the parameter array that hold an element's pull-in and drop-out voltage: its last two."""
-    branch = topology.elements[element]
-    end = branch.offset + (len(VALUES[branch.kind]) if branch.kind is not None else 1)
-    return end - 2, end - 1

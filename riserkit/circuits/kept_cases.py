@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from riserkit.circuits.cases import Cases
-from riserkit.circuits.circuit import Circuit, mover_rows
+from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.circuits.settle import COLLAPSED, UNSETTLED
 from riserkit.circuits.solution import Solution
@@ -107,7 +107,7 @@ def _coil_states(circuit: Circuit, column: IntArray, part: Solution) -> npt.NDAr
     """
     states = np.full(part.coil.shape, EITHER, dtype=np.int8)
     for k, element in enumerate(circuit.topology.movers):
-        pull_in, drop_out = mover_rows(circuit.topology, element)
+        pull_in, drop_out = circuit.topology.mover_rows(element)
         states[k, part.coil_high_v[k] < circuit.params[drop_out, column]] = RELEASED
         states[k, part.coil_low_v[k] >= circuit.params[pull_in, column]] = POWERED
     return states

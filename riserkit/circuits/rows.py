@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from riserkit.circuits.cases import T_REFERENCE_C, Cases
-from riserkit.circuits.circuit import Circuit, mover_rows
+from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, Eliminated, FloatArray, IntArray, eliminate
 from riserkit.circuits.netlist import ElementKind
 from riserkit.circuits.segments import SegmentArray, Segments, segments_of
@@ -114,7 +114,7 @@ def rows_of(circuit: Circuit, cases: Cases) -> tuple[Spelt, SegmentArray]:
     system, slack_a = _system(topology, fixed_g, gate, fed, join_a)
     still = eliminate(topology.plan.still, system, slack_a)
     power = [topology.elements[k].offset for k in topology.of_kind(ElementKind.POWER_LOAD)]
-    movers = [mover_rows(topology, k) for k in topology.movers]
+    pull_in, drop_out = topology.mover_params
     shifting = list(topology.shifting)
     contacts = [k for k in shifting if topology.elements[k].kind not in FEEDING]
     rows = BatchRows(
@@ -126,8 +126,8 @@ def rows_of(circuit: Circuit, cases: Cases) -> tuple[Spelt, SegmentArray]:
         p_min_v=params[[k + 1 for k in power]],
         gate=gate[shifting],
         held=held[shifting],
-        pull_in_v=params[[pull_in for pull_in, _ in movers]],
-        drop_out_v=params[[drop_out for _, drop_out in movers]],
+        pull_in_v=params[pull_in],
+        drop_out_v=params[drop_out],
     )
     return Spelt(fixed_g, fed, join_a[list(fed)], gate, held, still, rows), first
 

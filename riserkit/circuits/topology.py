@@ -131,6 +131,18 @@ class Topology:
         rows = [(b, value) for b in self.elements if b.kind is not None for value in VALUES[b.kind]]
         return tuple(rows + [(b, Value("r20_ohm")) for b in self.conductors])
 
+    def mover_rows(self, element: int) -> tuple[int, int]:
+        """Rows of the parameter array that hold an element's pull-in and drop-out voltage: its last two."""
+        branch = self.elements[element]
+        end = branch.offset + (len(VALUES[branch.kind]) if branch.kind is not None else 1)
+        return end - 2, end - 1
+
+    @cached_property
+    def mover_params(self) -> tuple[IntArray, IntArray]:
+        """Rows of all movers' pull-in and drop-out voltages, each of shape (movers,)."""
+        rows = np.array([self.mover_rows(k) for k in self.movers], dtype=np.int64).reshape(-1, 2)
+        return rows[:, 0], rows[:, 1]
+
     @cached_property
     def bounds(self) -> tuple[FloatArray, BoolArray, BoolArray, BoolArray]:
         """Lower bound, strict, may be infinite, may be unknown; each of shape (n_params,)."""

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from riserkit.circuits.cases import Cases, SourceLevel, state_table
-from riserkit.circuits.circuit import circuit_of, mover_rows
+from riserkit.circuits.circuit import circuit_of
 from riserkit.circuits.elimination import FloatArray
 from riserkit.circuits.errors import CircuitError
 from riserkit.circuits.miswirings import Miswiring, miswired, single_miswirings
@@ -268,7 +268,7 @@ def _behaviours(circuit: DoorCircuit, wrong: Sequence[Netlist], at: Temperatures
         solution = solve_cases(solved, cases)
         for lock in circuit.locks:
             element = solved.topology.element(circuit.coil(lock))
-            pull_in, drop_out = (float(solved.params[row, 0]) for row in mover_rows(solved.topology, element))
+            pull_in, drop_out = (float(solved.params[row, 0]) for row in solved.topology.mover_rows(element))
             volts = np.abs(solution.element_v(circuit.coil(lock)))
             found.setdefault(f"lock {lock}", []).append(_pulled_in(volts, pull_in, drop_out))
         for name in netlist.elements(ElementRole.DOOR_INPUT, ElementRole.REQUEST_INPUT):
