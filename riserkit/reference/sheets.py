@@ -184,12 +184,7 @@ def _text_sheets(
     frames = set_frames(
         site, sheet_sizes_of(site.info), _title(reference, sheet_id, title), caution=f"{HEADING}. {CAUTION}"
     )
-    for frame in frames:
-        pages = table_pages(tables, frame, may_fail=frame is not frames[-1])
-        if pages is not None:
-            break
-    else:
-        raise SheetError(f"{title} does not go on any size of sheet")
+    frame, pages = table_pages(tables, frames)
     for number, page in enumerate(pages):
         page_id = f"{sheet_id}-{number + 1}" if number else sheet_id
         block = _title(reference, page_id, title, f"{number + 1} of {len(pages)}")

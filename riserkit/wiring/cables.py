@@ -125,8 +125,7 @@ def _lock_power_cables(site: Site, ways: Ways, wirings: Iterable[DoorWiring]) ->
 
 
 def _at_door(wiring: DoorWiring) -> tuple[Cable, ...]:
-    # Built anew and let go again: ten thousand circuits are not kept for the sake of their cables.
-    return wiring.build().netlist.cables if wiring.build else ()
+    return wiring.netlist.cables if wiring.netlist is not None else ()
 
 
 def _distant_supply(site: Site, wiring: DoorWiring) -> Supply | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final
 
 from riserkit.drawings.riser import measure as m
@@ -81,9 +82,13 @@ class Inputs:
         levels = self.arrangement.levels_of(band)
         return next((level for level in levels if self.arrangement.stack[level] == self.stacks[column]), "")
 
-    def items_of(self, column: int) -> tuple[Items, ...]:
-        """What is drawn in a column, by closet and level."""
-        return tuple(items for key, items in self.items.items() if self.column[key] == column)
+    @cached_property
+    def _widths_mm(self) -> Mapping[GroupKey, tuple[float, ...]]:
+        return {key: tuple(map(m.drop_width_mm, items)) for key, items in self.items.items()}
+
+    def widths_mm_of(self, column: int) -> tuple[tuple[float, ...], ...]:
+        """What is drawn in a column by closet and level, each by the room that it takes along its spine."""
+        return tuple(widths for key, widths in self._widths_mm.items() if self.column[key] == column)
 
     def groups_of(self, column: int, band: int) -> tuple[GroupKey, ...]:
         """The groups of one column on one tier: those fed from above, the level's own, those fed from below."""
@@ -167,7 +172,7 @@ def plan_columns(inputs: Inputs) -> tuple[ColumnPlan, ...]:
         edges = [edge for edge in inputs.edges if edge.child_column == n]
         outs = any(edge.straight and edge.parent_column == n for edge in inputs.edges)
         boxes = [inputs.content.closet[c] for c in closets if c in inputs.content.closet]
-        widths = [[m.drop_width_mm(i) for i in items] for items in inputs.items_of(n)]
+        widths = inputs.widths_mm_of(n)
         own = [lane for (_, column), lane in trunks.items() if column == n]
         plans.append(
             ColumnPlan(
@@ -199,8 +204,7 @@ def pack_rows(items: Sequence[Drop | OpeningGroup], width_mm: float) -> tuple[tu
 def row_widths_mm(inputs: Inputs, column: int) -> tuple[float, ...]:
     """Widths at which a group of a column takes one row less, the least first."""
     found: set[float] = set()
-    for items in inputs.items_of(column):
-        widths = [m.drop_width_mm(item) for item in items]
+    for widths in inputs.widths_mm_of(column):
         for rows in range(1, min(len(widths), 12) + 1):
             found.add(_width_for_rows(widths, rows))
     return tuple(sorted(found))
@@ -208,8 +212,8 @@ def row_widths_mm(inputs: Inputs, column: int) -> tuple[float, ...]:
 
 def width_for_rows(inputs: Inputs, column: int, rows: int) -> float:
     """Least width at which no group of a column takes more rows."""
-    groups = inputs.items_of(column)
-    return max((_width_for_rows([m.drop_width_mm(i) for i in items], rows) for items in groups if items), default=0.0)
+    groups = inputs.widths_mm_of(column)
+    return max((_width_for_rows(widths, rows) for widths in groups if widths), default=0.0)
 
 
 def _width_for_rows(widths: Sequence[float], rows: int) -> float:

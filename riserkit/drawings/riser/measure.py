@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 from typing import Final
 
 from riserkit.drawings.dxf.symbols import SYMBOLS
@@ -44,19 +45,26 @@ BAND_LEAST_MM: Final = 14.0
 
 def drop_lines(item: Drop | OpeningGroup) -> tuple[str, ...]:
     """Lines below the symbol as drawn: the longest are wrapped."""
-    return tuple(piece for line in item.lines for piece in wrap(line, DROP_TEXT_MAX_MM, TEXT_MM))
+    return _wrapped(item.lines)
+
+
+# a layout is tried in many widths, and each asks anew for what its thousand openings take
+@lru_cache(maxsize=16384)
+def _wrapped(lines: tuple[str, ...]) -> tuple[str, ...]:
+    return tuple(piece for line in lines for piece in wrap(line, DROP_TEXT_MAX_MM, TEXT_MM))
 
 
 def drop_width_mm(item: Drop | OpeningGroup) -> float:
     """Room that one opening or bundle takes along its spine."""
-    texts = list(drop_lines(item))
     if isinstance(item, Drop):
-        body = SYMBOLS[item.symbol].body.width
-        texts.append(item.name)
-    else:
-        body = BUNDLE_MM
-    marked = body + (2 * (FLAG_MM + 1.0) if item.flags else 0.0)
-    widest = max((text_width_mm(text, TEXT_MM) for text in texts), default=0.0) * SLACK
+        return _width_mm(SYMBOLS[item.symbol].body.width, item.name, item.lines, bool(item.flags))
+    return _width_mm(BUNDLE_MM, "", item.lines, bool(item.flags))
+
+
+@lru_cache(maxsize=16384)
+def _width_mm(body_mm: float, name: str, lines: tuple[str, ...], is_flagged: bool) -> float:
+    marked = body_mm + (2 * (FLAG_MM + 1.0) if is_flagged else 0.0)
+    widest = max(text_width_mm(text, TEXT_MM) for text in (*_wrapped(lines), name)) * SLACK
     return max(DROP_LEAST_MM, marked + DROP_GAP_MM, widest + DROP_GAP_MM)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from types import MappingProxyType
 from typing import Final
 
@@ -51,7 +52,7 @@ class DeviceCodes:
         return " ".join((f"C{power}", f"{count}{self.lock}", self.action, *((SUPPLY,) if self.supply else ())))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Drop:
     """One opening at the end of its cable.
 
@@ -89,7 +90,7 @@ class Drop:
     way: tuple[str, ...] = ()
     power: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def lines(self) -> tuple[str, ...]:
         """Lines of text below the mark."""
         hold = (HOLD,) if self.held else ()

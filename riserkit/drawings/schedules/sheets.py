@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Final
+from functools import cached_property
+from itertools import islice
+from typing import Final, NamedTuple
 
+from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.text import shown_text
@@ -42,7 +45,7 @@ class Schedules:
     """All schedules of a set placed on their sheets."""
 
     site: Site
-    frame: SheetFrame | None
+    frame: SheetFrame
     pages: tuple[tuple[PlacedTable, ...], ...]
     titles: tuple[str, ...]
     info: DrawingInfo
@@ -67,8 +70,6 @@ class Schedules:
 
         How much is left for later sheets is left out.
         """
-        if self.frame is None:
-            raise IndexError("this set has no schedules")
         page = self.pages[number]
         title = set_title(self.site, self.sheet_ids[number], self.title(number), "Schedules")
         placed = tuple(replace(one, table=replace(one.table, rest=0)) for one in page)
@@ -118,25 +119,20 @@ def plan_schedules(site: Site, tables: Sequence[Table], info: DrawingInfo | None
     """
     filled = [table for table in tables if table.rows]
     title = set_title(site, numbered_sheet_id("6", FIRST), "Schedules", "Schedules")
-    frames = set_frames(site, sheet_sizes_of(site.info), title)
-    for frame in frames:
-        last = frame is frames[-1]
-        pages = table_pages(filled, frame, may_fail=not last, most=None if last else _FEW_SHEETS)
-        if pages is not None:
-            named = {table.name: table.title for table in filled}
-            subjects = _subjects(pages)
-            numbers = sheet_numbers(site, "6", subjects, FIRST)
-            order = sorted(range(len(pages)), key=lambda n: numbers[n])
-            return Schedules(
-                site,
-                frame,
-                tuple(pages[n] for n in order),
-                tuple(_title(pages[n], named) for n in order),
-                info or DrawingInfo(),
-                tuple(subjects[n] for n in order),
-                tuple(sorted(numbers)),
-            )
-    return Schedules(site, None, (), (), info or DrawingInfo())
+    frame, pages = table_pages(filled, set_frames(site, sheet_sizes_of(site.info), title), _FEW_SHEETS)
+    named = {table.name: table.title for table in filled}
+    subjects = _subjects(pages)
+    numbers = sheet_numbers(site, "6", subjects, FIRST)
+    order = sorted(range(len(pages)), key=lambda n: numbers[n])
+    return Schedules(
+        site,
+        frame,
+        tuple(pages[n] for n in order),
+        tuple(_title(pages[n], named) for n in order),
+        info or DrawingInfo(),
+        tuple(subjects[n] for n in order),
+        tuple(sorted(numbers)),
+    )
 
 
 def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
@@ -153,49 +149,81 @@ def draw_schedule_sheet(schedules: Schedules, number: int) -> Canvas:
     return canvas
 
 
-def table_pages(
-    tables: Sequence[Table], frame: SheetFrame, *, may_fail: bool, most: int | None = None
-) -> tuple[tuple[PlacedTable, ...], ...] | None:
-    """Tables on sheets of one size; None when a larger size may do better.
+class TablePages(NamedTuple):
+    """Tables set on sheets of one size."""
+
+    frame: SheetFrame
+    pages: tuple[tuple[PlacedTable, ...], ...]
+
+
+def table_pages(tables: Sequence[Table], frames: Sequence[SheetFrame], few: int | None = None) -> TablePages:
+    """Tables on sheets of the first size whose width takes them as they ask to be, else squeezed on the last.
 
     Args:
         tables: to be set.
-        frame: of the size.
-        may_fail: a larger size may do without squeezing a table.
-        most: sheets, more of which a larger size may do without.
+        frames: of the sizes, in the order in which they are tried.
+        few: sheets, more of which a later size may do without.
 
     Raises:
         SheetError: a table has a row that is higher than the sheet, or columns that it cannot set side by side.
     """
-    room = frame.areas().content
-    room = room._replace(y0=frame.areas("right").content.y0)
-    sized = [_sized(table, room.width, may_fail=may_fail) for table in tables]
-    rest = tuple(table for table in sized if table is not None)
-    if len(rest) < len(tables):
-        return None
-    pages = []
+    asked = tuple(_AskedTable(table) for table in tables)
+    for frame in frames[:-1]:
+        if all(one.width_mm <= _room(frame).width for one in asked):
+            pages = tuple(islice(_pages(asked, frame), None if few is None else few + 1))
+            if few is None or len(pages) <= few:
+                return TablePages(frame, pages)
+    return TablePages(frames[-1], tuple(_pages(asked, frames[-1])))
+
+
+def _room(frame: SheetFrame) -> Rect:
+    return frame.areas().content._replace(y0=frame.areas("right").content.y0)
+
+
+def _pages(asked: Sequence[_AskedTable], frame: SheetFrame) -> Iterator[tuple[PlacedTable, ...]]:
+    """Tables sheet by sheet, all of one size."""
+    room = _room(frame)
+    rest = tuple(one.sized(room.width) for one in asked)
     while rest:
         flow = flow_tables(rest, room, frame.corner, breaks_alike=True)
         if not flow.placed:
             raise SheetError(f"the schedule {rest[0].title!r} does not go on {frame.size.name}; ask for a larger sheet")
-        pages.append(flow.placed)
-        if most is not None and len(pages) > most:
-            return None
+        yield flow.placed
         rest = flow.rest
-    return tuple(pages)
 
 
-def _sized(table: Table, width_mm: float, *, may_fail: bool) -> Table | None:
-    """The table with the widths that its whole text asks for, so that all its parts are alike."""
-    free = replace(table, columns=tuple(replace(column, max_width_mm=_MOST_COLUMN_MM) for column in table.columns))
-    widths = lay_out(free, width_mm=10_000.0, height_mm=0.0).widths_mm
-    if sum(widths) > width_mm:
-        if may_fail:
-            return None
-        widths = lay_out(free, width_mm=width_mm, height_mm=0.0).widths_mm
-    subjects = tuple(f"table:{table.name}/{shown_text(row[0])[:80] or '-'}" for row in table.rows)
-    columns = columns_of(table.headers, widths)
-    return replace(table, columns=columns, subjects=subjects, keys=_row_keys(table))
+@dataclass(frozen=True)
+class _AskedTable:
+    """A table with what is the same of it on every size of sheet."""
+
+    table: Table
+
+    @cached_property
+    def _free(self) -> Table:
+        columns = tuple(replace(column, max_width_mm=_MOST_COLUMN_MM) for column in self.table.columns)
+        return replace(self.table, columns=columns)
+
+    @cached_property
+    def _widths_mm(self) -> tuple[float, ...]:
+        """What the whole text of each column asks for."""
+        return lay_out(self._free, width_mm=10_000.0, height_mm=0.0).widths_mm
+
+    @property
+    def width_mm(self) -> float:
+        """What its whole text asks for."""
+        return sum(self._widths_mm)
+
+    @cached_property
+    def _known(self) -> Table:
+        subjects = tuple(f"table:{self.table.name}/{shown_text(row[0])[:80] or '-'}" for row in self.table.rows)
+        return replace(self.table, subjects=subjects, keys=_row_keys(self.table))
+
+    def sized(self, width_mm: float) -> Table:
+        """With the widths that its whole text asks for, squeezed into the room, so that all its parts are alike."""
+        widths = self._widths_mm
+        if self.width_mm > width_mm:
+            widths = lay_out(self._free, width_mm=width_mm, height_mm=0.0).widths_mm
+        return replace(self._known, columns=columns_of(self.table.headers, widths))
 
 
 def _row_keys(table: Table) -> tuple[str, ...]:

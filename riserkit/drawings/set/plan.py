@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property, partial
+from functools import cache, cached_property, partial
 from typing import Final, Literal, Protocol, TypeVar
 
 from riserkit.design import Design, DoorDesign
@@ -151,10 +151,14 @@ def plan_set(
             covers = _or_failing(one, partial(_cover, details, [*jobs, *gone], plans, failed))
         jobs[:0] = covers
     jobs += gone
-    words = details.common + repr((asked, [job.sheet_id for job in jobs]))
-    whole = whole_inputs(design, findings, asked.info, words)
+
+    @cache
+    def whole() -> str:
+        words = details.common + repr((asked, [job.sheet_id for job in jobs]))
+        return whole_inputs(design, findings, asked.info, words)
+
     # no sheet says how many there are: one door more would change every sheet of the set
-    return tuple(_revised(replace(job, inputs=job.inputs or whole), asked.revised) for job in jobs)
+    return tuple(_revised(job if job.inputs else replace(job, inputs=whole()), asked.revised) for job in jobs)
 
 
 def _revised(job: SheetJob, revised: Mapping[str, SheetRevisions]) -> SheetJob:

@@ -218,18 +218,19 @@ def lay_out(table: Table, *, width_mm: float, height_mm: float = float("inf"), t
         for n, cells in enumerate(table.rows, 1):
             _check_cells(n, cells, columns)
     widths = _column_widths(columns, table.rows, width_mm, text_mm)
-    header = _row([column.header for column in columns], widths, text_mm)
+    lines = _lines([column.header for column in columns], widths, text_mm)
+    header = TableRow(lines, _row_height_mm(lines, text_mm))
     left = height_mm - header.height_mm - _title_height(_title_lines(table.title, sum(widths), text_mm), text_mm)
     placed: list[TableRow] = []
     rows = zip_longest(table.rows, table.subjects, table.held, table.keys)
     for n, (cells, subject, held, key) in enumerate(rows, 1):
         _check_cells(n, cells, columns)
-        about = TableRow((), 0.0, subject or "", bool(held), cells[0] if key is None else key)
-        row = _row(cells, widths, text_mm, about)
-        if row.height_mm > left + 1e-9:
+        lines = _lines(cells, widths, text_mm)
+        height_mm = _row_height_mm(lines, text_mm)
+        if height_mm > left + 1e-9:
             break
-        left -= row.height_mm
-        placed.append(row)
+        left -= height_mm
+        placed.append(TableRow(lines, height_mm, subject or "", bool(held), cells[0] if key is None else key))
     return LaidOutTable(
         columns, widths, header, tuple(placed), text_mm, table.title, table.name, len(table.rows) - len(placed)
     )
@@ -250,12 +251,13 @@ def _title_height(lines: Sequence[str], text_mm: float) -> float:
     return text_mm * _TITLE * (1.9 + LINE_PITCH * (len(lines) - 1)) if lines else 0.0
 
 
-def _row(
-    cells: Sequence[str], widths: Sequence[float], text_mm: float, about: TableRow = TableRow((), 0.0)
-) -> TableRow:
-    lines = tuple(_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True))
-    height = block_height_mm(max(len(cell) for cell in lines), text_mm)
-    return replace(about, cells=lines, height_mm=height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2)
+def _lines(cells: Sequence[str], widths: Sequence[float], text_mm: float) -> tuple[tuple[str, ...], ...]:
+    return tuple([_cell_lines(cell, width, text_mm) for cell, width in zip(cells, widths, strict=True)])
+
+
+def _row_height_mm(lines: Sequence[Sequence[str]], text_mm: float) -> float:
+    height = block_height_mm(max(map(len, lines)), text_mm)
+    return height + 2 * PADDING_MM + text_mm * (LINE_PITCH - 1) / 2
 
 
 @lru_cache(maxsize=32768)

@@ -15,12 +15,11 @@ from riserkit.drawings.door.pages import compose_pages, surely_fits
 from riserkit.drawings.door.sheet import Composed, Contents, compose, sheet_sizes
 from riserkit.drawings.door.tables import conductor_table, device_table, spare_table
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
-from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.elevation.values import OpeningShape
 from riserkit.drawings.holds import HOLD_NOTE, Banner, Holds, heading_of, read_holds, stamped
-from riserkit.drawings.schedules.sheets import table_pages
+from riserkit.drawings.schedules.sheets import TablePages, table_pages
 from riserkit.drawings.setting.frames import Sheet, numbered_sheet_id, set_frames, set_title, sheet_canvas
-from riserkit.drawings.setting.listings import PlacedTable, draw_tables, has_hold
+from riserkit.drawings.setting.listings import draw_tables, has_hold
 from riserkit.drawings.setting.sheet import SheetFrame
 from riserkit.drawings.setting.table import Table
 from riserkit.drawings.typical.gather import FIRST, Typical, typicals, unsettled
@@ -159,22 +158,8 @@ def _none_settled(
         yield Sheet(page_id, _NONE_TITLE, draw, FIRST, tuple(door.mark for door in left))
 
 
-@dataclass(frozen=True)
-class _TablePages:
-    """Tables on continuation sheets of one size."""
-
-    frame: SheetFrame
-    pages: tuple[tuple[PlacedTable, ...], ...]
-
-
-def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> _TablePages:
-    """On the first size whose width takes the tables as they ask to be, else squeezed on the largest."""
-    frames = _frames(design, sheet_id, "")
-    for frame in frames:
-        pages = table_pages(tables, frame, may_fail=frame is not frames[-1])
-        if pages is not None:
-            return _TablePages(frame, pages)
-    raise SheetError("a table of openings has no sheet size to be drawn on")
+def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> TablePages:
+    return table_pages(tables, _frames(design, sheet_id, ""))
 
 
 def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]:
@@ -183,7 +168,7 @@ def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]
     return set_frames(design.site, sheet_sizes(design.site.info), block, caution="")
 
 
-def _draw_page(design: Design, pages: _TablePages, number: int, sheet_id: str, title: str, info: DrawingInfo) -> Canvas:
+def _draw_page(design: Design, pages: TablePages, number: int, sheet_id: str, title: str, info: DrawingInfo) -> Canvas:
     block = stamped(set_title(design.site, sheet_id, title, "Detail"), held=has_hold(pages.pages[number]))
     frame = replace(pages.frame, title=block)
     canvas = sheet_canvas(design.site, frame, info)
