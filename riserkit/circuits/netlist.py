@@ -102,6 +102,7 @@ class Component:
         exposed: accessible from the unsecured side with the device taken off the wall.
         place: where it is, in words, such as `door head, secured side`.
         closet: id of the closet that it stands in; empty for all that stands at the door.
+        in_leaf: it is in the leaf, and moves with it.
         role: what kind of device it is, in a word of the netlist's makers.
         states: what can be done to it from outside.
         inside: designation of the box or device that it is in, so that a cable that ends there may land on either;
@@ -119,6 +120,7 @@ class Component:
     states: tuple[OutsideState, ...] = field(default=(), repr=False)
     inside: str = ""
     closet: str = ""
+    in_leaf: bool = False
 
     def has(self, *roles: str) -> bool:
         """Whether an element of it has one of these roles."""

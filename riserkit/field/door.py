@@ -229,8 +229,8 @@ def _spares(door: DoorDesign, netlist: Netlist) -> Iterator[PaperBlock]:
 
 
 _FIRST: Final = (
-    "contact", "lock_contact", "rex", "request", "reader", "release", "relay", "box", "rex_feed", "fire", "trigger", "leaf",
-    "lock",
+    "contact", "lock_contact", "rex", "rex_leaf", "request", "reader", "release", "release_leaf", "relay", "box", "rex_feed", "fire",
+    "trigger", "leaf", "lock",
 )  # fmt: skip
 _LAST: Final = ("supply", "feed", "data_tail", "data")
 """Supply, then the cable of the switch: a terminal is dead until all the others are landed. Common practice, no source."""

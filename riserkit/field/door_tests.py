@@ -11,6 +11,7 @@ from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
 from riserkit.field.life_safety import life_safety_tests
 from riserkit.field.table import WorkColumn, WorkTable
+from riserkit.model.parts import ReleaseButton
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.wiring.readings.expected import Reading
@@ -32,7 +33,10 @@ def tests_of(work: FieldWork, door: DoorDesign) -> Iterator[PaperBlock]:
     yield _states(door)
     yield PaperHeading("Life safety, by hand, before the door is used")
     edition = ibc_edition(work.design.site.info.building_code)
-    yield from (Paragraph(text, ticked=True) for text in life_safety_tests(door.opening, edition))
+    release = work.design.site.part.get(door.opening.release)
+    on_wall = not (isinstance(release, ReleaseButton) and release.in_leaf)
+    tests = life_safety_tests(door.opening, edition, on_wall=on_wall)
+    yield from (Paragraph(text, ticked=True) for text in tests)
 
 
 def _readings(readings: list[tuple[int, Reading]]) -> WorkTable:

@@ -56,12 +56,13 @@ _WAY_OUT: Final[Mapping[EgressRole, tuple[str, ...]]] = MappingProxyType(
 _BY_HARDWARE: Final = frozenset({EgressRole.MECHANICAL, EgressRole.HARDWARE_RELEASE, EgressRole.DELAYED})
 
 
-def life_safety_tests(opening: Opening, edition: str) -> Iterator[str]:
+def life_safety_tests(opening: Opening, edition: str, *, on_wall: bool = True) -> Iterator[str]:
     """Each test in a sentence, in the order of work.
 
     Args:
         opening: as stated.
         edition: of the building code that the site names; some editions ask for the fire alarm where others do not.
+        on_wall: its manual release, if it has one, is a button on the wall, and not a switch in the bar.
     """
     if opening.egress is None:
         yield "Egress is not stated for this opening: ask before the door is put in service."
@@ -71,7 +72,9 @@ def life_safety_tests(opening: Opening, edition: str) -> Iterator[str]:
         yield _hardware()
     if opening.egress is EgressRole.DELAYED:
         yield _delay(opening)
-    if opening.release:
+    if opening.release and not on_wall:
+        yield "Bar or handle of each leaf, the controller locking: pushed, that leaf opens at once."
+    elif opening.release:
         yield (
             f"Manual release: pressed once with {_force(OPERABLE_FORCE_MAX_N)} or less, the controller locking, the door opens at "
             f"once and stays free for {MANUAL_RELEASE_HOLD_MIN_S.value:g} s or more by the stopwatch; its sign reads "

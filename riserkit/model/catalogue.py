@@ -169,23 +169,31 @@ PARTS: Final[tuple[Part, ...]] = (
     RexSensor(
         id="rex-motion", kind="rex-sensor", title="Motion REX sensor, two poles",
         temperature_min_c=-20, temperature_max_c=50, rated_v=12.0, draw_a=0.025,
-        tolerance_low=0.15, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=1.0, contact_v=30.0,
+        tolerance_low=0.15, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=1.0, contact_v=30.0, in_leaf=False,
     ),
     RexSensor(
         id="rex-motion-24", kind="rex-sensor", title="Motion REX sensor 24 V, two poles",
         temperature_min_c=-20, temperature_max_c=55, rated_v=24.0, draw_a=0.02,
-        tolerance_low=0.20, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=2.0, contact_v=30.0,
+        tolerance_low=0.20, tolerance_high=0.15, releases_on_loss=True, poles=2, contact_a=2.0, contact_v=30.0, in_leaf=False,
     ),
     RexSensor(
         id="rex-button", kind="rex-sensor", title="Exit switch, unpowered", draw_a=0.0, poles=1, contact_a=1.0,
-        contact_v=30.0,
+        contact_v=30.0, in_leaf=False,
+    ),
+    RexSensor(
+        id="rex-bar", kind="rex-sensor", title="Exit switch in the bar or handle", draw_a=0.0, poles=1, contact_a=0.5,
+        contact_v=30.0, in_leaf=True,
     ),
     Contact(
         id="contact-reed", kind="door-contact", title="Door position switch, concealed", contact_a=0.1, contact_v=30.0,
     ),
     ReleaseButton(
         id="release-30", kind="release-button", title="Manual release, 30 s timer, two poles", contact_a=3.0,
-        contact_v=30.0, poles=2, hold_s=30.0,
+        contact_v=30.0, poles=2, hold_s=30.0, in_leaf=False,
+    ),
+    ReleaseButton(
+        id="release-bar", kind="release-button", title="Release switch in the bar or handle, two poles", contact_a=2.0,
+        contact_v=30.0, poles=2, in_leaf=True,
     ),
     DcSupply(
         id="supply-12-3", kind="dc-supply", title="DC supply 12 V 3 A with battery", output_v=12.0, output_a=3.0,

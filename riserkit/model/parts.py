@@ -142,7 +142,7 @@ class RexSensor(PartBase):
 
     `releases_on_loss`: losing its supply closes it too, so that the door releases. `poles`: a second one opens on motion and
     may break lock power itself; `contact_a` and `contact_v` are what a pole carries and breaks. `draw_a` of 0: it needs no
-    power.
+    power. `in_leaf`: it is in the bar or handle on the leaf, and its wires go over the hinges; no, on the wall or the frame.
     """
 
     needs = ("draw_a", "poles", "contact_a", "contact_v")
@@ -159,6 +159,7 @@ class RexSensor(PartBase):
     contact_a: Amps | None = None
     contact_v: Volts | None = None
     contact_ohm: Ohms | None = None
+    in_leaf: bool | None = None
 
     @property
     def is_powered(self) -> bool:
@@ -168,6 +169,8 @@ class RexSensor(PartBase):
     @property
     def breaks_on_loss(self) -> bool:
         """A second pole of it can stand in a lock's feed, and opens when the sensor loses its supply."""
+        if self.in_leaf:
+            return False
         return self.is_powered and bool(self.releases_on_loss) and self.poles is not None and self.poles >= 2
 
     def lacks(self) -> tuple[str, ...]:
@@ -194,7 +197,8 @@ class Contact(PartBase):
 class ReleaseButton(PartBase):
     """A manual release.
 
-    `poles`: one breaks lock power itself, a second may tell the controller. `hold_s`: how long it stays out.
+    `poles`: one breaks lock power itself, a second may tell the controller. `hold_s`: how long it stays out; nothing asks it
+    of a switch in the bar or handle on the leaf (`in_leaf`), whose wires go over the hinges.
     """
 
     needs = ("contact_a", "contact_v", "hold_s", "poles")
@@ -205,11 +209,16 @@ class ReleaseButton(PartBase):
     contact_ohm: Ohms | None = None
     poles: Annotated[int, Field(ge=1, le=4)] | None = None
     hold_s: Seconds | None = None
+    in_leaf: bool | None = None
 
     @property
     def signals(self) -> bool:
         """A second pole may tell the controller."""
         return self.poles is not None and self.poles >= 2
+
+    def lacks(self) -> tuple[str, ...]:
+        """As for every part, but how long one in the leaf stays out: as long as the bar is pushed."""
+        return tuple(name for name in super().lacks() if name != "hold_s" or not self.in_leaf)
 
 
 class DcSupply(PartBase):

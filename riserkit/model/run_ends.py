@@ -35,6 +35,8 @@ FED_AT_DOOR: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "box": ("controller",),
         "request": ("controller",),
         "leaf": ("lock",),
+        "rex_leaf": ("rex",),
+        "release_leaf": ("release",),
     }
 )
 DEVICES: Final = ("controller", *FED_AT_DOOR)
@@ -194,15 +196,18 @@ def _not_there(
         "lock_contact": bool(opening.lock),
         "rex": bool(opening.rex) or opening.rex_aux_input == "auxiliary",
         "rex_feed": bool(opening.rex),
+        "rex_leaf": bool(opening.rex),
         "reader": bool(opening.reader_in or opening.reader_out),
         "release": released,
+        "release_leaf": released,
         "request": released,
         "fire": alarmed,
         "box": released or alarmed or dry,
     }
     column = {
-        "lock2": "lock_count of 2", "lock_contact": "lock", "rex_feed": "rex", "reader": "reader_in or reader_out", "fire": "fire_relay",
-        "request": "release", "box": "release, no fire_relay and no controller with a dry output",
+        "lock2": "lock_count of 2", "lock_contact": "lock", "rex_feed": "rex", "rex_leaf": "rex", "release_leaf": "release",
+        "reader": "reader_in or reader_out", "fire": "fire_relay", "request": "release",
+        "box": "release, no fire_relay and no controller with a dry output",
     }  # fmt: skip
     if stated.get(name, True):
         return ""

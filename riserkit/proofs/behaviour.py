@@ -274,6 +274,17 @@ def landed_on(netlist: Netlist, *points: str) -> frozenset[str]:
     return frozenset(c.ref for c in netlist.conductors if str(c.a) in points or str(c.b) in points)
 
 
+def joined_to(netlist: Netlist, *points: str) -> frozenset[str]:
+    """Designations of conductors on these terminals, those that go on beyond a power transfer among them."""
+    transfers = {c.ref for c in netlist.devices(DeviceRole.POWER_TRANSFER)}
+    reached = set(points)
+    for conductor in netlist.conductors:
+        ends = {str(conductor.a), str(conductor.b)}
+        if ends & reached:
+            reached |= {end for end in ends if end.partition(".")[0] in transfers}
+    return landed_on(netlist, *reached)
+
+
 def landed_at(netlist: Netlist, *roles: DeviceRole) -> frozenset[str]:
     """Designations of conductors landed on devices with these roles."""
     refs = {c.ref for c in netlist.devices(*roles)}

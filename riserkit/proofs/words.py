@@ -71,15 +71,20 @@ def state_words(netlist: Netlist, state: State, release_value: bool) -> str:
     return ", ".join(words) or "all at rest"
 
 
+_AT_EACH: Final = frozenset({StateRole.RELEASE_PRESSED, StateRole.MOTION})
+
+
 def outside_words(netlist: Netlist, name: str) -> str:
     """An outside state while it is on; of several of one kind, from the second on with the device it is done to.
+
+    Of two bars, one on each leaf, both are named.
 
     Examples:
         `manual release pressed`, `second leaf open`
     """
     role = netlist.role_of_state(name)
     place = netlist.states(role).index(name) if role else 0
-    if not place:
+    if not place and not (role in _AT_EACH and len(netlist.states(role)) > 1):
         return str(role) if role else f"{name} on"
     return "second leaf open" if role == StateRole.DOOR_OPEN else f"{role} at {name.partition('.')[0]}"
 

@@ -10,6 +10,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.confirmations import Condition
 from riserkit.model.opening import EgressRole
+from riserkit.model.parts import RexSensor
 from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.confirming import hardware_may_start, starts_at_sensor
@@ -21,6 +22,8 @@ _START: Final = (
     " delay-starts-at-hardware."
 )
 
+_BAR: Final = "State a rex that is in the bar or handle (in_leaf yes), such as rex-bar: pushing it starts the delay."
+_STATE_LEAF: Final = "State in_leaf of this part, yes or no."
 _STATE: Final = "State egress delayed and delay_s; or reword the remarks if the door has no delay."
 _SAID: Final = re.compile(
     r"[^;.,]*\b(?:delayed (?:egress|exit)|egress delay|fluchtt(?:ü|ue)rverz\w+|sortie (?:retardée|temporisée)|salida retardada)\b"
@@ -38,14 +41,16 @@ class EgressDelay:
     Measures:
         For each opening of the role delayed: whether a REX device is on the REX/AUX input, or the lock is an exit
         device or latch whose own hardware starts the delay (that it does is confirmed, see egress-conditions); and
-        the delay_s that is stated. Where only the remarks of an opening speak of delayed egress, that is asked.
+        the delay_s that is stated; whether the REX device is in the hardware on the door. Where only the remarks of an
+        opening speak of delayed egress, that is asked.
     Limit:
         15 s; 30 s where the authority having jurisdiction has approved it and the site confirms
         longer-delay-approved.
     Remedy:
         What to fit, or the delay to set.
     Source:
-        IBC 2021 1010.2.13, IBC 2024 1010.2.12 (verified); the section of the edition that the site names is cited.
+        IBC 2021 1010.2.13, IBC 2024 1010.2.12 (verified; that an effort on the door's own hardware starts it is from
+        memory); the section of the edition that the site names is cited.
     """
 
     name: ClassVar[str] = "egress-delay"
@@ -68,7 +73,18 @@ class EgressDelay:
         message = "Nothing starts the delay: no REX device on the REX/AUX input, no exit device on the door."
         passed = starts_at_sensor(door.opening) or hardware_may_start(design, door)
         if passed:
-            what = "A REX device on the REX/AUX input" if starts_at_sensor(door.opening) else "The door's own hardware"
+            rex = design.site.part.get(door.opening.rex) if starts_at_sensor(door.opening) else None
+            if isinstance(rex, RexSensor) and not rex.in_leaf:
+                if rex.in_leaf is None:
+                    asked = (
+                        f"Whether {rex.id}, which starts the delay, is in the bar or handle on the door is not stated."
+                    )
+                    return not_evaluated(self, subject, asked, _STATE_LEAF, about="start of the delay")
+                message = (
+                    f"{rex.id} starts the delay and is not in the hardware on the door: pushing the bar starts nothing."
+                )
+                return stated(self, subject, False, message, remedy=_BAR, source=source, about="start of the delay")
+            what = "The bar or handle, by its REX switch," if rex is not None else "The door's own hardware"
             message = f"{what} starts the delay."
         return stated(self, subject, passed, message, remedy=_START, source=source, about="start of the delay")
 

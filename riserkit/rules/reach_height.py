@@ -8,10 +8,17 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
-from riserkit.model.parts import RexSensor
+from riserkit.model.parts import ReleaseButton, RexSensor
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured
-from riserkit.standards.egress import EXIT_SWITCH_HEIGHT_MAX_M, EXIT_SWITCH_HEIGHT_MIN_M, REACH_MAX_M, REACH_MIN_M
+from riserkit.standards.egress import (
+    DOOR_HARDWARE_HEIGHT_MAX_M,
+    DOOR_HARDWARE_HEIGHT_MIN_M,
+    EXIT_SWITCH_HEIGHT_MAX_M,
+    EXIT_SWITCH_HEIGHT_MIN_M,
+    REACH_MAX_M,
+    REACH_MIN_M,
+)
 from riserkit.standards.source import Limit
 from riserkit.wiring.lengths import rex_place
 
@@ -23,10 +30,11 @@ class ReachHeight:
         A reader or a switch above the reach of a person in a wheelchair shuts that person in or out, and is moved
         after the walls are closed.
     Measures:
-        The heights above the floor that are stated for the opening: of its reader, of its exit switch, and of a manual
-        release that is not of a sensor-released door, of which manual-release-placing speaks.
+        The heights above the floor that are stated for the opening: of its reader, of its exit switch, of a bar or handle
+        with a switch in it, and of a manual release that is not of a sensor-released door, of which
+        manual-release-placing speaks.
     Limit:
-        A reader 15 to 48 in above the floor; a switch or release 40 to 48 in.
+        A reader 15 to 48 in above the floor; a switch or release 40 to 48 in; a bar or handle 34 to 48 in.
     Remedy:
         How far to move it.
     Source:
@@ -42,12 +50,18 @@ class ReachHeight:
         """A finding for each height that is stated."""
         for door in design.doors:
             opening, switch = door.opening, (EXIT_SWITCH_HEIGHT_MIN_M, EXIT_SWITCH_HEIGHT_MAX_M)
-            rex = design.site.part.get(opening.rex)
+            rex, release = design.site.part.get(opening.rex), design.site.part.get(opening.release)
+            hardware = (DOOR_HARDWARE_HEIGHT_MIN_M, DOOR_HARDWARE_HEIGHT_MAX_M)
             if opening.reader_height_m is not None:
                 yield self._judged(design, door, "reader", opening.reader_height_m, (REACH_MIN_M, REACH_MAX_M))
             if opening.rex_height_m is not None and isinstance(rex, RexSensor) and rex_place(rex) == "exit-switch":
                 yield self._judged(design, door, "exit switch", opening.rex_height_m, switch)
-            if opening.release_height_m is not None and opening.egress is not EgressRole.SENSOR_RELEASE:
+            if opening.rex_height_m is not None and isinstance(rex, RexSensor) and rex.in_leaf:
+                yield self._judged(design, door, "bar or handle with the REX switch", opening.rex_height_m, hardware)
+            if opening.release_height_m is not None and isinstance(release, ReleaseButton) and release.in_leaf:
+                what = "bar or handle with the release switch"
+                yield self._judged(design, door, what, opening.release_height_m, hardware)
+            elif opening.release_height_m is not None and opening.egress is not EgressRole.SENSOR_RELEASE:
                 yield self._judged(design, door, "manual release", opening.release_height_m, switch)
 
     def _judged(

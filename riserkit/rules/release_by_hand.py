@@ -18,6 +18,12 @@ from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import MANUAL_RELEASE_HOLD_MIN_S, section_source
 
 _IN_SERIES: Final = "Land the release's own opening contact (11-12) in series with lock power; one conductor of the feed goes through it."
+_HARDWARE: Final = (
+    "State a release for the switch in the bar or handle, a part of kind release-button with in_leaf yes, such as release-bar: its"
+    " contact 11-12 breaks lock power, a second pole 23-24 tells the controller."
+)
+_ON_LEAF: Final = "State a release whose switch is in the bar or handle (in_leaf yes), such as release-bar."
+_STATE_LEAF: Final = "State in_leaf of this part, yes or no."
 _STAFF_SWITCH: Final = (
     "State a release: a switch at the fire command centre or nurse station with its opening contact (11-12) in series"
     " with lock power."
@@ -33,7 +39,8 @@ class ReleaseByHand:
     Measures:
         The lock's voltage with the release pressed, in every state and under every single fault of controller,
         relay, sensor and wiring; only a welded contact of the release itself and a short across it are left
-        out. For a sensor-released door also how long the release stays out.
+        out. For a sensor-released door also how long the release stays out; where the hardware on the door releases it,
+        whether the switch is in that hardware.
     Limit:
         Every lock is below its drop-out voltage in every case; 30 s at least.
     Remedy:
@@ -64,15 +71,32 @@ class ReleaseByHand:
                     yield judged(self, door, one, _IN_SERIES, source=source)
             if door.opening.egress is EgressRole.SENSOR_RELEASE:
                 yield self._hold(design, door)
+            if door.opening.egress is EgressRole.HARDWARE_RELEASE:
+                yield from self._on_leaf(design, door)
 
     def _no_release(self, door: DoorDesign, source: str) -> Finding:
         subject, role = ("opening", door.mark), door.opening.egress
         if role is EgressRole.CONTROLLED:
             message = "No switch in the lock's feed breaks lock power; staff can only signal the controller."
             return stated(self, subject, False, message, remedy=_STAFF_SWITCH, source=source)
-        what = "the door's release hardware" if role is EgressRole.HARDWARE_RELEASE else "a manual release"
+        hardware = role is EgressRole.HARDWARE_RELEASE
+        what = "the door's release hardware" if hardware else "a manual release"
         message = f"No contact of {what} is in the lock's feed; it only signals the controller."
-        return stated(self, subject, False, message, remedy=_IN_SERIES, source=source)
+        return stated(self, subject, False, message, remedy=_HARDWARE if hardware else _IN_SERIES, source=source)
+
+    def _on_leaf(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
+        """The code asks for hardware on the door: a button on the wall is another kind of release."""
+        part = design.site.part.get(door.opening.release)
+        if not isinstance(part, ReleaseButton):
+            return
+        subject, about = ("opening", door.mark), "place of the release"
+        if part.in_leaf is None:
+            message = f"Whether {part.id} is in the bar or handle on the door is not stated."
+            yield not_evaluated(self, subject, message, _STATE_LEAF, about=about)
+            return
+        message = f"{part.id} is {'in the bar or handle' if part.in_leaf else 'a button on the wall, not in the hardware'} on the door."
+        source = clause(design, door.opening.egress)
+        yield stated(self, subject, part.in_leaf, message, remedy=_ON_LEAF, source=source, about=about)
 
     def _hold(self, design: Design, door: DoorDesign) -> Finding:
         part = design.site.part.get(door.opening.release or design.site.info.release)

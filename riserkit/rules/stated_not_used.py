@@ -9,6 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import Run
 from riserkit.model.opening import EgressRole
+from riserkit.model.parts import ReleaseButton
 from riserkit.model.run_ends import device_of, ends_at
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import listed, lock_of
@@ -53,7 +54,12 @@ class StatedNotUsed:
         runs = _runs_to_devices(design)
         for door in design.doors:
             unused = _runs(design, door, runs.get(door.mark, ()))
-            for column, message, remedy in (*_parts(design, door), *_columns(door), *_cables(design, door), *unused):
+            for column, message, remedy in (
+                *_parts(design, door),
+                *_columns(design, door),
+                *_cables(design, door),
+                *unused,
+            ):
                 yield stated(
                     self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=column
                 )
@@ -90,13 +96,18 @@ def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         yield "supply", f"supply {opening.supply} is stated; lock power comes from the {chosen.supply_at}.", remedy
 
 
-def _columns(door: DoorDesign) -> Iterator[tuple[str, str, str]]:
+def _columns(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
     opening, circuit = door.opening, door.wiring.circuit
     buttons = circuit is not None and any(circuit.netlist.devices(DeviceRole.MANUAL_RELEASE))
     stands = [name for name in _RELEASE_COLUMNS if getattr(opening, name) is not None]
     if stands and not opening.release and not buttons:
         message = f"{listed(stands)} is stated, but no manual release."
         yield "release", message, f"State release, or remove {listed(stands)}."
+    release = design.site.part.get(opening.release)
+    on_wall = [name for name in ("release_distance_m", "release_sign") if getattr(opening, name) is not None]
+    if on_wall and isinstance(release, ReleaseButton) and release.in_leaf:
+        message = f"{listed(on_wall)} is stated; {release.id} is in the bar or handle, and has neither."
+        yield "release", message, f"Remove {listed(on_wall)}, or state a release on the wall."
     if opening.delay_s is not None and opening.egress not in (EgressRole.DELAYED, None):
         message = f"delay_s is stated; the role in egress is {opening.egress}, which has no delay."
         yield "delay_s", message, "State egress delayed, or remove delay_s."

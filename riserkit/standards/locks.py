@@ -44,6 +44,7 @@ DEVICE_PLACES: Final[Mapping[str, DevicePlace]] = MappingProxyType(
         "controller": DevicePlace("beside the door, latch side", (42 * _INCH_M, 48 * _INCH_M)),
         "manual-release": DevicePlace("secured side, beside the door", _BUTTON_M),
         "exit-switch": DevicePlace("secured side, beside the door", _BUTTON_M),
+        "leaf-switch": DevicePlace("in the bar or handle, secured side", _LATCH_M),
         # in the frame or the leaf beside the latch, at the height of the handle
         "strike": DevicePlace("in the frame, at the latch", _LATCH_M),
         "power-transfer": DevicePlace("at the hinges, frame to leaf", _LATCH_M),

@@ -21,6 +21,8 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
     {
         "lock": "controller",
         "leaf": "hinges",
+        "rex_leaf": "hinges",
+        "release_leaf": "hinges",
         "contact": "controller",
         "lock_contact": "controller",
         "rex": "controller",
@@ -38,8 +40,14 @@ FED_FROM: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
+IN_LEAF: Final = frozenset({"leaf", "rex_leaf", "release_leaf"})
+"""Cables that run within the leaf, from the hinges on."""
+
+
 def rex_place(rex: RexSensor | None) -> str:
     """Which of `DEVICE_PLACES` a request to exit has: an unpowered one is a switch that is pressed, not a sensor."""
+    if rex is not None and rex.in_leaf:
+        return "leaf-switch"
     return "rex-sensor" if rex is None or rex.is_powered else "exit-switch"
 
 
@@ -74,8 +82,8 @@ def estimated_length_m(
     opening: Opening, device: str, ceiling_m: float, *, lock_at_head: bool, rex: RexSensor | None
 ) -> float:
     """One-way length of the cable to `device`, slack at the door included; arguments as of `device_heights_m`."""
-    if device == "leaf":
-        # straight through the leaf, from the hinges to the lock
+    if device in IN_LEAF:
+        # straight through the leaf, from the hinges to the lock or the bar
         return round(opening.one_leaf_m + SLACK_OPENING_M.value, 2)
     heights = device_heights_m(opening, lock_at_head=lock_at_head, rex=rex)
     top_m = max(ceiling_m, DEVICE_PLACES["junction-box"].height_m(opening.height_m))

@@ -111,6 +111,27 @@ class DoorNeed:
         return wanted and rex is not None and rex.breaks_on_loss
 
     @property
+    def bars(self) -> int:
+        """Leaves with a bar or handle of their own to leave by: where a switch is in it, each of them has one."""
+        opening = self.opening
+        both = opening.leaves > 1 and (opening.lock_count > 1 or opening.inactive_leaf == "exit-device")
+        return 2 if both else 1
+
+    @property
+    def rex_refs(self) -> tuple[str, ...]:
+        """Designations of its REX sensors."""
+        if self.rex is None or self.opening.rex_aux_input != "rex":
+            return ()
+        return ("B2", "B6")[: self.bars if self.rex.in_leaf else 1]
+
+    @property
+    def release_refs(self) -> tuple[str, ...]:
+        """Designations of its manual releases."""
+        if self.release is None:
+            return ()
+        return ("S1", "S2")[: self.bars if self.release.in_leaf else 1]
+
+    @property
     def lands_lock_contact(self) -> bool:
         """The lock's own contact is on the door input, in series with the door contacts where there are any.
 
@@ -163,6 +184,7 @@ class DoorNeed:
             (
                 o.lock_count,
                 o.leaves,
+                self.bars,
                 bool(o.lock_accessible),
                 o.controller_at,
                 o.rex_aux_input,

@@ -173,6 +173,8 @@ class NeedReader:
             "reader": info.reader_cable,
             "relay": info.relay_cable,
             "leaf": opening.lock_cable or info.lock_cable,
+            "rex_leaf": opening.rex_cable or info.rex_cable,
+            "release_leaf": info.release_cable,
             "box": opening.lock_cable or info.lock_cable,
             "request": info.contact_cable,
             "release": info.release_cable,

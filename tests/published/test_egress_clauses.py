@@ -14,8 +14,8 @@ from riserkit.rules._shared.evaluate import check
 INCH_M = 0.0254
 PLACED = {"release_height_m": 1.1, "release_distance_m": 0.5, "release_sign": True}
 SENSOR = {"lock": "magnet-12-300", "egress": "sensor-release", "rex": "rex-motion", **PLACED}
-HARDWARE = {"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}
-DELAYED = {"lock": "magnet-12-300", "egress": "delayed", "rex": "rex-motion"}
+HARDWARE = {"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-bar"}
+DELAYED = {"lock": "magnet-12-300", "egress": "delayed", "rex": "rex-bar"}
 STAIR = {"lock": "strike-12-safe", "egress": "stair", "rex": "rex-motion", "free_egress_hardware": True}
 PARTS = (
     {
@@ -47,8 +47,10 @@ CLAUSES = [
     pytest.param("release-on-sensor-loss", SENSOR, {"rex": "one-pole"}, "2021", id="(a) loss of its signal unlocks"),
     pytest.param("release-by-hand", SENSOR, {"release": "quick"}, "2021", id="(a) unlocked for 30 s"),
     pytest.param("manual-release-placing", SENSOR, {"release_sign": False}, "2021", id="(a) sign"),
-    pytest.param("release-by-hand", {**HARDWARE, "release": "release-30"}, {"release": None}, "2021",
+    pytest.param("release-by-hand", {**HARDWARE, "release": "release-bar"}, {"release": None}, "2021",
                  id="(b) hardware interrupts power directly"),
+    pytest.param("release-by-hand", {**HARDWARE, "release": "release-bar"}, {"release": "release-30"}, "2021",
+                 id="(b) by hardware on the door"),
     pytest.param("release-on-power-loss", HARDWARE, STRIKE, "2021", id="(b) loss of power unlocks"),
     pytest.param("release-on-power-loss", DELAYED, STRIKE, "2021", id="(c) loss of power ends the delay"),
     pytest.param("release-on-fire-alarm", {**STAIR, "fire_alarm_release": True}, {"fire_alarm_release": False}, "2024",
@@ -164,7 +166,7 @@ def test_something_starts_the_delay(site_of):
     bare = {"lock": "magnet-12-300", "egress": "delayed"}
     failing = {f.rule for f in check(site_of(bare, building_code="IBC 2024")) if f.verdict is Verdict.FAIL}
     assert {"egress-delay", "release-on-fire-alarm"} <= failing
-    for more in ({"rex": "rex-motion"}, {"lock": "latch-24"}):
+    for more in ({"rex": "rex-bar"}, {"lock": "latch-24"}):
         made = site_of({**bare, **more}, building_code="IBC 2024")
         found = {f.about: f.verdict for f in check(made) if f.rule == "egress-delay"}
         assert found == {"start of the delay": Verdict.PASS, "delay": Verdict.NOT_EVALUATED}

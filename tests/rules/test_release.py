@@ -30,6 +30,7 @@ PARTS = (
     {"id": "unknown", "kind": "rex-sensor", "rated_v": 12, "draw_a": 0.02},
     {"id": "short-release", "kind": "release-button", "contact_a": 3, "poles": 2, "hold_s": 29.9},
     {"id": "untimed", "kind": "release-button", "contact_a": 3, "poles": 2},
+    {"id": "rex-somewhere", "kind": "rex-sensor", "draw_a": 0, "poles": 1, "contact_a": 1, "contact_v": 30},
 )
 PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
 ERROR, WARNING, NOTE = Severity.ERROR, Severity.WARNING, Severity.NOTE
@@ -38,7 +39,16 @@ HEIGHT, DISTANCE, SIGN, HOLD = "above the floor", "from the door", "marked", "ma
 CASES = [
     ("release-by-hand", MAGNET, "interrupts|breaks lock power itself", PASS, None),
     ("release-by-hand", {**MAGNET, "egress": "hardware-release"}, "only signals the controller", FAIL, ERROR),
-    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "release-30"}, "breaks lock power", PASS, None),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "release-bar"}, "breaks lock power", PASS, None),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "release-bar"}, "in the bar or handle", PASS, None),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "release-30"}, "button on the wall", FAIL, ERROR),
+    ("release-by-hand", {**MAGNET, "egress": "hardware-release", "release": "untimed"}, "is not stated", OPEN, WARNING),
+    ("egress-delay", {**MAGNET, "egress": "delayed", "rex": "rex-bar"}, "bar or handle", PASS, None),
+    ("egress-delay", {**MAGNET, "egress": "delayed", "rex": "rex-motion"}, "pushing the bar starts nothing", FAIL, ERROR),
+    ("egress-delay", {**MAGNET, "egress": "delayed", "rex": "rex-somewhere"}, "in the bar or handle", OPEN, WARNING),
+    ("reach-height", {**MAGNET, "egress": "delayed", "rex": "rex-bar", "rex_height_m": 49 * INCH_M}, "Bar or handle", FAIL, WARNING),
+    ("reach-height", {**MAGNET, "egress": "hardware-release", "release": "release-bar", "release_height_m": 35 * INCH_M}, "Bar or handle",
+     PASS, None),
     ("release-by-hand", MAGNET, HOLD, PASS, None),
     ("release-by-hand", {**MAGNET, "release": "short-release"}, HOLD, FAIL, ERROR),
     ("release-by-hand", {**MAGNET, "release": "untimed"}, "is not stated", OPEN, WARNING),

@@ -10,7 +10,7 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
-from riserkit.model.parts import RexSensor
+from riserkit.model.parts import ReleaseButton, RexSensor
 from riserkit.model.returned import ReturnedDevice
 from riserkit.model.site import Site
 from riserkit.wiring.closets import closet_place, with_closet_named
@@ -36,6 +36,8 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "rex-sensor": ("elev_rex", "rex"),
     "exit-switch": (PRESSED, "rex"),
     "release-button": (PRESSED, "release"),
+    "rex-bar": ("elev_exit_device", "rex"),
+    "release-bar": ("elev_exit_device", "release"),
 }
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
 _BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "exit-switch": 0.6, "release-button": 0.6}
@@ -43,7 +45,16 @@ _SECOND_READER_M: Final = 0.75
 _IN_FRAME: Final = frozenset({"elev_strike", "elev_contact"})
 """Seen from both sides: neither side is where they are."""
 _DIMENSIONED: Final = frozenset(
-    {"controller", "reader", "exit-switch", "release-button", "strike", "electrified-exit-device"}
+    {
+        "controller",
+        "reader",
+        "exit-switch",
+        "release-button",
+        "strike",
+        "electrified-exit-device",
+        "rex-bar",
+        "release-bar",
+    }
 )
 
 
@@ -110,8 +121,10 @@ def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
 
 
 def _seconds(components: Iterable[Component]) -> frozenset[str]:
-    """Designations of the second leaf's lock and contact."""
-    of_leaves = (DeviceRole.LOCK, DeviceRole.DOOR_CONTACT, DeviceRole.POWER_TRANSFER)
+    """Designations of what the second leaf has too: its lock, its contact, the switch in its bar."""
+    of_leaves = (
+        DeviceRole.LOCK, DeviceRole.DOOR_CONTACT, DeviceRole.POWER_TRANSFER, DeviceRole.REX_SENSOR, DeviceRole.MANUAL_RELEASE,
+    )  # fmt: skip
     return frozenset(c.ref for role in of_leaves for c in [c for c in components if c.role == role][1:])
 
 
@@ -121,7 +134,9 @@ def _kind(component: Component, site: Site) -> str:
         return "power-transfer"
     part = site.part.get(component.part)
     if isinstance(part, RexSensor):
-        return rex_place(part)
+        return "rex-bar" if part.in_leaf else rex_place(part)
+    if isinstance(part, ReleaseButton) and part.in_leaf:
+        return "release-bar"
     return part.kind if part else ""
 
 
@@ -183,7 +198,11 @@ def _x_m(kind: str, shape: OpeningShape, component: Component, *, second: bool) 
     if kind == "power-transfer":
         leaf_m = shape.width_m / 2 if double else shape.width_m
         return latch + side * leaf_m
-    inward = {"door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42}
+    inward = {
+        "door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42,
+        # toward the hinges of an exit device in the same bar
+        "rex-bar": 0.6, "release-bar": 0.5,
+    }  # fmt: skip
     return latch + side * inward.get(kind, 0.0)
 
 
@@ -194,6 +213,8 @@ def _basis(kind: str, opening: Opening) -> str:
         "release-button": opening.release_height_m,
         "rex-sensor": opening.rex_height_m,
         "exit-switch": opening.rex_height_m,
+        "rex-bar": opening.rex_height_m,
+        "release-bar": opening.release_height_m,
     }.get(kind)
     return "stated" if stated is not None else "typical"
 

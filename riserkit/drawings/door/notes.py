@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.opening import EgressRole
+from riserkit.model.parts import ReleaseButton
 from riserkit.quantities.printed import format_length
 from riserkit.standards.egress import DELAY_SIGN_DISTANCE_MAX_M, MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
@@ -76,7 +77,8 @@ def _of_the_opening(design: Design, door: DoorDesign) -> Iterator[str]:
         yield f"Issued earlier as opening {was}. Its PoE cable and port keep their labels."
     if not opening.back_box:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
-    if opening.release:
+    release = design.site.part.get(opening.release)
+    if isinstance(release, ReleaseButton) and not release.in_leaf:
         yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
     if opening.egress is EgressRole.DELAYED:
         yield (

@@ -201,7 +201,9 @@ _SYMBOLS: Final = {
 
 
 def _symbol(device: ElevationDevice, role: str | None) -> str:
-    """The elevation has one box for all that stands in boxes and for what is let into the hinges."""
+    """The elevation has one box for all that stands in boxes and for what is let into the hinges, one bar for all in a bar."""
+    if role in (DeviceRole.REX_SENSOR, DeviceRole.MANUAL_RELEASE) and device.symbol == "elev_exit_device":
+        return "plan_button"
     boxed = {DeviceRole.POWER_TRANSFER: "plan_transfer", DeviceRole.JUNCTION_BOX: "plan_junction_box"}
     found = {str(name): symbol for name, symbol in boxed.items()}
     return _SYMBOLS.get(device.symbol) or found.get(str(role), "plan_box")

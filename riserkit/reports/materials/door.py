@@ -88,9 +88,17 @@ def _part_line(design: Design, component: Component) -> MaterialLine:
     part = design.site.part.get(component.part)
     note = component.place if component.place in _BY_OTHERS else ""
     if component.role == DeviceRole.POWER_TRANSFER:
-        note = "for a lock in the leaf"
+        note = _over_the_hinges(component)
     # Every opening's auxiliary contact, junction box and splice is the same thing, whatever it is called on its sheet.
     return MaterialLine("part", component.part, part.title if part and part.title else component.title, note=note)
+
+
+def _over_the_hinges(transfer: Component) -> str:
+    """What a power transfer is for; how many wires it takes where they are more than a lock's two."""
+    wires, locked = len(transfer.terminals), any(t.name == "+" for t in transfer.terminals)
+    if locked and wires == 2:
+        return "for a lock in the leaf"
+    return f"for {'lock and switch' if locked else 'a switch'} in the leaf, {wires} wires or more"
 
 
 def _is_the_sites(door: DoorDesign) -> bool:

@@ -92,12 +92,21 @@ def _devices(design: Design, door: DoorDesign) -> Iterator[Change]:
     if isinstance(rex, RexSensor):
         for sensor in _others(site, rex):
             as_safe = sensor.releases_on_loss or not rex.releases_on_loss
-            if as_safe and (sensor.poles or 0) >= (rex.poles or 0) and sensor.is_powered == rex.is_powered:
+            if (
+                as_safe
+                and bool(sensor.in_leaf) == bool(rex.in_leaf)
+                and (sensor.poles or 0) >= (rex.poles or 0)
+                and sensor.is_powered == rex.is_powered
+            ):
                 yield _instead("rex", rex, sensor, unlike=(sensor.poles or 0) - (rex.poles or 0))
     release = site.part.get(opening.release or site.info.release)
     if isinstance(release, ReleaseButton):
         for button in _others(site, release):
-            if (button.poles or 0) >= (release.poles or 0) and (button.hold_s or 0.0) >= (release.hold_s or 0.0):
+            if (
+                bool(button.in_leaf) == bool(release.in_leaf)
+                and (button.poles or 0) >= (release.poles or 0)
+                and (button.hold_s or 0.0) >= (release.hold_s or 0.0)
+            ):
                 yield _instead("release", release, button)
     fire = site.part.get(opening.fire_relay)
     if opening.fire_alarm_release and isinstance(fire, FireRelay):

@@ -42,7 +42,7 @@ def fire_relay(part: FireRelay | None, ref: str = "K3") -> Component:
 
 
 def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
-    """A manual release: pole 11-12 breaks lock power itself, pole 23-24 signals the controller."""
+    """A manual release, on the wall or in the bar: pole 11-12 breaks lock power itself, pole 23-24 signals the controller."""
     terminals = [Terminal("11", "lock power"), Terminal("12", "lock power")]
     pressed, ohm = f"{ref}.pressed", part.contact_ohm
     pole = contact("break", "11", "12", pressed, ElementRole.RELEASE_POLE, closed=True, ohm=ohm)
@@ -54,6 +54,6 @@ def release_button(part: ReleaseButton, ref: str = "S1") -> Component:
         elements.append(contact("tell", "23", "24", pressed, ElementRole.RELEASE_SIGNAL, closed=False, ohm=ohm))
     return Component(
         ref, part.title or "Manual release", tuple(terminals), tuple(elements), part.id,
-        place=DEVICE_PLACES["manual-release"].where, role=DeviceRole.MANUAL_RELEASE,
-        states=(OutsideState("pressed", StateRole.RELEASE_PRESSED),),
+        place=DEVICE_PLACES["leaf-switch" if part.in_leaf else "manual-release"].where, role=DeviceRole.MANUAL_RELEASE,
+        states=(OutsideState("pressed", StateRole.RELEASE_PRESSED),), in_leaf=bool(part.in_leaf),
     )  # fmt: skip

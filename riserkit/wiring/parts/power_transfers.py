@@ -11,9 +11,9 @@ from riserkit.wiring.roles import DeviceRole
 POWER_TRANSFER_PART: Final = "hinge-transfer"
 
 
-def power_transfer(ref: str) -> Component:
-    """What brings lock power over the hinges into a leaf: the cable of the frame and that of the leaf meet in it."""
+def power_transfer(ref: str, terminals: tuple[Terminal, ...]) -> Component:
+    """What brings wires over the hinges into a leaf: the cables of the frame and those of the leaf meet in it."""
     return Component(
-        ref, "Hinge power transfer", (Terminal("+", "lock power", "+"), Terminal("-", "lock power", "-")),
+        ref, "Hinge power transfer", terminals,
         part=POWER_TRANSFER_PART, place=DEVICE_PLACES["power-transfer"].where, role=DeviceRole.POWER_TRANSFER,
     )  # fmt: skip

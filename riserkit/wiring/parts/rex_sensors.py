@@ -24,8 +24,9 @@ def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Com
     plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False, ohm=own_ohm)
     if not part.is_powered:
         return Component(
-            ref, title, contact_terminals, (plain,), part.id, place=place, role=DeviceRole.REX_SENSOR, states=motion
-        )
+            ref, title, contact_terminals, (plain,), part.id, place=place, role=DeviceRole.REX_SENSOR, states=motion,
+            in_leaf=bool(part.in_leaf),
+        )  # fmt: skip
     supply = (Terminal("+", "supply", "+"), Terminal("-", "supply", "-"))
     if part.releases_on_loss:
         # The relay inside is held while idle; motion or a lost supply lets it go, which closes NO at the terminals.
@@ -52,5 +53,5 @@ def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Com
         )  # fmt: skip
     return Component(
         ref, title, supply + contact_terminals, tuple(elements), part.id, place=place, role=DeviceRole.REX_SENSOR,
-        states=motion,
+        states=motion, in_leaf=bool(part.in_leaf),
     )  # fmt: skip

@@ -63,6 +63,10 @@ class NetlistBuilder:
         self._components.append(component)
         return component.ref
 
+    def has(self, ref: str) -> bool:
+        """Whether there is a component of this designation."""
+        return any(c.ref == ref for c in self._components)
+
     def house(self, box_ref: str, place: str, *roles: str) -> None:
         """Put the components with these roles into a box; `place` says so in words."""
         self._components = [replace(c, inside=box_ref, place=place) if c.role in roles else c for c in self._components]

@@ -8,6 +8,7 @@ from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
+from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, signals_release
 from riserkit.wiring.need import DeviceCable, DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
@@ -58,20 +59,18 @@ def screen_feed(need: DoorNeed) -> tuple[Reason, ...]:
                 "a manual release breaks the lock's power, which leaves a fail-secure lock locked",
             )
         )
-        cable = need.cables["release"].cable_type
-        reasons.append(enough_conductors("manual release", cable, 4 if _signals_release(need) else 2))
-        if _signals_release(need):
+        wires = 4 if signals_release(need) else 2
+        reasons.append(enough_conductors("manual release", need.cables["release"].cable_type, wires))
+        if need.release.in_leaf:
+            cable = need.cables["release_leaf"].cable_type
+            reasons.append(enough_conductors("manual release, within the leaf", cable, wires))
+        if signals_release(need):
             reasons.append(enough_conductors("manual release's signal", need.cables["request"].cable_type, 2))
     if need.sensor_breaks:
         reasons.append(enough_conductors("REX sensor in the lock's feed", need.cables["rex_feed"].cable_type, 4))
     if wants_fire_relay(need):
         reasons.append(enough_conductors("fire alarm relay", need.cables["fire"].cable_type, 2))
     return tuple(reasons)
-
-
-def _signals_release(need: DoorNeed) -> bool:
-    # A second pole may tell the controller, if the REX/AUX input is not somebody else's.
-    return need.release is not None and need.release.signals and need.opening.rex_aux_input == "rex"
 
 
 def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: bool = False) -> tuple[Terminal, ...]:
@@ -89,8 +88,9 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
         fed = False
     if need.sensor_breaks:
         names.append(Terminal(str(len(names) + 1), "after REX sensor"))
-    if wants_release(need):
-        names.append(Terminal(str(len(names) + 1), "after manual release"))
+    for ref in need.release_refs:
+        which = f" {ref}" if len(need.release_refs) > 1 else ""
+        names.append(Terminal(str(len(names) + 1), f"after manual release{which}"))
     if wants_fire_relay(need):
         names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
     if common:
@@ -99,7 +99,7 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
         names.insert(0, Terminal("IN", "lock power", "+"))
     if switched:
         names.insert(0, Terminal("SUP", "supply plus", "+"))
-    if _signals_release(need):
+    if signals_release(need):
         names += [Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-")]
     return tuple(names)
 
@@ -185,20 +185,9 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
             builder.wire(cable, sensor_from[0], "B2.+")
             builder.wire(cable, "B2.-", sensor_from[1])
         plus = f"{JUNCTION}.{number}"
-    if need.release is not None:
+    for leaf, ref in enumerate(need.release_refs, 1):
         number += 1
-        ref = builder.add(parts.release_button(need.release))
-        if _signals_release(need):
-            signal = builder.cable("request", need.cables["request"], exposed=_in_reach(need, "K1.REQ"))
-            builder.wire(signal, "K1.REQ", _REQUEST)
-            builder.wire(signal, "K1.IC", _RETURN)
-        cable = builder.cable("release", need.cables["release"], exposed=_in_reach(need, plus))
-        builder.wire(cable, plus, f"{ref}.11", plus=True)
-        builder.wire(cable, f"{ref}.12", f"{JUNCTION}.{number}", plus=True)
-        plus = f"{JUNCTION}.{number}"
-        if _signals_release(need):
-            builder.wire(cable, _REQUEST, f"{ref}.23")
-            builder.wire(cable, _RETURN, f"{ref}.24")
+        plus = _one_release(builder, need, plus, ref, leaf, f"{JUNCTION}.{number}")
     if wants_fire_relay(need):
         number += 1
         ref = builder.add(parts.fire_relay(need.fire_relay))
@@ -207,6 +196,30 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
         builder.wire(cable, f"{ref}.NC", f"{JUNCTION}.{number}", plus=True)
         plus = f"{JUNCTION}.{number}"
     return plus
+
+
+def _one_release(builder: NetlistBuilder, need: DoorNeed, plus: str, ref: str, leaf: int, after: str) -> str:
+    """The release of leaf 1 or 2 between `plus` and the box's terminal `after`, which it returns."""
+    if need.release is None:
+        raise ValueError("a manual release is needed")
+    builder.add(parts.release_button(need.release, ref))
+    signals = signals_release(need)
+    if signals and leaf == 1:
+        signal = builder.cable("request", need.cables["request"], exposed=_in_reach(need, "K1.REQ"))
+        builder.wire(signal, "K1.REQ", _REQUEST)
+        builder.wire(signal, "K1.IC", _RETURN)
+    cable = builder.cable("release", need.cables["release"], exposed=_in_reach(need, plus))
+    at = leaf_transfer(builder, need, leaf) if need.release.in_leaf else ref
+    builder.wire(cable, plus, f"{at}.11", plus=True)
+    builder.wire(cable, f"{at}.12", after, plus=True)
+    if signals:
+        builder.wire(cable, _REQUEST, f"{at}.23")
+        builder.wire(cable, _RETURN, f"{at}.24")
+    if at != ref:
+        within = builder.cable("release_leaf", need.cables["release_leaf"])
+        for name in ("11", "12", "23", "24") if signals else ("11", "12"):
+            builder.wire(within, f"{at}.{name}", f"{ref}.{name}", plus=name in ("11", "12"))
+    return after
 
 
 def _one_lock(
@@ -224,8 +237,7 @@ def _one_lock(
     ref = builder.add(parts.lock(need.lock, lock_ref(number), accessible=accessible, own_contact=_own(need, number)))
     wire = builder.cable("lock", cable, exposed=exposed or accessible)
     if need.lock.kind in LOCKS_IN_LEAF:
-        # X1 is the junction box and X2 the splice of the contacts.
-        hinge = builder.add(parts.power_transfer(f"X{number + 2}"))
+        hinge = leaf_transfer(builder, need, number)
         builder.wire(wire, ends[0], f"{hinge}.+")
         builder.wire(wire, f"{hinge}.-", ends[1])
         leaf = need.cables["leaf"].unless_pulled(cable.cable_type)

@@ -6,6 +6,7 @@ from riserkit.circuits.netlist import Component, Terminal
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
+from riserkit.wiring.arrangements._shared.leaf import leaf_transfer
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole
@@ -24,7 +25,10 @@ def screen_peripherals(need: DoorNeed) -> tuple[Reason, ...]:
     """Tests of the cables and terminals that the peripherals need."""
     reasons = []
     if need.rex is not None and need.opening.rex_aux_input == "rex":
-        reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, 4 if need.rex.is_powered else 2))
+        wires = 4 if need.rex.is_powered else 2
+        reasons.append(enough_conductors("REX", need.cables["rex"].cable_type, wires))
+        if need.rex.in_leaf:
+            reasons.append(enough_conductors("REX, within the leaf", need.cables["rex_leaf"].cable_type, wires))
     if need.opening.rex_aux_input == "auxiliary":
         reasons.append(enough_conductors("auxiliary contact", need.cables["rex"].cable_type, 2))
     if need.opening.rex_aux_input == "auxiliary" and need.rex is not None:
@@ -60,8 +64,8 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
         cable = builder.cable("rex", need.cables["rex"], exposed=outside)
         builder.wire(cable, "K1.REQ", f"{ref}.1")
         builder.wire(cable, "K1.IC", f"{ref}.2")
-    elif need.rex is not None:
-        _rex(builder, need, outside, sensor_fed)
+    for leaf, ref in enumerate(need.rex_refs, 1):
+        _rex(builder, need, ref, leaf, outside, sensor_fed)
     for part, ref, exposed in ((need.reader_out, "B3", outside), (need.reader_in, "B5", True)):
         if part is not None:
             builder.add(parts.reader(part, ref, outside=ref == "B5"))
@@ -79,8 +83,10 @@ def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> Non
         chain += [("contact", builder.add(parts.door_contact(need.contact, ref))) for ref in refs]
     if need.lands_lock_contact:
         chain += [("lock_contact", lock_ref(number)) for number in range(1, need.opening.lock_count + 1)]
-    if len(chain) > 1:
-        joints = tuple(Terminal(str(k)) for k in range(1, len(chain)))
+    joints = tuple(Terminal(str(k)) for k in range(1, len(chain)))
+    if len(need.rex_refs) > 1:
+        joints += (Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-"))
+    if joints:
         builder.add(
             Component(
                 _SPLICE,
@@ -97,13 +103,23 @@ def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> Non
         builder.wire(cable, f"{ref}.2", f"{_SPLICE}.{k + 1}" if k + 1 < len(chain) else "K1.IC")
 
 
-def _rex(builder: NetlistBuilder, need: DoorNeed, outside: bool, sensor_fed: bool) -> None:
+def _rex(builder: NetlistBuilder, need: DoorNeed, ref: str, leaf: int, outside: bool, sensor_fed: bool) -> None:
+    """The REX sensor on the REX/AUX input; where each leaf has one in its bar, both, side by side."""
     if need.rex is None:
         return
-    ref = builder.add(parts.rex_sensor(need.rex, breaks=need.sensor_breaks))
+    builder.add(parts.rex_sensor(need.rex, ref, breaks=need.sensor_breaks))
+    two = len(need.rex_refs) > 1
+    if two and leaf == 1:
+        builder.lead("K1.REQ", f"{_SPLICE}.REQ", "", "both bars on one input")
+        builder.lead("K1.IC", f"{_SPLICE}.IC", "")
+    request, common = (f"{_SPLICE}.REQ", f"{_SPLICE}.IC") if two else ("K1.REQ", "K1.IC")
     cable = builder.cable("rex", need.cables["rex"], exposed=outside)
-    if need.rex.is_powered and not sensor_fed:
-        builder.wire(cable, "K1.A+", f"{ref}.+")
-        builder.wire(cable, "K1.A-", f"{ref}.-")
-    builder.wire(cable, "K1.REQ", f"{ref}.NO")
-    builder.wire(cable, "K1.IC", f"{ref}.C")
+    hinge = leaf_transfer(builder, need, leaf) if need.rex.in_leaf else ""
+    supply = (("K1.A+", "A+", "+"), ("K1.A-", "A-", "-")) if need.rex.is_powered and not sensor_fed else ()
+    wires = (*supply, (request, "NO", "NO"), (common, "C", "C"))
+    for ours, at_hinge, theirs in wires:
+        builder.wire(cable, ours, f"{hinge}.{at_hinge}" if hinge else f"{ref}.{theirs}")
+    if hinge:
+        within = builder.cable("rex_leaf", need.cables["rex_leaf"])
+        for _, at_hinge, theirs in wires:
+            builder.wire(within, f"{hinge}.{at_hinge}", f"{ref}.{theirs}")
