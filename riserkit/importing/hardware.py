@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from riserkit.importing.names import folded_name
-from riserkit.model.parts import Lock, Part, RexSensor
+from riserkit.model.parts import Lock, Part, ReleaseButton, RexSensor
 from riserkit.model.tables import fields_of
 
 # role -> kinds of part that fill it, and the words by which people call it; common practice, no source
@@ -267,8 +267,10 @@ def _answers(part: Part, text: str, fail: str) -> bool:
     title = f"{part.id} {part.title}"
     if isinstance(part, RexSensor) and bool(_BUTTON.search(text)) != bool(_BUTTON.search(title)):
         return False
-    if isinstance(part, RexSensor) and bool(_HANDLE.search(text)) != bool(_HANDLE.search(title)):
-        return False
+    if isinstance(part, RexSensor | ReleaseButton):
+        in_leaf = bool(_HANDLE.search(title)) if part.in_leaf is None else part.in_leaf
+        if in_leaf != bool(_HANDLE.search(text)):
+            return False
     volts = _VOLTS.search(text)
     if not isinstance(part, Lock):
         return volts is None or bool(_BOTH_VOLTS.search(text)) or _volts_of(title) in (volts[1], "")

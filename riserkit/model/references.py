@@ -99,6 +99,7 @@ _UNIQUE: Final[Mapping[str, tuple[str, ...]]] = {
     "confirmations": ("opening", "condition"),
     "revisions": ("index",),
 }  # fmt: skip
+_ALL_TOLD: Final = 5
 _CLOSE_SEARCHES: Final = 200
 _CLOSE_AMONG: Final = 2000
 
@@ -178,6 +179,14 @@ class _Offers:
         of = f" of kind {' or '.join(kinds)}" if kinds else ""
         if not names:
             return f"expected one of the {what}{of}, but there are none"
+        if len(names) == 1:
+            return f"expected {names[0]}, the only one of the {what}{of}"
+        if len(names) <= _ALL_TOLD:
+            return f"expected one of the {what}{of}: {', '.join(names)}"
+        if len(names) == 1:
+            return f"expected {names[0]}, the only one of the {what}{of}"
+        if len(names) <= _ALL_TOLD:
+            return f"expected one of the {what}{of}: {', '.join(names)}"
         # Looking for close names takes milliseconds among thousands; a list that is wrong throughout must not take hours.
         close = []
         if len(self._made) < _CLOSE_SEARCHES:

@@ -85,8 +85,15 @@ def test_of_two_devices_in_a_cell_neither_is_lost(imported: Path) -> None:
 
 
 def test_a_switch_in_the_lever_is_no_motion_sensor(imported: Path) -> None:
-    assert rows(imported, "openings")["E-102"]["rex"] == ""
-    assert "rex: no part answers to 'lever switch'" in texts(imported, "question")
+    assert rows(imported, "openings")["E-102"]["rex"] == "rex-bar"
+
+
+def test_a_manual_release_is_a_button_on_the_wall() -> None:
+    found = {
+        words: understand([("Hardware", words)], SHIPPED_STOCK.parts, {}).values["release"][0]
+        for words in ("Manual release", "Emergency release bar")
+    }
+    assert found == {"Manual release": "release-30", "Emergency release bar": "release-bar"}
 
 
 @pytest.mark.parametrize(
@@ -144,8 +151,7 @@ def test_types_of_access_control_stand_for_what_their_table_says(tmp_path: Path)
     }
     assert found == {
         "101A": ["single", "strike-12-secure", "fail-secure", "", "contact-reed", ""],
-        "102": ["single", "latch-24", "fail-secure", "", "contact-reed", ""],
+        "102": ["single", "latch-24", "fail-secure", "", "contact-reed", "rex-bar"],
         "110": ["double", "magnet-24-600", "fail-safe", "2", "contact-reed", "rex-motion"],
     }
-    assert "rex: no part answers to 'in lockset'" in texts(tmp_path / "site", "question")
     assert "NOTES: FACP release" in doors["110"]["remarks"]

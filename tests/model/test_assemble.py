@@ -103,7 +103,8 @@ def test_many_dangling_references_stay_quick_to_tell(monkeypatch):
         return names[:1]
 
     monkeypatch.setattr("riserkit.model.references.difflib.get_close_matches", search)
-    problems = _problems(openings=[_door(f"D{i}", level=f"X{i}") for i in range(1000)])
+    doors = [_door(f"D{i}", level=f"X{i}") for i in range(1000)]
+    problems = _problems(levels=[{"id": f"L{i}", "elevation_m": i} for i in range(9)], openings=doors)
     assert len(problems) == 1000
     assert len(searches) == 200
 

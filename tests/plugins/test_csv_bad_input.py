@@ -40,7 +40,7 @@ CASES = {
     ),
     "level that is not there": (
         {"openings.csv": f"{OPENINGS}\n101,L2,3,4\n"},
-        [("openings.csv", 2, "level", "L2", "expected one of the 1 levels, such as L1")],
+        [("openings.csv", 2, "level", "L2", "expected L1, the only one of the levels")],
     ),
     "no levels at all": (
         {"levels.csv": None, "closets.csv": None, "switches.csv": None},
@@ -80,7 +80,7 @@ CASES = {
     "formula beside a dangling reference": (
         {"openings.csv": f"{OPENINGS}\n101,L9,=A1,4\n"},
         [
-            ("openings.csv", 2, "level", "L9", "expected one of the 1 levels"),
+            ("openings.csv", 2, "level", "L9", "expected L1, the only one of the levels"),
             ("openings.csv", 2, "x_m", "=A1", "this is a formula"),
         ],
     ),
@@ -215,7 +215,7 @@ CASES = {
     "cable of the site that is not there": (
         {"site.csv": "key,value\nhorizontal_cable,cat66\nlock_cable,om4-12\n"},
         [
-            ("site.csv", 2, "horizontal_cable", "cat66", "such as cat6"),
+            ("site.csv", 2, "horizontal_cable", "cat66", ": cat5e, cat6,"),
             ("site.csv", 3, "lock_cable", "om4-12", "expected a cable type of kind control or category"),
         ],
     ),

@@ -100,7 +100,10 @@ CASES = {
     ),
     "dangling references": (
         _with(DOOR.replace("L1", "L3").replace("}", ', "lock": "x"}')),
-        [("/openings/0", "level", "L3", "such as L1"), ("/openings/0", "lock", "x", "expected one of the")],
+        [
+            ("/openings/0", "level", "L3", "expected L1, the only one"),
+            ("/openings/0", "lock", "x", "expected one of the"),
+        ],
     ),
     "empty": ("", [("", "", "", "the file is empty")]),
     "only blanks": (" \n", [("", "", "", "the file is empty")]),
