@@ -14,6 +14,7 @@ from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.model.parts import ReleaseButton
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
+from riserkit.proofs.sentences import lock_state_words
 from riserkit.wiring.readings.expected import Reading
 
 _SEEN: Final = frozenset({"", "s"})
@@ -72,7 +73,7 @@ def _states(door: DoorDesign) -> WorkTable:
     """The lock in each state, as the fault analysis has it for the healthy circuit."""
     proof = door.proof
     table = () if isinstance(proof, Unproven) else proof.topology.table
-    rows = tuple((", ".join(row.state), row.lock_state, "") for row in table)
+    rows = tuple((", ".join(row.state), lock_state_words(row, door.opening), "") for row in table)
     columns = (
         WorkColumn("State", leads=True, max_mm=110), WorkColumn("Lock"), WorkColumn("As expected", "tick", max_mm=28),
     )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import (
     FAULT_LEAVES_UNLOCKED,
@@ -18,7 +19,9 @@ from riserkit.proofs.values import (
     DoorProof,
     Outcome,
     Property,
+    TruthRow,
 )
+from riserkit.wiring.roles import StateRole
 
 CAUTION: Final = (
     "This is a design check. It does not replace listing, inspection or the authority having jurisdiction; the local code and"
@@ -80,12 +83,12 @@ def _security_words(proof: DoorProof) -> Iterator[str]:
         yield f"tamper: {moved.attack}"
 
 
-def proof_words(proof: DoorProof | Unproven) -> tuple[str, ...]:
+def proof_words(proof: DoorProof | Unproven, opening: Opening) -> tuple[str, ...]:
     """All of a proof in sentences: its size, each property asked of the door, the truth table, the caution."""
-    return tuple(_words(proof))
+    return tuple(_words(proof, opening))
 
 
-def _words(proof: DoorProof | Unproven) -> Iterator[str]:
+def _words(proof: DoorProof | Unproven, opening: Opening) -> Iterator[str]:
     if isinstance(proof, Unproven):
         yield f"Not checked: {proof.why}."
         return
@@ -104,7 +107,7 @@ def _words(proof: DoorProof | Unproven) -> Iterator[str]:
     if t.table:
         yield "Lock state without faults; the first matching line applies:"
     for row in t.table:
-        yield f"{', '.join(row.state)}: {row.lock_state}."
+        yield f"{', '.join(row.state)}: {lock_state_words(row, opening)}."
     yield CAUTION
 
 
@@ -119,6 +122,14 @@ def _property_words(one: Property, lacking: bool = False) -> str:
     case = "" if one.name == TAMPER else f" Fault case: {example.words}."
     way = f" Current path: {example.current}." if example.path else ""
     return f"{one.words}{case} {lock_words(example)}{way}"
+
+
+def lock_state_words(row: TruthRow, opening: Opening) -> str:
+    """The lock in a state at an opening: what a request to exit releases at a delayed one, it releases after the delay."""
+    asks = any(said.startswith(str(StateRole.MOTION)) for said in row.state)
+    if opening.egress is not EgressRole.DELAYED or row.lock_state != "released" or not asks:
+        return row.lock_state
+    return "released after the delay" + ("" if opening.delay_s is None else f" of {opening.delay_s:g} s")
 
 
 def lock_words(example: Counterexample) -> str:

@@ -31,11 +31,11 @@ class WorstCase:
         """The worst case in one phrase.
 
         Examples:
-            `at lowest source voltage, 40 °C, with the longest cables of the doors wired alike`
+            `at lowest source voltage, conductors at 40 °C (104 °F), with the longest cables of the doors wired alike`
         """
         volts = {SourceLevel.LOW: "lowest", SourceLevel.HIGH: "highest", SourceLevel.NOMINAL: "nominal"}[self.level]
         cables = f", with the {self.lengths} cables of the doors wired alike" if self.lengths else ""
-        return f"at {volts} source voltage, {self.at_c:g} °C{cables}"
+        return f"at {volts} source voltage, conductors at {self.at_c:g} °C ({self.at_c * 1.8 + 32:.0f} °F){cables}"
 
     def condition(self, energised: bool | BoolArray = False) -> StudyCondition:
         """As a circuit is studied; `energised` as in `riserkit.circuits.study.StudyCondition`."""

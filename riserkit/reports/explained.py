@@ -44,7 +44,7 @@ def explain(site: Site, mark: str) -> Explained:
     """
     wiring = wiring_of(site, mark, everything=True)
     proof = proof_book(site, (wiring,)).proof(mark)
-    return Explained(wiring, (*_words(wiring, site), *proof_words(proof)))
+    return Explained(wiring, (*_words(wiring, site), *proof_words(proof, site.opening[mark])))
 
 
 def wiring_of(site: Site, mark: str, *, everything: bool = False) -> DoorWiring:

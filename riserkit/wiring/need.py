@@ -118,20 +118,6 @@ class DoorNeed:
         return 2 if both else 1
 
     @property
-    def rex_refs(self) -> tuple[str, ...]:
-        """Designations of its REX sensors."""
-        if self.rex is None or self.opening.rex_aux_input != "rex":
-            return ()
-        return ("B2", "B6")[: self.bars if self.rex.in_leaf else 1]
-
-    @property
-    def release_refs(self) -> tuple[str, ...]:
-        """Designations of its manual releases."""
-        if self.release is None:
-            return ()
-        return ("S1", "S2")[: self.bars if self.release.in_leaf else 1]
-
-    @property
     def lands_lock_contact(self) -> bool:
         """The lock's own contact is on the door input, in series with the door contacts where there are any.
 

@@ -13,6 +13,7 @@ import riserkit.proofs.prove as prove_module
 from riserkit.circuits.faults import single_faults
 from riserkit.circuits.solve import solve_parts
 from riserkit.circuits.states import all_states, outside_names
+from riserkit.drawings.door.tables import truth_table_text
 from riserkit.proofs.asked import asked_of, ibc_edition
 from riserkit.proofs.book import Entry, Unproven, extremes_of
 from riserkit.proofs.sentences import CAUTION, proof_line, proof_words
@@ -53,7 +54,8 @@ def test_the_cases_printed_are_the_cases_solved(site_of):
 
 
 def test_a_door_that_holds_says_so_in_one_line(site_of):
-    proof = site_of(MAGNET).doors[0].proof
+    door = site_of(MAGNET).doors[0]
+    proof = door.proof
     assert not proof.lacking
     held, unseen = len(proof.about("fault-leaves-unlocked").faults), len(proof.about("undetected-fault").faults)
     size = f"{proof.topology.states} states x {proof.topology.faults} faults"
@@ -62,16 +64,17 @@ def test_a_door_that_holds_says_so_in_one_line(site_of):
         f" {held} faults leave it unlocked;"
         f" {unseen} faults leave it unlocked undetected by the inputs; REX input accessible: connect K1.REQ to K1.IC"
     )
-    words = proof_words(proof)
+    words = proof_words(proof, door.opening)
     assert words[-1] == CAUTION
     assert "manual release pressed: released." in words
 
 
 def test_a_door_that_does_not_names_the_case(site_of):
-    proof = site_of({**STRIKE, "egress": "stair"}, building_code="IBC 2024").doors[0].proof
+    door = site_of({**STRIKE, "egress": "stair"}, building_code="IBC 2024").doors[0]
+    proof = door.proof
     assert "release-on-power-loss" in {one.name for one in proof.failed}
     assert "release-on-fire-alarm fails: The circuit has no fire alarm relay" in proof_line(proof)
-    assert any("fail-secure: without power it stays locked" in line for line in proof_words(proof))
+    assert any("fail-secure: without power it stays locked" in line for line in proof_words(proof, door.opening))
 
 
 def test_a_way_out_that_is_lacking_comes_before_everything(site_of):
@@ -163,8 +166,9 @@ def test_the_counts_printed_are_the_rows_that_the_solver_was_given(site_of, monk
     monkeypatch.setattr(prove_module, "solve_door", told("solve_door", prove_module.solve_door))
     monkeypatch.setattr(prove_module, "tamper", told("tamper", prove_module.tamper))
     monkeypatch.setattr(history_module, "study", told("history", study_module.study))
-    proof = site_of(opening).doors[0].proof
-    printed = proof_words(proof)[0]
+    door = site_of(opening).doors[0]
+    proof = door.proof
+    printed = proof_words(proof, door.opening)[0]
     states, faults, worst_cases, cases, acts = map(int, re.findall(r"\d+", printed))
     assert cases == states * (faults + 1) * worst_cases
     assert 0 < rows["solve_door"] <= cases, "states of parts that share no current are put together"
@@ -196,8 +200,9 @@ def test_every_contact_and_source_of_the_shipped_arrangements_has_a_name_in_word
 def test_the_words_are_those_of_a_fitter(site_of):
     """Where the current goes, what the lock then does, and every fault that holds the door: told as one would find it."""
     opening = {**STRIKE, "arrangement": "relay-by-voltage", "lock_wiring_secured": True}
-    proof = site_of(opening).doors[0].proof
-    words = proof_words(proof)
+    door = site_of(opening).doors[0]
+    proof = door.proof
+    words = proof_words(proof, door.opening)
     tamper = next(line for line in words if line.startswith("tamper: fails. "))
     assert tamper.count("connect K1.L+") == 1, "an act is told once"
     assert "The coil of M1 then has 11.8 V; it is released." in tamper
@@ -209,8 +214,22 @@ def test_the_words_are_those_of_a_fitter(site_of):
 
 
 def test_a_lock_fed_past_a_release_that_is_lacking_is_told_with_its_current(site_of):
-    proof = site_of({"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}).doors[0].proof
-    line = next(line for line in proof_words(proof) if line.startswith("release-by-hand: fails. "))
+    door = site_of({"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}).doors[0]
+    proof = door.proof
+    line = next(line for line in proof_words(proof, door.opening) if line.startswith("release-by-hand: fails. "))
     assert "no manual release is in this path" in line
     assert "it is locked. Current path: from K1.L+" in line
     assert line.endswith("to K1.L-.")
+
+
+@pytest.mark.parametrize(
+    ("delay", "lock"), [({"delay_s": 15}, "released after the delay of 15 s"), ({}, "released after the delay")]
+)
+def test_a_request_releases_a_delayed_door_after_its_delay(site_of, delay, lock):
+    door = site_of({"lock": "magnet-12-300", "egress": "delayed", "rex": "rex-bar", **delay}).doors[0]
+    words = proof_words(door.proof, door.opening)
+    assert f"REX active: {lock}." in words
+    assert "controller releases: released." in words
+    table = truth_table_text(door)
+    assert table is not None
+    assert ("REX active", lock) in table.rows

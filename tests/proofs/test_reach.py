@@ -157,7 +157,7 @@ def test_an_attack_that_works_at_the_highest_source_voltage_only_is_found_and_sa
     wires = (("W1", "Z1.a", "G1.S+"), ("W2", "Z1.c", "M1.+"), ("W3", "G1.S-", "M1.-"))
     found = lab.prove(lab.circuit(wires, box, G1=supply, M1=strike), fail_safe=False).about("tamper")
     assert found.outcome is Outcome.FAIL
-    assert found.counterexample.worst_case == "at highest source voltage, 20 °C"
+    assert found.counterexample.worst_case == "at highest source voltage, conductors at 20 °C (68 °F)"
     assert found.counterexample.coil_v > 54.9
 
 

@@ -17,7 +17,7 @@ from riserkit.drawings.setting.table import PADDING_MM, SLACK, Align, Table, Tab
 from riserkit.findings import Finding, Severity, Verdict, at_openings, by_harm
 from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.book import Unproven
-from riserkit.proofs.sentences import CAUTION, proof_line
+from riserkit.proofs.sentences import CAUTION, lock_state_words, proof_line
 from riserkit.quantities.printed import UnitSystem, format_length, format_pair, format_value
 from riserkit.wiring.reason import Reason
 
@@ -233,6 +233,6 @@ def truth_table_text(door: DoorDesign) -> Table | None:
     proof = door.proof
     if isinstance(proof, Unproven) or not proof.topology.table:
         return None
-    rows = tuple((", ".join(row.state), row.lock_state) for row in proof.topology.table)
+    rows = tuple((", ".join(row.state), lock_state_words(row, door.opening)) for row in proof.topology.table)
     columns = (TableColumn("State", max_width_mm=110), TableColumn("Lock"))
     return Table("Lock in each state", columns, rows)

@@ -16,6 +16,20 @@ def signals_release(need: DoorNeed) -> bool:
     return need.release is not None and need.release.signals and need.opening.rex_aux_input == "rex"
 
 
+def rex_refs(need: DoorNeed) -> tuple[str, ...]:
+    """Designations of its REX sensors: one, or one in each bar."""
+    if need.rex is None or need.opening.rex_aux_input != "rex":
+        return ()
+    return ("B2", "B6")[: need.bars if need.rex.in_leaf else 1]
+
+
+def release_refs(need: DoorNeed) -> tuple[str, ...]:
+    """Designations of its manual releases: one, or one in each bar."""
+    if need.release is None:
+        return ()
+    return ("S1", "S2")[: need.bars if need.release.in_leaf else 1]
+
+
 def leaf_transfer(builder: NetlistBuilder, need: DoorNeed, number: int) -> str:
     """The power transfer of leaf 1 or 2, with a terminal for every wire that goes into the leaf; returns its designation."""
     # X1 is the junction box and X2 the splice at the controller
@@ -28,11 +42,11 @@ def leaf_transfer(builder: NetlistBuilder, need: DoorNeed, number: int) -> str:
 def _terminals(need: DoorNeed, number: int) -> Iterator[Terminal]:
     if need.lock is not None and need.lock.kind in LOCKS_IN_LEAF and number <= need.opening.lock_count:
         yield from (Terminal("+", "lock power", "+"), Terminal("-", "lock power", "-"))
-    if need.rex is not None and need.rex.in_leaf and number <= len(need.rex_refs):
+    if need.rex is not None and need.rex.in_leaf and number <= len(rex_refs(need)):
         if need.rex.is_powered:
             yield from (Terminal("A+", "supply of the switch", "+"), Terminal("A-", "supply of the switch", "-"))
         yield from (Terminal("C", "to input"), Terminal("NO", "to input"))
-    if need.release is not None and need.release.in_leaf and number <= len(need.release_refs):
+    if need.release is not None and need.release.in_leaf and number <= len(release_refs(need)):
         yield from (Terminal("11", "lock power"), Terminal("12", "lock power"))
         if signals_release(need):
             yield from (Terminal("23", "to input"), Terminal("24", "to input"))

@@ -8,7 +8,7 @@ from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
-from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, signals_release
+from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, release_refs, signals_release
 from riserkit.wiring.need import DeviceCable, DoorNeed
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
@@ -88,8 +88,8 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
         fed = False
     if need.sensor_breaks:
         names.append(Terminal(str(len(names) + 1), "after REX sensor"))
-    for ref in need.release_refs:
-        which = f" {ref}" if len(need.release_refs) > 1 else ""
+    for ref in release_refs(need):
+        which = f" {ref}" if len(release_refs(need)) > 1 else ""
         names.append(Terminal(str(len(names) + 1), f"after manual release{which}"))
     if wants_fire_relay(need):
         names.append(Terminal(str(len(names) + 1), "after fire alarm relay"))
@@ -185,7 +185,7 @@ def _series(builder: NetlistBuilder, need: DoorNeed, plus: str, sensor_from: tup
             builder.wire(cable, sensor_from[0], "B2.+")
             builder.wire(cable, "B2.-", sensor_from[1])
         plus = f"{JUNCTION}.{number}"
-    for leaf, ref in enumerate(need.release_refs, 1):
+    for leaf, ref in enumerate(release_refs(need), 1):
         number += 1
         plus = _one_release(builder, need, plus, ref, leaf, f"{JUNCTION}.{number}")
     if wants_fire_relay(need):

@@ -6,7 +6,7 @@ from riserkit.circuits.netlist import Component, Terminal
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
-from riserkit.wiring.arrangements._shared.leaf import leaf_transfer
+from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, rex_refs
 from riserkit.wiring.need import DoorNeed
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole
@@ -64,7 +64,7 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
         cable = builder.cable("rex", need.cables["rex"], exposed=outside)
         builder.wire(cable, "K1.REQ", f"{ref}.1")
         builder.wire(cable, "K1.IC", f"{ref}.2")
-    for leaf, ref in enumerate(need.rex_refs, 1):
+    for leaf, ref in enumerate(rex_refs(need), 1):
         _rex(builder, need, ref, leaf, outside, sensor_fed)
     for part, ref, exposed in ((need.reader_out, "B3", outside), (need.reader_in, "B5", True)):
         if part is not None:
@@ -84,7 +84,7 @@ def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> Non
     if need.lands_lock_contact:
         chain += [("lock_contact", lock_ref(number)) for number in range(1, need.opening.lock_count + 1)]
     joints = tuple(Terminal(str(k)) for k in range(1, len(chain)))
-    if len(need.rex_refs) > 1:
+    if len(rex_refs(need)) > 1:
         joints += (Terminal("REQ", "to the REX/AUX input"), Terminal("IC", "input return", "-"))
     if joints:
         builder.add(
@@ -108,7 +108,7 @@ def _rex(builder: NetlistBuilder, need: DoorNeed, ref: str, leaf: int, outside: 
     if need.rex is None:
         return
     builder.add(parts.rex_sensor(need.rex, ref, breaks=need.sensor_breaks))
-    two = len(need.rex_refs) > 1
+    two = len(rex_refs(need)) > 1
     if two and leaf == 1:
         builder.lead("K1.REQ", f"{_SPLICE}.REQ", "", "both bars on one input")
         builder.lead("K1.IC", f"{_SPLICE}.IC", "")
