@@ -23,6 +23,7 @@ V_DEAD_V = 1.0
 
 _NEWTON_DONE = 1e-10  # relative step; the next one would be at rounding
 _NEWTON_MOST = 120
+_LEAST_ROOM = 0.1  # of 1 without load; 0 is where a load collapses
 _SEGMENTS_TOGETHER = 20  # after this many rounds only the first wrong element moves (least index: cannot cycle)
 _ROUNDS_A_PASS = 400
 _COILS_TOGETHER = 6  # after this many passes only the first coil moves, so that a mere race is not an oscillation
@@ -46,7 +47,8 @@ class Position:
         coil_high_v: most of it; both tell what a coil sees in a row that never comes to rest.
         rounds: rounds in this pass.
         passes: passes, one for each move of coils.
-        stood: how the coils stood in each pass, one bit a coil; -1 for a pass not made, shape (passes, rows).
+        stood: how the coils that move contacts stood in each pass, one bit a coil; -1 for a pass not made, shape (passes, rows).
+        early_v: voltage of each coil without sign in the passes before that, shape (passes, coils, rows).
         trouble: 0 none, 1 a coil oscillates, 2 segments did not settle.
         culprit: the coil or the element in trouble, or -1.
     """
@@ -61,6 +63,7 @@ class Position:
     rounds: IntArray
     passes: IntArray
     stood: IntArray
+    early_v: FloatArray
     trouble: npt.NDArray[np.int8]
     culprit: IntArray
 
@@ -77,6 +80,7 @@ class Position:
             self.rounds.take(keep),
             self.passes.take(keep),
             self.stood.take(keep, axis=1),
+            self.early_v.take(keep, axis=2),
             self.trouble.take(keep),
             self.culprit.take(keep),
         )
@@ -95,6 +99,7 @@ class Position:
             np.concatenate([p.rounds for p in parts]),
             np.concatenate([p.passes for p in parts]),
             np.concatenate([p.stood for p in parts], axis=1),
+            np.concatenate([p.early_v for p in parts], axis=2),
             np.concatenate([p.trouble for p in parts]),
             np.concatenate([p.culprit for p in parts]),
         )
@@ -126,6 +131,7 @@ class Solver:
         moving = {b.mover for b in topology.elements if b.mover >= 0}
         self._most_passes = _COILS_TOGETHER + 4 * len(moving) + 4
         self._acting = np.array([k in moving for k in range(len(self.movers))], dtype=np.bool_)[:, None]
+        self._bits = np.where(self._acting[:, 0], 1 << np.arange(len(self.movers)), 0)
         self._a = np.array([b.a for b in topology.branches], dtype=np.int64)
         self._b = np.array([b.b for b in topology.branches], dtype=np.int64)
         self._shifting = [(place, topology.elements[k]) for place, k in enumerate(topology.shifting)]
@@ -147,6 +153,7 @@ class Solver:
             rounds=np.zeros(n, dtype=np.int64),
             passes=np.zeros(n, dtype=np.int64),
             stood=np.full((self._most_passes + 1, n), -1, dtype=np.int64),
+            early_v=np.zeros((_COILS_TOGETHER, len(self.movers), n)),
             trouble=np.zeros(n, dtype=np.int8),
             culprit=np.full(n, -1, dtype=np.int64),
         )
@@ -214,7 +221,11 @@ class Solver:
         return quiet
 
     def _move_loads(self, rows: BatchRows, at: Position, gate: BoolArray, nodes: Nodes, quiet: BoolArray) -> BoolArray:
-        """One Newton step of constant-power loads, from the unloaded voltage downwards, so to the upper root."""
+        """One Newton step of constant-power loads, from the unloaded voltage downwards, so to the upper root.
+
+        What feeds a load that is alone is a source behind a resistance, as long as no segment changes: its first step says what
+        resistance, and with it where the load comes to rest. The second only confirms that.
+        """
         v = self.across(nodes.v, self.power)
         on = at.load == RUNNING
         start = quiet & ~at.loaded
@@ -225,7 +236,9 @@ class Solver:
         starved = settled & on & (v < rows.p_min_v)
         low = on & failed & (v < 0.6 * at.load_v)
         low |= on & failed & ~low.any(axis=0)
-        at.load_v = np.where(on & ~low & ~failed, np.where(v > 0.0, v, at.load_v), at.load_v)
+        alone = quiet & at.loaded & (at.rounds == 1) & (np.add.reduce(on, axis=0) == 1)
+        touched = np.where(alone, _on_load(v, at.load_v), v) if alone.any() else v
+        at.load_v = np.where(on & ~low & ~failed, np.where(touched > 0.0, touched, at.load_v), at.load_v)
         at.load = np.where(low, COLLAPSED, np.where(starved, OFF, at.load)).astype(np.int8)
         able = start & (v > V_DEAD_V) & (v >= rows.p_min_v) & gate[self._loads] & (rows.p_w > 0.0)
         at.load = np.where(able, RUNNING, at.load).astype(np.int8)
@@ -247,7 +260,7 @@ class Solver:
         moves &= self._acting
         moving: BoolArray = np.logical_or.reduce(moves, axis=0)
         if moving.any():
-            self._skip_rounds_alike(at, np.flatnonzero(moving))
+            self._skip_rounds_alike(at, np.flatnonzero(moving), moves, size)
         seen = quiet & (at.passes >= _COILS_TOGETHER)
         at.coil_low_v = np.where(seen, np.minimum(at.coil_low_v, size), at.coil_low_v)
         at.coil_high_v = np.where(seen, np.maximum(at.coil_high_v, size), at.coil_high_v)
@@ -268,19 +281,50 @@ class Solver:
             at.load[:, again] = OFF
         return quiet & ~again
 
-    def _skip_rounds_alike(self, at: Position, moving: IntArray) -> None:
-        """Where coils stand as they did some passes ago, all between comes again and again: go on where that would end.
+    def _skip_rounds_alike(self, at: Position, moving: IntArray, moves: BoolArray, size: FloatArray) -> None:
+        """Where contacts move to where they stood some passes ago, all since then comes again and again: go on where that would end.
 
-        What follows from a position of the coils is always the same, while all of them move and while one at a time does. The
-        first pass is left out: it alone starts on the elements' first segments.
+        What follows from a position of the contacts is always the same, while all coils move and while one at a time does; where
+        each time only one had to move, that makes no difference, and the row is known to go on for ever. The first pass is left
+        out: it alone starts on the elements' first segments.
         """
         passes = at.passes[moving]
-        stand = (1 << np.arange(len(self.movers))) @ at.coil[:, moving]
-        at.stood[passes, moving] = stand
         singly = passes >= _COILS_TOGETHER
-        earlier = np.arange(len(at.stood))[:, None]
-        same = (at.stood[:, moving] == stand) & (earlier < passes) & (earlier >= np.where(singly, _COILS_TOGETHER, 1))
+        now, move = self._bits @ at.coil[:, moving], self._bits @ moves[:, moving]
+        then = now ^ np.where(singly, move & -move, move)
+        at.stood[passes, moving] = now
+        at.early_v[passes[~singly], :, moving[~singly]] = size[:, moving[~singly]].T
+        stood, order = at.stood[:, moving], np.arange(len(at.stood))[:, None]
+        same = (stood == then) & (order < passes) & (order >= 1)
         again = np.logical_or.reduce(same, axis=0)
-        period = np.where(again, passes - (len(same) - 1 - same[::-1].argmax(axis=0)), 1)
-        end = np.where(singly, self._most_passes, _COILS_TOGETHER)
-        at.passes[moving] = np.where(again & ((end - passes) % period == 0), end, passes)
+        if not again.any():
+            return
+        since = len(same) - 1 - same[::-1].argmax(axis=0)
+        moved = np.where(order[:-1] < passes, stood[1:] ^ stood[:-1], now ^ then)
+        several = ((moved & (moved - 1)) != 0) | (stood[:-1] < 0)
+        endless = again & ~np.logical_or.reduce(several & (order[:-1] >= since) & (order[:-1] <= passes), axis=0)
+        end = np.where(endless, self._most_passes, _COILS_TOGETHER)
+        again &= (endless | ~singly) & ((end - passes) % np.where(again, passes + 1 - since, 1) == 0)
+        at.passes[moving] = np.where(again, end, passes)
+        # what coils see before they begin to move one by one counts where nothing else would come then
+        early = order[:_COILS_TOGETHER]
+        cycle = (again & endless & (early >= since) & (early <= passes))[:, None]
+        seen_v = at.early_v[:, :, moving]
+        at.coil_low_v[:, moving] = np.minimum(at.coil_low_v[:, moving], np.where(cycle, seen_v, np.inf).min(axis=0))
+        at.coil_high_v[:, moving] = np.maximum(at.coil_high_v[:, moving], np.where(cycle, seen_v, 0.0).max(axis=0))
+
+
+def _on_load(v: FloatArray, open_v: FloatArray) -> FloatArray:
+    """Where a constant-power load comes to rest behind a resistance; close to its collapse, and past it, the voltage as it is.
+
+    With p the power and r the resistance, v = open_v - r p / v, and the tangent at open_v has led to
+    r p / open_v² = (1 - x) / (2 - x), x being v / open_v.
+
+    Args:
+        v: voltage with the load as its tangent at `open_v`.
+        open_v: voltage without it; equal shape.
+    """
+    x = v / open_v
+    with np.errstate(divide="ignore", invalid="ignore"):  # of loads that are off anything comes out
+        room = 1.0 - 4.0 * (1.0 - x) / (2.0 - x)
+        return np.where(room > _LEAST_ROOM, 0.5 * open_v * (1.0 + np.sqrt(room)), v)

@@ -214,6 +214,8 @@ def _pair(contact: Element) -> tuple[Element, Element]:
 
 def finite(_: str, element: Element) -> Element:
     """The element with values that any circuit may have: those of each netlist are put in their place afterwards."""
-    if all(map(isfinite, element.values.values())):
+    known = [v for v in element.values.values() if isfinite(v)]
+    if len(known) == len(element.values):
         return element
-    return replace(element, values={name: v if isfinite(v) else 1.0 for name, v in element.values.items()})
+    most = max([1.0, *known])  # no coil pulls in below the voltage at which it drops out
+    return replace(element, values={name: v if isfinite(v) else most for name, v in element.values.items()})

@@ -7,6 +7,7 @@ import pytest
 
 from riserkit.circuits.constant_power import power_link
 from riserkit.circuits.errors import CircuitValueError
+from riserkit.circuits.settle import Solver
 from riserkit.circuits.solve import solve
 
 
@@ -22,6 +23,22 @@ def test_agrees_with_the_solver(make, v, r, p):
     link, solution = power_link(v, r, p), solve(net)
     assert float(link.load_v) == pytest.approx(solution.node_v("N.1")[0], rel=1e-9)
     assert float(link.current_a) == pytest.approx(solution.element_a("N.p")[0], rel=1e-9)
+
+
+@pytest.mark.parametrize("p", [1.0, 12.95, 30.0, 48.0])
+def test_a_lone_load_comes_to_rest_after_its_first_step(make, monkeypatch, p):
+    """Without load, with its tangent there, and once more, which only confirms where it comes to rest."""
+    rounds = []
+    linear = Solver.linear
+    monkeypatch.setattr(Solver, "linear", lambda *args: (rounds.append(1), linear(*args))[1])
+    net = make.board(
+        "0 1 2",
+        make.element("s", "source 1 0", v_nominal_v=50.0, r_ohm=10.0),
+        make.element("r", "resistor 1 2", r_ohm=2.5),
+        make.element("p", "power-load 2 0", p_w=p),
+    )
+    assert solve(net).node_v("N.2")[0] == pytest.approx(float(power_link(50.0, 12.5, p).load_v), rel=1e-12)
+    assert len(rounds) == 3 if p < 48.0 else len(rounds) > 3  # at 48 W of 50 it is close to its collapse
 
 
 @pytest.mark.parametrize(("p", "feasible"), [(49.999, True), (50.0, True), (50.001, False)])

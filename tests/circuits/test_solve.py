@@ -21,6 +21,7 @@ from riserkit.circuits.errors import (
     UnknownNodeError,
 )
 from riserkit.circuits.netlist import Netlist
+from riserkit.circuits.settle import OSCILLATES, Solver
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.solve import solve, solve_cases
 from riserkit.circuits.values import R_FLOOR_OHM
@@ -257,6 +258,43 @@ def test_race_of_two_relays_is_no_oscillation(make):
     )
     solution = solve(net)
     assert solution.powered("N.a").tolist() != solution.powered("N.b").tolist()
+
+
+def buzzer(make, most_v, cut_by):
+    """A relay that is cut off by its own contact or by that of one that follows it, beside a power load and a coil that feels it."""
+    return make.board(
+        "0 1 2 3 4",
+        make.element("s", "source 1 0", v_nominal_v=most_v, r_ohm=0.5),
+        make.element("nc", "contact 1 2", cut_by, True, r_closed_ohm=0.1),
+        make.element("coil", "coil 2 0", r_ohm=100.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("felt", "coil 1 0", r_ohm=200.0, v_pull_in_v=8.0, v_drop_out_v=2.0),
+        make.element("p", "power-load 1 0", p_w=6.0),
+        make.element("no", "contact 1 3", "N.coil", False, r_closed_ohm=0.1),
+        make.element("second", "coil 3 0", r_ohm=50.0, v_pull_in_v=9.0, v_drop_out_v=3.0),
+        make.element("n2", "contact 1 4", "N.second", False, r_closed_ohm=0.1),
+        make.element("load", "resistor 4 0", r_ohm=20.0),
+    )
+
+
+@pytest.mark.parametrize("most_v", [12.0, 24.0])
+@pytest.mark.parametrize("cut_by", ["N.coil", "N.second"])
+def test_what_chatters_ends_after_a_whole_cycle_as_it_would_at_last(make, monkeypatch, most_v, cut_by):
+    """The same as when every pass is made, to the last rounding, and what coils see in the meantime too; in half the rounds."""
+    rounds = []
+    linear = Solver.linear
+    monkeypatch.setattr(Solver, "linear", lambda *args: (rounds.append(1), linear(*args))[1])
+    circuit = circuit_of(buzzer(make, most_v, cut_by))
+    cases = plain_cases(circuit, ({},), SourceLevel.NOMINAL, 20.0, False)
+    soon, few = solve_cases(circuit, cases), len(rounds)
+    monkeypatch.setattr(Solver, "_skip_rounds_alike", lambda *_: None)
+    late = solve_cases(circuit, cases)
+    assert soon.trouble.tolist() == late.trouble.tolist() == [OSCILLATES]
+    assert soon.culprit.tolist() == late.culprit.tolist()
+    assert soon.coil.tolist() == late.coil.tolist()
+    for name in ("v", "a", "coil_low_v", "coil_high_v"):
+        np.testing.assert_allclose(getattr(soon, name), getattr(late, name), rtol=1e-12, atol=1e-12)
+    assert np.count_nonzero(soon.coil_high_v > soon.coil_low_v + 0.1) >= 2
+    assert 2 * few < len(rounds) - few
 
 
 def test_island_has_its_own_reference(make):

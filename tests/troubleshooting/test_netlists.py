@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import Any
 
 import numpy as np
 import pytest
 
+from riserkit.circuits.cases import SourceLevel
+from riserkit.circuits.circuit import circuit_of
+from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.miswirings import MiswiringKind
+from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
 from riserkit.troubleshooting.asks import every_ask
-from riserkit.troubleshooting.changes import Wired
+from riserkit.troubleshooting.changes import Wired, changed
 from riserkit.troubleshooting.diagnose import all_suspects
-from riserkit.troubleshooting.netlists import FaultNetlists, batches
-from riserkit.troubleshooting.predict import predict
+from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
+from riserkit.troubleshooting.predict import _End, _Held, _shown, predict
 from riserkit.troubleshooting.suspects import Suspect
-from riserkit.wiring.readings.meter import VOLTS
+from riserkit.wiring.readings.meter import VOLTS, Measurement
 from tests.troubleshooting.simulated import AT
 from tests.wiring.miswired_doors import VARIANTS
 
@@ -47,3 +52,30 @@ def test_contacts_of_the_wrong_kind_are_solved_with_all_others_and_read_the_same
         for found, own in zip(together, alone, strict=True):
             np.testing.assert_allclose(found[:, column], own[:, 0], rtol=1e-9, atol=1e-9)
         assert not np.allclose(alone.typical[:, 0], healthy, equal_nan=True), one.words
+
+
+def test_a_relay_that_never_pulls_in_may_be_the_first_of_those_solved_together() -> None:
+    """The first of them states what kind of circuit it is: what is infinite in it is any value that a circuit may have."""
+    values = {"r_ohm": 100.0, "v_pull_in_v": inf, "v_drop_out_v": 2.0}
+    coil = Element("coil", ElementKind.COIL, "1", "0", values)
+    relay = Component("K1", "relay", (Terminal("0"), Terminal("1")), (coil,))
+    circuit = circuit_of(changed(Netlist((relay,), (), (), (), "K1.0"), finite))
+    assert np.isfinite(circuit.params).all()
+
+
+def test_where_one_netlist_of_many_is_ill_posed_what_nobody_asked_is_not_solved() -> None:
+    asked: list[int] = []
+
+    def solve(_: object, netlists: Any, made: Any, readings: Any, ends: Any, wanted: Any) -> Any:
+        asked.append(int(wanted.sum()))
+        if len(netlists) > 1:
+            raise CircuitValueError("K1", "ill-posed beside others")
+        return np.ones((1, 1, 1)), np.ones((1, 1, 1))
+
+    reading = Measurement(VOLTS, "K1.1", "K1.0")
+    end, wanted = _End(0, SourceLevel.NOMINAL, 20.0), np.array([[True, False, True]])
+    low, _ = _shown(
+        solve, _Held(ComponentsOnce()), [Netlist((), (), (), (), "")] * 3, (None,), [reading], [end], wanted
+    )
+    assert asked == [2, 1, 1]
+    np.testing.assert_array_equal(low[0, 0], [1.0, np.nan, 1.0])
