@@ -48,7 +48,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "findings",
         "drawings", "record", "reports"},
     "bench": {"errors", "circuits", "wiring", "proofs", "troubleshooting", "drawings"},
-    "page": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
+    "page": {"errors", "kept", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "findings",
         "acceptances", "rules", "drawings", "pipeline", "reports", "bench"},
     "results": {"errors", "kept", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs",
         "design", "as_built", "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "importing",

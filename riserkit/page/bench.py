@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from hashlib import sha256
+from pathlib import Path
 from typing import Final
 
 from riserkit.bench.topology import has_bench, topology_name, topology_script
 from riserkit.circuits.errors import CircuitError
 from riserkit.design import DoorDesign
+from riserkit.kept import KeptWork
 from riserkit.page.values import Bench
 from riserkit.wiring.arrangement import DoorCircuit
 
 BENCH_FOLDER: Final = "bench"
+_KEPT_AS: Final = "bench script"
 
 
 def door_bench(door: DoorDesign) -> Bench | None:
@@ -40,3 +44,38 @@ def bench_file(circuit: DoorCircuit) -> str:
     except CircuitError as error:
         name = json.dumps(topology_name(circuit))
         return f"(window.riserkitBench ??= {{}})[{name}] = {json.dumps({'failed': str(error)})};\n"
+
+
+def script_of_before(circuit: DoorCircuit, kept: KeptWork, earlier: Path) -> str | None:
+    """Text of a topology's file as an earlier page has it; None where anything that it rests on has changed, or the file has.
+
+    Args:
+        circuit: of the topology.
+        kept: has the digest of the file.
+        earlier: the folder of the earlier page, which need not be there.
+    """
+
+    def read(digest: str) -> str:
+        try:
+            text = (earlier / _file_name(circuit)).read_text("utf-8")
+        except OSError as error:
+            raise ValueError("there is no such file that can be read") from error
+        if _digest(text) != digest:
+            raise ValueError("the file is not what was worked out")
+        return text
+
+    return kept.found(_KEPT_AS, circuit, read)
+
+
+def write_bench(circuit: DoorCircuit, text: str, kept: KeptWork, folder: Path) -> None:
+    """Write a topology's file into the folder of a page, and keep its digest for the next page."""
+    (folder / _file_name(circuit)).write_text(text, "utf-8")
+    kept.keep(_KEPT_AS, circuit, _digest(text), str, str)
+
+
+def _file_name(circuit: DoorCircuit) -> str:
+    return f"{BENCH_FOLDER}/{topology_name(circuit)}.js"
+
+
+def _digest(text: str) -> str:
+    return sha256(text.encode("utf-8")).hexdigest()

@@ -16,7 +16,7 @@ from riserkit.drawings.processes import cores, done_in_order
 from riserkit.drawings.set.job import SheetJob
 from riserkit.findings import Verdict
 from riserkit.page.acceptance import COLUMNS, acceptance_data
-from riserkit.page.bench import BENCH_FOLDER, bench_file, topologies
+from riserkit.page.bench import BENCH_FOLDER, bench_file, script_of_before, topologies, write_bench
 from riserkit.page.door import door_page
 from riserkit.page.findings import door_status, finding_views
 from riserkit.page.render import acceptance_html, door_html, findings_html, overview_html, sheet_anchor, sheet_html
@@ -45,13 +45,14 @@ class _PagePlan:
     circuits: Mapping[str, DoorCircuit]
 
 
-def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
+def write_page(work: PageWork, folder: Path, progress: Progress, earlier: Path | None = None) -> int:
     """Write the page of a site into a new folder.
 
     Args:
         work: the site.
         folder: is there, and empty.
         progress: told of every page.
+        earlier: the folder of an earlier page, whose tables of the bench are taken over where the design's kept work has them.
 
     Returns:
         How many doors have a page.
@@ -62,8 +63,7 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     views = finding_views(work)
     plan = _planned(work, views)
     doors, others, shown = work.design.doors, plan.others, dict[str, SheetView]()
-    benches = tuple(plan.circuits)
-    count = len(others) + len(doors) + len(benches)
+    count = len(others) + len(doors) + len(plan.circuits)
     for n, (job, made) in enumerate(zip(others, _done(plan, _sheet, len(others)), strict=True), 1):
         if isinstance(made, SheetView):
             shown[made.sheet_id] = made
@@ -75,9 +75,8 @@ def write_page(work: PageWork, folder: Path, progress: Progress) -> int:
     for n, (door, text) in enumerate(zip(doors, _done(plan, _door, len(doors)), strict=True), len(others) + 1):
         (folder / "doors" / f"{door.mark}.html").write_text(text, "utf-8")
         progress("pages", n, count)
-    done = _done(plan, _bench, len(benches))
-    for n, (topology, script) in enumerate(zip(benches, done, strict=True), len(others) + len(doors) + 1):
-        (folder / BENCH_FOLDER / f"{topology}.js").write_text(script, "utf-8")
+    for n, (circuit, script) in enumerate(_benches(plan, earlier), len(others) + len(doors) + 1):
+        write_bench(circuit, script, work.design.kept, folder)
         progress("pages", n, count)
     _write_lists(work, folder, views, plan, shown)
     return len(doors)
@@ -149,6 +148,19 @@ def _door(plan: _PagePlan, number: int) -> str:
             status=plan.statuses[door.mark], findings=tuple(plan.findings_of[door.mark]), neighbours=neighbours,
         )  # fmt: skip
     return door_html(page, work.frame)
+
+
+def _benches(plan: _PagePlan, earlier: Path | None) -> Iterator[tuple[DoorCircuit, str]]:
+    """One circuit of each topology, and its script: those that an earlier page has before those that are worked out."""
+    missing: dict[str, DoorCircuit] = {}
+    for topology, circuit in plan.circuits.items():
+        script = script_of_before(circuit, plan.work.design.kept, earlier) if earlier is not None else None
+        if script is None:
+            missing[topology] = circuit
+        else:
+            yield circuit, script
+    left = replace(plan, circuits=missing)
+    yield from zip(missing.values(), _done(left, _bench, len(missing)), strict=True)
 
 
 def _bench(plan: _PagePlan, number: int) -> str:

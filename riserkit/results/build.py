@@ -209,9 +209,9 @@ def build_checked(
     return _build(checked, place_of(Path(output)), found, wanted, progress)
 
 
-def kept_work(output: Path | str) -> KeptWork:
-    """What was worked out for a folder of results, to be used again where nothing it rests on has changed."""
-    return read_kept(place_of(Path(output)), code_digest(installed_plugins()))
+def kept_work(*outputs: Path | str) -> KeptWork:
+    """What was worked out for folders of results, to be used again where nothing it rests on has changed."""
+    return read_kept(tuple(place_of(Path(output)) for output in outputs), code_digest(installed_plugins()))
 
 
 def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress: Progress) -> Built:

@@ -13,7 +13,7 @@ import json
 import os
 import stat
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
@@ -27,14 +27,15 @@ _FRAME_BYTES: Final = 8
 _MOST_WITNESSES: Final = 256
 
 
-def read_kept(folder: Path, made_with: str) -> KeptWork:
+def read_kept(folders: Path | Sequence[Path], made_with: str) -> KeptWork:
     """The record of an earlier build for this one to use; an empty one where there is none or it is not believed.
 
     Args:
-        folder: the earlier results, which need not be there.
+        folders: the earlier results, which need not be there; of several the records together.
         made_with: what it was worked out with besides riserkit's code, such as plugins.
     """
-    return KeptWork(_believed(folder / KEPT), made_with)
+    of_each = [folders] if isinstance(folders, Path) else folders
+    return KeptWork({key: entry for folder in of_each for key, entry in _believed(folder / KEPT).items()}, made_with)
 
 
 def _believed(path: Path) -> dict[str, Any]:

@@ -57,14 +57,15 @@ def page_site(
     target, found = own_folder(output)
     if asked.results is not None and not (asked.results / CONTENTS).is_file():
         raise OutputError(f"{asked.results} holds no results of a build; expected a folder that riserkit build wrote")
-    kept = kept_work(asked.results or target)
+    # a table of the bench may be taken over from an earlier page, all else from a build too
+    kept = kept_work(target, *filter(None, [asked.results]))
     progress("reading", 0, 1)
     site, issues = read_to_work(source, asked.reading, as_built=asked.as_built)
     progress("reading", 1, 1)
     checked = work_out(site, progress=progress, kept=kept)
     work = _work(source, checked, issues)
     with whole_folder(target, None, found) as folder:
-        written = write_page(work, folder, progress)
+        written = write_page(work, folder, progress, target)
         write_kept(folder, kept)
     return checked, written
 
