@@ -52,9 +52,11 @@ def expected_bits(
     p = weights / weights.sum()
     n, fault = len(p), np.arange(len(p)) if of is None else of
     by_itself: FloatArray = np.bincount(fault, p).astype(np.float64)
-    left, nothing_told = np.empty(len(low)), entropy_bits(by_itself)
+    nothing_told = entropy_bits(by_itself)
+    left = np.full(len(low), nothing_told)
     change, faults = np.concatenate((p, -p)), np.concatenate((fault, fault))
-    for row, (least, most, value) in enumerate(zip(low, high, typical, strict=True)):
+    for row in np.flatnonzero(_telling(low, high, typical)):
+        least, most, value = low[row], high[row], typical[row]
         told = np.flatnonzero(~np.isnan(value))
         order = told[np.argsort(value[told])]
         shown = value[order]
@@ -72,6 +74,17 @@ def expected_bits(
         # H = log2(total) - sum(p log2 p) / total over what stays
         left[row] = likely @ (np.log2(total) - terms / total) + (1.0 - likely.sum()) * nothing_told
     return left
+
+
+def _telling(low: FloatArray, high: FloatArray, typical: FloatArray) -> npt.NDArray[np.bool_]:
+    """Readings at which some candidate shows what another does not allow, shape (readings,)."""
+    if not typical.size:
+        return np.zeros(len(typical), dtype=np.bool_)
+    least, most = np.fmin(low, typical).max(axis=1), np.fmax(high, typical).min(axis=1)
+    told = ~np.isnan(typical)
+    first, last = np.where(told, typical, np.inf).min(axis=1), np.where(told, typical, -np.inf).max(axis=1)
+    telling: npt.NDArray[np.bool_] = ~((first >= least) & (last <= most))
+    return telling
 
 
 def apart(low: FloatArray, high: FloatArray, typical: FloatArray) -> npt.NDArray[np.bool_]:

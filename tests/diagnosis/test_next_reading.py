@@ -90,3 +90,25 @@ def test_a_candidate_that_is_next_to_impossible_leaves_a_number() -> None:
     left = expected_bits(weights, volts - 0.1, volts + 0.1, volts)
     assert np.isfinite(left).all()
     assert left == pytest.approx([0.0, 1.0], abs=1e-9)
+
+
+def test_what_each_reading_leaves_open_is_what_going_through_all_candidates_gives() -> None:
+    """Among them readings at which every candidate allows what every other shows, which are not gone through."""
+    chance = np.random.default_rng(5)
+    weights = chance.uniform(0.1, 1.0, 6)
+    typical = chance.integers(0, 5, (400, 6)).astype(float)
+    wide = chance.choice([0.0, 1.0, 3.0, np.inf], (400, 6), p=[0.2, 0.2, 0.2, 0.4])
+    low, high = typical - wide, typical + chance.permuted(wide, axis=1)
+    typical[chance.random((400, 6)) < 0.2] = np.nan
+    low[:40], high[:40], typical[40:60] = -np.inf, np.inf, np.nan
+    p, plain = weights / weights.sum(), []
+    for least, most, value in zip(low, high, typical, strict=True):
+        left = 0.0
+        for one, shown in zip(p, value, strict=True):
+            stays = np.isnan(shown) | (np.fmin(least, value) <= shown) & (shown <= np.fmax(most, value))
+            left += one * entropy_bits(p[stays])
+        plain.append(left)
+    found = expected_bits(weights, low, high, typical)
+    np.testing.assert_allclose(found, plain, rtol=1e-9)
+    nothing_told = np.isclose(plain, entropy_bits(weights))
+    assert 60 <= nothing_told.sum() < 320

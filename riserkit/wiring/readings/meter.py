@@ -205,7 +205,8 @@ def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple
 def wires_lifted(conductors: Sequence[Conductor], lifts: Sequence[Lift]) -> tuple[Conductor, ...]:
     """The conductors with those that are taken off at a terminal ending in the air."""
     for number, lift in enumerate(lifts, start=1):
-        conductors = [_lifted(c, lift, number) for c in conductors]
+        ref = lift.terminal.partition(".")[0]
+        conductors = [_lifted(c, lift, number) if ref in (c.a.component, c.b.component) else c for c in conductors]
     return tuple(conductors)
 
 
