@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.drawings.revisions.values import SheetRevisions, new_lines
@@ -15,9 +15,6 @@ from riserkit.drawings.set.plan import Details, SetOptions, own_sheets
 from riserkit.drawings.set.reuse import EarlierSet
 from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.errors import RiserkitError
-from riserkit.field.about import FieldWork
-from riserkit.field.form import paper_form
-from riserkit.field.photographs import photographs_paper
 from riserkit.kept import KeptWork
 from riserkit.model.site import Site
 from riserkit.pipeline import AS_BUILT, BLOCKS, Checked, Progress, no_progress, read_to_work, work_out
@@ -29,14 +26,10 @@ from riserkit.plugin.read import folder_of
 from riserkit.record.facts import facts_of
 from riserkit.record.history import clouded, deltas, lines_of
 from riserkit.record.issue import Issue
-from riserkit.record.photos import photos_folder
-from riserkit.reports.bcf import ModelLink
 from riserkit.reports.findings import findings_json_parts, findings_table
 from riserkit.reports.schedules.site import issued_labels_table, schedule_words
 from riserkit.reports.table import ReportTable, to_csv
 from riserkit.reports.test_sheet import door_tests
-from riserkit.results.bcf_file import model_link, write_bcf
-from riserkit.results.field import FieldFiles, paper_pdf, write_field
 from riserkit.results.folder import DRAWINGS, Found, WrittenFiles, looked_over, place_of, whole_folder
 from riserkit.results.inspect import inspect_results, with_sheets
 from riserkit.results.keep_edits import (
@@ -53,6 +46,11 @@ from riserkit.results.keep_edits import (
 from riserkit.results.kept_file import read_kept, write_kept
 from riserkit.results.not_drawn import not_drawn_findings
 from riserkit.results.site_tables import sheet_tables, site_tables
+
+# What goes with papers, photographs and building models is loaded for builds that write some: a fifth of what all builds load.
+if TYPE_CHECKING:
+    from riserkit.reports.bcf import ModelLink
+    from riserkit.results.field import FieldFiles
 
 SCHEDULES: Final = "schedules"
 PHOTOGRAPHS: Final = "photographs.pdf"
@@ -133,11 +131,25 @@ def build_site(
     drawn = set_options(None if isinstance(source, Site) else Path(source), asked, revised_sheets(issues))
     if site.as_built is not None and issues and issues[-1].purpose != AS_BUILT:
         drawn = replace(drawn, revised=_since(issues, checked, drawn, progress))
-    photos = None if isinstance(source, Site) else photos_folder(Path(source))
-    model = None
-    if asked.bcf:
-        model = ModelLink() if isinstance(source, Site) else model_link(Path(source), site)
+    photos = None if isinstance(source, Site) else _photos(Path(source), site)
+    model = _model(source, site) if asked.bcf else None
     return _build(checked, target, found, Wanted(asked, drawn, issues, photos, model=model), progress)
+
+
+def _photos(source: Path, site: Site) -> Path | None:
+    """Where photographs of what was built are kept; None where nothing was."""
+    if site.as_built is None:
+        return None
+    from riserkit.record.photos import photos_folder  # noqa: PLC0415 - loads the library of pictures
+
+    return photos_folder(source)
+
+
+def _model(source: Site | Path | str, site: Site) -> ModelLink:
+    from riserkit.reports.bcf import ModelLink  # noqa: PLC0415
+    from riserkit.results.bcf_file import model_link  # noqa: PLC0415 - loads what imports documents
+
+    return ModelLink() if isinstance(source, Site) else model_link(Path(source), site)
 
 
 def _not_issued(checked: Checked, issues: Sequence[Issue]) -> Checked:
@@ -229,12 +241,11 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
         tables = _with_sheets(tables, checked, written)
         listed = _list(checked, tables, folder)
         if asked.options.field:
-            work = FieldWork(
-                checked.design, checked.findings, drawn.tests, asked.issues, asked.drawn.info.block_folders
-            )
-            papers = write_field(work, folder, tables, progress=progress)
+            papers = _write_papers(checked, folder, replace(asked, drawn=drawn), tables, progress)
         _write_photographs(checked, folder, asked)
         if asked.model is not None:
+            from riserkit.results.bcf_file import write_bcf  # noqa: PLC0415 - loads what imports documents
+
             write_bcf(folder / BCF, checked.design.site, checked.findings, asked.model)
         write_kept(folder, checked.design.kept)
         asked.more(folder)
@@ -249,10 +260,27 @@ def _build(checked: Checked, target: Path, found: Found, asked: Wanted, progress
     )
 
 
+def _write_papers(
+    checked: Checked, folder: Path, asked: Wanted, tables: Sequence[ReportTable], progress: Progress
+) -> FieldFiles:
+    """Papers for the crew."""
+    from riserkit.field.about import FieldWork  # noqa: PLC0415
+    from riserkit.results.field import write_field  # noqa: PLC0415 - loads all papers and the workbook
+
+    drawn = asked.drawn
+    work = FieldWork(checked.design, checked.findings, drawn.tests, asked.issues, drawn.info.block_folders)
+    return write_field(work, folder, tables, progress=progress)
+
+
 def _write_photographs(checked: Checked, folder: Path, asked: Wanted) -> None:
     """Photographs that came back, of a set that shows what was built."""
     if checked.design.site.as_built is None or asked.photos is None:
         return
+    from riserkit.field.about import FieldWork  # noqa: PLC0415
+    from riserkit.field.form import paper_form  # noqa: PLC0415
+    from riserkit.field.photographs import photographs_paper  # noqa: PLC0415 - loads the library of pictures
+    from riserkit.results.field import paper_pdf  # noqa: PLC0415
+
     paper = photographs_paper(FieldWork(checked.design, checked.findings, {}, asked.issues), asked.photos)
     if paper is not None:
         (folder / PHOTOGRAPHS).write_bytes(paper_pdf(paper, paper_form(checked.design.site.info)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, Literal, NamedTuple
@@ -31,19 +31,28 @@ class BlockSpot(NamedTuple):
 
 @dataclass(frozen=True)
 class Packer:
-    """Free rectangles, overlapping one another, that together cover all free ground."""
+    """Free rectangles, overlapping one another, that together cover all free ground.
+
+    `is_maximal`: no free rectangle is within another.
+    """
 
     free: tuple[Rect, ...]
     gap_mm: float = 4.0
+    is_maximal: bool = False
 
     def without(self, taken: Rect) -> Packer:
         """What is left once a rectangle is taken, with a gap round it."""
         wide = taken.inset(-self.gap_mm)
-        pieces: list[Rect] = []
+        # a piece of a rectangle holds none that the whole did not hold
+        pieces: dict[Rect, bool] = {}
         for rect in self.free:
-            pieces += _cut(rect, wide) if rect.overlaps(wide) else [rect]
-        kept = [p for p in pieces if p.width >= _LEAST_MM and p.height >= _LEAST_MM]
-        return Packer(tuple(_maximal(kept)), self.gap_mm)
+            if not rect.overlaps(wide):
+                pieces[rect] = self.is_maximal
+                continue
+            for piece in _cut(rect, wide):
+                if piece.width >= _LEAST_MM and piece.height >= _LEAST_MM:
+                    pieces.setdefault(piece, False)
+        return Packer(tuple(_maximal(pieces)), self.gap_mm, is_maximal=True)
 
     def places(self, width_mm: float, height_mm: float, rule: Rule = "rows") -> list[Rect]:
         """Where a block may go, its upper left corner in that of a free rectangle, the best first.
@@ -159,16 +168,20 @@ def _cut(rect: Rect, hole: Rect) -> list[Rect]:
     return pieces
 
 
-def _maximal(rects: Sequence[Rect]) -> list[Rect]:
-    """Those that no other holds, as `Rect.holds` has it; written out, for most of the search is spent here."""
-    unique = list(dict.fromkeys(rects))
-    found = []
-    for rect in unique:
+def _maximal(rects: Mapping[Rect, bool]) -> Iterator[Rect]:
+    """Those that no other holds, as `Rect.holds` has it; written out, for most of the search is spent here.
+
+    Args:
+        rects: each with whether it is known that no other holds it.
+    """
+    for rect, is_known in rects.items():
+        if is_known:
+            yield rect
+            continue
         left, low, right, high = rect.x0 + _SLACK, rect.y0 + _SLACK, rect.x1, rect.y1
-        if not any(
-            x0 <= left and y0 <= low and right <= x1 + _SLACK and high <= y1 + _SLACK and other is not rect
-            for other in unique
-            for x0, y0, x1, y1 in (other,)
-        ):
-            found.append(rect)
-    return found
+        for other in rects:
+            x0, y0, x1, y1 = other
+            if x0 <= left and y0 <= low and right <= x1 + _SLACK and high <= y1 + _SLACK and other is not rect:
+                break
+        else:
+            yield rect

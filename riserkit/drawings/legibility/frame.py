@@ -41,6 +41,9 @@ class BeyondFrame:
         seen: set[str] = set()
         for thing, points in _things(sheet):
             room = sheet.paper if _may_leave(thing) else frame
+            x0, y0, x1, y1 = room
+            if all(x0 <= x <= x1 and y0 <= y <= y1 for x, y in points):
+                continue
             box = around(points)
             beyond = max(room.x0 - box.x0, room.y0 - box.y0, box.x1 - room.x1, box.y1 - room.y1)
             if beyond > SLACK_MM and thing.owner not in seen:

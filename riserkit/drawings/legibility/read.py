@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Final, NamedTuple, cast
 
+import numpy as np
 import shapely
 from ezdxf.document import Drawing
 
@@ -16,7 +17,7 @@ from riserkit.drawings.dxf.errors import UNREADABLE, ContentError, DrawingError,
 from riserkit.drawings.dxf.marks import marked_as
 from riserkit.drawings.dxf.reading import MOST_PAPER_MM, check_bounds, paper_of, read_drawing, workable
 from riserkit.drawings.legibility.pieces import COMPOUND, Affine, Piece, Taker, moved
-from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke
+from riserkit.drawings.legibility.values import CutOff, Lettering, SheetShapes, Stroke, line_shapes
 
 _SLACK_MM = 0.01
 _MOST_SCALE: Final = 1e6
@@ -190,7 +191,11 @@ def _unmasked(strokes: list[Stroke], masks: list[_Mask]) -> Iterator[Stroke]:
     over: dict[int, list[Any]] = {}
     count = 0
     if masks:
-        lines = [shapely.LineString(s.points) if len(s.points) > 1 else shapely.Point(s.points[0]) for s in strokes]
+        lines = np.empty(len(strokes), dtype=object)
+        whole = [n for n, stroke in enumerate(strokes) if len(stroke.points) > 1]
+        lines[whole] = line_shapes([strokes[n].points for n in whole])
+        for n in {*range(len(strokes))} - {*whole}:
+            lines[n] = shapely.Point(strokes[n].points[0])
         tree = shapely.STRtree(lines)
         for mask in masks:
             hidden = tree.query(mask.shape, predicate="intersects").tolist()

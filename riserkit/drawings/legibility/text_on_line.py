@@ -10,7 +10,7 @@ import shapely
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.legibility.near import meeting
-from riserkit.drawings.legibility.text_over_text import TOUCH_MM, quoted
+from riserkit.drawings.legibility.text_over_text import quoted
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes, Stroke, is_own
 from riserkit.standards.source import COMMON_PRACTICE
 
@@ -44,7 +44,7 @@ class TextOnForeignLine:
         """Every text on something that is not its own, once for each thing."""
         if not sheet.letters:
             return
-        rooms = shapely.buffer(sheet.letter_shapes, -TOUCH_MM, join_style="mitre")
+        rooms = sheet.letter_grounds
         tree = shapely.STRtree(rooms)
         seen: set[tuple[str, str]] = set()
         drawn = zip(sheet.strokes, sheet.stroke_shapes, strict=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar, Final
+from typing import ClassVar
 
 import shapely
 
@@ -11,9 +11,6 @@ from riserkit.drawings.dxf.boxes import Point
 from riserkit.drawings.legibility.near import meeting
 from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes
 from riserkit.standards.source import COMMON_PRACTICE
-
-TOUCH_MM: Final = 0.03
-"""Boxes of text have no ink on their very edge; so little of them may be shared."""
 
 
 class TextOverText:
@@ -39,7 +36,7 @@ class TextOverText:
 
     def places(self, sheet: SheetShapes) -> Iterator[Place]:
         """Every two texts that share ink."""
-        shapes = shapely.buffer(sheet.letter_shapes, -TOUCH_MM, join_style="mitre") if sheet.letters else ()
+        shapes = sheet.letter_grounds if sheet.letters else ()
         tree = shapely.STRtree(shapes)
         for i, j in meeting(tree, shapes):
             one, other = sheet.letters[i], sheet.letters[j]

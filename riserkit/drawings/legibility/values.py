@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import ClassVar, NamedTuple, Protocol
+from typing import ClassVar, Final, NamedTuple, Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +14,8 @@ import shapely
 from riserkit.drawings.dxf.boxes import Point, Rect
 
 Shapes = npt.NDArray[np.object_]
+TOUCH_MM: Final = 0.03
+"""Boxes of text have no ink on their very edge; so little of them may be shared."""
 
 
 class Lettering(NamedTuple):
@@ -72,6 +74,13 @@ class CutOff(NamedTuple):
     beyond_mm: float
 
 
+def line_shapes(lines: Sequence[Sequence[Point]]) -> Shapes:
+    """A line through each of these points, two of them at least: made one by one they take as long as all that is asked of them."""
+    which = [n for n, points in enumerate(lines) for _ in points]
+    found: Shapes = shapely.linestrings(np.array([p for points in lines for p in points]).reshape(-1, 2), indices=which)
+    return found
+
+
 @dataclass(frozen=True)
 class SheetShapes:
     """A sheet as plotted.
@@ -98,6 +107,12 @@ class SheetShapes:
         return found
 
     @cached_property
+    def letter_grounds(self) -> Shapes:
+        """The same smaller by what may be shared, `TOUCH_MM`."""
+        found: Shapes = shapely.buffer(self.letter_shapes, -TOUCH_MM, join_style="mitre")
+        return found
+
+    @cached_property
     def stroke_shapes(self) -> Shapes:
         """A polygon for each area, a line for every other stroke."""
         areas = [n for n, stroke in enumerate(self.strokes) if stroke.is_area and len(stroke.points) > 2]
@@ -105,10 +120,7 @@ class SheetShapes:
         found: Shapes = np.empty(len(self.strokes), dtype=object)
         for n in areas:
             found[n] = shapely.Polygon(self.strokes[n].points).buffer(0)
-        # thousands of lines made one by one would take as long as all that is asked of them
-        which = [k for k, n in enumerate(lines) for _ in self.strokes[n].points]
-        points = np.array([point for n in lines for point in self.strokes[n].points]).reshape(-1, 2)
-        found[lines] = shapely.linestrings(points, indices=which)
+        found[lines] = line_shapes([self.strokes[n].points for n in lines])
         return found
 
 

@@ -254,7 +254,8 @@ def _clear(shapes: npt.NDArray[Any], trees: Iterable[STRtree]) -> npt.NDArray[np
     """Which of the shapes meet nothing in the trees."""
     clear = np.ones(len(shapes), dtype=bool)
     for tree in trees:
-        clear[tree.query(shapes, predicate="intersects")[0]] = False
+        left = np.flatnonzero(clear)
+        clear[left[tree.query(shapes[left], predicate="intersects")[0]]] = False
     return clear
 
 

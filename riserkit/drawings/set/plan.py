@@ -32,6 +32,7 @@ from riserkit.drawings.edits.void import VOID_WORDS
 from riserkit.drawings.holds import HOLD, Holds, drawn_failing, read_holds
 from riserkit.drawings.plan.pages import plan_sheet_id
 from riserkit.drawings.plan.sheets import plan_levels
+from riserkit.drawings.plan.values import PlanLevel
 from riserkit.drawings.revisions.clouds import draw_revisions
 from riserkit.drawings.revisions.values import SheetRevisions
 from riserkit.drawings.riser.pages import riser_sheet_id
@@ -125,8 +126,8 @@ def plan_set(
     def planned_plans() -> list[SheetJob]:
         nonlocal plans
         common = details.common, backgrounds_digest(design, asked.info)
-        plans = set_plans(design, asked.info, plan_levels(design, asked.info, findings, details.holds), common)
-        return _plans(plans, common)
+        plans, draw = set_plans(design, asked.info, details.plan_levels, common)
+        return _plans(plans, draw, common)
 
     def planned_riser() -> list[SheetJob]:
         riser = plan_riser(design, findings, asked.info, details.holds)
@@ -233,14 +234,14 @@ def _numbered(kind: SheetKind, planned: P, draw: Callable[[P, int], Canvas], com
     return jobs
 
 
-def _plans(plans: SetPlans, common: Iterable[str]) -> list[SheetJob]:
+def _plans(plans: SetPlans, draw: Callable[[int], Canvas], common: Iterable[str]) -> list[SheetJob]:
     shared = digest_of(common)
     return [
         SheetJob(
-            one.sheet_id, one.title, draw, on_record=one.on_record, kind="plan",
+            one.sheet_id, one.title, partial(draw, n), on_record=one.on_record, kind="plan",
             inputs=digest_of([shared, one.sheet_id, one.shown]) if one.shown else "",
         )
-        for one, draw in plans.sheets
+        for n, one in enumerate(plans.sheets)
     ]  # fmt: skip
 
 
@@ -249,7 +250,7 @@ def _cover(details: _Details, jobs: Sequence[SheetJob], plans: SetPlans, failed:
     kinds, holds = {job.kind for job in jobs}, details.holds
     contents = CoverContents(
         sheets=tuple(_entry(job, holds, failed) for job in jobs),
-        levels=plans.levels,
+        levels=tuple(one for one in details.plan_levels if one.id in plans.levels) if plans.levels else (),
         scale=plans.scale,
         riser="riser" in kinds,
         doors=bool(kinds & {"door", "typical"}),
@@ -289,6 +290,11 @@ class _Details:
     def holds(self) -> Holds:
         """Openings on HOLD."""
         return read_holds(self.design, self.findings)
+
+    @cached_property
+    def plan_levels(self) -> tuple[PlanLevel, ...]:
+        """All that plans may show."""
+        return plan_levels(self.design, self.asked.info, self.findings, self.holds)
 
     @cached_property
     def _about(self) -> Mapping[str, tuple[Finding, ...]]:

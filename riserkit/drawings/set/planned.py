@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass
-from functools import cache, partial
+from functools import cache
 from typing import Any, Final
 
 from riserkit.design import Design
@@ -32,25 +32,18 @@ class PlannedSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class PlannedPlans:
+class SetPlans:
     """The plans of a set. `levels`: ids of those that are drawn, in order; `scale`: None where there is no plan."""
 
-    sheets: tuple[PlannedSheet, ...]
-    levels: tuple[str, ...]
-    scale: DrawingScale | None
-
-
-@dataclass(frozen=True)
-class SetPlans:
-    """The plans of a set: each sheet with what draws it, the levels that they show, and their scale."""
-
-    sheets: tuple[tuple[PlannedSheet, Callable[[], Canvas]], ...] = ()
-    levels: tuple[PlanLevel, ...] = ()
+    sheets: tuple[PlannedSheet, ...] = ()
+    levels: tuple[str, ...] = ()
     scale: DrawingScale | None = None
 
 
-def set_plans(design: Design, info: DrawingInfo, levels: Sequence[PlanLevel], common: Iterable[str]) -> SetPlans:
-    """The plans of these levels.
+def set_plans(
+    design: Design, info: DrawingInfo, levels: Sequence[PlanLevel], common: Iterable[str]
+) -> tuple[SetPlans, Callable[[int], Canvas]]:
+    """The plans of these levels, and what draws one of their sheets by its number, from 0.
 
     Args:
         design: the whole design.
@@ -70,20 +63,17 @@ def set_plans(design: Design, info: DrawingInfo, levels: Sequence[PlanLevel], co
         return draw_plan_sheet(laid_out(), number)
 
     values = tuple(common), tuple(levels), design.site.issued_labels
-    found = design.kept.of(_PLANS, values, lambda: _planned(laid_out()), _read, asdict)
-    by_id = {level.id: level for level in levels}
-    sheets = tuple((sheet, partial(draw, n)) for n, sheet in enumerate(found.sheets))
-    return SetPlans(sheets, tuple(by_id[level] for level in found.levels), found.scale)
+    return design.kept.of(_PLANS, values, lambda: _planned(laid_out()), _read, asdict), draw
 
 
-def _planned(plans: FloorPlans) -> PlannedPlans:
+def _planned(plans: FloorPlans) -> SetPlans:
     sheets = tuple(
         PlannedSheet(sheet_id, plans.title(n), plans.on_record(n), value_digest(plans.shown(n)))
         for n, sheet_id in enumerate(plans.sheet_ids)
     )
-    return PlannedPlans(sheets, tuple(level.id for level in plans.levels), plans.pages.scale if plans.pages else None)
+    return SetPlans(sheets, tuple(level.id for level in plans.levels), plans.pages.scale if plans.pages else None)
 
 
-def _read(told: Mapping[str, Any]) -> PlannedPlans:
+def _read(told: Mapping[str, Any]) -> SetPlans:
     sheets = tuple(PlannedSheet(**sheet) for sheet in told["sheets"])
-    return PlannedPlans(sheets, tuple(told["levels"]), DrawingScale(*told["scale"]) if told["scale"] else None)
+    return SetPlans(sheets, tuple(told["levels"]), DrawingScale(*told["scale"]) if told["scale"] else None)

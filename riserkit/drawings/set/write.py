@@ -17,7 +17,6 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.blocks import forget_blocks, read_blocks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
-from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork, uncollected
 from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.job import SheetJob
@@ -119,6 +118,8 @@ def write_set(
     if pdf is not None:
         report("printing", 0, len(printed))
         if not take_over_print(earlier, pdf, outcomes.values()):
+            from riserkit.drawings.prints.render import render_pdf  # noqa: PLC0415 - loads what prints
+
             render_pdf(
                 [sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers,
                 progress=lambda done: report("printing", done, len(printed)),
@@ -217,8 +218,15 @@ def _batches(jobs: Sequence[SheetJob], workers: int) -> list[Sequence[int]]:
 def _write(job: SheetJob, work: _Work) -> SheetOutcome:
     path, options = work.folder / job.file_name, work.options
     outcome = draw_into(work.design, job, path, work.earlier, options.info, options.inspects, work.drawn(job))
+    if options.svg or options.png:
+        _draw_pictures(path, options)
+    return outcome
+
+
+def _draw_pictures(path: Path, options: SetOptions) -> None:
+    from riserkit.drawings.prints.render import render_png, render_svg  # noqa: PLC0415 - loads what prints
+
     if options.svg:
         render_svg(path, path.with_suffix(".svg"))
     if options.png:
         render_png(path, path.with_suffix(".png"), options.png_dpi)
-    return outcome

@@ -21,6 +21,7 @@ from riserkit.drawings.dxf.beside import BESIDE
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError, DrawingError
 from riserkit.drawings.legibility.sheet import inspect_sheet
+from riserkit.drawings.prints import render
 from riserkit.drawings.processes import may_fork
 from riserkit.drawings.set import plan as set_plan
 from riserkit.drawings.set import write as set_write
@@ -198,7 +199,7 @@ def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
         left.append([job for one in jobs if (job := one()) is not None])
 
     monkeypatch.setattr(set_write, "plan_set", planned)
-    monkeypatch.setattr(set_write, "render_pdf", printed)
+    monkeypatch.setattr(render, "render_pdf", printed)
     write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), pdf=True, workers=1))
     assert jobs
     assert left == [[]]
