@@ -13,6 +13,7 @@ from riserkit.bench.switches import BenchSwitch
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import FloatArray
 from riserkit.troubleshooting.asks import effort_at
+from riserkit.troubleshooting.landings import other_landings
 from riserkit.troubleshooting.metered import MeterPattern
 from riserkit.troubleshooting.states import RELEASED, door_states
 from riserkit.wiring.readings.ends import input_ends, landed
@@ -53,6 +54,7 @@ def _words(table: BenchTable) -> dict[str, object]:
         "combinations": [sorted(c.on) for c in table.combinations],
         "dead": [sorted(c.on) for c in table.dead],
         "faults": [[f.kind, f.words, sorted(f.blames), round(f.weight, 4)] for f in table.faults],
+        "landings": list(_landings(table)),
         "locks": list(_locks(table)),
         "failSafe": circuit.fail_safe,
         "commanded": bool(circuit.command),
@@ -74,6 +76,15 @@ def _said(table: BenchTable, switch: BenchSwitch) -> str:
         if not state.dead and {n for n, on in state.outside.items() if on != idle.get(n, False)} == set(switch.names):
             return words
     return switch.words.lower()
+
+
+def _landings(table: BenchTable) -> Iterator[list[object]]:
+    """Of each fault that shows where wires are landed its place, and terminals: where it is seen, and where it may be."""
+    for n, fault in enumerate(table.faults):
+        shown = other_landings(table.circuit.netlist, fault.way)
+        sure, perhaps = (sorted(map(table.terminal_of.__getitem__, names)) for names in (shown.surely, shown.perhaps))
+        if sure or perhaps:
+            yield [n, sure, perhaps]
 
 
 def _locks(table: BenchTable) -> Iterator[list[object]]:

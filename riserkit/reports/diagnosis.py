@@ -160,10 +160,7 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
         yield "What is left, the likeliest first:"
         yield from _listed(door)
     if found.look is not None:
-        yield ""
-        yield "Look first, without a meter, and state which it is:"
-        width = max(map(len, found.look.answers))
-        yield from (f"  --sees '{one}'{' ' * (width - len(one))}  {sight_words(one)}" for one in found.look.answers)
+        yield from _look_lines(found.look.answers)
     if found.next is not None:
         yield ""
         yield f"Next reading: {found.next.ask.words}."
@@ -175,6 +172,18 @@ def diagnosis_lines(door: DoorDiagnosis) -> Iterator[str]:
     yield ""
     for caution in CAUTIONS:
         yield from textwrap.wrap(caution, 80)
+
+
+def _look_lines(answers: Sequence[str]) -> Iterator[str]:
+    yield ""
+    yield "Look first, without a meter, and state which it is:"
+    first, other, *more = answers
+    width = max(len(first), len(other))
+    for one in (first, other):
+        yield f"  --sees '{one}'{' ' * (width - len(one))}  {sight_words(one)}"
+    if more:
+        told = f"Likewise at {', '.join(one.rpartition(' ')[2] for one in more)}: state each that is so."
+        yield from textwrap.wrap(told, 98, initial_indent="  ", subsequent_indent="  ")
 
 
 def _observations(door: DoorDiagnosis) -> Iterator[str]:

@@ -14,6 +14,7 @@ from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.diagnosis.next_reading import apart, entropy_bits, expected_bits
 from riserkit.troubleshooting.asks import Ask
 from riserkit.troubleshooting.decided import Predicted
+from riserkit.troubleshooting.looks import Look
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.readings.expected import CONTINUITY_TOLERANCE, LEADS_OHM, METER_SHARE, METER_V
 from riserkit.wiring.readings.meter import OPEN_OHM, VOLTS
@@ -28,6 +29,8 @@ _REACH: Final = 0.25
 """Exponent of the effort that a reading takes, beside what it tells."""
 _AS_GOOD: Final = 0.3
 """Of what the best reading tells, for which nobody takes power or a wire off (common practice, no source)."""
+_AS_WELL: Final = 0.5
+"""Of what the best reading tells for its effort, from which on wires are looked at before (common practice, no source)."""
 _CLOSE: Final = 0.25
 _MOST_FORMS: Final = 6
 _MOST_FORMS_OF_MANY: Final = 2
@@ -55,12 +58,12 @@ class NextLook:
     """What to look at next, without a meter.
 
     Args:
-        answers: two things that may be seen, each as `riserkit diagnose --sees` has it.
+        answers: what may be seen, each as `riserkit diagnose --sees` has it; of terminals several may be so.
         open_bits: how much is open now.
         left_bits: how much of it this leaves open on average.
     """
 
-    answers: tuple[str, str]
+    answers: tuple[str, ...]
     open_bits: float
     left_bits: float
 
@@ -70,12 +73,13 @@ class Looks:
     """All that can be seen, with what each form of each suspect allows.
 
     Args:
-        answers: of each look, two.
-        low, high: 1 where the first answer is sure, 0 and 1 where either may be; shape (looks, forms).
+        every: the looks.
+        low, high: 1 where the first answer is sure, 0 and 1 where either may be; where wires are landed a number for what is
+            seen there; shape (looks, forms).
         typical: likewise with everything as stated.
     """
 
-    answers: tuple[tuple[str, str], ...]
+    every: tuple[Look, ...]
     low: FloatArray
     high: FloatArray
     typical: FloatArray
@@ -174,13 +178,23 @@ class ReadingTable:
         return entropy_bits(np.add.reduceat(self.weights, self._first)) if self.count else 0.0
 
     def look(self) -> NextLook | None:
-        """What to look at: what tells most; None where nothing seen tells anything."""
-        if self.count < 2 or not self.looks.answers:
+        """What to look at: what tells most for the effort it takes; None where nothing seen tells enough.
+
+        To look where the wires of a device are landed takes as long as a reading there, and has to tell about as much.
+        """
+        every = self.looks.every
+        if self.count < 2 or not every:
             return None
         left = expected_bits(self.weights, self.looks.low, self.looks.high, self.looks.typical, self.of)
-        k = int(np.argmin(left))
         now = self.open_bits
-        return NextLook(self.looks.answers[k], now, float(left[k])) if now - left[k] >= _LEAST_BITS else None
+        told = now - left
+        worth = told / np.array([one.effort for one in every]) ** _REACH
+        reading = self.best
+        least = _AS_WELL * (now - reading.left_bits) / reading.ask.effort**_REACH if reading is not None else 0.0
+        wires = np.array([bool(one.device) for one in every])
+        enough = (told >= _LEAST_BITS) & ~(wires & (worth < least))
+        k = int(np.argmax(np.where(enough, worth, 0.0)))
+        return NextLook(every[k].answers, now, float(left[k])) if enough[k] else None
 
     @cached_property
     def best(self) -> NextReading | None:

@@ -24,7 +24,7 @@ def contradicting(observed: Sequence[Observation]) -> tuple[int, ...]:
         ]
         if clash := contradiction(rows):
             return tuple(places[k] for k in clash)
-    return _said_twice(observed)
+    return _said_twice(observed) or _landed_both_ways(observed)
 
 
 def hang_free(observed: Sequence[Observation], low_v: Sequence[float], high_v: Sequence[float]) -> bool:
@@ -51,12 +51,22 @@ def _said_twice(observed: Sequence[Observation]) -> tuple[int, ...]:
     for two, one in ((b, a) for b in range(len(observed)) for a in range(b)):
         first, second = observed[one], observed[two]
         keys = [asked.key if (asked := seen.asked) is not None else None for seen in (first, second)]
-        if first.one_of or second.one_of:
-            continue  # each may be of another device
+        if first.one_of or second.one_of or first.by_data is not second.by_data:
+            continue  # each may be of another device; a reader with its light on may send nothing
         # what a controller reports of an input is no reading of its voltage: a dead input has none and reads open
         if first.device != second.device or keys[0] != keys[1] or first.seen is not second.seen:
             continue
         nothing_both = first.high < second.low or second.high < first.low
         if first.works is not second.works if first.device else nothing_both:
             return one, two
+    return ()
+
+
+def _landed_both_ways(observed: Sequence[Observation]) -> tuple[int, ...]:
+    """One device with all wires as listed, and a terminal of it with one that is not."""
+    for one, first in enumerate(observed):
+        for two, second in enumerate(observed):
+            places = {second.landed_at, second.landed_at.partition(".")[0]}
+            if first.as_listed is True and second.as_listed is False and first.landed_at in places:
+                return min(one, two), max(one, two)
     return ()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import inf, isfinite
@@ -16,10 +16,11 @@ from riserkit.troubleshooting.asks import every_ask
 from riserkit.troubleshooting.changes import Way
 from riserkit.troubleshooting.controller import INPUTS
 from riserkit.troubleshooting.decided import Predicted
+from riserkit.troubleshooting.looks import Look, looks
 from riserkit.troubleshooting.netlists import FaultNetlists
 from riserkit.troubleshooting.observed import Observation
 from riserkit.troubleshooting.predict import Effort, Predictions, predict
-from riserkit.troubleshooting.sights import looks, read_sight
+from riserkit.troubleshooting.sights import read_sight
 from riserkit.troubleshooting.suspects import Suspect, joints
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -34,8 +35,6 @@ _MANY: Final = 200
 _PARTS_OF_A_RANGE: Final = 12
 _EFFORTS: Final = ((16, Effort.WHOLE), (_MANY, Effort.TWO_ENDS), (inf, Effort.AS_STATED))
 """How exactly a reading is chosen among so many suspects."""
-
-SeenEither = tuple[tuple[str, str], list[tuple[Observation, ...]]]
 
 
 @dataclass(frozen=True)
@@ -142,6 +141,9 @@ class ObservedDoor:
         low: FloatArray, high: FloatArray,
     ) -> BoolArray:  # fmt: skip
         """Whether each suspect allows an observation, by the range that it allows there and what data does not reach."""
+        if one.as_listed is not None:
+            shown = (self.faults.landings(s).at(one.landed_at) for s in suspects)
+            return np.array([not sure if one.as_listed else bool(may) for sure, may in shown], dtype=np.bool_)
         within: BoolArray = (low <= one.high) & (high >= one.low)
         if not one.device:
             return within | self._dead_input(suspects, one) if one.seen else within
@@ -149,7 +151,7 @@ class ObservedDoor:
         silent = np.array([one.device in devices for devices in unreached], dtype=np.bool_)
         if one.works:
             # a reader without data may show its light or not; a controller without data is not online
-            needs_data = self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
+            needs_data = one.by_data or self.circuit.netlist.component(one.device).role == DeviceRole.CONTROLLER
             return within & ~dead & ~(silent & needs_data)
         return dead | silent | (within & (one.asked is not None))
 
@@ -174,20 +176,25 @@ class ObservedDoor:
         netlist, read = self.circuit.netlist, {one.asked.plus, one.asked.minus} if one.asked is not None else set()
         return frozenset(name for name in netlist.elements(*INPUTS) if set(netlist.ends(name)) == read)
 
-    def unseen(self) -> list[SeenEither]:
-        """What can be seen that has not been stated: two answers to each, as words and as what each says."""
-        sure = (one for one in self.observed if not one.one_of)
-        stated = {(one.device, one.asked.key) for one in sure if one.asked is not None}
-        both = [(answers, [read_sight(self.circuit, text) for text in answers]) for answers in looks(self.circuit)]
+    def unseen(self) -> list[Look]:
+        """What can be seen that has not been stated."""
+        sure = [one for one in self.observed if not one.one_of]
+        stated = {(one.device, one.by_data, one.asked.key) for one in sure if one.asked is not None}
+        landed = {one.landed_at.partition(".")[0] for one in sure if one.as_listed is not None}
         return [
-            (answers, seen)
-            for answers, seen in both
-            if any((one.device, one.asked.key) not in stated for one in seen[0] if one.asked is not None)
+            look
+            for look in looks(self.circuit)
+            if (look.device not in landed if look.device else self._is_new(look, stated))
         ]
+
+    def _is_new(self, look: Look, stated: Set[tuple[str, bool, tuple[object, ...]]]) -> bool:
+        """Whether what a meter would measure to see it has not been stated."""
+        seen = read_sight(self.circuit, look.answers[0])
+        return any((one.device, one.by_data, one.asked.key) not in stated for one in seen if one.asked is not None)
 
     def looks(
         self,
-        unseen: Sequence[SeenEither],
+        unseen: Sequence[Look],
         forms: Sequence[Suspect],
         found: Predicted,
         row: Mapping[tuple[object, ...], int],
@@ -203,10 +210,13 @@ class ObservedDoor:
         shape = len(unseen), len(forms)
         low, high, typical = np.zeros(shape), np.ones(shape), np.full(shape, np.nan)
         silent = self._silent(forms)
-        for k, (_, seen) in enumerate(unseen):
+        for k, look in enumerate(unseen):
+            if look.device:
+                low[k] = high[k] = typical[k] = self._landed(look.device, forms)
+                continue
             may, does = (np.ones((2, len(forms)), dtype=np.bool_) for _ in range(2))
-            for n, each in enumerate(seen):
-                for one in each:
+            for n, answer in enumerate(look.answers):
+                for one in read_sight(self.circuit, answer):
                     if one.asked is None:  # a controller on its PoE cable: it answers or not
                         answers_it = self._allows(
                             forms, silent, one, *(np.full(len(forms), end) for end in (-np.inf, np.inf))
@@ -222,7 +232,13 @@ class ObservedDoor:
             may |= ~may.any(axis=0)
             low[k], high[k] = np.where(may[1], 0.0, 1.0), np.where(may[0], 1.0, 0.0)
             typical[k] = np.where(does[0], 1.0, np.where(does[1], 0.0, np.nan))
-        return Looks(tuple(answers for answers, _ in unseen), low, high, typical)
+        return Looks(tuple(unseen), low, high, typical)
+
+    def _landed(self, device: str, forms: Sequence[Suspect]) -> FloatArray:
+        """A number for each set of terminals of a device at which wires are otherwise than listed; 0 for none, or none for sure."""
+        numbers: dict[frozenset[str], int] = {frozenset(): 0}
+        seen = (self.faults.landings(one).at(device)[0] for one in forms)
+        return np.array([numbers.setdefault(names, len(numbers)) for names in seen], dtype=np.float64)
 
     def narrowed(self, left: Sequence[Suspect]) -> list[Suspect]:
         """Poor joints with the range of resistance that the observations leave, found by dividing what is left again."""
@@ -265,7 +281,8 @@ class ObservedDoor:
         parts = [(k, *form) for k, suspect in enumerate(some) for form in forms_of(suspect, many=len(some) > FEW)]
         of, forms = np.array([k for k, *_ in parts]), [form for _, form, _ in parts]
         unseen = self.unseen()
-        seen = (asked for _, each in unseen for answer in each for one in answer if (asked := one.asked) is not None)
+        answers = (answer for look in unseen if not look.device for answer in look.answers)
+        seen = [asked for text in answers for one in read_sight(self.circuit, text) if (asked := one.asked) is not None]
         every = {one.key: one for one in (*(ask.asked for ask in asks), *seen)}
         found = self.predicted(forms, tuple(every.values()), typical=True, effort=effort)
         row = {key: k for k, key in enumerate(every)}

@@ -12,6 +12,7 @@ from riserkit.circuits.overlay import Components
 from riserkit.circuits.topology import key_of
 from riserkit.troubleshooting.changes import Way, Without
 from riserkit.troubleshooting.controller import cut_off, does_nothing, fed_over_cable, offline, unpowered
+from riserkit.troubleshooting.landings import OtherLandings, other_landings
 from riserkit.troubleshooting.suspects import Suspect, netlist_of
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.readings.signals import Signals
@@ -53,6 +54,7 @@ class FaultNetlists:
         self.circuit, self.signals, self.once = circuit, Signals(circuit.netlist), ComponentsOnce()
         self._of: dict[Way, Netlist | None] = {}
         self._lost: dict[Way, tuple[str, ...]] = {}
+        self._landings: dict[Way, OtherLandings] = {}
         self._silent: dict[tuple[str, ...], frozenset[str]] = {(): frozenset()}
         self._raw: dict[Way, tuple[Netlist | None, tuple[str, ...]]] = {}
         self._same: dict[object, Component] = {}
@@ -117,6 +119,13 @@ class FaultNetlists:
             others = frozenset(terminal.partition(".")[0] for terminal in lost) - controllers
             self._silent[lost] = others | offline(netlist, lost)
         return self._silent[lost]
+
+    def landings(self, suspect: Suspect) -> OtherLandings:
+        """Where it shows that wires are landed otherwise than listed."""
+        way = suspect.ways[0]  # of a poor joint they differ in its resistance, which does not show
+        if way not in self._landings:
+            self._landings[way] = other_landings(self.circuit.netlist, way)
+        return self._landings[way]
 
     def cut_off(self, way: Way) -> bool:
         """Whether the PoE cable no longer reaches the door."""

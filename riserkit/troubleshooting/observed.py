@@ -56,6 +56,9 @@ class Observation:
         works: whether it does; None where no device is seen.
         seen: without a meter.
         one_of: of all that have the same here at least one holds; each by itself where empty.
+        by_data: it works only where data reaches it too.
+        landed_at: the device or the terminal at which somebody has looked where wires are landed, by designation.
+        as_listed: whether they are there as the landing list says; None where nobody has looked.
     """
 
     words: str
@@ -67,6 +70,9 @@ class Observation:
     works: bool | None = None
     seen: bool = False
     one_of: str = ""
+    by_data: bool = False
+    landed_at: str = ""
+    as_listed: bool | None = None
 
 
 _OF_SHEET: Final = re.compile(

@@ -12,6 +12,7 @@ from typing import Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.controller import asks_to_exit
+from riserkit.troubleshooting.landings import landing_places
 from riserkit.troubleshooting.observed import Observation, measurement
 from riserkit.troubleshooting.states import IDLE, RELEASED, DoorState, door_states, read_state
 from riserkit.wiring.arrangement import DoorCircuit
@@ -21,8 +22,8 @@ from riserkit.wiring.readings.expected import METER_V
 from riserkit.wiring.readings.meter import VOLTS, measure
 from riserkit.wiring.roles import DeviceRole, ElementRole
 
-_MOTION: Final = "motion"
-_PRESSED: Final = "release pressed"
+MOTION: Final = "motion"
+PRESSED: Final = "release pressed"
 
 SIGHTS: Final = {
     "lock locked": "lock stays locked in the state said",
@@ -42,8 +43,12 @@ SIGHTS: Final = {
     "relay off": "the relay module is not energised in the state said",
     "reader dark": "no light at a reader",
     "reader lit": "light at a reader",
+    "card read": "the controller reports a card that is held to a reader",
+    "card not read": "the controller answers and reports nothing of a card that is held to a reader",
     "controller offline": "the controller does not answer",
     "controller online": "the controller answers",
+    "as listed": "the wires at the device said are where the landing list has them, none missing, no link added",
+    "not as listed": "at the terminal said a wire is missing, there is one of another terminal, or a link that is not listed",
 }
 """What can be seen without a meter: the words to state, and what they mean."""
 
@@ -61,14 +66,18 @@ _OF_ONE: Final = {
     "relay off": "relay module {} is not energised in the state said",
     "reader dark": "no light at reader {}",
     "reader lit": "light at reader {}",
+    "card read": "the controller reports a card that is held to reader {}",
+    "card not read": "the controller answers and reports nothing of a card that is held to reader {}",
+    "as listed": "the wires at {} are where the landing list has them, none missing, no link added",
+    "not as listed": "at {} a wire is missing, there is one of another terminal, or a link that is not listed",
 }
 """What the same means of one of several devices, by its designation: `door shows closed at B4`."""
 
 _WHILE: Final[Mapping[str, str]] = {
     IDLE: "with the door idle",
     RELEASED: "while the controller releases the door",
-    _MOTION: "with somebody at {}",
-    _PRESSED: "with {} pressed",
+    MOTION: "with somebody at {}",
+    PRESSED: "with {} pressed",
 }
 
 _ALSO: Final[Mapping[str, str]] = {
@@ -86,8 +95,8 @@ _ALSO: Final[Mapping[str, str]] = {
 """Other words for the same, in small letters."""
 
 _INPUTS: Final = {
-    "REX not noticed": (ElementRole.REQUEST_INPUT, _MOTION, True),
-    "REX noticed": (ElementRole.REQUEST_INPUT, _MOTION, False),
+    "REX not noticed": (ElementRole.REQUEST_INPUT, MOTION, True),
+    "REX noticed": (ElementRole.REQUEST_INPUT, MOTION, False),
     "REX always on": (ElementRole.REQUEST_INPUT, IDLE, False),
     "REX quiet": (ElementRole.REQUEST_INPUT, IDLE, True),
     "door shows open": (ElementRole.DOOR_INPUT, IDLE, False),
@@ -95,12 +104,14 @@ _INPUTS: Final = {
     "door shows closed": (ElementRole.DOOR_INPUT, "door open", True),
     "open door shows open": (ElementRole.DOOR_INPUT, "door open", False),
 }
-_STAYS_LOCKED: Final = {"release no effect": _PRESSED, "REX no effect": _MOTION}
+_STAYS_LOCKED: Final = {"release no effect": PRESSED, "REX no effect": MOTION}
 _DEVICES: Final = {
     "reader dark": (DeviceRole.READER, False), "reader lit": (DeviceRole.READER, True),
     "controller offline": (DeviceRole.CONTROLLER, False), "controller online": (DeviceRole.CONTROLLER, True),
 }  # fmt: skip
+_CARD: Final = {"card read": True, "card not read": False}
 _IN_A_STATE: Final = ("lock ", "relay ")
+_LANDED: Final = {"as listed": True, "not as listed": False}
 _DRAWING: Final = (ElementRole.READER_LOAD, ElementRole.CONTROLLER_LOAD)
 _AT: Final = re.compile(r"\s+at\s+(?P<ref>\S+)", re.IGNORECASE)
 _LEAST_SUPPLY_V: Final = 6.0
@@ -127,6 +138,9 @@ def read_sight(circuit: DoorCircuit, text: str) -> tuple[Observation, ...]:
         raise RiserkitError(f"{name!r} says its own state; leave out {said!r}")
     if ref and name not in _OF_ONE:
         raise RiserkitError(f"{name!r} is of the whole door; leave out 'at {ref}'")
+    if name in _LANDED:
+        place = _landing_place(circuit, name, ref, text)
+        return (Observation(text, None, seen=True, landed_at=place, as_listed=_LANDED[name]),)
     if name == "REX no effect" and not _lets_out(circuit, text):
         # the sensor only keeps the alarm quiet here: what has no effect is not noticed
         name = "REX not noticed"
@@ -147,6 +161,18 @@ def _device_named(text: str) -> tuple[str, str]:
     return (f"{text[: found.start()]}{text[found.end() :]}", found["ref"]) if found else (text, "")
 
 
+def _landing_place(circuit: DoorCircuit, name: str, ref: str, text: str) -> str:
+    """The device or terminal at which somebody looked, as designated."""
+    places = landing_places(circuit.netlist)
+    if not ref:
+        raise RiserkitError(f"{text!r} says of no device; add which, such as '{name} at {next(iter(places))}'")
+    by_lower = {one.lower(): one for device, ends in places.items() for one in (device, *ends)}
+    if ref.lower() not in by_lower:
+        own = next((ends for device, ends in places.items() if ref.lower().startswith(f"{device.lower()}.")), ())
+        raise RiserkitError(f"{text!r}: no wire is landed at {ref}; expected {', '.join(own or places)}")
+    return by_lower[ref.lower()]
+
+
 def sight_words(text: str) -> str:
     """What something seen means, in words.
 
@@ -159,6 +185,8 @@ def sight_words(text: str) -> str:
         'the controller reports no request to exit with nobody near'
         >>> sight_words("lock released at M2 in idle")
         'lock M2 is free with the door idle'
+        >>> sight_words("as listed at K1")
+        'the wires at K1 are where the landing list has them, none missing, no link added'
     """
     plain, ref = _device_named(text)
     name, _, state = plain.partition(" in ")
@@ -168,42 +196,24 @@ def sight_words(text: str) -> str:
     kind = next((words for words in _WHILE if state.startswith(words)), "")
     device = state[len(kind) :].strip() if kind else ""
     when = _WHILE.get(kind, f"in the state {state}").format(
-        device or ("the sensor" if kind == _MOTION else "the manual release")
+        device or ("the sensor" if kind == MOTION else "the manual release")
     )
     return meant.replace("in the state said", when)
 
 
-_SEEN_IN: Final = (IDLE, RELEASED, _MOTION, _PRESSED)
-
-
-def looks(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
-    """What can be looked at at a door without a meter: two answers to each, as `read_sight` has them.
-
-    Where there are several devices of a kind each is looked at by itself.
-    """
-    netlist = circuit.netlist
-    states = [words for words in door_states(circuit) if words.startswith(_SEEN_IN)]
-    for words in states:
-        for at in _each(circuit.locks):
-            yield f"lock locked{at} in {words}", f"lock released{at} in {words}"
-    for at in _each([c.ref for c in netlist.devices(DeviceRole.READER)]):
-        yield f"reader lit{at}", f"reader dark{at}"
-    if netlist.devices(DeviceRole.CONTROLLER):
-        yield "controller online", "controller offline"
-    for pair in (
+def reports(circuit: DoorCircuit) -> Iterator[tuple[str, str]]:
+    """What a controller reports of each device at its inputs, as it should be and otherwise, each as `read_sight` has it."""
+    for usual, other in (
         ("closed door shows closed", "door shows open"), ("open door shows open", "door shows closed"),
         ("REX quiet", "REX always on"), ("REX noticed", "REX not noticed"),
     ):  # fmt: skip
-        wired_to, state, _ = _INPUTS[pair[0]]
-        if _is_wired(netlist, wired_to):
-            for at in _each([_moved(circuit, one) for one in _named(circuit, state)]):
-                yield f"{pair[0]}{at}", f"{pair[1]}{at}"
-    for at in _each([name.partition(".")[0] for name in netlist.elements(ElementRole.MODULE_COIL)]):
-        for words in states:
-            yield f"relay on{at} in {words}", f"relay off{at} in {words}"
+        wired_to, state, _ = _INPUTS[usual]
+        if _is_wired(circuit.netlist, wired_to):
+            for at in at_each([_moved(circuit, one) for one in _named(circuit, state)]):
+                yield f"{usual}{at}", f"{other}{at}"
 
 
-def _each(refs: Sequence[str]) -> list[str]:
+def at_each(refs: Sequence[str]) -> list[str]:
     """What names each of several devices; a single one goes without."""
     return [""] if len(refs) == 1 else [f" at {ref}" for ref in refs]
 
@@ -216,15 +226,10 @@ def _seen(
         return (), _locks(circuit, read_state(circuit, said), locked=name == "lock locked", text=text)
     if name.startswith("relay "):
         return (), _relays(circuit, read_state(circuit, said), on=name == "relay on", text=text)
-    if name in _INPUTS:
-        role, state, as_idle = _INPUTS[name]
-        inputs = {
-            _moved(circuit, one): [_input(circuit, role, one, text, as_idle=as_idle)]
-            for one in _states(circuit, state, text)
-        }
+    if name in _CARD or name in _INPUTS:
         # one that reports anything has power and data
         online = _devices(circuit, DeviceRole.CONTROLLER, works=True, text=text) if circuit.command else {}
-        return [one for each in online.values() for one in each], inputs
+        return [one for each in online.values() for one in each], _reported(circuit, name, text)
     if name == "card no effect":
         return (), _locks(circuit, _states(circuit, RELEASED, text)[0], locked=True, text=text)
     if name in _STAYS_LOCKED:
@@ -236,6 +241,18 @@ def _seen(
         }
     role_seen, works = _DEVICES[name]
     return (), _devices(circuit, role_seen, works=works, text=text)
+
+
+def _reported(circuit: DoorCircuit, name: str, text: str) -> Mapping[str, Sequence[Observation]]:
+    """What the controller reports of each device: a card held to a reader, or an input."""
+    if name in _CARD:
+        readers = _devices(circuit, DeviceRole.READER, works=_CARD[name], text=text)
+        return {ref: [replace(one, by_data=True) for one in each] for ref, each in readers.items()}
+    role, state, as_idle = _INPUTS[name]
+    return {
+        _moved(circuit, one): [_input(circuit, role, one, text, as_idle=as_idle)]
+        for one in _states(circuit, state, text)
+    }
 
 
 def _moved(circuit: DoorCircuit, state: DoorState) -> str:
@@ -262,7 +279,7 @@ def _lets_out(circuit: DoorCircuit, text: str) -> bool:
     if circuit.command and asks_to_exit(netlist) and _is_wired(netlist, ElementRole.REQUEST_INPUT):
         return True
     coil = netlist.ends(circuit.coil(circuit.locks[0]))
-    states = [door_states(circuit)[IDLE], *_states(circuit, _MOTION, text)]
+    states = [door_states(circuit)[IDLE], *_states(circuit, MOTION, text)]
     idle, *moved = measure([netlist], [measurement(VOLTS, *coil, state) for state in states], _ROOM)
     usual_v = abs(float(idle.nominal[0]))
     return any(abs(abs(float(one.nominal[0])) - usual_v) > _HALF * usual_v for one in moved)

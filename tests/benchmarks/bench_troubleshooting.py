@@ -6,7 +6,7 @@ followed; the meter errs within its class. To reach: no true fault ruled out, a 
 beside it a random order of readings, in the same run. Faults that nobody would notice are followed for some readings too, but
 not counted.
 
-    python tests/benchmarks/bench_troubleshooting.py [--share 0.1] [--variant NAME] [--seed 1]
+    python tests/benchmarks/bench_troubleshooting.py [--share 0.1] [--variant NAME] [--seed 1] [--steps]
 """
 
 from __future__ import annotations
@@ -33,8 +33,10 @@ def main() -> None:
     parser.add_argument("--share", type=float, default=1.0)
     parser.add_argument("--variant", default="")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument(
+        "--steps", action="store_true", help="tell what was read and seen where more than 5 readings were taken"
+    )
     asked = parser.parse_args()
-    chance = random.Random(asked.seed)
     advised: list[Search] = []
     at_random: list[Search] = []
     quiet = excluded = 0
@@ -44,9 +46,11 @@ def main() -> None:
             continue
         kept = Predictions(circuit, AT, all_suspects(circuit))
         every = truths(circuit)
-        some = chance.sample(every, max(1, round(asked.share * len(every))))
+        some = random.Random(f"{asked.seed} {name}").sample(every, max(1, round(asked.share * len(every))))
         before = len(advised)
         for truth in some:
+            # a stream for each fault, so that other advice meets the same doors and meters
+            chance = random.Random(f"{asked.seed} {name} {truth.words}")
             door = as_it_is(truth.netlist, chance)
             complaint = complaint_of(circuit, door, truth.dead)
             search = follow(circuit, kept, truth, door, chance, complaint, most=15 if complaint else 3)
@@ -57,6 +61,10 @@ def main() -> None:
                 quiet += 1
                 continue
             advised.append(search)
+            if asked.steps and search.readings > 5:
+                print(f"  {name}: {truth.words}: {complaint[0].words}, {len(search.last.candidates)} left")
+                print("\n".join(f"    {step}" for step in search.steps))
+            chance = random.Random(f"{asked.seed} {name} {truth.words} at random")
             choose = random_reading(circuit, chance)
             at_random.append(
                 follow(circuit, kept, truth, door, chance, complaint, choose=choose, enough=len(search.last.candidates))

@@ -97,6 +97,34 @@ def test_all_that_diagnose_leaves_is_in_the_page_too(
             assert "poor joint" in shown[0], "what predicts the value comes before what allows anything"
 
 
+@pytest.mark.parametrize("as_listed", [True, False])
+def test_wires_looked_at_rule_out_the_same_as_in_diagnose(
+    tab: Any, page_folder: Path, circuits: dict[str, DoorCircuit], *, as_listed: bool
+) -> None:
+    circuit, page = circuits[FREE], _open(tab, page_folder, FREE)
+    page.click("#bench button:text-is('Card at the reader')")
+    page.click("#bench button:text-is('Lock seen locked')")
+    before = page.evaluate("window.riserkitFinderSays()")
+    assert before["look"] in {c.ref for c in circuit.netlist.components}
+    assert before["look"] in page.locator(".bench-look").inner_text()
+    page.select_option("#bench-red", label="K1.L+")
+    how = "device as listed" if as_listed else "not as listed"
+    page.click(f"#bench-finder button:text('{how}')")
+    says = page.evaluate("window.riserkitFinderSays()")
+    *_, seen, _, wires = shlex.split(says["command"])
+    assert (seen, wires) == ("lock locked in released", "as listed at K1" if as_listed else "not as listed at K1.L+")
+    observed = [one for text in shlex.split(says["command"])[5::2] for one in read_sight(circuit, text)]
+    found = diagnose(circuit, observed, AT)
+    words = {re.sub(r", \S+ k?Ω (or more|to \S+ k?Ω)$", "", one) for one in says["left"]}
+    assert {c.suspect.words for c in found.candidates} <= words
+    exchanged = {one for one in words if "exchanged at K1.L+" in one or "and K1.L+" in one}
+    assert bool(exchanged) is not as_listed
+    assert len(words) < len(before["left"])
+    # what is said of the same place anew takes its place
+    page.click(f"#bench-finder button:text('{'not as listed' if as_listed else 'device as listed'}')")
+    assert page.locator(".bench-taken li").count() == 2
+
+
 @pytest.mark.parametrize(
     ("switches", "meter", "typed", "stated"),
     [

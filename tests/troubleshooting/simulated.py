@@ -33,7 +33,7 @@ from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 AT = Temperatures(-10.0, 50.0)
 METER_OHM = 10e6
-_OF_DEVICES = ("reader", "controller", "relay")
+_OF_DEVICES = ("reader", "card read", "card not read", "controller", "relay")
 """What nobody calls for: a door that does as it should has them as they are."""
 JOINTS_OHM = (2.0, 20.0, 200.0, 2000.0)
 
@@ -214,6 +214,8 @@ def _are_seen(
 def _holds(circuit: DoorCircuit, door: Netlist, one: Observation, dead: frozenset[str] = frozenset()) -> bool:
     if one.device in dead or (one.device and _is_deaf_controller(circuit, door, one.device)):
         return not one.works
+    if one.by_data and any(t.startswith(f"{one.device}.") for t in Signals(circuit.netlist).lost(door)):
+        return not one.works
     if one.asked is None:  # a controller on its PoE cable, which has power and data: it answers
         return bool(one.works)
     value = shown(*as_controlled(circuit, door, one.asked, 20.0), 20.0)
@@ -246,7 +248,7 @@ def read(asked: Measurement, value: float, chance: random.Random) -> Observation
 
 @dataclass(frozen=True)
 class Search:
-    """How a search went: readings taken, what was left, and whether the fault was ever ruled out."""
+    """How a search went: readings taken, what was left, whether the fault was ever ruled out, and what each step left open."""
 
     truth: str
     readings: int
@@ -255,6 +257,7 @@ class Search:
     excluded: bool
     unreadable: bool = False
     true: Callable[[Suspect], bool] = lambda _: False
+    steps: tuple[str, ...] = ()
 
     @property
     def share(self) -> float:
@@ -298,27 +301,43 @@ def follow(
     observed = list(complaint)
     found, taken = diagnose(circuit, observed, AT, kept), 0
     looked: set[str] = set()
-    while found.look is not None and found.look.answers[0] not in looked:
-        looked.add(found.look.answers[0])
-        if seen := seen_of(circuit, door, found.look.answers, truth.dead):
-            observed += seen
-            found = diagnose(circuit, observed, AT, kept)
-            if wrong(found, truth):
-                return Search(truth.words, taken, len(looked), found, excluded=True, true=truth.explains)
+    landed = not_as_listed(circuit, truth.netlist, random.Random(f"{truth.words} {celsius}"))
+    steps: list[str] = []
+
+    def ended(*, excluded: bool = False, unreadable: bool = False) -> Search:
+        return Search(truth.words, taken, len(looked), found, excluded, unreadable, truth.explains, tuple(steps))
+
     while taken < most and not (enough and 0 < len(found.candidates) <= enough):
-        asked = choose(found)
-        if asked is None:
-            break
-        value = shown(*as_controlled(circuit, door, asked, celsius), celsius)
-        taken += 1
-        if value is None:
-            # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.
-            return Search(truth.words, taken, len(looked), found, excluded=False, unreadable=True, true=truth.explains)
-        observed.append(read(asked, value, chance))
-        found = diagnose(circuit, observed, AT, kept)
+        if found.look is not None and found.look.answers[0] not in looked:
+            looked.add(found.look.answers[0])
+            words = f"neither {' nor '.join(found.look.answers)}"
+            if seen := seen_of(circuit, door, found.look.answers, landed, truth.dead):
+                observed += seen
+                found, words = (
+                    diagnose(circuit, observed, AT, kept),
+                    ", ".join(dict.fromkeys(one.words for one in seen)),
+                )
+        else:
+            asked = choose(found)
+            if asked is None:
+                break
+            value = shown(*as_controlled(circuit, door, asked, celsius), celsius)
+            taken += 1
+            if value is None:
+                # Nothing steady to be read: whoever measures goes on with another reading, which here is the end.
+                return ended(unreadable=True)
+            observed.append(read(asked, value, chance))
+            found = diagnose(circuit, observed, AT, kept)
+            words = f"{asked.meter} {asked.plus} to {asked.minus} {sorted(asked.on)}: {observed[-1].words}"
+        steps.append(_step(words, found))
         if wrong(found, truth):
-            return Search(truth.words, taken, len(looked), found, excluded=True, true=truth.explains)
-    return Search(truth.words, taken, len(looked), found, excluded=False, true=truth.explains)
+            return ended(excluded=True)
+    return ended()
+
+
+def _step(words: str, found: Diagnosis) -> str:
+    """What was read or seen, and how many faults in how many groups are left."""
+    return f"{words}: {len(found.candidates)} left in {len({c.alike for c in found.candidates})} groups"
 
 
 def wrong(found: Diagnosis, truth: Truth) -> bool:
@@ -329,11 +348,59 @@ def wrong(found: Diagnosis, truth: Truth) -> bool:
 
 
 def seen_of(
-    circuit: DoorCircuit, door: Netlist, answers: Sequence[str], dead: frozenset[str] = frozenset()
+    circuit: DoorCircuit,
+    door: Netlist,
+    answers: Sequence[str],
+    landed: frozenset[str],
+    dead: frozenset[str] = frozenset(),
 ) -> list[Observation]:
-    """Which of two things is seen at the door; nothing where neither plainly is."""
+    """Which of some things is seen at the door, of terminals all; nothing where none plainly is.
+
+    Args:
+        circuit: as designed.
+        door: as it is.
+        answers: what may be seen.
+        landed: terminals at which wires are not as listed.
+        dead: what does nothing whatever its supply.
+    """
+    found: list[Observation] = []
     for words in answers:
         seen = read_sight(circuit, words)
-        if _are_seen(circuit, door, seen, dead):
+        if (place := seen[0].landed_at) and seen[0].as_listed is not any(
+            place in (name, name.partition(".")[0]) for name in landed
+        ):
+            found += seen
+        elif not place and _are_seen(circuit, door, seen, dead):
             return list(seen)
-    return []
+    return found
+
+
+def not_as_listed(circuit: DoorCircuit, door: Netlist, chance: random.Random) -> frozenset[str]:
+    """Terminals at which whoever looks sees other wires than the landing list has, read off the door as it is.
+
+    A wire of a cable that is open is off at either end, or broken where nobody sees it; a contact that does not open sticks, or has a
+    link across it. What touches inside a cable is not seen.
+    """
+    usual, real = ({c.ref: c for c in netlist.conductors} for netlist in (circuit.netlist, door))
+    found: set[str] = set()
+    for ref in sorted(usual.keys() | real.keys()):
+        ends, are = (frozenset(map(str, (c.a, c.b))) if c else frozenset() for c in (usual.get(ref), real.get(ref)))
+        if ref not in real and usual[ref].cable:
+            found |= chance.choice([frozenset(), *(frozenset({str(end)}) for end in (usual[ref].a, usual[ref].b))])
+        elif "~" not in ref:
+            found |= ends ^ are
+        elif not any("._" in end for end in are) and any(
+            {f"{c.ref}.{e.a}", f"{c.ref}.{e.b}"} == are for c, e in _contacts(circuit.netlist)
+        ):
+            found |= chance.choice([frozenset(), are])
+    for component, e in _contacts(circuit.netlist):
+        other = door.element(f"{component.ref}.{e.name}")
+        if other.normally_closed is not e.normally_closed:  # at the terminal beside, or a device of the other kind
+            ends = {f"{component.ref}.{name}" for name in (e.a, e.b)}
+            named = {name for name in ends if name.endswith(("NO", "NC"))}
+            found |= named or chance.choice([set(), ends])
+    return frozenset(found)
+
+
+def _contacts(netlist: Netlist) -> list[tuple[Component, Element]]:
+    return [(c, e) for c in netlist.components for e in c.elements if e.kind is ElementKind.CONTACT]

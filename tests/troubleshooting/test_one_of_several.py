@@ -10,8 +10,9 @@ import pytest
 from riserkit.errors import RiserkitError
 from riserkit.troubleshooting.contradicting import contradicting
 from riserkit.troubleshooting.diagnose import Conclusion, all_suspects, diagnose, explains
+from riserkit.troubleshooting.looks import looks
 from riserkit.troubleshooting.observed import read_reading
-from riserkit.troubleshooting.sights import looks, read_sight, sight_words
+from riserkit.troubleshooting.sights import read_sight, sight_words
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
@@ -49,7 +50,7 @@ def test_a_contact_stuck_at_one_leaf_shows_the_door_closed(leaves: DoorCircuit) 
 
 def test_the_leaf_that_is_stuck_is_found_by_looking_at_each(leaves: DoorCircuit) -> None:
     """Nobody has said which leaf was open: that is asked, and the two are told apart without a meter."""
-    asked = [first for first, _ in looks(leaves)]
+    asked = [look.answers[0] for look in looks(leaves)]
     assert {"open door shows open at B1", "open door shows open at B4", "lock locked at M2 in idle"} <= set(asked)
     look = diagnose(leaves, read_sight(leaves, "door shows closed"), AT).look
     assert look is not None and look.answers == ("open door shows open at B1", "door shows closed at B1")
@@ -116,7 +117,7 @@ def test_a_device_that_is_named_has_to_be_there(leaves: DoorCircuit) -> None:
 
 
 def test_what_is_asked_of_each_device_is_read_and_told_by_it(leaves: DoorCircuit) -> None:
-    for text in (one for answers in looks(leaves) for one in answers):
+    for text in (one for look in looks(leaves) if not look.device for one in look.answers):
         assert not any(one.one_of for one in read_sight(leaves, text)), text
         _, _, named = text.partition(" at ")
         assert named.partition(" ")[0] in sight_words(text), text

@@ -2,7 +2,7 @@
 window.riserkitFinder = (bench) => {
   "use strict";
   const { table, state, make, fill, volts, ohmsOf, lockIs, atLimit, labelled, switchWords, isDead, powers, mark } = bench;
-  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05, AS_GOOD = 0.3;
+  const SHARE = 0.2, LEAST_V = 0.15, LEAST_OHM = 1, METER_V = 0.1, OPEN_OHM = 1e5, MOST_LISTED = 10, MOST_COMPARED = 160, LEAST_BITS = 0.05, AS_GOOD = 0.3, AS_WELL = 0.5, A_WIRE = 0.1;
   const UNITS = { volts: { "": [1, "V"], v: [1, "V"], mv: [0.001, "mV"] },
     ohms: { "": [1, "Ω"], "ω": [1, "Ω"], ohm: [1, "Ω"], ohms: [1, "Ω"], k: [1e3, "kΩ"], "kω": [1e3, "kΩ"], kohm: [1e3, "kΩ"], "mω": [1e6, "MΩ"], mohm: [1e6, "MΩ"] } };
   const taken = [];
@@ -65,7 +65,11 @@ window.riserkitFinder = (bench) => {
     }
     return [low, high];
   }
+  /* Where wires are landed: a form that shows at the place for sure, or may. */
+  const otherAt = new Map(table.landings.map(([fault, sure, perhaps]) => [fault, { sure, may: [...sure, ...perhaps] }]));
+  const landedAt = (fault, one, how) => (otherAt.get(fault)?.[how] ?? []).some((n) => (one.red < 0 ? device[n] === one.device : n === one.red));
   function fits(form, one) {
+    if (one.meter === "wires") return form.faults.some((fault) => (one.value ? !landedAt(fault, one, "sure") : landedAt(fault, one, "may")));
     if (one.meter === "seen") return form.faults.some((fault) => { const is = lockIs(fault, one.on); return is === null || is === one.value; });
     const range = allowed(form, one);
     return range === null || (range[0] <= one.high && range[1] >= one.low);
@@ -74,7 +78,7 @@ window.riserkitFinder = (bench) => {
   /* How closely: of two that fit, the one that allows less explains more. */
   function closeness(forms) {
     return taken.reduce((product, one) => {
-      if (one.meter === "seen") return product;
+      if (one.meter === "seen" || one.meter === "wires") return product;
       const ranges = forms.map((form) => allowed(form, one));
       const mayBeAnything = ranges.some((range) => range === null) || (one.meter === "volts" && forms.some((form) => form.faults.some((fault) => atLimit(fault, one.on))));
       if (mayBeAnything) return product * 0.02;
@@ -103,11 +107,14 @@ window.riserkitFinder = (bench) => {
       }
     }
   }
-  const same = (a, b) => a.meter === b.meter && [...a.on].sort().join() === [...b.on].sort().join() && Math.min(a.red, a.black) === Math.min(b.red, b.black) && Math.max(a.red, a.black) === Math.max(b.red, b.black);
-  function nextReading(found) {
+  /* The devices at which wires are landed, with the terminals. */
+  const landed = new Map();
+  for (const [, a, b] of table.wires) for (const name of [a, b]) { const ref = name.split(".")[0]; landed.set(ref, (landed.get(ref) ?? new Set()).add(name)); }
+  const same = (a, b) => a.meter === b.meter && (a.meter === "wires" ? a.device === b.device && (a.value !== b.value || a.red === b.red) : [...a.on].sort().join() === [...b.on].sort().join() && Math.min(a.red, a.black) === Math.min(b.red, b.black) && Math.max(a.red, a.black) === Math.max(b.red, b.black));
+  function next(found) {
     const forms = [];
     found.forEach(({ forms: some, weight }, of) => some.forEach((form) => forms.push({ form, of, weight: weight / some.length })));
-    if (found.length < 2) return null;
+    if (found.length < 2) return {};
     forms.sort((a, b) => b.weight - a.weight);
     forms.length = Math.min(forms.length, MOST_COMPARED);
     const whole = forms.reduce((sum, one) => sum + one.weight, 0), p = forms.map((one) => Math.sqrt(one.weight / whole));
@@ -115,29 +122,35 @@ window.riserkitFinder = (bench) => {
     const bits = (masses) => { let sum = 0, terms = 0; for (const x of masses.values()) { sum += x; terms += x * Math.log2(x); } return sum ? Math.log2(sum) - terms / sum : 0; };
     const massOf = (keep) => { const masses = new Map(); forms.forEach((one, k) => { if (keep(k)) masses.set(one.of, (masses.get(one.of) || 0) + p[k]); }); return masses; };
     const now = bits(massOf(() => true));
+    const gain = (values, stays) => {
+      const outcomes = new Map();
+      values.forEach((value, k) => outcomes.set(value, (outcomes.get(value) || 0) + p[k]));
+      let open = 0;
+      for (const [value, mass] of outcomes) open += (mass / total) * bits(massOf((k) => stays(value, k)));
+      return now - open;
+    };
     /* Power stays on as long as readings under it tell anything like as much, unless it is off already. */
-    const isOff = taken.filter((one) => one.meter !== "seen").at(-1)?.meter === "ohms";
+    const isOff = taken.filter((one) => one.meter === "volts" || one.meter === "ohms").at(-1)?.meter === "ohms";
     const best = { volts: null, ohms: null };
     for (const one of readings()) {
       if (taken.some((other) => same(one, other))) continue;
       const ranges = forms.map(({ form }) => allowed(form, one));
       const values = forms.map(({ form }) => (one.meter === "volts" ? volts : ohmsOf)(form.faults[0], one.on, one.red, one.black));
-      const outcomes = new Map();
-      values.forEach((value, k) => {
-        const shown = ranges[k] === null || (one.meter === "volts" && atLimit(forms[k].form.faults[0], one.on)) ? null : Math.round(Math.min(value, 1e6) * 20) / 20;
-        outcomes.set(shown, (outcomes.get(shown) || 0) + p[k]);
-      });
-      let open = 0;
-      for (const [value, mass] of outcomes) {
-        const stays = (k) => value === null || ranges[k] === null || (ranges[k][0] <= value && ranges[k][1] >= value);
-        open += (mass / total) * bits(massOf(stays));
-      }
-      const gain = now - open, worth = gain / one.effort ** 0.25;
-      if (gain >= LEAST_BITS && worth > (best[one.meter]?.worth ?? 0)) best[one.meter] = { one, gain, worth };
+      const shown = values.map((value, k) => (ranges[k] === null || (one.meter === "volts" && atLimit(forms[k].form.faults[0], one.on)) ? null : Math.round(Math.min(value, 1e6) * 20) / 20));
+      const told = gain(shown, (value, k) => value === null || ranges[k] === null || (ranges[k][0] <= value && ranges[k][1] >= value)), worth = told / one.effort ** 0.25;
+      if (told >= LEAST_BITS && worth > (best[one.meter]?.worth ?? 0)) best[one.meter] = { one, gain: told, worth };
     }
     const { volts: live, ohms: dead } = best;
-    if (!live || !dead) return (live ?? dead)?.one ?? null;
-    return (live.worth >= dead.worth || (!isOff && live.gain >= AS_GOOD * dead.gain) ? live : dead).one;
+    const chosen = !live || !dead ? live ?? dead : live.worth >= dead.worth || (!isOff && live.gain >= AS_GOOD * dead.gain) ? live : dead;
+    /* Wires are looked at before where that tells at least half as much for its effort as the reading. */
+    let look = null, most = AS_WELL * (chosen?.worth ?? 0);
+    for (const [ref, , , , effort] of table.devices) {
+      if (!landed.has(ref) || taken.some((one) => one.meter === "wires" && one.device === ref)) continue;
+      const seen = forms.map(({ form }) => (otherAt.get(form.faults[0])?.sure ?? []).filter((n) => device[n] === ref).join());
+      const told = gain(seen, (value, k) => seen[k] === value), worth = told / (effort + A_WIRE * landed.get(ref).size) ** 0.25;
+      if (told >= LEAST_BITS && worth > 0 && worth >= most) [look, most] = [ref, worth];
+    }
+    return { reading: chosen?.one, look };
   }
 
   /* --- words --- */
@@ -150,18 +163,18 @@ window.riserkitFinder = (bench) => {
   }
   const stateWords = (on) => (isDead(on) ? "power off" : [...on].sort((a, b) => a - b).map((n) => table.switches[n][3]).join(", ") || "idle");
   const leads = (one) => `${table.terminals[one.red]} ${table.terminals[one.black]}`;
-  const said = (one) => (one.meter === "seen" ? `Lock ${one.value}, ${switchWords(one.on)}` : `${table.terminals[one.red]} to ${table.terminals[one.black]}, ${switchWords(one.on)}: ${one.text}`);
+  const wiresSaid = (one) => `${one.value ? "as listed" : "not as listed"} at ${one.red < 0 ? one.device : table.terminals[one.red]}`;
+  const said = (one) => (one.meter === "wires" ? `Wires ${wiresSaid(one)}` : one.meter === "seen" ? `Lock ${one.value}, ${switchWords(one.on)}` : `${table.terminals[one.red]} to ${table.terminals[one.black]}, ${switchWords(one.on)}: ${one.text}`);
   const quoted = (text) => `"${text.replace(/["\\$`]/g, "\\$&")}"`;
   function command() {
-    const told = taken.map((one) => (one.meter === "seen" ? `--sees ${quoted(`lock ${one.value} in ${stateWords(one.on)}`)}` : `--reading ${quoted(`${leads(one)} ${one.text.replace("Ω", "ohm")} ${stateWords(one.on)}`)}`));
+    const told = taken.map((one) => (one.meter === "wires" ? `--sees ${quoted(wiresSaid(one))}` : one.meter === "seen" ? `--sees ${quoted(`lock ${one.value} in ${stateWords(one.on)}`)}` : `--reading ${quoted(`${leads(one)} ${one.text.replace("Ω", "ohm")} ${stateWords(one.on)}`)}`));
     return ["riserkit diagnose SITE", /^[\w.-]+$/.test(mark) ? mark : quoted(mark), ...told].join(" ");
   }
 
   /* --- the page --- */
   /* What is stated anew takes the place of what was stated of the same. */
   function take(one) {
-    const before = taken.findIndex((other) => same(one, other));
-    if (before >= 0) taken.splice(before, 1);
+    for (let n = taken.length - 1; n >= 0; n--) if (same(one, taken[n])) taken.splice(n, 1);
     taken.push(one);
     update();
   }
@@ -185,6 +198,10 @@ window.riserkitFinder = (bench) => {
   function saw(value) {
     take({ meter: "seen", on: new Set(state.on), red: -1, black: -1, value });
   }
+  function sawWires(asListed) {
+    if (state.red < 0 || !landed.has(device[state.red])) return note("Put the red probe on a terminal of a device that has wires.");
+    take({ meter: "wires", on: new Set(), device: device[state.red], red: asListed ? -1 : state.red, black: -1, value: asListed });
+  }
   const note = (words) => { ui.note.textContent = words; };
   function update() {
     note("");
@@ -201,14 +218,15 @@ window.riserkitFinder = (bench) => {
       const rest = found.slice(MOST_LISTED).map(item);
       parts.push(list, ...(rest.length ? [make("details", {}, make("summary", {}, `And ${rest.length} less likely`), make("ol", { class: "bench-candidates", start: MOST_LISTED + 1 }, ...rest))] : []));
     }
-    const next = nextReading(isHealthy ? [{ suspect: healthy, forms: healthy.forms, weight: 1 }, ...found] : found);
-    if (next) {
-      parts.push(make("p", { class: "bench-next" }, make("strong", {}, `Next reading: ${next.meter === "volts" ? "V DC" : "Ω"}, ${table.terminals[next.red]} to ${table.terminals[next.black]}, ${switchWords(next.on)}.`)),
-        make("button", { type: "button", onclick: () => bench.goTo(next.meter === "volts" ? "V" : "R", table.terminals[next.red], table.terminals[next.black], [...next.on]) }, "Put the probes there"));
+    const { reading, look } = next(isHealthy ? [{ suspect: healthy, forms: healthy.forms, weight: 1 }, ...found] : found);
+    if (look) parts.push(make("p", { class: "bench-look" }, make("strong", {}, `Look first: are the wires at ${look} landed as the landing list says?`), ` Put the red probe on a terminal of ${look} and press what you see; where they are not, put it on each terminal that is not.`));
+    if (reading) {
+      parts.push(make("p", { class: "bench-next" }, make("strong", {}, `Next reading: ${reading.meter === "volts" ? "V DC" : "Ω"}, ${table.terminals[reading.red]} to ${table.terminals[reading.black]}, ${switchWords(reading.on)}.`)),
+        make("button", { type: "button", onclick: () => bench.goTo(reading.meter === "volts" ? "V" : "R", table.terminals[reading.red], table.terminals[reading.black], [...reading.on]) }, "Put the probes there"));
     } else if (found.length > 1) parts.push(make("p", {}, "No reading in the tables tells these apart. Check them one by one, the easiest first."));
     parts.push(make("p", {}, "Exact, with pairs of faults and the resistance of a poor joint:"), make("pre", { class: "bench-command", tabindex: "0", "aria-label": "Command" }, command()));
     fill(ui.result, ...parts);
-    ui.next = next;
+    [ui.next, ui.look] = [reading, look];
   }
 
   ui.value = make("input", { id: "bench-typed", inputmode: "decimal", autocomplete: "off", onkeydown: (event) => { if (event.key === "Enter") add(ui.value.value); } });
@@ -222,11 +240,12 @@ window.riserkitFinder = (bench) => {
       /* a telephone's number keys have no letters, and some no minus */
       make("button", { type: "button", onclick: () => add("open") }, "Meter shows open (OL)"),
       make("button", { type: "button", onclick: () => saw("locked") }, "Lock seen locked"), make("button", { type: "button", onclick: () => saw("released") }, "Lock seen released"),
+      make("button", { type: "button", onclick: () => sawWires(true) }, "Wires at the red probe's device as listed"), make("button", { type: "button", onclick: () => sawWires(false) }, "Wires at the red probe not as listed"),
       make("button", { type: "button", onclick: () => { taken.length = 0; update(); } }, "Start again")),
     ui.note, ui.taken, ui.result);
   /* For tests: what a fault of the tables allows at a reading. */
   window.riserkitFinderAllows = (fault, on, red, black) => allowed({ faults: [fault] }, { meter: "volts", on: new Set(on), red: table.terminals.indexOf(red), black: table.terminals.indexOf(black) });
   /* For tests: what is left and the next reading, as texts. */
-  window.riserkitFinderSays = () => ({ left: candidates().map(({ suspect, forms }) => suspect.words + rangeWords(forms)), next: ui.next ? [ui.next.meter, table.terminals[ui.next.red], table.terminals[ui.next.black], stateWords(ui.next.on)] : null, command: command() });
+  window.riserkitFinderSays = () => ({ left: candidates().map(({ suspect, forms }) => suspect.words + rangeWords(forms)), next: ui.next ? [ui.next.meter, table.terminals[ui.next.red], table.terminals[ui.next.black], stateWords(ui.next.on)] : null, look: ui.look ?? null, command: command() });
   return element;
 };
