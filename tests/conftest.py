@@ -27,7 +27,7 @@ from tests import drawn, proven
 from tests.sweep import SWEEPS
 
 Rows = list[dict[str, str]]
-_LOOK_AFTER = 100_000
+_LOOK_AFTER = 400_000
 KEPT_MARKS = ("101", "107", "109", "110", "208", "308")
 SAMPLES = Path(__file__).resolve().parents[1] / "sample_drawings"
 

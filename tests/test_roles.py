@@ -74,6 +74,7 @@ def test_every_proof_says_the_same(designs):
         assert [p.name if p else "" for p in drawn[:1]] == [p.name if p else "" for p in drawn[1:]]
 
 
+@pytest.mark.slow
 def test_every_finding_is_the_same(designs):
     plain, other = ([(f.rule, f.verdict, f.severity, f.subject, told_back(f.message), told_back(f.remedy), f.value)
                      for f in check(one)] for one in designs)  # fmt: skip

@@ -61,12 +61,14 @@ def test_the_larger_sample_is_as_large_as_it_says(checked):
     assert {o.type for o in site.openings} == {"single", "double", "gate"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rule", ["channel-length", "lock-voltage"])
 def test_cables_and_locks_both_pass_and_fail(checked, rule):
     verdicts = {str(f.verdict) for f in checked("seed-archive").findings if f.rule == rule}
     assert {"pass", "fail"} <= verdicts
 
 
+@pytest.mark.slow
 def test_every_arrangement_is_chosen_somewhere(checked):
     chosen = {d.wiring.chosen.arrangement for d in checked("seed-archive").design.doors if d.wiring.chosen}
     assert chosen == {a.name for a in SHIPPED_ARRANGEMENTS}
@@ -85,6 +87,7 @@ def test_every_reason_decides_somewhere(judged):
     assert known <= DECIDING | ELSEWHERE
 
 
+@pytest.mark.slow
 def test_what_was_chosen_is_the_cheapest_that_holds(judged):
     for wiring in judged:
         holding = [c.cost for c in wiring.considered if c.feasible]
@@ -94,6 +97,7 @@ def test_what_was_chosen_is_the_cheapest_that_holds(judged):
             assert not holding, wiring.mark
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("every", [4, pytest.param(1, marks=pytest.mark.sweep)])
 def test_judged_side_by_side_or_alone_is_the_same(checked, every):
     """Openings are judged in groups that differ by lengths only; what tells them apart must be in the group's key."""
@@ -107,6 +111,7 @@ def test_judged_side_by_side_or_alone_is_the_same(checked, every):
         )
 
 
+@pytest.mark.slow
 def test_an_acceptance_is_kept_with_reason_name_and_date(checked):
     accepted = [f for f in checked("seed-archive").findings if f.acceptance]
     assert [(f.rule, f.subject, f.acceptance.name) for f in accepted if f.acceptance] == [
@@ -124,11 +129,13 @@ def listed_errors() -> set[tuple[str, str]]:
     return found
 
 
+@pytest.mark.slow
 def test_the_larger_sample_has_the_errors_that_its_page_lists_and_no_others(checked):
     open_errors = {(f.subject, f.rule) for f in checked("seed-archive").open_errors}
     assert open_errors == listed_errors()
 
 
+@pytest.mark.slow
 def test_the_openings_that_an_error_holds_are_those_of_the_page_and_what_its_supply_feeds(checked):
     found = checked("seed-archive")
     marks = {subject for subject, _ in listed_errors()} & set(found.design.door)
@@ -144,6 +151,7 @@ COUNTEREXAMPLES = {
 }
 
 
+@pytest.mark.slow
 def test_counterexamples_of_every_kind_are_drawn(checked):
     """A release that is missing, a conductor at fault, a lock that does not obey, and an act from the unsecured side."""
     drawn = {d.mark: drawn_failing(d) for d in checked("seed-archive").design.doors}
@@ -155,6 +163,7 @@ def test_counterexamples_of_every_kind_are_drawn(checked):
     assert told == COUNTEREXAMPLES
 
 
+@pytest.mark.slow
 def test_what_holds_of_many_doors_does_not_drown_the_rest(checked):
     """Of a rule that would speak at nearly every door no more is said than the doors that stand out, and the rest at once."""
     found = [f for f in checked("seed-archive").findings if f.verdict == "fail"]
@@ -166,7 +175,7 @@ def test_what_holds_of_many_doors_does_not_drown_the_rest(checked):
         assert sum(len(f.concerns) for f in said) > 20
 
 
-@pytest.mark.parametrize("sample", ["first-look", "seed-archive"])
+@pytest.mark.parametrize("sample", ["first-look", pytest.param("seed-archive", marks=pytest.mark.slow)])
 def test_no_two_findings_share_rule_subject_condition_and_doors(checked, sample):
     found = checked(sample).findings
     keys = [(f.subject_kind, *f.key, f.concerns) for f in found]

@@ -22,6 +22,8 @@ from tests.opened import opened
 from .conftest import SITE
 from .crews import filled, relanded, write_workbook
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def results(designed: Design, tmp_path_factory: pytest.TempPathFactory, not_inspected: None) -> Path:
@@ -59,7 +61,6 @@ def _title(folder: Path, sheet: str) -> dict[str, str]:
     return {a.dxf.tag: a.dxf.text for a in block.attribs}
 
 
-@pytest.mark.slow
 def test_what_a_drafter_drew_stays_and_is_no_cloud_of_ours(results: Path) -> None:
     assert "SEEN BY N. B." in _texts(results, "T-501-2")
     doc = opened(results / "drawings" / "T-501-2.dxf")

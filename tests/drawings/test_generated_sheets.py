@@ -27,7 +27,8 @@ from tests.sweep import swept
 MADE: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("generated_sites.py")))
 SITES: int = MADE["SITES"]
 EVERY = 6
-PUSH = (0, 5, 15, 22, 26)
+PUSH, SLOW = (0, 26), (5, 15, 22)
+"""Sites that are drawn each time, and those that are with the slow tests."""
 MOST = {"cover": 1, "plan": 2, "riser": 2, "schedule": 1, "door": 1, "typical": 1}
 
 
@@ -61,7 +62,7 @@ def inspected(tmp_path_factory: pytest.TempPathFactory) -> Callable[[int], tuple
     return cache(partial(inspect_few, folder=str(tmp_path_factory.mktemp("generated"))))
 
 
-@swept("number", range(SITES), PUSH)
+@swept("number", range(SITES), PUSH, SLOW)
 def test_nothing_is_illegible(inspected: Callable[[int], tuple[SheetInspection, ...]], number: int) -> None:
     told = [(v.sheet, v.zone, v.message) for i in inspected(number) for v in i.violations]
     assert told == [], MADE["shape_of"](number)
@@ -79,7 +80,13 @@ def test_the_sites_are_what_they_are_said_to_be() -> None:
     assert any(s.closets == 1 and s.openings == 400 for s in shapes)
 
 
-@pytest.mark.parametrize("numbers", [PUSH, pytest.param(tuple(range(SITES)), marks=pytest.mark.sweep)], ids=len)
+@swept(
+    "numbers",
+    [PUSH, (*PUSH, *SLOW), tuple(range(SITES))],
+    [PUSH],
+    [(*PUSH, *SLOW)],
+    ids=lambda numbers: str(len(numbers)),
+)
 def test_the_sheets_have_something_to_inspect(
     inspected: Callable[[int], tuple[SheetInspection, ...]], numbers: tuple[int, ...]
 ) -> None:

@@ -24,7 +24,7 @@ def shared(request: pytest.FixtureRequest) -> Path:
 
 
 @swept("level", ["Level 1", "Level 2"], ["Level 2"])
-@pytest.mark.parametrize("style", STYLES, ids=lambda style: style.name)
+@swept("style", STYLES, (STYLES[0], STYLES[2], STYLES[5], STYLES[8]), slow=STYLES, ids=lambda style: style.name)
 def test_plans_in_a_dozen_styles(style: Style, level: str, shared: Path, tmp_path: Path) -> None:
     """Of the 66 doors of the building's ground floor at most one may be missed or wrong, of the 36 of the upper none; no hinge."""
     doors = draw(shared / "office", level, style, tmp_path / "plan.dxf")
@@ -39,7 +39,9 @@ def test_plans_in_a_dozen_styles(style: Style, level: str, shared: Path, tmp_pat
     assert found.marked >= 0.95 * found.doors, found
 
 
-@pytest.mark.parametrize("style", ODD_STYLES, ids=lambda style: style.name)
+@swept(
+    "style", ODD_STYLES, (ODD_STYLES[1], ODD_STYLES[6], ODD_STYLES[11]), slow=ODD_STYLES, ids=lambda style: style.name
+)
 def test_plans_in_rarer_styles(style: Style, shared: Path, tmp_path: Path) -> None:
     """The upper floor, 36 doors: none may be missed, one may be wrong; what is no door is not taken for one."""
     doors = draw(shared / "office", "Level 2", style, tmp_path / "plan.dxf", drafter=OddDrafter)

@@ -9,10 +9,9 @@ from collections.abc import Iterator
 from itertools import zip_longest
 from typing import Any
 
-import pytest
-
 from riserkit.model.tables import RECORDS, fields_of
 from tests.model.papers import raw, refused, told, with_value
+from tests.sweep import swept
 
 REFUSED = "refused"
 """In place of a value: a row's own key, which others name; a wrong one is refused."""
@@ -141,6 +140,9 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "name": ("strike", 0, "Absurd"), "sheets": ("strike", 0, "T-999"),
     },
 }  # fmt: skip
+FIELDS = [(table, field) for table, fields in STATED.items() for field in fields]
+QUICK = FIELDS[::4]
+"""Some of each table; all are tried with the slow tests."""
 NOT_SHOWN = {("runs", "id"): "tells rows apart: messages about a row name it, and two alike are refused"}
 
 
@@ -168,8 +170,9 @@ def test_every_field_of_every_table_is_tried():
         assert {*STATED[table], *waived} == set(fields_of(table)), table
 
 
-@pytest.mark.parametrize(("table", "field"), [(t, f) for t, fields in STATED.items() for f in fields])
-def test_a_field_stated_otherwise_is_seen(table, field):
+@swept("asked", FIELDS, QUICK, slow=FIELDS, ids="-".join)
+def test_a_field_stated_otherwise_is_seen(asked):
+    table, field = asked
     case, row, value = STATED[table][field]
     if value is REFUSED:
         assert refused(with_value(case, table, row, field, 3 if field == "conductors" else "NOSUCH"))

@@ -71,6 +71,9 @@ R24_OHM_PER_M = 1.7241e-8 / (math.pi / 4 * (0.127e-3 * 92 ** ((36 - 24) / 39)) *
 STRANDED = 1.026  # the most that stranding adds in NEC chapter 9 table 8, which has no 24 AWG; the cords are stranded
 
 
+pytestmark = pytest.mark.slow
+
+
 def _rows(path: Path) -> list[dict[str, str]]:
     with path.open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
@@ -105,7 +108,6 @@ def built(request, office: Path, controlled: dict[str, dict[str, str]], tmp_path
     return build_site(site, folder / "out", BuildOptions(details=request.param)), folder / "out"
 
 
-@pytest.mark.slow
 def test_at_least_forty_openings_by_the_stated_rule(built, controlled):
     design = built[0].checked.design
     assert len(controlled) >= 40
@@ -186,7 +188,6 @@ def test_channel_length_findings_follow_from_the_lengths(built):
             assert verdicts[door.mark] is Verdict.FAIL, door.mark
 
 
-@pytest.mark.slow
 def test_every_mark_and_cable_label_is_on_the_drawings(built):
     design = built[0].checked.design
     texts = set()

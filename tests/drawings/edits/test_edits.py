@@ -23,7 +23,7 @@ from riserkit.drawings.edits.match import Earlier, match
 from riserkit.drawings.edits.values import SheetMerge
 from riserkit.drawings.setting.sheet import SheetFrame
 from tests.drawings.origins import origin
-from tests.sweep import tried
+from tests.sweep import swept, tried
 
 Edit = Callable[[Any, Any], None]
 TITLE = TitleBlock("Harbour Archive Trust", "T-601", "Riser", "Archive", "T-601", "2026-05-04", "RA", "MF", "Riser")
@@ -134,24 +134,24 @@ def test_an_edited_text_stays_and_a_change_of_the_model_is_a_conflict(tmp_path):
     assert "'Strongroom door'" in told.notes[0].text
 
 
-@pytest.mark.parametrize(
-    "edit",
-    [
-        lambda doc, msp: _find(msp, "LINE").dxf.set("layer", "SURVEY"),
-        lambda doc, msp: _find(msp, "LINE").dxf.set("color", 1),
-        lambda doc, msp: _find(msp, "LINE").dxf.set("lineweight", 70),
-        lambda doc, msp: _find(msp, "LINE").dxf.set("linetype", "DASHED"),
-        lambda doc, msp: _find(msp, "TEXT").dxf.set("height", 3.5),
-        lambda doc, msp: setattr(_find(msp, "INSERT").attribs[0].dxf, "text", "101X"),
-        lambda doc, msp: _find(msp, "INSERT").attribs[0].translate(1, 0, 0),
-        lambda doc, msp: _find(msp, "INSERT").dxf.set("rotation", 90),
-        lambda doc, msp: _find(msp, "LWPOLYLINE", "sheet:notes").set_points([(1, 1), (2, 2)]),
-        lambda doc, msp: _find(msp, "DIMENSION", "sheet:notes").dxf.set("text", "41"),
-        lambda doc, msp: _find(msp, "HATCH", "sheet:notes").translate(1, 0, 0),
-    ],
-)
+EDITS: dict[str, Edit] = {
+    "a layer": lambda doc, msp: _find(msp, "LINE").dxf.set("layer", "SURVEY"),
+    "a colour": lambda doc, msp: _find(msp, "LINE").dxf.set("color", 1),
+    "a line weight": lambda doc, msp: _find(msp, "LINE").dxf.set("lineweight", 70),
+    "a line type": lambda doc, msp: _find(msp, "LINE").dxf.set("linetype", "DASHED"),
+    "a height of letters": lambda doc, msp: _find(msp, "TEXT").dxf.set("height", 3.5),
+    "an attribute's text": lambda doc, msp: setattr(_find(msp, "INSERT").attribs[0].dxf, "text", "101X"),
+    "an attribute's place": lambda doc, msp: _find(msp, "INSERT").attribs[0].translate(1, 0, 0),
+    "a rotation": lambda doc, msp: _find(msp, "INSERT").dxf.set("rotation", 90),
+    "corners": lambda doc, msp: _find(msp, "LWPOLYLINE", "sheet:notes").set_points([(1, 1), (2, 2)]),
+    "a dimension's text": lambda doc, msp: _find(msp, "DIMENSION", "sheet:notes").dxf.set("text", "41"),
+    "a filling's place": lambda doc, msp: _find(msp, "HATCH", "sheet:notes").translate(1, 0, 0),
+}
+
+
+@swept("edit", EDITS, ("a layer", "an attribute's text", "corners", "a filling's place"), slow=EDITS)
 def test_every_edit_is_kept_and_told(tmp_path, edit):
-    path = edited(tmp_path, edit)
+    path = edited(tmp_path, EDITS[edit])
     before = _look(readfile(path))
     doc, told = merged(path, draw())
     assert _look(doc) == before

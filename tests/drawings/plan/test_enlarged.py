@@ -70,6 +70,7 @@ def test_each_opening_s_devices_are_on_a_plan_or_on_the_one_that_it_points_to(dr
         assert words.count(f"see {sheet_id}") >= 2, "in the notes, and at the area that it shows"
 
 
+@pytest.mark.slow
 def test_enlarged_plans_are_larger_legible_and_complete(plans: FloorPlans, drawn: dict[str, Path]) -> None:
     assert plans.pages is not None
     for page in plans.pages.pages:
@@ -86,6 +87,7 @@ def test_enlarged_plans_are_larger_legible_and_complete(plans: FloorPlans, drawn
     assert of_pairs, "whose locks are where the leaves meet, in the circle of the opening's symbol"
 
 
+@pytest.mark.slow
 def test_types_of_cable_sizes_and_heights_of_pathways_are_on_the_plan(plans: FloorPlans, tmp_path: Path) -> None:
     """What most have stands in the notes, what differs at the thing itself; by the tables of the sample."""
     ground = tmp_path / "ground.dxf"

@@ -22,6 +22,7 @@ from riserkit.model.site import Site
 from riserkit.plugin.read import read_site
 from riserkit.rules._shared.evaluate import check
 from tests.results.test_kept import FIRST_LOOK
+from tests.sweep import swept
 
 ASKED = SetOptions(riser=False, doors=False)
 
@@ -88,7 +89,7 @@ EDITS: dict[str, Callable[[Site], Site]] = {
 }
 
 
-@pytest.mark.parametrize("edit", EDITS)
+@swept("edit", EDITS, ("an opening's place", "a wall", "the owner", "a number on record"), slow=EDITS)
 def test_every_edit_that_shows_lays_the_plans_out_anew(laid_out, edit):
     site, kept = read_site(FIRST_LOOK), KeptWork()
     before = _jobs(site, kept)

@@ -23,6 +23,7 @@ from riserkit.drawings.set.write import SetResult, write_set
 from riserkit.findings import Finding
 from riserkit.pipeline import check_site
 from riserkit.starter.tables import write_starter
+from tests.sweep import swept
 
 ERRORS = {
     "no sheet is large enough": SheetError("the largest sheet cannot hold this"),
@@ -30,6 +31,7 @@ ERRORS = {
     "a fault of ours": RuntimeError("went wrong"),
     "too deep": RecursionError("maximum depth"),
 }
+FAILING = [(when, why) for when in ("planned", "drawn") for why in ERRORS]
 
 
 @pytest.fixture
@@ -82,9 +84,9 @@ def _fails(error: Exception, when: str) -> Callable[..., Any]:
     return broken
 
 
-@pytest.mark.parametrize("why", ERRORS)
-@pytest.mark.parametrize("when", ["planned", "drawn"])
-def test_one_door_s_sheet_that_fails_is_on_hold_and_the_others_are_drawn(tmp_path, monkeypatch, why, when):
+@swept("failing", FAILING, [("planned", "a text does not fit"), ("drawn", "too deep")], slow=FAILING, ids="-".join)
+def test_one_door_s_sheet_that_fails_is_on_hold_and_the_others_are_drawn(tmp_path, monkeypatch, failing):
+    when, why = failing
     monkeypatch.setattr(plan, "plan_door_sheets", _fails(ERRORS[why], when))
     written = _write(tmp_path)
     failed = {sheet.sheet_id: sheet.failed for sheet in written.sheets if sheet.failed}
