@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.opening import Opening
 from riserkit.model.parts import Part, RexSensor
+from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import listed
 
@@ -19,6 +22,15 @@ _AT_OPENING: Final = (
     "controller", "reader_in", "reader_out", "rex", "relay", "splitter", "lock", "contact", "release", "suppressor", "fire_relay",
 )  # fmt: skip
 
+_SAID: Final = re.compile(
+    r"\b(?:cold (?:store|storage|room)|freezers?|deep[- ]?freeze|cool(?:er|room)|refrigerat\w+|chill(?:er|ed) (?:room|store)"
+    r"|boiler (?:room|house)|kiln|foundry|sauna|unheated|not heated|(?:tief)?kühl(?:raum|haus|lager|zelle)\w*|unbeheizt\w*"
+    r"|chambres? froides?|non chauff\w+|cámara (?:fría|frigorífica))\b"
+    r"|[-−–]\d+(?:[.,]\d+)?\s?(?:°|deg\.?)?\s?[CF]\b|\b\d+(?:[.,]\d+)?\s?(?:°|deg\.?)\s?[CF]\b",
+    re.IGNORECASE,
+)
+"""Words of a space that is colder or hotter than a room, or a temperature (common practice, no source)."""
+
 
 class PartTemperature:
     """Parts at an opening outdoors, or in a space without heating or cooling, are rated for its air.
@@ -29,7 +41,8 @@ class PartTemperature:
     Measures:
         For each opening that is outdoors or states coldest_c or hottest_c: the rated range of its controller and reader on the
         side outdoors; at a gate, and indoors, of every part at the opening. Lock, contact and button only where they state a
-        range. Then both temperatures against the site's coldest_c and pathway_c.
+        range. Then both temperatures against the site's coldest_c and pathway_c. Where only the name of the opening or of a side,
+        or the remarks, speak of a cold or hot space, such as a cold store, that is asked.
     Limit:
         The range covers both temperatures; voltages are calculated over no less.
     Remedy:
@@ -48,33 +61,39 @@ class PartTemperature:
             opening = door.opening
             blank = [name for name in ("coldest_c", "hottest_c") if getattr(opening, name) is None]
             if len(blank) == 2 and not opening.outdoor:
+                if said := _said(opening):
+                    message = f"{said!r} is named; how cold and how hot the air gets at the opening is not stated."
+                    yield self._asks(door, message, blank)
                 continue
             if blank:
-                message = "How cold and how hot the air gets at the opening is not stated."
-                yield not_evaluated(
-                    self, ("opening", door.mark), message, f"State {listed(blank)}.", about="temperature of the air"
-                )
+                yield self._asks(door, "How cold and how hot the air gets at the opening is not stated.", blank)
             found = [*self._parts(design, door), *self._copper(design, door)]
             yield from found
             if not found and not blank:
-                message = f"Its parts are rated for the air there, {opening.coldest_c:g} to {opening.hottest_c:g} °C."
+                units = design.site.info.unit_system
+                cold, hot = (
+                    format_value(t, "°C", units) for t in (opening.coldest_c, opening.hottest_c) if t is not None
+                )
+                message = f"Its parts are rated for the air there, {cold} to {hot}."
                 yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
 
     def _parts(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
-        opening, unstated = door.opening, []
+        opening, units, unstated = door.opening, design.site.info.unit_system, []
         for part in _exposed(design, door):
             low, high = part.temperature_min_c, part.temperature_max_c
             if (low is None or high is None) and _must_say(part):
                 unstated.append(part.id)
-            cold = low is not None and opening.coldest_c is not None and opening.coldest_c < low
-            hot = high is not None and opening.hottest_c is not None and opening.hottest_c > high
-            if cold or hot:
-                limit = f"from {low:g} °C" if cold else f"to {high:g} °C"
-                air = opening.coldest_c if cold else opening.hottest_c
-                message = f"{part.id} is rated {limit}; the air at the opening gets to {air:g} °C."
+            cold = (opening.coldest_c, low) if low is not None and opening.coldest_c is not None else None
+            hot = (opening.hottest_c, high) if high is not None and opening.hottest_c is not None else None
+            too_cold = cold is not None and cold[0] < cold[1]
+            over = cold if too_cold else hot if hot is not None and hot[0] > hot[1] else None
+            if over is not None:
+                air, limit = format_pair(*over, "°C", units)
+                rated = f"{part.id} is rated {'from' if too_cold else 'to'} {limit}"
+                message = f"{rated}; the air at the opening gets to {air}."
                 remedy = (
                     "Use a part rated for it, or mount it where it is warmer."
-                    if cold
+                    if too_cold
                     else "Use a part rated for it, or shade it."
                 )
                 yield self._fails(door, message, remedy, part.id)
@@ -87,19 +106,33 @@ class PartTemperature:
         opening, info = door.opening, design.site.info
         cold = opening.coldest_c is not None and opening.coldest_c < info.coldest_c
         hot = opening.hottest_c is not None and opening.hottest_c > info.pathway_c
+        units = info.unit_system
         for wrong, column, air_c, name, taken_c in (
             (cold, "coldest", opening.coldest_c, "coldest_c", info.coldest_c),
             (hot, "hottest", opening.hottest_c, "pathway_c", info.pathway_c),
         ):
-            if wrong:
-                message = f"The {column} air at the opening is {air_c:g} °C; voltages are calculated at {taken_c:g} °C."
-                remedy = f"State {name} of the site, {air_c:g} °C or {'less' if column == 'coldest' else 'more'}."
+            if wrong and air_c is not None:
+                air, taken = format_pair(air_c, taken_c, "°C", units)
+                message = f"The {column} air at the opening is {air}; voltages are calculated at {taken}."
+                remedy = f"State {name} of the site, {air} or {'less' if column == 'coldest' else 'more'}."
                 yield self._fails(door, message, remedy, f"{column} copper")
+
+    def _asks(self, door: DoorDesign, message: str, blank: list[str]) -> Finding:
+        remedy = f"State {listed(blank)}."
+        return not_evaluated(self, ("opening", door.mark), message, remedy, about="temperature of the air")
 
     def _fails(self, door: DoorDesign, message: str, remedy: str, about: str) -> Finding:
         return stated(
             self, ("opening", door.mark), False, message, severity=Severity.WARNING, remedy=remedy, about=about
         )
+
+
+def _said(opening: Opening) -> str:
+    """Words that speak of a cold or a hot space; empty where there are none."""
+    for text in (opening.secured_side, opening.unsecured_side, opening.name, opening.remarks):
+        if found := _SAID.search(text):
+            return found[0].strip()
+    return ""
 
 
 def _must_say(part: Part) -> bool:

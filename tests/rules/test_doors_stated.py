@@ -188,3 +188,31 @@ def test_a_closet_far_from_everything_is_questioned(build):
     found = [f for f in check(design) if f.rule == "implausible-geometry"]
     assert [(f.subject_kind, f.subject) for f in found] == [("closet", "C2")]
     assert found[0].value == pytest.approx(math.dist((9_000, 0), (10, 0)))
+
+
+@pytest.mark.parametrize(
+    ("stated", "words"),
+    [
+        ({"secured_side": "Cold store"}, "Cold store"),
+        ({"unsecured_side": "Kühlraum 2"}, "Kühlraum"),
+        ({"remarks": "inside at -5 C; box heater by others"}, "-5 C"),
+        ({"name": "Boiler room"}, "Boiler room"),
+        ({"remarks": "up to 45 °C in summer"}, "45 °C"),
+        ({"name": "Lab 3 C", "remarks": "hardware set HW-2; opens 90°"}, ""),
+        ({"secured_side": "Cold store", "coldest_c": -5, "hottest_c": 20, "controller_at": "secured"}, ""),
+    ],
+)
+def test_a_space_that_is_named_cold_or_hot_is_asked_for_its_temperatures(site_of, stated, words):
+    found = [f.message for f in said(site_of, "part-temperature", {**STRIKE, **stated}) if "is named" in f.message]
+    assert found == (
+        [f"{words!r} is named; how cold and how hot the air gets at the opening is not stated."] if words else []
+    )
+
+
+def test_temperatures_are_told_in_the_units_of_the_site(site_of):
+    cold = {**STRIKE, "coldest_c": -45, "hottest_c": 20}
+    for units, seen in (("metric", "-45 °C"), ("imperial", "-49 °F")):
+        made = site_of(cold, unit_system=units)
+        messages = [f.message for f in check(made) if f.rule == "part-temperature"]
+        assert any(f"gets to {seen}" in message for message in messages)
+        assert any(f"The coldest air at the opening is {seen}" in message for message in messages)
