@@ -28,7 +28,7 @@ TRUST: Final = 0.5
 _REACH: Final = 0.25
 """Exponent of the effort that a reading takes, beside what it tells."""
 _AS_GOOD: Final = 0.3
-"""Of what the best reading tells, for which nobody takes power or a wire off (common practice, no source)."""
+"""Of what the best reading tells, for which nobody takes power, a wire or a cover off (common practice, no source)."""
 _AS_WELL: Final = 0.5
 """Of what the best reading tells for its effort, from which on wires are looked at before (common practice, no source)."""
 _CLOSE: Final = 0.25
@@ -194,6 +194,11 @@ class ReadingTable:
         wires = np.array([bool(one.device) for one in every])
         enough = (told >= _LEAST_BITS) & ~(wires & (worth < least))
         k = int(np.argmax(np.where(enough, worth, 0.0)))
+        # no cover comes off as long as a glance tells anything like as much
+        glances = np.flatnonzero(enough & ~wires)
+        if wires[k] and len(glances):
+            other = int(glances[np.argmax(worth[glances])])
+            k = other if told[other] >= _AS_GOOD * told[k] else k
         return NextLook(every[k].answers, now, float(left[k])) if enough[k] else None
 
     @cached_property
