@@ -62,7 +62,12 @@ def print_findings(
     """
     console = Console(highlight=False)
     width = min(max(console.width, 40), WIDEST) if console.is_terminal else USUAL
-    for line in listing(site, findings, least=least, everything=everything, width=width):
+    lines = listing(site, findings, least=least, everything=everything, width=width)
+    if not console.is_terminal:
+        # plain text then, of which a thousand doors have thousands of lines
+        console.file.writelines(f"{line.text}\n" for line in lines)
+        return
+    for line in lines:
         console.print(escape(line.text), style=line.style, soft_wrap=True)
 
 
