@@ -11,7 +11,7 @@ from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperBlock, PaperHeading, Paragraph
 from riserkit.field.life_safety import life_safety_tests
 from riserkit.field.table import WorkColumn, WorkTable
-from riserkit.model.parts import ReleaseButton
+from riserkit.model.parts import is_in_leaf
 from riserkit.proofs.asked import ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.sentences import lock_state_words
@@ -34,8 +34,7 @@ def tests_of(work: FieldWork, door: DoorDesign) -> Iterator[PaperBlock]:
     yield _states(door)
     yield PaperHeading("Life safety, by hand, before the door is used")
     edition = ibc_edition(work.design.site.info.building_code)
-    release = work.design.site.part.get(door.opening.release)
-    on_wall = not (isinstance(release, ReleaseButton) and release.in_leaf)
+    on_wall = not is_in_leaf(work.design.site.part.get(door.opening.release))
     tests = life_safety_tests(door.opening, edition, on_wall=on_wall)
     yield from (Paragraph(text, ticked=True) for text in tests)
 

@@ -355,3 +355,8 @@ Part = Annotated[
     | Accessory,
     Field(discriminator="kind"),
 ]  # fmt: skip
+
+
+def is_in_leaf(part: Part | None) -> bool:
+    """Whether a part is a switch in the bar or handle on the leaf; one of which that is not stated is taken to be on the wall."""
+    return isinstance(part, RexSensor | ReleaseButton) and bool(part.in_leaf)

@@ -8,6 +8,7 @@ from riserkit.circuits.cases import SourceLevel
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.netlist import Netlist
 from riserkit.circuits.study import StudyCondition
+from riserkit.quantities.printed import format_value
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,8 @@ class WorstCase:
         """
         volts = {SourceLevel.LOW: "lowest", SourceLevel.HIGH: "highest", SourceLevel.NOMINAL: "nominal"}[self.level]
         cables = f", with the {self.lengths} cables of the doors wired alike" if self.lengths else ""
-        return f"at {volts} source voltage, conductors at {self.at_c:g} °C ({self.at_c * 1.8 + 32:.0f} °F){cables}"
+        fahrenheit = format_value(self.at_c, "°C", "imperial")
+        return f"at {volts} source voltage, conductors at {self.at_c:g} °C ({fahrenheit}){cables}"
 
     def condition(self, energised: bool | BoolArray = False) -> StudyCondition:
         """As a circuit is studied; `energised` as in `riserkit.circuits.study.StudyCondition`."""

@@ -8,7 +8,7 @@ from typing import ClassVar
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
-from riserkit.model.parts import ReleaseButton, RexSensor
+from riserkit.model.parts import RexSensor, is_in_leaf
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import Measure, measured
 from riserkit.standards.egress import (
@@ -56,9 +56,9 @@ class ReachHeight:
                 yield self._judged(design, door, "reader", opening.reader_height_m, (REACH_MIN_M, REACH_MAX_M))
             if opening.rex_height_m is not None and isinstance(rex, RexSensor) and rex_place(rex) == "exit-switch":
                 yield self._judged(design, door, "exit switch", opening.rex_height_m, switch)
-            if opening.rex_height_m is not None and isinstance(rex, RexSensor) and rex.in_leaf:
+            if opening.rex_height_m is not None and is_in_leaf(rex):
                 yield self._judged(design, door, "bar or handle with the REX switch", opening.rex_height_m, hardware)
-            if opening.release_height_m is not None and isinstance(release, ReleaseButton) and release.in_leaf:
+            if opening.release_height_m is not None and is_in_leaf(release):
                 what = "bar or handle with the release switch"
                 yield self._judged(design, door, what, opening.release_height_m, hardware)
             elif opening.release_height_m is not None and opening.egress is not EgressRole.SENSOR_RELEASE:

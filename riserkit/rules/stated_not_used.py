@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import Run
 from riserkit.model.opening import EgressRole
-from riserkit.model.parts import ReleaseButton
+from riserkit.model.parts import is_in_leaf
 from riserkit.model.run_ends import device_of, ends_at
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.lookups import listed, lock_of
@@ -103,10 +103,9 @@ def _columns(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]
     if stands and not opening.release and not buttons:
         message = f"{listed(stands)} is stated, but no manual release."
         yield "release", message, f"State release, or remove {listed(stands)}."
-    release = design.site.part.get(opening.release)
     on_wall = [name for name in ("release_distance_m", "release_sign") if getattr(opening, name) is not None]
-    if on_wall and isinstance(release, ReleaseButton) and release.in_leaf:
-        message = f"{listed(on_wall)} is stated; {release.id} is in the bar or handle, and has neither."
+    if on_wall and is_in_leaf(design.site.part.get(opening.release)):
+        message = f"{listed(on_wall)} is stated; {opening.release} is in the bar or handle, and has neither."
         yield "release", message, f"Remove {listed(on_wall)}, or state a release on the wall."
     if opening.delay_s is not None and opening.egress not in (EgressRole.DELAYED, None):
         message = f"delay_s is stated; the role in egress is {opening.egress}, which has no delay."

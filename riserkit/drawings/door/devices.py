@@ -10,7 +10,7 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
-from riserkit.model.parts import ReleaseButton, RexSensor
+from riserkit.model.parts import RexSensor, is_in_leaf
 from riserkit.model.returned import ReturnedDevice
 from riserkit.model.site import Site
 from riserkit.wiring.closets import closet_place, with_closet_named
@@ -36,7 +36,7 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
     "rex-sensor": ("elev_rex", "rex"),
     "exit-switch": (PRESSED, "rex"),
     "release-button": (PRESSED, "release"),
-    "rex-bar": ("elev_exit_device", "rex"),
+    "leaf-switch": ("elev_exit_device", "rex"),
     "release-bar": ("elev_exit_device", "release"),
 }
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
@@ -52,7 +52,7 @@ _DIMENSIONED: Final = frozenset(
         "release-button",
         "strike",
         "electrified-exit-device",
-        "rex-bar",
+        "leaf-switch",
         "release-bar",
     }
 )
@@ -134,8 +134,8 @@ def _kind(component: Component, site: Site) -> str:
         return "power-transfer"
     part = site.part.get(component.part)
     if isinstance(part, RexSensor):
-        return "rex-bar" if part.in_leaf else rex_place(part)
-    if isinstance(part, ReleaseButton) and part.in_leaf:
+        return rex_place(part)
+    if is_in_leaf(part):
         return "release-bar"
     return part.kind if part else ""
 
@@ -201,7 +201,7 @@ def _x_m(kind: str, shape: OpeningShape, component: Component, *, second: bool) 
     inward = {
         "door-contact": 0.3 if double else 0.12, "electromagnetic-lock": 0.42, "electrified-exit-device": 0.42,
         # toward the hinges of an exit device in the same bar
-        "rex-bar": 0.6, "release-bar": 0.5,
+        "leaf-switch": 0.6, "release-bar": 0.5,
     }  # fmt: skip
     return latch + side * inward.get(kind, 0.0)
 
@@ -213,7 +213,7 @@ def _basis(kind: str, opening: Opening) -> str:
         "release-button": opening.release_height_m,
         "rex-sensor": opening.rex_height_m,
         "exit-switch": opening.rex_height_m,
-        "rex-bar": opening.rex_height_m,
+        "leaf-switch": opening.rex_height_m,
         "release-bar": opening.release_height_m,
     }.get(kind)
     return "stated" if stated is not None else "typical"

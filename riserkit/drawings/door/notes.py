@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from riserkit.design import Design, DoorDesign
 from riserkit.model.opening import EgressRole
-from riserkit.model.parts import ReleaseButton
+from riserkit.model.parts import is_in_leaf
 from riserkit.quantities.printed import format_length
 from riserkit.standards.egress import DELAY_SIGN_DISTANCE_MAX_M, MANUAL_RELEASE_SIGN, STANDING_CAUTIONS
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
@@ -77,8 +77,7 @@ def _of_the_opening(design: Design, door: DoorDesign) -> Iterator[str]:
         yield f"Issued earlier as opening {was}. Its PoE cable and port keep their labels."
     if not opening.back_box:
         yield f"Without a back box a moulded plug needs a hole of {PLUG_HOLE_MIN_M.value * 1000:.0f} mm (1 in) or more."
-    release = design.site.part.get(opening.release)
-    if isinstance(release, ReleaseButton) and not release.in_leaf:
+    if opening.release and not is_in_leaf(design.site.part.get(opening.release)):
         yield f'The manual release carries the sign "{MANUAL_RELEASE_SIGN}".'
     if opening.egress is EgressRole.DELAYED:
         yield (
