@@ -62,8 +62,9 @@ def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
     place_of: dict[int, int] = {}
     ohm_of: dict[int, float] = {}
     wires: dict[int, Conductor] = {}
-    for wiring in once.values():
-        wires.update(zip(map(id, wiring), wiring, strict=True))
+    names_of = [list(map(id, wiring)) for wiring in once.values()]
+    for names, wiring in zip(names_of, once.values(), strict=True):
+        wires.update(zip(names, wiring, strict=True))
     for name, wire in wires.items():
         row = place_of[name] = row_of.setdefault((wire.ref, wire.a, wire.b), len(every))
         ohm_of[name] = wire.r20_ohm
@@ -71,10 +72,15 @@ def _wired(netlist: Netlist, wirings: Sequence[Wiring]) -> Circuit:
             every.append(replace(wire, ref=f"{wire.ref}~{row}") if wire.ref in met else wire)
             met.add(wire.ref)
     whole = circuit_of(replace(netlist, conductors=tuple(every)))
+    # of each only what differs from the first is put in place
+    own = set(names_of[0])
     lacking = np.full((len(once), len(every)), inf)
-    for of_one, wiring in zip(lacking, once.values(), strict=True):
-        names = list(map(id, wiring))
-        of_one[list(map(place_of.__getitem__, names))] = list(map(ohm_of.__getitem__, names))
+    lacking[:, [place_of[name] for name in names_of[0]]] = [ohm_of[name] for name in names_of[0]]
+    for of_one, names in zip(lacking, names_of, strict=True):
+        for name in own.difference(names):
+            of_one[place_of[name]] = inf
+        for name in set(names) - own:
+            of_one[place_of[name]] = ohm_of[name]
     values = np.repeat(whole.params[: -len(every)], len(wirings), axis=1)
     columns = [column_of[id(wiring)] for wiring in wirings]
     return Circuit(whole.topology, np.concatenate([values, lacking[columns].T]))

@@ -58,6 +58,8 @@ class FaultNetlists:
         self._silent: dict[tuple[str, ...], frozenset[str]] = {(): frozenset()}
         self._raw: dict[Way, tuple[Netlist | None, tuple[str, ...]]] = {}
         self._same: dict[object, Component] = {}
+        self._idle: dict[tuple[tuple[str, ...], bool], Without] = {}
+        self._told: dict[int, tuple[Components, bool, bool]] = {}
         self._own = {id(one) for one in circuit.netlist.components}
 
     def __call__(self, way: Way) -> Netlist | None:
@@ -69,7 +71,7 @@ class FaultNetlists:
         if way not in self._of:
             wrong, lost = self._wrong(way)
             self._lost[way] = lost
-            self._of[way] = self._shared(self._without(wrong, _idle(self.circuit, wrong, lost))) if wrong else None
+            self._of[way] = self._shared(self._without(wrong, self._idle_in(wrong, lost))) if wrong else None
         return self._of[way]
 
     def _wrong(self, way: Way) -> tuple[Netlist | None, tuple[str, ...]]:
@@ -83,6 +85,23 @@ class FaultNetlists:
                 wrong = netlist_of(self.circuit, way)
                 self._raw[way] = wrong, self.signals.lost(wrong) if wrong else ()
         return self._raw[way]
+
+    def _idle_in(self, wrong: Netlist, lost: tuple[str, ...]) -> Without:
+        """What does nothing in it: the same wherever as much is lost and the controller is dead or not."""
+        dead, _ = self._controller(wrong.components)
+        if (lost, dead) not in self._idle:
+            self._idle[lost, dead] = _idle(self.circuit, lost, dead=dead)
+        return self._idle[lost, dead]
+
+    def _controller(self, components: Components) -> tuple[bool, bool]:
+        """Whether it is dead with these components, and whether the input that makes it release can read closed."""
+        if id(components) not in self._told:
+            netlist, wrong = self.circuit.netlist, replace(self.circuit.netlist, components=components)
+            requests = netlist.elements(ElementRole.REQUEST_INPUT)
+            asks = any(isfinite(wrong.element(name).values["r_ohm"]) for name in requests)
+            # the components are kept with it, so that no others get their identity
+            self._told[id(components)] = components, does_nothing(netlist, wrong), asks
+        return self._told[id(components)][1:]
 
     def _without(self, netlist: Netlist, change: Without) -> Netlist:
         """As the change itself, with what each component becomes worked out once."""
@@ -129,21 +148,21 @@ class FaultNetlists:
 
     def cut_off(self, way: Way) -> bool:
         """Whether the PoE cable no longer reaches the door."""
-        return cut_off(self.circuit.netlist, self.lost(way))
+        lost = self.lost(way)
+        return bool(lost) and cut_off(self.circuit.netlist, lost)
 
     def asks(self, way: Way) -> bool:
         """Whether the input that makes the controller release can read closed: a dead one reads nothing."""
         netlist = self(way)
-        names = self.circuit.netlist.elements(ElementRole.REQUEST_INPUT)
-        return netlist is not None and any(isfinite(netlist.element(name).values["r_ohm"]) for name in names)
+        return netlist is not None and self._controller(netlist.components)[1]
 
 
-def _idle(circuit: DoorCircuit, wrong: Netlist, lost: tuple[str, ...]) -> Without:
-    """What does nothing because data or power does not reach it."""
+def _idle(circuit: DoorCircuit, lost: tuple[str, ...], *, dead: bool) -> Without:
+    """What does nothing because data or power does not reach it; `dead`: nor does the controller."""
     deaf = frozenset(terminal.partition(".")[0] for terminal in lost)
     messages = (name for name in circuit.netlist.elements(ElementRole.MODULE_MESSAGE) if name.partition(".")[0] in deaf)
     cut = cut_off(circuit.netlist, lost)
-    nothing = unpowered(circuit).names if cut or does_nothing(circuit.netlist, wrong) else frozenset()
+    nothing = unpowered(circuit).names if cut or dead else frozenset()
     unfed = fed_over_cable(circuit.netlist) if cut else frozenset()
     return Without(frozenset(messages) | nothing | unfed)
 

@@ -17,7 +17,7 @@ from riserkit.circuits.elimination import FloatArray, IntArray
 from riserkit.circuits.netlist import ElementKind, Netlist
 from riserkit.circuits.solution import Solution
 from riserkit.circuits.topology import Branch
-from riserkit.troubleshooting.connected import PartArray, parts_of
+from riserkit.troubleshooting.connected import PartArray, alike, parts_of
 from riserkit.troubleshooting.metered import conductances
 from riserkit.wiring.readings.meter import OPEN_OHM
 
@@ -52,35 +52,54 @@ def ohms_between(circuit: Circuit, cases: Cases, solution: Solution, one: IntArr
         Ohms, shape (cases, readings).
     """
     g = conductances(circuit, cases, solution)
-    island = parts_of(circuit.topology, g > 0.0)
-    found = np.empty((cases.count, len(one)))
-    nodes, place = np.unique(np.concatenate([one, two]), return_inverse=True)
-    a, b = np.split(place.ravel(), 2)
-    for here in _some(cases.count):
-        z = _impedances(circuit.topology.branches, g[:, here], island[:, here])[:, nodes][:, :, nodes]
-        own = np.einsum("kii->ki", z)
-        between = own[:, a] + own[:, b] - z[:, a, b] - z[:, b, a]
-        joined = island[one, here] == island[two, here]
-        found[here] = np.where(joined.T & (between <= OPEN_OHM), np.maximum(between, 0.0), np.inf)
+    found = np.full((cases.count, len(one)), np.inf)
+    for here, nodes, rows in _islands(parts_of(circuit.topology, g > 0.0), one, two):
+        ends, place = np.unique(np.concatenate([one[rows], two[rows]]), return_inverse=True)
+        a, b = np.split(place.ravel(), 2)
+        for some in np.split(here, range(_AT_A_TIME, len(here), _AT_A_TIME)):
+            z = _impedances(circuit.topology.branches, g[:, some], nodes, ends)
+            own = np.einsum("kii->ki", z)
+            between = own[:, a] + own[:, b] - z[:, a, b] - z[:, b, a]
+            found[np.ix_(some, rows)] = np.where(between <= OPEN_OHM, np.maximum(between, 0.0), np.inf)
     return found
 
 
-def _some(count: int) -> Iterator[slice]:
-    return (slice(start, start + _AT_A_TIME) for start in range(0, count, _AT_A_TIME))
+def _islands(island: PartArray, one: IntArray, two: IntArray) -> Iterator[tuple[IntArray, IntArray, IntArray]]:
+    """Nodes that conduct to one another and to no other: in which cases they do, and the readings with both leads there."""
+    first, pattern = alike(np.ascontiguousarray(island.T).view(np.uint8))
+    patterns_of: dict[bytes, list[int]] = {}
+    for n, k in enumerate(first.tolist()):
+        own = island[:, k]
+        for part in np.unique(own[one][own[one] == own[two]]).tolist():
+            patterns_of.setdefault(np.flatnonzero(own == part).tobytes(), []).append(n)
+    for told, patterns in patterns_of.items():
+        nodes = np.frombuffer(told, dtype=np.int64)
+        rows = np.flatnonzero(np.isin(one, nodes) & np.isin(two, nodes))
+        yield np.flatnonzero(np.isin(pattern, patterns)), nodes, rows
 
 
-def _impedances(branches: Sequence[Branch], g: FloatArray, island: PartArray) -> FloatArray:
-    """Voltage at each node for a current into each, one node of each island held, shape (cases, nodes, nodes)."""
-    count = island.shape[0]
-    laplacian = np.zeros((g.shape[1], count, count))
+def _impedances(branches: Sequence[Branch], g: FloatArray, nodes: IntArray, ends: IntArray) -> FloatArray:
+    """Voltage at each of some nodes of an island for a current into each, shape (cases, ends, ends).
+
+    Args:
+        branches: of the circuit.
+        g: what each conducts, shape (branches, cases).
+        nodes: the island, in order; the first is held at 0 V, and takes what current goes in elsewhere.
+        ends: those of its nodes that are asked for.
+    """
+    place = {node: k for k, node in enumerate(nodes.tolist())}
+    laplacian = np.zeros((len(nodes), len(nodes), g.shape[1]))
     for k, branch in enumerate(branches):
-        a, b = branch.a, branch.b
-        if a != b:
-            laplacian[:, a, a] += g[k]
-            laplacian[:, b, b] += g[k]
-            laplacian[:, a, b] -= g[k]
-            laplacian[:, b, a] -= g[k]
-    held = island == np.arange(count)[:, None]
-    laplacian[:, np.arange(count), np.arange(count)] += held.T
-    z: FloatArray = np.linalg.inv(laplacian).astype(np.float64)
+        if branch.a != branch.b and branch.a in place and branch.b in place:
+            a, b = place[branch.a], place[branch.b]
+            laplacian[a, a] += g[k]
+            laplacian[b, b] += g[k]
+            laplacian[a, b] -= g[k]
+            laplacian[b, a] -= g[k]
+    at = np.searchsorted(nodes, ends)
+    into = np.zeros((g.shape[1], len(nodes), len(ends)))
+    into[:, at, np.arange(len(ends))] = 1.0
+    v = np.zeros_like(into)
+    v[:, 1:] = np.linalg.solve(np.ascontiguousarray(laplacian[1:, 1:].transpose(2, 0, 1)), into[:, 1:])
+    z: FloatArray = v[:, at]
     return z

@@ -5,7 +5,7 @@ It is a range: whatever the tolerance of parts, the voltage of supplies and the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from typing import Final, NamedTuple, Protocol
@@ -16,8 +16,8 @@ from riserkit.circuits.cases import T_REFERENCE_C, Cases, SourceLevel, state_tab
 from riserkit.circuits.circuit import Circuit
 from riserkit.circuits.elimination import BoolArray, FloatArray
 from riserkit.circuits.errors import CircuitError
-from riserkit.circuits.netlist import Component, Conductor, Netlist
-from riserkit.circuits.overlay import Components, overlaid
+from riserkit.circuits.netlist import Component, Netlist
+from riserkit.circuits.overlay import Components, Wiring, overlaid
 from riserkit.circuits.solve import solve_cases
 from riserkit.troubleshooting.changes import PartsMade, VoltageEnd, Way, changed, component_made, ways_made
 from riserkit.troubleshooting.decided import Predicted, decided
@@ -366,16 +366,19 @@ class _Held:
         """
         lifts = max((one.lifts for one in setups), key=len)
         wires = {id(netlist.conductors): netlist.conductors for netlist in netlists}
+        parts = {id(netlist.components): netlist.components for netlist in netlists}
         once: dict[bool, list[Components]] = {}
         held: list[Components] = []
-        wirings: list[tuple[Conductor, ...]] = []
+        wirings: list[Wiring] = []
         for one in setups:
             if one.on_battery not in once:
                 first = replace(one, lifts=lifts)
-                once[one.on_battery] = [self._set_up(n.components, way, first) for way in made for n in netlists]
+                once[one.on_battery] = []
+                for way in made:
+                    so_made = {name: self._set_up(some, way, first) for name, some in parts.items()}
+                    once[one.on_battery] += [so_made[id(netlist.components)] for netlist in netlists]
             held += once[one.on_battery]
-            meter = tuple(leads(one))
-            measured = {name: (*wires_lifted(some, one.lifts), *meter) for name, some in wires.items()}
+            measured = _measured(wires, one)
             wirings += [measured[id(netlist.conductors)] for netlist in netlists] * len(made)
         base = replace(netlists[0], components=held[0], conductors=())
         return overlaid(changed(base, finite), wirings, held)
@@ -391,6 +394,16 @@ class _Held:
         if key not in self._whole:
             self._whole[key] = found, (*found, *instruments(asked))
         return self._whole[key][1]
+
+
+def _measured(wirings: Mapping[int, Wiring], one: Measurement) -> dict[int, Wiring]:
+    """The conductors of each way of wiring as they are while it is measured. What many of them share stays one object."""
+    meter = tuple(leads(one))
+    if not one.lifts:
+        return {name: (*wiring, *meter) if meter else wiring for name, wiring in wirings.items()}
+    every = {id(wire): wire for wiring in wirings.values() for wire in wiring}
+    lifted = dict(zip(every, wires_lifted(tuple(every.values()), one.lifts), strict=True))
+    return {name: (*[lifted[id(wire)] for wire in wiring], *meter) for name, wiring in wirings.items()}
 
 
 def _some(cases: Cases, which: BoolArray) -> Cases:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import inf
+from math import inf, isfinite
 from typing import Any
 
 import numpy as np
@@ -14,12 +14,16 @@ from riserkit.circuits.errors import CircuitValueError
 from riserkit.circuits.miswirings import MiswiringKind
 from riserkit.circuits.netlist import Component, Element, ElementKind, Netlist, Terminal
 from riserkit.troubleshooting.asks import every_ask
-from riserkit.troubleshooting.changes import Wired, changed
+from riserkit.troubleshooting.changes import Wired, Without, changed
+from riserkit.troubleshooting.controller import unpowered
 from riserkit.troubleshooting.diagnose import all_suspects
 from riserkit.troubleshooting.netlists import ComponentsOnce, FaultNetlists, batches, finite
 from riserkit.troubleshooting.predict import _End, _Held, _shown, predict
 from riserkit.troubleshooting.suspects import Suspect
 from riserkit.wiring.readings.meter import VOLTS, Measurement
+from riserkit.wiring.readings.shown import door_miswirings
+from riserkit.wiring.readings.signals import Signals, joined
+from riserkit.wiring.roles import ElementRole
 from tests.troubleshooting.simulated import AT
 from tests.wiring.miswired_doors import VARIANTS
 
@@ -52,6 +56,38 @@ def test_contacts_of_the_wrong_kind_are_solved_with_all_others_and_read_the_same
         for found, own in zip(together, alone, strict=True):
             np.testing.assert_allclose(found[:, column], own[:, 0], rtol=1e-9, atol=1e-9)
         assert not np.allclose(alone.typical[:, 0], healthy, equal_nan=True), one.words
+
+
+@pytest.mark.parametrize("variant", ["relay module, magnet", "outside supply, two leaves"])
+def test_data_is_lost_where_conductors_join_its_terminals_otherwise(doors: Any, variant: str) -> None:
+    """Only conductors that differ at what data reaches are looked at closely: it must come to the same."""
+    name, differs = VARIANTS[variant]
+    circuit = doors.circuit(name, {**doors.served[name], **differs})
+    netlist = circuit.netlist
+    signals = Signals(netlist)
+    meant = joined(netlist, signals.terminals)
+    found = []
+    for wrong in map(Wired, door_miswirings(circuit)):
+        made = wrong(netlist)
+        here = joined(made, signals.terminals)
+        found.append(signals.lost(made))
+        assert found[-1] == tuple(t for t in signals.terminals if here[t] != meant[t]), wrong
+    assert any(found) and not all(found)
+
+
+def test_a_dead_controller_commands_nothing_and_reads_no_input(doors: Any) -> None:
+    variant, differs = VARIANTS["splitter"]
+    circuit = doors.circuit(variant, {**doors.served[variant], **differs})
+    loads = circuit.netlist.elements(ElementRole.CONTROLLER_LOAD)
+    fed = [name for name in loads if circuit.netlist.element(name).values["p_w"] > 0.0]
+    faults, healthy, dead = FaultNetlists(circuit), (), (Without(frozenset(fed)),)
+    assert fed and faults.asks(healthy) and not faults.asks(dead)
+    for name in sorted(unpowered(circuit).names):
+        ohms = [faults(way).element(name).values for way in (healthy, dead)]
+        finite_ohms = [
+            all(isfinite(v) for key, v in values.items() if key in ("r_ohm", "r_closed_ohm")) for values in ohms
+        ]
+        assert finite_ohms == [True, False], name
 
 
 def test_a_relay_that_never_pulls_in_may_be_the_first_of_those_solved_together() -> None:

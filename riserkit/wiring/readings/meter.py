@@ -205,16 +205,20 @@ def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple
 def wires_lifted(conductors: Sequence[Conductor], lifts: Sequence[Lift]) -> tuple[Conductor, ...]:
     """The conductors with those that are taken off at a terminal ending in the air."""
     for number, lift in enumerate(lifts, start=1):
-        ref = lift.terminal.partition(".")[0]
-        conductors = [_lifted(c, lift, number) if ref in (c.a.component, c.b.component) else c for c in conductors]
+        ref, _, terminal = lift.terminal.partition(".")
+        free, place = Landing(LIFTED, str(number)), Landing(ref, terminal)
+        conductors = [
+            _lifted(c, place, lift.coming_from, free) if ref in (c.a.component, c.b.component) else c
+            for c in conductors
+        ]
     return tuple(conductors)
 
 
-def _lifted(c: Conductor, lift: Lift, number: int) -> Conductor:
-    for end, other, which in ((c.a, c.b, "a"), (c.b, c.a, "b")):
-        if str(end) == lift.terminal and lift.coming_from in ("", other.component):
-            free = Landing(LIFTED, str(number))
-            return replace(c, a=free) if which == "a" else replace(c, b=free)
+def _lifted(c: Conductor, place: Landing, coming_from: str, free: Landing) -> Conductor:
+    if c.a.terminal == place.terminal and c.a == place and coming_from in ("", c.b.component):
+        return replace(c, a=free)
+    if c.b.terminal == place.terminal and c.b == place and coming_from in ("", c.a.component):
+        return replace(c, b=free)
     return c
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -25,12 +25,29 @@ class Signals:
     def _meant(self) -> dict[str, frozenset[str]]:
         return joined(self.netlist, self.terminals)
 
+    @cached_property
+    def _reached(self) -> frozenset[str]:
+        return frozenset[str]().union(*self._meant.values())
+
+    @cached_property
+    def _own(self) -> frozenset[int]:
+        return frozenset(map(id, self.netlist.conductors))
+
     def lost(self, wrong: Netlist) -> tuple[str, ...]:
         """Terminals that data reached as designed and does not reach as wired."""
-        if _landed_alike(wrong, self.netlist):
+        if _landed_alike(wrong, self.netlist) or self._reached.isdisjoint(self._differing(wrong)):
             return ()
         here = joined(wrong, self.terminals)
         return tuple(t for t in self.terminals if here[t] != self._meant[t])
+
+    def _differing(self, wrong: Netlist) -> Iterator[str]:
+        """Ends of the conductors that only one of the two has: what data reaches hangs on no others."""
+        left = set(map(id, wrong.conductors))
+        for conductors, known in ((wrong.conductors, self._own), (self.netlist.conductors, left)):
+            for c in conductors:
+                if id(c) not in known:
+                    yield str(c.a)
+                    yield str(c.b)
 
 
 def _landed_alike(one: Netlist, other: Netlist) -> bool:
@@ -45,6 +62,8 @@ def joined(netlist: Netlist, terminals: Iterable[str]) -> dict[str, frozenset[st
     groups: dict[str, set[str]] = {}
     for c in netlist.conductors:
         a, b = str(c.a), str(c.b)
-        both = groups.get(a, {a}) | groups.get(b, {b})
-        groups.update(dict.fromkeys(both, both))
+        one, other = groups.get(a) or {a}, groups.get(b) or {b}
+        if one is not other:
+            both = one | other
+            groups.update(dict.fromkeys(both, both))
     return {terminal: frozenset(groups.get(terminal, {terminal})) for terminal in terminals}
