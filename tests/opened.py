@@ -6,7 +6,8 @@ from functools import lru_cache
 from pathlib import Path
 
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import readfile
+
+from riserkit.drawings.dxf.file_tags import read_dxf
 
 _MOST = 24
 """Drawings kept: some megabytes each."""
@@ -20,4 +21,4 @@ def opened(path: str | Path) -> Drawing:
 
 @lru_cache(maxsize=_MOST)
 def _read(path: str, _inode: int, _mtime_ns: int, _size: int) -> Drawing:
-    return readfile(path)
+    return read_dxf(Path(path))

@@ -5,7 +5,7 @@ It is a range: whatever the tolerance of parts, the voltage of supplies and the 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from typing import Final, NamedTuple, Protocol
@@ -35,10 +35,9 @@ from riserkit.wiring.readings.meter import (
     cases_in_blocks,
     component_held,
     instruments,
-    leads,
     reading_shown,
     volts_across,
-    wires_lifted,
+    wirings_measured,
 )
 
 _MOST_PROBED: Final = 4000
@@ -373,12 +372,10 @@ class _Held:
         for one in setups:
             if one.on_battery not in once:
                 first = replace(one, lifts=lifts)
-                once[one.on_battery] = []
-                for way in made:
-                    so_made = {name: self._set_up(some, way, first) for name, some in parts.items()}
-                    once[one.on_battery] += [so_made[id(netlist.components)] for netlist in netlists]
+                ways = [{name: self._set_up(some, way, first) for name, some in parts.items()} for way in made]
+                once[one.on_battery] = [so_made[id(n.components)] for so_made in ways for n in netlists]
             held += once[one.on_battery]
-            measured = _measured(wires, one)
+            measured = wirings_measured(wires, one)
             wirings += [measured[id(netlist.conductors)] for netlist in netlists] * len(made)
         base = replace(netlists[0], components=held[0], conductors=())
         return overlaid(changed(base, finite), wirings, held)
@@ -394,16 +391,6 @@ class _Held:
         if key not in self._whole:
             self._whole[key] = found, (*found, *instruments(asked))
         return self._whole[key][1]
-
-
-def _measured(wirings: Mapping[int, Wiring], one: Measurement) -> dict[int, Wiring]:
-    """The conductors of each way of wiring as they are while it is measured. What many of them share stays one object."""
-    meter = tuple(leads(one))
-    if not one.lifts:
-        return {name: (*wiring, *meter) if meter else wiring for name, wiring in wirings.items()}
-    every = {id(wire): wire for wiring in wirings.values() for wire in wiring}
-    lifted = dict(zip(every, wires_lifted(tuple(every.values()), one.lifts), strict=True))
-    return {name: (*[lifted[id(wire)] for wire in wiring], *meter) for name, wiring in wirings.items()}
 
 
 def _some(cases: Cases, which: BoolArray) -> Cases:

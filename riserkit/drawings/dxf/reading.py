@@ -9,9 +9,9 @@ from typing import Any, Final
 
 import shapely.errors
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf.errors import UNWORKABLE, ContentError, DrawingError, why_unworkable
+from riserkit.drawings.dxf.file_tags import read_dxf
 
 _MOST_BYTES: Final = 200_000_000
 MOST_PAPER_MM: Final = 10_000.0
@@ -32,7 +32,7 @@ def read_drawing(path: Path) -> Drawing:
         raise OSError(f"{path} is no file")
     if path.stat().st_size > _MOST_BYTES:
         raise OSError(f"it is larger than {_MOST_BYTES // 10**6} MB")
-    return readfile(path)
+    return read_dxf(path)
 
 
 @contextmanager

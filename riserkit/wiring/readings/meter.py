@@ -202,6 +202,16 @@ def wires_measured(conductors: Sequence[Conductor], asked: Measurement) -> tuple
     return (*wires_lifted(conductors, asked.lifts), *leads(asked))
 
 
+def wirings_measured(wirings: Mapping[int, Wiring], one: Measurement) -> dict[int, Wiring]:
+    """The conductors of each way of wiring as they are while it is measured. What many of them share stays one object."""
+    meter = tuple(leads(one))
+    if not one.lifts:
+        return {name: (*wiring, *meter) if meter else wiring for name, wiring in wirings.items()}
+    every = {id(wire): wire for wiring in wirings.values() for wire in wiring}
+    lifted = dict(zip(every, wires_lifted(tuple(every.values()), one.lifts), strict=True))
+    return {name: (*[lifted[id(wire)] for wire in wiring], *meter) for name, wiring in wirings.items()}
+
+
 def wires_lifted(conductors: Sequence[Conductor], lifts: Sequence[Lift]) -> tuple[Conductor, ...]:
     """The conductors with those that are taken off at a terminal ending in the air."""
     for number, lift in enumerate(lifts, start=1):
