@@ -32,7 +32,8 @@ class PathwaySegment(Record):
     """A stretch of pathway between two nodes. Without `length_m` its length is that of the line between them.
 
     `space` left out: that of a riser between two levels, else that above the ceiling of its level. `bundle_cables`:
-    four-pair cables tied together or lying close, at most; left out, all of the stretch are one bundle.
+    four-pair cables tied together or lying close, at most, cables of others counted with them; left out, all that the site has
+    in the stretch are one bundle, with no others.
     """
 
     id: Id

@@ -238,5 +238,5 @@ def _kinds(
             for column, allowed in columns.items():
                 item = known.get(getattr(made, column))
                 if item is not None and item.kind not in allowed:
-                    accepted = f"expected a {what} of kind {' or '.join(allowed)}; this is a {item.kind} one"
+                    accepted = f"expected a {what} of kind {' or '.join(allowed)}; this one is of kind {item.kind}"
                     yield record.problem(column, item.id, accepted)

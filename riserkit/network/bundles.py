@@ -42,8 +42,9 @@ class Bundle:
 
     Args:
         segment: its id.
-        cables: all that run through it, powered or not.
-        most: cables in one bundle as the site states it; None where all lie together.
+        cables: all of the site that run through it, powered or not.
+        most: cables in one bundle as the site states it, those of others counted with it; None where all of the site's lie
+            together and nothing else.
     """
 
     segment: str
@@ -53,7 +54,12 @@ class Bundle:
     @property
     def size(self) -> int:
         """Cables that lie together."""
-        return min(len(self.cables), self.most or len(self.cables))
+        return len(self.cables) if self.most is None else self.most
+
+    @property
+    def foreign(self) -> int:
+        """Cables of one bundle that are not the site's, of which nothing else is known."""
+        return max(self.size - len(self.cables), 0)
 
     @property
     def powered(self) -> tuple[FourPairCable, ...]:
@@ -62,14 +68,15 @@ class Bundle:
 
     @property
     def half_loaded(self) -> bool:
-        """Every powered port feeds two pairs, so that half the conductors carry nothing."""
-        return all(_two_pairs(cable.port_class) for cable in self.powered)
+        """Every powered port feeds two pairs, so that half the conductors carry nothing; of foreign cables nobody knows."""
+        return not self.foreign and all(_two_pairs(cable.port_class) for cable in self.powered)
 
     @cached_property
     def rise_k(self) -> float | None:
         """Rise over the pathway's temperature with every cable at its granted class's power; None where it is not published.
 
         Cables of unlike current heat the bundle by the mean of what each would alone. Of several bundles the hottest counts.
+        A foreign cable is taken to carry what the hottest of the site's does.
         A cable by itself is no bundle: published lengths are for it, and the table's least column is for up to seven.
         """
         if self.size < _BUNDLE_LEAST:
@@ -78,6 +85,7 @@ class Bundle:
             each_k = sorted((_rise_k(cable, self.size) for cable in self.cables), reverse=True)
         except NotTabulatedError:
             return None
+        each_k = each_k[:1] * self.foreign + each_k
         return sum(each_k[: self.size]) / self.size
 
 

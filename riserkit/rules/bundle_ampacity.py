@@ -28,7 +28,7 @@ class BundleAmpacity:
     Measures:
         The current in a conductor of each cable at the rated power and least voltage of its port's class, whatever
         hangs on it today, in each pathway segment. The bundle is every four-pair cable routed through the segment, or
-        as many as its bundle_cables states.
+        as many as its bundle_cables states, fewer or more: those that are not the site's may have all pairs loaded.
     Limit:
         The ampacity for this gauge, bundle and temperature rating (60 °C where none is marked), corrected where the
         pathway is warmer than 30 °C, times 1.4 where every port feeds two pairs; or the current of a limited-power
@@ -71,7 +71,8 @@ class BundleAmpacity:
             most_a = max(load.i_a for load in loads)
             return stated(
                 self, subject, True,
-                f"{size} together carry at most {format_value(most_a, 'A')} a conductor, which needs no limit.",
+                f"{size}{' together carry' if bundle.size > 1 else ' alone carries'} at most"
+                f" {format_value(most_a, 'A')} a conductor, which needs no limit.",
             )  # fmt: skip
         shown, most = format_pair(worst.i_a, worst.limit_a, "A")
         system = design.site.info.unit_system

@@ -15,6 +15,12 @@ _STRIKE: Final = (
     "Fit a fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
     " without power, a fail-safe electrified latch or exit device, whose latch stays engaged."
 )
+_RATING: Final = "State fire_rating_min, in minutes; 0 for a door without a rating."
+_INACTIVE: Final = "inactive leaf"
+_BOLTS: Final = (
+    "Fit automatic flush bolts or an exit device on the inactive leaf and state it as inactive_leaf; where the authority having"
+    " jurisdiction permits bolts set by hand at this pair, accept the finding with authority and reference."
+)
 _LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
 
 
@@ -27,6 +33,7 @@ class FireDoorLatching:
     Measures:
         The opening's fire_rating_min; for a rated one whether its lock is a fail-safe strike, and whether beside a
         magnet a latch is stated, or at a strike none. A fail-safe strike or a magnet without a stated rating is not evaluated.
+        Of a rated pair whose inactive leaf has no lock also whether that leaf latches by itself: bolts set by hand do not.
     Limit:
         A door with a rating above 0 minutes latches positively, without power.
     Remedy:
@@ -45,6 +52,8 @@ class FireDoorLatching:
             lock = lock_of(design, door)
             if lock is not None and (door.opening.fire_rating_min or _lets_go(door, lock)):
                 yield self._door(door, lock)
+            if door.opening.type == "double" and door.opening.lock_count == 1 and door.opening.inactive_leaf:
+                yield from self._inactive(door)
 
     def _door(self, door: DoorDesign, lock: Lock) -> Finding:
         subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
@@ -52,9 +61,7 @@ class FireDoorLatching:
             message = (
                 f"{lock.id} leaves the door unlatched without power; whether the door is fire-rated is not stated."
             )
-            return not_evaluated(
-                self, subject, message, "State fire_rating_min, in minutes; 0 for a door without a rating."
-            )
+            return not_evaluated(self, subject, message, _RATING)
         if not rating_min:
             return stated(self, subject, True, "The door is not fire-rated.")
         rated = f"The door is rated {rating_min:g} min"
@@ -75,6 +82,21 @@ class FireDoorLatching:
         if not passed:
             message = f"{rated}, and its fail-safe strike releases the latch without power."
         return stated(self, subject, passed, message, remedy=_STRIKE)
+
+    def _inactive(self, door: DoorDesign) -> Iterator[Finding]:
+        opening, rating_min = door.opening, door.opening.fire_rating_min
+        subject, by_hand = ("opening", door.mark), opening.inactive_leaf == "manual-bolts"
+        if rating_min:
+            message = f"The pair is rated {rating_min:g} min; its inactive leaf latches by itself."
+            if by_hand:
+                message = (
+                    f"The pair is rated {rating_min:g} min, and bolts set by hand hold its inactive leaf: left open, neither"
+                    " leaf latches."
+                )
+            yield stated(self, subject, not by_hand, message, remedy=_BOLTS, about=_INACTIVE)
+        elif rating_min is None and by_hand:
+            message = "Bolts set by hand hold its inactive leaf; whether the pair is fire-rated is not stated."
+            yield not_evaluated(self, subject, message, _RATING, about=_INACTIVE)
 
 
 def _lets_go(door: DoorDesign, lock: Lock) -> bool:

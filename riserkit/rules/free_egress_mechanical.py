@@ -9,15 +9,13 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules._shared.lookups import hardware_opens, lock_of
+from riserkit.rules._shared.lookups import fail_safe_lock, hardware_opens, lock_of
 from riserkit.rules._shared.proving import clause
 
 _MAGNET: Final = (
     "Replace the magnet with a strike or electrified latch, or state the role sensor-release or hardware-release."
 )
-_HARDWARE: Final = (
-    "Fit hardware that retracts the latch from inside with one hand, or a fail-safe lock with electric release."
-)
+_HARDWARE: Final = "Fit hardware that retracts the latch from inside with one hand, or {lock}, with electric release."
 
 
 class FreeEgressMechanical:
@@ -64,4 +62,6 @@ class FreeEgressMechanical:
         message = "It opens from inside by its own hardware, without power."
         if not free:
             message = "No hardware opens it from inside without power."
-        return stated(self, subject, free, message, remedy=_HARDWARE, source=source)
+        return stated(
+            self, subject, free, message, remedy=_HARDWARE.format(lock=fail_safe_lock(door.opening)), source=source
+        )

@@ -88,7 +88,7 @@ def _questioned(part: Part) -> Iterator[tuple[str, str]]:
         if value is not None and not low <= value <= high:
             yield (
                 column,
-                f"{column} is {_shown(value, column)}; a {_words(part.kind)} has {_between(low, high, column)}",
+                f"{column} is {_shown(value, column)}; {_a(part.kind)} has {_between(low, high, column)}",
             )
     if isinstance(part, Lock):
         yield from _lock(part)
@@ -101,7 +101,7 @@ def _lock(lock: Lock) -> Iterator[tuple[str, str]]:
         return
     if lock.rated_v is not None and not _HOLD_W[0] <= lock.rated_v * lock.hold_a <= _HOLD_W[1]:
         watts = _shown(lock.rated_v * lock.hold_a, "_w")
-        yield "hold_a", f"hold_a at rated_v is {watts}; a {_words(lock.kind)} holds with {_between(*_HOLD_W, '_w')}"
+        yield "hold_a", f"hold_a at rated_v is {watts}; {_a(lock.kind)} holds with {_between(*_HOLD_W, '_w')}"
     if lock.pull_in_a is not None and lock.pull_in_a < lock.hold_a:
         shown = f"{_shown(lock.pull_in_a, '_a')} is less than hold_a, {_shown(lock.hold_a, '_a')}"
         yield "pull_in_a", f"pull_in_a, {shown}; a coil picks up with no less than it holds with"
@@ -129,6 +129,12 @@ def _shown(value: float, column: str) -> str:
 
 def _between(low: float, high: float, column: str) -> str:
     return f"{_shown(low, column)} to {_shown(high, column)}"
+
+
+def _a(kind: str) -> str:
+    """A kind of part with its article."""
+    words = _words(kind)
+    return f"{'an' if words[0] in 'aeiou' else 'a'} {words}"
 
 
 def _words(kind: str) -> str:

@@ -9,7 +9,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.rules._shared.lookups import controller_of, fail_mode_of, hardware_opens, lock_of
+from riserkit.rules._shared.lookups import controller_of, fail_mode_of, fail_safe_lock, hardware_opens, lock_of
 
 _REMEDY: Final = (
     "Fit a REX device, a manual release or a reader on the secured side, and state it; or hardware that opens the door from"
@@ -18,7 +18,7 @@ _REMEDY: Final = (
 _NO_POWER: Final = "without power"
 _STATE_HARDWARE: Final = "State free_egress_hardware, yes or no."
 _REMEDY_NO_POWER: Final = (
-    "Fit a handle or bar that opens the door from inside by hand and state free_egress_hardware yes; or use a fail-safe lock."
+    "Fit a handle or bar that opens the door from inside by hand and state free_egress_hardware yes; or use {lock}."
     " Where nobody can be inside, accept the finding."
 )
 
@@ -73,7 +73,13 @@ class NoWayOut:
             return not_evaluated(self, subject, message, _STATE_HARDWARE, about=_NO_POWER)
         message = "Without power nothing opens it from the secured side: its lock is fail-secure and its hardware does not open it."
         return stated(
-            self, subject, False, message, severity=Severity.WARNING, remedy=_REMEDY_NO_POWER, about=_NO_POWER
+            self,
+            subject,
+            False,
+            message,
+            severity=Severity.WARNING,
+            remedy=_REMEDY_NO_POWER.format(lock=fail_safe_lock(door.opening)),
+            about=_NO_POWER,
         )
 
 

@@ -15,6 +15,7 @@ from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules._shared.lookups import fail_safe_lock
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
@@ -22,7 +23,7 @@ _IN_FEED: Final = (
     "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: one conductor"
     " of the feed goes through it."
 )
-_LOCK: Final = "Use a fail-safe lock with the alarm relay in its feed."
+_LOCK: Final = "Use {lock}, with the alarm relay in its feed."
 _STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
 _REMARKS: Final = "remarks"
 _SAID: Final = re.compile(
@@ -81,7 +82,8 @@ class ReleaseOnFireAlarm:
         message = "No fire alarm relay is in the lock's feed; in alarm nothing releases the door directly."
         if secure:
             message = "The lock is fail-secure: an alarm relay that breaks its power leaves it locked."
-        return stated(self, ("opening", door.mark), False, message, remedy=_LOCK if secure else _IN_FEED, source=source)
+        remedy = _LOCK.format(lock=fail_safe_lock(door.opening)) if secure else _IN_FEED
+        return stated(self, ("opening", door.mark), False, message, remedy=remedy, source=source)
 
     def _sense(self, door: DoorDesign, relay: FireRelay) -> Finding:
         subject = ("opening", door.mark)

@@ -10,10 +10,11 @@ from riserkit.findings import Finding, Harm
 from riserkit.proofs.asked import ON_POWER_LOSS
 from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import RELEASE_ON_POWER_LOSS, Property
+from riserkit.rules._shared.lookups import fail_safe_lock
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.standards.egress import section_source
 
-_LOCK: Final = "Use a fail-safe lock, or correct the egress role."
+_LOCK: Final = "Use {lock}, or correct the egress role."
 _FEED: Final = "Trace the path that still powers the lock; feed the lock from one source only."
 
 
@@ -51,4 +52,5 @@ class ReleaseOnPowerLoss:
     def _door(self, design: Design, door: DoorDesign, one: Property) -> Finding:
         proof = door.proof
         secure = not isinstance(proof, Unproven) and not proof.topology.fail_safe
-        return judged(self, door, one, _LOCK if secure else _FEED, source=clause(design, door.opening.egress))
+        remedy = _LOCK.format(lock=fail_safe_lock(door.opening)) if secure else _FEED
+        return judged(self, door, one, remedy, source=clause(design, door.opening.egress))

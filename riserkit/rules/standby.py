@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import ClassVar
+from typing import ClassVar, NamedTuple
 
 import numpy as np
 
@@ -72,12 +72,11 @@ class Standby:
             if not isinstance(part, DcSupply) or on_battery is False or (on_battery is None and not _has_battery(part)):
                 continue
             wanted_h = (supply.standby_hours if supply else None) or design.site.info.standby_hours
-            temp_c = supply.battery_c if supply and supply.battery_c is not None else design.site.info.coldest_c
-            yield self._supply(design, subject, part, doors, wanted_h, temp_c)
+            yield self._supply(design, subject, part, doors, wanted_h, supply.battery_c if supply else None)
 
     def _supply(
         self, design: Design, subject: Subject, part: DcSupply, doors: Sequence[tuple[DoorDesign, DoorCircuit]],
-        wanted_h: float | None, temp_c: float,
+        wanted_h: float | None, battery_c: float | None,
     ) -> Finding:  # fmt: skip
         lacks = [name for name in ("battery_ah", "end_v") if getattr(part, name) is None]
         if wanted_h is None or lacks:
@@ -88,6 +87,9 @@ class Standby:
                 "Take the hours from the supply's data sheet and record an acceptance.",
             )  # fmt: skip
         info = design.site.info
+        temp_c = info.coldest_c if battery_c is None else battery_c
+        # Only a supply of the site has a row to state it in.
+        known = battery_c is not None or subject[0] != "supply"
         try:
             currents = standby_currents([c for _, c in doors], Temperatures(info.coldest_c, info.pathway_c))
         except CircuitError as error:
@@ -101,7 +103,7 @@ class Standby:
         share = _released_share(design)
         load_a = sum(_mean_a(design, door, current, share) for (door, _), current in zip(doors, currents, strict=True))
         marks = [door for door, _ in doors]
-        found = self._judged(design, subject, marks, (part.battery_ah or 0.0, load_a, temp_c), wanted_h)
+        found = self._judged(design, subject, marks, _Battery(part.battery_ah or 0.0, load_a, temp_c, known), wanted_h)
         if share is None and found.remedy and load_a > sum(_least_a(c) for c in currents) and self._lasts(
             part.battery_ah or 0.0, sum(_least_a(c) for c in currents), temp_c, wanted_h
         ):  # fmt: skip
@@ -144,7 +146,9 @@ class Standby:
         if unknown and self._lasts(capacity, load, temp_c, wanted_h):
             return not_evaluated(self, subject, f"Its load is not known: {listed(unknown)}.", remedy)
         units = ("Wh", "W") if in_wh else ("Ah", "A")
-        return self._judged(design, subject, doors, (capacity, load, temp_c), wanted_h, units)
+        return self._judged(
+            design, subject, doors, _Battery(capacity, load, temp_c, ups.battery_c is not None), wanted_h, units
+        )
 
     def _unstated(
         self, subject: Subject, doors: Sequence[DoorDesign], wanted_h: float | None, lacks: Sequence[str]
@@ -157,11 +161,18 @@ class Standby:
     def _lasts(battery_ah: float, load_a: float, temp_c: float, wanted_h: float) -> bool:
         return load_a <= 0 or within(batteries.held_h(battery_ah, load_a, temp_c), wanted_h, at_most=False)
 
+    @classmethod
+    def _warmer(cls, battery: _Battery, wanted_h: float) -> str:
+        """What to state where the battery is taken to be as cold as the coldest place of the site, and need not be."""
+        if battery.placed or not cls._lasts(battery.capacity, battery.load, batteries.RATED_C.value, wanted_h):
+            return ""
+        return " Where its battery stands warmer than the site's coldest, state battery_c."
+
     def _judged(
-        self, design: Design, subject: Subject, doors: Sequence[DoorDesign], battery: tuple[float, float, float],
+        self, design: Design, subject: Subject, doors: Sequence[DoorDesign], battery: _Battery,
         wanted_h: float, units: tuple[str, str] = ("Ah", "A"),
     ) -> Finding:  # fmt: skip
-        capacity, load, temp_c = battery
+        capacity, load, temp_c, _ = battery
         # A load of nothing is held for ever; printed as what is asked.
         held_h = batteries.held_h(capacity, load, temp_c) if load > 0 else wanted_h
         held, wanted = format_pair(held_h, wanted_h, "h")
@@ -172,8 +183,27 @@ class Standby:
         )
         return measured(
             self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
-            remedy=lambda: f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply.",
+            remedy=lambda: (
+                f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply."
+                f"{self._warmer(battery, wanted_h)}"
+            ),
         )  # fmt: skip
+
+
+class _Battery(NamedTuple):
+    """Ampere-hours with amperes, or watt-hours with watts.
+
+    Args:
+        capacity: as rated.
+        load: on average.
+        temp_c: as cold as it gets.
+        placed: whether that is stated of the battery itself; else it is the site's coldest.
+    """
+
+    capacity: float
+    load: float
+    temp_c: float
+    placed: bool
 
 
 def _has_battery(part: DcSupply) -> bool:
@@ -240,7 +270,7 @@ def _then(design: Design, doors: Sequence[DoorDesign], kind: str) -> str:
         mode = fail_mode_of(design, door) if kind != "ups" or over_cable else "own supply"
         by_mode.setdefault(mode, []).append(door.mark)
     words = {
-        "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "lose their controller",
+        "fail-safe": "unlocked", "fail-secure": "locked from outside", "own supply": "without controller",
         "": "in a state that is not stated",
     }  # fmt: skip
     return f"Then: {'; '.join(f'{listed(marks)} {words[mode]}' for mode, marks in sorted(by_mode.items()))}."

@@ -12,6 +12,8 @@ AGEING: Final = Limit(1.25, "of the capacity needed", SIZING)
 """A battery is replaced at 80 % of its capacity, and has to hold its load until then."""
 PEUKERT_EXPONENT: Final = Limit(1.25, "", COMMON_PRACTICE)
 """Sealed lead-acid batteries lie between 1.0 and 1.4, most at 1.15 to 1.25; the upper end holds for a bad one."""
+RATED_C: Final = Limit(25.0, "°C", SIZING)
+"""A battery gives all its ampere-hours from here on; see `temperature_factor`."""
 RATED_HOURS: Final = Limit(20.0, "h", COMMON_PRACTICE)
 """Hours of discharge for which small batteries state their ampere-hours."""
 

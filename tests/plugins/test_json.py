@@ -95,7 +95,7 @@ CASES = {
         SOUND.replace("{", '{"info": {"ambient_c": 200, "relay": "contact-reed"}, ', 1),
         [
             ("/info", "ambient_c", "200", "expected at most 100 °C"),
-            ("/info", "relay", "contact-reed", "expected a part of kind relay; this is a door-contact one"),
+            ("/info", "relay", "contact-reed", "expected a part of kind relay; this one is of kind door-contact"),
         ],
     ),
     "dangling references": (

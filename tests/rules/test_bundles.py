@@ -27,6 +27,12 @@ CASES = [
     pytest.param(bundled(92), {"verdict": "fail", "limit": 0.40, "remedy": "Bundles of at most 91 cables"}, id="ninety-two"),
     pytest.param(bundled(92), {"verdict": "fail", "remedy": "ports limited to class 6"}, id="or lower ports"),
     pytest.param(bundled(92, bundle_cables=91), {"verdict": "pass", "limit": 0.46}, id="tied smaller"),
+    pytest.param(bundled(1, bundle_cables=92), {"verdict": "fail", "limit": 0.40}, id="tied to cables of others"),
+    pytest.param(
+        bundled(1, 4, 4, {"gauge": "26 AWG"}, bundle_cables=20), {"verdict": "pass", "limit": 0.55},
+        id="others may have all pairs loaded",
+    ),
+    pytest.param(bundled(1, 4, 4), {"verdict": "pass", "message": "1 four-pair cable alone carries"}, id="a cable by itself"),
     pytest.param(bundled(19, temperature_c=LIMIT_C), {"verdict": "pass", "margin": 0}, id="warm, exactly at the limit"),
     pytest.param(bundled(19, temperature_c=LIMIT_C + 0.1), {"verdict": "fail"}, id="just too warm"),
     pytest.param(
@@ -81,6 +87,8 @@ WARM_M = 85.5 - 1.5 * (RISE_K - 5) / 5
         pytest.param(long(1, 87.0), {"verdict": "pass", "limit": 87}, id="alone"),
         pytest.param(long(60, WARM_M), {"verdict": "pass", "limit": WARM_M, "message": "a bundle of 60 cables adds 8.9 K"}, id="at"),
         pytest.param(long(60, WARM_M + 0.01), {"verdict": "fail", "limit": WARM_M}, id="beyond"),
+        pytest.param(long(1, WARM_M, bundle_cables=60), {"verdict": "pass", "limit": WARM_M}, id="at, among cables of others"),
+        pytest.param(long(1, WARM_M + 0.01, bundle_cables=60), {"verdict": "fail", "limit": WARM_M}, id="beyond, among others"),
         pytest.param(long(193, 75), {"verdict": "pass", "limit": 87}, id="rise not published, short enough at 60 °C"),
         pytest.param(long(193, 75.1), {"verdict": "not evaluated", "remedy": "bundle_cables"}, id="rise not published"),
         pytest.param(long(193, 87.1), {"verdict": "fail", "limit": 87}, id="too long anyhow"),

@@ -100,6 +100,46 @@ def test_the_reader_to_add_comes_with_a_controller_that_has_a_bus(site_of):
     assert "a controller with a reader bus" in without.remedy
 
 
+PAIR = {**STRIKE, "type": "double"}
+
+
+@pytest.mark.parametrize(
+    ("opening", "verdict"),
+    [
+        ({**PAIR, "fire_rating_min": 30, "inactive_leaf": "manual-bolts"}, FAIL),
+        ({**PAIR, "fire_rating_min": 30, "inactive_leaf": "automatic-bolts"}, PASS),
+        ({**PAIR, "fire_rating_min": 30, "inactive_leaf": "exit-device"}, PASS),
+        ({**PAIR, "fire_rating_min": 30, "lock_count": 2}, None),
+        ({**PAIR, "fire_rating_min": 0, "inactive_leaf": "manual-bolts"}, None),
+        ({**PAIR, "inactive_leaf": "manual-bolts"}, OPEN),
+        ({**PAIR, "inactive_leaf": "automatic-bolts"}, None),
+    ],
+)
+def test_a_rated_pair_latches_both_leaves(site_of, opening, verdict):
+    """Bolts that somebody sets by hand leave a fire door of two leaves unlatched once they are drawn."""
+    found = [f for f in said(site_of, "fire-door-latching", opening) if f.about == "inactive leaf"]
+    assert [f.verdict for f in found] == ([] if verdict is None else [verdict])
+    for one in found:
+        assert one.severity is (Severity.WARNING if verdict is OPEN else Severity.ERROR)
+
+
+@pytest.mark.parametrize(
+    ("rule", "opening"),
+    [
+        ("release-on-fire-alarm", {**STRIKE, "fire_alarm_release": True, "fire_relay": "fire-relay"}),
+        ("free-egress-mechanical", {**STRIKE, "free_egress_hardware": False}),
+        ("no-way-out", {**STRIKE, "egress": "none", "free_egress_hardware": False, "rex": "rex-motion"}),
+    ],
+)
+def test_no_remedy_sends_a_fire_door_to_a_lock_that_lets_its_latch_go(site_of, rule, opening):
+    def remedies(**more):
+        return " ".join(f.remedy for f in said(site_of, rule, {**opening, **more}))
+
+    assert "a fail-safe lock" in remedies(fire_rating_min=0)
+    assert "a fail-safe electrified latch or exit device" in remedies(fire_rating_min=90)
+    assert "a fail-safe lock" not in remedies(fire_rating_min=90)
+
+
 @pytest.mark.parametrize("fastened", [{"inactive_leaf": "automatic-bolts"}, {"lock_count": 2}])
 def test_each_leaf_of_a_pair_has_a_contact_of_its_own(site_of, fastened):
     def contacts(opening):

@@ -52,6 +52,21 @@ def test_a_battery_too_small_fails_with_the_ampere_hours_that_do():
     assert (enough.verdict, short.verdict) == ("pass", "fail")
 
 
+def test_a_battery_as_cold_as_a_gate_is_asked_where_it_stands():
+    """The coldest of the site is that of its yard; a battery stands indoors, and the remedy is to say so."""
+    busy = {"openings_per_hour": 600}
+    (warm,) = found(info={**busy, "coldest_c": 10})
+    cold = {**busy, "standby_hours": warm.value, "coldest_c": -25}
+    (one,) = found(info=cold)
+    (indoors,) = found(info=cold, supply={"battery_c": 20})
+    (too_cold,) = found(info=cold, supply={"battery_c": -25})
+    (too_small,) = found(info={**cold, "standby_hours": 3 * warm.value})
+    assert (one.verdict, indoors.verdict, too_cold.verdict, too_small.verdict) == ("fail", "pass", "fail", "fail")
+    assert "state battery_c" in one.remedy
+    assert "battery_c" not in too_cold.remedy
+    assert "battery_c" not in too_small.remedy
+
+
 def test_exactly_the_hours_asked_for_pass():
     (one,) = found()
     (same,) = found(info={"standby_hours": one.value})
@@ -106,7 +121,7 @@ def test_a_ups_carries_the_ports_and_the_switch():
     by_subject = {f.subject: f for f in found(upses=[UPS], switch=on)}
     one = by_subject["UPS-1"]
     assert one.verdict == "pass"
-    assert "101 lose their controller" in one.message
+    assert "101 without controller" in one.message
     heavier = {f.subject: f for f in found(upses=[UPS], switch={**on, "own_w": 60})}["UPS-1"]
     assert heavier.value < one.value
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Verdict
+from riserkit.model.opening import Opening
 from riserkit.model.parts import Controller, Lock
 from riserkit.network.placement import held_ports
 from riserkit.wiring.values import DoorVoltages
@@ -35,6 +36,13 @@ def fail_mode_of(design: Design, door: DoorDesign) -> str:
     """What the opening states, else what its lock is; empty where neither says so."""
     lock = lock_of(design, door)
     return door.opening.fail_mode or (lock.action if lock is not None else "")
+
+
+def fail_safe_lock(opening: Opening) -> str:
+    """What to fit where a door has to unlock without power, in words: a fire-rated one stays latched all the same."""
+    if opening.fire_rating_min:
+        return "a fail-safe electrified latch or exit device, whose latch stays engaged (the door is fire-rated)"
+    return "a fail-safe lock"
 
 
 def controller_of(design: Design, door: DoorDesign) -> Controller | None:
