@@ -51,6 +51,8 @@ class Opening(Record):
         fire_rating_min: of the door assembly, in minutes, as 90, `90 min` or `1-1/2 h`; 0 for one that is not fire-rated.
         latching_hardware: a latch that engages by itself whenever the door closes, apart from an electromagnetic lock.
         inactive_leaf: how the second leaf of a pair is secured where it has no lock of its own.
+        mullion: whether a post stands between the leaves of a pair, for their strikes; without one a strike stands in the
+            inactive leaf, and its wires go over that leaf's hinges.
         entry: how people get in: a reader at the door, a command from elsewhere (intercom, schedule), or a key.
         fail_mode: what is wanted of the lock without power.
         delay_s: of delayed egress, from the start of the delay to the release.
@@ -100,6 +102,7 @@ class Opening(Record):
     entry: Literal["reader", "remote", "key"] = "reader"
     interlocked_with: MarkList = ""
     inactive_leaf: Literal["", "automatic-bolts", "manual-bolts", "exit-device"] = ""
+    mullion: bool | None = None
     lock: Id = ""
     lock_count: Annotated[int, Field(ge=1, le=2)] = 1
     controller: Id = ""
@@ -176,6 +179,11 @@ class Opening(Record):
     def leaves(self) -> int:
         """How many leaves it has; a gate has one."""
         return 2 if self.type == "double" else 1
+
+    @property
+    def strike_in_leaf(self) -> bool:
+        """A strike stands in the inactive leaf: of a pair without a mullion, where one lock holds both leaves."""
+        return self.leaves > 1 and self.mullion is False and self.lock_count == 1
 
     @property
     def whole_width_m(self) -> float:

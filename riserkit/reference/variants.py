@@ -76,7 +76,7 @@ BESIDE: Final = (
     BesideVariant("auxiliary input in place of REX", {"rex": "", "rex_aux_input": "auxiliary"}, for_magnets=False),
     BesideVariant("manual release", {"release": "release-30", **_PLACED}, for_magnets=False),
     BesideVariant("fire alarm release", {"fire_alarm_release": "yes", "fire_relay": "fire-relay"}),
-    BesideVariant("two leaves", {"type": "double", "lock_count": "2", "width_m": "1.83 m"}),
+    BesideVariant("two leaves", {"type": "double", "mullion": "yes", "lock_count": "2", "width_m": "1.83 m"}),
     BesideVariant("entry and exit readers", {"reader_in": "reader-out", "reader_out": "reader-out", "controller_at": "secured"}),
     BesideVariant("lock wiring secured", {"lock_wiring_secured": "yes"}),
 )  # fmt: skip

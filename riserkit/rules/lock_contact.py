@@ -8,6 +8,7 @@ from typing import ClassVar, Final
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.standards.locks import LOCKS_IN_LEAF
@@ -59,7 +60,7 @@ class LockContact:
             if not lock.contact_follows_coil:
                 message += " It sees the bolt only: a released lock in a closed door reads secured."
             return stated(self, subject, True, message)
-        why, remedy = _not_landed(lock)
+        why, remedy = _not_landed(lock, door.opening)
         return stated(
             self, subject, False, f"The {what} is not landed: {why}.", severity=Severity.WARNING, remedy=remedy
         )
@@ -71,14 +72,14 @@ def _landed(netlist: Netlist) -> set[str]:
     return {name.partition(".")[0] for name in netlist.elements(*_ROLES) if ends & set(netlist.ends(name))}
 
 
-def _not_landed(lock: Lock) -> tuple[str, str]:
+def _not_landed(lock: Lock, opening: Opening) -> tuple[str, str]:
     """Why it cannot be landed, and what to do."""
     if lock.contact_when_secured == "open":
         return (
             "it is open while the lock holds and cannot stand in series with a door contact on the door input",
             "Use the contact's other side, which is closed while the lock holds, and state contact_when_secured closed.",
         )
-    if lock.kind in LOCKS_IN_LEAF:
+    if lock.kind in LOCKS_IN_LEAF or (lock.kind == "strike" and opening.strike_in_leaf):
         return (
             "its lock is in the leaf, and the hinge power transfer brings lock power only",
             "Use a transfer with two more conductors and add the contact to the door circuit on site, or watch the bolt with a"

@@ -54,5 +54,25 @@ DEVICE_PLACES: Final[Mapping[str, DevicePlace]] = MappingProxyType(
         "junction-box": DevicePlace("above ceiling, secured side", above_head_m=0.6),
     }
 )
+
+
+def strike_of_pair(mullion: bool | None, locks: int) -> str:
+    """Where a strike of a pair of doors stands, in words: between two leaves there is no frame.
+
+    Args:
+        mullion: whether a post stands between the leaves; None where that is not stated.
+        locks: strikes of the pair.
+
+    Examples:
+        >>> strike_of_pair(True, 2), strike_of_pair(False, 1)
+        ('in the mullion, at the latch', 'in the inactive leaf, at the latch')
+    """
+    if mullion:
+        return "in the mullion, at the latch"
+    if mullion is None or locks > 1:
+        return "where the leaves meet; mullion or leaf to be settled"
+    return "in the inactive leaf, at the latch"
+
+
 LOCKS_IN_LEAF: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 """Kinds of locks that stand in the leaf: their power comes over the hinges."""

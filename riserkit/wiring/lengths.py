@@ -79,9 +79,18 @@ def device_heights_m(opening: Opening, *, lock_at_head: bool, rex: RexSensor | N
 
 
 def estimated_length_m(
-    opening: Opening, device: str, ceiling_m: float, *, lock_at_head: bool, rex: RexSensor | None
+    opening: Opening,
+    device: str,
+    ceiling_m: float,
+    *,
+    lock_at_head: bool,
+    rex: RexSensor | None,
+    strike_in_leaf: bool = False,
 ) -> float:
-    """One-way length of the cable to `device`, slack at the door included; arguments as of `device_heights_m`."""
+    """One-way length of the cable to `device`, slack at the door included; arguments as of `device_heights_m`.
+
+    With `strike_in_leaf` lock power goes over the hinges of a pair's inactive leaf.
+    """
     if device in IN_LEAF:
         # straight through the leaf, from the hinges to the lock or the bar
         return round(opening.one_leaf_m + SLACK_OPENING_M.value, 2)
@@ -89,5 +98,7 @@ def estimated_length_m(
     top_m = max(ceiling_m, DEVICE_PLACES["junction-box"].height_m(opening.height_m))
     # A device above the ceiling, as a reader for lorries may be, is reached by going up.
     down_m = sum(abs(top_m - heights.get(end, top_m)) for end in (device, FED_FROM[device]))
-    across_m = opening.one_leaf_m * opening.lock_count + TRAVERSE_M
+    # To the hinges of the inactive leaf it is both leaves across.
+    leaves = opening.leaves if strike_in_leaf else opening.lock_count
+    across_m = opening.one_leaf_m * leaves + TRAVERSE_M
     return round(down_m + across_m + SLACK_OPENING_M.value, 2)

@@ -126,7 +126,19 @@ class DoorNeed:
         """
         lock = self.lock
         closed = lock is not None and bool(lock.own_contact) and lock.contact_when_secured == "closed"
-        return closed and lock is not None and lock.kind not in LOCKS_IN_LEAF
+        return closed and not self.lock_in_leaf
+
+    @property
+    def lock_in_leaf(self) -> bool:
+        """Its lock stands in a leaf, as a latch does, and a strike in the inactive leaf of a pair; power comes over the hinges."""
+        lock = self.lock
+        return lock is not None and (
+            lock.kind in LOCKS_IN_LEAF or (lock.kind == "strike" and self.opening.strike_in_leaf)
+        )
+
+    def leaf_of_lock(self, number: int) -> int:
+        """Leaf 1 or 2 that lock 1 or 2 belongs to: a strike in the inactive leaf holds the other one."""
+        return 2 if self.lock is not None and self.lock.kind == "strike" and self.opening.strike_in_leaf else number
 
     def sensor_takes(self, source_v: float | None) -> bool:
         """Whether the REX sensor in the lock's feed may be fed from what feeds the lock."""
@@ -170,6 +182,7 @@ class DoorNeed:
             (
                 o.lock_count,
                 o.leaves,
+                o.mullion,
                 self.bars,
                 bool(o.lock_accessible),
                 o.controller_at,

@@ -107,7 +107,7 @@ class NeedReader:
         return (stated, None) if stated.command == "authenticated" else (None, stated)
 
     def _cables(self, opening: Opening, lock: Lock | None, run: CableRun | None) -> Mapping[str, DeviceCable]:
-        cables = dict(self._estimates(opening, at_head=lock is not None and lock.kind in _HEAD_LOCKS))
+        cables = dict(self._estimates(opening, lock))
         for device, stated in self._runs.get(opening.mark, _NO_RUNS).items():
             cables[device] = self._as_stated(stated, cables.get(device) or cables["lock"])
         data_type = (run.cable_type if run else "") or opening.horizontal_cable or self._site.info.horizontal_cable
@@ -143,12 +143,14 @@ class NeedReader:
         stands_at_door = kept.supply_at in (AT_DOOR, TO_BE_ADDED)
         return tuple(o for o in offers if (o.closet == "") == stands_at_door and kept.supply_id in ("", o.supply_id))
 
-    def _estimates(self, opening: Opening, *, at_head: bool) -> Mapping[str, DeviceCable]:
+    def _estimates(self, opening: Opening, lock: Lock | None) -> Mapping[str, DeviceCable]:
         """Every cable at the door as nobody has stated it. Doors of one build share them."""
+        at_head = lock is not None and lock.kind in _HEAD_LOCKS
+        in_leaf = lock is not None and lock.kind == "strike" and opening.strike_in_leaf
         ceiling_m = self._site.level[opening.level].ceiling_m
         o, rex = opening, self._part(opening.rex, RexSensor)
         key = (
-            ceiling_m, at_head, rex_place(rex), o.height_m, o.one_leaf_m, o.lock_count, o.reader_height_m, o.rex_height_m,
+            ceiling_m, at_head, rex_place(rex), o.height_m, o.one_leaf_m, o.lock_count, in_leaf, o.reader_height_m, o.rex_height_m,
             o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable,
         )  # fmt: skip
         if key not in self._estimated:
@@ -156,7 +158,9 @@ class NeedReader:
             self._estimated[key] = {
                 device: DeviceCable(
                     self._site.cable_type[types[device]],
-                    estimated_length_m(opening, device, ceiling_m, lock_at_head=at_head, rex=rex),
+                    estimated_length_m(
+                        opening, device, ceiling_m, lock_at_head=at_head, rex=rex, strike_in_leaf=in_leaf
+                    ),
                     str(LengthBasis.ESTIMATED),
                 )
                 for device in FED_FROM

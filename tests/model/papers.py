@@ -73,7 +73,7 @@ CASES: Mapping[str, Row] = {
     "unstated": {"door": "strike", "openings": [{"like": "strike", "mark": "102", "x_m": 28}]},
     "door": {"door": "strike", "opening": {"rex": "rex-motion", "reader_height_m": 1.1}},
     "swung": {"door": "strike", "opening": {"hinges": "left", "secured_side_deg": 90, "swings_to": "secured"}},
-    "pair": {"door": "strike", "opening": {"type": "double", "leaf_width_m": 0.9, "inactive_leaf": "manual-bolts"}},
+    "pair": {"door": "strike", "opening": {"type": "double", "leaf_width_m": 0.9, "inactive_leaf": "manual-bolts", "mullion": "yes"}},
     "gate": {"door": "strike", "opening": {"type": "gate", "outdoor": "yes", "lock_accessible": "no", "rex_accessible": "no"}},
     "own-supply": {"door": "strike-24-closet", "parts": [{"like": "supply-24-4", "id": "own", "battery_ah": 7.0}],
                    "opening": {"supply": "PS"}, "supplies": [{"id": "PS", "part": "own", "closet": "C1"}]},

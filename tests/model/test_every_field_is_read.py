@@ -98,6 +98,7 @@ STATED: dict[str, dict[str, tuple[str, int, Any]]] = {
         "secured_side": ("door", 0, "Absurd"), "unsecured_side": ("door", 0, "Absurd"), "fail_mode": ("door", 0, "fail-safe"),
         "egress": ("door", 0, "controlled"), "delay_s": ("delayed", 0, 29), "fire_rating_min": ("door", 0, 90),
         "latching_hardware": ("rated", 0, "no"), "entry": ("door", 0, "key"), "inactive_leaf": ("pair", 0, "exit-device"),
+        "mullion": ("pair", 0, "no"),
         "lock": ("door", 0, "strike-24-secure"), "lock_count": ("door", 0, 2), "controller": ("door", 0, "controller-c3"),
         "lock_accessible": ("gate", 0, "yes"), "rex_accessible": ("gate", 0, "yes"),
         "lock_wiring_secured": ("bare", 0, "yes"),

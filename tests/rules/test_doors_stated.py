@@ -45,11 +45,10 @@ CASES = [
     ("entry-reader", {**STRIKE, "controller_at": "secured", "reader_out": "reader-entry"}, FAIL, Severity.ERROR),
     ("entry-reader", {**STRIKE, "controller_at": "secured", "entry": "remote"}, PASS, None),
     ("entry-reader", {**STRIKE, "controller": "controller-box", "entry": "key"}, PASS, None),
-    ("second-leaf", {**STRIKE, "type": "double"}, FAIL, Severity.ERROR),
     ("second-leaf", {**MAGNET, "type": "double"}, FAIL, Severity.ERROR),
-    ("second-leaf", {**STRIKE, "type": "double", "lock_count": 2}, PASS, None),
+    ("second-leaf", {**MAGNET, "type": "double", "lock_count": 2}, PASS, None),
     ("second-leaf", {**STRIKE, "lock_count": 2}, FAIL, Severity.WARNING),
-    ("second-leaf", {**STRIKE, "type": "double", "inactive_leaf": "automatic-bolts"}, PASS, None),
+    ("second-leaf", {**STRIKE, "lock": "latch-24", "type": "double", "inactive_leaf": "automatic-bolts"}, PASS, None),
     ("clear-width", {**STRIKE, "clear_width_m": "32 in"}, PASS, None),
     ("clear-width", {**STRIKE, "clear_width_m": "31.9 in"}, FAIL, Severity.WARNING),
     ("clear-width", {**STRIKE, "width_m": "31.9 in"}, FAIL, Severity.WARNING),
@@ -101,6 +100,28 @@ def test_the_reader_to_add_comes_with_a_controller_that_has_a_bus(site_of):
 
 
 PAIR = {**STRIKE, "type": "double"}
+
+
+@pytest.mark.parametrize(
+    ("opening", "verdict"),
+    [
+        ({"inactive_leaf": "automatic-bolts"}, OPEN),
+        ({"inactive_leaf": "automatic-bolts", "mullion": True}, PASS),
+        ({"inactive_leaf": "automatic-bolts", "mullion": False}, PASS),
+        ({"lock_count": 2}, OPEN),
+        ({"lock_count": 2, "mullion": True}, PASS),
+        ({"lock_count": 2, "mullion": False}, FAIL),
+    ],
+)
+def test_a_strike_of_a_pair_stands_in_something(site_of, opening, verdict):
+    """Between two leaves there is no frame: what its paper calls so is a mullion, or the inactive leaf."""
+    found = {f.about: f.verdict for f in said(site_of, "second-leaf", {**PAIR, **opening})}
+    assert found == {"": PASS, "strike": verdict}
+
+
+def test_a_mullion_is_stated_of_pairs_only(site_of):
+    with pytest.raises(InputError, match="mullion"):
+        site_of({**STRIKE, "mullion": True})
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -82,7 +82,9 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     at_head = any(_kind(c, site) == "electromagnetic-lock" for c in components)
     rex = site.part.get(door.opening.rex)
     heights = device_heights_m(door.opening, lock_at_head=at_head, rex=rex if isinstance(rex, RexSensor) else None)
-    seconds = _seconds(components)
+    seconds = _seconds(
+        components, strike_in_leaf=door.opening.strike_in_leaf and any(_kind(c, site) == "strike" for c in components)
+    )
     found = [
         d for c in components if (d := _at_door(c, door.opening, site, shape, heights, c.ref in seconds)) is not None
     ]
@@ -103,7 +105,7 @@ def _as_fitted(device: ElevationDevice, row: ReturnedDevice) -> ElevationDevice:
         device = replace(device, y_m=height_m, height_m=height_m, basis="measured", offset_mm=offset_mm)
     if row.fitted_side:
         device = replace(device, hidden=row.fitted_side == "secured")
-    return replace(device, place=row.fitted_place or (f"{row.fitted_side} side" if row.fitted_side else ""))
+    return replace(device, place=row.fitted_place or (f"{row.fitted_side} side" if row.fitted_side else device.place))
 
 
 def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
@@ -120,12 +122,18 @@ def _named(opening: Opening, site: Site) -> tuple[Component, ...]:
     )
 
 
-def _seconds(components: Iterable[Component]) -> frozenset[str]:
+def _seconds(components: Sequence[Component], *, strike_in_leaf: bool) -> frozenset[str]:
     """Designations of what the second leaf has too: its lock, its contact, the switch in its bar."""
     of_leaves = (
         DeviceRole.LOCK, DeviceRole.DOOR_CONTACT, DeviceRole.POWER_TRANSFER, DeviceRole.REX_SENSOR, DeviceRole.MANUAL_RELEASE,
     )  # fmt: skip
-    return frozenset(c.ref for role in of_leaves for c in [c for c in components if c.role == role][1:])
+    found = {c.ref for role in of_leaves for c in [c for c in components if c.role == role][1:]}
+    if strike_in_leaf:
+        # the strike's wires go over the hinges of the second leaf alone
+        found |= {
+            c.ref for c in components if c.role == DeviceRole.POWER_TRANSFER and any(t.name == "+" for t in c.terminals)
+        }
+    return frozenset(found)
 
 
 def _kind(component: Component, site: Site) -> str:
@@ -156,10 +164,12 @@ def _at_door(
     symbol, height_name = _SYMBOLS[kind]
     height_m = heights[height_name]
     hidden = _is_hidden(component, kind, opening)
+    offset_mm = _offset_mm(kind, shape, second=second or (kind == "strike" and opening.strike_in_leaf))
     return ElevationDevice(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
         _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
-        shape.outward if kind in _BESIDE_M or second else -shape.outward, _offset_mm(kind, shape, second=second), kind != "power-transfer",
+        shape.outward if kind in _BESIDE_M or second else -shape.outward, offset_mm, kind != "power-transfer",
+        component.place if kind == "strike" and shape.type == "double" else "",
     )  # fmt: skip
 
 

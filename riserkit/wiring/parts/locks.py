@@ -23,7 +23,9 @@ class OwnContact(NamedTuple):
     door: str
 
 
-def lock(part: Lock, ref: str, *, accessible: bool = False, own_contact: OwnContact | None = None) -> Component:
+def lock(
+    part: Lock, ref: str, *, accessible: bool = False, own_contact: OwnContact | None = None, place: str = ""
+) -> Component:
     """A lock's coil, with the resistance of the highest current it draws.
 
     A lock that picks up with more current than it holds with has the resistance of holding beside it, `r_hold_ohm`: it
@@ -33,6 +35,7 @@ def lock(part: Lock, ref: str, *, accessible: bool = False, own_contact: OwnCont
         part: its data.
         ref: its designation.
         accessible: from the unsecured side.
+        place: where it stands, in words; left out, at the door.
         own_contact: how its own contact is landed on terminals 1 and 2; None where it is not, or there is none.
     """
     known = [amps for amps in (part.hold_a, part.pull_in_a) if amps is not None]
@@ -51,7 +54,7 @@ def lock(part: Lock, ref: str, *, accessible: bool = False, own_contact: OwnCont
     opened = f"{ref}.open"
     return Component(
         ref, part.title or "Lock", terminals, (coil, *own), part.id,
-        exposed=accessible, place="at the door" if accessible else "at the door, secured side",
+        exposed=accessible, place=place or ("at the door" if accessible else "at the door, secured side"),
         role=DeviceRole.LOCK,
         states=(OutsideState("open", StateRole.DOOR_OPEN),) if any(e.control == opened for e in own) else (),
     )  # fmt: skip

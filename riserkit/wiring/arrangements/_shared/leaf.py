@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from riserkit.circuits.netlist import Terminal
-from riserkit.standards.locks import LOCKS_IN_LEAF
 from riserkit.wiring import parts
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
@@ -40,7 +39,8 @@ def leaf_transfer(builder: NetlistBuilder, need: DoorNeed, number: int) -> str:
 
 
 def _terminals(need: DoorNeed, number: int) -> Iterator[Terminal]:
-    if need.lock is not None and need.lock.kind in LOCKS_IN_LEAF and number <= need.opening.lock_count:
+    locks = range(1, need.opening.lock_count + 1)
+    if need.lock_in_leaf and number in map(need.leaf_of_lock, locks):
         yield from (Terminal("+", "lock power", "+"), Terminal("-", "lock power", "-"))
     if need.rex is not None and need.rex.in_leaf and number <= len(rex_refs(need)):
         if need.rex.is_powered:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
-from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
+from riserkit.standards.locks import DEVICE_PLACES, strike_of_pair
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
@@ -234,10 +234,13 @@ def _one_lock(
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
     accessible = bool(need.opening.lock_accessible)
-    ref = builder.add(parts.lock(need.lock, lock_ref(number), accessible=accessible, own_contact=_own(need, number)))
+    between = need.lock.kind == "strike" and need.opening.leaves > 1
+    place = strike_of_pair(need.opening.mullion, need.opening.lock_count) if between else ""
+    lock = parts.lock(need.lock, lock_ref(number), accessible=accessible, own_contact=_own(need, number), place=place)
+    ref = builder.add(lock)
     wire = builder.cable("lock", cable, exposed=exposed or accessible)
-    if need.lock.kind in LOCKS_IN_LEAF:
-        hinge = leaf_transfer(builder, need, number)
+    if need.lock_in_leaf:
+        hinge = leaf_transfer(builder, need, need.leaf_of_lock(number))
         builder.wire(wire, ends[0], f"{hinge}.+")
         builder.wire(wire, f"{hinge}.-", ends[1])
         leaf = need.cables["leaf"].unless_pulled(cable.cable_type)
