@@ -90,8 +90,6 @@ def _facts(work: PageWork, door: DoorDesign) -> Iterator[tuple[str, str]]:
     yield from opening_table(work.design, door).rows  # type: ignore[misc]
     yield "Door", size_words(door.opening, units, unit=True)
     yield "Hardware", hardware_words(door.opening)
-    if door.opening.remarks.strip():
-        yield "Remarks", door.opening.remarks
 
 
 def _wiring(work: PageWork, door: DoorDesign) -> Iterator[Table]:

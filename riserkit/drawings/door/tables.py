@@ -164,6 +164,8 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
         ("Closet", closet),
         ("Switch port", port_label(design, door)),
     ]
+    if opening.remarks.strip():
+        rows.append(("Remarks", opening.remarks))
     return Table("Opening", (TableColumn("Fact"), TableColumn("Value", max_width_mm=56)), tuple(rows))
 
 

@@ -33,6 +33,7 @@ MOST_WIDTH_MM: Final = 385.0
 _BROKEN_MM: Final[Mapping[str, float]] = {
     "Hold": 60.0,
     "Name": 32.0,
+    "Remarks": 60.0,
     "Level": 28.0,
     "Opening": 34.0,
     "Why": 60.0,
@@ -93,6 +94,9 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
         "Name": [d.opening.name for d in typical.doors],
         "Level": [level_name(design, d) for d in typical.doors],
     }
+    remarks = [d.opening.remarks for d in typical.doors]
+    if any(remarks):
+        columns["Remarks"] = remarks
     columns |= _opening_columns(design, typical)
     columns["Port"] = [port_label(design, d) for d in typical.doors]
     columns["PoE cable"] = [d.cable.label if d.cable and d.cable.label else _NOT_KNOWN for d in typical.doors]

@@ -471,3 +471,6 @@ def test_what_is_to_be_confirmed_at_a_delayed_door_is_named_and_so_is_its_delay(
         note for note in door_notes(design, delayed) if "sign above the release hardware, within 305 mm (12 in)" in note
     ]
     assert not [note for note in door_notes(design, door) if "sign above" in note]
+    assert "Remarks" not in dict(opening_table(design, door).rows)
+    remarked = replace(door, opening=door.opening.model_copy(update={"remarks": "no drilling of the frame"}))
+    assert ("Remarks", "no drilling of the frame") in opening_table(design, remarked).rows

@@ -337,6 +337,21 @@ def test_a_site_of_openings_not_settled_has_their_list(tmp_path: Path) -> None:
     assert plan_typicals(replace(made, doors=()), findings) == ()
 
 
+def test_what_is_remarked_of_an_opening_stands_in_its_row() -> None:
+    """Crews that have the typical detail read what one of its doors asks for: nobody else tells them on a drawing."""
+    made = _designed(SOME)
+    shared = next(t for t in typicals(made) if len(t.doors) > 1)
+    first = shared.doors[0]
+    assert "Remarks" not in instance_table(made, shared, {}, NO_HOLDS).headers
+    opening = first.opening.model_copy(update={"remarks": "no drilling of the frame"})
+    remarked = _with_door(made, replace(first, opening=opening))
+    table = instance_table(remarked, typicals(remarked)[shared.number - 1], {}, NO_HOLDS)
+    at = table.headers.index("Remarks")
+    assert {row[0]: row[at] for row in table.rows} == {
+        d.mark: "no drilling of the frame" if d.mark == first.mark else "" for d in shared.doors
+    }
+
+
 def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_its_mirror_image() -> None:
     made = _designed(SOME)
     shared = next(t for t in typicals(made) if len(t.doors) > 1)
