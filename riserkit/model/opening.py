@@ -46,7 +46,8 @@ class Opening(Record):
         coldest_c, hottest_c: of the air at the opening, outdoors or in a space that is neither heated nor cooled.
         interlocked_with: the other openings of an interlock, of which one at a time may be open, as `102, 103`; `none` for
             an opening that is not interlocked though its rooms or remarks sound like it.
-        ceiling_space: the space above the ceiling at the door, where it differs from its level's.
+        ceiling_space: the space above the ceiling at the door, where it differs from its level's; none where there is no
+            ceiling, as under a vault: its boxes are put beside it.
         secured_side, unsecured_side: names of the rooms or areas on its two sides.
         fire_rating_min: of the door assembly, in minutes, as 90, `90 min` or `1-1/2 h`; 0 for one that is not fire-rated.
         latching_hardware: a latch that engages by itself whenever the door closes, apart from an electromagnetic lock.
@@ -91,7 +92,7 @@ class Opening(Record):
     outdoor: bool = False
     coldest_c: Celsius | None = None
     hottest_c: Celsius | None = None
-    ceiling_space: Literal["general", "plenum"] | None = None
+    ceiling_space: Literal["general", "plenum", "none"] | None = None
     secured_side: Text = ""
     unsecured_side: Text = ""
     fail_mode: Literal["fail-safe", "fail-secure"] | None = None
@@ -179,6 +180,11 @@ class Opening(Record):
     def leaves(self) -> int:
         """How many leaves it has; a gate has one."""
         return 2 if self.type == "double" else 1
+
+    @property
+    def has_ceiling(self) -> bool:
+        """There is a ceiling that boxes can stand above; a gate has none."""
+        return self.type != "gate" and self.ceiling_space != "none"
 
     @property
     def strike_in_leaf(self) -> bool:

@@ -52,6 +52,9 @@ DEVICE_PLACES: Final[Mapping[str, DevicePlace]] = MappingProxyType(
         "door-contact": DevicePlace("door head, latch side", above_head_m=0.0),
         "electromagnetic-lock": DevicePlace("door head, latch side", above_head_m=0.0),
         "junction-box": DevicePlace("above ceiling, secured side", above_head_m=0.6),
+        "box-beside": DevicePlace("beside the opening, secured side", (1.5, 1.5)),
+        "gate-contact": DevicePlace("at the latch, on post and gate", above_head_m=0.0),
+        "gate-sensor": DevicePlace("on a post, egress side", above_head_m=0.15),
     }
 )
 

@@ -42,6 +42,8 @@ _SYMBOLS: Final[Mapping[str, tuple[str, str]]] = {
 # Beside the latch, from the opening's edge into the wall: plain arrangement of what hangs at one height.
 _BESIDE_M: Final[Mapping[str, float]] = {"controller": 0.28, "reader": 0.28, "exit-switch": 0.6, "release-button": 0.6}
 _SECOND_READER_M: Final = 0.75
+_NO_FRAME: Final = frozenset({("strike", "double"), ("door-contact", "gate")})
+"""What stands in no frame at such an opening: its place is that of the wiring."""
 _IN_FRAME: Final = frozenset({"elev_strike", "elev_contact"})
 """Seen from both sides: neither side is where they are."""
 _DIMENSIONED: Final = frozenset(
@@ -71,7 +73,7 @@ def labelled(design: Design, netlist: Netlist) -> Netlist:
 def opening_shape(opening: Opening, site: Site) -> OpeningShape:
     """The opening itself."""
     level = site.level.get(opening.level)
-    ceiling_m = None if opening.type == "gate" or level is None else level.ceiling_m
+    ceiling_m = level.ceiling_m if level is not None and opening.has_ceiling else None
     return OpeningShape(opening.type, opening.whole_width_m, opening.height_m, opening.hinges or "left", ceiling_m)
 
 
@@ -169,7 +171,7 @@ def _at_door(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
         _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
         shape.outward if kind in _BESIDE_M or second else -shape.outward, offset_mm, kind != "power-transfer",
-        component.place if kind == "strike" and shape.type == "double" else "",
+        component.place if (kind, shape.type) in _NO_FRAME else "",
     )  # fmt: skip
 
 

@@ -26,7 +26,12 @@ class Spaces:
         return name in self._conduits
 
     def above_ceiling(self, opening: Opening) -> str | None:
-        """The space above the ceiling at the door, as the opening states it, else as its level does."""
+        """The space above the ceiling at the door, as the opening states it, else as its level does.
+
+        Without a ceiling cables run in the room, where any listed jacket may.
+        """
+        if opening.ceiling_space == "none":
+            return "general"
         level = self._site.level.get(opening.level)
         return opening.ceiling_space or (level.ceiling_space if level else None)
 

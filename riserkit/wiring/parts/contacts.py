@@ -11,12 +11,12 @@ from riserkit.wiring.parts.electrical import contact
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
-def door_contact(part: Contact, ref: str) -> Component:
-    """A door position switch: closed while the door is closed."""
+def door_contact(part: Contact, ref: str, place: str) -> Component:
+    """A door position switch: closed while the door is closed. `place` is where it is put, in words."""
     return Component(
         ref, part.title or "Door position switch", (Terminal("1"), Terminal("2")),
         (contact("contact", "1", "2", f"{ref}.open", ElementRole.DOOR_CONTACT, closed=True),), part.id,
-        place=DEVICE_PLACES["door-contact"].where, role=DeviceRole.DOOR_CONTACT, states=(OutsideState("open", StateRole.DOOR_OPEN),),
+        place=place, role=DeviceRole.DOOR_CONTACT, states=(OutsideState("open", StateRole.DOOR_OPEN),),
     )  # fmt: skip
 
 

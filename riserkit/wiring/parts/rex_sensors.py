@@ -5,20 +5,17 @@ from __future__ import annotations
 from riserkit.circuits.netlist import Component, Element, ElementKind, OutsideState, Terminal
 from riserkit.model.parts import RexSensor
 from riserkit.standards.door_devices import SENSOR_DROP_OUT
-from riserkit.standards.locks import DEVICE_PLACES
-from riserkit.wiring.lengths import rex_place
 from riserkit.wiring.parts.electrical import coil_values, contact, electronics, least_v
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
-def rex_sensor(part: RexSensor, ref: str = "B2", *, breaks: bool = False) -> Component:
+def rex_sensor(part: RexSensor, ref: str = "B2", *, place: str, breaks: bool = False) -> Component:
     """A REX sensor: its NO contact closes on motion and, where the part is made so, when it loses its supply.
 
-    `breaks`: a second pole 2C 2NC opens at the same time, in the lock's feed.
+    `place` is where it is put, in words. `breaks`: a second pole 2C 2NC opens at the same time, in the lock's feed.
     """
     contact_terminals: tuple[Terminal, ...] = (Terminal("C", "common"), Terminal("NO", "closes on motion"))
     title = part.title or "REX sensor"
-    place = DEVICE_PLACES[rex_place(part)].where
     motion = (OutsideState("motion", StateRole.MOTION),)
     own_ohm = part.contact_ohm
     plain = contact("contact", "C", "NO", f"{ref}.motion", ElementRole.SENSOR_CONTACT, closed=False, ohm=own_ohm)

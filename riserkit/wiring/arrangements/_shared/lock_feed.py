@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
-from riserkit.standards.locks import DEVICE_PLACES, strike_of_pair
+from riserkit.standards.locks import strike_of_pair
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
 from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, release_refs, signals_release
 from riserkit.wiring.need import DeviceCable, DoorNeed
+from riserkit.wiring.places import box_place
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
 
@@ -107,7 +108,7 @@ def junction_terminals(need: DoorNeed, *, common: bool, fed: bool, switched: boo
 def add_junction(
     builder: NetlistBuilder, need: DoorNeed, *, common: bool = False, fed: bool = False, switched: bool = False
 ) -> None:
-    """The junction box above the ceiling on the secured side, when anything lands in it.
+    """The junction box on the secured side, above the ceiling where there is one, when anything lands in it.
 
     Args:
         builder: collects it; the relay module and the splitter that it holds already go into the box.
@@ -118,7 +119,7 @@ def add_junction(
     """
     terminals = junction_terminals(need, common=common, fed=fed, switched=switched)
     if terminals:
-        place = DEVICE_PLACES["junction-box"].where
+        place = box_place(need.opening)
         builder.add(Component(JUNCTION, "Junction box", terminals, place=place, role=DeviceRole.JUNCTION_BOX))
         builder.house(JUNCTION, f"in junction box {JUNCTION}, {place}", *_HOUSED)
 

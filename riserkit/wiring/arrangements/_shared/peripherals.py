@@ -8,6 +8,7 @@ from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
 from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, rex_refs
 from riserkit.wiring.need import DoorNeed
+from riserkit.wiring.places import contact_place, sensor_place
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole
 
@@ -80,7 +81,9 @@ def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> Non
     two = need.opening.lock_count > 1 or need.opening.leaves > 1
     if need.contact is not None:
         refs = ("B1", "B4") if two else ("B1",)
-        chain += [("contact", builder.add(parts.door_contact(need.contact, ref))) for ref in refs]
+        chain += [
+            ("contact", builder.add(parts.door_contact(need.contact, ref, contact_place(need.opening)))) for ref in refs
+        ]
     if need.lands_lock_contact:
         chain += [("lock_contact", lock_ref(number)) for number in range(1, need.opening.lock_count + 1)]
     joints = tuple(Terminal(str(k)) for k in range(1, len(chain)))
@@ -107,7 +110,7 @@ def _rex(builder: NetlistBuilder, need: DoorNeed, ref: str, leaf: int, outside: 
     """The REX sensor on the REX/AUX input; where each leaf has one in its bar, both, side by side."""
     if need.rex is None:
         return
-    builder.add(parts.rex_sensor(need.rex, ref, breaks=need.sensor_breaks))
+    builder.add(parts.rex_sensor(need.rex, ref, place=sensor_place(need.opening, need.rex), breaks=need.sensor_breaks))
     two = len(rex_refs(need)) > 1
     if two and leaf == 1:
         builder.lead("K1.REQ", f"{_SPLICE}.REQ", "", "both bars on one input")
