@@ -12,6 +12,8 @@ _CONTACT: Final = {"contact": "contact-reed"}
 _REX: Final = {**_CONTACT, "rex": "rex-motion"}
 _MECHANICAL: Final = {"egress": "mechanical", "free_egress_hardware": "yes"}
 _PLACED: Final = {"release_height_m": "1.1 m", "release_distance_m": "0.5 m", "release_sign": "yes"}
+_NOT_ON_THE_WALL: Final = dict.fromkeys((*_PLACED, "rex"), "")
+_IN_THE_BAR: Final = {"egress": "hardware-release", "release": "release-bar"}
 _RELEASED: Final = {"egress": "sensor-release", "release": "release-30", **_PLACED}
 
 
@@ -43,12 +45,14 @@ class BesideVariant:
         fields: of the opening, over the usual ones.
         bare: the usual ones do not count.
         for_magnets: it differs from the usual door of a magnet, and makes sense there.
+        for_strikes: it makes sense at a lock that a handle or bar opens by hand.
     """
 
     name: str
     fields: Fields
     bare: bool = False
     for_magnets: bool = True
+    for_strikes: bool = True
 
 
 def _strike(name: str, part: str, mode: str, *, only_usual: bool = False) -> LockVariant:
@@ -79,6 +83,8 @@ BESIDE: Final = (
     BesideVariant("two leaves", {"type": "double", "mullion": "yes", "lock_count": "2", "width_m": "1.83 m"}),
     BesideVariant("entry and exit readers", {"reader_in": "reader-out", "reader_out": "reader-out", "controller_at": "secured"}),
     BesideVariant("lock wiring secured", {"lock_wiring_secured": "yes"}),
+    BesideVariant("REX switch in the bar", {"rex": "rex-bar"}, for_magnets=False),
+    BesideVariant("release switch in the bar", {**_NOT_ON_THE_WALL, **_IN_THE_BAR}, for_strikes=False),
 )  # fmt: skip
 """The usual door first, then one thing changed."""
 
@@ -97,14 +103,16 @@ class DoorVariant:
 
     @property
     def fields(self) -> Fields:
-        """Of the opening, without controller and arrangement."""
+        """Of the opening, without controller and arrangement; what is blank beside the lock is left out."""
         usual = {} if self.beside.bare else self.lock.usual
-        return {**self.lock.fields, **usual, **self.beside.fields}
+        stated = {**self.lock.fields, **usual, **self.beside.fields}
+        return {name: value for name, value in stated.items() if value}
 
 
 def variants() -> Iterator[DoorVariant]:
     """Every lock with everything that may stand beside it."""
     for lock in LOCKS:
         for beside in BESIDE:
-            if not beside.name or ((not lock.only_usual or beside.bare) and (beside.for_magnets or not lock.is_magnet)):
+            serves = beside.for_magnets if lock.is_magnet else beside.for_strikes
+            if not beside.name or ((not lock.only_usual or beside.bare) and serves):
                 yield DoorVariant(lock, beside)

@@ -13,10 +13,11 @@ import pytest
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
-from riserkit.design import every_arrangement
+from riserkit.design import design, every_arrangement
 from riserkit.findings import Severity, at_openings
 from riserkit.plugin import hooks
 from riserkit.plugin.manager import Plugins
+from riserkit.reference.doors import ReferenceDoor, site_of
 from riserkit.reference.judged import ReferenceSet, doors_tried, reference_set
 from riserkit.reference.lessons import drawn_doors
 from riserkit.reference.sheets import plan_reference
@@ -24,6 +25,7 @@ from riserkit.reference.variants import variants
 from riserkit.reference.words import HEADING, deciding_numbers, when_to_use
 from riserkit.wiring.arrangement import Arrangement
 from riserkit.wiring.arrangements.direct import Direct, build_direct, screen_direct
+from riserkit.wiring.roles import DeviceRole
 
 NAMES = ("direct", "bare-lock")
 
@@ -99,6 +101,22 @@ def test_what_can_be_wired_but_breaks_a_rule_is_not_shown_as_suitable(reference:
     ]
     (one,) = (one for one in alarmed if one.door.variant.lock.name == "12 V strike, fail-secure")
     assert not one.is_sound and any("(release-on-fire-alarm)" in why for why in one.why)
+
+
+def test_a_switch_in_the_bar_is_tried_at_each_kind_of_lock() -> None:
+    tried = {
+        v.name: ReferenceDoor("1", "direct-with-peripherals", v, "controller-c3")
+        for v in variants()
+        if "in the bar" in v.name
+    }
+    assert {v.lock.is_magnet for v in variants() if "in the bar" in v.name} == {False, True}
+    for name in ("12 V strike, fail-secure, REX switch in the bar", "12 V magnet, release switch in the bar"):
+        netlist = design(site_of([tried[name]])).doors[0].wiring.netlist
+        assert netlist is not None
+        # its wires go over the hinges
+        assert [c.ref for c in netlist.devices(DeviceRole.POWER_TRANSFER)] == ["X3"], name
+    opening = site_of([tried["12 V magnet, release switch in the bar"]]).openings[0]
+    assert (opening.release_height_m, opening.release_sign) == (None, None)
 
 
 def test_the_closest_number_decides_first(reference: ReferenceSet) -> None:
