@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
+from riserkit_xlsx.dittos import SaidAgain, say_again
 from riserkit_xlsx.grid import Grid
-from riserkit_xlsx.headings import is_set_heading, is_set_table, meaning_of
+from riserkit_xlsx.headings import is_item_heading, is_set_heading, is_set_table, meaning_of, unit_of_heading
 from riserkit_xlsx.sizes import UNITS_M
 
 _LEAST_KNOWN: Final = 2
@@ -25,6 +26,7 @@ class ListBlock:
         meanings: by column what it means, empty where that is not known.
         rows: numbers of the rows below the heading.
         repeated: numbers of rows that repeat the heading.
+        again: cells that said only that they say the same as another.
     """
 
     header_row: int
@@ -33,6 +35,7 @@ class ListBlock:
     rows: tuple[int, ...]
     repeated: tuple[int, ...] = ()
     is_sets: bool = False
+    again: tuple[SaidAgain, ...] = ()
 
     def column(self, meaning: str) -> int | None:
         """The column of a meaning, the first of several; None for none."""
@@ -102,13 +105,21 @@ def _headings(grid: Grid, number: int, above: int | None, top: int | None) -> di
         own = grid.get(number, c)
         over = "" if is_title or above is None else upper[c]
         group = "" if top is None or is_title else grid.get(top, c)
-        if own and over and own != over and (not meaning_of(over) or own.casefold() in UNITS_M):
+        if own and over and own != over and _is_one_heading(over, own):
             found[c] = f"{over} {own}"
         elif own == over and own and group and not meaning_of(own) and not any(ch.isdigit() for ch in group):
             found[c] = f"{group} {own}"
         elif own or over:
             found[c] = own or over
     return found
+
+
+def _is_one_heading(over: str, own: str) -> bool:
+    """Whether a heading and the one above it are to be read as one: `No.` below `Room` is no door's number."""
+    meant, group = meaning_of(own), meaning_of(over)
+    if not group or own.casefold() in UNITS_M:
+        return True
+    return meaning_of(f"{over} {own}") != "" if not meant else meant == "mark" and group != "mark"
 
 
 def _meanings(headings: Mapping[int, str], columns: Mapping[str, str]) -> dict[int, str]:
@@ -125,6 +136,8 @@ def _meanings(headings: Mapping[int, str], columns: Mapping[str, str]) -> dict[i
                 meaning_of(" ".join(heading.split(" ")[1:])) if meaning_of(f"door {heading.split(' ')[-1]}") else ""
             )
             meaning = "" if any(word in folded for word in ("frame", "glaz", "louv", "lite", "threshold")) else meaning
+            # a number of a room, a detail or a finish is no door's
+            meaning = "" if meaning == "mark" and meaning_of(heading.split(" ")[0]) != "mark" else meaning
         if meaning in taken and not meaning.startswith("hardware:") and meaning not in ("remarks", "ignore"):
             meaning = ""
         taken.add(meaning)
@@ -176,7 +189,11 @@ def _same(grid: Grid, one: int, other: int) -> bool:
 
 
 def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[int]) -> ListBlock:
-    number, (headings, meanings, _, is_sets) = head
+    number, (headings, known, _, is_sets) = head
+    meanings: Mapping[int, str] = known
+    if not is_sets:
+        meanings = _with_items(grid, headings, _feet_and_inches(grid, headings, meanings, rows), rows)
+    again = tuple(say_again(grid, meanings, rows))
     for column, heading in headings.items():
         if meanings[column]:
             continue
@@ -187,7 +204,45 @@ def _block(grid: Grid, head: tuple[int, _Head], rows: list[int], repeated: list[
         elif any(map(fail_mode_of, texts)) and all(fail_mode_of(text) or is_nothing(text) for text in texts):
             # such as `Mode`, which means something else in the next list
             meanings = {**meanings, column: "fail_mode"}
-    return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets)
+    return ListBlock(number, headings, meanings, tuple(rows), tuple(repeated), is_sets, again)
+
+
+def _with_items(
+    grid: Grid, headings: Mapping[int, str], meanings: Mapping[int, str], rows: Sequence[int]
+) -> dict[int, str]:
+    """The meanings, where each row has an item of hardware; the number of pieces beside it becomes part of its words."""
+    items = [c for c, heading in headings.items() if not meanings[c] and is_item_heading(heading)]
+    if len(items) != 1:
+        return dict(meanings)
+    found = {**meanings, items[0]: "hardware"}
+    for count in [c for c, meaning in meanings.items() if meaning == "pieces"]:
+        found[count] = "ignore"
+        for row in rows:
+            if (item := grid.get(row, items[0])) and (pieces := grid.get(row, count)):
+                grid.rows[row][items[0]] = f"{pieces} x {item}"
+    return found
+
+
+def _feet_and_inches(
+    grid: Grid, headings: Mapping[int, str], meanings: Mapping[int, str], rows: Sequence[int]
+) -> dict[int, str]:
+    """The meanings; of a length whose inches stand in a column beside its feet, the cells are made one."""
+    found = dict(meanings)
+    for column, heading in headings.items():
+        beside = headings.get(column + 1, "")
+        unit = unit_of_heading(beside) or beside.casefold().strip("().")
+        if not meanings[column].endswith("_m") or not unit_of_heading(heading).startswith(("ft", "feet")):
+            continue
+        if not unit.startswith("in") or meanings[column + 1] not in ("", meanings[column]):
+            continue
+        found[column + 1] = "ignore"
+        for row in rows:
+            feet, inches = grid.get(row, column), grid.get(row, column + 1)
+            if feet and inches:
+                grid.rows[row][column] = f"{feet.rstrip(chr(39))}' {inches.rstrip(chr(34))}\""
+            elif inches:
+                grid.rows[row][column] = f'{inches.rstrip(chr(34))}"'
+    return found
 
 
 def set_column(block: ListBlock) -> int | None:

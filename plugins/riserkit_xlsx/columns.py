@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, names_a_lock, speaks_of_hardware
+from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, names_a_lock, says_fs, speaks_of_hardware
 from riserkit.model.choices import folded
 from riserkit.model.tables import choices_of
 
@@ -23,6 +23,9 @@ _BOTH: Final = re.compile(r"\s+\+\s+")
 _COUNT: Final = re.compile(r"\(?([12])\)?")
 _BARE: Final = {"safe": "fail-safe", "unlocked": "fail-safe", "secure": "fail-secure", "locked": "fail-secure"}
 _VOLTS: Final = re.compile(r"\b(12|24|48)\s*-?\s*v?", re.IGNORECASE)
+_ANY_VOLTS: Final = re.compile(r"\b(\d{1,3}(?:\.\d+)?)\s*-?\s*v", re.IGNORECASE)
+_BOTH_VOLTS: Final = re.compile(r"\b12\s*v?\s*(?:/|or|and|-|&)\s*24(?!\d)", re.IGNORECASE)
+_AC: Final = re.compile(r"(?<![A-Z])(?:\d\s*v?\s*)?a\.?c\b\.?(?!\s*/\s*d\.?c)", re.IGNORECASE)
 
 
 def items_of(meaning: str, heading: str, text: str) -> list[Item]:
@@ -40,9 +43,16 @@ def items_of(meaning: str, heading: str, text: str) -> list[Item]:
 
 
 def voltage_of(text: str) -> str:
-    """The voltage that a cell states, such as `24 V`; empty for none that locks have."""
-    found = _VOLTS.search(text)
-    return f"{found[1]} V" if found else ""
+    """The voltage that a cell states, such as `24 V`; empty for none.
+
+    Examples:
+        >>> [voltage_of(text) for text in ("24", "24 VDC", "12/24VDC", "24 VAC", "12V AC/DC", "120 V", "none")]
+        ['24 V', '24 V', '12/24 V', '24 VAC', '12 V', '120 V', '']
+    """
+    found = _ANY_VOLTS.search(text) or _VOLTS.search(text)
+    if _BOTH_VOLTS.search(text):
+        return "12/24 V"
+    return f"{found[1]} V{'AC' if _AC.search(text) else ''}" if found else ""
 
 
 def fail_mode_in_column(text: str) -> str:
@@ -53,6 +63,9 @@ def fail_mode_in_column(text: str) -> str:
         ('fail-secure', 'fail-safe', '')
     """
     plain = folded(text)
+    if says_fs(text):
+        # a user's own table may say FS for fail-safe, and an office's list either
+        return ""
     return choices_of("openings").get("fail_mode", {}).get(plain, "") or _BARE.get(plain, "") or fail_mode_of(text)
 
 

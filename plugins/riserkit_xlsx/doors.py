@@ -13,18 +13,28 @@ from riserkit.importing.names import level_named
 from riserkit.importing.settings import DocumentSettings
 from riserkit_xlsx.archive import refused
 from riserkit_xlsx.blocks import ListBlock, find_blocks
+from riserkit_xlsx.continued import goes_on, joined, with_more
+from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
 from riserkit_xlsx.grid import BEYOND, Grid, address
 from riserkit_xlsx.headings import unit_of_heading
+from riserkit_xlsx.no_doors import is_deleted, is_page_number, is_total, says_deleted
 from riserkit_xlsx.opendocument import read_opendocument
-from riserkit_xlsx.row import RowReader, joined, row_controls
+from riserkit_xlsx.row import RowReader
 from riserkit_xlsx.sets import headed_sets, sets_of
+from riserkit_xlsx.several import doors_of_row
 from riserkit_xlsx.sizes import likely_unit, numbers_of
+from riserkit_xlsx.titles import storey_of_sheet, words_above
 
 _MOST_CELLS: Final = 12
-_TOTAL = re.compile(r"(?:grand |sub[- ]?)?totals?\b.*|sum\b.*|count\b.*|number of doors.*|summe.*", re.IGNORECASE)
 _MARK_LIKE = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}[A-Za-z]?(?:[.\-]\d{1,3}[A-Za-z]?)?")
 _MOST_NAMED: Final = 12
+_MOST_WORDS: Final = 40
+_DATE = re.compile(
+    r"\d{4}-\d\d-\d\d(?: [\d:.]+)?|(?:\d{1,2}-)?(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{1,4}"
+    r"|\d{1,2}-(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)",
+    re.IGNORECASE,
+)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 
 
@@ -57,6 +67,7 @@ class _List:
         self.notes: list[DocumentNote] = []
         self.headings: dict[str, str] = {}
         self.sets: list[HardwareSet] = []
+        self._titles: dict[int, list[str]] = {}
 
     def facts(self) -> Facts:
         doors: list[DoorFact] = []
@@ -76,7 +87,7 @@ class _List:
         if tables and not doors:
             self._note("question", "", "the list has headings and no row of a door", "look whether the rows are there")
         doors = joined(doors, self.notes)
-        doors = self._controlled(doors, [block for _, block in tables])
+        doors = with_control(doors, [block for _, block in tables], self.sets, self.path.name, self.notes)
         return Facts(
             self.path.name,
             "list",
@@ -92,6 +103,7 @@ class _List:
         is_any = False
         for link in sorted({link for grid in self.grids for link in grid.links}):
             self._note("left", "", f"{link} of the workbook are neither run nor followed")
+        unheaded: list[tuple[Grid, set[int], bool]] = []
         for grid in self.grids:
             if self.settings.sheets and grid.name not in self.settings.sheets:
                 continue
@@ -111,17 +123,52 @@ class _List:
             used = {row for b in blocks for row in (b.header_row, *b.rows, *b.repeated)}
             for block in blocks:
                 is_any = True
+                self._said_again(grid, block)
+                self._titles[id(block)] = self._words_above(grid, block, used)
                 if block.is_sets:
                     self.sets += [self._at_home(one) for one in sets_of(grid, block)]
                 else:
                     tables.append((grid, block))
             if not any(not b.is_sets for b in blocks):
-                headed = [
-                    self._at_home(one) for one in headed_sets(grid, used if any(b.is_sets for b in blocks) else set())
-                ]
-                self.sets += headed
-                is_any = is_any or bool(headed)
+                unheaded.append((grid, used if blocks else set(), bool(blocks)))
+        named = [name for grid, block in tables for name in _sets_named(grid, block)]
+        for grid, rows, is_read in unheaded:
+            headed = [self._at_home(one) for one in headed_sets(grid, rows, named)]
+            self.sets += headed
+            is_any = is_any or bool(headed)
+            if not is_read and not headed and grid.rows:
+                self._unread_sheet(grid)
         return tables, is_any
+
+    def _unread_sheet(self, grid: Grid) -> None:
+        """Tell what a sheet says in which no table is found: notes that hold for every door may stand there."""
+        for row in sorted(grid.rows)[:_MOST_WORDS]:
+            if texts := [text for text in dict.fromkeys(grid.rows[row]) if text]:
+                self._note("left", f"sheet {grid.name}, row {row}", f"no table is found here; its words are not read: {', '.join(texts)}",
+                           "state in the tables what they say of doors")  # fmt: skip
+        if len(grid.rows) > _MOST_WORDS:
+            more = f"no table is found here; {len(grid.rows) - _MOST_WORDS} more rows are not read"
+            self._note("left", f"sheet {grid.name}", more)
+
+    def _words_above(self, grid: Grid, block: ListBlock, used: set[int]) -> list[str]:
+        """What stands above a table, which is told."""
+        titles: list[str] = []
+        for row, words in words_above(grid, block, used):
+            titles.append(words)
+            self._note("left", f"sheet {grid.name}, row {row}", f"words above the headings: {words}")
+        return titles
+
+    def _said_again(self, grid: Grid, block: ListBlock) -> None:
+        """Tell which cells say only that they say the same as another."""
+        place = f"sheet {grid.name}"
+        told = [f"{one.at} ({one.words}) as {one.source}" for one in block.again if one.source]
+        for n in range(0, len(told), _MOST_CELLS):
+            self._note("inferred", place, f"cells that repeat another are read as it: {', '.join(told[n : n + _MOST_CELLS])}",
+                       "write the value into the cell if another is meant")  # fmt: skip
+        for one in block.again:
+            if not one.source:
+                self._note("question", f"{place}, {one.at}", f"{one.words!r} has no row above that it could repeat; the cell counts as "
+                           "not stated", "write the value into the cell")  # fmt: skip
 
     def _at_home(self, one: HardwareSet) -> HardwareSet:
         return replace(one, at=At(self.path.name, one.at.place))
@@ -138,13 +185,34 @@ class _List:
             return
         self._told_headings(grid, block, place)
         reader = RowReader(self.path.name, grid, block, self._units(grid, block), self.notes)
+        level, why = self._storey(grid, block)
+        last: tuple[DoorFact, int, int | None] | None = None
+        for row, section in self._door_rows(grid, block, mark):
+            door = _in_section(reader.door(row), section)
+            if level and not door.level:
+                door = replace(door, level=level, inferred={**door.inferred, "level": why})
+            if last is not None and (self._is_more(grid, row, mark, last[1]) or (goes_on(door) and row == last[1] + 1)):
+                more = f"the row has no mark of its own and is read as more of door {last[0].mark}"
+                self._note("inferred", f"{place}, row {row}", more, "state a mark in the list if it is another door")
+                last = with_more(last[0], door), row, last[2]
+                continue
+            if last is not None:
+                yield from doors_of_row(last[0], self.notes, last[2])
+            last = door, row, reader.pieces(row)
+            self._ask_of_mark(door, f"{place}, row {row}", grid.rows[row])
+        if last is not None:
+            yield from doors_of_row(last[0], self.notes, last[2])
+
+    def _door_rows(self, grid: Grid, block: ListBlock, mark: int) -> Iterator[tuple[int, str]]:
+        """The rows of a table that are of doors, each with the words of the row that heads its section."""
+        place = f"sheet {grid.name}"
         section, used_section = "", True
         hidden, struck = self._hidden(grid, block, place), self._struck(grid, block, place)
         for row in block.rows:
             texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
             if not texts and not any(r == row for r, _ in grid.errors):
                 continue
-            if self._is_skipped(row, texts, (hidden, struck), place):
+            if self._is_skipped(grid, row, texts, (hidden, struck)):
                 continue
             if self._is_section(grid, row, texts, mark, block):
                 if not used_section:
@@ -152,34 +220,53 @@ class _List:
                 section, used_section = texts[0], False
                 continue
             used_section = True
-            door = reader.door(row)
-            door = _in_section(door, section)
-            if not door.mark:
-                self._note(
-                    "question",
-                    f"{place}, row {row}",
-                    f"the row has no mark: {', '.join(texts)[:80]}",
-                    "state its mark in the list",
-                )
-            yield door
+            yield row, section
         if not used_section:
             self._note("left", place, f"words below the rows: {section}")
 
+    def _ask_of_mark(self, door: DoorFact, place: str, cells: Sequence[str]) -> None:
+        if not door.mark:
+            said = ", ".join(dict.fromkeys(text for text in cells if text))[:80]
+            self._note("question", place, f"the row has no mark: {said}", "state its mark in the list")
+        elif _DATE.fullmatch(door.mark):
+            self._note("question", place, f"{door.mark} is a date and stands as a mark; a spreadsheet makes one of 1-2",
+                       "write the mark into the list as text")  # fmt: skip
+
+    def _is_more(self, grid: Grid, row: int, mark: int, above: int) -> bool:
+        """Whether the mark of a row is that of the row above, in one merged cell."""
+        return any(
+            column <= mark < column + wide and first <= above < row < first + tall
+            for (first, column), (tall, wide) in grid.spans.items()
+        )
+
     def _is_skipped(
-        self, row: int, texts: Sequence[str], marked: tuple[Sequence[int], Sequence[int]], place: str
+        self, grid: Grid, row: int, texts: Sequence[str], marked: tuple[Sequence[int], Sequence[int]]
     ) -> bool:
-        """Whether a row is no door: hidden and struck ones that are to be left out, and totals."""
+        """Whether a row is no door: hidden and struck ones that are to be left out, totals and page numbers."""
+        place = f"sheet {grid.name}"
         hidden, struck = marked
         if row in struck and self.settings.struck == "skip":
-            self._note("left", f"{place}, row {row}", f"struck out, left out: {', '.join(texts)[:80]}")
+            why = "struck out" if grid.is_struck(row) else "deleted"
+            self._note("left", f"{place}, row {row}", f"{why}, left out: {', '.join(texts)[:80]}")
             return True
         if row in hidden and self.settings.hidden == "skip":
             self._note("left", f"{place}, row {row}", f"hidden, left out: {', '.join(texts)[:80]}")
             return True
-        if texts and _TOTAL.fullmatch(texts[0]):
-            self._note("left", f"{place}, row {row}", f"taken for a total and skipped: {', '.join(texts)[:80]}")
+        if is_total(texts) or is_page_number(texts) or is_deleted(texts):
+            what = "total" if is_total(texts) else "page number" if is_page_number(texts) else "row that is not used"
+            self._note("left", f"{place}, row {row}", f"taken for a {what} and skipped: {', '.join(texts)[:80]}")
             return True
         return False
+
+    def _storey(self, grid: Grid, block: ListBlock) -> tuple[str, str]:
+        """The level of a table's doors that name none, and what says so."""
+        if self.settings.level:
+            return self.settings.level, "import.toml"
+        if block.column("level") is not None:
+            return "", ""
+        return storey_of_sheet(
+            grid, self._titles.get(id(block), ()), is_file=self.path.suffix.lower() in (".csv", ".tsv")
+        )
 
     def _hidden(self, grid: Grid, block: ListBlock, place: str) -> list[int]:
         """The hidden rows, which are asked about."""
@@ -196,6 +283,12 @@ class _List:
         if struck and self.settings.struck != "skip":
             severity = "inferred" if self.settings.struck == "keep" else "question"
             self._note(severity, place, f"{_are(struck)} struck out ({_some(struck)}), and read",
+                       'state struck = "skip" to leave them out, "keep" if they count')  # fmt: skip
+        gone = {row: words for row in block.rows if row not in struck and (words := says_deleted(grid, block, row))}
+        if gone and self.settings.struck != "skip":
+            severity = "inferred" if self.settings.struck == "keep" else "question"
+            said = ", ".join(f"row {row}: {words[:40]!r}" for row, words in [*gone.items()][:_MOST_CELLS])
+            self._note(severity, place, f"{_are([*gone])} of doors that words say are deleted ({said}), and read",
                        'state struck = "skip" to leave them out, "keep" if they count')  # fmt: skip
         rows = set(block.rows) - set(struck)
         cells = [address(*cell) for cell in sorted(grid.struck) if cell[0] in rows]
@@ -215,7 +308,7 @@ class _List:
             self._note(
                 "inferred", place, f"{len(grid.comments)} comments beside cells: those of doors go to the remarks"
             )
-        return struck
+        return [*struck, *gone]
 
     def _told_headings(self, grid: Grid, block: ListBlock, place: str) -> None:
         """Say what of the headings is not known, hidden or repeated."""
@@ -277,30 +370,12 @@ class _List:
                        "write the unit into the heading, such as Width (mm)")  # fmt: skip
         return {meaning: known or unit for meaning, known in found.items()}
 
-    def _controlled(self, doors: Sequence[DoorFact], blocks: Sequence[ListBlock]) -> list[DoorFact]:
-        """Which rows are of doors with access control, and how many are not."""
-        columns = {
-            m
-            for block in blocks
-            for m in block.meanings.values()
-            if m == "controlled" or m.startswith("hardware:") or m == "set"
-        }
-        told = [row_controls(door, self.sets) for door in doors]
-        if not columns or not any(told):
-            if doors:
-                why = "nothing in it speaks of access control" if not columns else "no row of it states any"
-                self._note(
-                    "inferred",
-                    "",
-                    f"all {len(doors)} rows are taken for controlled doors: {why}",
-                    "take out those that are not",
-                )
-            return list(doors)
-        off = [door for door, is_on in zip(doors, told, strict=True) if not is_on]
-        if off:
-            self._note("inferred", "", f"{len(doors) - len(off)} of {len(doors)} rows kept: {len(off)} have no access control "
-                       f"({_some([d.mark or str(d.at) for d in off])})", 'state doors.keep = "all" to take them too')  # fmt: skip
-        return [replace(door, controlled=is_on) for door, is_on in zip(doors, told, strict=True)]
+
+def _sets_named(grid: Grid, block: ListBlock) -> Iterator[str]:
+    """The hardware sets that a table's doors name."""
+    column = block.column("set")
+    if column is not None:
+        yield from (text for row in block.rows if (text := grid.get(row, column)))
 
 
 def _in_section(door: DoorFact, section: str) -> DoorFact:

@@ -19,6 +19,7 @@ _MEANINGS: Final[tuple[tuple[str, str], ...]] = (
     ("width_m", r"(?:door |opening |nominal |overall )*width|w|breite|largeur|door w"),
     ("height_m", r"(?:door |opening |clear |nominal |overall |leaf )*height|h|ht|h[oö]he|hauteur|door h"),
     ("type", r"(?:number|no|nr|qty) of lea(?:f|ves)|lea(?:f|ves)|single ?/ ?double|single or double|pair|configuration|door config\w*"),
+    ("pieces", r"(?:door |opening )?(?:qty|quantity|count)|(?:no|nr|number|qty) of (?:doors|openings)"),
     ("hand", r"hand(?:ing)?|door hand|swing|hand of door|door swing|anschlag"),
     ("fire_rating_min", r"(?:fire )?(?:rating|resistance)(?: min\w*)?|fire(?: rated)?|frr|fire label|ul label|label|fire door"
                         r"|fire rating (?:hours?|hrs?|h)|brandschutz\w*|rating (?:min|minutes|hr|hrs|hours)"),
@@ -166,3 +167,14 @@ def is_item_heading(heading: str) -> bool:
 def is_count_heading(heading: str) -> bool:
     """Whether a heading of a table of sets is that of a number of pieces."""
     return re.fullmatch(_COUNT, plain_words(heading)) is not None
+
+
+def is_column_of_items(heading: str) -> bool:
+    """Whether a heading is one of those that stand above the items of a set.
+
+    Examples:
+        >>> [is_column_of_items(text) for text in ("QTY", "Unit", "Item", "Finish", "Hinge", "No.")]
+        [True, True, True, True, False, True]
+    """
+    words = plain_words(heading)
+    return _ITEM_HEAD.fullmatch(words) is not None or re.fullmatch(r"units?|uom|notes?|remarks?", words) is not None

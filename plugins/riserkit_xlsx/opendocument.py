@@ -14,6 +14,7 @@ from xml.etree import ElementTree as ET
 from riserkit_xlsx.archive import checked_archive, refused, why_broken
 from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
 from riserkit_xlsx.open_styles import OFFICE, TABLE, OpenStyles, comment_of, paragraphs, styles_of, words_of
+from riserkit_xlsx.shown import as_saved
 
 _MOST_DIGITS: Final = 10
 _MOST_WORDS: Final = 2_000
@@ -168,7 +169,8 @@ def _text(cell: ET.Element) -> str:
             number = math.nan
         if not math.isfinite(number):
             return _NO_NUMBER
-        return str(int(number)) if number.is_integer() and abs(number) < 1e15 else f"{number:.10g}"
+        plain = str(int(number)) if number.is_integer() and abs(number) < 1e15 else f"{number:.10g}"
+        return as_saved(number, plain, words_of(paragraphs(cell)))
     if kind == "boolean":
         return "yes" if cell.get(f"{OFFICE}boolean-value") == "true" else "no"
     return words_of(paragraphs(cell))

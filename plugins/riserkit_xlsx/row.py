@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from typing import Final
 
-from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
-from riserkit.importing.hardware import Understood, is_nothing, is_yes, understand
-from riserkit.importing.names import folded_name
+from riserkit.importing.facts import At, DocumentNote, DoorFact
+from riserkit.importing.hardware import Understood, is_nothing, is_yes, says_fs, understand
 from riserkit.model.choices import folded
 from riserkit.model.stock import SHIPPED_STOCK
 from riserkit.model.tables import choices_of, fields_of
@@ -31,6 +29,7 @@ _PAIR = re.compile(
     r"|2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf",
     re.IGNORECASE,
 )
+_PAIR_REMARK = re.compile(r"(?:pr\.?|pair|double doors?|pair of doors)(?=$|[\s.,:;])", re.IGNORECASE)
 _SINGLE = re.compile(
     r"(?:1|ein|un|una)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantail|hoja)|simple"
     r"|1|one|single(?: (?:leaf|door|swing))?|sgl|s|einfach\w*|1[ -]leaf",
@@ -42,10 +41,6 @@ _ITEMS = re.compile(
 """Between items of hardware that stand in one cell."""
 _FROM_TO = re.compile(r"([^/>→]+?)(?:\s*(?:/|-?>|→)\s*|\s+to\s+)([^/>→]+)", re.IGNORECASE)
 """Where one comes from and where to, in one cell."""
-_UNCONTROLLED: Final = re.compile(
-    r"\b(?:no|without|not) access control|sans contr[ôo]le d['’ ]?acc[èe]s|ohne (?:zutritts|zuko)|sin control de acceso",
-    re.IGNORECASE,
-)
 _TWO_LEAVES: Final = re.compile(
     r"\b(?:double|pair|doppel\w*|zweifl\w*|2[ -]?(?:fl|vantaux|hojas)\w*|doble)\b", re.IGNORECASE
 )
@@ -91,6 +86,12 @@ class RowReader:
                 draft.remarks.append(f"{address(row, column)}: {text}")
         return draft.fact()
 
+    def pieces(self, row: int) -> int | None:
+        """How many doors a row says that it stands for; None where it does not."""
+        column = self.block.column("pieces")
+        text = self.grid.get(row, column) if column is not None else ""
+        return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else None
+
     def _wrong(self, draft: _Draft, row: int, column: int, text: str) -> None:
         where = f"{self.grid.name}!{address(row, column)}"
         heading = self.block.headings[column]
@@ -132,7 +133,7 @@ class RowReader:
         elif (meaning in fields_of("openings") and meaning not in ("remarks", *_NOT_OURS)) or meaning in ("x_m", "y_m"):
             draft.stated[meaning] = text
         else:
-            draft.remarks.append(text if meaning == "remarks" else f"{heading}: {text}")
+            draft.take_words(meaning, heading, text)
 
     def _length(self, draft: _Draft, meaning: str, text: str) -> bool:
         value_m = read_length(text, self.units.get(meaning, ""))
@@ -180,9 +181,12 @@ class RowReader:
         return bool(draft.voltage)
 
     def _choice(self, draft: _Draft, meaning: str, text: str) -> bool:
-        word = choices_of("openings").get(meaning, {}).get(folded(text))
-        if word is None and meaning == "fail_mode":
-            word = fail_mode_in_column(text) or None
+        if meaning == "fail_mode" and says_fs(text):
+            # asked as it is asked where it stands beside the lock's other words
+            draft.hardware.append(("", text))
+            return True
+        known = choices_of("openings").get(meaning, {}).get(folded(text))
+        word = fail_mode_in_column(text) or None if meaning == "fail_mode" else known
         if word is not None:
             draft.stated[meaning] = word
         return word is not None
@@ -226,6 +230,16 @@ class _Draft:
         self.hardware: list[tuple[str, str]] = []
         self.remarks: list[str] = []
 
+    def take_words(self, meaning: str, heading: str, text: str) -> None:
+        """What goes to the remarks; such as begin with `Pair` say how many leaves there are."""
+        if meaning == "pieces" and text.strip() == "1":
+            return  # of one door it says nothing more
+        self.remarks.append(text if meaning == "remarks" else f"{heading}: {text}")
+        pair = _PAIR_REMARK.match(text) if meaning == "remarks" else None
+        if pair is not None and self.leaves is None:
+            self.leaves = 2
+            self.inferred["leaves"] = f"{heading}: {pair[0]}"
+
     def take_set(self, _heading: str, text: str) -> None:
         """What stands in the column of hardware: the name of a set, or the hardware itself, item by item."""
         if _names_a_set(text):
@@ -263,60 +277,3 @@ class _Draft:
             hardware_set=self.hardware_set, remarks=tuple(remarks), inferred=inferred,
             controlled=self.controlled,
         )  # fmt: skip
-
-
-def joined(doors: Iterable[DoorFact], notes: list[DocumentNote]) -> list[DoorFact]:
-    """Doors of one mark and level that stand in several rows, made one: what the first says holds, the rest is asked."""
-    found: dict[tuple[str, str], DoorFact] = {}
-    loose: list[tuple[tuple[str, str], DoorFact]] = []
-    for n, door in enumerate(doors):
-        key = (folded_name(door.mark), door.level) if door.mark else ("", f"{n}")
-        first = found.get(key)
-        if first is None:
-            found[key] = door
-            loose.append((key, door))
-            continue
-        notes.append(
-            DocumentNote("question", door.at,
-                 f"door {door.mark} is listed again; it is in {first.at.place} too, and both are read as one door",
-                 "state each door once, or by marks of their own")
-        )  # fmt: skip
-        clashes = [
-            f"{name}: {getattr(door, name)}"
-            for name in ("width_m", "height_m", "leaves", "fire_rating", "hardware_set", "external")
-            if getattr(door, name) not in (None, "", getattr(first, name)) and getattr(first, name) not in (None, "")
-        ]
-        clashes += [f"{name}: {text}" for name, text in door.stated.items() if first.stated.get(name, text) != text]
-        given = {
-            name: getattr(door, name)
-            for name in ("width_m", "height_m", "leaves", "fire_rating", "hardware_set", "external")
-            if getattr(first, name) in (None, "")
-        }
-        found[key] = replace(
-            first, **given, stated={**door.stated, **first.stated},
-            hardware=(*first.hardware, *(x for x in door.hardware if x not in first.hardware)),
-            remarks=(*first.remarks, *(x for x in door.remarks if x not in first.remarks),
-                     *(f"{door.at.place}: {text}" for text in clashes)),
-            controlled=True if first.controlled or door.controlled else first.controlled,
-        )  # fmt: skip
-    return [found[key] for key, _ in loose]
-
-
-def row_controls(door: DoorFact, sets: Sequence[HardwareSet]) -> bool:
-    """Whether a row speaks of access control: a tick, a device, or a set that has one."""
-    if door.controlled is not None:
-        return door.controlled
-    if any(_UNCONTROLLED.search(text) for text in door.remarks):
-        return False
-    if _speaks(door.hardware):
-        return True
-    items = [item for one in sets if one.name.casefold() == door.hardware_set.casefold() for item in one.items]
-    if door.hardware_set and not items:
-        # A set that no table describes may be anything; the door is kept.
-        return True
-    return _speaks(items) or any(door.stated.get(name) for name in ("lock", "controller", "reader_in", "fail_mode"))
-
-
-def _speaks(items: Sequence[tuple[str, str]]) -> bool:
-    found = understand([item for item in items if not is_nothing(item[1])], SHIPPED_STOCK.parts, {})
-    return bool(found.values or found.asked)

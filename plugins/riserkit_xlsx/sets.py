@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from typing import Final
 
 from riserkit.importing.facts import At, HardwareSet
+from riserkit.importing.names import folded_name
 from riserkit_xlsx.blocks import ListBlock, set_column
 from riserkit_xlsx.columns import Item, fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid
-from riserkit_xlsx.headings import is_count_heading, is_item_heading, meaning_of
+from riserkit_xlsx.headings import is_column_of_items, is_count_heading, is_item_heading, meaning_of
 
 _HEADING = re.compile(
     r"(?:hardware|hdw|hw|ironmongery)? ?(?:set|group|heading)\s*(?:no\.?|number|#)?\s*[:#\-]?\s*"
-    r"(?P<name>[A-Za-z0-9][\w.\-]{0,15})",
+    r"(?P<name>[A-Za-z0-9][\w.\-]{0,15})(?P<title>\s*(?:[-–—:,]\s+|\().*)?",
     re.IGNORECASE,
 )
+_COUNTED: Final = re.compile(r"2(?:\.0*)?|\(2\)")
 _LEAST_ITEMS: Final = 2
 
 
@@ -67,12 +69,19 @@ def _in_columns(block: ListBlock, cells: Mapping[int, str]) -> tuple[Item, ...]:
     return of_the_lock(kept, of_lock["voltage"], of_lock["fail_mode"])
 
 
-def headed_sets(grid: Grid, used: set[int]) -> Iterator[HardwareSet]:
-    """Sets under headings such as `Hardware Set 03` or `SET: 2`, each item a row below; of rows that no table uses."""
+def headed_sets(grid: Grid, used: set[int], known: Collection[str] = ()) -> Iterator[HardwareSet]:
+    """Sets under headings such as `Hardware Set 03`, `SET: 2 - pairs`, each item a row below; of rows that no table uses.
+
+    Args:
+        grid: the sheet.
+        used: numbers of rows that are of tables.
+        known: sets that doors of the list name; such a name alone in a row heads a set too.
+    """
     name, at, items = "", 0, list[tuple[str, str]]()
+    named = {folded_name(one): one for one in known if folded_name(one)}
     for row in sorted(grid.rows):
         texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
-        found = _HEADING.fullmatch(texts[0]) if len(texts) == 1 else None
+        found = _heading(texts, named)
         if row in used and not found:
             if name and len(items) >= _LEAST_ITEMS:
                 yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
@@ -80,10 +89,26 @@ def headed_sets(grid: Grid, used: set[int]) -> Iterator[HardwareSet]:
         elif found:
             if name and items:
                 yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
-            name, at, items = found["name"], row, []
-        elif name and texts:
+            name, at, items = found[0], row, [("", found[1])] if found[1] else []
+        elif name and texts and not _is_of_columns(texts):
             words = [text for text in texts if not re.fullmatch(r"[\d.]+|ea(?:ch)?\.?|pr|set", text, re.IGNORECASE)]
             if words and meaning_of(words[0]) != "mark":
-                items.append(("", ", ".join(words)))
+                said = ", ".join(words)
+                items.append(("", f"2 x {said}" if _COUNTED.fullmatch(texts[0]) else said))
     if name and items:
         yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
+
+
+def _heading(texts: Sequence[str], named: Mapping[str, str]) -> tuple[str, str] | None:
+    """The name of a set that a row heads, and what else its heading says."""
+    if len(texts) != 1:
+        return None
+    if name := named.get(folded_name(texts[0])):
+        return name, ""
+    found = _HEADING.fullmatch(texts[0])
+    return (found["name"], (found["title"] or "").strip(" -–—:,()")) if found else None
+
+
+def _is_of_columns(texts: Sequence[str]) -> bool:
+    """Whether a row only names the columns below it, such as `Qty, Unit, Item`."""
+    return len(texts) > 1 and all(is_column_of_items(text) for text in texts)

@@ -15,6 +15,7 @@ _PAIR = re.compile(
     r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*[x×]\s*(?=\d+.*[x×])|pr\.?|pair(?: of)?)\s*[x×]?\s*(?:of\s*)?",
     re.IGNORECASE,
 )
+_PAIR_BEHIND = re.compile(r"\s*[,(]?\s*\b(?:pr\.?|pair)\s*\)?\s*$", re.IGNORECASE)
 _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
@@ -76,6 +77,8 @@ def read_size(text: str, unit: str = "") -> Size | None:
     """
     pair = _PAIR.match(text)
     rest = text[pair.end() :] if pair else text
+    if pair is None and (pair := _PAIR_BEHIND.search(text)):
+        rest = text[: pair.start()]
     parts = _TIMES.split(rest.strip())
     times = 2 if pair else 1
     if len(parts) in (2, 3):

@@ -14,11 +14,11 @@ from typing import Any, Final
 
 from riserkit_xlsx.archive import checked_archive, refused, why_broken
 from riserkit_xlsx.grid import MOST_COLUMNS, MOST_ROWS, Grid
+from riserkit_xlsx.shown import as_formatted
 
 _UNCACHED = re.compile(
     rb'<c r="([A-Z]{1,3})([0-9]{1,7})"[^>]*>\s*<f\b([^<]*?)(?:/>|>([^<]*)</f>)\s*(?:<v\s*/>|<v></v>)?\s*</c>'
 )
-_NOUGHTS = re.compile(r"^0{2,}$")
 _SHEET = re.compile(r"xl/worksheets/[^/]+\.xml")
 _MERGED = re.compile(
     rb"<(?:\w+:)?mergeCell\b[^>]*\bref\s*=\s*[\"']\$?([A-Za-z]{1,3})\$?([0-9]{1,7}):\$?([A-Za-z]{1,3})\$?([0-9]{1,7})"
@@ -141,11 +141,9 @@ def _text(cell: Any, value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, int) or (isinstance(value, float) and value.is_integer() and abs(value) < 1e15):
-        shape = cell.number_format
-        text = str(int(value))
-        return text.zfill(len(shape)) if _NOUGHTS.match(shape) else text
+        return as_formatted(value, str(int(value)), cell.number_format)
     if isinstance(value, float):
-        return f"{value:.10g}"
+        return as_formatted(value, f"{value:.10g}", cell.number_format)
     if isinstance(value, datetime.datetime):
         return value.date().isoformat() if value.time() == datetime.time() else value.isoformat(" ")
     return str(value)

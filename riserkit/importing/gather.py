@@ -21,7 +21,7 @@ from riserkit.importing.facts import (
     Severity,
     WallFact,
 )
-from riserkit.importing.names import as_id, folded_name, level_named, storey_of, unlike
+from riserkit.importing.names import as_id, folded_mark, folded_name, level_named, storey_of, unlike
 from riserkit.importing.placing import placed, placing_of
 from riserkit.importing.regions import in_regions, region_backgrounds
 from riserkit.importing.settings import DoorSettings, ImportSettings
@@ -310,11 +310,22 @@ def _with_lists(
             by_name.setdefault(folded_name(door.mark), []).append(n)
     bare = _without_prefix(by_name)
     doors, used = [], set[int]()
+    of_rows = {folded_mark(row.mark) for row in listed}
     for row in listed:
         name = folded_name(row.mark)
-        found = [n for n in by_name.get(name, ()) if n not in used]
+        alike = [n for n in by_name.get(name, ()) if n not in used]
+        found = [n for n in alike if folded_mark(drawn[n].mark) == folded_mark(row.mark)]
+        if not found:
+            # `101` for `1.01`, unless another row of the list is 101
+            found = [n for n in alike if folded_mark(drawn[n].mark) not in of_rows]
+            notes += [
+                DocumentNote("inferred", row.at, f"door {row.mark} is {drawn[n].mark} of {drawn[n].at}: the names differ by signs only",
+                             "name it alike in both, or under marks")
+                for n in found if len(found) == 1
+            ]  # fmt: skip
         if not found and name:
-            found = [n for n in bare.get(_bare(name), ()) if n not in used]
+            prefixed = [n for n in bare.get(_bare(name), ()) if n not in used]
+            found = [n for n in prefixed if folded_mark(drawn[n].mark) not in of_rows]
             if len(found) == 1:
                 notes.append(
                     DocumentNote("inferred", row.at, f"door {row.mark} is {drawn[found[0]].mark} of {drawn[found[0]].at}: the names "

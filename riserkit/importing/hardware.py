@@ -60,7 +60,10 @@ _ROLES: Final = tuple(
     (role, kinds, re.compile(words, re.IGNORECASE)) for role, kinds, words in (*_KINDS, *_OTHER_LANGUAGES)
 )
 _VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
-_BOTH_VOLTS = re.compile(r"12\s*(?:/|or|and|-)\s*24", re.IGNORECASE)
+_BOTH_VOLTS = re.compile(r"\b12\s*(?:v(?:dc)?)?\s*(?:/|or|and|-|&)\s*24(?!\d)", re.IGNORECASE)
+_ANY_VOLTS = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d+)?)\s*-?\s*(?:v\b|v\.?\s?[ad]\.?c|volts?\b)", re.IGNORECASE)
+_AC = re.compile(r"\d\s*-?\s*v(?:olts?)?\.?\s*a\.?c\b(?!\s*/\s*v?d\.?c)", re.IGNORECASE)
+"""Alternating current alone; no part of ours runs on it."""
 # Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
 _SECURE = re.compile(
     r"arbeitsstrom|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
@@ -82,6 +85,9 @@ _HANDLE = re.compile(
 """Of a request to exit, a switch in the hardware on the door."""
 _NOTHING = re.compile(
     r"(?:no?|nein|non|keine?|aucune?|ningun[oa]?|sans|ohne|sin|none|n/?a|nil|-+|–|—|not required|0)?", re.IGNORECASE
+)
+_UNDECIDED = re.compile(
+    r"t\.?b\.?[dca]\.?|\?+|to be (?:determined|decided|confirmed|advised)|open|pending", re.IGNORECASE
 )
 _YES = re.compile(r"(?:ja|oui|s[ií]|yes|y|x|✓|✔|1|true|required|req'?d?)", re.IGNORECASE)
 
@@ -153,6 +159,11 @@ def fail_mode_of(text: str) -> str:
     return "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
 
 
+def says_fs(text: str) -> bool:
+    """Whether words say `FS` and nothing that tells which of the two it is."""
+    return _FS.search(text) is not None and not fail_mode_of(text)
+
+
 def understand(
     items: Sequence[tuple[str, str]], parts: Sequence[Part], words: Mapping[str, Mapping[str, str]]
 ) -> Understood:
@@ -175,6 +186,14 @@ def understand(
         if stated is not None:
             for column, value in stated.items():
                 _put(values, asked, column, value, f"{text}, as import.toml has it")
+            continue
+        if _UNDECIDED.fullmatch(text.strip()):
+            asked.append(
+                Ambiguity(
+                    heading or "hardware", f"{text!r} is yet to be decided; state it in the list or in openings.csv"
+                )
+            )
+            left.append(f"{heading}: {text}" if heading else text)
             continue
         if not _item(heading, said, parts, values, asked):
             left.append(f"{heading}: {text}" if heading else text)
@@ -206,7 +225,7 @@ def _item(
             _put(values, asked, role, exact[0].id, text)
             return True
     fail = fail_mode_of(text)
-    if not fail and _FS.search(text):
+    if says_fs(text):
         asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
     found = _meant(heading, text)
     if found is None:
@@ -274,9 +293,12 @@ def _answers(part: Part, text: str, fail: str) -> bool:
     volts = _VOLTS.search(text)
     if not isinstance(part, Lock):
         return volts is None or bool(_BOTH_VOLTS.search(text)) or _volts_of(title) in (volts[1], "")
-    if (fail and part.action not in ("", fail)) or bool(part.own_contact) != bool(_MONITORED.search(text)):
+    if _AC.search(text):
         return False
-    return volts is None or bool(_BOTH_VOLTS.search(text)) or part.rated_v == float(volts[1])
+    stated_v = {float(number) for number in _ANY_VOLTS.findall(text)}
+    if stated_v and not _BOTH_VOLTS.search(text) and part.rated_v not in stated_v:
+        return False
+    return not (fail and part.action not in ("", fail)) and bool(part.own_contact) == bool(_MONITORED.search(text))
 
 
 def _is_heavy(part: Part) -> bool:

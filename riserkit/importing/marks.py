@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.importing.facts import DoorFact
-from riserkit.importing.names import as_mark, folded_name, letters, unlike
+from riserkit.importing.names import as_mark, folded_mark, letters, unlike
 from riserkit.model.base import MARK_MAX_CHARS
 
 RULE: Final = "the number of the room that the door secures and a letter, in reading order"
@@ -39,10 +39,10 @@ def marks_of(
     """
     own = [stated.get(door.mark) or stated.get(door.identity) or as_mark(door.mark) for door in doors]
     said = {n for n, door in enumerate(doors) if stated.get(door.mark) or stated.get(door.identity)}
-    count = Counter(folded_name(mark) for mark in own if mark)
+    count = Counter(folded_mark(mark) for mark in own if mark)
     found: dict[int, Marked] = {}
     for n, mark in enumerate(own):
-        if mark and count[folded_name(mark)] == 1:
+        if mark and count[folded_mark(mark)] == 1:
             changed = mark != doors[n].mark
             why = (
                 "stated under marks" if n in said else "signs that a mark may not have are replaced" if changed else ""
@@ -74,7 +74,7 @@ def marks_of(
 def _lack(door: DoorFact, count: Counter[str], own: str) -> str:
     if not door.mark:
         return "the document gives it no mark"
-    return f"{count[folded_name(own)]} doors are named {door.mark}" if own else f"{door.mark!r} cannot be a mark"
+    return f"{count[folded_mark(own)]} doors are named {door.mark}" if own else f"{door.mark!r} cannot be a mark"
 
 
 def _reading_order(door: DoorFact) -> tuple[str, float, float, str]:

@@ -9,6 +9,7 @@ from typing import Final
 
 from riserkit.model.base import MARK_MAX_CHARS
 
+_SIGN_BETWEEN = re.compile(r"(?<=\d)[\s._\-/–—]+(?=\d)")
 _NOT_ID = re.compile(r"[^A-Za-z0-9_.\-]+")
 _NOT_MARK = re.compile(r"[^\w .\-]+")
 _MARK = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
@@ -46,6 +47,17 @@ def folded_name(text: str) -> str:
         True
     """
     return "".join(ch for ch in unicodedata.normalize("NFKC", text).casefold() if ch.isalnum())
+
+
+def folded_mark(text: str) -> str:
+    """A door's mark to compare by: as `folded_name`, but a sign between digits counts, whichever it is.
+
+    Examples:
+        >>> folded_mark("D-1.11") == folded_mark("d1-11"), folded_mark("1.1") == folded_mark("11")
+        (True, False)
+    """
+    plain = _SIGN_BETWEEN.sub("\uffff", unicodedata.normalize("NFKC", text).casefold())
+    return "".join("-" if ch == "\uffff" else ch for ch in plain if ch.isalnum() or ch == "\uffff")
 
 
 def as_id(text: str, otherwise: str) -> str:

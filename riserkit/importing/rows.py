@@ -16,10 +16,9 @@ from riserkit.importing.gather import Gathered
 from riserkit.importing.hardware import Understood, understand
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
-from riserkit.importing.ratings import NO_RATING, rating
+from riserkit.importing.ratings import minutes_of
 from riserkit.importing.settings import ImportSettings
 from riserkit.importing.sides import RoomFinder, Secured, Side, hand, may_be, other_side, secured_side
-from riserkit.model.fire_rating import fire_rating_min
 from riserkit.model.parts import Part
 from riserkit.model.tables import fields_of
 from riserkit.quantities.stated import parse_quantity
@@ -27,7 +26,8 @@ from riserkit.quantities.stated import parse_quantity
 REMARKS: Final = "remarks"
 _LEAST_M: Final = 0.3
 """Below it no door is as wide or as high: a slip of the unit, or of a sign between thousands."""
-"""Cells of a column of ratings that commonly, not surely, mean a door without one."""
+_LIKELY_PAIR_M: Final = 1.4
+"""Single leaves are narrower (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -230,9 +230,9 @@ def _opening(
         remarks.append(f"operation: {door.operation}")
     if door.external is not None:
         put("outdoor", "yes" if door.external else "no", "external")
-    _fire(door, put, remarks)
+    _fire(maker, door, put, remarks)
     _stated(door, put, remarks)
-    _hardware(maker, door, put, remarks)
+    _hardware(maker, door, mark.mark, put, remarks)
     if sides is not None:
         _sides(maker, door, sides, secured, put, remarks)
     if remarks:
@@ -240,21 +240,16 @@ def _opening(
     return Row(mark.mark, cells, door.identity or mark.mark, door)
 
 
-def _fire(door: DoorFact, put: _Put, remarks: list[str]) -> None:
+def _fire(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> None:
     if not door.fire_rating:
         return
-    try:
-        unsaid = (
-            f"{door.fire_rating!r} is read as not fire-rated"
-            if door.fire_rating.strip().casefold() in NO_RATING
-            else ""
-        )
-        minutes = fire_rating_min(rating(door.fire_rating))
-        if not isinstance(minutes, float) or not math.isfinite(minutes):
-            raise ValueError(door.fire_rating)  # digits without end
-        put("fire_rating_min", f"{minutes:g}", "fire_rating", unsaid)
-    except ValueError:
-        remarks.append(f"fire rating: {door.fire_rating}")
+    minutes, why = minutes_of(door.fire_rating)
+    if minutes is not None:
+        put("fire_rating_min", f"{minutes:g}", "fire_rating", why)
+        return
+    remarks.append(f"fire rating: {door.fire_rating}")
+    text = f"fire rating {door.fire_rating[:60]!r} is not understood; it stands in the remarks"
+    maker.notes.append(DocumentNote("left", door.at, text, "state fire_rating_min in openings.csv"))
 
 
 def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:
@@ -277,7 +272,7 @@ def _spelt_out(maker: _Maker, door: DoorFact) -> Sequence[tuple[str, str]]:
     return [item for heading, text in door.hardware for item in sets.get(text.strip().casefold(), ((heading, text),))]
 
 
-def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> None:
+def _hardware(maker: _Maker, door: DoorFact, mark: str, put: _Put, remarks: list[str]) -> None:
     own = understand(_spelt_out(maker, door), maker.parts, maker.settings.words)
     of_set = Understood()
     if door.hardware_set:
@@ -296,6 +291,9 @@ def _hardware(maker: _Maker, door: DoorFact, put: _Put, remarks: list[str]) -> N
             # a set that is used for pairs and single doors alike lists the locks of a pair
             if column not in door.stated and (column != "lock_count" or door.leaves == 2):
                 put(column, value, why=f"{origin}: {words}" if origin else words)
+            elif column == "lock_count" and door.leaves is None and (door.width_m or 0.0) >= _LIKELY_PAIR_M:
+                text = f"door {mark}: two locks ({words}), and nothing says that it is a pair; one is taken"
+                maker.notes.append(DocumentNote("question", door.at, text, "state type and lock_count in openings.csv"))
         remarks += [f"{origin}: {text}" if origin else text for text in understood.left]
         for asked in understood.asked:
             if understood is of_set and asked.column in own.values:
