@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import gc
 import logging
+import os
 from typing import Any, Final
 
 import click
@@ -23,6 +24,9 @@ from riserkit.errors import visible
 
 _LOOK_AFTER: Final = 50_000
 """Things made between two looks for rings of garbage; Python's 700 took a twelfth of a build, for next to nothing is garbage."""
+
+_ONE_THREAD: Final = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+"""What libraries of matrices that numpy may come with ask for how many threads they start."""
 
 
 class _Commands(click.Group):
@@ -50,6 +54,10 @@ def main() -> None:
     # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     gc.set_threshold(_LOOK_AFTER, *gc.get_threshold()[1:])
+    # Matrices here are small and work is shared among processes: more threads in each wait for one another, which took a quarter of
+    # the processor time of a page, and how a sum is split among them would make its last digit hang on the machine.
+    for name in _ONE_THREAD:
+        os.environ.setdefault(name, "1")
 
 
 for _command in (

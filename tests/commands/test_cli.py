@@ -323,3 +323,11 @@ def test_where_nobody_reads_on_a_command_ends_quietly(words: tuple[str | Path, .
     with os.fdopen(write, "w") as unread:
         ended = child.run(*words, stdout=unread)
     assert (ended.returncode, ended.stderr) == (0, "")
+
+
+def test_a_command_takes_one_thread_for_matrices_unless_told_otherwise(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Processes share the work, and the last digit of a sum must not hang on how many cores there are."""
+    monkeypatch.delenv("OPENBLAS_NUM_THREADS", raising=False)
+    monkeypatch.setenv("MKL_NUM_THREADS", "2")
+    assert run("cables").exit_code == 0
+    assert (os.environ["OPENBLAS_NUM_THREADS"], os.environ["MKL_NUM_THREADS"]) == ("1", "2")
