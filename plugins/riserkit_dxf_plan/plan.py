@@ -28,12 +28,13 @@ from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_wri
 from riserkit_dxf_plan.pieces import Pieces, Segment, edges_of
 from riserkit_dxf_plan.rooms import rooms_of
 from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
-from riserkit_dxf_plan.tags import Tagged, code_size_m, own_marks, tags_of
+from riserkit_dxf_plan.tags import Tagged, code_size_m, marks_beside, own_marks, tags_of
 from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit, wall_thickness
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
 _MOST_BYTES: Final = 400_000_000
 _MOST_ENTITIES: Final = 600_000
+_TAIL_BYTES: Final = 4096
 _LARGE_BYTES: Final = 40_000_000
 _ENTITY: Final = re.compile(rb"\n *0\r?\n *[A-Z][A-Z0-9_]+\r?(?=\n)")
 _PLAN_OF: Final = re.compile(r"(floor )?plan\s*[,:\u2013-]\s*(?P<level>[^,;]{1,40})", re.IGNORECASE)
@@ -66,7 +67,16 @@ def read_plan(path: Path, settings: DocumentSettings) -> Facts:
         )
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     doc, faults = _opened(path)
+    is_cut = not _has_end(path)
+    if is_cut and not any(len(layout) for layout in doc.layouts):
+        raise _refused(
+            path,
+            "expected a DXF drawing; this one is empty or cut short, and nothing drawn can be read of it: have it sent anew",
+        )
     plan = _Plan(path, doc, settings)
+    if is_cut:
+        plan.note("question", "the file has no end (EOF), so it is cut short: what was drawn behind the cut is missing",
+                  remedy="have it saved and sent anew")  # fmt: skip
     if faults:
         plan.note("found", faults)
     return plan.facts()
@@ -99,6 +109,13 @@ def _opened(path: Path) -> tuple[Any, str]:
     if not (whole or auditor.fixes or auditor.errors):
         return doc, ""
     return doc, f"{whole}{len(auditor.fixes)} faults of the file were mended while reading, {len(auditor.errors)} left"
+
+
+def _has_end(path: Path) -> bool:
+    """Whether the file ends as every drawing does, of text or binary."""
+    with path.open("rb") as stream:
+        stream.seek(max(0, path.stat().st_size - _TAIL_BYTES))
+        return stream.read().rstrip(b"\0\x1a \t\r\n").endswith(b"EOF")
 
 
 def _count_entities(path: Path) -> int:
@@ -268,6 +285,13 @@ class _Plan:
             "; ..." if len(gaps) > 8 else ""
         )
         if any(door.operation == "swing" for door in (*doors, *hung)):
+            marked = marks_beside([gap.middle for gap in gaps], [*doors, *hung], pieces, roles, unit_m)
+            if marked:
+                said = "; ".join(f"{mark} at {x:.0f}, {y:.0f}" for mark, (x, y) in marked[:8]) + (
+                    "; ..." if len(marked) > 8 else ""
+                )
+                self.note("question", f"{len(marked)} gaps in walls have a door's mark beside them and no swing, as sliding doors have: "
+                          f"not taken ({said})", remedy="add those that are doors to openings.csv")  # fmt: skip
             self.note("left", f"{len(gaps)} gaps in walls are as wide as doors, but no door is drawn in them: not taken (at {where})",
                       remedy="add those that are doors to openings.csv")  # fmt: skip
             return hung

@@ -124,6 +124,26 @@ def tags_of(
     return [_with_size(tag, door, texts, places, sizes) for tag, door in zip(found, doors, strict=True)]
 
 
+def marks_beside(
+    gaps: Sequence[Point], doors: Sequence[PlanDoor], pieces: Pieces, roles: Mapping[str, str], unit_m: float
+) -> list[tuple[str, Point]]:
+    """Of gaps in walls those that a door's mark stands beside, each with it: one on a layer of such, and no door's already."""
+    used = {tag.mark for tag in tags_of(doors, pieces, roles, unit_m)}
+    marks = [
+        word for word in pieces.words
+        if _DOOR_TAG.search(word.layer) and _MARK.fullmatch(word.text.strip()) and word.text.strip() not in used
+    ]  # fmt: skip
+    near = [
+        (math.dist(word.at, gap), word.text.strip(), gap)
+        for word in marks for gap in gaps if math.dist(word.at, gap) * unit_m <= _NEAR_M
+    ]  # fmt: skip
+    found: dict[Point, str] = {}
+    for _, mark, gap in sorted(near):
+        if gap not in found and mark not in found.values():
+            found[gap] = mark
+    return [(mark, gap) for gap, mark in found.items()]
+
+
 def _of_own(door: PlanDoor, circles: Sequence[tuple[Point, str]], unit_m: float) -> Tagged | None:
     near = [mark for at, mark in circles if math.dist(at, door.middle) * unit_m <= _ON_M]
     return Tagged(near[0]) if len(near) == 1 else None
