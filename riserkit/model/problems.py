@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 from riserkit.errors import RiserkitError, visible
@@ -12,6 +12,8 @@ from riserkit.errors import RiserkitError, visible
 _SEEN_MAX_CHARS = 60
 _ACCEPTED_MAX_CHARS = 800
 _MOST_TOLD = 500
+_MOST_APART = 3
+_MOST_SPANS = 20
 _NAME_MAX_CHARS = 120
 _OFFERED_MAX = 12
 _SEARCHED_MAX = 2000
@@ -34,7 +36,7 @@ class Where:
         """`doors.csv, row 3` or `site.json, /openings/2`."""
         file = _printable(self.file)
         if self.row:
-            return f"{file}, row {self.row}"
+            return _at_rows(file, [self.row])
         return f"{file}, {_printable(self.pointer)}" if self.pointer else file
 
 
@@ -49,12 +51,36 @@ class Problem:
 
     def __str__(self) -> str:
         """One line a person can act on."""
+        return f"{self.where}{self.what}"
+
+    @property
+    def what(self) -> str:
+        """What is wrong there, to follow the place."""
         column = f", column {_printable(self.column)}" if self.column else ""
         seen = f": saw {self.seen!r}" if self.seen else ""
         accepted = self.accepted
         if len(accepted) > _ACCEPTED_MAX_CHARS:
             accepted = f"{accepted[:_ACCEPTED_MAX_CHARS]}... ({len(accepted)} characters)"
-        return f"{self.where}{column}{seen}; {' '.join(visible(accepted).split())}"
+        return f"{column}{seen}; {' '.join(visible(accepted).split())}"
+
+
+def _at_rows(file: str, rows: Sequence[int]) -> str:
+    """A file and rows in it, those that follow one another as from and to.
+
+    Examples:
+        >>> _at_rows("doors.csv", [3, 5, 6, 7, 9])
+        'doors.csv, rows 3, 5 to 7, 9'
+    """
+    spans: list[list[int]] = []
+    for row in rows:
+        if spans and row == spans[-1][1] + 1:
+            spans[-1][1] = row
+        else:
+            spans.append([row, row])
+    told = [f"{first}" if first == last else f"{first} to {last}" for first, last in spans[:_MOST_SPANS]]
+    if len(spans) > _MOST_SPANS:
+        told.append(f"and {sum(last - first + 1 for first, last in spans[_MOST_SPANS:])} more")
+    return f"{file}, row{'s' if len(rows) != 1 else ''} {', '.join(told)}"
 
 
 def _printable(text: str) -> str:
@@ -97,13 +123,29 @@ def _reading_order(problem: Problem) -> tuple[object, ...]:
     return problem.where.file, problem.where.row, parts, problem.column, problem.seen, problem.accepted
 
 
+def _told(problems: Sequence[Problem]) -> list[str]:
+    """A line for each, where the first stands; one line for what is wrong alike in more than a few rows of a file."""
+    rows: dict[tuple[str, str], list[int]] = {}
+    for problem in problems:
+        if problem.where.row:
+            rows.setdefault((problem.where.file, problem.what), []).append(problem.where.row)
+    lines = []
+    for problem in problems:
+        alike = rows.get((problem.where.file, problem.what), [])
+        if len(alike) <= _MOST_APART or not problem.where.row:
+            lines.append(str(problem))
+        elif problem.where.row == alike[0]:
+            lines.append(f"{_at_rows(_printable(problem.where.file), alike)}{problem.what}")
+    return lines
+
+
 class InputError(RiserkitError):
-    """The input cannot be made into a site. `problems` has every reason found, in reading order; the text the first 500."""
+    """The input cannot be made into a site. `problems` has every reason found, in reading order; the text the first 500 lines."""
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(set(problems), key=_reading_order))
-        lines = [f"  {problem}" for problem in self.problems[:_MOST_TOLD]]
-        count = len(self.problems)
-        if count > _MOST_TOLD:
-            lines.append(f"  and {count - _MOST_TOLD} more; fix these first")
+        count, told = len(self.problems), _told(self.problems)
+        lines = [f"  {line}" for line in told[:_MOST_TOLD]]
+        if len(told) > _MOST_TOLD:
+            lines.append(f"  and {len(told) - _MOST_TOLD} more; fix these first")
         super().__init__("\n".join([f"{count} problem{'s' if count != 1 else ''} in the input:", *lines]))

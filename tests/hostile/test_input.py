@@ -121,7 +121,7 @@ def _about(text: str) -> Problem:
 
 
 def test_the_words_of_ten_thousand_problems_are_bounded():
-    told = InputError([Problem(Where("openings.csv", n), "x_m", "", "y" * 5000) for n in range(10_000)])
+    told = InputError([Problem(Where("openings.csv", n), "x_m", f"{n}", "y" * 5000) for n in range(10_000)])
     assert len(told.problems) == 10_000
     assert "\n  and 9500 more; fix these first" in str(told)
     assert len(str(told)) < 500 * 1000

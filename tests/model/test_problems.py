@@ -34,6 +34,24 @@ def test_an_error_has_each_problem_once_in_reading_order():
     assert str(InputError([at("/p")])).startswith("1 problem in the input:")
 
 
+def test_what_is_wrong_alike_in_more_than_a_few_rows_is_one_line():
+    def told(rows: list[int]) -> list[str]:
+        problems = [Problem(Where("a.csv", row), "x_m", "west", "expected 42") for row in rows]
+        other = Problem(Where("a.csv", 4), "x_m", "east", "expected 42")
+        first, *lines = str(InputError([*problems, other])).splitlines()
+        assert first == f"{len(rows) + 1} problems in the input:"
+        return lines
+
+    one = "  a.csv, row 4, column x_m: saw 'east'; expected 42"
+    assert told([3, 5, 6]) == [
+        "  a.csv, row 3, column x_m: saw 'west'; expected 42", one,
+        "  a.csv, row 5, column x_m: saw 'west'; expected 42", "  a.csv, row 6, column x_m: saw 'west'; expected 42",
+    ]  # fmt: skip
+    assert told([3, 5, 6, 7, 9]) == ["  a.csv, rows 3, 5 to 7, 9, column x_m: saw 'west'; expected 42", one]
+    assert told([3, *range(10, 100, 2)])[0].startswith("  a.csv, rows 3, 10, 12, ")
+    assert ", 46, and 26 more, column" in told([3, *range(10, 100, 2)])[0]
+
+
 def test_shorten_keeps_60_characters():
     assert shorten("x" * 60) == "x" * 60
     assert shorten("x" * 61) == "x" * 60 + "... (61 characters)"
