@@ -21,6 +21,7 @@ from riserkit.bench.seen import SeenByAll, seen_by_all
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
 from riserkit.troubleshooting.asks import Ask, every_ask
+from riserkit.troubleshooting.landings import landing_words, other_landings
 from riserkit.wiring.readings.ends import input_ends, landed
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, VOLTS
 from riserkit.wiring.roles import DeviceRole, ElementRole
@@ -67,6 +68,7 @@ class Lesson:
         candidates: how many faults give this complaint.
         steps: the readings that find it, the one that rules out most first.
         alike: faults that no reading tells from it.
+        looked_at: what of it is seen without a meter where wires are landed, in words.
     """
 
     fault: int
@@ -74,6 +76,7 @@ class Lesson:
     candidates: int
     steps: tuple[LessonStep, ...]
     alike: tuple[int, ...]
+    looked_at: str
 
 
 def lessons_of(table: BenchTable) -> tuple[SeenByAll, tuple[Lesson, ...]]:
@@ -195,9 +198,9 @@ class _Readings:
         # what the complaint alone tells is no lesson
         if not chosen or len(alike) > _MOST_ALIKE or len(chosen) > MOST_READINGS:
             return None
-        return Lesson(
-            fault, complaint, len(rivals) + 1, self._steps(rows[chosen], out[chosen], fault), tuple(alike.tolist())
-        )
+        steps = self._steps(rows[chosen], out[chosen], fault)
+        looked_at = landing_words(other_landings(self.table.circuit.netlist, self.table.faults[fault].way))
+        return Lesson(fault, complaint, len(rivals) + 1, steps, tuple(alike.tolist()), looked_at)
 
     @cached_property
     def ohmic(self) -> BoolArray:

@@ -26,6 +26,7 @@ class PaperLesson:
         answer: the fault.
         steps: the readings that find it, in words, with what each shows and rules out.
         alike: faults that no reading tells from it.
+        looked_at: what of it is seen without a meter where wires are landed.
     """
 
     mark: str
@@ -35,6 +36,7 @@ class PaperLesson:
     answer: str
     steps: tuple[str, ...]
     alike: tuple[str, ...]
+    looked_at: str
 
 
 def paper_lessons(doors: Sequence[tuple[str, DoorCircuit]], count: int, seed: int) -> tuple[PaperLesson, ...]:
@@ -74,5 +76,5 @@ def _of_door(mark: str, circuit: DoorCircuit) -> Iterator[PaperLesson]:
         alike = tuple(table.faults[n].words for n in one.alike[:_MOST_ALIKE])
         yield PaperLesson(
             mark, seen.complaints[one.complaint], one.candidates, len(one.steps), table.faults[one.fault].words,
-            tuple(step_words(one.steps)), alike,
+            tuple(step_words(one.steps)), alike, one.looked_at,
         )  # fmt: skip

@@ -56,7 +56,7 @@ def _more(table: BenchTable) -> dict[str, object]:
 
 def _lesson(table: BenchTable, lesson: Lesson) -> list[object]:
     steps = [_step(table, step) for step in lesson.steps]
-    return [lesson.fault, lesson.complaint, steps, list(lesson.alike)]
+    return [lesson.fault, lesson.complaint, steps, list(lesson.alike), lesson.looked_at]
 
 
 def _step(table: BenchTable, step: LessonStep) -> list[object]:

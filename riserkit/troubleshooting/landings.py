@@ -64,6 +64,24 @@ def other_landings(netlist: Netlist, way: Way) -> OtherLandings:
     return OtherLandings(frozenset(surely), frozenset(perhaps - surely))
 
 
+def landing_words(shown: OtherLandings) -> str:
+    """What whoever holds the landing list beside the door sees of a fault.
+
+    Examples:
+        >>> landing_words(OtherLandings(frozenset({"K1.C", "K1.NO"})))
+        'Without a meter: the wires at K1.C, K1.NO are not as listed.'
+        >>> landing_words(OtherLandings(perhaps=frozenset({"B1.1", "B1.2"})))
+        'Without a meter: a wire off its terminal or a link may be seen at B1.1, B1.2, or nothing.'
+        >>> landing_words(OtherLandings())
+        'Without a meter: nothing; every wire is where the landing list has it.'
+    """
+    if shown.surely:
+        return f"Without a meter: the wires at {', '.join(sorted(shown.surely))} are not as listed."
+    if shown.perhaps:
+        return f"Without a meter: a wire off its terminal or a link may be seen at {', '.join(sorted(shown.perhaps))}, or nothing."
+    return "Without a meter: nothing; every wire is where the landing list has it."
+
+
 def _wired_otherwise(netlist: Netlist, m: Miswiring) -> tuple[set[str], set[str]]:
     """Terminals where it surely shows, and where perhaps."""
     named = [c for c in netlist.conductors if c.ref in m.subjects]

@@ -145,6 +145,21 @@ def test_steps_count_down_to_the_fault_and_what_is_like_it(tables: Tables) -> No
     assert len({table.faults[one.fault].kind for one in lessons}) >= 8
 
 
+def test_an_answer_says_what_a_look_at_the_wires_shows(tables: Tables) -> None:
+    table = tables("direct with peripherals")
+    _, lessons = lessons_of(table)
+    told = {table.faults[one.fault].kind: (table.faults[one.fault], one.looked_at) for one in lessons}
+    for kind, words in {
+        "wires exchanged": "are not as listed", "wire open": "may be seen at",
+        "wires shorted": "nothing; every wire", "poor joint": "nothing; every wire",
+    }.items():  # fmt: skip
+        fault, looked_at = told[kind]
+        assert words in looked_at, fault.words
+    exchanged, looked_at = told["wires exchanged"]
+    ends = {str(end) for c in table.circuit.netlist.conductors if c.ref in exchanged.blames for end in (c.a, c.b)}
+    assert len(ends & set(looked_at.partition("wires at ")[2].partition(" are")[0].split(", "))) >= 2
+
+
 def test_the_fewest_sets_are_found() -> None:
     """Against every choice of sets, for random ones."""
     chance = np.random.default_rng(7)
@@ -180,6 +195,6 @@ def test_a_printed_set_has_its_answers_apart_and_is_the_same_again(tmp_path: Pat
     assert told[0] == told[1]
     asked, answered = told[0]
     assert asked.count("Caller:") == answered.count("Caller:") == 3
-    assert answered.count("It was:") == 3
+    assert answered.count("It was:") == answered.count("Without a meter:") == 3
     assert "It was:" not in asked
     assert "authority having jurisdiction" in asked

@@ -157,6 +157,7 @@ def test_a_lesson_as_a_learner_does_it(tab: Any, page_folder: Path) -> None:
     answer = page.inner_text(".bench-lesson")
     assert "It was:" in answer
     assert "You took 2 readings" in answer
+    assert "Without a meter: " in answer
     assert "across" in page.inner_text(".bench-why") and page.is_visible("#bench-finder")
     # each reading of the series shows on the bench what the answer says it does
     assert page.locator(".bench-lesson ol > li").count() > 0

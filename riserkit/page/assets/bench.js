@@ -444,10 +444,10 @@
   }
   function lessonBegin(seed) {
     const lesson = table.lessons[Math.floor(random(seed) * table.lessons.length)];
-    const [fault, complaint, series, alike] = lesson;
+    const [fault, complaint, series, alike, lookedAt] = lesson;
     state.on.clear();
     state.red = state.black = -1;
-    state.lesson = { seed, fault, complaint, series, alike, taken: [], keys: new Set() };
+    state.lesson = { seed, fault, complaint, series, alike, lookedAt, taken: [], keys: new Set() };
     ui.where.value = "";
     ui.finder.hidden = true;  // so that the answer is chosen beside the lesson, and found without help
     ui.faultBox.querySelector("h3").textContent = "Your answer";
@@ -479,7 +479,7 @@
     else lessonShow(`Not that one: ${table.faults[answer][1]}.`, answer);
   }
   function lessonShow(words) {
-    const { fault, series, alike, taken, seed } = state.lesson;
+    const { fault, series, alike, lookedAt, taken, seed } = state.lesson;
     const steps = series.map(([meter, plus, minus, on, shown, out, left, usual]) =>
       make("li", {}, make("strong", {}, `${meter === "V" ? "V DC" : "Ω"}, ${plus} to ${minus}, ${switchWords(new Set(on))}: ${shown}`), ` (healthy: ${usual}). Rules out ${out}; ${left === 1 ? "one fault is" : `${left} faults are`} left. `,
         make("button", { type: "button", onclick: () => goTo(meter, plus, minus, on) }, "Take it")));
@@ -490,6 +490,7 @@
     lessonStart();
     fill(ui.lesson, make("h3", {}, `Lesson ${seed}: answer`), make("p", { role: "status" }, words), make("p", {}, make("strong", {}, `It was: ${table.faults[fault][1]}.`), ` You took ${count === 1 ? "1 reading" : `${count} readings`}.`),
       make("p", {}, series.length ? `${series.length <= 3 ? "The fewest readings" : "Readings"} that find it, starting from the complaint:` : "The complaint alone leaves this fault, and those that no reading tells from it."), make("ol", {}, ...steps),
+      make("p", {}, lookedAt),
       ...(alike.length ? [make("p", {}, "No reading tells it from:"), make("ul", {}, ...alike.map((n) => make("li", {}, table.faults[n][1])))] : []),
       make("button", { type: "button", onclick: () => lessonStart() }, "Next lesson"));
     listFaults(false);
