@@ -11,11 +11,11 @@ import sys
 import time
 from pathlib import Path
 
-import ezdxf
 import pytest
 from click.testing import CliRunner, Result
 
 from riserkit.commands.main import main
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.model.problems import InputError
 from riserkit.plugin.read import read_site
 from riserkit.starter.tables import write_starter
@@ -152,7 +152,7 @@ def test_the_scale_of_an_imperial_sheet_is_written_out(site, tmp_path):
         facts.write("unit_system,imperial\n")
     assert _build(site, tmp_path / "out", "--door", "101").exit_code == 0
     for drawing in sorted((tmp_path / "out" / "drawings").glob("*.dxf")):
-        paper = ezdxf.readfile(drawing)
+        paper = read_dxf(drawing)
         scales = [a.dxf.text for e in paper.query("INSERT") for a in e.attribs if a.dxf.tag == "SCALE"]
         scales += [a.dxf.text for e in paper.layout().query("INSERT") for a in e.attribs if a.dxf.tag == "SCALE"]
         assert scales, drawing.name
@@ -251,7 +251,7 @@ def test_an_entity_of_some_program_s_own_is_kept_and_stops_nothing(site, tmp_pat
     out = tmp_path / "out"
     assert _build(site, out).exit_code == 0
     sheet = out / "drawings" / "T-601.dxf"
-    space = ezdxf.readfile(sheet).modelspace().block_record_handle
+    space = read_dxf(sheet).modelspace().block_record_handle
     strange = f"  0\nSTRANGETHING\n  5\nFFF1\n330\n{space}\n100\nAcDbEntity\n  8\n0\n100\nStrange\n 10\n5.0\n 20\n5.0\n 30\n0.0\n"
     head, entities = sheet.read_text("utf-8").split("\nENTITIES\n")
     sheet.write_text(f"{head}\nENTITIES\n{strange}{entities}", "utf-8")
@@ -259,7 +259,7 @@ def test_an_entity_of_some_program_s_own_is_kept_and_stops_nothing(site, tmp_pat
     assert (inspected.exit_code, inspected.stderr) == (0, "")
     for _ in range(2):
         assert _build(site, out, "--keep-edits").stderr == ""
-        assert [e.dxftype() for e in ezdxf.readfile(sheet).modelspace()].count("STRANGETHING") == 1
+        assert [e.dxftype() for e in read_dxf(sheet).modelspace()].count("STRANGETHING") == 1
 
 
 @pytest.mark.parametrize("words", [["check", ""], ["build", "site", "-o", ""], ["new", ""], ["inspect", ""]])

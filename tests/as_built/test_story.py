@@ -16,11 +16,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-import ezdxf
 import pypdf
 import pytest
 
 from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.pipeline import design_site
 from riserkit.plugin.read import read_site
 from riserkit.results.build import BuildOptions, set_options
@@ -167,7 +167,7 @@ def _rows(path: Path) -> list[dict[str, str]]:
 
 def _texts(folder: Path, sheet: str) -> str:
     """All that stands on a sheet, lines of one text joined."""
-    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    doc = read_dxf(folder / "drawings" / f"{sheet}.dxf")
     spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
     found = [e.plain_text() for space in spaces for e in space.query("TEXT MTEXT")]
     return " ".join(" ".join(found).split())
@@ -184,7 +184,7 @@ def _register(folder: Path) -> dict[str, dict[str, str]]:
 
 def _clouds(folder: Path, sheet: str) -> int:
     """Revision clouds of a sheet: closed polylines of arcs on their layer."""
-    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    doc = read_dxf(folder / "drawings" / f"{sheet}.dxf")
     spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
     found = (e for space in spaces for e in space.query("LWPOLYLINE") if e.dxf.layer == layers.REVISION)
     return sum(any(bulge for *_, bulge in e.get_points("xyb")) for e in found)
@@ -192,7 +192,7 @@ def _clouds(folder: Path, sheet: str) -> int:
 
 def _deltas(folder: Path, sheet: str) -> Counter[str]:
     """Letters of the deltas of a sheet."""
-    doc = ezdxf.readfile(folder / "drawings" / f"{sheet}.dxf")
+    doc = read_dxf(folder / "drawings" / f"{sheet}.dxf")
     spaces = [doc.modelspace(), doc.layouts.get(doc.layouts.names_in_taborder()[1])]
     inserts = (e for space in spaces for e in space.query("INSERT") if e.dxf.name == "revision_delta")
     return Counter(attrib.dxf.text for e in inserts for attrib in e.attribs if e.dxf.layer == layers.REVISION)

@@ -8,11 +8,11 @@ import shutil
 from dataclasses import replace
 from pathlib import Path
 
-import ezdxf
 import pytest
 
 from riserkit.design import Design
 from riserkit.drawings.dxf import layers
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results.build import BuildOptions, build_site
 from riserkit.results.issue import NewIssue, issue_site
@@ -45,7 +45,7 @@ def results(designed: Design, tmp_path_factory: pytest.TempPathFactory, not_insp
 
 def _edit(path: Path) -> None:
     """A drafter's own text and own cloud, on the layer on which revisions stand."""
-    doc = ezdxf.readfile(path)
+    doc = read_dxf(path)
     paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
     paper.add_text("SEEN BY N. B.", height=4).set_placement((60, 60))
     corners = [(50, 50), (80, 50), (110, 50), (110, 75), (80, 75), (50, 75)]

@@ -15,10 +15,10 @@ from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
 
-import ezdxf
 import pytest
 
 from riserkit.design import Design, design
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.holds import read_holds
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
@@ -103,7 +103,7 @@ def dealt(marks: tuple[str, ...], seed: int) -> tuple[tuple[Finding, ...], froze
 
 def texts_of(path: Path) -> Iterator[tuple[str, str]]:
     """(tag of an attribute or empty, text) of a sheet."""
-    document = ezdxf.readfile(path)
+    document = read_dxf(path)
     for space in (
         document.modelspace(),
         *(document.paperspace(name) for name in document.layout_names_in_taborder()[1:]),

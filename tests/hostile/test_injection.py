@@ -16,11 +16,11 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
-from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 
 from riserkit.drawings.cover.tables import left_out
 from riserkit.drawings.door.sheets import plan_door_sheets
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.text import shown_text
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.setting.frames import door_sheet_id
@@ -83,7 +83,7 @@ def test_no_cell_of_a_table_is_a_formula_and_every_name_reads_back(case):
 @swept("case", list(NAMES), PUSHED)
 def test_a_name_is_drawn_as_its_own_letters(case, tmp_path):
     """Codes of TEXT and MTEXT after the DXF reference: what the library reads out of the file is what is to be shown."""
-    doc = readfile(_door_sheet(case, tmp_path))
+    doc = read_dxf(_door_sheet(case, tmp_path))
     assert not doc.audit().errors
     texts = [e.plain_text() for space in doc.layouts for e in space if e.dxftype() in {"TEXT", "MTEXT"}]
     wanted = shown_text(NAMES[case])

@@ -7,13 +7,13 @@ import re
 from pathlib import Path
 from typing import Any, ClassVar
 
-import ezdxf
 import pluggy
 import pytest
 from click.testing import CliRunner
 
 from riserkit.commands.main import main
 from riserkit.design import design, every_arrangement
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.findings import Severity, at_openings
 from riserkit.plugin import hooks
 from riserkit.plugin.manager import Plugins
@@ -177,7 +177,7 @@ def test_no_sheet_and_no_page_reads_as_approved(written: Path) -> None:
         text = path.read_text("utf-8")
         assert HEADING in text, path.name
         assert "for approval" not in text and "for construction" not in text.replace("not for construction", "")
-        block = next(b for b in ezdxf.readfile(path).query("INSERT") if b.attribs and _value(b, "Reference"))
+        block = next(b for b in read_dxf(path).query("INSERT") if b.attribs and _value(b, "Reference"))
         assert _value(block, "nobody") or _value(block, "not approved")
     for path in (written / "page/doors").glob("*.html"):
         assert HEADING in path.read_text("utf-8")
@@ -194,7 +194,7 @@ def test_the_same_set_is_the_same_bytes(written: Path) -> None:
 
 
 def test_a_lock_that_is_ruled_out_altogether_is_named_once(written: Path) -> None:
-    words = [text.dxf.text for text in ezdxf.readfile(written / "drawings/T-511.dxf").modelspace().query("TEXT MTEXT")]
+    words = [text.dxf.text for text in read_dxf(written / "drawings/T-511.dxf").modelspace().query("TEXT MTEXT")]
     assert any("12 V magnet: all" in text for text in words)
     assert not any("..." in text or "…" in text for text in words)  # nothing is cut short
 

@@ -14,10 +14,10 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
-from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 
 from riserkit.commands.main import main
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.results import build as building
 from riserkit.results.folder import CONTENTS, OutputError, look_over, whole_folder
@@ -93,7 +93,7 @@ def _remove_door(site: Path) -> dict[str, str]:
 
 def _hand(path: Path) -> None:
     """A drafter writes beside the door, and corrects a line of text."""
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     msp = doc.modelspace()
     msp.add_text("Checked on site", dxfattribs={"insert": (50, 50)})
     next(e for e in msp if e.dxftype() == "TEXT" and e.dxf.text == "Wiring").dxf.text = "Wiring as built"
@@ -297,7 +297,7 @@ def test_another_block_or_version_is_drawn(site, out, tmp_path):
     blocks = tmp_path / "blocks"
     blocks.mkdir()
     shipped = FIRST.parents[2] / "blocks" / "title_block.dxf"
-    doc: Any = readfile(shipped)
+    doc: Any = read_dxf(shipped)
     doc.modelspace().add_line((0, 0), (5, 5))
     doc.saveas(blocks / "title_block.dxf")
     for option, value in (("--blocks", str(blocks)), ("--dxf", "R2010")):

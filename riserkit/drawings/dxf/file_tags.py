@@ -6,12 +6,13 @@ What is unusual is left to the library's own reader, which says what is wrong wi
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import dxf_file_info, readfile
+from ezdxf.filemanagement import dxf_file_info, read, readfile
 from ezdxf.lldxf.types import BINARY_DATA, POINT_CODES, TYPE_TABLE, DXFTag, DXFVertex
 from ezdxf.lldxf.validator import is_binary_dxf_file, is_dxf_file
 
@@ -63,14 +64,22 @@ def read_dxf(path: Path) -> Drawing:
     if path.stat().st_size > _MOST_AT_ONCE or is_binary_dxf_file(name) or not is_dxf_file(name):
         return readfile(path)
     with path.open(encoding=dxf_file_info(name).encoding, errors="surrogateescape") as file:
-        text = file.read()
+        doc = drawing_of(file.read())
+    doc.filename = name
+    return doc
+
+
+def drawing_of(text: str) -> Drawing:
+    """The drawing that a text in DXF says, as `ezdxf.read` has it.
+
+    Raises:
+        DXFError: it is spoilt.
+    """
     try:
         tags = tags_of(text)
     except ValueError:
-        return readfile(path)
-    doc = Drawing.from_tags(tags)
-    doc.filename = name
-    return doc
+        return read(io.StringIO(text))
+    return Drawing.from_tags(tags)
 
 
 def tags_of(text: str) -> list[DXFTag]:

@@ -7,18 +7,17 @@ drew or copied is not touched. Each is told.
 
 from __future__ import annotations
 
-import io
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import read
 
 from riserkit.drawings.dxf import document, marks
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import UNWORKABLE, DrawingError, why_unworkable
+from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.groups import set_group_order
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.record import MODEL, Drawn, DrawnRecord, read_record, told, write_record
@@ -173,7 +172,7 @@ def _enter(found: Survey, canvas: Canvas, record: DrawnRecord) -> None:
 
 def settled(doc: Drawing) -> bytes:
     """The drawing as it stands once read back, so that drawing into it again gives the same bytes."""
-    again = read(io.StringIO(document.to_bytes(doc).decode(doc.output_encoding, "dxfreplace")))
+    again = drawing_of(document.to_bytes(doc).decode(doc.output_encoding, "dxfreplace"))
     set_group_order(again)
     if read_record(again) is not None:
         set_next_handle(again, document.to_bytes(again))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import re
 import runpy
 from dataclasses import replace
@@ -11,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import read
 from shapely import STRtree, box
 
 from riserkit.design import Design, design
 from riserkit.drawings.cover.sheets import CoverContents, draw_cover_sheet, plan_cover
 from riserkit.drawings.cover.values import IndexEntry, index_rows
+from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.set.job import SheetJob
 from riserkit.drawings.set.plan import SetOptions, plan_set
@@ -39,7 +38,7 @@ def _set(levels: int) -> tuple[Design, tuple[Finding, ...], tuple[SheetJob, ...]
 @cache
 def _docs(levels: int) -> tuple[Any, ...]:
     jobs = [job for job in _set(levels)[2] if job.kind == "cover"]
-    return tuple(read(io.StringIO(job.draw().to_bytes().decode())) for job in jobs)
+    return tuple(drawing_of(job.draw().to_bytes().decode()) for job in jobs)
 
 
 def _entities(doc: Any) -> list[Any]:
@@ -139,7 +138,7 @@ def test_symbols_and_colours_of_door_details_are_told_and_none_that_are_not_used
 def test_a_set_without_door_details_tells_of_no_symbols_of_theirs() -> None:
     made, findings, _ = _set(0)
     job = plan_set(made, findings, SetOptions(doors=False))[0]
-    words = [e.plain_text() for e in _entities(read(io.StringIO(job.draw().to_bytes().decode())))]
+    words = [e.plain_text() for e in _entities(drawing_of(job.draw().to_bytes().decode()))]
     assert "Riser diagram" in words
     assert not [word for word in words if word.startswith(("Elevations:", "Wiring:")) or "IEC 60757" in word]
 
@@ -170,6 +169,6 @@ def test_an_index_of_any_length_is_drawn_to_its_end(sheets: int) -> None:
     entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(sheets))
     cover = plan_cover(small, findings, CoverContents(entries))
     assert len(cover.sheet_ids) > sheets / 75
-    drawn = [read(io.StringIO(draw_cover_sheet(cover, n).to_bytes().decode())) for n in range(len(cover.sheet_ids))]
+    drawn = [drawing_of(draw_cover_sheet(cover, n).to_bytes().decode()) for n in range(len(cover.sheet_ids))]
     words = {e.plain_text() for doc in drawn for e in _entities(doc)}
     assert {*cover.sheet_ids, *(entry.sheet_id for entry in entries)} <= words

@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 from shapely import LineString, Point
 
 from riserkit.circuits.faults import Fault, FaultKind
@@ -21,6 +20,7 @@ from riserkit.drawings.door.counterexample import draw_counterexample
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.door.faulted import marked_table, marks_of
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.holds import drawn_failing
 from riserkit.drawings.set.plan import Details, SetOptions, plan_set
 from riserkit.drawings.setting.frames import failure_sheet_id
@@ -74,7 +74,7 @@ def _failing(*names: str, mark: str = "101") -> DoorDesign:
 
 
 def _texts(path: Path) -> str:
-    return str(DETAIL["all_text"](readfile(path)))
+    return str(DETAIL["all_text"](read_dxf(path)))
 
 
 @pytest.mark.parametrize("mark", ["101", "104", "108"])
@@ -95,7 +95,7 @@ def test_a_door_sheet_tells_the_proof_and_its_caution(mark: str, tmp_path: Path)
 def test_a_counterexample_marks_exactly_what_is_at_fault_and_on_the_way(tmp_path: Path) -> None:
     door, path = _failing(RELEASE_BY_HAND), tmp_path / "c.dxf"
     draw_counterexample(_made(), door).save(path)
-    doc, weights, crossed, words, arrows = readfile(path), {}, [], [], []
+    doc, weights, crossed, words, arrows = read_dxf(path), {}, [], [], []
     for subject, e in DETAIL["flat"](doc.modelspace()):
         _, _, rest = subject.partition("opening:101/")
         kind, _, ref = rest.partition("/")
@@ -130,7 +130,7 @@ def test_wiring_larger_than_a_sheet_is_drawn_as_far_as_its_case_goes(
     monkeypatch.setattr(counterexample, "MOST_TRACED", 3)
     door, path = _failing(RELEASE_BY_HAND), tmp_path / "c.dxf"
     draw_counterexample(_made(), door).save(path)
-    doc = readfile(path)
+    doc = read_dxf(path)
     drawn = {s.rpartition("/")[2] for s, _ in DETAIL["flat"](doc.modelspace()) if "/conductor/" in s}
     netlist = door.wiring.netlist
     assert netlist is not None
@@ -212,7 +212,7 @@ def test_real_failings_are_drawn_with_words_and_the_current_from_plus_to_minus(
     assert netlist is not None
     assert one.name == rule
     draw_counterexample(made, door).save(path)
-    doc, told, tips = readfile(path), set(), {}
+    doc, told, tips = read_dxf(path), set(), {}
     for subject, e in DETAIL["flat"](doc.modelspace()):
         kind, _, ref = subject.removeprefix("opening:101/").partition("/")
         if kind == "fault" and e.dxftype() == "TEXT":

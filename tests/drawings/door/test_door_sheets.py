@@ -8,7 +8,6 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import ezdxf
 import pytest
 from ezdxf.entities.mtext import MText
 
@@ -20,6 +19,7 @@ from riserkit.drawings.door.readings import DoorTest
 from riserkit.drawings.door.sheets import plan_door_sheets
 from riserkit.drawings.door.wiring_parts import part, wiring_parts
 from riserkit.drawings.dxf.errors import SheetError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.sheets import plan_typicals
 from riserkit.findings import Finding, Harm, Severity, Verdict
@@ -78,7 +78,7 @@ def told(count: int, subject: str = "101") -> tuple[Finding, ...]:
 
 
 def texts(path: Path) -> Counter[str]:
-    doc = ezdxf.readfile(path)
+    doc = read_dxf(path)
     assert not doc.audit().errors
     found: Counter[str] = Counter()
     for layout in doc.layouts:

@@ -7,7 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.record import Drawn, read_record
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.dxf.title_block import TitleBlock
@@ -52,7 +52,7 @@ def edited(folder: Path, edit: Edit, canvas: Canvas | None = None) -> Path:
     """A sheet of ours, opened, edited and saved as a drafter's program would."""
     path = folder / "T-601.dxf"
     (canvas or draw()).save(path)
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     edit(doc, doc.modelspace())
     doc.saveas(path)
     return path
@@ -68,7 +68,7 @@ def merged(path: Path, canvas: Canvas) -> tuple[Any, SheetMerge]:
     assert [n.subject for n in second.notes] == [n.subject for n in told.notes if n.kind not in ("repaired", "taken")]
     assert [n.text for n in second.notes if n.is_conflict] == [n.text for n in told.notes if n.is_conflict]
     assert (second.replaced, second.added, second.removed) == (0, 0, 0)
-    doc: Any = readfile(after)
+    doc: Any = read_dxf(after)
     auditor = doc.audit()
     assert (auditor.errors, auditor.fixes) == ([], [])
     keys = [d.key for d in read_record(doc).drawn]  # type: ignore[union-attr]
@@ -94,7 +94,7 @@ def test_a_drawing_nobody_edited_becomes_what_is_drawn_now(tmp_path):
     doc, told = merged(path, draw(("101", "103", "104"), "Strongroom door"))
     fresh = tmp_path / "fresh.dxf"
     draw(("101", "103", "104"), "Strongroom door").save(fresh)
-    assert _look(doc) == _look(readfile(fresh))
+    assert _look(doc) == _look(read_dxf(fresh))
     assert (told.kept, told.conflicts, told.deleted) == (0, 0, 0)
     # door 102 goes, 104 comes; 103 moves up and the note is another
     assert (told.removed, told.added, told.replaced) == (3, 3, 4)
@@ -152,7 +152,7 @@ EDITS: dict[str, Edit] = {
 @swept("edit", EDITS, ("a layer", "an attribute's text", "corners", "a filling's place"), slow=EDITS)
 def test_every_edit_is_kept_and_told(tmp_path, edit):
     path = edited(tmp_path, EDITS[edit])
-    before = _look(readfile(path))
+    before = _look(read_dxf(path))
     doc, told = merged(path, draw())
     assert _look(doc) == before
     assert [(n.kind, n.is_conflict) for n in told.notes if n.kind != "definition"] == [("edited", False)]
@@ -252,7 +252,7 @@ def test_a_block_edited_by_hand_stays_and_is_told(tmp_path):
 
 def test_a_dimension_drawn_anew_leaves_no_picture_behind(tmp_path):
     path = edited(tmp_path, lambda doc, msp: None)
-    before = len([b for b in readfile(path).blocks if b.name.startswith("*D")])
+    before = len([b for b in read_dxf(path).blocks if b.name.startswith("*D")])
     shifted = draw()
     dimension = _find(shifted.doc.modelspace(), "DIMENSION", "sheet:notes")
     dimension.dxf.text = "42"
@@ -269,7 +269,7 @@ def test_a_drawing_without_a_record_says_that_deletions_are_not_known(tmp_path):
 
     path = edited(tmp_path, edit)
     told = regenerate(path, draw(), tmp_path / "after.dxf")
-    assert "Cable to 101" in _texts(readfile(tmp_path / "after.dxf").modelspace())
+    assert "Cable to 101" in _texts(read_dxf(tmp_path / "after.dxf").modelspace())
     assert any("drawn again" in n.text for n in told.notes)
 
 
@@ -319,7 +319,7 @@ def test_no_edit_is_lost_in_silence_and_no_stale_words_are_left(tmp_path, steps,
             _act(doc, step, number)
 
     path = edited(tmp_path, edit)
-    before = [e for e in readfile(path).modelspace() if origin(e) != "ours"]
+    before = [e for e in read_dxf(path).modelspace() if origin(e) != "ours"]
     own = [marks.fingerprint(e) for e in before if origin(e) == "manual"]
     canvas = draw(doors, note)
     doc, told = merged(path, canvas)

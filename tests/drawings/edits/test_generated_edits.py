@@ -10,9 +10,9 @@ from random import Random
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 
 from riserkit.design import design
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.marks import fingerprint
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.set.job import SheetJob
@@ -34,7 +34,7 @@ def _sheets(number: int) -> tuple[SheetJob, ...]:
 
 def _drawn(path: Path) -> Counter[tuple[str, str, str]]:
     """Kind, words, and all that can be told apart of everything on the model and the paper, the views left out."""
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     found = []
     for entity in (e for layout in doc.layouts for e in layout if e.dxftype() != "VIEWPORT"):
         words = entity.plain_text() if entity.dxftype() in ("TEXT", "MTEXT") else ""
@@ -44,7 +44,7 @@ def _drawn(path: Path) -> Counter[tuple[str, str, str]]:
 
 def _edit(path: Path, chance: Random) -> None:
     """Moves one text, words another anew, deletes a third and a line, and draws something."""
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     space = max((layout for layout in doc.layouts), key=len)
     moved, worded, gone = chance.sample([e for e in space if e.dxftype() == "TEXT" and e.dxf.text.strip()], 3)
     moved.translate(3.0, 1.5, 0)

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 
 from riserkit.drawings.dxf import layers, marks
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.edits.room import FreeRoom
@@ -46,7 +46,7 @@ def edited(path: Path, edit: Edit, canvas: Canvas | None = None) -> Path:
     """A sheet opened, edited and saved."""
     if canvas is not None:
         canvas.save(path)
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     edit(doc, doc.modelspace())
     doc.saveas(path)
     return path
@@ -55,7 +55,7 @@ def edited(path: Path, edit: Edit, canvas: Canvas | None = None) -> Path:
 def built(path: Path, canvas: Canvas) -> tuple[Any, SheetMerge]:
     """Drawn into in place; the drawing is sound."""
     told = regenerate(path, canvas, path)
-    doc: Any = readfile(path)
+    doc: Any = read_dxf(path)
     auditor = doc.audit()
     assert (auditor.errors, auditor.fixes) == ([], [])
     return doc, told
@@ -116,7 +116,7 @@ def test_an_edited_cell_follows_its_row(tmp_path):
         text(msp, "Door 103").dxf.text = "Store, see survey"
 
     path = edited(tmp_path / "a.dxf", edit, draw())
-    row_y = text(readfile(path).modelspace(), "103").dxf.align_point.y
+    row_y = text(read_dxf(path).modelspace(), "103").dxf.align_point.y
     doc, told = built(path, draw(rows=("101", "102", "103")))
     assert told.conflicts == 0
     cell, row = text(doc.modelspace(), "Store, see survey"), text(doc.modelspace(), "103")
@@ -246,12 +246,12 @@ def renumbered(path: Path) -> None:
 @pytest.mark.parametrize("version", ["", "R2000", "R2007", "R2013"])
 def test_renumbered_handles_are_the_same_entities(tmp_path, version):
     path = edited(tmp_path / "a.dxf", lambda _doc, msp: text(msp, "2 BK").translate(15, 0, 0), draw())
-    before = readfile(path)
+    before = read_dxf(path)
     handles = {e.dxf.handle for e in before.modelspace()}
     if version:
         before.saveas(path) if version == before.acad_release else _save_as(before, version, path)
     renumbered(path)
-    after: Any = readfile(path)
+    after: Any = read_dxf(path)
     assert not handles & {e.dxf.handle for e in after.modelspace()}
     count = len(after.modelspace())
     doc, told = built(path, draw(CHANGED))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 import math
 import runpy
 from functools import cache
@@ -13,13 +12,14 @@ import ezdxf
 import numpy as np
 import pytest
 from ezdxf.document import Drawing
-from ezdxf.filemanagement import new, read
+from ezdxf.filemanagement import new
 
 from riserkit.code_digest import own_code
 from riserkit.design import Design, design
 from riserkit.drawings.door.detail import draw_door_detail
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM
 from riserkit.drawings.legibility import pieces, text_over_text
@@ -56,17 +56,17 @@ def drawn(kind: str) -> str:
 
 @pytest.fixture(params=["door", "riser", "plan"])
 def doc(request: pytest.FixtureRequest) -> Drawing:
-    return read(io.StringIO(drawn(request.param)))
+    return drawing_of(drawn(request.param))
 
 
 @pytest.fixture
 def door() -> Drawing:
-    return read(io.StringIO(drawn("door")))
+    return drawing_of(drawn("door"))
 
 
 @pytest.fixture
 def riser() -> Drawing:
-    return read(io.StringIO(drawn("riser")))
+    return drawing_of(drawn("riser"))
 
 
 def found(doc: Drawing) -> tuple[Violation, ...]:

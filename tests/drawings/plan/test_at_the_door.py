@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import math
 from pathlib import Path
 from typing import Any
 
 import pytest
 import shapely
-from ezdxf.filemanagement import read, readfile
 
 from riserkit.design import design
+from riserkit.drawings.dxf.file_tags import drawing_of, read_dxf
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
@@ -31,7 +30,7 @@ def _site(**opening: Any) -> Site:
 
 
 def _doc(site: Site) -> Any:
-    return read(io.StringIO(draw_plan_sheet(plan_floor_plans(design(site)), 0).to_bytes().decode()))
+    return drawing_of(draw_plan_sheet(plan_floor_plans(design(site)), 0).to_bytes().decode())
 
 
 def _told(doc: Any) -> str:
@@ -99,7 +98,7 @@ def test_what_is_not_stated_is_not_drawn_and_the_notes_say_so(blank: str) -> Non
 def test_devices_stand_on_their_sides_with_their_designations_and_clear_of_the_leaf() -> None:
     site = _site(secured_side_deg=90, controller_at="unsecured", reader_out="reader-out")
     made = design(site)
-    doc = read(io.StringIO(draw_plan_sheet(plan_floor_plans(made), 0).to_bytes().decode()))
+    doc = drawing_of(draw_plan_sheet(plan_floor_plans(made), 0).to_bytes().decode())
     wall_mm = site.openings[0].y_m * 1000
     found = {}
     for insert in doc.modelspace().query("INSERT"):
@@ -236,7 +235,7 @@ def test_drawn_again_over_edits_an_opening_is_still_one_group(tmp_path: Path) ->
     draw_plan_sheet(plan_floor_plans(design(site)), 0).save(tmp_path / "before.dxf")
     moved = site.model_copy(update={"openings": (door.model_copy(update={"width_m": 1.2}),)})
     regenerate(tmp_path / "before.dxf", draw_plan_sheet(plan_floor_plans(design(moved)), 0), tmp_path / "after.dxf")
-    doc = readfile(tmp_path / "after.dxf")
+    doc = read_dxf(tmp_path / "after.dxf")
     (arc,) = _leaf(doc)
     assert arc.dxf.radius == pytest.approx(1200)
     group = {e.dxf.handle for e in doc.groups.get("opening_101")}

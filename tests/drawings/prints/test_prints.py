@@ -12,7 +12,6 @@ from xml.etree import ElementTree as ET
 import numpy as np
 import pypdf
 import pytest
-from ezdxf.filemanagement import readfile
 from PIL import Image
 from pypdf.generic import ContentStream
 
@@ -20,6 +19,7 @@ from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, sheet_size
 from riserkit.drawings.dxf.text import needs_fallback, shown_text, with_code_points
 from riserkit.drawings.dxf.title_block import TitleBlock
@@ -110,7 +110,7 @@ def test_all_text_is_found_in_the_print(
     monkeypatch.setattr(plot_pdf.font_manager, "has_font", lambda name: False)
     text = _pdf([saved], tmp_path).pages[0].extract_text()
     squeezed = "".join(text.split())
-    doc: Any = readfile(saved)
+    doc: Any = read_dxf(saved)
     strings = [e.plain_text() for e in doc.modelspace() if e.dxftype() in {"TEXT", "MTEXT"}]
     strings += [a.dxf.text for e in doc.layouts.get("T-601") if e.dxftype() == "INSERT" for a in e.attribs]
     strings += ["Created by", "Identification number", "1 050"]

@@ -5,7 +5,6 @@ All is read back from the DXF files, so that what is checked is what a reader op
 
 from __future__ import annotations
 
-import io
 import runpy
 from collections import Counter
 from collections.abc import Callable, Iterator
@@ -17,12 +16,12 @@ from typing import Any
 
 import pyogrio
 import pytest
-from ezdxf.filemanagement import read, readfile
 from shapely import LineString, STRtree, box
 
 from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.file_tags import drawing_of, read_dxf
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
@@ -76,7 +75,7 @@ def _planned(case: str) -> tuple[Design, tuple[Finding, ...], Riser]:
 def _docs(case: str) -> tuple[Any, ...]:
     """Every sheet, as read back from its bytes."""
     riser = _planned(case)[2]
-    return tuple(read(io.StringIO(draw_riser_sheet(riser, n).to_bytes().decode())) for n in range(len(riser.sheet_ids)))
+    return tuple(drawing_of(draw_riser_sheet(riser, n).to_bytes().decode()) for n in range(len(riser.sheet_ids)))
 
 
 def _paper(doc: Any) -> Any:
@@ -301,7 +300,7 @@ def test_gdal_reads_the_same_entities(case: str, number: int, tmp_path: Path) ->
     finally:
         pyogrio.set_gdal_config_options({"DXF_INLINE_BLOCKS": None, "DXF_ENCODING": None})
     column = dict(zip(meta["fields"], columns, strict=True))
-    drawn = list(_entities(readfile(path)))
+    drawn = list(_entities(read_dxf(path)))
     assert Counter(column["Layer"]) == Counter(e.dxf.layer for e in drawn)
     texts = Counter(e.plain_text() for e in drawn if e.dxftype() == "TEXT")
     read_back = Counter(t for t, kind in zip(column["Text"], column["SubClasses"], strict=True) if "AcDbText" in kind)

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import io
 import runpy
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import read
 
 from riserkit.drawings.dxf.boxes import Rect
+from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.schedules.sheets import as_drawn, draw_schedule_sheet, heading_text, plan_schedules
 from riserkit.drawings.setting.table import Table, columns_of
@@ -39,7 +38,7 @@ def test_every_row_is_drawn_once_and_in_order_over_the_sheets() -> None:
     assert schedules.sheet_ids[:2] == ("T-651", "T-652")
     marks = []
     for n in range(len(schedules.sheet_ids)):
-        doc: Any = read(io.StringIO(draw_schedule_sheet(schedules, n).to_bytes().decode()))
+        doc: Any = drawing_of(draw_schedule_sheet(schedules, n).to_bytes().decode())
         assert not doc.audit().errors
         assert not doc.audit().fixes
         for entity in doc.modelspace():

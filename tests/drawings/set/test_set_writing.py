@@ -12,7 +12,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from ezdxf.filemanagement import readfile
 from pypdf import PdfReader
 
 from riserkit.design import Design, design
@@ -20,6 +19,7 @@ from riserkit.drawings.door import sheets
 from riserkit.drawings.dxf.beside import BESIDE
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
 from riserkit.drawings.dxf.errors import BlockError, DrawingError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.prints import render
 from riserkit.drawings.processes import may_fork
@@ -121,7 +121,7 @@ def test_title_block_says_which_sheet_and_not_of_how_many(tmp_path: Path) -> Non
     result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=("101",), workers=1))
     told = []
     for sheet in result.sheets:
-        doc: Any = readfile(sheet.path)
+        doc: Any = read_dxf(sheet.path)
         names = doc.layouts.names_in_taborder()
         assert names[1] == sheet.sheet_id
         title = next(e for e in doc.layouts.get(names[1]) if e.dxftype() == "INSERT" and e.dxf.name == "title_block")
@@ -209,7 +209,7 @@ def test_what_sheets_are_drawn_from_is_let_go_before_they_are_printed(
 def test_every_version_of_dxf_that_is_asked_for(version: str, tmp_path: Path) -> None:
     made, findings = _archive()
     result = write_set(made, findings, tmp_path, replace(DIAGRAMS, doors=(), info=DrawingInfo(dxf_version=version)))
-    doc = readfile(result.sheets[0].path)
+    doc = read_dxf(result.sheets[0].path)
     assert doc.acad_release == version
     assert not doc.audit().errors
 

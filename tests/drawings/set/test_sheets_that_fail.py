@@ -12,11 +12,11 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from ezdxf.filemanagement import readfile
 
 from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.drawings.dxf.errors import BlockError, DrawingError, SheetError, TextError
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.set import plan
 from riserkit.drawings.set.plan import SetOptions
 from riserkit.drawings.set.write import SetResult, write_set
@@ -58,7 +58,7 @@ def _build(site: Path) -> Any:
 
 
 def _texts(path: Path) -> str:
-    doc = readfile(path)
+    doc = read_dxf(path)
     return " ".join(
         e.dxf.text if e.dxftype() == "TEXT" else e.text
         for layout in doc.layouts

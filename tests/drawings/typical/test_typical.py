@@ -11,12 +11,12 @@ from typing import Any, ClassVar
 
 import pytest
 from click.testing import CliRunner
-from ezdxf.filemanagement import readfile
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.commands.main import main
 from riserkit.design import Design, DoorDesign, design
 from riserkit.drawings.dxf.canvas import Canvas, DrawingInfo
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.legibility.sheet import inspect_sheet
 from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
@@ -230,7 +230,7 @@ def test_one_more_opening_of_a_kind_changes_no_number() -> None:
 
 def _texts(canvas: Any, path: Path) -> str:
     canvas.save(path)
-    return _words(readfile(path))
+    return _words(read_dxf(path))
 
 
 def _words(doc: Any) -> str:
@@ -251,7 +251,7 @@ def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_pa
         path = tmp_path / f"{sheet.sheet_id}.dxf"
         canvas.save(path)
         assert not inspect_sheet(path).violations, sheet.sheet_id
-        audit = readfile(path).audit()
+        audit = read_dxf(path).audit()
         assert not audit.errors
         assert not audit.fixes
 

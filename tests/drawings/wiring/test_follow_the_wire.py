@@ -6,7 +6,6 @@ larger sample are drawn, one door of each structure.
 
 from __future__ import annotations
 
-import io
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -15,13 +14,13 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import pytest
-from ezdxf.filemanagement import read
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
+from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.typical.gather import structure
@@ -82,7 +81,7 @@ def seen(netlist: Netlist) -> Sheet:
     canvas = Canvas("T-501", sheet_size("A0"))
     draw_wiring(canvas, lay_out(netlist, Style(), 190.0), (50.0, 50.0), "opening:1")
     wires, rects, texts = [], [], []
-    document: Any = read(io.StringIO(canvas.to_bytes().decode()))
+    document: Any = drawing_of(canvas.to_bytes().decode())
     for entity in document.modelspace():
         kind = entity.dxftype()
         if kind == "TEXT":
