@@ -174,8 +174,7 @@ def test_no_class_name_means_two_things() -> None:
     """Whoever searches for a class finds one."""
     places: dict[str, list[str]] = {}
     for path in (*PACKAGE.rglob("*.py"), *(ROOT / "plugins").rglob("*.py")):
-        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-            if isinstance(node, ast.ClassDef):
-                places.setdefault(node.name, []).append(path.relative_to(ROOT).as_posix())
+        for name in re.findall(r"^ *class (\w+)[(:\[]", path.read_text("utf-8"), re.M):
+            places.setdefault(name, []).append(path.relative_to(ROOT).as_posix())
     assert len(places) > 100
     assert {name: found for name, found in places.items() if len(found) > 1} == {}

@@ -138,7 +138,7 @@ def test_symbols_and_colours_of_door_details_are_told_and_none_that_are_not_used
 def test_a_set_without_door_details_tells_of_no_symbols_of_theirs() -> None:
     made, findings, _ = _set(0)
     job = plan_set(made, findings, SetOptions(doors=False))[0]
-    words = [e.plain_text() for e in _entities(drawing_of(job.draw().to_bytes().decode()))]
+    words = [e.plain_text() for e in _entities(job.draw().doc)]
     assert "Riser diagram" in words
     assert not [word for word in words if word.startswith(("Elevations:", "Wiring:")) or "IEC 60757" in word]
 
@@ -169,6 +169,6 @@ def test_an_index_of_any_length_is_drawn_to_its_end(sheets: int) -> None:
     entries = tuple(IndexEntry(f"T-1{n}", f"Plan of level {n}") for n in range(sheets))
     cover = plan_cover(small, findings, CoverContents(entries))
     assert len(cover.sheet_ids) > sheets / 75
-    drawn = [drawing_of(draw_cover_sheet(cover, n).to_bytes().decode()) for n in range(len(cover.sheet_ids))]
+    drawn = [draw_cover_sheet(cover, n).doc for n in range(len(cover.sheet_ids))]
     words = {e.plain_text() for doc in drawn for e in _entities(doc)}
     assert {*cover.sheet_ids, *(entry.sheet_id for entry in entries)} <= words

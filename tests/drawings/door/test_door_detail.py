@@ -25,7 +25,6 @@ from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.tables import finding_table, opening_table
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import DrawingInfo
-from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, text_width_mm
@@ -328,7 +327,7 @@ def test_a_stated_size_is_taken_and_an_unknown_one_refused() -> None:
 def test_imperial_sites_are_drawn_in_feet_and_inches() -> None:
     found = design(archive(unit_system="imperial"))
     canvas = draw_door_detail(found, found.door["101"], ())
-    text = all_text(drawing_of(canvas.to_bytes().decode()))
+    text = all_text(canvas.doc)
     assert "7'-0\"" in text
     assert "1'-0\"" in text
     assert " ft" in text
@@ -355,7 +354,7 @@ def test_the_file_of_a_mark_is_named_as_the_mark_is_written(mark: str) -> None:
 def test_options_reach_the_file(made: tuple[Design, tuple[Finding, ...]]) -> None:
     options = DrawingInfo(digest="abc123", dxf_version="R2010")
     canvas = draw_door_detail(made[0], made[0].door["101"], (), options)
-    doc = drawing_of(canvas.to_bytes().decode())
+    doc = canvas.doc
     assert doc.dxfversion == "AC1024"
     assert doc.header.custom_vars.get("RISERKIT_DIGEST") == "abc123"
     paper = doc.layouts.get("T-501-101")

@@ -10,7 +10,7 @@ import pytest
 import shapely
 
 from riserkit.design import design
-from riserkit.drawings.dxf.file_tags import drawing_of, read_dxf
+from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.edits.into import regenerate
 from riserkit.drawings.legibility.sheet import inspect_document
 from riserkit.drawings.plan.sheets import draw_plan_sheet, plan_floor_plans
@@ -30,7 +30,7 @@ def _site(**opening: Any) -> Site:
 
 
 def _doc(site: Site) -> Any:
-    return drawing_of(draw_plan_sheet(plan_floor_plans(design(site)), 0).to_bytes().decode())
+    return draw_plan_sheet(plan_floor_plans(design(site)), 0).doc
 
 
 def _told(doc: Any) -> str:
@@ -98,7 +98,7 @@ def test_what_is_not_stated_is_not_drawn_and_the_notes_say_so(blank: str) -> Non
 def test_devices_stand_on_their_sides_with_their_designations_and_clear_of_the_leaf() -> None:
     site = _site(secured_side_deg=90, controller_at="unsecured", reader_out="reader-out")
     made = design(site)
-    doc = drawing_of(draw_plan_sheet(plan_floor_plans(made), 0).to_bytes().decode())
+    doc = draw_plan_sheet(plan_floor_plans(made), 0).doc
     wall_mm = site.openings[0].y_m * 1000
     found = {}
     for insert in doc.modelspace().query("INSERT"):

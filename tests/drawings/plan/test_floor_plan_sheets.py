@@ -18,7 +18,6 @@ from shapely import LineString, Polygon, STRtree, box, unary_union
 from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect
-from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.marks import read_mark
 from riserkit.drawings.dxf.text import LEAST_HEIGHT_MM, shown_text
@@ -58,7 +57,7 @@ def _planned(case: str) -> tuple[Design, FloorPlans]:
 @cache
 def _docs(case: str) -> tuple[Any, ...]:
     plans = _planned(case)[1]
-    return tuple(drawing_of(draw_plan_sheet(plans, n).to_bytes().decode()) for n in range(len(plans.sheet_ids)))
+    return tuple(draw_plan_sheet(plans, n).doc for n in range(len(plans.sheet_ids)))
 
 
 def _paper(doc: Any) -> Any:
@@ -263,7 +262,7 @@ def test_labels_without_room_are_named_in_the_notes_and_never_dropped_in_silence
     told = [
         e.plain_text().replace("\n", " ")
         for n in range(len(plans.sheet_ids))
-        for e in _paper(drawing_of(draw_plan_sheet(plans, n).to_bytes().decode()))
+        for e in _paper(draw_plan_sheet(plans, n).doc)
         if e.dxftype() == "MTEXT"
     ]
     assert any(rest[0].lines[0][0] in text and f"and {len(rest) - 12} more" in text for text in told)

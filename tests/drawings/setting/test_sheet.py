@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
-from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.lettering import entity_box
 from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, series_sizes, sheet_size
 from riserkit.drawings.dxf.title_block import FIELDS, TitleBlock, field_values, least_height_mm
@@ -118,7 +117,7 @@ def test_most_revisions_leave_the_room_that_there_was(sample_title: TitleBlock) 
 
 
 def _title_block(canvas: Canvas) -> Any:
-    doc: Any = drawing_of(canvas.to_bytes().decode())
+    doc: Any = canvas.doc
     paper = doc.layouts.get(doc.layouts.names_in_taborder()[1])
     return next(e for e in paper if e.dxftype() == "INSERT")
 
@@ -210,7 +209,7 @@ def test_a_caution_stands_on_every_sheet(sample_title: TitleBlock) -> None:
     size = sheet_size("A4")
     canvas = Canvas("T-601", size)
     SheetFrame(size, sample_title).draw(canvas)
-    doc: Any = drawing_of(canvas.to_bytes().decode())
+    doc: Any = canvas.doc
     notes = [e.plain_text().replace("\n", " ") for e in doc.layouts.get("T-601") if e.dxftype() == "MTEXT"]
     assert any("authority having jurisdiction" in note for note in notes)
     assert SheetFrame(size, replace(sample_title), caution="").caution_box.height == 0

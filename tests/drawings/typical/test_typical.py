@@ -244,7 +244,12 @@ def _drawn(site: int) -> tuple[tuple[Sheet, Canvas], ...]:
 
 
 @pytest.mark.parametrize(
-    ("site", "every"), [(0, 1), *(pytest.param(*case, marks=pytest.mark.sweep) for case in ((1, 3), (1, 1)))]
+    ("site", "every"),
+    [
+        (0, 4),
+        pytest.param(0, 1, marks=pytest.mark.slow),
+        *(pytest.param(*case, marks=pytest.mark.sweep) for case in ((1, 3), (1, 1))),
+    ],
 )
 def test_sheets_are_legible_and_whole_as_read_back(site: int, every: int, tmp_path: Path) -> None:
     for sheet, canvas in _drawn(site)[::every]:

@@ -20,7 +20,6 @@ from riserkit.design import Design, design
 from riserkit.drawings.dxf import layers
 from riserkit.drawings.dxf.boxes import Rect, around
 from riserkit.drawings.dxf.canvas import Canvas
-from riserkit.drawings.dxf.file_tags import drawing_of
 from riserkit.drawings.dxf.sheet_size import sheet_size
 from riserkit.drawings.holds import NO_HOLDS
 from riserkit.drawings.typical.gather import structure
@@ -81,7 +80,7 @@ def seen(netlist: Netlist) -> Sheet:
     canvas = Canvas("T-501", sheet_size("A0"))
     draw_wiring(canvas, lay_out(netlist, Style(), 190.0), (50.0, 50.0), "opening:1")
     wires, rects, texts = [], [], []
-    document: Any = drawing_of(canvas.to_bytes().decode())
+    document: Any = canvas.doc
     for entity in document.modelspace():
         kind = entity.dxftype()
         if kind == "TEXT":
