@@ -15,6 +15,8 @@ from ezdxf.math import BoundingBox2d
 from riserkit.drawings.dxf.document import write_whole
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.reading import workable
+from riserkit.drawings.prints.kept_pages import KeptPages
+from riserkit.drawings.prints.page_text import packed, unpacked
 from riserkit.drawings.prints.pdf import PdfPage, page_at, page_of, pdf_bytes, printed
 from riserkit.drawings.prints.strokes import PlottedSheet, plot, read_sheet
 from riserkit.drawings.processes import cores, done_in_order
@@ -54,7 +56,7 @@ def render_png(dxf_path: Path, png_path: Path, dpi: float = 150) -> None:
 
 def render_pdf(
     dxf_paths: Sequence[Path], pdf_path: Path, *, title: str = "", workers: int | None = None,
-    progress: Callable[[int], None] | None = None,
+    progress: Callable[[int], None] | None = None, kept: KeptPages | None = None,
 ) -> None:  # fmt: skip
     """One vector PDF of all drawings' first sheets, at true scale, with bookmarks and searchable text.
 
@@ -64,16 +66,36 @@ def render_pdf(
         title: of the document.
         workers: processes that read and plot; None takes what the machine has. The bytes are the same either way.
         progress: called with how many pages are printed.
+        kept: pages known from before, and where the others are kept; all are read off the drawings when left out.
 
     Raises:
         DrawingError: no drawing given, one cannot be read, or the PDF cannot be written.
     """
     if not dxf_paths:
         raise DrawingError("no drawings to print; give at least one")
-    pages = done_in_order(page_at, dxf_paths, workers or cores(), _LEAST_SHARED, "printed")
+
+    def print_them(paths: Sequence[Path]) -> Iterator[PdfPage]:
+        return done_in_order(page_at, paths, workers or cores(), _LEAST_SHARED, "printed")
+
+    pages = _with_kept(dxf_paths, kept, print_them) if kept is not None else print_them(dxf_paths)
     # What a thousand sheets show takes tens of megabytes: it waits on the disk that takes the PDF, not in memory.
     with tempfile.TemporaryFile(dir=pdf_path.parent) as aside:
         write_whole(pdf_path, printed(_counted(pages, progress), aside, title=title))
+
+
+def _with_kept(
+    paths: Sequence[Path], kept: KeptPages, print_them: Callable[[Sequence[Path]], Iterator[PdfPage]]
+) -> Iterator[PdfPage]:
+    """The pages in order; those not known are printed, and kept."""
+    known = {path: text for path in paths if (text := kept.found(path)) is not None}
+    printed_now = print_them([path for path in paths if path not in known])
+    for path in paths:
+        if path in known:
+            yield unpacked(known[path])
+        else:
+            page = next(printed_now)
+            kept.keep(path, packed(page))
+            yield page
 
 
 def _counted(pages: Iterable[PdfPage], progress: Callable[[int], None] | None) -> Iterator[PdfPage]:

@@ -17,6 +17,7 @@ from riserkit.drawings.dxf.beside import write_beside
 from riserkit.drawings.dxf.blocks import forget_blocks, read_blocks
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.legibility.values import SheetInspection
+from riserkit.drawings.prints.kept_pages import KeptPages
 from riserkit.drawings.processes import ITEMS_A_CHILD, cores, done_as_they_end, may_fork, uncollected
 from riserkit.drawings.set.ahead import DrawnAhead
 from riserkit.drawings.set.job import SheetJob
@@ -117,15 +118,25 @@ def write_set(
     pdf = folder / (PDF_NAME if asked.pdf else OVERVIEW_NAME) if printed else None
     if pdf is not None:
         report("printing", 0, len(printed))
-        if not take_over_print(earlier, pdf, outcomes.values()):
-            from riserkit.drawings.prints.render import render_pdf  # noqa: PLC0415 - loads what prints
-
-            render_pdf(
-                [sheet.path for sheet in printed], pdf, title=design.site.info.name, workers=asked.workers,
-                progress=lambda done: report("printing", done, len(printed)),
-            )  # fmt: skip
+        _print(
+            [sheet.path for sheet in printed], pdf, design, asked, take_over_print(earlier, pdf, outcomes.values()),
+            lambda done: report("printing", done, len(printed)),
+        )  # fmt: skip
         report("printing", len(printed), len(printed))
     return SetResult(sheets, pictures, pdf, tuple(outcomes[sheet.sheet_id] for sheet in sheets))
+
+
+def _print(
+    paths: Sequence[Path], pdf: Path, design: Design, asked: SetOptions, is_there: bool, progress: Callable[[int], None]
+) -> None:
+    """Print sheets, unless the print is there; the few pages of an overview are kept, those of a whole set would fill a disk."""
+    kept = None if asked.pdf else KeptPages(design.kept)
+    if not is_there:
+        from riserkit.drawings.prints.render import render_pdf  # noqa: PLC0415 - loads what prints
+
+        render_pdf(paths, pdf, title=design.site.info.name, workers=asked.workers, progress=progress, kept=kept)
+    elif kept is not None:
+        kept.take_over(paths)
 
 
 def _sheet(job: SheetJob, folder: Path, failed: str) -> WrittenSheet:
