@@ -45,6 +45,8 @@ _TWO_LEAVES: Final = re.compile(
     r"\b(?:double|pair|doppel\w*|zweifl\w*|2[ -]?(?:fl|vantaux|hojas)\w*|doble)\b", re.IGNORECASE
 )
 _ONE_LEAF: Final = re.compile(r"\b(?:single|einfl\w*|1[ -]?(?:fl|vantail|hoja)\w*|simple)\b", re.IGNORECASE)
+_LEAST_PAIR_M: Final = 1.1
+"""Wider than nearly all single leaves, and narrower than nearly all pairs (common practice, no source)."""
 _NOT_OURS: Final = frozenset({"x_m", "y_m", "mark", "level"})
 
 
@@ -84,7 +86,17 @@ class RowReader:
         for column, text in enumerate(cells):
             if text and column not in self.block.headings:
                 draft.remarks.append(f"{address(row, column)}: {text}")
+        self._ask_of_pair(draft)
         return draft.fact()
+
+    def _ask_of_pair(self, draft: _Draft) -> None:
+        """Of a pair as wide as one leaf the width is as likely that of a leaf: it is asked, and not taken for both."""
+        width_m = draft.lengths.get("width_m")
+        if draft.leaves == 2 and width_m is not None and width_m < _LEAST_PAIR_M:
+            del draft.lengths["width_m"]
+            draft.remarks.append(f"width: {width_m:g} m")
+            text = f"door {draft.mark}: a width of {width_m:g} m of a pair may be that of one leaf; it stands in the remarks"
+            self.notes.append(DocumentNote("question", draft.at, text, "state width_m or leaf_width_m in openings.csv"))
 
     def pieces(self, row: int) -> int | None:
         """How many doors a row says that it stands for; None where it does not."""

@@ -156,7 +156,8 @@ def fail_mode_of(text: str) -> str:
         >>> [fail_mode_of(text) for text in ("fail secure", "FSE", "émission", "rupture", "Ruhestrom", "FS", "")]
         ['fail-secure', 'fail-secure', 'fail-secure', 'fail-safe', 'fail-safe', '', '']
     """
-    return "fail-secure" if _SECURE.search(text) else "fail-safe" if _SAFE.search(text) else ""
+    is_secure, is_safe = _SECURE.search(text) is not None, _SAFE.search(text) is not None
+    return "" if is_secure == is_safe else "fail-secure" if is_secure else "fail-safe"
 
 
 def says_fs(text: str) -> bool:
@@ -225,7 +226,9 @@ def _item(
             _put(values, asked, role, exact[0].id, text)
             return True
     fail = fail_mode_of(text)
-    if says_fs(text):
+    if _SECURE.search(text) and _SAFE.search(text):
+        asked.append(Ambiguity("fail_mode", f"{text!r} names fail-safe and fail-secure; state which it is under words"))
+    elif says_fs(text):
         asked.append(Ambiguity("fail_mode", f"FS of {text!r} may be fail-safe or fail-secure; state which under words"))
     found = _meant(heading, text)
     if found is None:

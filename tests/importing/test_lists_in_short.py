@@ -264,3 +264,21 @@ def test_what_is_yet_to_be_decided_is_asked(tmp_path: Path) -> None:
     )
     assert "'TBD' is yet to be decided" in texts(site, "question")
     assert "fire rating 'B-LABEL' is not understood" in texts(site, "left")
+
+
+@pytest.mark.parametrize(("width", "read"), [(915, ""), (1830, "1.83")])
+def test_a_pair_as_wide_as_one_leaf_is_asked(width: int, read: str, tmp_path: Path) -> None:
+    """Offices state the width of both leaves or of one, and half a width is no finding of any check."""
+    heads = ("Door", "Leaves", "Width (mm)", "Lock")
+    site = imported(tmp_path, {"Doors": (heads, ("1", "Pair", width, "Maglock 24 V"), ("2", 1, 915, "Maglock 24 V"))})
+    doors = rows(site, "openings")
+    assert (doors["1"]["width_m"], doors["2"]["width_m"]) == (read, "0.915")
+    asked = "a width of 0.915 m of a pair may be that of one leaf" in texts(site, "question")
+    assert asked == (not read)
+
+
+def test_a_lock_that_is_called_both_is_asked() -> None:
+    words = "Electric strike 24 V fail secure (fail safe on fire alarm)"
+    found = understand([("Lock", words)], SHIPPED_STOCK.parts, {})
+    assert not {"lock", "fail_mode"} & set(found.values)
+    assert any("names fail-safe and fail-secure" in str(one) for one in found.asked)
