@@ -24,7 +24,7 @@ from riserkit.model.returned import (
 from riserkit.model.site import Site
 from riserkit.wiring.cables import DATA
 from riserkit.wiring.choose.judge import cable_key
-from riserkit.wiring.closets import POE_CABLE
+from riserkit.wiring.closets import OWN_SUPPLY, POE_CABLE
 from riserkit.wiring.landed import is_known
 from riserkit.wiring.roles import DeviceRole
 
@@ -85,7 +85,7 @@ def _kept(made: Design) -> Iterator[KeptWiring]:
                 opening=door.mark,
                 arrangement=drawn.arrangement,
                 lock_cable=drawn.lock_cable,
-                supply_at=drawn.supply_at if drawn.supply_at != POE_CABLE else "",
+                supply_at="" if drawn.supply_at in (POE_CABLE, OWN_SUPPLY) else drawn.supply_at,
                 supply_id=drawn.supply_id,
                 chosen=tuple(_chosen(door)),
             )

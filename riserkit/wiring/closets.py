@@ -14,6 +14,9 @@ TO_BE_ADDED: Final = "door, to be added"
 POE_CABLE: Final = "PoE cable"
 """Where a candidate's lock power comes from when no supply feeds it; see `Candidate.supply_at`."""
 
+OWN_SUPPLY: Final = "lock's own supply"
+"""The same where the lock has a supply of its own, as an exit device has: the PoE cable brings it a trigger at most."""
+
 _AT_OPENING: Final = "opening "
 
 

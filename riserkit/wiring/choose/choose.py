@@ -10,7 +10,7 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.wiring.arrangement import BUILDABLE, Arrangement, Choice, CircuitBuild
 from riserkit.wiring.choose.judge import Temperatures, solve_side_by_side
 from riserkit.wiring.choose.reasons import solved_reasons
-from riserkit.wiring.closets import AT_DOOR, POE_CABLE, TO_BE_ADDED, closet_place
+from riserkit.wiring.closets import AT_DOOR, OWN_SUPPLY, POE_CABLE, TO_BE_ADDED, closet_place
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.unstated import STATED_VALUES, unstated
@@ -177,7 +177,7 @@ def _try(
     reason = Reason("computed", False, f"its circuit cannot be solved: {why}")
     choice = _choice(option, members[0])
     before = screened[option.arrangement.name]
-    candidate = _candidate(option, choice, (*before, reason), DoorVoltages(), "")
+    candidate = _candidate(option, members[0], choice, (*before, reason), DoorVoltages(), "")
     yield _Tried(replace(candidate, voltages=None), option.arrangement, choice)
 
 
@@ -199,7 +199,7 @@ def _solve(
         reasons = solved_reasons(members[0], template, choices[0], volts)
     for choice, v, solved in zip(choices, volts, reasons, strict=True):
         yield _Tried(
-            _candidate(option, choice, (*before, *map(_one_reason, solved)), v, template.powered_part),
+            _candidate(option, members[0], choice, (*before, *map(_one_reason, solved)), v, template.powered_part),
             arrangement,
             choice,
         )
@@ -217,9 +217,10 @@ def _choice(option: _Option, need: DoorNeed) -> Choice:
 
 
 def _candidate(
-    option: _Option, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
+    option: _Option, need: DoorNeed, choice: Choice, reasons: tuple[Reason, ...], volts: DoorVoltages, powered_part: str
 ) -> Candidate:
-    supply_at = (closet_place(choice.supply.closet) or AT_DOOR) if choice.supply else POE_CABLE
+    unsupplied = OWN_SUPPLY if need.lock is not None and need.lock.own_supply else POE_CABLE
+    supply_at = (closet_place(choice.supply.closet) or AT_DOOR) if choice.supply else unsupplied
     if choice.supply is not None and not choice.supply.supply_id:
         supply_at = TO_BE_ADDED
     arrangement = option.arrangement
