@@ -5,7 +5,6 @@ import pytest
 from riserkit.design import design
 from riserkit.rules._shared.evaluate import check
 
-
 OWN = {"id": "bar-safe", "kind": "electrified-exit-device", "action": "fail-safe", "rated_v": 24, "hold_a": 0.5,
        "pull_in_a": 0.5, "tolerance_low": 0.15, "tolerance_high": 0.15, "own_supply": "yes"}  # fmt: skip
 

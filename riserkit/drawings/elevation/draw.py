@@ -99,7 +99,8 @@ def _strokes(shape: OpeningShape, scale: DrawingScale) -> Iterator[ElevationStro
     else:
         yield line("frame", (-f, 0), (-f, h + f), (w + f, h + f), (w + f, 0))
         yield line("leaf", (0, 0), (0, h), (w, h), (w, 0))
-        yield line("ceiling", (-beside, shape.top_m), (w + beside, shape.top_m))
+        if shape.ceiling_m is not None:
+            yield line("ceiling", (-beside, shape.top_m), (w + beside, shape.top_m))
     yield from (line(kind, *points) for kind, points in _leaves(shape))
 
 

@@ -138,6 +138,13 @@ def test_a_high_ceiling_is_brought_down_and_says_so() -> None:
     assert [text for text, _ in low.notes] == ["Floor", "Ceiling 2900"]
 
 
+def test_no_ceiling_is_drawn_where_there_is_none() -> None:
+    for ceiling_m in (3.0, None):
+        shape = OpeningShape("single", 0.915, 2.1, "left", ceiling_m)
+        made = elevation_of(shape, (), METRIC_SCALES[0], "metric")
+        assert ("ceiling" in {stroke.kind for stroke in made.strokes}) == (ceiling_m is not None)
+
+
 @pytest.mark.parametrize("scale", IMPERIAL_SCALES)
 def test_imperial_scales_say_what_they_are(scale: DrawingScale) -> None:
     """Inches to the foot: the fraction of an inch that stands for 12 inches."""
