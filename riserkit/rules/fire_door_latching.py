@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -21,6 +22,23 @@ _BOLTS: Final = (
     "Fit automatic flush bolts or an exit device on the inactive leaf and state it as inactive_leaf; where the authority having"
     " jurisdiction permits bolts set by hand at this pair, accept the finding with authority and reference."
 )
+_CLOSING: Final = re.compile(
+    r"[^;.,]*\b(?:closer \w*\s?(?:removed|missing|broken|disconnected)|(?:no|without(?: a)?) (?:door |self[- ])?closer"
+    r"|held open|hold[- ]open|wedged open)\b[^;.,]*",
+    re.IGNORECASE,
+)
+"""Words of a door that does not close by itself (common practice, no source)."""
+_LET_GO: Final = re.compile(r"alarm|smoke|detect", re.IGNORECASE)
+"""Said of what holds a door open: it lets go of it in a fire."""
+_RATED: Final = re.compile(
+    r"[^;.,]*\b(\d{2,3})[ -]?min(?:utes?)?\b[^;.,]*\b(?:rat(?:ed|ing)|label|plate)\b[^;.,]*", re.IGNORECASE
+)
+"""A fire rating in words, as on a door's plate."""
+_CLOSE: Final = (
+    "Have the door close by itself, a door held open by the fire alarm letting it go; then reword the remarks, or accept the"
+    " finding."
+)
+_WHICH: Final = "State the rating of door and frame as fire_rating_min, and reword the remarks."
 _LATCH: Final = "Fit a listed latch that engages by itself when the door closes, and state latching_hardware yes."
 
 
@@ -34,6 +52,8 @@ class FireDoorLatching:
         The opening's fire_rating_min; for a rated one whether its lock is a fail-safe strike, and whether beside a
         magnet a latch is stated, or at a strike none. A fail-safe strike or a magnet without a stated rating is not evaluated.
         Of a rated pair whose inactive leaf has no lock also whether that leaf latches by itself: bolts set by hand do not.
+        Where the remarks of a rated opening speak of a closer removed or a door held open, or remarks give another rating
+        than is stated, that is asked.
     Limit:
         A door with a rating above 0 minutes latches positively, without power.
     Remedy:
@@ -54,6 +74,7 @@ class FireDoorLatching:
                 yield self._door(door, lock)
             if door.opening.type == "double" and door.opening.lock_count == 1 and door.opening.inactive_leaf:
                 yield from self._inactive(door)
+            yield from self._remarks(door)
 
     def _door(self, door: DoorDesign, lock: Lock) -> Finding:
         subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
@@ -82,6 +103,20 @@ class FireDoorLatching:
         if not passed:
             message = f"{rated}, and its fail-safe strike releases the latch without power."
         return stated(self, subject, passed, message, remedy=_STRIKE)
+
+    def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
+        opening, subject = door.opening, ("opening", door.mark)
+        rating_min = opening.fire_rating_min
+        said = _CLOSING.search(opening.remarks)
+        if rating_min and said and not _LET_GO.search(said[0]):
+            message = (
+                f"Its remarks say {said[0].strip()!r}; the door is rated {rating_min:g} min and has to close by itself."
+            )
+            yield not_evaluated(self, subject, message, _CLOSE, about="closing")
+        if (said := _RATED.search(opening.remarks)) and float(said[1]) != rating_min:
+            stated_min = "is not stated" if rating_min is None else f"is {rating_min:g} min"
+            message = f"Its remarks say {said[0].strip()!r}; its fire rating {stated_min}."
+            yield not_evaluated(self, subject, message, _WHICH, about="rating in remarks")
 
     def _inactive(self, door: DoorDesign) -> Iterator[Finding]:
         opening, rating_min = door.opening, door.opening.fire_rating_min

@@ -99,6 +99,26 @@ def test_the_reader_to_add_comes_with_a_controller_that_has_a_bus(site_of):
     assert "a controller with a reader bus" in without.remedy
 
 
+@pytest.mark.parametrize(
+    ("rating_min", "remarks", "asked"),
+    [
+        (90, "self closer removed; 30 min rating plate", ["closing", "rating in remarks"]),
+        (30, "30 min rating plate on the hinge edge", []),
+        (None, "Label: 20-minute label", ["rating in remarks"]),
+        (0, "door held open by magnet during service", []),
+        (90, "door held open by magnet during service", ["closing"]),
+        (90, "hold-open magnets released by smoke detectors", []),
+        (90, "closer adjusted, opens within 30 min of the bell", []),
+    ],
+)
+def test_remarks_that_speak_against_a_fire_door_are_asked(site_of, rating_min, remarks, asked):
+    stated = {} if rating_min is None else {"fire_rating_min": rating_min}
+    found = said(site_of, "fire-door-latching", {**STRIKE, **stated, "remarks": remarks})
+    told = [f for f in found if f.about in ("closing", "rating in remarks")]
+    assert [f.about for f in told] == asked
+    assert all(f.verdict is OPEN and f.remedy for f in told)
+
+
 PAIR = {**STRIKE, "type": "double"}
 
 
