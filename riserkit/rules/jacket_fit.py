@@ -21,6 +21,7 @@ from riserkit.wiring.cables import CableKind, DesignCable
 _Place = tuple[str, bool]
 """A space, and whether the cable is in conduit there."""
 _LOCK_POWER = "lock power"
+_MOST_OFFERED = 3
 _AT_DOOR = "cables at the door"
 _NOT_STATED = "spaces not stated"
 
@@ -226,14 +227,14 @@ class _Judge:
     def _remedy(self, kind: CableType, spaces: Sequence[str], length_m: float | None) -> str:
         length = f"{format_length(length_m, self._design.site.info.unit_system)} of " if length_m is not None else ""
         if fit := self._suitable_types(kind, spaces):
-            return f"{length}{listed(fit)} instead."
-        return f"{length}a cable marked for {', '.join(spaces)}, or another route."
+            return f"Pull {length}{' or '.join(fit[:_MOST_OFFERED])} instead."
+        return f"Pull {length}a cable that is marked for {' and '.join(spaces)} spaces, or take another route."
 
     def _instead(self, kind: CableType, space: str) -> str:
         fit = [
             name for name in self._suitable_types(kind, [space]) if name.startswith(kind.id)
         ] or self._suitable_types(kind, [space])
-        return f"{fit[0]} in place of {kind.id}" if fit else f"a cable marked for {space} in place of {kind.id}"
+        return f"{fit[0]} in place of {kind.id}" if fit else f"a cable marked for {space} spaces in place of {kind.id}"
 
 
 def _marked(kind: CableType) -> str:

@@ -25,7 +25,7 @@ JACKET = [
     pytest.param(through(RISER, PLENUM, cable="cat6-plenum"), {"verdict": "pass", "message": "plenum, riser"}, id="plenum in both"),
     pytest.param(
         through(RISER, PLENUM, length_m=71),
-        {"verdict": "fail", "severity": "error", "message": "in plenum;", "remedy": "71 m of cat6-plenum (CMP) instead."},
+        {"verdict": "fail", "severity": "error", "message": "in plenum;", "remedy": "Pull 71 m of cat6-plenum (CMP) instead."},
         id="riser in a plenum",
     ),
     pytest.param(
@@ -34,7 +34,7 @@ JACKET = [
     pytest.param(through(IN_CONDUIT, PLENUM), {"verdict": "fail", "severity": "error"}, id="in conduit and in the open"),
     pytest.param(
         through(PLENUM, segment("S4", space="outdoor"), ceiling="plenum"),
-        {"verdict": "fail", "remedy": "50 m of a cable marked for outdoor, plenum"}, id="no cable type fits",
+        {"verdict": "fail", "remedy": "a cable that is marked for outdoor and plenum spaces"}, id="no cable type fits",
     ),
     pytest.param(
         {**through(PLENUM, cable="odd"), "cable_types": ({"id": "odd", "kind": "category", "gauge": "23 AWG", "jacket": "LSZH"},)},
