@@ -54,7 +54,7 @@ def main() -> None:
     # What the drawing library has to say goes to whoever sets up logging; without that it would print to the terminal.
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     gc.set_threshold(_LOOK_AFTER, *gc.get_threshold()[1:])
-    # Matrices here are small and work is shared among processes: more threads in each wait for one another, which took a quarter of
+    # Matrices here are small and work is shared among processes: more threads in each wait for one another, which took a fifth of
     # the processor time of a page, and how a sum is split among them would make its last digit hang on the machine.
     for name in _ONE_THREAD:
         os.environ.setdefault(name, "1")
