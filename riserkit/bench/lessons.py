@@ -17,6 +17,7 @@ import numpy as np
 import numpy.typing as npt
 
 from riserkit.bench.live import REQUEST, STEADY
+from riserkit.bench.ohms import TIE_UP
 from riserkit.bench.seen import SeenByAll, seen_by_all
 from riserkit.bench.table import BenchTable
 from riserkit.circuits.elimination import BoolArray, FloatArray, IntArray
@@ -322,6 +323,7 @@ def shown_words(meter: str, value: float) -> str:
         return f"{round(value, 2) + 0.0:.2f} V"
     if value >= OPEN_OHM:
         return "open"
+    value *= TIE_UP
     if value < 99.95:
         return f"{value:.1f} ohm"
     return f"{value:.0f} ohm" if value < 999.5 else f"{value / 1000.0:.3g} kohm"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import combinations as pairs_of
+from typing import Final
 
 import numpy as np
 
@@ -19,6 +20,9 @@ from riserkit.troubleshooting.changes import changed
 from riserkit.troubleshooting.netlists import FaultNetlists, batches, finite
 from riserkit.troubleshooting.ohms import ohms_between
 from riserkit.wiring.readings.meter import OHMS, Measurement, set_up
+
+TIE_UP: Final = 1.0 + 1e-6
+"""By what ohms are multiplied before digits are cut: 0.05 is then 0.1, which the last bit of a sum would decide otherwise."""
 
 
 def terminal_pairs(terminals: Sequence[str]) -> tuple[tuple[int, int], ...]:

@@ -8,6 +8,7 @@ from typing import Final
 
 import numpy as np
 
+from riserkit.bench.ohms import TIE_UP
 from riserkit.bench.packed import Whole, packed, rows_once
 from riserkit.bench.switches import BenchSwitch
 from riserkit.bench.table import BenchTable
@@ -190,8 +191,10 @@ def ohm_codes(ohms: FloatArray) -> Whole:
     Examples:
         >>> ohm_codes(np.array([34.2857, 480.0, 4700.0, np.inf])).tolist()
         [343, 1480, 2470, 9999]
+        >>> ohm_codes(np.nextafter(0.05, [0.0, 1.0])).tolist()
+        [1, 1]
     """
-    value = np.nan_to_num(ohms, nan=0.0, posinf=0.0)
+    value = np.nan_to_num(ohms, nan=0.0, posinf=0.0) * TIE_UP
     found = np.zeros(value.shape, dtype=np.int32)
     for k, unit in enumerate((0.1, 1.0, 10.0, 100.0, 1000.0)):
         digits = np.round(value / unit).astype(np.int64)
