@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
+from riserkit.rules._shared.alternating import says_ac
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import after_wiring, lock_of, sentence, unsolved
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
 from riserkit.wiring.devices import feed_of_node
+
+_DC: Final = (
+    "Disconnect any AC transformer from the lock; give it DC alone. State rated_v, hold_a and tolerances of {lock} for DC, or"
+    " another lock; then reword, or accept the finding with the lock's data for DC."
+)
 
 
 class LockVoltage:
@@ -27,7 +33,8 @@ class LockVoltage:
     Measures:
         At the lock while energised: the least voltage, from the lowest source over the hottest conductor at the
         highest current; and the greatest, from the highest source over the coldest conductor at the lowest current.
-        Both are solved on the door's own netlist.
+        Both are solved on the door's own netlist. Where the lock's title, or name or remarks of the opening, speak of AC, its data
+        for DC is asked for.
     Limit:
         The lock's rated voltage less its lower tolerance, and more its upper tolerance. A lock with a supply of its
         own is not measured: its leads belong to that supply.
@@ -49,6 +56,18 @@ class LockVoltage:
             lock = lock_of(design, door)
             if lock is None or not lock.own_supply:
                 yield from self._door(design, door, lock)
+                yield from self._alternating(door, lock)
+
+    def _alternating(self, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
+        if lock is None:
+            return
+        where, words = says_ac(door.opening, lock)
+        if words:
+            message = (
+                f"{where} {words!r}; {lock.id} is wired to DC. A diode across a lock that AC still feeds is a short circuit, and"
+                " a coil takes another current at DC."
+            )
+            yield not_evaluated(self, ("opening", door.mark), message, _DC.format(lock=lock.id), about="AC")
 
     def _door(self, design: Design, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
         subject = ("opening", door.mark)

@@ -2,7 +2,9 @@
 
 import pytest
 
+from riserkit.findings import Verdict
 from riserkit.model.parts import Lock
+from riserkit.rules._shared.evaluate import check
 
 LOW, HIGH = "Lowest voltage", "Highest voltage"
 # Ohm per kilometre at 20 °C: stranded, NEC chapter 9 table 8 at 75 °C brought back to 20 °C.
@@ -107,3 +109,42 @@ def test_a_feed_carries_the_current_of_both_locks(judge):
     remedy = f"a feed from the supply of at most {int(longest_m * 10) / 10} m of 18 AWG"
     spec = {"doors": (door(9.0, lock_m=2, feed_m=60, locks=2),)}
     judge("lock-voltage", spec, {"about": LOW, "verdict": "fail", "remedy": remedy})
+
+
+@pytest.mark.parametrize(
+    ("opening", "title", "words"),
+    [
+        ({}, "Existing strike 8-12 V AC/DC, buzzing", "12 V AC"),
+        ({}, "Strike 24VAC", "24VAC"),
+        ({}, "Old strike, AC only", "AC"),
+        ({}, "Strike 12 V~", "12 V~"),
+        ({"remarks": "existing 8-12 V AC bell transformer feeds the strike"}, "", "12 V AC"),
+        ({"remarks": "AC bell transformer feeds the strike"}, "", "AC bell transformer"),
+        ({"remarks": "120 V AC for the operator; bell transformer kept"}, "", "bell transformer"),
+        ({"name": "Side door, AC/DC strike"}, "", "AC/DC"),
+        ({"remarks": "230 VAC outlet for the operator"}, "", ""),
+        ({"remarks": "A/C plant room; AC panel by others; access by card; 2 V across it"}, "", ""),
+        ({"name": "AC plant"}, "Strike 12 V accessible, vacuum", ""),
+        ({"remarks": "no AC transformer left"}, "Strike 12 V DC, not AC", ""),
+    ],
+)
+def test_a_lock_that_speaks_of_ac_is_asked_for_its_data_at_dc(site_of, opening, title, words):
+    """A strike on an old bell transformer was wired from DC with a diode across it, and nothing asked."""
+    part = {"id": "old", "title": title, "kind": "strike", "action": "fail-secure", "rated_v": 12, "hold_a": 0.5,
+            "pull_in_a": 0.5, "tolerance_low": 0.15, "tolerance_high": 0.1, "inductance_h": 0.2}  # fmt: skip
+    design = site_of({"lock": "old", "egress": "mechanical", "free_egress_hardware": True, **opening}, parts=(part,))
+    told = [f for f in check(design) if f.about == "AC"]
+    assert [f.message.split("'")[1] for f in told] == ([words] if words else [])
+    assert all(f.rule == "lock-voltage" and f.verdict is Verdict.NOT_EVALUATED for f in told)
+    assert all("Disconnect any AC transformer" in f.remedy for f in told)
+
+
+def test_a_lock_with_a_supply_of_its_own_is_not_asked_about_ac(site_of):
+    part = {
+        "id": "old",
+        "title": "Bar, 24 VAC inside",
+        "kind": "electrified-exit-device",
+        "rated_v": 24,
+        "own_supply": True,
+    }
+    assert not [f for f in check(site_of({"lock": "old", "egress": "mechanical"}, parts=(part,))) if f.about == "AC"]
