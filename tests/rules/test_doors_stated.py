@@ -297,3 +297,21 @@ def test_temperatures_are_told_in_the_units_of_the_site(site_of):
         messages = [f.message for f in check(made) if f.rule == "part-temperature"]
         assert any(f"gets to {seen}" in message for message in messages)
         assert any(f"The coldest air at the opening is {seen}" in message for message in messages)
+
+
+@pytest.mark.parametrize(
+    ("stated", "told"),
+    [
+        ({"remarks": "Frameless glass without header; no drilling"}, "remarks say 'Frameless glass without header'; what magnet-12-300 and"),
+        ({"remarks": "Existing; no header"}, "remarks say 'no header'"),
+        ({"name": "All-glass entrance"}, "name says 'All-glass entrance'"),
+        ({"remarks": "Ganzglastür", "contact": ""}, "what magnet-12-300 is fixed to"),
+        ({"remarks": "frameless", "lock": "latch-24", "contact": ""}, ""),
+        ({"remarks": "no frame changes; no headers to be cut; vision glass"}, ""),
+    ],
+)  # fmt: skip
+def test_a_door_without_a_frame_is_asked_what_its_parts_are_fixed_to(site_of, stated, told):
+    """Sheets said "in the frame" and "door head" of a door that has neither."""
+    found = said(site_of, "lock-fixing", {**MAGNET, "contact": "contact-reed", **stated})
+    assert [f.verdict for f in found] == ([OPEN] if told else [])
+    assert all(told in f.message and "bracket" in f.remedy for f in found)

@@ -1,0 +1,66 @@
+"""The rule `lock-fixing`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import ClassVar, Final
+
+from riserkit.design import Design, DoorDesign
+from riserkit.findings import Finding, Harm
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated
+from riserkit.rules._shared.lookups import lock_of
+
+_AT_FRAME: Final = frozenset({"electromagnetic-lock", "strike"})
+NO_FRAME: Final = re.compile(
+    r"[^;.,]*(?:\b(?:frameless|all[- ]glass|sans cadre|tout[- ]verre|sin marco|(?:rahmenlos|ganzglas)\w*)\b"
+    r"|\b(?:no|without(?: an?)?) (?:door )?(?:frame|header|transom)\b(?=\s*(?:$|[;,.)]|(?:here|above|over|at)\b)))[^;.,]*",
+    re.IGNORECASE,
+)
+"""Words of a door without the frame that locks and contacts are usually fixed to (common practice, no source)."""
+_SETTLE: Final = (
+    "Settle with the supplier of the door what they are fixed to, such as a bracket or clamp on the glass, a patch fitting, a"
+    " profile above it or a lock in the floor, and where their cables run; put it into the remarks, and accept the finding."
+)
+
+
+class LockFixing:
+    """A lock and a contact have something that they are fixed to.
+
+    Why:
+        Sheets show a magnet and a contact at the door's head, and a strike in the frame. A frameless glass door has neither, and
+        glass that is toughened cannot be drilled: the crew stands before it with parts that fit nowhere.
+    Measures:
+        Openings whose name or remarks speak of frameless or all-glass doors, or of no frame or header, with a magnet, a strike
+        or a contact.
+    Limit:
+        None is met by words alone: the fixing is settled, and the finding accepted.
+    Remedy:
+        What to settle.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "lock-fixing"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each such opening."""
+        for door in design.doors:
+            for where, text in (("name says", door.opening.name), ("remarks say", door.opening.remarks)):
+                parts = _at_frame(design, door)
+                if parts and (said := NO_FRAME.search(text)):
+                    verb = "is" if len(parts) == 1 else "are"
+                    message = (
+                        f"Its {where} {said[0].strip()!r}; what {' and '.join(parts)} {verb} fixed to is not stated."
+                    )
+                    yield not_evaluated(self, ("opening", door.mark), message, _SETTLE)
+                    break
+
+
+def _at_frame(design: Design, door: DoorDesign) -> tuple[str, ...]:
+    """Parts of the opening that stand at its frame."""
+    lock = lock_of(design, door)
+    locks = (lock.id,) if lock is not None and lock.kind in _AT_FRAME else ()
+    return (*locks, door.opening.contact) if door.opening.contact else locks
