@@ -15,7 +15,16 @@ from riserkit.model.tables import choices_of, fields_of
 from riserkit_xlsx.blocks import ListBlock
 from riserkit_xlsx.columns import fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid, address
-from riserkit_xlsx.sizes import read_length, read_size
+from riserkit_xlsx.sizes import (
+    UNITS_M,
+    bare_number,
+    is_door_size,
+    is_thousands,
+    numbers_of,
+    only_unit,
+    read_length,
+    read_size,
+)
 
 _HAND = re.compile(
     r"(?P<side>l|r)\.?\s*h\.?\s*(?P<reverse>r)?\.?\s*(?:a|b)?"
@@ -80,6 +89,7 @@ class RowReader:
                 continue
             text = cells[column] if column < len(cells) else ""
             if text and meaning != "ignore":
+                draft.cell = address(row, column)
                 self._put(draft, meaning, self.block.headings[column], text)
         for (at, column), text in self.comments.get(row, {}).items():
             draft.remarks.append(f"comment at {address(at, column)}: {text}")
@@ -87,7 +97,13 @@ class RowReader:
             if text and column not in self.block.headings:
                 draft.remarks.append(f"{address(row, column)}: {text}")
         self._ask_of_pair(draft)
+        self._tell_units(draft)
         return draft.fact()
+
+    def _tell_units(self, draft: _Draft) -> None:
+        """Numbers that are read otherwise than their column says, each told."""
+        for asks, text, remedy in draft.told:
+            self.notes.append(DocumentNote("inferred", draft.at, text, remedy, asks, draft.mark))
 
     def _ask_of_pair(self, draft: _Draft) -> None:
         """Of a pair as wide as one leaf the width is as likely that of a leaf: it is asked, and not taken for both."""
@@ -148,19 +164,35 @@ class RowReader:
             draft.take_words(meaning, heading, text)
 
     def _length(self, draft: _Draft, meaning: str, text: str) -> bool:
-        value_m = read_length(text, self.units.get(meaning, ""))
-        size = read_size(text, self.units.get(meaning, "")) if value_m is None else None
+        unit = self.units.get(meaning, "")
+        value_m = read_length(text, unit)
+        size = read_size(text, unit) if value_m is None else None
         if size is not None:
             return self._size(draft, "size", text)
         if value_m is None:
             return False
+        number = bare_number(text)
+        if is_thousands(text, unit):
+            draft.tell_number(text, f"{value_m:g} m", unit)
+        elif number is not None and not is_door_size(value_m):
+            sizes: tuple[list[float], list[float]] = ([], [number]) if meaning == "height_m" else ([number], [])
+            if other := only_unit(*sizes):
+                value_m = read_length(text, other) or value_m
+                draft.tell_unit(text, other, unit)
         draft.lengths[meaning] = value_m
         return True
 
     def _size(self, draft: _Draft, _meaning: str, text: str) -> bool:
-        size = read_size(text, self.units.get("size", ""))
+        unit = self.units.get("size", "")
+        size = read_size(text, unit)
         if size is None:
             return False
+        widths, heights = numbers_of([text])
+        if unit and widths and not all(is_door_size(value * UNITS_M[unit]) for value in (*widths, *heights)):
+            other = only_unit(widths, heights)
+            if other and (read := read_size(text, other)) is not None:
+                size = read
+                draft.tell_unit(text, other, unit)
         draft.lengths.update(
             {n: v for n, v in (("width_m", size.width_m), ("height_m", size.height_m)) if v is not None}
         )
@@ -241,6 +273,18 @@ class _Draft:
         self.inferred: dict[str, str] = {}
         self.hardware: list[tuple[str, str]] = []
         self.remarks: list[str] = []
+        self.cell = ""
+        self.told: list[tuple[str, str, str]] = []
+
+    def tell_number(self, text: str, read: str, unit: str) -> None:
+        """Say that a number with a point or comma before three digits is read as thousands."""
+        asks = f"numbers of {unit} with a sign before the last three digits are read as thousands"
+        self.told.append((asks, f"{self.cell}: {text} as {read}", "write the number without the sign"))
+
+    def tell_unit(self, text: str, read: str, unit: str) -> None:
+        """Say that a number is read in another unit than its column's."""
+        asks = f"in {unit}, as in the rest of the column, it is the size of no door; it is read in the one unit in which it is"
+        self.told.append((asks, f"{self.cell}: {text} in {read}", "write the unit into the cell"))
 
     def take_words(self, meaning: str, heading: str, text: str) -> None:
         """What goes to the remarks; such as begin with `Pair` say how many leaves there are."""

@@ -11,6 +11,9 @@ from typing import Final
 from riserkit.quantities.stated import parse_quantity
 
 UNITS_M: Final = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
+LEAST_M: Final = 0.3
+MOST_M: Final = 20.0
+"""Less or more is the width or height of no door."""
 _PAIR = re.compile(
     r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*[x×]\s*(?=\d+.*[x×])|pr\.?|pair(?: of)?)\s*[x×]?\s*(?:of\s*)?",
     re.IGNORECASE,
@@ -131,3 +134,52 @@ def likely_unit(widths: Sequence[float], heights: Sequence[float]) -> str:
         usual = [u for u in fitting if 0.6 <= statistics.median(widths) * UNITS_M[u] <= 1.3]
         fitting = usual or fitting
     return fitting[0] if len(fitting) == 1 else ""
+
+
+def bare_number(text: str) -> float | None:
+    """The number in a cell that holds nothing else; None for others.
+
+    Examples:
+        >>> bare_number("0,915"), bare_number("915 mm")
+        (0.915, None)
+    """
+    plain = _ROLE.sub("", text.strip())
+    return float(plain.replace(",", ".")) if _BARE.fullmatch(plain) else None
+
+
+def is_thousands(text: str, unit: str) -> bool:
+    """Whether a bare number of millimetres is read as having a sign of thousands in it, as `0.915` and `1.600` are.
+
+    Examples:
+        >>> is_thousands("0.915", "mm"), is_thousands("915", "mm"), is_thousands("0.915", "m")
+        (True, False, False)
+    """
+    return unit == "mm" and _THOUSANDS.fullmatch(_ROLE.sub("", text.strip())) is not None
+
+
+def is_door_size(value_m: float) -> bool:
+    """Whether a width or a height may be that of a door at all, however large."""
+    return LEAST_M <= value_m <= MOST_M
+
+
+def only_unit(widths: Sequence[float], heights: Sequence[float]) -> str:
+    """The one unit in which all of these are sizes of doors, and of usual ones; empty where there is none, or more than one.
+
+    Other than `likely_unit` it takes no unit because that is the more usual one of two, nor one that makes a door of a slip:
+    9.15 is more likely 915 than 9.15 feet. Usual doors are 0.6 to 2 m wide and 1.9 to 2.6 m high (common practice, no source).
+
+    Examples:
+        >>> only_unit([900], [2100]), only_unit([36], []), only_unit([3.0], []), only_unit([9.15], [])
+        ('mm', 'in', '', '')
+    """
+    numbers = [
+        *((width, 0.5, 5.0, 0.6, 2.0) for width in widths),
+        *((height, 1.8, 4.0, 1.9, 2.6) for height in heights),
+    ]
+    able = [
+        unit for unit, unit_m in UNITS_M.items() if all(low <= n * unit_m <= high for n, low, high, _, _ in numbers)
+    ]
+    if len(able) != 1 or not numbers:
+        return ""
+    unit_m = UNITS_M[able[0]]
+    return able[0] if all(low <= n * unit_m <= high for n, _, _, low, high in numbers) else ""
