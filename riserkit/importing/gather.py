@@ -3,42 +3,33 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 from typing import Final
 
 from riserkit.importing.facts import (
-    At,
     DocumentNote,
     DoorFact,
     Facts,
     HardwareSet,
     LevelFact,
     PathwayFact,
-    Point,
     RoomFact,
     Severity,
     WallFact,
 )
-from riserkit.importing.names import as_id, folded_mark, folded_name, level_named, storey_of, unlike
+from riserkit.importing.levels import KnownLevel, Levels
+from riserkit.importing.names import (
+    folded_mark,
+    folded_name,
+)
 from riserkit.importing.placing import placed, placing_of
-from riserkit.importing.regions import in_regions, region_backgrounds
+from riserkit.importing.regions import in_regions
 from riserkit.importing.settings import DoorSettings, ImportSettings
 
 WIDTH_APART_M: Final = 0.015
 """Widths of one door in two documents that differ by more are a question."""
-_SAME_HEIGHT_M: Final = 0.05
 _PREFIXES: Final = ("door", "dr", "d", "tur", "t")
-
-
-@dataclass(frozen=True, slots=True)
-class KnownLevel:
-    """A level that the site has already."""
-
-    id: str
-    name: str
-    elevation_m: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +57,7 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
     documents = [in_regions(facts, settings.of(facts.document)) for facts in documents]
     notes = [note for facts in documents for note in facts.notes]
     in_place = [placed(facts, placing_of(settings.of(facts.document), facts.unit_m)) for facts in documents]
-    levels = _Levels(settings, known, notes)
+    levels = Levels(documents, settings, known, notes)
     for facts in in_place:
         levels.take(facts)
     level_of = [levels.map_of(facts) for facts in in_place]
@@ -110,130 +101,6 @@ def gather(documents: Sequence[Facts], settings: ImportSettings, known: Sequence
         tuple(sets),
         tuple(notes),
     )
-
-
-class _Levels:
-    """One list of levels for all documents; each document's own names lead into it."""
-
-    def __init__(self, settings: ImportSettings, known: Sequence[KnownLevel], notes: list[DocumentNote]) -> None:
-        self._settings, self._notes = settings, notes
-        self._known = {level.id: level for level in known}
-        self._facts: dict[str, LevelFact] = {}
-        self._ids: dict[tuple[str, str], str] = {}
-
-    def take(self, facts: Facts) -> None:
-        """Take a document's levels; one that a list names only in its rows is taken as well."""
-        for level in facts.levels:
-            self._ids[facts.document, level.identity] = self._id(level)
-        stated = {level.identity for level in facts.levels}
-        things: tuple[DoorFact | RoomFact | WallFact | PathwayFact, ...]
-        things = (*facts.doors, *facts.rooms, *facts.walls, *facts.pathways)
-        for thing in things:
-            if thing.level and thing.level not in stated:
-                stated.add(thing.level)
-                self._ids[facts.document, thing.level] = self._id(LevelFact(thing.at, thing.level, thing.level))
-        if facts.kind == "plan" and not self._settings.of(facts.document).regions:
-            self._ids[facts.document, ""] = self._of_plan(facts)
-
-    def draw_on(self, plans: Sequence[Facts]) -> None:
-        """Levels that one plan alone shows are drawn on it."""
-        behind: list[tuple[str, tuple[str, float, Point, float]]] = []
-        for facts in plans:
-            stated = self._settings.of(facts.document)
-            placing = placing_of(stated, facts.unit_m)
-            whole = (facts.document, facts.unit_m * placing.factor, placing.shift_m, placing.turn_deg)
-            regions = region_backgrounds(facts, stated, placing) if stated.regions else {"": whole}
-            behind += [(self._ids[facts.document, name], drawing) for name, drawing in regions.items()]
-        shown = [level for level, _ in behind]
-        for level, background in behind:
-            if shown.count(level) == 1 and level in self._facts:
-                self._facts[level] = replace(self._facts[level], background=background)
-
-    def map_of(self, facts: Facts) -> Mapping[str, str]:
-        """By a document's own name of a level, its id; nothing named is nothing, but for a plan of one level."""
-        return MappingProxyType({"": "", **{name: i for (doc, name), i in self._ids.items() if doc == facts.document}})
-
-    def found(self) -> Iterable[LevelFact]:
-        """The levels, `identity` their id. The lowest of those whose height nobody states is asked for."""
-        unstated = [n for n, f in self._facts.items() if f.elevation_m is None and not self._has_height(n)]
-        alone = len(self._facts) == 1 and not self._known
-        for name, fact in self._facts.items():
-            if name in unstated and alone:
-                why = "the only level, so its floor is taken for the datum"
-                self._notes.append(
-                    DocumentNote("inferred", fact.at, f"level {name}: elevation_m 0: {why}", "state elevation_m")
-                )
-                yield replace(fact, elevation_m=0.0, inferred={**fact.inferred, "elevation_m": why})
-                continue
-            if name in unstated:
-                self._notes.append(
-                    DocumentNote("question", fact.at, f"level {name}: no document states its elevation",
-                         f'state elevation_m in levels.csv, or under document."{fact.at.document}" in import.toml')
-                )  # fmt: skip
-            yield fact
-
-    def _has_height(self, name: str) -> bool:
-        return name in self._known and self._known[name].elevation_m is not None
-
-    def _of_plan(self, facts: Facts) -> str:
-        """The level that a plan shows: as stated, as its name or titles say, or the document's own."""
-        stated = self._settings.of(facts.document)
-        at, why = At(facts.document), ""
-        name = stated.level
-        if not name:
-            titles = [level for level in facts.levels if level.name]
-            name, why = (
-                (titles[0].name, "a title of the drawing")
-                if titles
-                else (level_named(facts.document), "the file's name")
-            )
-        if not name:
-            name, why = facts.document.rpartition(".")[0], "nothing names it, so it is called after the file"
-        fact = LevelFact(at, name, name, stated.elevation_m, {"name": why} if why else {})
-        found = self._id(fact)
-        if why:
-            self._notes.append(
-                DocumentNote("inferred", at, f"shows level {found}: from {why}" if "nothing" not in why else f"shows level {found}: {why}",
-                     f'state level under document."{facts.document}"')
-            )  # fmt: skip
-        return found
-
-    def _id(self, level: LevelFact) -> str:
-        mapped = self._settings.levels.get(level.name) or self._settings.levels.get(level.identity)
-        name = mapped or level.name or level.identity
-        found = self._same(name, level.elevation_m)
-        if not found:
-            found = unlike(as_id(name, "L"), self._facts)
-        old = self._facts.get(found)
-        if old is None or (old.elevation_m is None and level.elevation_m is not None):
-            self._facts[found] = replace(level, identity=found, name=old.name if old else level.name)
-        return found
-
-    def _same(self, name: str, elevation_m: float | None) -> str:
-        wanted = folded_name(name)
-        for level in self._known.values():
-            if wanted and wanted in (folded_name(level.id), folded_name(level.name)):
-                return level.id
-        for one, fact in self._facts.items():
-            if wanted and wanted in (folded_name(one), folded_name(fact.name)):
-                return one
-        storey = storey_of(name)
-        if storey is not None:
-            named = [
-                *((level.id, level.name) for level in self._known.values()),
-                *((i, f.name) for i, f in self._facts.items()),
-            ]
-            alike = dict.fromkeys(i for i, called in named if storey in (storey_of(i), storey_of(called)))
-            if len(alike) == 1:
-                return next(iter(alike))
-        short = wanted.removeprefix("level")
-        for level in self._known.values():
-            near = elevation_m is not None and level.elevation_m is not None
-            if near and abs((elevation_m or 0) - (level.elevation_m or 0)) <= _SAME_HEIGHT_M:
-                return level.id
-            if short != wanted and short and folded_name(level.id) == f"l{short}":
-                return level.id
-        return ""
 
 
 def _joined(

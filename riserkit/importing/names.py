@@ -35,7 +35,14 @@ _OTHER_NUMBERED = re.compile(
 _GROUND = re.compile(
     r"eg|erdgeschoss|rdc|rez[- ]de[- ]chauss[ée]e|planta baja|piano terra|ground(?: floor)?", re.IGNORECASE
 )
-_NUMBERED_AFTER = re.compile(r"(?:level|obergeschoss|og|planta|niveau|etage) ?(\d{1,2})", re.IGNORECASE)
+_NUMBERED_AFTER = re.compile(
+    r"(?:(?:level|lvl|floor|storey|story|obergeschoss|og|planta|niveau|etage)[ .]?|l)?(\d{1,2})", re.IGNORECASE
+)
+_ORDINALS: Final = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
+_ORDINAL = re.compile(
+    rf"(?:(?P<n>\d{{1,2}}) ?(?:st|nd|rd|th)|(?P<word>{'|'.join(_ORDINALS)}))(?: (?:floor|level|storey|story))?",
+    re.IGNORECASE,
+)
 _LETTER = re.compile(r"(?:^|[\s_\-])(?:L|EG|OG|FL)[\s_\-]?(?P<n>[0-9]{1,2})(?:$|[\s_\-.])", re.IGNORECASE)
 
 
@@ -146,17 +153,31 @@ def level_named(text: str) -> str:
 
 
 def storey_of(name: str) -> int | None:
-    """Storeys above the ground floor of a level that is called by nothing else, in whatever language; None for others.
+    """Number of a level that is called by nothing else, in whatever language, the ground floor's being 0; None for others.
 
     Examples:
         >>> [storey_of(name) for name in ("EG", "Rez-de-chaussée", "R+1", "OG 1", "2ème étage", "Level 2", "Wing B, level 2")]
         [0, 0, 1, 1, 2, 2, None]
+        >>> [storey_of(name) for name in ("1", "01", "L1", "L01", "Floor 1", "1st floor", "First", "L-1", "B1", "101")]
+        [1, 1, 1, 1, 1, 1, 1, None, None, None]
     """
     text = " ".join(name.replace("_", " ").split())
-    if _GROUND.fullmatch(text):
+    if is_ground(text):
         return 0
+    if match := _ORDINAL.fullmatch(text):
+        return int(match["n"]) if match["n"] else _ORDINALS.index(match["word"].casefold()) + 1
     match = _OTHER_NUMBERED.fullmatch(text) or _NUMBERED_AFTER.fullmatch(text)
     return int(next(number for number in match.groups() if number)) if match else None
+
+
+def is_ground(name: str) -> bool:
+    """Whether a level is called the ground floor, in a word and not by a number."""
+    return _GROUND.fullmatch(" ".join(name.replace("_", " ").split())) is not None
+
+
+def is_ordinal(name: str) -> bool:
+    """Whether a level is counted, as `1st floor` is: in some countries the ground floor is the first, in others it is not."""
+    return _ORDINAL.fullmatch(" ".join(name.replace("_", " ").split())) is not None
 
 
 def number_text(value: float, digits: int = 3) -> str:

@@ -12,8 +12,9 @@ from typing import Final
 
 from riserkit.errors import RiserkitError
 from riserkit.importing.facts import Facts
-from riserkit.importing.gather import Gathered, KnownLevel, gather
+from riserkit.importing.gather import Gathered, gather
 from riserkit.importing.last import RECORD, LastImport, last_text, read_last
+from riserkit.importing.levels import KnownLevel
 from riserkit.importing.merge import KEYS, Merged, Sources, merge
 from riserkit.importing.proposal import draft
 from riserkit.importing.report import OPEN, ReportLine, report_lines
