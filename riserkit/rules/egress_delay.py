@@ -25,7 +25,7 @@ _START: Final = (
 _BAR: Final = "State a rex that is in the bar or handle (in_leaf yes), such as rex-bar: pushing it starts the delay."
 _STATE_LEAF: Final = "State in_leaf of this part, yes or no."
 _STATE: Final = "State egress delayed and delay_s; or reword the remarks if the door has no delay."
-_SAID: Final = re.compile(
+SAID: Final = re.compile(
     r"[^;.,]*\b(?:delayed (?:egress|exit)|egress delay|fluchtt(?:ü|ue)rverz\w+|sortie (?:retardée|temporisée)|salida retardada)\b"
     r"[^;.,]*",
     re.IGNORECASE,
@@ -63,7 +63,7 @@ class EgressDelay:
             if door.opening.egress is EgressRole.DELAYED:
                 yield self._start(design, door)
                 yield self._time(design, door)
-            elif said := _SAID.search(door.opening.remarks):
+            elif said := SAID.search(door.opening.remarks):
                 role = f"is {door.opening.egress}" if door.opening.egress else "is not stated"
                 message = f"Its remarks say {said[0].strip()!r}; its egress {role}."
                 yield not_evaluated(self, ("opening", door.mark), message, _STATE, about="remarks")

@@ -22,7 +22,7 @@ _BOLTS: Final = (
     "Fit automatic flush bolts or an exit device on the inactive leaf and state it as inactive_leaf; where the authority having"
     " jurisdiction permits bolts set by hand at this pair, accept the finding with authority and reference."
 )
-_CLOSING: Final = re.compile(
+CLOSING: Final = re.compile(
     r"[^;.,]*\b(?:closer \w*\s?(?:removed|missing|broken|disconnected)|(?:no|without(?: a)?) (?:door |self[- ])?closer"
     r"|held open|hold[- ]open|wedged open)\b[^;.,]*",
     re.IGNORECASE,
@@ -30,7 +30,7 @@ _CLOSING: Final = re.compile(
 """Words of a door that does not close by itself (common practice, no source)."""
 _LET_GO: Final = re.compile(r"alarm|smoke|detect", re.IGNORECASE)
 """Said of what holds a door open: it lets go of it in a fire."""
-_RATED: Final = re.compile(
+RATED: Final = re.compile(
     r"[^;.,]*\b(\d{2,3})[ -]?min(?:utes?)?\b[^;.,]*\b(?:rat(?:ed|ing)|label|plate)\b[^;.,]*", re.IGNORECASE
 )
 """A fire rating in words, as on a door's plate."""
@@ -107,13 +107,13 @@ class FireDoorLatching:
     def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
         opening, subject = door.opening, ("opening", door.mark)
         rating_min = opening.fire_rating_min
-        said = _CLOSING.search(opening.remarks)
+        said = CLOSING.search(opening.remarks)
         if rating_min and said and not _LET_GO.search(said[0]):
             message = (
                 f"Its remarks say {said[0].strip()!r}; the door is rated {rating_min:g} min and has to close by itself."
             )
             yield not_evaluated(self, subject, message, _CLOSE, about="closing")
-        if (said := _RATED.search(opening.remarks)) and float(said[1]) != rating_min:
+        if (said := RATED.search(opening.remarks)) and float(said[1]) != rating_min:
             stated_min = "is not stated" if rating_min is None else f"is {rating_min:g} min"
             message = f"Its remarks say {said[0].strip()!r}; its fire rating {stated_min}."
             yield not_evaluated(self, subject, message, _WHICH, about="rating in remarks")

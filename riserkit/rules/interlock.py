@@ -14,7 +14,7 @@ from riserkit.rules._shared.lookups import listed
 
 _BETWEEN: Final = re.compile(r"\b(vestibule|air[ -]?lock|sally[ -]?port|man[ -]?trap|interlock\w*)\b", re.IGNORECASE)
 """A space between two doors that are often interlocked, as rooms are called; common practice, no source."""
-_SAID: Final = re.compile(r"\binterlock\w*\b", re.IGNORECASE)
+SAID: Final = re.compile(r"\binterlock\w*\b", re.IGNORECASE)
 _STATE: Final = "State interlocked_with: the marks of the other openings, or none."
 
 
@@ -75,7 +75,7 @@ class Interlock:
 
     def _asked(self, door: DoorDesign, between: dict[tuple[str, str], list[str]]) -> Iterator[Finding]:
         opening = door.opening
-        said = _SAID.search(f"{opening.name}; {opening.remarks}")
+        said = SAID.search(f"{opening.name}; {opening.remarks}")
         rooms = [side for side in (opening.secured_side, opening.unsecured_side) if _BETWEEN.search(side)]
         for room in rooms:
             others = [mark for mark in between[opening.level, room.casefold()] if mark != door.mark]

@@ -22,7 +22,7 @@ _AT_OPENING: Final = (
     "controller", "reader_in", "reader_out", "rex", "relay", "splitter", "lock", "contact", "release", "suppressor", "fire_relay",
 )  # fmt: skip
 
-_SAID: Final = re.compile(
+SAID: Final = re.compile(
     r"\b(?:cold (?:store|storage|room)|freezers?|deep[- ]?freeze|cool(?:er|room)|refrigerat\w+|chill(?:er|ed) (?:room|store)"
     r"|boiler (?:room|house)|kiln|foundry|sauna|unheated|not heated|(?:tief)?kühl(?:raum|haus|lager|zelle)\w*|unbeheizt\w*"
     r"|chambres? froides?|non chauff\w+|cámara (?:fría|frigorífica))\b"
@@ -130,7 +130,7 @@ class PartTemperature:
 def _said(opening: Opening) -> str:
     """Words that speak of a cold or a hot space; empty where there are none."""
     for text in (opening.secured_side, opening.unsecured_side, opening.name, opening.remarks):
-        if found := _SAID.search(text):
+        if found := SAID.search(text):
             return found[0].strip()
     return ""
 

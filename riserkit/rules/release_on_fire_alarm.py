@@ -26,7 +26,7 @@ _IN_FEED: Final = (
 _LOCK: Final = "Use {lock}, with the alarm relay in its feed."
 _STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
 _REMARKS: Final = "remarks"
-_SAID: Final = re.compile(
+SAID: Final = re.compile(
     r"[^;.,]*\b(?:fire alarm|fire release|release (?:up)?on alarm|brandmelde\w*|alarme incendie|asservi\w*|alarma de incendios?)\b[^;.,]*",
     re.IGNORECASE,
 )
@@ -66,7 +66,7 @@ class ReleaseOnFireAlarm:
                     yield unproven(self, door, proof)
             elif proof is not None:
                 yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
-            if not fire_alarm_releases(door.opening, edition) and (said := _SAID.search(door.opening.remarks)):
+            if not fire_alarm_releases(door.opening, edition) and (said := SAID.search(door.opening.remarks)):
                 message = f"Its remarks say {said[0].strip()!r}; that the fire alarm releases the door is not stated."
                 yield not_evaluated(self, ("opening", door.mark), message, _STATE, about=_REMARKS)
 

@@ -36,9 +36,15 @@ def says_ac(opening: Opening, lock: Lock) -> tuple[str, str]:
     if found := _VOLTS.search(lock.title) or _FED.search(lock.title) or _ALONE.search(lock.title):
         return f"The title of {lock.id} says", found[0].strip()
     for where, text in (("Its name says", opening.name), ("Its remarks say", opening.remarks)):
-        if found := next((m for m in _VOLTS.finditer(text) if _low(m)), None) or _FED.search(text):
-            return where, found[0].strip()
+        if words := ac_words(text):
+            return where, words
     return "", ""
+
+
+def ac_words(text: str) -> str:
+    """The words by which a name or remarks speak of a lock's AC; empty where none do."""
+    found = next((m for m in _VOLTS.finditer(text) if _low(m)), None) or _FED.search(text)
+    return found[0].strip() if found else ""
 
 
 def _low(found: re.Match[str]) -> bool:

@@ -1,0 +1,161 @@
+"""The rule `remarks-not-shown`."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import ClassVar, Final
+
+from riserkit.design import Design
+from riserkit.findings import Finding, Harm
+from riserkit.model.opening import Opening
+from riserkit.quantities.counting import counting_order
+from riserkit.rules import (
+    egress_delay,
+    fire_door_latching,
+    interlock,
+    lock_fixing,
+    part_temperature,
+    release_on_fire_alarm,
+)
+from riserkit.rules._shared.alternating import ac_words
+from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated
+from riserkit.rules._shared.lookups import listed
+
+_READ: Final = (
+    egress_delay.SAID, interlock.SAID, part_temperature.SAID, release_on_fire_alarm.SAID, fire_door_latching.CLOSING,
+    fire_door_latching.RATED, lock_fixing.NO_FRAME,
+)  # fmt: skip
+"""Words that another rule takes up, and asks about where the columns say otherwise."""
+_PARTED: Final = re.compile(r"\s*[;\n]\s*|(?<=[a-z\d)])\.\s+(?=[A-Z])")
+_HEADED: Final = re.compile(r"([^:]{1,60}): ")
+_NOTES: Final = re.compile(
+    r"\b(?:remarks?|notes?|comments?|bemerkung\w*|remarques?|observaci\w+|notas?)\b", re.IGNORECASE
+)
+_COLUMN_ROWS: Final = 3
+"""A heading that so many openings have is a column of a door list, not a sentence of somebody's."""
+_SAME_WIRES: Final = (
+    "Test that cable and know all that is on it, or pull the cables of this design; disconnect what shares it."
+)
+_LATER: Final = (
+    "No sheet shows {it}: settle who wires and programs it, draw it on a sheet of its own, and test it with the door."
+)
+_WIRES: Final = r"(?:cabl|wir(?:e|ing)|conductor|conduit|circuit)\w*"
+_FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
+    name: (re.compile(words, re.IGNORECASE), remedy)
+    for name, words, remedy in (
+        ("a lockdown", r"\block[- ]?down\w*|\bamok\w*", _LATER),
+        ("an elevator", r"\b(?:elevators?|lifts?) (?:recall|control|call|door|car|lobby)\b|\belevators?\b|\baufz(?:u|ü)g\w*", _LATER),
+        (
+            "an automatic operator",
+            r"\b(?:door|gate|auto(?:matic)?|power|swing|ada|low[- ]energy) operators?\b|\bauto[- ]?operators?\b|\boperator\b"
+            r"|\bautomatic (?:sliding |swing(?:ing)? )?doors?\b|\bauto(?:matic)? opener\b|\bdrehtürantrieb\w*|\bpush[- ]plate\b",
+            "No sheet shows {it}. Have the lock release before the operator runs, by the operator's own relay or a delay, and keep it off"
+            " while the door is locked; settle who wires it, and draw it on a sheet of its own.",
+        ),
+        (
+            "a cable used again or shared",
+            rf"\b(?:re-?us|shar)\w+[^;]*\b{_WIRES}|\b{_WIRES}[^;]*\b(?:re-?us|shar)\w+|\b(?:existing|old) (?:\w+ )?{_WIRES}",
+            _SAME_WIRES,
+        ),
+        ("a laser or other hazard", r"\blasers?\b|\bx-?rays?\b|\bradiation\b|\bhigh voltage\b|\brobots?\b", _LATER),
+        ("an emergency stop", r"\b(?:emergency|e)[- ]stops?\b|\bnot-?aus\b", _LATER),
+        ("an override", r"\b(?:override|overrid(?:es|den)|key[- ]?switch\w*|bypass\w*)\b", _LATER),
+        (
+            "an alarm or a call",
+            r"\b(?:duress|panic (?:button|alarm)|hold-?up|sounders?|sirens?|horns?|local alarm|intrusion|burglar|intercoms?|door ?bells?"
+            r"|door ?phones?|nurse call|metal detectors?)\b",
+            _LATER,
+        ),
+        (
+            "smoke or ventilation",
+            r"\b(?:smoke (?:vent\w*|control|exhaust|extract\w*)|pressuri[sz]\w+|gas (?:detect\w+|suppression)|halon|sprinklers?)\b",
+            _LATER,
+        ),
+        (
+            "a vehicle or gate control",
+            r"\b(?:loop detectors?|safety edges?|photo ?cells?|light curtains?|barrier arms?|traffic lights?)\b",
+            _LATER,
+        ),
+    )
+}  # fmt: skip
+_SEE: Final = "See that sheets, columns or others' drawings cover it; then accept the finding with these doors."
+
+
+class RemarksNotShown:
+    """What remarks say, the drawings show; what they do not show is told.
+
+    Why:
+        Remarks stand on the door's sheet beside a wiring that was worked out without them. Whoever reads `lockdown` there takes
+        it that the wiring does it.
+    Measures:
+        The remarks of openings: words of functions that no wiring of riserkit has, such as a lockdown, an elevator, an automatic
+        operator, or a cable used again, one finding for each function; and one finding for all other remarks that no rule
+        takes up. Columns of a door list, taken into remarks under one heading at three openings or more, are searched
+        for these functions only.
+    Limit:
+        None is met by words alone: the finding is accepted, with its doors, once somebody has seen to it.
+    Remedy:
+        What to settle.
+    Source:
+        Common practice, no source.
+    """
+
+    name: ClassVar[str] = "remarks-not-shown"
+    source: ClassVar[str] = COMMON_PRACTICE
+    harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
+
+    def evaluate(self, design: Design) -> Iterator[Finding]:
+        """A finding for each function that remarks speak of, and one for all else that nothing reads."""
+        site = ("site", design.site.info.name)
+        headings = _columns(design)
+        functions: dict[str, dict[str, list[str]]] = defaultdict(lambda: defaultdict(list))
+        rest: dict[str, list[str]] = defaultdict(list)
+        for opening in sorted(design.site.openings, key=lambda o: counting_order(o.mark)):
+            for piece in _pieces(opening):
+                spoken = [name for name, (words, _) in _FUNCTIONS.items() if words.search(piece)]
+                for name in spoken:
+                    functions[name][piece].append(opening.mark)
+                if not spoken and not _is_read(piece) and _heading(piece) not in headings:
+                    rest[piece].append(opening.mark)
+        for name, (_, remedy) in _FUNCTIONS.items():
+            if found := functions.get(name):
+                message = f"Remarks speak of {name}, which the design does not have: {_shown(found)}."
+                yield replace(
+                    not_evaluated(self, site, message, remedy.format(it=name), about=name), concerns=_marks(found)
+                )
+        if rest:
+            message = f"Remarks that no rule reads: {_shown(rest)}."
+            yield replace(not_evaluated(self, site, message, _SEE), concerns=_marks(rest))
+
+
+def _pieces(opening: Opening) -> Iterator[str]:
+    """The remarks in parts, each once."""
+    parts = (part.strip(" .") for part in _PARTED.split(opening.remarks))
+    yield from dict.fromkeys(part for part in parts if part)
+
+
+def _heading(piece: str) -> str:
+    """What stands before a colon, unless it says that notes follow; empty where nothing does."""
+    found = _HEADED.match(piece)
+    return "" if found is None or _NOTES.search(found[1]) else found[1]
+
+
+def _columns(design: Design) -> frozenset[str]:
+    """Headings that are columns of a door list."""
+    counted = Counter(h for o in design.site.openings for h in {_heading(p) for p in _pieces(o)} if h)
+    return frozenset(heading for heading, rows in counted.items() if rows >= _COLUMN_ROWS)
+
+
+def _is_read(piece: str) -> bool:
+    return any(words.search(piece) for words in _READ) or bool(ac_words(piece))
+
+
+def _shown(found: Mapping[str, list[str]]) -> str:
+    return listed(f"{listed(marks)} {piece!r}" for piece, marks in found.items())
+
+
+def _marks(found: Mapping[str, list[str]]) -> tuple[str, ...]:
+    return tuple(sorted({mark for marks in found.values() for mark in marks}, key=counting_order))
