@@ -76,10 +76,18 @@ class StatedNotUsed:
 def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
     """(column, message, remedy)."""
     circuit, chosen, opening = door.wiring.circuit, door.wiring.chosen, door.opening
+    lock = lock_of(design, door)
+    if opening.supply and lock is not None and lock.own_supply:
+        # True of every wiring, so that it is said before there is a suitable one.
+        message = f"supply {opening.supply} is stated; {lock.id} has a supply of its own."
+        yield (
+            "supply",
+            message,
+            f"Remove supply here; or, if {opening.supply} feeds it, state own_supply no of {lock.id}.",
+        )
     if circuit is None or chosen is None:
         return
     landed = {component.part for component in circuit.netlist.components}
-    lock = lock_of(design, door)
     for column in _PARTS:
         part = getattr(opening, column)
         if not part or part in landed:
@@ -91,7 +99,7 @@ def _parts(design: Design, door: DoorDesign) -> Iterator[tuple[str, str, str]]:
         if column == "suppressor":
             remedy = "Remove suppressor here, or name the one to be landed."
         yield column, f"{column} {part} is stated; the wiring, {wiring}, does without it.", remedy
-    if opening.supply and opening.supply != chosen.supply_id:
+    if opening.supply and opening.supply != chosen.supply_id and not (lock is not None and lock.own_supply):
         remedy = f"Remove supply here, or state arrangement relay-external-supply; now it is {chosen.arrangement}."
         yield "supply", f"supply {opening.supply} is stated; lock power comes from the {chosen.supply_at}.", remedy
 

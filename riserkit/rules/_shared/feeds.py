@@ -5,6 +5,7 @@ from __future__ import annotations
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
+from riserkit.rules._shared.lookups import lock_of
 from riserkit.wiring.closets import AT_DOOR
 
 
@@ -39,8 +40,12 @@ class Feeds:
         return part if isinstance(part, DcSupply | Splitter) else None
 
     def site_supply(self, door: DoorDesign) -> str:
-        """The site's supply that feeds the lock, as stated, else as the wiring has chosen; empty when none does."""
-        if not self._at:
+        """The site's supply that feeds the lock, as stated, else as the wiring has chosen; empty when none does.
+
+        A lock with a supply of its own hangs on none, whatever the opening states.
+        """
+        lock = lock_of(self._design, door)
+        if not self._at or (lock is not None and lock.own_supply):
             return ""
         part = self.part(door)
         candidate = door.wiring.chosen or door.wiring.nearest
