@@ -22,6 +22,8 @@ AT_A_DOOR_M: Final = 100.0
 LEAF_LEAST_M: Final = 0.4
 LEAF_MOST_M: Final = 3.0
 HEIGHT_LEAST_M: Final = 1.5
+GATE_HEIGHT_LEAST_M: Final = 0.8
+"""A gate to walk through may end at the hip, as a turnstile does."""
 HEIGHT_MOST_M: Final = 6.0
 _Cell = tuple[int, int]
 _Spot = tuple[str, float, float, float]
@@ -42,7 +44,7 @@ class ImplausibleGeometry:
         straight line between their ends, of cables between the devices of one opening against what a door takes.
     Limit:
         Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 3 m (a
-        gate's may be wider), heights of 1.5 to 6 m, levels at different elevations, ceilings above
+        gate's may be wider), heights of 1.5 to 6 m, a gate's of 0.8 m or more, levels at different elevations, ceilings above
         the doors under them; no cable or pathway shorter than
         90 % of the straight line, no cable at a door longer than 100 m.
     Remedy:
@@ -160,7 +162,8 @@ class ImplausibleGeometry:
             stated_m = opening.width_m is not None or opening.leaf_width_m is not None
             if stated_m:
                 yield from self._size(site, opening, "leaf", opening.one_leaf_m, (LEAF_LEAST_M, most_m))
-            yield from self._size(site, opening, "height", opening.height_m, (HEIGHT_LEAST_M, HEIGHT_MOST_M))
+            least_m = GATE_HEIGHT_LEAST_M if opening.type == "gate" else HEIGHT_LEAST_M
+            yield from self._size(site, opening, "height", opening.height_m, (least_m, HEIGHT_MOST_M))
 
     def _size(
         self, site: Site, opening: Opening, what: str, value_m: float, limits_m: tuple[float, float]
