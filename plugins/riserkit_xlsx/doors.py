@@ -21,6 +21,7 @@ from riserkit_xlsx.headings import unit_of_heading
 from riserkit_xlsx.no_doors import is_deleted, is_page_number, is_total, says_deleted
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader
+from riserkit_xlsx.said_of_all import ask_of_all
 from riserkit_xlsx.sets import headed_sets, sets_of
 from riserkit_xlsx.several import doors_of_row
 from riserkit_xlsx.sizes import likely_unit, numbers_of
@@ -68,6 +69,7 @@ class _List:
         self.headings: dict[str, str] = {}
         self.sets: list[HardwareSet] = []
         self._titles: dict[int, list[str]] = {}
+        self._outside: list[tuple[str, str]] = []
 
     def facts(self) -> Facts:
         doors: list[DoorFact] = []
@@ -88,6 +90,7 @@ class _List:
             self._note("question", "", "the list has headings and no row of a door", "look whether the rows are there")
         doors = joined(doors, self.notes)
         doors = with_control(doors, [block for _, block in tables], self.sets, self.path.name, self.notes)
+        self.notes += ask_of_all(self.path.name, dict.fromkeys(self._outside), doors, self.sets)
         return Facts(
             self.path.name,
             "list",
@@ -144,6 +147,7 @@ class _List:
         """Tell what a sheet says in which no table is found: notes that hold for every door may stand there."""
         for row in sorted(grid.rows)[:_MOST_WORDS]:
             if texts := [text for text in dict.fromkeys(grid.rows[row]) if text]:
+                self._outside.append((f"sheet {grid.name}, row {row}", ", ".join(texts)))
                 self._note("left", f"sheet {grid.name}, row {row}", f"no table is found here; its words are not read: {', '.join(texts)}",
                            "state in the tables what they say of doors")  # fmt: skip
         if len(grid.rows) > _MOST_WORDS:
@@ -155,6 +159,7 @@ class _List:
         titles: list[str] = []
         for row, words in words_above(grid, block, used):
             titles.append(words)
+            self._outside.append((f"sheet {grid.name}, row {row}", words))
             self._note("left", f"sheet {grid.name}, row {row}", f"words above the headings: {words}")
         return titles
 
@@ -218,6 +223,7 @@ class _List:
                 if not used_section:
                     self._note("left", place, f"words between the rows: {section}")
                 section, used_section = texts[0], False
+                self._outside.append((f"{place}, row {row}", section))
                 continue
             used_section = True
             yield row, section
