@@ -6,6 +6,7 @@ import pytest
 
 from riserkit.findings import Severity, Verdict
 from riserkit.model.problems import InputError
+from riserkit.reports.schedules.hardware import hardware_words
 from riserkit.rules._shared.evaluate import check
 
 PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
@@ -140,8 +141,9 @@ def test_a_strike_of_a_pair_stands_in_something(site_of, opening, verdict):
 
 
 def test_a_mullion_is_stated_of_pairs_only(site_of):
-    with pytest.raises(InputError, match="mullion"):
+    with pytest.raises(InputError, match="column mullion: saw 'yes'; expected no, or none"):
         site_of({**STRIKE, "mullion": True})
+    assert "mullion" not in hardware_words(site_of({**STRIKE, "mullion": False}).doors[0].opening)
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,7 @@ def _hardware(opening: Opening) -> Iterator[str]:
         yield "opens from inside by hand" if opening.free_egress_hardware else "does not open from inside by hand"
     if opening.inactive_leaf:
         yield _INACTIVE[opening.inactive_leaf]
-    if opening.mullion is not None:
+    if opening.mullion is not None and opening.leaves > 1:
         yield "mullion" if opening.mullion else "no mullion"
     if not opening.back_box:
         yield "no back box"
