@@ -23,6 +23,8 @@ def test_three_hundred_cases_over_all_arrangements():
     assert {name for name, _ in of} == {a.name for a in SHIPPED_ARRANGEMENTS}
     tally = compare(300, 7, of)
     assert not tally.disagreements
-    assert tally.worst < 1e-6
+    # The deck's shunts of 1e12 ohm move an island without a path to the reference by up to 0.7 uV, 7e-6 of the floor of 0.1 V;
+    # with shunts of 1e13 ohm it is a tenth of that.
+    assert tally.worst < 1e-5
     assert tally.compared + tally.unsettled == 300
     assert tally.unsettled <= 30, "a case without a steady state is an exception"
