@@ -50,7 +50,9 @@ _FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
         ("an elevator", r"\b(?:elevators?|lifts?) (?:recall|control|call|door|car|lobby)\b|\belevators?\b|\baufz(?:u|ü)g\w*", _LATER),
         (
             "an automatic operator",
-            r"\b(?:door|gate|auto(?:matic)?|power|swing|ada|low[- ]energy) operators?\b|\bauto[- ]?operators?\b|\boperator\b"
+            r"\b(?:door|gate|auto(?:matic)?|power|swing|ada|low[- ]energy) operators?\b|\bauto[- ]?operators?\b"
+            # a person too may be one, who releases or watches it
+            r"|(?<!by )(?<!by the )\boperator\b"
             r"|\bautomatic (?:sliding |swing(?:ing)? )?doors?\b|\bauto(?:matic)? opener\b|\bdrehtürantrieb\w*|\bpush[- ]plate\b",
             "No sheet shows {it}. Have the lock release before the operator runs, by the operator's own relay or a delay, and keep it off"
             " while the door is locked; settle who wires it, and draw it on a sheet of its own.",

@@ -25,6 +25,8 @@ def told(site_of, *remarks):
         ("elevator recall on fire signal", "an elevator"),
         ("lift lobby", "an elevator"),
         ("automatic operator, strike releases first", "an automatic operator"),
+        ("operator by others", "an automatic operator"),
+        ("released by the operator at the desk", ""),
         ("existing cable 2 x 0.6 mm shared with bell", "a cable used again or shared"),
         ("reuse old wiring", "a cable used again or shared"),
         ("Laser on: door must not open without abort", "a laser or other hazard"),
