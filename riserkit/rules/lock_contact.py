@@ -11,7 +11,7 @@ from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
-from riserkit.standards.locks import LOCKS_IN_LEAF
+from riserkit.wiring.places import lock_in_leaf
 from riserkit.wiring.roles import ElementRole
 
 _ROLES: Final = (ElementRole.LATCH_CONTACT, ElementRole.BOND_CONTACT)
@@ -79,7 +79,7 @@ def _not_landed(lock: Lock, opening: Opening) -> tuple[str, str]:
             "it is open while the lock holds and cannot stand in series with a door contact on the door input",
             "Use the contact's other side, which is closed while the lock holds, and state contact_when_secured closed.",
         )
-    if lock.kind in LOCKS_IN_LEAF or (lock.kind == "strike" and opening.strike_in_leaf):
+    if lock_in_leaf(opening, lock):
         return (
             "its lock is in the leaf, and the hinge power transfer brings lock power only",
             "Use a transfer with two more conductors and add the contact to the door circuit on site, or watch the bolt with a"

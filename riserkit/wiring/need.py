@@ -22,8 +22,8 @@ from riserkit.model.parts import (
     Splitter,
     Suppressor,
 )
-from riserkit.standards.locks import LOCKS_IN_LEAF
 from riserkit.wiring.devices import lock_range_v
+from riserkit.wiring.places import lock_in_leaf, strike_in_leaf
 
 NOT_KNOWN: Final = "unknown"
 """Basis of a length that nobody can know: no way leads between the cable's ends."""
@@ -131,14 +131,11 @@ class DoorNeed:
     @property
     def lock_in_leaf(self) -> bool:
         """Its lock stands in a leaf, as a latch does, and a strike in the inactive leaf of a pair; power comes over the hinges."""
-        lock = self.lock
-        return lock is not None and (
-            lock.kind in LOCKS_IN_LEAF or (lock.kind == "strike" and self.opening.strike_in_leaf)
-        )
+        return lock_in_leaf(self.opening, self.lock)
 
     def leaf_of_lock(self, number: int) -> int:
         """Leaf 1 or 2 that lock 1 or 2 belongs to: a strike in the inactive leaf holds the other one."""
-        return 2 if self.lock is not None and self.lock.kind == "strike" and self.opening.strike_in_leaf else number
+        return 2 if strike_in_leaf(self.opening, self.lock) else number
 
     def sensor_takes(self, source_v: float | None) -> bool:
         """Whether the REX sensor in the lock's feed may be fed from what feeds the lock."""

@@ -34,6 +34,7 @@ from riserkit.standards.copper import larger_gauges
 from riserkit.wiring.closets import AT_DOOR, TO_BE_ADDED, at_opening
 from riserkit.wiring.lengths import FED_FROM, estimated_length_m, rex_place
 from riserkit.wiring.need import NOT_KNOWN, DeviceCable, DoorNeed, SupplyOffer
+from riserkit.wiring.places import strike_in_leaf
 
 _P = TypeVar("_P", bound=PartBase)
 _FEED: Final = "feed"
@@ -146,7 +147,7 @@ class NeedReader:
     def _estimates(self, opening: Opening, lock: Lock | None) -> Mapping[str, DeviceCable]:
         """Every cable at the door as nobody has stated it. Doors of one build share them."""
         at_head = lock is not None and lock.kind in _HEAD_LOCKS
-        in_leaf = lock is not None and lock.kind == "strike" and opening.strike_in_leaf
+        in_leaf = strike_in_leaf(opening, lock)
         ceiling_m = self._site.level[opening.level].ceiling_m
         o, rex = opening, self._part(opening.rex, RexSensor)
         key = (

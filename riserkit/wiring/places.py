@@ -1,11 +1,21 @@
-"""Where devices are put at an opening that has no ceiling, or no frame, to put them above or in."""
+"""Where devices are put: in a leaf, and at an opening that has no ceiling, or no frame, to put them above or in."""
 
 from __future__ import annotations
 
 from riserkit.model.opening import Opening
-from riserkit.model.parts import RexSensor
-from riserkit.standards.locks import DEVICE_PLACES
+from riserkit.model.parts import Lock, RexSensor
+from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
 from riserkit.wiring.lengths import rex_place
+
+
+def strike_in_leaf(opening: Opening, lock: Lock | None) -> bool:
+    """Whether the lock is a strike and stands in the inactive leaf of a pair."""
+    return lock is not None and lock.kind == "strike" and opening.strike_in_leaf
+
+
+def lock_in_leaf(opening: Opening, lock: Lock | None) -> bool:
+    """Whether the lock stands in a leaf, as a latch does, and a strike in the inactive leaf; power comes over the hinges."""
+    return lock is not None and (lock.kind in LOCKS_IN_LEAF or strike_in_leaf(opening, lock))
 
 
 def box_place(opening: Opening) -> str:
