@@ -13,6 +13,7 @@ from typing import Final
 from riserkit.importing.names import folded_name
 from riserkit.model.parts import Lock, Part, ReleaseButton, RexSensor
 from riserkit.model.tables import fields_of
+from riserkit.quantities.alternating import is_ac_alone
 
 # role -> kinds of part that fill it, and the words by which people call it; common practice, no source
 _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
@@ -62,8 +63,6 @@ _ROLES: Final = tuple(
 _VOLTS = re.compile(r"\b(12|24|48)\s*-?\s*v", re.IGNORECASE)
 _BOTH_VOLTS = re.compile(r"\b12\s*(?:v(?:dc)?)?\s*(?:/|or|and|-|&)\s*24(?!\d)", re.IGNORECASE)
 _ANY_VOLTS = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d+)?)\s*-?\s*(?:v\b|v\.?\s?[ad]\.?c|volts?\b)", re.IGNORECASE)
-_AC = re.compile(r"\d\s*-?\s*v(?:olts?)?\.?\s*a\.?c\b(?!\s*/\s*v?d\.?c)", re.IGNORECASE)
-"""Alternating current alone; no part of ours runs on it."""
 # Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
 _SECURE = re.compile(
     r"arbeitsstrom|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
@@ -296,7 +295,7 @@ def _answers(part: Part, text: str, fail: str) -> bool:
     volts = _VOLTS.search(text)
     if not isinstance(part, Lock):
         return volts is None or bool(_BOTH_VOLTS.search(text)) or _volts_of(title) in (volts[1], "")
-    if _AC.search(text):
+    if is_ac_alone(text):  # no part of ours runs on it
         return False
     stated_v = {float(number) for number in _ANY_VOLTS.findall(text)}
     if stated_v and not _BOTH_VOLTS.search(text) and part.rated_v not in stated_v:

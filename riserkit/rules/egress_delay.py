@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -15,6 +14,7 @@ from riserkit.quantities.printed import format_pair
 from riserkit.rules._shared.base import Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.confirming import hardware_may_start, starts_at_sensor
 from riserkit.rules._shared.proving import clause
+from riserkit.rules._shared.said import DELAYED
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S, section_source
 
 _START: Final = (
@@ -25,11 +25,6 @@ _START: Final = (
 _BAR: Final = "State a rex that is in the bar or handle (in_leaf yes), such as rex-bar: pushing it starts the delay."
 _STATE_LEAF: Final = "State in_leaf of this part, yes or no."
 _STATE: Final = "State egress delayed and delay_s; or reword the remarks if the door has no delay."
-SAID: Final = re.compile(
-    r"[^;.,]*\b(?:delayed (?:egress|exit)|egress delay|fluchtt(?:ü|ue)rverz\w+|sortie (?:retardée|temporisée)|salida retardada)\b"
-    r"[^;.,]*",
-    re.IGNORECASE,
-)
 
 
 class EgressDelay:
@@ -63,7 +58,7 @@ class EgressDelay:
             if door.opening.egress is EgressRole.DELAYED:
                 yield self._start(design, door)
                 yield self._time(design, door)
-            elif said := SAID.search(door.opening.remarks):
+            elif said := DELAYED.search(door.opening.remarks):
                 role = f"is {door.opening.egress}" if door.opening.egress else "is not stated"
                 message = f"Its remarks say {said[0].strip()!r}; its egress {role}."
                 yield not_evaluated(self, ("opening", door.mark), message, _STATE, about="remarks")

@@ -11,6 +11,7 @@ from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
 from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
+from riserkit.rules._shared.said import FIRE_RATED, NOT_CLOSING
 
 _STRIKE: Final = (
     "Fit a fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
@@ -22,18 +23,8 @@ _BOLTS: Final = (
     "Fit automatic flush bolts or an exit device on the inactive leaf and state it as inactive_leaf; where the authority having"
     " jurisdiction permits bolts set by hand at this pair, accept the finding with authority and reference."
 )
-CLOSING: Final = re.compile(
-    r"[^;.,]*\b(?:closer \w*\s?(?:removed|missing|broken|disconnected)|(?:no|without(?: a)?) (?:door |self[- ])?closer"
-    r"|held open|hold[- ]open|wedged open)\b[^;.,]*",
-    re.IGNORECASE,
-)
-"""Words of a door that does not close by itself (common practice, no source)."""
 _LET_GO: Final = re.compile(r"alarm|smoke|detect", re.IGNORECASE)
 """Said of what holds a door open: it lets go of it in a fire."""
-RATED: Final = re.compile(
-    r"[^;.,]*\b(\d{2,3})[ -]?min(?:utes?)?\b[^;.,]*\b(?:rat(?:ed|ing)|label|plate)\b[^;.,]*", re.IGNORECASE
-)
-"""A fire rating in words, as on a door's plate."""
 _CLOSE: Final = (
     "Have the door close by itself, a door held open by the fire alarm letting it go; then reword the remarks, or accept the"
     " finding."
@@ -107,13 +98,13 @@ class FireDoorLatching:
     def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
         opening, subject = door.opening, ("opening", door.mark)
         rating_min = opening.fire_rating_min
-        said = CLOSING.search(opening.remarks)
+        said = NOT_CLOSING.search(opening.remarks)
         if rating_min and said and not _LET_GO.search(said[0]):
             message = (
                 f"Its remarks say {said[0].strip()!r}; the door is rated {rating_min:g} min and has to close by itself."
             )
             yield not_evaluated(self, subject, message, _CLOSE, about="closing")
-        if (said := RATED.search(opening.remarks)) and float(said[1]) != rating_min:
+        if (said := FIRE_RATED.search(opening.remarks)) and float(said[1]) != rating_min:
             stated_min = "is not stated" if rating_min is None else f"is {rating_min:g} min"
             message = f"Its remarks say {said[0].strip()!r}; its fire rating {stated_min}."
             yield not_evaluated(self, subject, message, _WHICH, about="rating in remarks")

@@ -11,10 +11,10 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import listed
+from riserkit.rules._shared.said import INTERLOCKED
 
 _BETWEEN: Final = re.compile(r"\b(vestibule|air[ -]?lock|sally[ -]?port|man[ -]?trap|interlock\w*)\b", re.IGNORECASE)
 """A space between two doors that are often interlocked, as rooms are called; common practice, no source."""
-SAID: Final = re.compile(r"\binterlock\w*\b", re.IGNORECASE)
 _STATE: Final = "State interlocked_with: the marks of the other openings, or none."
 
 
@@ -75,7 +75,7 @@ class Interlock:
 
     def _asked(self, door: DoorDesign, between: dict[tuple[str, str], list[str]]) -> Iterator[Finding]:
         opening = door.opening
-        said = SAID.search(f"{opening.name}; {opening.remarks}")
+        said = INTERLOCKED.search(f"{opening.name}; {opening.remarks}")
         rooms = [side for side in (opening.secured_side, opening.unsecured_side) if _BETWEEN.search(side)]
         for room in rooms:
             others = [mark for mark in between[opening.level, room.casefold()] if mark != door.mark]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -10,14 +9,9 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated
 from riserkit.rules._shared.lookups import lock_of
+from riserkit.rules._shared.said import FRAMELESS, said_at
 
 _AT_FRAME: Final = frozenset({"electromagnetic-lock", "strike"})
-NO_FRAME: Final = re.compile(
-    r"[^;.,]*(?:\b(?:frameless|all[- ]glass|sans cadre|tout[- ]verre|sin marco|(?:rahmenlos|ganzglas)\w*)\b"
-    r"|\b(?:no|without(?: an?)?) (?:door )?(?:frame|header|transom)\b(?=\s*(?:$|[;,.)]|(?:here|above|over|at)\b)))[^;.,]*",
-    re.IGNORECASE,
-)
-"""Words of a door without the frame that locks and contacts are usually fixed to (common practice, no source)."""
 _SETTLE: Final = (
     "Settle with the supplier of the door what they are fixed to, such as a bracket or clamp on the glass, a patch fitting, a"
     " profile above it or a lock in the floor, and where their cables run; put it into the remarks, and accept the finding."
@@ -48,15 +42,12 @@ class LockFixing:
     def evaluate(self, design: Design) -> Iterator[Finding]:
         """A finding for each such opening."""
         for door in design.doors:
-            for where, text in (("name says", door.opening.name), ("remarks say", door.opening.remarks)):
-                parts = _at_frame(design, door)
-                if parts and (said := NO_FRAME.search(text)):
-                    verb = "is" if len(parts) == 1 else "are"
-                    message = (
-                        f"Its {where} {said[0].strip()!r}; what {' and '.join(parts)} {verb} fixed to is not stated."
-                    )
-                    yield not_evaluated(self, ("opening", door.mark), message, _SETTLE)
-                    break
+            where, said = said_at(door.opening, FRAMELESS)
+            parts = _at_frame(design, door) if said else ()
+            if parts:
+                verb = "is" if len(parts) == 1 else "are"
+                message = f"{where} {said!r}; what {' and '.join(parts)} {verb} fixed to is not stated."
+                yield not_evaluated(self, ("opening", door.mark), message, _SETTLE)
 
 
 def _at_frame(design: Design, door: DoorDesign) -> tuple[str, ...]:

@@ -7,9 +7,10 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock
+from riserkit.quantities.alternating import ac_in_title, ac_words
 from riserkit.quantities.printed import format_at_least, format_at_most, format_pair
-from riserkit.rules._shared.alternating import says_ac
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import after_wiring, lock_of, sentence, unsolved
@@ -61,7 +62,7 @@ class LockVoltage:
     def _alternating(self, door: DoorDesign, lock: Lock | None) -> Iterator[Finding]:
         if lock is None:
             return
-        where, words = says_ac(door.opening, lock)
+        where, words = _says_ac(door.opening, lock)
         if words:
             message = (
                 f"{where} {words!r}; {lock.id} is wired to DC. A diode across a lock that AC still feeds is a short circuit, and"
@@ -149,3 +150,13 @@ def _low_remedy(design: Design, door: DoorDesign, limit_v: float, low_v: float) 
             f"a source with {format_at_least(limit_v - low_v, 'V')} more at its lowest; no cable size is enough"
         )
     return sentence(ways)
+
+
+def _says_ac(opening: Opening, lock: Lock) -> tuple[str, str]:
+    """What speaks of AC, with its verb, and the words; both empty where it is nowhere."""
+    if words := ac_in_title(lock.title):
+        return f"The title of {lock.id} says", words
+    for where, text in (("Its name says", opening.name), ("Its remarks say", opening.remarks)):
+        if words := ac_words(text):
+            return where, words
+    return "", ""

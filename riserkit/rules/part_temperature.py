@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from typing import ClassVar, Final
 
@@ -13,6 +12,7 @@ from riserkit.model.parts import Part, RexSensor
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import listed
+from riserkit.rules._shared.said import COLD_OR_HOT
 
 _ELECTRONIC: Final = frozenset({"controller", "reader", "rex-sensor", "relay", "splitter"})
 """Kinds of part that stop or go wrong outside of their rated range; others are judged where they state one."""
@@ -21,15 +21,6 @@ _OUTSIDE: Final = ("controller", "reader_in")
 _AT_OPENING: Final = (
     "controller", "reader_in", "reader_out", "rex", "relay", "splitter", "lock", "contact", "release", "suppressor", "fire_relay",
 )  # fmt: skip
-
-SAID: Final = re.compile(
-    r"\b(?:cold (?:store|storage|room)|freezers?|deep[- ]?freeze|cool(?:er|room)|refrigerat\w+|chill(?:er|ed) (?:room|store)"
-    r"|boiler (?:room|house)|kiln|foundry|sauna|unheated|not heated|(?:tief)?kühl(?:raum|haus|lager|zelle)\w*|unbeheizt\w*"
-    r"|chambres? froides?|non chauff\w+|cámara (?:fría|frigorífica))\b"
-    r"|[-−–]\d+(?:[.,]\d+)?\s?(?:°|deg\.?)?\s?[CF]\b|\b\d+(?:[.,]\d+)?\s?(?:°|deg\.?)\s?[CF]\b",
-    re.IGNORECASE,
-)
-"""Words of a space that is colder or hotter than a room, or a temperature (common practice, no source)."""
 
 
 class PartTemperature:
@@ -130,7 +121,7 @@ class PartTemperature:
 def _said(opening: Opening) -> str:
     """Words that speak of a cold or a hot space; empty where there are none."""
     for text in (opening.secured_side, opening.unsecured_side, opening.name, opening.remarks):
-        if found := SAID.search(text):
+        if found := COLD_OR_HOT.search(text):
             return found[0].strip()
     return ""
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar, Final
@@ -17,6 +16,7 @@ from riserkit.proofs.values import RELEASE_ON_FIRE_ALARM, Outcome, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
 from riserkit.rules._shared.lookups import fail_safe_lock
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
+from riserkit.rules._shared.said import FIRE_ALARM
 from riserkit.standards.egress import section_source
 
 _IN_FEED: Final = (
@@ -26,10 +26,6 @@ _IN_FEED: Final = (
 _LOCK: Final = "Use {lock}, with the alarm relay in its feed."
 _STATE: Final = "State fire_alarm_release yes, with the relay as fire_relay; or reword the remarks if the alarm is not to release it."
 _REMARKS: Final = "remarks"
-SAID: Final = re.compile(
-    r"[^;.,]*\b(?:fire alarm|fire release|release (?:up)?on alarm|brandmelde\w*|alarme incendie|asservi\w*|alarma de incendios?)\b[^;.,]*",
-    re.IGNORECASE,
-)
 _NAMED: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.STAIR, EgressRole.DELAYED, EgressRole.CONTROLLED})
 
 
@@ -66,7 +62,7 @@ class ReleaseOnFireAlarm:
                     yield unproven(self, door, proof)
             elif proof is not None:
                 yield self._door(design, door, proof.about(RELEASE_ON_FIRE_ALARM))
-            if not fire_alarm_releases(door.opening, edition) and (said := SAID.search(door.opening.remarks)):
+            if not fire_alarm_releases(door.opening, edition) and (said := FIRE_ALARM.search(door.opening.remarks)):
                 message = f"Its remarks say {said[0].strip()!r}; that the fire alarm releases the door is not stated."
                 yield not_evaluated(self, ("opening", door.mark), message, _STATE, about=_REMARKS)
 

@@ -12,23 +12,10 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import Opening
 from riserkit.quantities.counting import counting_order
-from riserkit.rules import (
-    egress_delay,
-    fire_door_latching,
-    interlock,
-    lock_fixing,
-    part_temperature,
-    release_on_fire_alarm,
-)
-from riserkit.rules._shared.alternating import ac_words
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated
 from riserkit.rules._shared.lookups import listed
+from riserkit.rules._shared.said import is_read
 
-_READ: Final = (
-    egress_delay.SAID, interlock.SAID, part_temperature.SAID, release_on_fire_alarm.SAID, fire_door_latching.CLOSING,
-    fire_door_latching.RATED, lock_fixing.NO_FRAME,
-)  # fmt: skip
-"""Words that another rule takes up, and asks about where the columns say otherwise."""
 _PARTED: Final = re.compile(r"\s*[;\n]\s*|(?<=[a-z\d)])\.\s+(?=[A-Z])")
 _HEADED: Final = re.compile(r"([^:]{1,60}): ")
 _NOTES: Final = re.compile(
@@ -120,7 +107,7 @@ class RemarksNotShown:
                 spoken = [name for name, (words, _) in _FUNCTIONS.items() if words.search(piece)]
                 for name in spoken:
                     functions[name][piece].append(opening.mark)
-                if not spoken and not _is_read(piece) and _heading(piece) not in headings:
+                if not spoken and not is_read(piece) and _heading(piece) not in headings:
                     rest[piece].append(opening.mark)
         for name, (_, remedy) in _FUNCTIONS.items():
             if found := functions.get(name):
@@ -149,10 +136,6 @@ def _columns(design: Design) -> frozenset[str]:
     """Headings that are columns of a door list."""
     counted = Counter(h for o in design.site.openings for h in {_heading(p) for p in _pieces(o)} if h)
     return frozenset(heading for heading, rows in counted.items() if rows >= _COLUMN_ROWS)
-
-
-def _is_read(piece: str) -> bool:
-    return any(words.search(piece) for words in _READ) or bool(ac_words(piece))
 
 
 def _shown(found: Mapping[str, list[str]]) -> str:

@@ -10,11 +10,12 @@ from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
 from riserkit.model.opening import Opening
-from riserkit.model.parts import RexSensor, is_in_leaf
+from riserkit.model.parts import Lock, RexSensor, is_in_leaf
 from riserkit.model.returned import ReturnedDevice
 from riserkit.model.site import Site
 from riserkit.wiring.closets import closet_place, with_closet_named
 from riserkit.wiring.lengths import device_heights_m, rex_place
+from riserkit.wiring.places import strike_in_leaf
 from riserkit.wiring.roles import DeviceRole
 
 _GATE_BOX_HEIGHT_M: Final = 1.5
@@ -84,9 +85,7 @@ def elevation_devices(door: DoorDesign, site: Site, shape: OpeningShape) -> tupl
     at_head = any(_kind(c, site) == "electromagnetic-lock" for c in components)
     rex = site.part.get(door.opening.rex)
     heights = device_heights_m(door.opening, lock_at_head=at_head, rex=rex if isinstance(rex, RexSensor) else None)
-    seconds = _seconds(
-        components, strike_in_leaf=door.opening.strike_in_leaf and any(_kind(c, site) == "strike" for c in components)
-    )
+    seconds = _seconds(components, strike_in_leaf=_is_strike_in_leaf(door.opening, site))
     found = [
         d for c in components if (d := _at_door(c, door.opening, site, shape, heights, c.ref in seconds)) is not None
     ]
@@ -138,6 +137,11 @@ def _seconds(components: Sequence[Component], *, strike_in_leaf: bool) -> frozen
     return frozenset(found)
 
 
+def _is_strike_in_leaf(opening: Opening, site: Site) -> bool:
+    lock = site.part.get(opening.lock)
+    return strike_in_leaf(opening, lock if isinstance(lock, Lock) else None)
+
+
 def _kind(component: Component, site: Site) -> str:
     """Kind of its part; an unpowered request to exit is a switch to press, which no sensor's place suits."""
     if component.role == DeviceRole.POWER_TRANSFER:
@@ -166,7 +170,7 @@ def _at_door(
     symbol, height_name = _SYMBOLS[kind]
     height_m = heights[height_name]
     hidden = _is_hidden(component, kind, opening)
-    offset_mm = _offset_mm(kind, shape, second=second or (kind == "strike" and opening.strike_in_leaf))
+    offset_mm = _offset_mm(kind, shape, second=second or (kind == "strike" and _is_strike_in_leaf(opening, site)))
     return ElevationDevice(
         component.ref, component.title, symbol, _x_m(kind, shape, component, second=second), height_m, hidden, height_m,
         _basis(kind, opening), kind in _DIMENSIONED and not (second and shape.type == "double"),
