@@ -1,4 +1,4 @@
-"""Was and is: how two sets of facts differ, as data that turns the one into the other."""
+"""Was and is: how two sets of facts differ, as data that tells the one from the other."""
 
 from __future__ import annotations
 
@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 from riserkit.quantities.counting import counting_order
-from riserkit.record.errors import RecordError
 from riserkit.record.facts import Facts, Row
 
 Change = Literal["added", "removed", "changed"]
@@ -85,25 +84,3 @@ def _of_kind(kind: str, was: Mapping[str, Row], now: Mapping[str, Row]) -> Itera
             if before.get(field, "") != after.get(field, "")
         )
         yield SubjectChange(kind, subject, change, facts)
-
-
-def applied(facts: Facts, difference: Difference) -> Facts:
-    """The facts with a difference applied.
-
-    Raises:
-        RecordError: the difference was taken from other facts.
-    """
-    found = {kind: dict(rows) for kind, rows in facts.items()}
-    for subject in difference.subjects:
-        rows = found.setdefault(subject.kind, {})
-        if (subject.subject in rows) == (subject.change == "added"):
-            raise RecordError(f"{subject.kind} {subject.subject} is {subject.change} in a difference of other facts")
-        row = dict(rows.pop(subject.subject, {}))
-        for fact in subject.facts:
-            if row.pop(fact.field, "") != fact.was:
-                raise RecordError(f"{fact.kind} {fact.subject}: {fact.field} was not {fact.was!r} in these facts")
-            if fact.is_now:
-                row[fact.field] = fact.is_now
-        if subject.change != "removed":
-            rows[subject.subject] = row
-    return found

@@ -73,11 +73,6 @@ def crossing_costs(pieces: Sequence[ChannelPiece]) -> Costs:
     return costs
 
 
-def least_crossings(costs: Costs) -> int:
-    """A bound from below on the crossings of any order, exact for most channels."""
-    return int(np.minimum(costs, costs.T).sum()) // 2
-
-
 def _span(at: int, is_left: bool, to: int, to_left: bool) -> tuple[int, int, int, int, int, int]:
     """Low and high, then the pins on the left, on the right, and second ones there of a piece that turns back.
 
@@ -90,7 +85,7 @@ def _span(at: int, is_left: bool, to: int, to_left: bool) -> tuple[int, int, int
 
 
 def fewest_crossings(pieces: Sequence[tuple[int, bool, int, bool]], most: float) -> int:
-    """The bound of `least_crossings` for one channel, counted pair by pair and given up as soon as it reaches `most`.
+    """A bound from below on the crossings of any order of one channel, exact for most; given up as soon as it reaches `most`.
 
     Args:
         pieces: for both ends of each, its offset and whether it is on the left edge.

@@ -7,10 +7,11 @@ from itertools import combinations, islice
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from riserkit.drawings.wiring.arrange import arranged, price
-from riserkit.drawings.wiring.channel import crossing_costs, least_crossings
+from riserkit.drawings.wiring.channel import crossing_costs
 from riserkit.drawings.wiring.columns import splits
 from riserkit.drawings.wiring.place import place, rows_for
 from riserkit.drawings.wiring.plan import LayoutProblem, WiringPlan
@@ -40,7 +41,8 @@ def reckoned(problem: LayoutProblem, plan: WiringPlan) -> float:
     placed = place(problem, plan, rows_for(problem, plan))
     pieces = [piece for channel in placed.channels for piece in channel]
     column = plan.column_of()
-    total = 3.0 * sum(least_crossings(crossing_costs(channel)) for channel in placed.channels)
+    costs = [crossing_costs(channel) for channel in placed.channels]
+    total = 3.0 * sum(int(np.minimum(c, c.T).sum()) // 2 for c in costs)
     total += sum(rows.untidiness for rows in placed.rows)
     total += 3.0 * max(0, placed.height - problem.target_steps)
     total += 1.2 * (len(pieces) - len(problem.wires))
