@@ -18,9 +18,9 @@ SEEDS = 400
 KEPT = kept()
 
 
-@swept("first", range(0, SEEDS, 20), (0,))
+@swept("first", range(0, SEEDS, 10), (0,), slow=(10,))
 def test_spoilt_sites_are_read_or_refused(first):
-    for seed in range(first, first + 20):
+    for seed in range(first, first + 10):
         outcome = run(mutated(seed))
         assert not outcome.failure, seed
         assert not outcome.unplaced, seed

@@ -56,7 +56,10 @@ def test_plans_in_rarer_styles(style: Style, shared: Path, tmp_path: Path) -> No
     assert found.marked >= 0.95 * found.doors, found
 
 
-@pytest.mark.parametrize("style", [STYLES[2], ODD_STYLES[7], ODD_STYLES[10]], ids=lambda style: style.name)
+_OF_WALLS = [STYLES[2], ODD_STYLES[7], ODD_STYLES[10]]
+
+
+@swept("style", _OF_WALLS, _OF_WALLS[:1], slow=_OF_WALLS, ids=lambda style: style.name)
 def test_walls_have_footprints_however_they_are_drawn(style: Style, shared: Path, tmp_path: Path) -> None:
     """Lines on a layer of walls, on a layer by number, and fills: 98 % of the walls' area is found."""
     true = shapely.union_all([shapely.Polygon(ring) for ring in wall_rings(shared / "office", "Level 2")])

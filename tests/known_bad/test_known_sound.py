@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from functools import cache
 
-import pytest
-
 from riserkit.design import Design
 from riserkit.findings import Severity
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
+from tests.sweep import swept
 
 from .designs import base, cases, design_of
 
 CASES = cases("sound")
+EVERY = range(len(CASES))
 
 
 @cache
@@ -22,7 +22,7 @@ def made(number: int) -> Design:
     return design_of(CASES[number])
 
 
-@pytest.mark.parametrize("number", range(len(CASES)), ids=[case["id"] for case in CASES])
+@swept("number", EVERY, EVERY[::2], slow=EVERY, ids=lambda number: CASES[number]["id"])
 def test_known_sound(number):
     case, design = CASES[number], made(number)
     loud = [f for f in check(design) if f.is_open and f.severity is not Severity.NOTE]

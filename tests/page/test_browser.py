@@ -72,7 +72,9 @@ def _pages(folder: Path) -> list[str]:
     return sorted(path.relative_to(folder).as_posix() for path in folder.rglob("*.html"))
 
 
-@pytest.mark.parametrize("size", [WIDE, NARROW], ids=["wide", "narrow"])
+@pytest.mark.parametrize(
+    "size", [pytest.param(WIDE, id="wide", marks=pytest.mark.slow), pytest.param(NARROW, id="narrow")]
+)
 def test_every_page_opens_in_silence_and_is_accessible(chromium: Any, page_folder: Path, size: tuple[int, int]) -> None:
     """Checked by axe-core, its stricter contrast of seven to one included (WCAG 2.1, 1.4.6)."""
     axe = import_module("axe_playwright_python.sync_playwright").Axe()

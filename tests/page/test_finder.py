@@ -214,6 +214,7 @@ def test_what_a_fault_allows_holds_the_range_of_the_solver(
         assert allows is None or allows[1] >= found.high[row, fault] - 0.05, where
 
 
+@pytest.mark.slow
 def test_its_own_advice_followed_leads_to_the_fault(
     tab: Any, page_folder: Path, circuits: dict[str, DoorCircuit]
 ) -> None:

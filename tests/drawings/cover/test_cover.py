@@ -92,7 +92,7 @@ def test_open_findings_are_counted_by_severity() -> None:
         assert words[words.index(f"Open, {severity}") + 1] == str(number)
 
 
-@pytest.mark.parametrize("levels", [0, 3])
+@swept("levels", [0, 3], [0], slow=[3])
 def test_no_text_stands_on_another_and_audit_is_clean(levels: int) -> None:
     for doc in _docs(levels):
         boxes = [entity_box(e) for e in _entities(doc) if e.dxftype() == "TEXT"]

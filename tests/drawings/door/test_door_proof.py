@@ -38,6 +38,7 @@ from riserkit.proofs.values import (
     Outcome,
     Property,
 )
+from tests.sweep import swept
 
 DETAIL: dict[str, Any] = runpy.run_path(str(Path(__file__).with_name("test_door_detail.py")))
 
@@ -77,7 +78,7 @@ def _texts(path: Path) -> str:
     return str(DETAIL["all_text"](read_dxf(path)))
 
 
-@pytest.mark.parametrize("mark", ["101", "104", "108"])
+@swept("mark", ["101", "104", "108"], ["108"], slow=["101", "104"])
 def test_a_door_sheet_tells_the_proof_and_its_caution(mark: str, tmp_path: Path) -> None:
     door, path = _made().door[mark], tmp_path / "d.dxf"
     draw_door_detail(_made(), door, ()).save(path)
@@ -193,9 +194,10 @@ BY_VOLTAGE = {"lock": "strike-12-secure", "egress": "mechanical", "rex": "rex-mo
 BARE_MAGNET = {"lock": "magnet-12-300", "egress": "hardware-release", "rex": "rex-button"}
 DRAWN = [
     pytest.param(MAGNET, "release-on-sensor-loss", {"OPEN HERE"}, True, id="open conductor"),
-    pytest.param(BY_VOLTAGE, "tamper", {"JOINED TO K1 A+", "JOINED TO K1 L+"}, True, id="joined from outside"),
+    pytest.param(BY_VOLTAGE, "tamper", {"JOINED TO K1 A+", "JOINED TO K1 L+"}, True, id="joined from outside",
+                 marks=pytest.mark.slow),
     pytest.param({**BY_VOLTAGE, "arrangement": "splitter-magnet", "lock": "magnet-12-300", "egress": "sensor-release"},
-                 "tamper", {"JOINED TO K1 L-"}, False, id="joined to a terminal without a conductor"),
+                 "tamper", {"JOINED TO K1 L-"}, False, id="joined to a terminal without a conductor", marks=pytest.mark.slow),
     pytest.param(BARE_MAGNET, "release-by-hand", set(), True, id="no manual release"),
 ]  # fmt: skip
 
