@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, speaks_of_hardware
@@ -14,6 +16,7 @@ from riserkit_xlsx.sizes import UNITS_M
 
 _LEAST_KNOWN: Final = 2
 _SEARCHED: Final = 400
+_OF_DOORS: Final = re.compile(r"\b(?:doors?|openings?|mark|tag|t[üu]r\w*|portes?|puertas?)\b", re.IGNORECASE)
 _Head = tuple[dict[int, str], dict[int, str], int, bool]
 
 
@@ -52,26 +55,60 @@ def find_blocks(grid: Grid, header_row: int | None, columns: Mapping[str, str]) 
     """
     numbers = sorted(grid.rows)
     heads: dict[int, _Head] = {}
+    mark: int | None = None
     for place, number in enumerate(numbers):
         if place > _SEARCHED and not heads:
             break
+        stated = header_row == number
+        if mark is not None and not stated and _is_of_a_door(grid, number, mark):
+            continue
         above = numbers[place - 1] if place and numbers[place - 1] == number - 1 else None
         top = numbers[place - 2] if above is not None and place > 1 and numbers[place - 2] == above - 1 else None
         headings = _headings(grid, number, above, top)
         meanings = _meanings(headings, columns)
+        if above is not None and _is_said_above(grid, number, above, meanings, columns):
+            headings = _headings(grid, number, None, None)
+            meanings = _meanings(headings, columns)
         own = sum(1 for c, m in meanings.items() if m and grid.get(number, c))
         named = {m for m in meanings.values() if m}
         is_sets = is_set_table(list(headings.values()))
         enough = own >= _LEAST_KNOWN and len(named) >= _LEAST_KNOWN and ("mark" in named or own >= _LEAST_KNOWN + 1)
-        stated = header_row == number
         if above in heads and _goes_on(grid, number, above, heads[above][1], own):
             meanings = _with_upper(grid, above, headings, meanings, columns)
             own = heads[above][2] + own
             enough = True
         if stated or is_sets or enough:
             heads[number] = (headings, meanings, own, is_sets)
+            mark = next((column for column, meaning in meanings.items() if meaning == "mark"), mark)
     heads = dict(_without_doubles(heads, header_row))
     return list(_cut(grid, numbers, heads))
+
+
+def _is_of_a_door(grid: Grid, number: int, mark: int) -> bool:
+    """Whether a row below a heading of marks is a door's, whose words may be those of headings: `maglock`, `DPS`, `no`.
+
+    A mark has a number, or stands below another one.
+    """
+    text = grid.get(number, mark)
+    if any(ch.isdigit() for ch in text):
+        return True
+    above = grid.get(number - 1, mark)
+    return bool(text and above) and not any(map(meaning_of, (text, above))) and not is_set_heading(text)
+
+
+def _is_said_above(
+    grid: Grid, number: int, above: int, meanings: Mapping[int, str], columns: Mapping[str, str]
+) -> bool:
+    """Whether the row above one of headings only says something of the list, such as `Date: | 4 May`, and is no part of them."""
+    upper = grid.rows[above]
+    if any(label.endswith(":") and said and not said.endswith(":") for label, said in pairwise(upper)):
+        return True
+    alone = _meanings({column: text for column, text in enumerate(grid.rows[number]) if text}, columns)
+    mark = next((column for column, meaning in alone.items() if meaning == "mark"), None)
+    if mark is None or "mark" in meanings.values() or len({m for m in alone.values() if m}) <= _LEAST_KNOWN:
+        return False
+    # `No.` below `Room` is a room's, `Door No.` and `Mark` are a door's
+    return _OF_DOORS.search(grid.get(number, mark)) is not None
 
 
 def _goes_on(grid: Grid, number: int, above: int, meanings: Mapping[int, str], own: int) -> bool:

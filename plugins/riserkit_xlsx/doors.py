@@ -18,7 +18,7 @@ from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
 from riserkit_xlsx.grid import BEYOND, Grid, address
 from riserkit_xlsx.headings import unit_of_heading
-from riserkit_xlsx.no_doors import is_deleted, is_page_number, is_total, says_deleted
+from riserkit_xlsx.no_doors import heads_notes, is_deleted, is_note, is_page_number, is_total, says_deleted
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader
 from riserkit_xlsx.said_of_all import ask_of_all
@@ -211,13 +211,18 @@ class _List:
     def _door_rows(self, grid: Grid, block: ListBlock, mark: int) -> Iterator[tuple[int, str]]:
         """The rows of a table that are of doors, each with the words of the row that heads its section."""
         place = f"sheet {grid.name}"
-        section, used_section = "", True
+        section, used_section, in_notes = "", True, False
         hidden, struck = self._hidden(grid, block, place), self._struck(grid, block, place)
         for row in block.rows:
             texts = [text for text in dict.fromkeys(grid.rows[row]) if text]
             if not texts and not any(r == row for r, _ in grid.errors):
                 continue
             if self._is_skipped(grid, row, texts, (hidden, struck)):
+                continue
+            in_notes = heads_notes(texts) or (in_notes and is_note(texts))
+            if in_notes:
+                self._outside.append((f"{place}, row {row}", ", ".join(texts)))
+                self._note("left", f"{place}, row {row}", f"notes below the rows: {', '.join(texts)}")
                 continue
             if self._is_section(grid, row, texts, mark, block):
                 if not used_section:

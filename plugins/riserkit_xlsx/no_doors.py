@@ -17,10 +17,16 @@ _PAGE: Final = re.compile(
     r"|\(?(?:continued|cont(?:'d|d|\.)?)(?: (?:on|from)\b.*)?\)?",
     re.IGNORECASE,
 )
+_NOTES: Final = re.compile(
+    r"\W*(?:(?:general|door|sheet|schedule|hardware)\s+)?(?:notes?|legend|key|abbreviations?|remarks?|hinweise|anmerkungen|bemerkungen"
+    r"|legende|remarques?|l[ée]gende|notas|observaciones|leyenda)\b\W*",
+    re.IGNORECASE,
+)
 _GONE: Final = (
     r"(?:deleted?|void(?:ed)?|not used|unused|omit(?:ted)?|removed|cancel(?:l?ed)?|superseded|demolish(?:ed)?|n\.?i\.?c\.?"
     r"|not in contract|entf[äa]llt|gestrichen|supprim[ée]e?|eliminad[oa]|anulad[oa])"
 )
+_MOST_OF_A_NOTE: Final = 2
 _GONE_CELL: Final = re.compile(
     rf"\(?(?:(?:this )?(?:door|opening)(?: no\.?)?(?: (?:is|was|has been))? )?{_GONE}\)?"
     r"[.!*]*(?:\s*(?:[-–:,]|\(|in|by|per|as per|under|see)\s*[^;]{0,40})?",
@@ -42,6 +48,21 @@ def is_page_number(texts: Sequence[str]) -> bool:
         [True, True, False]
     """
     return len(texts) == 1 and _PAGE.fullmatch(texts[0].strip("-– ")) is not None
+
+
+def heads_notes(texts: Sequence[str]) -> bool:
+    """Whether a row begins notes below the doors: it says so, and perhaps the first of them.
+
+    Examples:
+        >>> heads_notes(["NOTES:", "1. All readers in brass"]), heads_notes(["Key"]), heads_notes(["101", "Notes"])
+        (True, True, False)
+    """
+    return 0 < len(texts) <= _MOST_OF_A_NOTE and _NOTES.fullmatch(texts[0]) is not None
+
+
+def is_note(texts: Sequence[str]) -> bool:
+    """Whether a row below such a one says no more than a note does: its number and its words."""
+    return len(texts) <= _MOST_OF_A_NOTE
 
 
 def is_deleted(texts: Sequence[str]) -> bool:

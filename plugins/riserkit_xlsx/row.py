@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from functools import lru_cache
 from typing import Final
 
@@ -22,6 +22,7 @@ from riserkit_xlsx.sizes import (
     is_thousands,
     numbers_of,
     only_unit,
+    read_leaves,
     read_length,
     read_size,
 )
@@ -166,11 +167,10 @@ class RowReader:
     def _length(self, draft: _Draft, meaning: str, text: str) -> bool:
         unit = self.units.get(meaning, "")
         value_m = read_length(text, unit)
-        size = read_size(text, unit) if value_m is None else None
-        if size is not None:
-            return self._size(draft, "size", text)
         if value_m is None:
-            return False
+            leaves_m = read_leaves(text, unit) if meaning != "height_m" else ()
+            self._leaves(draft, "clear_width_m" if meaning == "clear_width_m" else "width_m", text, leaves_m)
+            return bool(leaves_m) or self._size(draft, "size", text)
         number = bare_number(text)
         if is_thousands(text, unit):
             draft.tell_number(text, f"{value_m:g} m", unit)
@@ -181,6 +181,19 @@ class RowReader:
                 draft.tell_unit(text, other, unit)
         draft.lengths[meaning] = value_m
         return True
+
+    def _leaves(self, draft: _Draft, width: str, text: str, leaves_m: Sequence[float]) -> None:
+        """Leaves whose widths stand in one cell; of unequal ones it is asked which has to let people through."""
+        if not leaves_m:
+            return
+        draft.lengths[width] = round(sum(leaves_m), 9)
+        draft.leaves = len(leaves_m)
+        draft.inferred["leaves"] = draft.inferred[width] = f"the widths of two leaves, {text}"
+        if leaves_m[0] != leaves_m[1]:
+            draft.remarks.append(f"leaves: {text}")
+            said = f"door {draft.mark}: its leaves are unequal ({text}), and openings.csv takes them as alike; the whole width is read"
+            remedy = "state clear_width_m of the leaf that people use in openings.csv"
+            self.notes.append(DocumentNote("question", draft.at, said, remedy))
 
     def _size(self, draft: _Draft, _meaning: str, text: str) -> bool:
         unit = self.units.get("size", "")
@@ -197,6 +210,7 @@ class RowReader:
             {n: v for n, v in (("width_m", size.width_m), ("height_m", size.height_m)) if v is not None}
         )
         draft.leaves = size.leaves or draft.leaves
+        self._leaves(draft, "width_m", text, size.leaves_m)
         return True
 
     def _hand(self, draft: _Draft, _meaning: str, text: str) -> bool:

@@ -14,6 +14,8 @@ UNITS_M: Final = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": 0.0254, "ft": 0.3048}
 LEAST_M: Final = 0.3
 MOST_M: Final = 20.0
 """Less or more is the width or height of no door."""
+_WIDEST_LEAF_M: Final = 1.7
+_LEAVES: Final = 2
 _PAIR = re.compile(
     r"^\s*(?:\(?\s*2\s*\)|2\s*/|2\s*no\.?|2\s*[x×]\s*(?=\d+.*[x×])|pr\.?|pair(?: of)?)\s*[x×]?\s*(?:of\s*)?",
     re.IGNORECASE,
@@ -22,6 +24,8 @@ _PAIR_BEHIND = re.compile(r"\s*[,(]?\s*\b(?:pr\.?|pair)\s*\)?\s*$", re.IGNORECAS
 _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
+_TWO_ALIKE = re.compile(r"(?:\(2\)\s*[x×]?|2\s*(?:[x×*@]|no\.?|ea\.?|leaves(?: of)?))\s*", re.IGNORECASE)
+_BETWEEN_LEAVES = re.compile(r"\s*[+/&]\s*")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
 _METRES = re.compile(r"^(\d)\s*m\s*(\d{2})$")
 _CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
@@ -30,11 +34,12 @@ _ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|hig
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A size as read: metres, and 2 where it says that these are the leaves of a pair."""
+    """A size as read: metres, and 2 where it says that these are the leaves of a pair, with each one's width where it states both."""
 
     width_m: float | None = None
     height_m: float | None = None
     leaves: int | None = None
+    leaves_m: tuple[float, ...] = ()
 
 
 def read_length(text: str, unit: str = "") -> float | None:
@@ -45,17 +50,13 @@ def read_length(text: str, unit: str = "") -> float | None:
         (0.9144, 0.9144, 0.915, 0.915)
         >>> read_length("1.600", "mm"), read_length("1.600", "m")
         (1.6, 1.6)
-        >>> read_length("1m80"), read_length("900 + 400", "mm"), read_length("3'-0\" + 1'-6\"")
-        (1.8, 1.3, 1.3716)
+        >>> read_length("1m80")
+        1.8
     """
     text = _ROLE.sub("", text.strip())
     if dashed := _DASHED.fullmatch(text):
         inches = int(dashed[2]) + (int(dashed[3]) / int(dashed[4]) if dashed[3] and int(dashed[4]) else 0)
         return round((int(dashed[1]) * 12 + inches) * 0.0254, 9)
-    if "+" in text:
-        # of unequal leaves, each by itself
-        leaves = [read_length(part, unit) for part in text.split("+")]
-        return None if None in leaves else round(sum(leaf or 0.0 for leaf in leaves), 9)
     if unit == "mm" and _THOUSANDS.fullmatch(text):
         # 1.600 mm or 1,600 mm is more than a metre, and nobody states a door to the micrometre
         return round(float(re.sub("[.,]", "", text)) * UNITS_M[unit], 9)
@@ -67,16 +68,36 @@ def read_length(text: str, unit: str = "") -> float | None:
         return None
 
 
+def read_leaves(text: str, unit: str = "") -> tuple[float, ...]:
+    r"""The widths in metres of the two leaves that a cell states; empty where it states no two.
+
+    Examples:
+        >>> read_leaves("900+450", "mm"), read_leaves("2 x 900", "mm"), read_leaves("900 / 450 mm"), read_leaves("2 x 900 mm")
+        ((0.9, 0.45), (0.9, 0.9), (0.9, 0.45), (0.9, 0.9))
+        >>> read_leaves("3'-0\" + 1'-6\""), read_leaves("900", "mm"), read_leaves("900/2100", "mm"), read_leaves("900+450")
+        ((0.9144, 0.4572), (), (), ())
+    """
+    plain = _ROLE.sub("", text.strip())
+    alike = _TWO_ALIKE.match(plain)
+    parts = [plain[alike.end() :]] * 2 if alike else _BETWEEN_LEAVES.split(plain)
+    named = re.search(r"(?:mm|cm|m|in|ft)$", parts[-1])
+    widths_m = [read_length(f"{part}{named[0]}" if named and _BARE.fullmatch(part) else part, unit) for part in parts]
+    found = tuple(width_m for width_m in widths_m if width_m is not None and LEAST_M <= width_m <= _WIDEST_LEAF_M)
+    return found if len(found) == len(parts) == _LEAVES else ()
+
+
 def read_size(text: str, unit: str = "") -> Size | None:
     r"""A width and a height in one cell; None when it is no size.
 
     Examples:
         >>> read_size("915x2134", "mm")
-        Size(width_m=0.915, height_m=2.134, leaves=None)
+        Size(width_m=0.915, height_m=2.134, leaves=None, leaves_m=())
         >>> read_size("(2) 3'-0\" x 7'-0\"")
-        Size(width_m=1.8288, height_m=2.1336, leaves=2)
+        Size(width_m=1.8288, height_m=2.1336, leaves=2, leaves_m=())
         >>> read_size("3070")
-        Size(width_m=0.9144, height_m=2.1336, leaves=None)
+        Size(width_m=0.9144, height_m=2.1336, leaves=None, leaves_m=())
+        >>> read_size("900+450 x 2100", "mm")
+        Size(width_m=1.35, height_m=2.1, leaves=2, leaves_m=(0.9, 0.45))
     """
     pair = _PAIR.match(text)
     rest = text[pair.end() :] if pair else text
@@ -89,6 +110,8 @@ def read_size(text: str, unit: str = "") -> Size | None:
             # 915 x 2134 mm: the unit stands once, at the end
             named = re.search(r"(mm|cm|m|in|ft|\"|')\s*$", parts[1])
             parts[0] += named[1] if named and not named[1].startswith("'") else ""
+        if height := read_length(parts[1], unit) if (leaves_m := read_leaves(parts[0], unit)) else None:
+            return Size(round(sum(leaves_m), 9), height, len(leaves_m), leaves_m)
         width, height = (read_length(part, unit) for part in parts[:2])
         return Size(round(width * times, 9), height, 2 if pair else None) if width and height else None
     code = _CODE.fullmatch(rest.strip())

@@ -32,12 +32,13 @@ def words_above(grid: Grid, block: ListBlock, used: Collection[int]) -> Iterator
     """
     above = max((row for row in used if row < block.header_row), default=0)
     heads = {block.header_row - n for n in range(1, _HEAD_ROWS + 1)}
+    headings = [f"{heading} " for heading in block.headings.values()]
     for row in sorted(grid.rows):
         if not above < row < block.header_row:
             continue
         texts = list(dict.fromkeys(text for text in grid.rows[row] if text))
-        # A row of groups right above the headings is read with them.
-        is_head = row in heads and len(texts) > 1 and all(n in grid.rows for n in range(row, block.header_row))
+        # A row of groups right above the headings is read with them, and stands in them.
+        is_head = row in heads and len(texts) > 1 and any(h.startswith(f"{text} ") for h in headings for text in texts)
         if texts and not is_head:
             yield row, ", ".join(texts)
 

@@ -221,7 +221,8 @@ def _item(
     ]
     if len(exact) == 1:
         role = next((role for role, kinds, _ in _ROLES if exact[0].kind in kinds), "")
-        if role:
+        # `Reader` alone is the title of one, and says nothing of the side it is on
+        if role and (role != "reader_in" or exact[0].id == text.strip()):
             _put(values, asked, role, exact[0].id, text)
             return True
     fail = fail_mode_of(text)
