@@ -106,10 +106,10 @@ def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm, *, builds: bool)
         yield PaperHeading("Wiring")
         yield Paragraph("No wiring is designed for this opening. Do not start; see the findings.")
         return
-    shown = labelled(work.design, netlist)
+    shown = labelled(work.design, door, netlist)
     yield _devices(shown)
     yield PaperHeading("Before work")
-    yield from (Paragraph(text, ticked=True) for text in _before(work, door, netlist))
+    yield from (Paragraph(text, ticked=True) for text in _before(work, door, shown))
     yield _cables(work, door, netlist)
     yield PaperHeading("Wiring")
     yield from wiring_pictures(shown, door.mark, form, work.block_folders)
@@ -256,6 +256,6 @@ def conductors_in_order(netlist: Netlist) -> Iterator[Conductor]:
 
 
 def power_sources(netlist: Netlist) -> tuple[str, ...]:
-    """Where power is cut before hands go in: supplies by designation; the switch port is named by its label."""
+    """Where power is cut before hands go in: supplies by designation and place; the switch port is named by its label."""
     found = netlist.devices(DeviceRole.SUPPLY, DeviceRole.OWN_SUPPLY)
-    return tuple(f"{component.ref} {component.title}" for component in found)
+    return tuple(f"{c.ref} {c.title}{f' ({c.place})' if c.place else ''}" for c in found)

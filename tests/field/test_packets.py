@@ -21,6 +21,7 @@ from riserkit.field.door import door_paper
 from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm, paper_form
 from riserkit.field.paper import pages_of
 from riserkit.field.table import NO_BOX, WorkTable
+from riserkit.pipeline import Checked
 from riserkit.record.facts import facts_of
 from riserkit.record.issue import Issue
 from riserkit.reports.table import drawn_text
@@ -49,6 +50,18 @@ def test_every_conductor_stands_in_the_packet_with_both_its_ends(
         assert c.note in text
     for spare in netlist.spares:
         assert f"{mark}-{spare.cable} {spare.colour}" in text
+
+
+def test_a_packet_says_which_supply_is_switched_off(checked_sample: Callable[[str], Checked], pages: Pages) -> None:
+    """A closet may hold several, of one kind: the wrong one off leaves the lock's wires live."""
+    checked = checked_sample("seed-archive")
+    work = FieldWork(checked.design, (), {})
+    fed = [d for d in checked.design.doors if d.wiring.drawn and d.wiring.drawn.supply_id == "PS-1"]
+    assert fed
+    for door in fed[:2]:
+        text = " ".join(pages(pdf_of(work, door.mark)))
+        label = checked.design.labels.closet["TR-1"]
+        assert f"(PS-1, closet {label}). Batteries off." in text
 
 
 @pytest.mark.parametrize("form", FORMS)

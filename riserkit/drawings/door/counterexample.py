@@ -66,7 +66,7 @@ def draw_counterexample(
     subject = f"opening:{door.mark}"
     blocks = _blocks(design, netlist, one, example, door.mark)
     marks = marks_of(netlist, one, example)
-    contents = Contents(labelled(design, netlist), None, (), units, banner, blocks)
+    contents = Contents(labelled(design, door, netlist), None, (), units, banner, blocks)
     composed = _composed(frames, contents, marks, door.mark)
     canvas = sheet_canvas(design.site, composed.frame, info or DrawingInfo())
     draw_composed(canvas, composed, subject, marks)

@@ -116,7 +116,7 @@ def door_contents(
     shape = opening_shape(door.opening, site)
     devices = elevation_devices(door, site, shape)
     return Contents(
-        netlist=None if netlist is None else labelled(design, netlist),
+        netlist=None if netlist is None else labelled(design, door, netlist),
         shape=shape,
         devices=devices,
         unit_system=site.info.unit_system,

@@ -61,12 +61,19 @@ _DIMENSIONED: Final = frozenset(
 )
 
 
-def labelled(design: Design, netlist: Netlist) -> Netlist:
-    """The netlist with closets by their labels, as riser, plans and schedules have them."""
+def labelled(design: Design, door: DoorDesign, netlist: Netlist) -> Netlist:
+    """A netlist of the door with closets by their labels and its supply by its name, as riser and schedules have them.
+
+    A closet may hold several supplies, even of one kind: by its closet alone a crew cannot tell which feeds this lock.
+    """
     labels = design.labels.closet
+    supply_id = door.wiring.drawn.supply_id if door.wiring.drawn else ""
 
     def named(component: Component) -> Component:
-        return with_closet_named(component, closet_place(labels.get(component.closet, component.closet)))
+        found = with_closet_named(component, closet_place(labels.get(component.closet, component.closet)))
+        if supply_id and component.role == DeviceRole.SUPPLY:
+            return replace(found, place=", ".join(filter(None, (supply_id, found.place))))
+        return found
 
     return replace(netlist, components=tuple(map(named, netlist.components)))
 

@@ -19,7 +19,7 @@ from shapely.strtree import STRtree
 
 from riserkit.acceptances import accept
 from riserkit.design import Design, DoorDesign, design
-from riserkit.drawings.door.detail import draw_door_detail
+from riserkit.drawings.door.detail import door_contents, draw_door_detail
 from riserkit.drawings.door.devices import elevation_devices, labelled, opening_shape
 from riserkit.drawings.door.notes import door_notes
 from riserkit.drawings.door.tables import finding_table, opening_table
@@ -33,6 +33,7 @@ from riserkit.drawings.typical.gather import structure
 from riserkit.findings import Finding, Harm, Severity, Verdict, at_openings
 from riserkit.model.assemble import assemble_site
 from riserkit.model.opening import EgressRole, Opening
+from riserkit.model.power import Supply
 from riserkit.model.problems import InputError, Where
 from riserkit.model.raw import RawRecord, RawSite
 from riserkit.model.records import Acceptance
@@ -397,13 +398,34 @@ def test_where_a_supply_stands_is_known_by_its_closet_and_not_by_words(
         moved = replace(whole, components=tuple(replace(c, **more) if c.ref == "G1" else c for c in whole.components))
         at = SimpleNamespace(mark=door.mark, opening=door.opening, wiring=SimpleNamespace(netlist=moved))
         shown = elevation_devices(cast(DoorDesign, at), site, opening_shape(door.opening, site))
-        told = (labelled(made[0], moved), structure(moved))
+        told = (labelled(made[0], door, moved), structure(moved))
         return "G1" in {device.ref for device in shown}, *(one.component("G1").place for one in told)
 
     told = "closet wall, over the shelves"
     assert drawn(place=told) == (True, told, told), "said by a crew of a supply at the door"
     assert drawn(place="closet TR1", closet="TR1") == (False, f"closet {made[0].labels.closet['TR1']}", "closet")
     assert drawn(place="rack 2", closet="TR1") == (False, "rack 2", "rack 2")
+
+
+def test_a_supply_is_named_since_a_closet_may_hold_several_of_one_kind() -> None:
+    site = archive()
+    supplies = [Supply(id=f"PS-{n}", part="supply-24-4", closet="TR1", on_battery=True) for n in (1, 2)]
+    by_door = {"103": "PS-2", "107": "PS-1"}
+    doors = [
+        o.model_copy(update={"supply": by_door[o.mark], "arrangement": "relay-external-supply"})
+        if o.mark in by_door
+        else o
+        for o in site.openings
+    ]
+    found = design(site.model_copy(update={"supplies": tuple(supplies), "openings": tuple(doors)}))
+    label = found.labels.closet["TR1"]
+    for mark, supply_id in by_door.items():
+        drawn = door_contents(found, found.door[mark], ()).netlist
+        assert drawn is not None
+        assert drawn.component("G1").place == f"{supply_id}, closet {label}"
+    assert structure(found.door["103"].wiring.netlist).component("G1").place == "closet", (
+        "its typical has a column for it"
+    )  # type: ignore[arg-type]
 
 
 def test_a_device_is_one_pick_in_the_wiring_and_one_in_the_elevation_and_so_is_a_row(

@@ -38,9 +38,10 @@ def words(page: PdfPage) -> list[tuple[str, float, float, float]]:
 @pytest.fixture(scope="module")
 def pair(checked_sample: Callable[[str], Checked]) -> tuple[PdfPage, PdfPage]:
     design = checked_sample("first-look").design
-    netlist = design.door["2"].wiring.netlist
+    door = design.door["2"]
+    netlist = door.wiring.netlist
     assert netlist is not None
-    diagram = lay_out(labelled(design, netlist), Style(), 200.0)
+    diagram = lay_out(labelled(design, door, netlist), Style(), 200.0)
     width, height = diagram.width_mm + 20, diagram.height_mm + 20
     canvas = Canvas("T", PaperSize("ISO", "own", width, height))
     surface = PictureSurface(width, height)
