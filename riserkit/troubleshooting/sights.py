@@ -83,14 +83,24 @@ _WHILE: Final[Mapping[str, str]] = {
 _ALSO: Final[Mapping[str, str]] = {
     "door stays locked": "lock locked",
     "reader beeps door stays locked": "card no effect",
+    "reader shows green door stays locked": "card no effect",
+    "reader beeps lock does not release": "card no effect",
+    "card accepted door stays locked": "card no effect",
     "card has no effect": "card no effect",
     "rex has no effect": "REX no effect",
+    "exit button has no effect": "REX no effect",
+    "exit button no effect": "REX no effect",
     "release has no effect": "release no effect",
     "door never locks": "lock released",
     "door does not lock": "lock released",
+    "door stays unlocked": "lock released",
+    "lock does not hold": "lock released",
+    "door shows open all the time": "door shows open",
     "dead controller": "controller offline",
     "controller dead": "controller offline",
+    "reader beeps": "reader lit",  # it may do so by itself: that it has power is all that is sure
     "dead reader": "reader dark",
+    "reader has no light": "reader dark",
 }
 """Other words for the same, in small letters."""
 

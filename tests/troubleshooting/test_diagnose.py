@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -209,6 +210,19 @@ def test_a_reading_that_was_taken_is_not_advised_again(strike: DoorCircuit) -> N
     for asked in (first.ask.asked, first.ask.turned().asked):
         again = diagnose(strike, [*observed, Observation("", asked, -60.0, 60.0)], AT).next
         assert again is not None and again.ask.asked.either_way != asked.either_way
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [("Reader beeps, lock does not release", "card no effect"), ("reader shows green, door stays locked", "card no effect"),
+     ("exit button has no effect", "REX no effect"), ("reader beeps", "reader lit"), ("Reader has no light", "reader dark"),
+     ("door stays unlocked", "lock released"), ("door shows open all the time", "door shows open")],
+)  # fmt: skip
+def test_a_callers_own_words_mean_the_same(doors: Any, said: str, meant: str) -> None:
+    readers = {**doors.strike, "controller": "controller-box", "reader_in": "reader-out"}
+    circuit = doors.circuit("direct-with-peripherals", readers)
+    found, wanted = ([replace(o, words="", one_of="") for o in read_sight(circuit, text)] for text in (said, meant))
+    assert found == wanted
 
 
 def test_a_rex_without_effect_is_a_door_that_stays_locked_whatever_the_reason(doors: Any) -> None:
