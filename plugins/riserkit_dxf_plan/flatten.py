@@ -290,6 +290,8 @@ class _Walker:
             why = why if len(within) < MOST_DEPTH else "blocks nested too deep"
             pieces.left[why] = pieces.left.get(why, 0) + 1
             return
+        if block.block.is_xref or block.block.is_xref_overlay:
+            pieces.references[name] = str(block.block.dxf.get("xref_path", ""))
         for one in self._copies(entity):
             # A copy counts also where its block is empty, or copies of copies would have no end.
             self.count += 1

@@ -32,6 +32,19 @@ WINDOWS: Final = re.compile(
 )
 
 
+_OF_DOORS: Final = re.compile(r"DOOR|DR\b|T[UÜ]E?R|OPENING|PORTE", re.IGNORECASE)
+
+
+def is_of_door_tags(layer: str, roles: Mapping[str, Role | str]) -> bool:
+    """Whether a layer holds the texts of doors.
+
+    Examples:
+        >>> [is_of_door_tags(name, {name: role_of(name, {})}) for name in ("A-DOOR-IDEN", "A-ANNO-TEXT", "A-DOOR")]
+        [True, False, False]
+    """
+    return roles.get(layer) == "texts" and _OF_DOORS.search(layer) is not None
+
+
 def role_of(layer: str, stated: Mapping[str, str]) -> Role:
     """What a layer holds.
 

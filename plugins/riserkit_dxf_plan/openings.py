@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -198,6 +199,37 @@ def still_doors(pieces: Pieces, swinging: frozenset[str], roles: Mapping[str, st
         yield PlanDoor(
             middle, turn, wide, 1, insert.handle, insert.layer, operation=operation, insert=insert, sure=False
         )
+
+
+def in_outer_blocks(doors: Sequence[PlanDoor], inserts: Sequence[Placed]) -> list[PlanDoor]:
+    """The doors, each with the block that is its own: the leaf's may stand within one that has the attributes and the name.
+
+    A block that holds several doors is that of a wing or a floor, and says nothing of one.
+    """
+    by_handle = {insert.handle: insert for insert in inserts}
+    held = Counter(handle for door in doors if door.insert is not None for handle in _within(door.insert.handle))
+    return [
+        door if door.insert is None else replace(door, insert=_whole(door.insert, by_handle, held)) for door in doors
+    ]
+
+
+def _within(handle: str) -> Iterator[str]:
+    """The handles of an insert and of those that hold it, the innermost first."""
+    while handle:
+        yield handle
+        handle = handle.rpartition("/")[0]
+
+
+def _whole(insert: Placed, by_handle: Mapping[str, Placed], held: Mapping[str, int]) -> Placed:
+    for handle in list(_within(insert.handle))[1:]:
+        outer = by_handle.get(handle)
+        if outer is None or held[handle] > 1:
+            break
+        name = insert.name if written_size(insert.name) or not is_door_name(outer.name) else outer.name
+        known = {tag for tag, _ in insert.attributes}
+        more = tuple((tag, text) for tag, text in outer.attributes if tag not in known)
+        insert = replace(insert, handle=handle, name=name, attributes=(*insert.attributes, *more))
+    return insert
 
 
 def with_written_size(door: PlanDoor) -> PlanDoor:

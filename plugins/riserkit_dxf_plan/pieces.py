@@ -84,6 +84,7 @@ class Pieces:
 
     Args of note:
         leaders: both ends of each.
+        references: by name of a drawing that is shown and no part of this one, its file.
         filled_swings, filled_edges: arcs and straight sides of fills, which are doors where their layer is of doors.
     """
 
@@ -100,4 +101,5 @@ class Pieces:
     layers: dict[str, int] = field(default_factory=dict)
     hidden: dict[str, int] = field(default_factory=dict)
     left: dict[str, int] = field(default_factory=dict)
+    references: dict[str, str] = field(default_factory=dict)
     is_cut: bool = False

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import math
 import re
+import statistics
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -17,6 +18,7 @@ from ezdxf.lldxf.const import DXFError
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, Facts, LevelFact, Severity
 from riserkit.importing.names import level_named
+from riserkit.importing.placing import Placing, placed, placing_of
 from riserkit.importing.settings import UNITS_M, DocumentSettings
 from riserkit.model.problems import InputError, Problem, Where
 from riserkit_dxf_plan.arcs import chained_arcs, whole_arcs
@@ -24,11 +26,11 @@ from riserkit_dxf_plan.flatten import MOST_PIECES, bare_layer, flatten
 from riserkit_dxf_plan.gaps import gaps_of
 from riserkit_dxf_plan.layers import role_of
 from riserkit_dxf_plan.leaf_lines import hung_in
-from riserkit_dxf_plan.openings import PlanDoor, doors_of, still_doors, with_written_size
-from riserkit_dxf_plan.pieces import Pieces, Segment, edges_of
+from riserkit_dxf_plan.openings import PlanDoor, doors_of, in_outer_blocks, still_doors, with_written_size
+from riserkit_dxf_plan.pieces import Pieces, PlanText, Segment, edges_of
 from riserkit_dxf_plan.rooms import rooms_of
 from riserkit_dxf_plan.swings import Lines, SwungLeaf, is_candidate, leaves
-from riserkit_dxf_plan.tags import Tagged, code_size_m, marks_beside, own_marks, tags_of
+from riserkit_dxf_plan.tags import Tagged, code_size_m, marks_beside, of_no_door, own_marks, tags_of
 from riserkit_dxf_plan.units import LEAF_M, NAMES, UnitFound, find_unit, wall_thickness
 from riserkit_dxf_plan.walls import WallsFound, walls_of
 
@@ -148,26 +150,32 @@ class _Plan:
         pieces = flatten(self.doc, self._layout())
         roles = {layer: role_of(layer, self._stated_layers()) for layer in pieces.layers}
         self._told_left(pieces)
-        doors = [with_written_size(door) for door in self._doors(pieces, roles)]
+        doors = [with_written_size(door) for door in in_outer_blocks(self._doors(pieces, roles), pieces.inserts)]
         unit = self._unit(doors, pieces, roles)
-        walls = self._walls(pieces, roles, unit.unit_m)
-        doors = self._plausible(doors, unit.unit_m)
-        doors += self._in_gaps(doors, walls, pieces, roles, unit.unit_m)
-        tags = tags_of(doors, pieces, roles, unit.unit_m, own_marks(self.doc.modelspace()))
-        facts = [self._door(door, tag, unit.unit_m) for door, tag in zip(doors, tags, strict=True)]
+        # Sizes of doors and walls are true to scale; the facts are in the drawing's own unit, and are placed by the same factor.
+        factor = placing_of(self.settings, unit.unit_m).factor
+        unit_m = unit.unit_m * factor
+        walls = self._walls(pieces, roles, unit_m)
+        doors = self._plausible(doors, unit_m)
+        doors += self._in_gaps(doors, walls, pieces, roles, unit_m)
+        tags = tags_of(doors, pieces, roles, unit_m, own_marks(self.doc.modelspace()))
+        self._told_texts(of_no_door(tags, pieces, roles))
+        facts = [self._door(door, tag, unit_m) for door, tag in zip(doors, tags, strict=True)]
         sized = sum(tag.size_m is not None for tag in tags)
         if sized:
             self.note(
                 "inferred", f"at {sized} doors a text such as 2668 is read as a size in feet and inches, not as a mark"
             )
-        rooms = tuple(rooms_of(pieces, roles, unit.unit_m, self.path.name))
+        rooms = tuple(rooms_of(pieces, roles, unit_m, self.path.name))
+        self._told_references(pieces, is_asked=not walls.facts or all(door.is_gap for door in doors))
         if not facts:
             self.note("question", "no door was found: no arc with a leaf, and no block on a layer of doors",
                       remedy="say under layers on which layer the doors are")  # fmt: skip
-        return Facts(
+        found = Facts(
             self.path.name, "plan", tuple(self._titles(pieces)), rooms, walls.facts, tuple(facts), notes=tuple(self.notes),
             unit_m=unit.unit_m, layers={layer: role or "ignore" for layer, role in roles.items()},
         )  # fmt: skip
+        return placed(found, Placing(1 / factor))
 
     def _stated_layers(self) -> Mapping[str, str]:
         return {bare_layer(name): role for name, role in self.settings.layers.items()}
@@ -198,6 +206,21 @@ class _Plan:
         if pieces.is_cut:
             self.note("question", f"more than {MOST_PIECES} entities with all blocks taken apart: the rest is not read",
                       remedy="send the plan without what is no plan")  # fmt: skip
+
+    def _told_references(self, pieces: Pieces, *, is_asked: bool) -> None:
+        """Drawings that this one shows and does not hold; where doors or walls are missing, they are likely there."""
+        if pieces.references:
+            named = ", ".join(f"{name} ({file})" if file else name for name, file in sorted(pieces.references.items()))
+            self.note("question" if is_asked else "left",
+                      f"other drawings are shown as references, and what they hold is not read: {named}",
+                      remedy="have them bound into the drawing, or send each as a source")  # fmt: skip
+
+    def _told_texts(self, words: Sequence[PlanText]) -> None:
+        if words:
+            said = "; ".join(f"{' '.join(w.text.split())[:40]} at {w.at[0]:.0f}, {w.at[1]:.0f}" for w in words[:8])
+            more = "; ..." if len(words) > 8 else ""
+            self.note("left", f"texts on layers of door tags that are no door's mark or size: {said}{more}",
+                      remedy="state in openings.csv what they say of doors")  # fmt: skip
 
     def _doors(self, pieces: Pieces, roles: Mapping[str, str]) -> list[PlanDoor]:
         door_layers = frozenset(layer for layer, role in roles.items() if role == "doors")
@@ -254,7 +277,7 @@ class _Plan:
 
     def _plausible(self, doors: Sequence[PlanDoor], unit_m: float) -> list[PlanDoor]:
         """Doors of a width that doors have; others are named and left."""
-        kept = []
+        kept, far = [], []
         for door in doors:
             leaf_m = door.width * unit_m / door.leaves
             if door.operation != "swing" or _LEAF_ROOM_M[0] <= leaf_m <= _LEAF_ROOM_M[1]:
@@ -262,6 +285,11 @@ class _Plan:
             elif LEAF_M[0] / 3 < leaf_m < 3 * LEAF_M[1]:
                 place = f"layer {door.layer}, handle {door.handle}"
                 self.note("left", f"an arc like a swing, but {leaf_m:.2f} m wide: not taken for a door", place)
+            else:
+                far.append(leaf_m)
+        if far and not kept:
+            self.note("question", f"{len(far)} arcs like swings are about {statistics.median(far):.2g} m wide: none is taken for a door",
+                      remedy="state units, and of a sheet drawn to scale that too, such as scale = 100 at 1:100")  # fmt: skip
         return kept
 
     def _in_gaps(

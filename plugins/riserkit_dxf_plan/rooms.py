@@ -11,6 +11,7 @@ import shapely
 from shapely import STRtree
 
 from riserkit.importing.facts import At, RoomFact
+from riserkit_dxf_plan.layers import is_of_door_tags
 from riserkit_dxf_plan.pieces import Outline, Pieces, PlanText, Point
 
 _NUMBER = re.compile(r"(?:RM\.?|ROOM|NO\.?|#)?\s*((?:[A-Z]{1,3}[-.]?)?\d{1,5}(?:[.\-]\d{1,4})*[A-Z]?)", re.IGNORECASE)
@@ -169,7 +170,7 @@ def _may_name(word: PlanText, roles: Mapping[str, str]) -> bool:
     """Whether a text may name a room: its layer says so, it is underlined, or it speaks of one."""
     text = " ".join(word.text.split())
     role = roles.get(word.layer, "")
-    if len(text) > 60 or role in ("ignore", "doors"):
+    if len(text) > 60 or role in ("ignore", "doors") or is_of_door_tags(word.layer, roles):
         return False
     letters = re.findall(r"[^\W\d_]+\.?(?:[^\W\d_]\.)*", text.casefold())
     if any(word.strip(".") in _NOT_ROOMS for word in letters):

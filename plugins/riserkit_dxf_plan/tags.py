@@ -6,9 +6,10 @@ import math
 import re
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
+from riserkit_dxf_plan.layers import is_of_door_tags
 from riserkit_dxf_plan.openings import PlanDoor
 from riserkit_dxf_plan.pieces import Pieces, PlanText, Point
 
@@ -21,7 +22,8 @@ _A_DOOR: Final = r"(?:DOOR|OPENING|T(?:UE|Ü|U)R|PORTE|PORTA|PUERTA|DEUR)"
 _MARK_TAG = re.compile(rf"{_NUMBERED}[_ .-]?{_A_DOOR}|{_A_DOOR}[_ .-]?{_NUMBERED}?|NUMÉRO|NÚMERO|REPERE|REPÈRE")
 """A tag of an attribute that holds the mark, in other languages than that of `_MARK_TAGS` too."""
 _MARK = re.compile(
-    r"(?:[A-Z]{1,3}[-. ]?)?\d{1,4}(?:[A-Z]|[-./]\d{1,3}|[-.][A-Z])?[A-Z]?|[A-Z]{1,3}[-.]\d{1,3}[-.]?\w{0,3}",
+    r"(?:[A-Z]{1,3}[-. ]?)?\d{1,4}(?:[A-Z]|[-./]\d{1,3}|[-.][A-Z])?[A-Z]?|[A-Z]{1,3}[-.]\d{1,3}[-.]?\w{0,3}"
+    r"|(?=\D*\d)[A-Z]{1,3}(?:[-._][A-Z0-9]{1,4}){1,3}",
     re.IGNORECASE,
 )
 _CODE = re.compile(r"(\d{1,2})(\d)(\d)(\d)(?:\s*[A-Z.]{1,8})?")
@@ -89,7 +91,13 @@ def tags_of(
     texts = [*pieces.words, *_tag_blocks(pieces, roles, placed)]
     sizes = _sizes(doors, texts, unit_m)
     numbers = Counter(word.text.strip() for word in texts)
-    layers = {w.layer for w in texts if roles.get(w.layer) == "texts" and _DOOR_TAG.search(w.layer)}
+    layers = {w.layer for w in texts if is_of_door_tags(w.layer, roles)}
+    below = {}
+    for n, word in enumerate(texts):
+        first, *rest = word.text.strip().splitlines()
+        if rest and word.layer in layers and _MARK.fullmatch(first.strip()):
+            texts[n] = replace(word, text=first.strip())
+            below[id(texts[n])] = tuple(line.strip() for line in rest if line.strip())
     pairs = []
     places = _Near(texts, _NEAR_M / unit_m)
     marks = [w for w in texts if w.text.strip() not in sizes and _MARK.fullmatch(w.text.strip())]
@@ -98,7 +106,8 @@ def tags_of(
     for word in marks:
         if id(word) in led and not found[led[id(word)]].mark:
             taken.add(id(word))
-            found[led[id(word)]] = Tagged(word.text.strip(), "the text that a leader leads to it")
+            why = "the text that a leader leads to it"
+            found[led[id(word)]] = Tagged(word.text.strip(), why, words=below.get(id(word), ()))
     for n, door in enumerate(doors):
         if found[n].mark:
             continue
@@ -118,10 +127,19 @@ def tags_of(
     for _, n, word in sorted(pairs, key=lambda one: (one[0], one[1])):
         if not found[n].mark and id(word) not in taken:
             taken.add(id(word))
-            found[n] = Tagged(
-                word.text.strip(), f"the nearest text, {math.dist(word.at, doors[n].middle) * unit_m:.2f} m away"
-            )
+            why = f"the nearest text, {math.dist(word.at, doors[n].middle) * unit_m:.2f} m away"
+            found[n] = Tagged(word.text.strip(), why, words=(*found[n].words, *below.get(id(word), ())))
     return [_with_size(tag, door, texts, places, sizes) for tag, door in zip(found, doors, strict=True)]
+
+
+def of_no_door(tags: Sequence[Tagged], pieces: Pieces, roles: Mapping[str, str]) -> list[PlanText]:
+    """Texts on layers of door tags that became no door's mark, size or remark."""
+    said = {text for tag in tags for text in (tag.mark, *tag.words)}
+    return [
+        word for word in pieces.words
+        if is_of_door_tags(word.layer, roles) and code_size_m(word.text) is None
+        and not said & {word.text.strip(), *(line.strip() for line in word.text.strip().splitlines())}
+    ]  # fmt: skip
 
 
 def marks_beside(
