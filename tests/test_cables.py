@@ -85,6 +85,9 @@ def test_cables_at_the_door_are_fit_for_the_space_above_its_ceiling(space: str, 
     if verdict is Verdict.FAIL:
         assert "CL3R of 22-2" in finding.message
         assert "22-2-plenum (CL3P) in place of 22-2" in finding.remedy
+        # whoever mends it is told the column of each, and the run of what has no column
+        assert "State it as contact_cable, rex_cable, lock_cable of the opening and in runs to " in finding.remedy
+        assert "MARK/relay" in finding.remedy
 
 
 def test_plenum_cables_at_the_door_pass_above_a_plenum() -> None:

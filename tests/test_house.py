@@ -59,6 +59,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "commands": {"errors", "quantities", "standards", "model", "circuits", "network", "wiring", "proofs", "design", "as_built",
         "findings", "acceptances", "rules", "drawings", "plugin", "pipeline", "reports", "field", "page", "results", "reference", "starter",
         "importing", "record", "troubleshooting"},
+    "__main__": {"commands"},
 }  # fmt: skip
 
 

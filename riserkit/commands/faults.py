@@ -10,7 +10,7 @@ from riserkit.commands.frame import AS_JSON, CLEAN, FINDINGS, MAPPING, PLACE, an
 from riserkit.errors import visible
 
 
-@click.command()
+@click.command(short_help="Say which faults explain what is read and seen at a door.")
 @click.argument("site", type=PLACE)
 @click.argument("mark")
 @MAPPING

@@ -10,7 +10,7 @@ from riserkit.commands.frame import AS_BUILT, CLEAN, FINDINGS, MAPPING, PLACE, a
 from riserkit.errors import RiserkitError
 
 
-@click.command()
+@click.command(short_help="Write a page of SITE for a browser: plans, findings, doors.")
 @click.argument("site", type=PLACE)
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the page, new or of an earlier run.")
 @MAPPING
@@ -32,7 +32,7 @@ def page(site: Path, output: Path, mapping: Path | None, as_built: bool, results
     return FINDINGS if checked.open_errors else CLEAN
 
 
-@click.command()
+@click.command(short_help="Write every wiring arrangement as sheets, without a site.")
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the set, new or of an earlier run.")
 @click.option("--arrangement", "names", multiple=True, metavar="NAME",
               help="Only this arrangement, see riserkit arrangements. May be repeated.")  # fmt: skip
@@ -52,7 +52,7 @@ def reference(output: Path, names: tuple[str, ...], pdf: bool) -> int:
     return CLEAN
 
 
-@click.command()
+@click.command(short_help="Write lessons to be printed: a complaint, a fault to find.")
 @click.argument("site", type=PLACE, required=False)
 @click.option("--reference", "of_reference", is_flag=True, help="Of reference doors, in place of a SITE.")
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the lessons, new or of an earlier run.")

@@ -11,7 +11,7 @@ from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FIELD, FINDINGS, M
 from riserkit.errors import visible
 
 
-@click.command()
+@click.command(short_help="List what has changed in SITE since an issue: was and is.")
 @click.argument("site", type=PLACE)
 @click.option("--with", "revision", metavar="LETTER", help="Revision to compare with; the last issued when left out.")
 @MAPPING
@@ -38,13 +38,15 @@ def compare(site: Path, revision: str | None, mapping: Path | None, as_json: boo
     return FINDINGS if difference else CLEAN
 
 
-@click.command()
+@click.command(short_help="Issue SITE: build the set, cloud what changed, record it.")
 @click.argument("site", type=PLACE)
 @click.option(
     "-o", "--output", type=PLACE, required=True, help="Folder for the issued set, new or of an earlier build."
 )
 @click.option("--revision", required=True, metavar="LETTER", help="A, B, C and on; without I, O, Q, S, X and Z.")
-@click.option("--date", required=True, type=click.DateTime(["%Y-%m-%d"]), help="Date of the issue.")
+@click.option(
+    "--date", required=True, type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD", help="Date of the issue."
+)
 @click.option("--for", "purpose", required=True, type=click.Choice(["approval", "construction", "as-built"]),
               help="What the set may be used for; printed on every sheet.")  # fmt: skip
 @click.option("--by", "name", required=True, metavar="NAME", help="Who issues it.")
@@ -90,7 +92,7 @@ def issue(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     return FINDINGS if issued.built.checked.open_errors else CLEAN
 
 
-@click.command("return")
+@click.command("return", short_help="Take what a crew brings back of SITE and put it on record.")
 @click.argument("site", type=PLACE)
 @click.argument("files", type=PLACE, nargs=-1, required=True)
 @click.option("--by", default="", metavar="NAME", help="Who filled in the files, where they do not say.")

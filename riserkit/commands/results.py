@@ -10,7 +10,7 @@ import click
 from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FIELD, FINDINGS, MAPPING, PLACE, answers, reading_options
 
 
-@click.command()
+@click.command(short_help="Check SITE and write drawings, schedules and findings.")
 @click.argument("site", type=PLACE)
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the results, new or of an earlier build.")
 @MAPPING
@@ -69,7 +69,7 @@ def build(  # noqa: PLR0913, PLR0917 - one parameter for each option of the comm
     return FINDINGS if built.checked.open_errors or (built.rebuilt and built.rebuilt.conflicts) else CLEAN
 
 
-@click.command("field")
+@click.command("field", short_help="Write papers for the crew: packets, lists, labels, workbook.")
 @click.argument("site", type=PLACE)
 @click.option("-o", "--output", type=PLACE, required=True, help="Folder for the papers, new or of an earlier run.")
 @MAPPING

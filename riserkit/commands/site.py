@@ -10,7 +10,7 @@ from riserkit.commands.frame import AS_BUILT, AS_JSON, CLEAN, FINDINGS, MAPPING,
 from riserkit.errors import visible
 
 
-@click.command()
+@click.command(short_help="Check SITE against every rule and list the findings.")
 @click.argument("site", type=PLACE)
 @MAPPING
 @AS_JSON
@@ -126,7 +126,7 @@ def spice(
     return CLEAN
 
 
-@click.command("import")
+@click.command("import", short_help="Make tables of floor plans, building models and door lists.")
 @click.argument("sources", type=PLACE, nargs=-1, required=True)
 @click.option("--into", "site", type=PLACE, required=True, help="Folder of tables, new or of an earlier import.")
 @click.option("--dry-run", is_flag=True, help="Say what would change; write nothing.")

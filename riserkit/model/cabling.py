@@ -110,8 +110,11 @@ class LengthBasis(StrEnum):
 class Run(Record):
     """A cable between two ends.
 
-    An end is a closet's id, an opening's mark, or a device at an opening as `MARK/lock`, `MARK/contact`, `MARK/rex`,
-    `MARK/release`, `MARK/relay`, `MARK/supply`, `MARK/controller`. `length_m` is the permanent link without cords.
+    An end is a closet's id, an opening's mark, or a device at an opening, as `MARK/lock`: one of `controller`, `lock`,
+    `lock2` (the second leaf's), `contact`, `lock_contact` (in the lock), `rex`, `rex_feed` (the sensor's contact in the
+    lock's feed), `reader`, `relay`, `release`, `fire`, `supply`, `box`, `request` (from the box to the REX/AUX input), and
+    `leaf`, `rex_leaf`, `release_leaf` (over the hinges). A cable at a door goes from `MARK/controller` to its device, or
+    from what feeds it. `length_m` is the permanent link without cords.
     """
 
     id: Id

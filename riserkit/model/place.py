@@ -126,9 +126,8 @@ class Closet(Record):
     """A telecommunications room or enclosure where switches stand.
 
     `letter` is its place in the floor's labels (`A` in `1A`); left out, the next free letter. `fed_from` is the
-    closet that
-    its backbone cable comes from; the main closet has none. `formerly`: its id at an earlier issue, where it has been renamed
-    since; its labels stay.
+    closet that its backbone cable comes from; the main closet has none. `formerly`: its id at an earlier issue, where it
+    has been renamed since; its labels stay.
     """
 
     id: Id

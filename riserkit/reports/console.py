@@ -16,7 +16,7 @@ from riserkit.findings import Finding, Severity
 from riserkit.model.site import Site
 from riserkit.pipeline import Progress
 from riserkit.reports.listing import listing
-from riserkit.reports.printing import Console, plain_table, wide_console
+from riserkit.reports.printing import Console, filled, plain_table, text_width, wide_console
 
 if TYPE_CHECKING:
     from riserkit.reports.explained import Explained
@@ -24,11 +24,11 @@ if TYPE_CHECKING:
     from riserkit.results.field import FieldFiles
     from riserkit.results.keep_edits import Rebuilt
     from riserkit.wiring.reason import Reason
-    from riserkit.wiring.values import Candidate
+    from riserkit.wiring.values import Candidate, DoorWiring
 
 _PASSED: Final = {True: "passes", False: "fails", None: "not evaluated"}
-USUAL: Final = 80
-WIDEST: Final = 100
+_TABLE: Final = 120
+"""Letters from which on the candidates of an opening are set as a table; a narrower one has columns of two words."""
 
 
 @contextlib.contextmanager
@@ -61,7 +61,7 @@ def print_findings(
         least: the least severity that is listed.
     """
     console = Console(highlight=False)
-    width = min(max(console.width, 40), WIDEST) if console.is_terminal else USUAL
+    width = text_width(console)
     lines = listing(site, findings, least=least, everything=everything, width=width)
     if not console.is_terminal:
         # plain text then, of which a thousand doors have thousands of lines
@@ -152,15 +152,10 @@ def print_explanation(explained: Explained) -> None:
     console.print(f"Opening {escape(wiring.mark)}")
     if wiring.missing:
         console.print(f"Not evaluated; missing: {escape(', '.join(wiring.missing))}")
-    columns = ("", "arrangement", "lock cable", "lock power from", "rank", "what fails, or is closest to its limit")
-    table = plain_table(*columns, no_wrap=("arrangement",))
-    for candidate in wiring.considered:
-        mark = "selected" if candidate == wiring.chosen else ("closest" if candidate == wiring.nearest else "")
-        verdict = "suitable" if candidate.feasible else "not suitable"
-        lines = "; ".join(reason.text for reason in candidate.failed or _tightest(candidate))
-        table.add_row(mark or verdict, candidate.arrangement, candidate.lock_cable, candidate.supply_at,
-                      f"{candidate.cost:g}", escape(lines), style="bold" if mark else "")  # fmt: skip
-    console.print(table)
+    if console.width < _TABLE:
+        _print_candidates(console, wiring)
+    else:
+        _print_candidate_table(console, wiring)
     drawn = wiring.chosen or wiring.nearest
     if drawn is not None and drawn.voltages is not None:
         console.print(f"\nTests of {drawn.arrangement} with {drawn.lock_cable}:")
@@ -169,6 +164,37 @@ def print_explanation(explained: Explained) -> None:
     console.print()
     for line in explained.words:
         console.print(escape(line))
+
+
+def _print_candidate_table(console: Console, wiring: DoorWiring) -> None:
+    columns = ("", "arrangement", "lock cable", "lock power from", "rank", "what fails, or is closest to its limit")
+    table = plain_table(*columns, no_wrap=("arrangement",))
+    for candidate in wiring.considered:
+        mark, verdict = _verdict(candidate, wiring)
+        table.add_row(verdict, candidate.arrangement, candidate.lock_cable, candidate.supply_at,
+                      f"{candidate.cost:g}", escape(_deciding(candidate)), style="bold" if mark else "")  # fmt: skip
+    console.print(table)
+
+
+def _print_candidates(console: Console, wiring: DoorWiring) -> None:
+    width = text_width(console)
+    for candidate in wiring.considered:
+        mark, verdict = _verdict(candidate, wiring)
+        power = f", lock power from {candidate.supply_at}" if candidate.supply_at else ""
+        what = f"{verdict}, rank {candidate.cost:g}: {candidate.arrangement}, lock cable {candidate.lock_cable}{power}"
+        for line in (*filled(what, width, "", "  "), *filled(_deciding(candidate), width, "    ", "    ")):
+            console.print(escape(line), style="bold" if mark else "", soft_wrap=True)
+
+
+def _verdict(candidate: Candidate, wiring: DoorWiring) -> tuple[bool, str]:
+    """Whether it is the one that is drawn, and what it is called."""
+    if candidate in (wiring.chosen, wiring.nearest):
+        return True, "selected" if candidate == wiring.chosen else "closest"
+    return False, "suitable" if candidate.feasible else "not suitable"
+
+
+def _deciding(candidate: Candidate) -> str:
+    return "; ".join(reason.text for reason in candidate.failed or _tightest(candidate))
 
 
 def _tightest(candidate: Candidate) -> tuple[Reason, ...]:

@@ -16,7 +16,7 @@ from riserkit.plugin.manager import Plugins, installed_plugins
 from riserkit.plugin.read import read_site
 from riserkit.plugin.rules import sound_rules
 from riserkit.plugin.stock import whole_stock
-from riserkit.reports.printing import Console, plain_table, print_json, wide_console
+from riserkit.reports.printing import Console, filled, plain_table, print_json, text_width, wide_console
 from riserkit.wiring.arrangements._shared.shipped import SHIPPED_ARRANGEMENTS
 
 
@@ -30,12 +30,15 @@ def print_parts(path: Path | None, options: Mapping[str, str], *, as_json: bool)
     if as_json:
         print_json([part_data(part) for part in parts])
         return
-    table = plain_table("part", "kind", "title", "states", "lacks", no_wrap=("part", "kind"))
+    console = Console(highlight=False)
+    width = text_width(console)
     for part in parts:
         data = part_data(part)
         states = ", ".join(f"{name} {_shown(value)}" for name, value in data["states"].items())
-        table.add_row(part.id, part.kind, escape(part.title), escape(states), ", ".join(data["lacks"]) or "nothing")
-    wide_console(180).print(table)
+        console.print(f"[bold]{escape(part.id)}[/bold], {part.kind}: {escape(part.title)}", soft_wrap=True)
+        for text in (states, f"Lacks {', '.join(data['lacks'])}." if data["lacks"] else ""):
+            for line in filled(text, width, "    ", "    "):
+                console.print(escape(line), soft_wrap=True)
 
 
 def part_data(part: Part) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, FindingOrder, Harm,
 from riserkit.model.site import Site
 from riserkit.pipeline import counts
 from riserkit.quantities.counting import counting_order
+from riserkit.reports.printing import filled
 from riserkit.rules._shared.page import pages_of_package
 
 _OF_AN_OPENING: Final = frozenset({"opening", "cable", "label"})
@@ -21,6 +22,8 @@ _SEVERITIES: Final = tuple(Severity)
 _SHORT: Final = 60
 """Longest remedy, in letters, that is repeated rather than referred to."""
 _FACT: Final = re.compile(r"State (\S+) of this opening\.")
+_MEANINGS: Final = {"egress-conditions": "riserkit tables confirmations says what each means."}
+"""Where the words are explained that a list of one rule's conditions leaves bare."""
 _UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
 _Repeat = tuple[str, str]
@@ -111,10 +114,10 @@ def listing(
             yield ListLine((harm or Harm.LIFE_SAFETY).upper(), "bold")
         yield from _lines(block, width, told, repeated)
     yield from _life_safety_accepted(findings, width, everything)
-    yield from (ListLine(text) for text in _filled(summary(site, findings), width, "", "  "))
+    yield from (ListLine(text) for text in filled(summary(site, findings), width, "", "  "))
     hidden = _not_shown(findings, least)
     if hidden and not everything:
-        yield from (ListLine(text, "dim") for text in _filled(hidden, width, "", "  "))
+        yield from (ListLine(text, "dim") for text in filled(hidden, width, "", "  "))
 
 
 def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[str, ...]]:
@@ -211,7 +214,7 @@ def _lines(
     names = sorted((name for _, name in block.places), key=counting_order)
     word = kind if len(names) == 1 else _plural(kind)
     word = _UPPER.get(kind, word.capitalize())
-    yield from (ListLine(text, "bold") for text in _filled(f"{word} {', '.join(names)}", width, "", "  "))
+    yield from (ListLine(text, "bold") for text in filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in _grouped(block.shown):
         also = _others(finding, repeated)
         shown = finding
@@ -222,7 +225,7 @@ def _lines(
         yield from (ListLine(text, _style(finding)) for text in _finding(shown, again or finding.remedy, width))
     for words, rules in (("Fails too", block.following), ("Not evaluated until this is fixed", block.waiting)):
         text = f"{words}: {', '.join(rules)}." if rules else ""
-        yield from (ListLine(part, "dim") for part in _filled(text, width, "  ", "    "))
+        yield from (ListLine(part, "dim") for part in filled(text, width, "  ", "    "))
 
 
 def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
@@ -238,7 +241,18 @@ def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
         else:
             facts = ", ".join(_FACT.findall(" ".join(dict.fromkeys(f.remedy for f in same))))
             remedy = f"State {facts} of this opening." if facts else same[0].remedy
-            yield replace(same[0], message=f"{', '.join(f.about for f in same)}.", remedy=remedy)
+            meanings = f" {_MEANINGS[same[0].rule]}" if same[0].rule in _MEANINGS else ""
+            yield replace(
+                same[0], message=f"{_lead(same, facts)}{', '.join(f.about for f in same)}.{meanings}", remedy=remedy
+            )
+
+
+def _lead(same: Sequence[Finding], facts: str) -> str:
+    """What is so of all these conditions, as each of them says before it names itself."""
+    if facts:
+        return "Not stated: "
+    leads = {f.message.partition(f", {f.about}: ")[0] for f in same if f", {f.about}: " in f.message}
+    return f"{leads.pop()}: " if len(leads) == 1 else ""
 
 
 def _plural(kind: str) -> str:
@@ -251,11 +265,11 @@ def _style(finding: Finding) -> str:
 
 def _finding(finding: Finding, remedy: str, width: int) -> Iterator[str]:
     unknown = ", not evaluated" if finding.is_open and finding.verdict is Verdict.NOT_EVALUATED else ""
-    yield from _filled(f"{status(finding)}{unknown}, {finding.rule}: {finding.message}", width, "  ", "    ")
+    yield from filled(f"{status(finding)}{unknown}, {finding.rule}: {finding.message}", width, "  ", "    ")
     if remedy:
-        yield from _filled(f"Fix: {remedy}", width, "    ", "    ")
+        yield from filled(f"Fix: {remedy}", width, "    ", "    ")
     if finding.acceptance is not None:
-        yield from _filled(accepted_text(finding.acceptance), width, "    ", "    ")
+        yield from filled(accepted_text(finding.acceptance), width, "    ", "    ")
 
 
 def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: bool) -> Iterator[ListLine]:
@@ -266,15 +280,8 @@ def _life_safety_accepted(findings: Sequence[Finding], width: int, everything: b
         for f in grave:
             by = accepted_text(f.acceptance) if f.acceptance else ""
             yield from (
-                ListLine(t) for t in _filled(f"{f.subject_kind} {f.subject}, {f.rule}: {by}", width, "  ", "    ")
+                ListLine(t) for t in filled(f"{f.subject_kind} {f.subject}, {f.rule}: {by}", width, "  ", "    ")
             )
-
-
-def _filled(text: str, width: int, first: str, then: str) -> list[str]:
-    # A designation is never broken at a hyphen: it would be read, or looked up, as two.
-    return textwrap.wrap(
-        text, width, initial_indent=first, subsequent_indent=then, break_on_hyphens=False, break_long_words=False
-    )
 
 
 def summary(site: Site, findings: Sequence[Finding]) -> str:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import sys
+import textwrap
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 import click
 from rich.console import Console as RichConsole
@@ -13,6 +14,10 @@ from rich.table import Table
 from rich.text import Text
 
 from riserkit.errors import visible
+
+_NARROWEST: Final = 40
+_USUAL: Final = 80
+_WIDEST: Final = 100
 
 
 class Console(RichConsole):
@@ -27,6 +32,25 @@ def wide_console(width: int = 160, *, stderr: bool = False) -> Console:
     """A console that is this wide unless a terminal has its own width: the usual 80 columns cut tables in a log."""
     console = Console(stderr=stderr, highlight=False)
     return console if console.is_terminal else Console(stderr=stderr, highlight=False, width=width)
+
+
+def text_width(console: RichConsole) -> int:
+    """Letters of a line of text: a terminal's own width within reason, the usual one where there is none."""
+    return min(max(console.width, _NARROWEST), _WIDEST) if console.is_terminal else _USUAL
+
+
+def filled(text: str, width: int, first: str, then: str) -> list[str]:
+    """Text in lines; a designation is never broken at a hyphen: it would be read, or looked up, as two.
+
+    Args:
+        text: in one paragraph.
+        width: letters of a line.
+        first: begins the first line.
+        then: begins the others.
+    """
+    return textwrap.wrap(
+        text, width, initial_indent=first, subsequent_indent=then, break_on_hyphens=False, break_long_words=False
+    )
 
 
 def plain_table(*columns: str, no_wrap: Sequence[str]) -> Table:

@@ -18,6 +18,7 @@ from riserkit.model.references import CABLE_KINDS, LISTS, PART_KINDS, REFERENCES
 from riserkit.model.refusals import UNIT_SHOWN
 from riserkit.model.tables import RECORDS, FieldFacts, fields_of, words_of_choice
 from riserkit.reports.printing import plain_table, print_json, wide_console
+from riserkit.standards.egress_conditions import CONDITIONS
 
 _KINDS: Final[Mapping[str, str]] = {
     "number": "a number",
@@ -51,9 +52,14 @@ def columns_of(table: str) -> tuple[ColumnPage, ...]:
     """
     name = _known(table)
     return tuple(
-        ColumnPage(f.name, _accepts(name, f), _left_out(name, f), dict(EXPLAINED.get(f"{name}.{f.name}", {})))
+        ColumnPage(f.name, _accepts(name, f), _left_out(name, f), dict(_explained().get(f"{name}.{f.name}", {})))
         for f in fields_of(name).values()
     )
+
+
+def _explained() -> Mapping[str, Mapping[str, str]]:
+    """What the words of a column mean; what a confirmation confirms stands with the building code."""
+    return {**EXPLAINED, "confirmations.condition": CONDITIONS}
 
 
 def print_tables(table: str | None, *, as_json: bool) -> None:
@@ -96,7 +102,7 @@ def _print_columns(table: str) -> None:
     if table == "site":
         console.print("\nIn site.csv each of these is a row of two columns, key and value.")
     console.print()
-    listing = plain_table("column", "accepts", "left out", no_wrap=("column",))
+    listing = plain_table("column", "accepts", "when left out", no_wrap=("column",))
     for column in columns:
         listing.add_row(column.name, escape(column.accepts), escape(column.left_out))
     console.print(listing)

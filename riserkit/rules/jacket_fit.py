@@ -24,6 +24,11 @@ _LOCK_POWER = "lock power"
 _MOST_OFFERED = 3
 _AT_DOOR = "cables at the door"
 _NOT_STATED = "spaces not stated"
+_IN_SPACE = {"outdoor": "outdoors", "plenum": "in a plenum", "riser": "in a riser", "general": "in a general space"}
+_OF_OPENING = {"lock": "lock_cable", "contact": "contact_cable", "rex": "rex_cable"}
+"""Column of an opening that states the type of a cable, by what it serves; the type of any other is stated in a run."""
+_RUN_END = {"feed": "supply"}
+"""Device at a run's end, where it is called otherwise than what the cable serves."""
 
 
 class JacketFit:
@@ -99,8 +104,8 @@ class _Judge:
         elif len(found) < len(cable.segments) + bool(cable.mark):
             self._unstated[cable.mark or cable.subject] = None
         else:
-            spaces = ", ".join(sorted({space for (space, _), _ in found}))
-            yield stated(self._rule, subject, True, f"{_marked(kind)} may run in the open in {spaces}.", about=about)
+            spaces = _in_spaces(space for (space, _), _ in found)
+            yield stated(self._rule, subject, True, f"{_marked(kind)} may run in the open {spaces}.", about=about)
 
     def _last_stretch(self, cable: DesignCable) -> str | None:
         """Lock power ends at the module on the secured side; a PoE cable at the controller."""
@@ -124,9 +129,9 @@ class _Judge:
         in_conduit = all(conduit for (_, conduit), _ in unfit)
         spaces = sorted({space for (space, _), _ in found})
         where = listed(dict.fromkeys(where for _, where in unfit)) + (" within conduit" if in_conduit else "")
-        bad = ", ".join(sorted({space for (space, _), _ in unfit}))
+        bad = _in_spaces(space for (space, _), _ in unfit)
         return stated(
-            self._rule, subject, False, f"{_marked(kind)} may not run in the open in {bad}; its route passes there: {where}.",
+            self._rule, subject, False, f"{_marked(kind)} may not run in the open {bad}; its route passes there: {where}.",
             severity=Severity.WARNING if in_conduit else Severity.ERROR,
             remedy=self._remedy(kind, spaces, cable.length_m), about=about,
         )  # fmt: skip
@@ -138,18 +143,19 @@ class _Judge:
                 self._unstated[door.mark] = None
         if not any(known.values()):
             return
-        held: dict[str, dict[str, CableType]] = {}
+        held: dict[str, list[tuple[DesignCable, CableType]]] = {}
         for cable in self._design.door_cables:
             kind = self._design.site.cable_type.get(cable.cable_type)
             if kind is not None:
-                held.setdefault(cable.mark, {})[kind.id] = kind
+                held.setdefault(cable.mark, []).append((cable, kind))
         for door in self._design.doors:
             space = known[door.mark]
             if space is not None and door.mark in held:
-                yield self._at_door(door, space, tuple(held[door.mark].values()))
+                yield self._at_door(door, space, held[door.mark])
 
-    def _at_door(self, door: DoorDesign, space: str, kinds: Sequence[CableType]) -> Finding:
+    def _at_door(self, door: DoorDesign, space: str, cables: Sequence[tuple[DesignCable, CableType]]) -> Finding:
         subject: Subject = ("opening", door.mark)
+        kinds = tuple({kind.id: kind for _, kind in cables}.values())
         where = "outdoors at the gate" if space == "outdoor" else f"in the {space} space above the ceiling"
         unfit = [kind for kind in kinds if kind.jacket and self._fit(kind, space) is False]
         if unfit:
@@ -157,7 +163,7 @@ class _Judge:
             return stated(
                 self._rule, subject, False,
                 f"{listed(_marked(kind) for kind in unfit)} may not run in the open {where}; cables between devices do.",
-                remedy=f"Use {ways}.", about=_AT_DOOR,
+                remedy=f"Use {ways}. {_stated_where(cable.serves for cable, kind in cables if kind in unfit)}", about=_AT_DOOR,
             )  # fmt: skip
         if bare := [kind for kind in kinds if not kind.jacket]:
             return self._no_jacket(subject, bare, _AT_DOOR)
@@ -235,6 +241,21 @@ class _Judge:
             name for name in self._suitable_types(kind, [space]) if name.startswith(kind.id)
         ] or self._suitable_types(kind, [space])
         return f"{fit[0]} in place of {kind.id}" if fit else f"a cable marked for {space} spaces in place of {kind.id}"
+
+
+def _in_spaces(spaces: Iterable[str]) -> str:
+    return " and ".join(_IN_SPACE.get(space, f"in {space}") for space in sorted(set(spaces)))
+
+
+def _stated_where(serves: Iterable[str]) -> str:
+    """In which columns and runs the types of these cables are stated, by what each serves."""
+    served = tuple(dict.fromkeys(serves))
+    columns = [_OF_OPENING[name] for name in served if name in _OF_OPENING]
+    runs = [f"MARK/{_RUN_END.get(name, name)}" for name in served if name not in _OF_OPENING]
+    places = ([f"as {', '.join(columns)} of the opening"] if columns else []) + (
+        [f"in runs to {', '.join(runs)}"] if runs else []
+    )
+    return f"State it {' and '.join(places)}."
 
 
 def _marked(kind: CableType) -> str:

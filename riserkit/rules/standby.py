@@ -88,8 +88,7 @@ class Standby:
             )  # fmt: skip
         info = design.site.info
         temp_c = info.coldest_c if battery_c is None else battery_c
-        # Only a supply of the site has a row to state it in.
-        known = battery_c is not None or subject[0] != "supply"
+        known = battery_c is not None
         try:
             currents = standby_currents([c for _, c in doors], Temperatures(info.coldest_c, info.pathway_c))
         except CircuitError as error:
@@ -162,11 +161,13 @@ class Standby:
         return load_a <= 0 or within(batteries.held_h(battery_ah, load_a, temp_c), wanted_h, at_most=False)
 
     @classmethod
-    def _warmer(cls, battery: _Battery, wanted_h: float) -> str:
+    def _warmer(cls, battery: _Battery, wanted_h: float, subject: Subject) -> str:
         """What to state where the battery is taken to be as cold as the coldest place of the site, and need not be."""
         if battery.placed or not cls._lasts(battery.capacity, battery.load, batteries.RATED_C.value, wanted_h):
             return ""
-        return " Where its battery stands warmer than the site's coldest, state battery_c."
+        # A supply that the design adds at an opening has no row of its own to state it in.
+        where = f" in a row of supplies, with opening {subject[1]}" if subject[0] == "opening" else ""
+        return f" Where its battery stands warmer than the site's coldest, state battery_c{where}."
 
     def _judged(
         self, design: Design, subject: Subject, doors: Sequence[DoorDesign], battery: _Battery,
@@ -185,7 +186,7 @@ class Standby:
             self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
             remedy=lambda: (
                 f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply."
-                f"{self._warmer(battery, wanted_h)}"
+                f"{self._warmer(battery, wanted_h, subject)}"
             ),
         )  # fmt: skip
 

@@ -9,6 +9,7 @@ import re
 import shutil
 import struct
 import subprocess
+import sys
 import zlib
 from collections.abc import Callable
 from pathlib import Path
@@ -20,6 +21,7 @@ from pypdf import PdfReader
 from riserkit.circuits.solve import solve
 from riserkit.commands.main import main
 from riserkit.model.assemble import TABLES
+from riserkit.model.run_ends import DEVICES
 from riserkit.reports.explained import explain_opening
 from tests import child, drawn
 
@@ -195,6 +197,43 @@ def test_rules_and_parts_list_all_and_one(seed):
     parts = {p["id"]: p for p in json.loads(run("parts", seed, "--json").stdout)}
     assert parts["strike-unlisted"]["lacks"] == ["tolerance_low", "tolerance_high"]
     assert parts["strike-12-secure"]["lacks"] == []
+
+
+def test_the_list_of_commands_says_each_of_them_to_the_end():
+    listed = run("--help").stdout.partition("Commands:")[2].strip().splitlines()
+    assert len(listed) == len(main.commands)
+    assert [line for line in listed if not line.endswith(".") or line.endswith("...")] == []
+
+
+def test_the_package_is_run_as_the_command_is():
+    ended = subprocess.run([sys.executable, "-m", "riserkit", "--version"], capture_output=True, text=True, check=True)
+    assert ended.stdout == run("--version").stdout
+
+
+def test_parts_and_an_explanation_are_read_on_a_narrow_terminal():
+    """Six columns on 80 letters broke the names of fields in two."""
+    narrow = CliRunner(env={"FORCE_COLOR": "1", "COLUMNS": "80", "TERM": "dumb"})
+    for words in (["parts"], ["explain", str(FIRST), "1"]):
+        told = re.sub(r"\x1b\[[0-9;]*m", "", narrow.invoke(main, words).stdout)
+        assert max(len(line) for line in told.partition("Tests of")[0].splitlines() if line.startswith(" ")) <= 80
+    assert re.search(r"^selected, rank \d+: [a-z-]+, lock cable \S+, lock power from ", told, re.MULTILINE)
+    assert "output_tolerance 0.05" in run("parts").stdout
+    lacking = run("parts", SAMPLES / "seed-archive" / "site").stdout
+    assert "Lacks tolerance_low, tolerance_high." in lacking
+
+
+def test_every_condition_that_may_be_confirmed_is_explained():
+    (told,) = (
+        c
+        for c in json.loads(run("tables", "confirmations", "--json").stdout)["confirmations"]
+        if c["name"] == "condition"
+    )
+    assert set(told["words"]) == set(told["accepts"].split(", "))
+
+
+def test_the_table_of_runs_names_every_device_that_a_run_may_end_at():
+    told = run("tables", "runs").stdout
+    assert [name for name in DEVICES if f"`{name}`" not in told] == []
 
 
 def test_tables_say_what_may_stand_in_each_column():

@@ -151,12 +151,26 @@ def test_conditions_not_evaluated_with_one_remedy_are_one_line():
     assert "2 of them not evaluated" in whole
 
 
+def test_conditions_in_one_line_keep_what_each_of_them_says_first():
+    one = found(
+        rule="egress-conditions", severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign",
+        message="Not confirmed (delayed), sign: A sign is on the door.",
+    )  # fmt: skip
+    light = replace(one, about="light", message="Not confirmed (delayed), light: It is lit.")
+    whole = " ".join(" ".join(text(one, light)).split())
+    assert "egress-conditions: Not confirmed (delayed): light, sign. riserkit tables confirmations says" in whole
+    other = replace(light, message="Not confirmed (by its name), light: It is lit.")
+    assert "egress-conditions: light, sign. " in " ".join(" ".join(text(one, other)).split())
+
+
 def test_facts_of_one_rule_that_are_not_stated_are_one_line_with_all_their_columns():
     one = found(
         severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign", remedy="State a_m of this opening."
     )
     whole = " ".join(" ".join(text(one, replace(one, about="height", remedy="State b_m of this opening."))).split())
-    assert "warning, not evaluated, lock-voltage: height, sign. Fix: State b_m, a_m of this opening." in whole
+    assert (
+        "warning, not evaluated, lock-voltage: Not stated: height, sign. Fix: State b_m, a_m of this opening." in whole
+    )
     fails = replace(one, verdict=Verdict.FAIL, about="height", remedy="State b_m of this opening.")
     assert "Fix: State a_m of this opening." in " ".join(" ".join(text(one, fails)).split())
 

@@ -22,10 +22,12 @@ RISER, PLENUM = segment("S1", space="riser"), segment("S2", space="plenum")
 IN_CONDUIT = segment("S3", space="plenum", kind="conduit")
 JACKET = [
     pytest.param(through(RISER), {"verdict": "pass", "message": "CMR of cat6"}, id="riser in a riser"),
-    pytest.param(through(RISER, PLENUM, cable="cat6-plenum"), {"verdict": "pass", "message": "plenum, riser"}, id="plenum in both"),
+    pytest.param(
+        through(RISER, PLENUM, cable="cat6-plenum"), {"verdict": "pass", "message": "in a plenum and in a riser"}, id="plenum in both"
+    ),
     pytest.param(
         through(RISER, PLENUM, length_m=71),
-        {"verdict": "fail", "severity": "error", "message": "in plenum;", "remedy": "Pull 71 m of cat6-plenum (CMP) instead."},
+        {"verdict": "fail", "severity": "error", "message": "in a plenum;", "remedy": "Pull 71 m of cat6-plenum (CMP) instead."},
         id="riser in a plenum",
     ),
     pytest.param(
@@ -49,16 +51,16 @@ JACKET = [
     ),
     pytest.param(
         through(RISER, ceiling="plenum"),
-        {"verdict": "fail", "severity": "error", "message": "in plenum; its route passes there: the last stretch to the opening."},
+        {"verdict": "fail", "severity": "error", "message": "in a plenum; its route passes there: the last stretch to the opening."},
         id="the last stretch is above a plenum ceiling",
     ),
     pytest.param(
         through(RISER, opening={"outdoor": True}),
-        {"verdict": "fail", "message": "in outdoor; its route passes there: the last stretch", "remedy": "50 m of cat6-outdoor"},
+        {"verdict": "fail", "message": "open outdoors; its route passes there: the last stretch", "remedy": "50 m of cat6-outdoor"},
         id="the last stretch is outdoors",
     ),
     pytest.param(
-        through(RISER, opening={"outdoor": True}, cable="cat6-outdoor"), {"verdict": "pass", "message": "outdoor, riser"},
+        through(RISER, opening={"outdoor": True}, cable="cat6-outdoor"), {"verdict": "pass", "message": "outdoors and in a riser"},
         id="outdoor cable to an outdoor door",
     ),
     pytest.param(
@@ -72,7 +74,7 @@ JACKET = [
          "remedy": "ceiling_space"}, id="ceiling not stated",
     ),
     pytest.param(
-        through(segment("S6", kind="riser"), cable="cat6"), {"verdict": "pass", "message": "general, riser"},
+        through(segment("S6", kind="riser"), cable="cat6"), {"verdict": "pass", "message": "in a general space and in a riser"},
         id="a riser needs no space stated",
     ),
     pytest.param(

@@ -23,7 +23,7 @@ def found(*, door=STRIKE, info=None, supply=None, part=None, upses=(), switch=No
         "levels": [{"id": "L1", "elevation_m": 0}],
         "closets": [{"id": "C1", "level": "L1", "x_m": 0, "y_m": 0}],
         "switches": [{"id": "SW1", "closet": "C1", "ports": 8, "poe_budget_w": 120, **(switch or {})}],
-        "supplies": [{"id": "PS-1", "part": "batt", "closet": "C1", **(supply or {})}],
+        "supplies": [] if supply is False else [{"id": "PS-1", "part": "batt", "closet": "C1", **(supply or {})}],
         "parts": [{k: v for k, v in {**plain, **(part or {})}.items() if v is not None}],
         "upses": list(upses),
         "openings": [door],
@@ -65,6 +65,15 @@ def test_a_battery_as_cold_as_a_gate_is_asked_where_it_stands():
     assert "state battery_c" in one.remedy
     assert "battery_c" not in too_cold.remedy
     assert "battery_c" not in too_small.remedy
+
+
+def test_of_a_supply_that_the_design_adds_it_is_told_which_row_states_its_place():
+    """It has no row of its own: whoever reads `state battery_c` would look for one in vain."""
+    door = {**MAGNET, "supply": ""}
+    (warm,) = found(door=door, info={"coldest_c": 10}, supply=False)
+    (one,) = found(door=door, info={"standby_hours": warm.value, "coldest_c": -25}, supply=False)
+    assert (one.subject_kind, one.verdict) == ("opening", "fail")
+    assert f"state battery_c in a row of supplies, with opening {one.subject}." in one.remedy
 
 
 def test_exactly_the_hours_asked_for_pass():
