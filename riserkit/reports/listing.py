@@ -24,10 +24,11 @@ _SHORT: Final = 60
 _FACT: Final = re.compile(r"State (\S+) of this opening\.")
 _MEANINGS: Final = {"egress-conditions": "riserkit tables confirmations says what each means."}
 """Where the words are explained that a list of one rule's conditions leaves bare."""
+_FACT_OF_SITE: Final = re.compile(r"State \S+ of the site\.")
 _UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
-_Repeat = tuple[str, str]
-"""Rule and remedy."""
+_Repeat = tuple[str, Verdict, str]
+"""Rule, verdict and remedy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,24 +126,31 @@ def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[str, ...]]:
     marks: dict[_Repeat, dict[str, None]] = {}
     for f in findings:
         if _may_repeat(f):
-            marks.setdefault((f.rule, f.remedy), {})[f.subject] = None
+            marks.setdefault((f.rule, f.verdict, f.remedy), {})[f.subject] = None
     return {key: tuple(sorted(m, key=counting_order)) for key, m in marks.items() if len(m) > 1}
 
 
 def _may_repeat(finding: Finding) -> bool:
-    """Only what fails alike is folded: what could not be evaluated stays in full at its own opening."""
-    fails = finding.is_open and finding.verdict is Verdict.FAIL and finding.severity is Severity.WARNING
-    return fails and finding.subject_kind == "opening" and bool(finding.remedy)
+    """What fails alike is folded, and what waits for one fact of the site.
+
+    What else could not be evaluated stays in full at its own opening.
+    """
+    alike = finding.verdict is Verdict.FAIL or bool(_FACT_OF_SITE.fullmatch(finding.remedy))
+    warns = finding.is_open and finding.severity is Severity.WARNING
+    return warns and alike and finding.subject_kind == "opening" and bool(finding.remedy)
 
 
 def _others(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> tuple[str, ...]:
     """The openings that repeat this finding, which is in full at the first of them."""
-    marks = repeated.get((finding.rule, finding.remedy), ()) if _may_repeat(finding) else ()
+    marks = repeated.get((finding.rule, finding.verdict, finding.remedy), ()) if _may_repeat(finding) else ()
     return marks[1:] if finding.subject in marks[:1] else ()
 
 
 def _is_repeat(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> bool:
-    return _may_repeat(finding) and finding.subject in repeated.get((finding.rule, finding.remedy), ())[1:]
+    return (
+        _may_repeat(finding)
+        and finding.subject in repeated.get((finding.rule, finding.verdict, finding.remedy), ())[1:]
+    )
 
 
 def _blocks(

@@ -144,6 +144,20 @@ def test_a_warning_that_fails_alike_is_folded_and_one_not_evaluated_never():
     assert whole.count("Also at") == 1
 
 
+def test_what_waits_for_one_fact_of_the_site_is_folded():
+    waits = {
+        "severity": Severity.WARNING,
+        "verdict": Verdict.NOT_EVALUATED,
+        "remedy": "State standby_hours of the site.",
+    }
+    fails = {**waits, "verdict": Verdict.FAIL}
+    told = text(found("9", **waits), found("10", **waits), found("11", **fails), found("12", **fails))
+    whole = " ".join(" ".join(told).split())
+    assert "warning, not evaluated, lock-voltage: It fails at 9. Also at 10. Fix: State standby_hours" in whole
+    assert "warning, lock-voltage: It fails at 11. Also at 12." in whole
+    assert whole.count("Also at") == 2
+
+
 def test_conditions_not_evaluated_with_one_remedy_are_one_line():
     one = found(severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign")
     whole = " ".join(" ".join(text(one, replace(one, about="light"))).split())
