@@ -108,8 +108,8 @@ def test_imports_run_downward(unit: str, path: Path) -> None:
 ROOMS = {
     "drawings": ["dxf", "processes", "setting", "holds", "revisions", "elevation", "wiring", "riser", "door", "plan", "schedules",
         "typical", "cover", "prints", "legibility", "edits", "set"],
-    "wiring": ["reason", "roles", "closets", "lengths", "places", "devices", "assumed", "unstated", "need", "arrangement", "contacts",
-        "values", "needs", "cables", "over_limit", "parts", "arrangements", "choose", "landed", "standby_current", "readings",
+    "wiring": ["reason", "roles", "closets", "lengths", "places", "devices", "assumed", "unstated", "need", "issued", "arrangement",
+        "contacts", "values", "needs", "cables", "over_limit", "parts", "arrangements", "choose", "landed", "standby_current", "readings",
         "as_built", "data_power", "port_page"],
 }  # fmt: skip
 

@@ -22,10 +22,10 @@ from riserkit.model.returned import (
     ReturnedReading,
 )
 from riserkit.model.site import Site
-from riserkit.wiring.cables import DATA
 from riserkit.wiring.choose.judge import cable_key
 from riserkit.wiring.closets import OWN_SUPPLY, POE_CABLE
 from riserkit.wiring.landed import is_known
+from riserkit.wiring.need import DATA
 from riserkit.wiring.roles import DeviceRole
 
 

@@ -151,6 +151,10 @@ class Site(Record):
     earlier_marks: SkipJsonSchema[tuple[tuple[str, str], ...]] = ()
     """Marks, each with the one that the opening was issued under, where that is another; as issues show it, or as stated."""
 
+    issued_cables: SkipJsonSchema[tuple[tuple[str, str, int], ...]] = ()
+    """Of cables at doors that were issued: mark, what the cable serves, and the number of its designation. Where it serves
+    nothing any more the number alone is kept, for nothing else may have it."""
+
     def model_copy(self, *, update: Mapping[str, Any] | None = None, deep: bool = False) -> Self:
         """A changed site. Indexes already made are left behind: they would go on naming the old records."""
         fields = {name: getattr(self, name) for name in type(self).model_fields} | dict(update or {})
@@ -225,6 +229,14 @@ class Site(Record):
     def earlier_mark(self) -> Mapping[str, str]:
         """By mark what the opening was called when it was issued, where that is another."""
         return MappingProxyType(dict(self.earlier_marks))
+
+    @cached_property
+    def issued_cables_of(self) -> Mapping[str, tuple[tuple[str, int], ...]]:
+        """By mark the issued cables at the opening, by number."""
+        found: dict[str, list[tuple[str, int]]] = {}
+        for mark, serves, number in self.issued_cables:
+            found.setdefault(mark, []).append((serves, number))
+        return MappingProxyType({mark: tuple(sorted(rows, key=lambda row: row[1])) for mark, rows in found.items()})
 
     @cached_property
     def opening(self) -> Mapping[str, Opening]:

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Final
 
 from riserkit.model.former import former_names
 from riserkit.model.records import Revision
 from riserkit.model.site import Site
 from riserkit.record.issue import Issue, IssuedSheet
 from riserkit.record.renames import Renames, renamed_since, renames_of_lines, under_new_names
+
+_AT_DOOR: Final = re.compile(r"(.+)-W(\d+)")
+_OF_THE_NETWORK: Final = frozenset({"", "data", "backbone"})
 
 Lines = Mapping[str, tuple[str, ...]]
 
@@ -44,6 +49,7 @@ def with_issues(site: Site, issues: Sequence[Issue]) -> Site:
         info = info.model_copy(update={"issue_date": last.date, "status": last.purpose})
     changed = {
         "info": info, "issued_labels": tuple(labels.values()), "revisions": (*stated, *issued), "earlier_marks": earlier,
+        "issued_cables": tuple(_issued_cables(issues, renames)),
     }  # fmt: skip
     return site.model_copy(update=changed)
 
@@ -58,6 +64,28 @@ def _earlier_marks(site: Site, issues: Sequence[Issue], since: Sequence[Renames]
         if was not in site.opening and not any(was in rows and now in rows for rows in issued)
     }
     return tuple(sorted({**found, **stated}.items()))
+
+
+def _issued_cables(issues: Sequence[Issue], since: Sequence[Renames]) -> Iterator[tuple[str, str, int]]:
+    """(mark as it is now, what it serves, number) of each cable at a door that was ever issued.
+
+    What the last issue says of a number holds; what an earlier one says of another number for the same use does too, where
+    the use was gone in between.
+    """
+    served: dict[str, dict[int, str]] = {}
+    for issue, now in zip(issues, since, strict=True):
+        rows = issue.facts.get("cables", {})
+        here: dict[str, dict[int, str]] = {}
+        for subject, row in rows.items():
+            if row.get("serves", "") not in _OF_THE_NETWORK and (found := _AT_DOOR.fullmatch(subject)):
+                mark = now.get(("openings", found[1]), found[1])
+                here.setdefault(mark, {})[int(found[2])] = row["serves"]
+        for mark, numbers in here.items():
+            uses = set(numbers.values())
+            before = {number: "" if use in uses else use for number, use in served.get(mark, {}).items()}
+            served[mark] = before | numbers
+    for mark, numbers in sorted(served.items()):
+        yield from ((mark, use, number) for number, use in sorted(numbers.items()))
 
 
 def revision_of(issue: Issue) -> Revision:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import ClassVar, Final, Protocol, runtime_checkable
 
 from riserkit.circuits.netlist import Netlist
 from riserkit.model.cabling import CableType
+from riserkit.wiring.issued import with_issued_numbers
 from riserkit.wiring.need import DoorNeed, SupplyOffer
 from riserkit.wiring.reason import Reason
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
@@ -128,8 +129,10 @@ class CircuitBuild:
     choice: Choice
 
     def __call__(self) -> DoorCircuit:
-        """The circuit."""
-        return self.arrangement.build(self.need, self.choice)
+        """The circuit, its cables under the designations they were issued under."""
+        circuit = self.arrangement.build(self.need, self.choice)
+        netlist = with_issued_numbers(circuit.netlist, self.need.issued_cables)
+        return circuit if netlist is circuit.netlist else replace(circuit, netlist=netlist)
 
     @property
     def key(self) -> tuple[object, ...]:

@@ -13,10 +13,10 @@ from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.circuits.netlist import Netlist
 from riserkit.model.as_built import AsBuilt
 from riserkit.wiring.arrangement import CircuitBuild, DoorCircuit
-from riserkit.wiring.cables import DATA
 from riserkit.wiring.choose.judge import Temperatures, solve_built
 from riserkit.wiring.choose.reasons import solved_reasons
 from riserkit.wiring.landed import OtherLanding, landed_otherwise, with_devices, with_landings, with_loop_resistance
+from riserkit.wiring.need import DATA
 from riserkit.wiring.readings.signals import Signals
 from riserkit.wiring.readings.wired import without_message
 from riserkit.wiring.reason import Reason

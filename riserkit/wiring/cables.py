@@ -15,10 +15,9 @@ from riserkit.model.cabling import LengthBasis
 from riserkit.model.power import Supply
 from riserkit.model.site import Site
 from riserkit.network.values import CableRun, Route
-from riserkit.wiring.need import NOT_KNOWN
+from riserkit.wiring.need import DATA, NOT_KNOWN
 from riserkit.wiring.values import DoorWiring
 
-DATA: Final = "data"
 FEED: Final = "feed"
 _BASES: Final = frozenset(str(basis) for basis in LengthBasis)
 

@@ -9,7 +9,7 @@ from typing import Final
 from riserkit.circuits.netlist import Component, Conductor, Landing, Netlist, Spare
 from riserkit.model.returned import NOT_LANDED, ReturnedDevice, ReturnedLanding
 from riserkit.standards.copper import at_temperature, resistance_per_m_20c_ohm
-from riserkit.wiring.cables import DATA
+from riserkit.wiring.need import DATA
 
 LEAD: Final = "lead"
 """What a conductor table says in place of a cable, of a lead that is in none."""

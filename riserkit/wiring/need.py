@@ -25,6 +25,8 @@ from riserkit.model.parts import (
 from riserkit.wiring.devices import lock_range_v
 from riserkit.wiring.places import lock_in_leaf, strike_in_leaf
 
+DATA: Final = "data"
+"""Of `DoorNeed.cables` the PoE cable."""
 NOT_KNOWN: Final = "unknown"
 """Basis of a length that nobody can know: no way leads between the cable's ends."""
 
@@ -68,7 +70,8 @@ class DoorNeed:
     `missing` names the data without which no arrangement can be judged. `cables` are by device, `lock2` only where the
     second leaf's cable has a run of its own. `lock_cables` are the types to be tried for the lock, the one asked for
     first; one alone when it is pulled already. `relay` and `voltage_relay` are the module of each kind that may be used
-    (None: the opening names the other kind); `external_relay` is the one for an outside supply.
+    (None: the opening names the other kind); `external_relay` is the one for an outside supply. `issued_cables`: what each
+    cable at the door that was issued serves, and its number; see `wiring/issued.py`.
     """
 
     opening: Opening
@@ -92,6 +95,7 @@ class DoorNeed:
     closet: str
     on_ups: bool | None
     missing: tuple[str, ...] = ()
+    issued_cables: tuple[tuple[str, int], ...] = ()
 
     @property
     def fail_safe(self) -> bool:
@@ -188,4 +192,5 @@ class DoorNeed:
                 o.lock_wiring_secured,
             ),
             (o.arrangement, o.fail_mode, o.egress, self.on_ups, self.missing),
+            self.issued_cables,
         )

@@ -95,6 +95,7 @@ class NeedReader:
             closet=closet,
             on_ups=switch.on_ups if switch else None,
             missing=_missing(self._site, opening, lock),
+            issued_cables=self._site.issued_cables_of.get(opening.mark, ()),
         )
 
     def _part(self, part_id: str, kind: type[_P]) -> _P | None:

@@ -17,7 +17,16 @@ from riserkit.drawings.dxf.canvas import DrawingInfo
 from riserkit.findings import Finding
 from riserkit.model.raw import is_outside
 
-_OF_OTHERS: Final = {"openings", "runs", "issued_labels", "acceptances", "confirmations", "rooms", "walls"}
+_OF_OTHERS: Final = {
+    "openings",
+    "runs",
+    "issued_labels",
+    "acceptances",
+    "confirmations",
+    "rooms",
+    "walls",
+    "issued_cables",
+}
 """Tables of a site of which a door's sheet shows its own rows alone, and those are in its design and its findings."""
 
 
@@ -82,6 +91,7 @@ def door_inputs(design: Design, door: DoorDesign, findings: Sequence[Finding], c
     """A digest of what one door's sheet is drawn from."""
     port = design.labels.port_of(door.placement)
     mine = (
-        door.opening, door.placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof
+        door.opening, door.placement, door.cable, door.link, door.wiring, port, design.labels.opening.get(door.mark), door.proof,
+        design.site.issued_cables_of.get(door.mark, ()),
     )  # fmt: skip
     return digest_of((common, repr(mine), repr(tuple(findings))))
