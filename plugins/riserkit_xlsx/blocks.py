@@ -248,7 +248,9 @@ def _with_items(
     grid: Grid, headings: Mapping[int, str], meanings: Mapping[int, str], rows: Sequence[int]
 ) -> dict[int, str]:
     """The meanings, where each row has an item of hardware; the number of pieces beside it becomes part of its words."""
-    items = [c for c, heading in headings.items() if not meanings[c] and is_item_heading(heading)]
+    # of rows that are numbered under `Item` the number is no hardware
+    items = [c for c, heading in headings.items() if not meanings[c] and is_item_heading(heading)
+             and not all(grid.get(row, c).strip(".").isdigit() for row in rows)]  # fmt: skip
     if len(items) != 1:
         return dict(meanings)
     found = {**meanings, items[0]: "hardware"}

@@ -21,7 +21,8 @@ _PLAIN: Final = {
 _BOTH: Final = re.compile(r"\s+\+\s+")
 """Between two devices that one cell of a column has."""
 _COUNT: Final = re.compile(r"\(?([12])\)?")
-_BARE: Final = {"safe": "fail-safe", "unlocked": "fail-safe", "secure": "fail-secure", "locked": "fail-secure"}
+_BARE: Final = {"safe": "fail-safe", "unlocked": "fail-safe", "secure": "fail-secure", "locked": "fail-secure",
+                "offen": "fail-safe", "entriegelt": "fail-safe", "verriegelt": "fail-secure", "geschlossen": "fail-secure"}  # fmt: skip
 _VOLTS: Final = re.compile(r"\b(12|24|48)\s*-?\s*v?", re.IGNORECASE)
 _ANY_VOLTS: Final = re.compile(r"\b(\d{1,3}(?:\.\d+)?)\s*-?\s*v", re.IGNORECASE)
 _BOTH_VOLTS: Final = re.compile(r"\b12\s*v?\s*(?:/|or|and|-|&)\s*24(?!\d)", re.IGNORECASE)

@@ -36,6 +36,16 @@ class SaidAgain:
     source: str
 
 
+def only_repeats(text: str) -> bool:
+    """Whether a cell says no more than that it says the same as the one above.
+
+    Examples:
+        >>> only_repeats("DITTO"), only_repeats("101")
+        (True, False)
+    """
+    return _ABOVE.fullmatch(text) is not None
+
+
 def say_again(grid: Grid, meanings: Mapping[int, str], rows: Sequence[int]) -> Iterator[SaidAgain]:
     """Write what they repeat into cells that say only that they repeat it; what repeats nothing is emptied.
 
@@ -57,7 +67,7 @@ def say_again(grid: Grid, meanings: Mapping[int, str], rows: Sequence[int]) -> I
             if not text or column == mark:
                 continue
             source = above
-            if _ABOVE.fullmatch(text) is None:
+            if not only_repeats(text):
                 other = _AS_DOOR.fullmatch(text)
                 source = row_of.get(folded_mark(other["mark"])) if other else None
                 if source is None or source == row or meanings.get(column) in ("remarks", ""):

@@ -16,6 +16,7 @@ from riserkit_xlsx.blocks import ListBlock, find_blocks
 from riserkit_xlsx.continued import goes_on, joined, with_more
 from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
+from riserkit_xlsx.dittos import only_repeats
 from riserkit_xlsx.grid import BEYOND, Grid, address
 from riserkit_xlsx.headings import unit_of_heading
 from riserkit_xlsx.no_doors import heads_notes, is_deleted, is_note, is_page_number, is_total, says_deleted
@@ -239,6 +240,13 @@ class _List:
         if not door.mark:
             said = ", ".join(dict.fromkeys(text for text in cells if text))[:80]
             self._note("question", place, f"the row has no mark: {said}", "state its mark in the list")
+        elif only_repeats(door.mark):
+            self._note(
+                "question",
+                place,
+                f"{door.mark!r} stands as a mark, and no two doors have one mark",
+                "state its mark in the list",
+            )
         elif _DATE.fullmatch(door.mark):
             self._note("question", place, f"{door.mark} is a date and stands as a mark; a spreadsheet makes one of 1-2",
                        "write the mark into the list as text")  # fmt: skip

@@ -19,6 +19,7 @@ from riserkit_xlsx.shown import as_saved
 _MOST_DIGITS: Final = 10
 _MOST_WORDS: Final = 2_000
 _MOST_ALIKE: Final = 10_000
+_MOST_OF_A_FORMULA: Final = 60
 _NO_NUMBER: Final = "#NUM!"
 _ERRORS: Final = ("#N/A", "#REF", "#VALUE", "#DIV", "#NAME", "#NUM", "Err:")
 
@@ -144,6 +145,9 @@ def _cells(
         if text.startswith(_ERRORS) and (cell.get(f"{TABLE}formula") or text == _NO_NUMBER):
             marks.errors[number, column] = text
             text = ""
+        elif not text and (formula := cell.get(f"{TABLE}formula")) and not cell.get(f"{OFFICE}value-type"):
+            # `of:=[.C4]`: a formula whose value was never saved is no empty cell
+            marks.errors[number, column] = f"={formula.partition('=')[2][:_MOST_OF_A_FORMULA]}"
         shown = min(repeated, MOST_COLUMNS - column)
         style = cell.get(f"{TABLE}style-name") or of_row or (usual[column] if column < len(usual) else "")
         if text and styles.is_struck(cell, style):

@@ -53,7 +53,7 @@ _OTHER_LANGUAGES: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
         r"|contacto (?:magn[ée]tico|de puerta)",
     ),
     ("lock", ("electromagnetic-lock",), r"haftmagnet|ventouse|ventosa"),
-    ("lock", ("strike",), r"t(?:[üu]|ue)r[öo]ffner|g[âa]che|cerradero|abrepuertas"),
+    ("lock", ("strike",), r"t(?:[üu]|ue)r[öo]ffner|\be[ -]?[öo]ffner|g[âa]che|cerradero|abrepuertas"),
     ("lock", ("electrified-latch",), r"motorschloss|elektro\w*schloss|serrure [ée]lectri\w+|cerradura el[ée]ctric\w+"),
     ("reader_in", ("reader",), r"(?:karten|ausweis)leser|\bleser\b|lecteur|lector\b"),
 )
@@ -65,9 +65,13 @@ _BOTH_VOLTS = re.compile(r"\b12\s*(?:v(?:dc)?)?\s*(?:/|or|and|-|&)\s*24(?!\d)", 
 _ANY_VOLTS = re.compile(r"(?<![\d.])(\d{1,3}(?:\.\d+)?)\s*-?\s*(?:v\b|v\.?\s?[ad]\.?c|volts?\b)", re.IGNORECASE)
 # Arbeitsstrom and à émission: current opens; Ruhestrom and à rupture: current holds (common practice, no source).
 _SECURE = re.compile(
-    r"arbeitsstrom|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked", re.IGNORECASE
+    r"arbeitsstrom|stromlos (?:verriegelt|geschlossen|zu)\b|\b[ée]mission\b|fail[- ]?secure|\bfse\b|fail[- ]?locked|normally locked",
+    re.IGNORECASE,
 )
-_SAFE = re.compile(r"ruhestrom|\brupture\b|fail[- ]?safe|fail[- ]?unlocked|normally unlocked", re.IGNORECASE)
+_SAFE = re.compile(
+    r"ruhestrom|stromlos (?:entriegelt|offen|auf)\b|\brupture\b|fail[- ]?safe|fail[- ]?unlocked|normally unlocked",
+    re.IGNORECASE,
+)
 _FS = re.compile(r"\bf\.?s\b", re.IGNORECASE)
 """Fail-safe in one office, fail-secure in the next."""
 _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)

@@ -18,7 +18,16 @@ from riserkit.importing.facts import (
     RoomFact,
     WallFact,
 )
-from riserkit.importing.names import as_id, folded_name, is_ground, is_ordinal, level_named, storey_of, unlike
+from riserkit.importing.names import (
+    as_id,
+    folded_level,
+    folded_name,
+    is_ground,
+    is_ordinal,
+    level_named,
+    storey_of,
+    unlike,
+)
 from riserkit.importing.placing import placing_of
 from riserkit.importing.regions import region_backgrounds
 from riserkit.importing.settings import ImportSettings
@@ -145,12 +154,12 @@ class Levels:
 
     def _called(self, name: str) -> str:
         """The level that has this very name."""
-        wanted = folded_name(name)
+        wanted = folded_level(name)
         for level in self._known.values():
-            if wanted and wanted in (folded_name(level.id), folded_name(level.name)):
+            if wanted and wanted in (folded_level(level.id), folded_level(level.name)):
                 return level.id
         for one, fact in self._facts.items():
-            if wanted and wanted in (folded_name(one), folded_name(fact.name)):
+            if wanted and wanted in (folded_level(one), folded_level(fact.name)):
                 return one
         return ""
 

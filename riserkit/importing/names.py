@@ -46,6 +46,14 @@ _ORDINAL = re.compile(
 _LETTER = re.compile(r"(?:^|[\s_\-])(?:L|EG|OG|FL)[\s_\-]?(?P<n>[0-9]{1,2})(?:$|[\s_\-.])", re.IGNORECASE)
 
 
+_MINUS = re.compile(r"(?:^|(?<=\s))[-−–](?=\d)")
+"""Before the number of a storey below the ground floor, as in `-1` and `Level -2`; `level-2` and `level - 2` are storey 2."""
+_LEVEL_OF_NUMBER = r"(?:level|lvl|floor|storey|story|niveau|[ée]tage|planta|piso|nivel|piano|ebene)"
+_BELOW = re.compile(rf"\b{_LEVEL_OF_NUMBER}\s+[-−–](?P<n>\d{{1,2}})(?!\d)", re.IGNORECASE)
+_BELOW_ALONE = re.compile(rf"(?:{_LEVEL_OF_NUMBER}\s+|r\s?)?[-−–]\s?(?P<n>\d{{1,2}})", re.IGNORECASE)
+_R_MINUS = re.compile(r"(?<=\br)\s?[-−–]\s?(?=\d)", re.IGNORECASE)
+
+
 def folded_name(text: str) -> str:
     """Text to compare names by: no case, no spaces, hyphens, dots or underscores.
 
@@ -54,6 +62,19 @@ def folded_name(text: str) -> str:
         True
     """
     return "".join(ch for ch in unicodedata.normalize("NFKC", text).casefold() if ch.isalnum())
+
+
+def folded_level(text: str) -> str:
+    """A level's name to compare by: as `folded_name`, but a storey below the ground is not the one above it.
+
+    Examples:
+        >>> folded_level("Level 1") == folded_level("level-1"), folded_level("Level 1") == folded_level("Level -1")
+        (True, False)
+        >>> folded_level("R+1") == folded_level("R-1"), folded_level("1") == folded_level("-1")
+        (False, False)
+    """
+    plain = " ".join(text.replace("_", " ").split())
+    return folded_name(_R_MINUS.sub(" minus ", _MINUS.sub("minus ", plain)))
 
 
 def folded_mark(text: str) -> str:
@@ -73,11 +94,15 @@ def as_id(text: str, otherwise: str) -> str:
     Examples:
         >>> as_id("Level 1 (ground)", "L")
         'Level-1-ground'
-        >>> as_id("Büro 3", "R")
-        'Buro-3'
+        >>> as_id("Büro 3", "R"), as_id("Level -1", "L")
+        ('Buro-3', 'Level-minus-1')
     """
-    # Of `R+1` and `R-1` one is above the ground floor.
-    plain = unicodedata.normalize("NFKD", text.replace("+", " plus ")).encode("ascii", "ignore").decode()
+    # Of `R+1` and `R-1`, and of `1` and `-1`, one is above the ground floor.
+    plain = (
+        unicodedata.normalize("NFKD", _MINUS.sub("minus ", text.replace("+", " plus ")))
+        .encode("ascii", "ignore")
+        .decode()
+    )
     found = _NOT_ID.sub("-", plain).strip("-_.")[:_ID_MAX_CHARS].strip("-_.")
     return found if found and found[0].isalnum() else f"{otherwise}-{found}" if found else otherwise
 
@@ -127,10 +152,13 @@ def level_named(text: str) -> str:
         ('First floor', 'Level 2', '')
         >>> level_named("NIVEAU R+1"), level_named("2ème étage"), level_named("Planta baja"), level_named("1. Obergeschoss")
         ('Level 1', 'Level 2', 'Planta baja', 'Level 1')
+        >>> level_named("A-101 LEVEL -1"), level_named("level_-2"), level_named("level - 2")
+        ('Level -1', 'Level -2', 'Level 2')
     """
     text = text.replace("_", " ")
-    if match := _OTHER_NUMBERED.search(text):
-        return f"Level {int(match['r'] or match['n'] or match['m'])}"
+    if match := _BELOW.search(text) or _OTHER_NUMBERED.search(text):
+        number = int(next(number for number in match.groups() if number))
+        return f"Level {-number if match.re is _BELOW else number}"
     if match := _OTHER_SINGLE.search(text):
         return match[1].capitalize()
     if match := _LEVEL_WORDS.search(text):
@@ -160,10 +188,14 @@ def storey_of(name: str) -> int | None:
         [0, 0, 1, 1, 2, 2, None]
         >>> [storey_of(name) for name in ("1", "01", "L1", "L01", "Floor 1", "1st floor", "First", "L-1", "B1", "101")]
         [1, 1, 1, 1, 1, 1, 1, None, None, None]
+        >>> [storey_of(name) for name in ("-1", "R-1", "Niveau -1", "Level -2")]
+        [-1, -1, -1, -2]
     """
     text = " ".join(name.replace("_", " ").split())
     if is_ground(text):
         return 0
+    if match := _BELOW_ALONE.fullmatch(text):
+        return -int(match["n"])
     if match := _ORDINAL.fullmatch(text):
         return int(match["n"]) if match["n"] else _ORDINALS.index(match["word"].casefold()) + 1
     match = _OTHER_NUMBERED.fullmatch(text) or _NUMBERED_AFTER.fullmatch(text)

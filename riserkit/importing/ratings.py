@@ -13,6 +13,7 @@ _MOST_HOURS: Final = 4.0
 _THIRD_OF_HOUR_MIN: Final = 20.0
 NO_RATING: Final = ("n/a", "n.a.", "na", "-", "--", "–", "—")
 """Cells of a column of ratings that commonly, not surely, mean a door without one."""
+_ABBREVIATED: Final = re.compile(r"\b(?:mins?|hrs?)\.$", re.IGNORECASE)
 _CF = re.compile(r"^(?:CF|PF)[ -]*(?=[\d½¼¾])", re.IGNORECASE)
 """Coupe-feu, pare-flamme: hours, or a part of one, follow."""
 
@@ -20,6 +21,7 @@ _CF = re.compile(r"^(?:CF|PF)[ -]*(?=[\d½¼¾])", re.IGNORECASE)
 def rating(text: str) -> str:
     """A rating in one of the forms that a cell takes: `EI2 30-C`, `FD30` and `T90` are minutes of the European classes."""
     plain = _CF.sub("", text.strip())
+    plain = plain.removesuffix(".") if _ABBREVIATED.search(plain) else plain
     for sign in ("EI2", "EI1", "EI", "FD", "RF", "E", "T"):
         rest = plain.removeprefix(sign).strip(" -")
         digits = "".join(ch for ch in rest.split("-")[0].strip().removesuffix("S") if ch.isdigit())
@@ -35,8 +37,8 @@ def minutes_of(text: str) -> tuple[float | None, str]:
     """Minutes of a rating, None where it is not understood; and what was inferred, empty for nothing.
 
     Examples:
-        >>> minutes_of("90 min"), minutes_of("0.33 h"), minutes_of("B-LABEL")
-        ((90.0, ''), (20.0, ''), (None, ''))
+        >>> minutes_of("90 min"), minutes_of("20 MIN."), minutes_of("0.33 h"), minutes_of("B-LABEL")
+        ((90.0, ''), (20.0, ''), (20.0, ''), (None, ''))
         >>> minutes_of("1.5"), minutes_of("-")
         ((90.0, "'1.5' is read as hours"), (0.0, "'-' is read as not fire-rated"))
     """

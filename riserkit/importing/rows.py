@@ -13,7 +13,7 @@ from riserkit.importing.asked_once import asked_once
 from riserkit.importing.closets import Proposal, proposed_closets
 from riserkit.importing.facts import At, DocumentNote, DoorFact, LevelFact, PathwayFact, Point, RoomFact
 from riserkit.importing.gather import Gathered
-from riserkit.importing.hardware import Understood, understand
+from riserkit.importing.hardware import Understood, fail_mode_of, understand
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
 from riserkit.importing.ratings import minutes_of
@@ -233,6 +233,7 @@ def _opening(
     _fire(maker, door, put, remarks)
     _stated(door, put, remarks)
     _hardware(maker, door, mark.mark, put, remarks)
+    _ask_of_fail_mode(maker, door, mark.mark, cells)
     if sides is not None:
         _sides(maker, door, sides, secured, put, remarks)
     if remarks:
@@ -294,7 +295,18 @@ def _hardware(maker: _Maker, door: DoorFact, mark: str, put: _Put, remarks: list
             elif column == "lock_count" and door.leaves is None and (door.width_m or 0.0) >= _LIKELY_PAIR_M:
                 text = f"door {mark}: two locks ({words}), and nothing says that it is a pair; one is taken"
                 maker.notes.append(DocumentNote("question", door.at, text, "state type and lock_count in openings.csv"))
+            elif column == "lock_count" and column not in door.stated:
+                asks = "two locks are listed, as of a pair; of a single door one is taken"
+                maker.notes.append(
+                    DocumentNote("inferred", door.at, words, "state lock_count in openings.csv", asks, mark)
+                )
         remarks += [f"{origin}: {text}" if origin else text for text in understood.left]
+        if understood.left:
+            told = DocumentNote(
+                "left", found[0].at if origin and found else door.at, ", ".join(understood.left),
+                "state under words what they mean", f"words of {origin or 'hardware'} that name nothing known stand in the remarks", mark
+            )  # fmt: skip
+            maker.notes.append(told)
         for asked in understood.asked:
             if understood is of_set and asked.column in own.values:
                 continue  # what the door's own row says of it is plain
@@ -302,6 +314,16 @@ def _hardware(maker: _Maker, door: DoorFact, mark: str, put: _Put, remarks: list
             note = DocumentNote("question", found[0].at if origin and door.hardware_set and found else door.at, said)
             if note not in maker.notes:
                 maker.notes.append(note)
+
+
+def _ask_of_fail_mode(maker: _Maker, door: DoorFact, mark: str, cells: Mapping[str, ImportedCell]) -> None:
+    """A remark that speaks of another fail mode than the opening's, or of one where it has none."""
+    taken = cells["fail_mode"].text if "fail_mode" in cells else ""
+    for remark in door.remarks:
+        said = fail_mode_of(remark)
+        if said and said != taken:
+            text = f"door {mark}: {taken or 'no fail mode'} is taken, and its remarks say {remark[:80]!r}"
+            maker.notes.append(DocumentNote("question", door.at, text, "state fail_mode in openings.csv"))
 
 
 def _sides(

@@ -89,3 +89,11 @@ def test_levels_that_a_letter_stands_for_are_told() -> None:
     found, told = levels(listed("a.csv", "Level P"), known=(KnownLevel("LP", "", None),))
     assert not found - {"LP"}
     assert "level Level P is LP: L stands for level" in told
+
+
+def test_a_storey_below_the_ground_is_not_the_one_above_it() -> None:
+    """`R-1` was `R+1`, `Level -2` was `Level 2`, and `-3` was 3, of which nothing was said."""
+    found, told = levels(listed("a.csv", "RDC", "R+1", "R-1", "Level 2", "Level -2", "-2", "3", "-3"))
+    assert found == {"RDC", "R-plus-1", "R-1", "Level-2", "Level-minus-2", "3", "minus-3"}
+    assert "level -2 is Level-minus-2: both are storey -2" in told
+    assert levels(listed("a.csv", "Level-2"), listed("b.csv", "Level 2"))[0] == {"Level-2"}
