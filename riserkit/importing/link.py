@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.importing.last import LastRow
-from riserkit.importing.rows import Row
+from riserkit.importing.row import Row
 from riserkit.importing.texts import EditableTable, Line, same_value
 from riserkit.model.tables import fields_of
 

@@ -14,7 +14,8 @@ from riserkit.importing.facts import At
 from riserkit.importing.last import LastCell, LastImport, LastRow
 from riserkit.importing.link import Links, link_mine, link_theirs
 from riserkit.importing.names import unlike
-from riserkit.importing.rows import REMARKS, Imported, ImportedCell, Row
+from riserkit.importing.row import ImportedCell, Row
+from riserkit.importing.rows import REMARKS, Imported
 from riserkit.importing.seen_from import seen_from
 from riserkit.importing.texts import EditableTable, Line, new_table, same_value
 from riserkit.model.tables import fields_of

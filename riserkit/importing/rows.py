@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-import math
-import zlib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 from typing import Final, Protocol
 
 from riserkit.importing.asked_once import asked_once
+from riserkit.importing.carriers import pathways_of
 from riserkit.importing.closets import Proposal, proposed_closets
-from riserkit.importing.facts import At, DocumentNote, DoorFact, LevelFact, PathwayFact, Point, RoomFact
+from riserkit.importing.facts import DocumentNote, DoorFact, LevelFact, Point, RoomFact
 from riserkit.importing.gather import Gathered
 from riserkit.importing.hardware import Understood, fail_mode_of, understand
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
 from riserkit.importing.ratings import minutes_of
+from riserkit.importing.row import ImportedCell, Row
 from riserkit.importing.settings import ImportSettings
 from riserkit.importing.sides import RoomFinder, Secured, Side, hand, may_be, other_side, secured_side
 from riserkit.model.parts import Part
@@ -28,31 +27,6 @@ _LEAST_M: Final = 0.3
 """Below it no door is as wide or as high: a slip of the unit, or of a sign between thousands."""
 _LIKELY_PAIR_M: Final = 1.4
 """Single leaves are narrower (common practice, no source)."""
-
-
-@dataclass(frozen=True, slots=True)
-class ImportedCell:
-    """What is to stand in a cell, where it was found, and from what it was inferred; empty when it is stated there."""
-
-    text: str
-    at: At
-    why: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A row of a table.
-
-    Args of note:
-        key: what names it within its table.
-        identity: what names it within its document, over versions.
-        door: the door that an opening was made of, so that its hand can follow the secured side that the user states.
-    """
-
-    key: str
-    cells: Mapping[str, ImportedCell]
-    identity: str = ""
-    door: DoorFact | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +72,7 @@ def rows_of(
     finder = RoomFinder(gathered.rooms, [wall for wall in gathered.walls if wall.is_line], doors)
     openings = _openings(maker, gathered.doors, finder, earlier or {})
     left_out = _openings(_Maker(gathered, settings, parts), gathered.unlisted, finder, earlier or {})
-    nodes, segments = _pathways(gathered.pathways)
+    nodes, segments = pathways_of(gathered.pathways)
     tables = {
         "levels": tuple(_level(level) for level in gathered.levels),
         "rooms": tuple(rooms),
@@ -321,7 +295,8 @@ def _ask_of_fail_mode(maker: _Maker, door: DoorFact, mark: str, cells: Mapping[s
     taken = cells["fail_mode"].text if "fail_mode" in cells else ""
     for remark in door.remarks:
         said = fail_mode_of(remark)
-        if said and said != taken:
+        # what heads a section is asked of the whole list
+        if said and said != taken and not remark.startswith("section: "):
             text = f"door {mark}: {taken or 'no fail mode'} is taken, and its remarks say {remark[:80]!r}"
             maker.notes.append(DocumentNote("question", door.at, text, "state fail_mode in openings.csv"))
 
@@ -366,38 +341,6 @@ def _sides(
             )  # fmt: skip
     if secured.weak:
         remarks.append(f"confirm the secured side: {secured.why}")
-
-
-def _pathways(ways: Sequence[PathwayFact]) -> tuple[tuple[Row, ...], tuple[Row, ...]]:
-    """Nodes where stretches end, each once within a hand's breadth, and the segments between them."""
-    nodes: list[Row] = []
-    segments: list[Row] = []
-    found: list[tuple[str, Point, str]] = []
-    for way in ways:
-        ends = []
-        for at_m in way.points_m:
-            known = next((n for level, p, n in found if level == way.level and math.dist(p, at_m) <= 0.15), "")
-            if not known:
-                known = unlike(_short(f"N{way.identity}{at_m}", "N"), {row.key for row in nodes})
-                found.append((way.level, at_m, known))
-                cells = {"id": ImportedCell(known, way.at, "made of the carrier's own id"), "level": ImportedCell(way.level, way.at),
-                         "x_m": ImportedCell(number_text(at_m[0]), way.at), "y_m": ImportedCell(number_text(at_m[1]), way.at)}  # fmt: skip
-                if way.elevation_m is not None and way.elevation_m > 0:
-                    cells["height_m"] = ImportedCell(number_text(way.elevation_m), way.at)
-                nodes.append(Row(known, cells, f"{way.identity} {number_text(at_m[0])} {number_text(at_m[1])}"))
-            ends.append(known)
-        for part, (one, other) in enumerate(pairwise(ends)):
-            if one == other:
-                continue
-            name = unlike(_short(f"{way.identity} {part}", "S"), {row.key for row in segments})
-            cells = {"id": ImportedCell(name, way.at, "made of the carrier's own id"), "from_node": ImportedCell(one, way.at),
-                     "to_node": ImportedCell(other, way.at), "kind": ImportedCell(way.kind, way.at)}  # fmt: skip
-            segments.append(Row(name, cells, f"{way.identity} {part}"))
-    return tuple(nodes), tuple(segments)
-
-
-def _short(text: str, letter: str) -> str:
-    return f"{letter}{zlib.crc32(text.encode()) & 0xFFFFFF:06x}"
 
 
 class _Put(Protocol):

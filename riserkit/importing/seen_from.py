@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from riserkit.importing.last import LastRow
-from riserkit.importing.rows import ImportedCell, Row
+from riserkit.importing.row import ImportedCell, Row
 from riserkit.importing.sides import hand
 
 _SIDES: Final = {"secured_side": "unsecured_side", "unsecured_side": "secured_side"}

@@ -18,7 +18,8 @@ from riserkit.importing.levels import KnownLevel
 from riserkit.importing.merge import KEYS, Merged, Sources, merge
 from riserkit.importing.proposal import draft
 from riserkit.importing.report import OPEN, ReportLine, report_lines
-from riserkit.importing.rows import Imported, Row, rows_of
+from riserkit.importing.row import Row
+from riserkit.importing.rows import Imported, rows_of
 from riserkit.importing.settings import SETTINGS, ImportSettings, read_settings
 from riserkit.importing.texts import EditableTable, new_table, plain_heading, read_text
 from riserkit.model.parts import Part

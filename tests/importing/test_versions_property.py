@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 from riserkit.importing.facts import At
 from riserkit.importing.last import LastImport, last_text, read_last
 from riserkit.importing.merge import Merged, Sources, merge
-from riserkit.importing.rows import REMARKS, Imported, ImportedCell, Row
+from riserkit.importing.row import ImportedCell, Row
+from riserkit.importing.rows import REMARKS, Imported
 from riserkit.importing.texts import EditableTable, read_text
 
 COLUMNS = ("width_m", "lock", "name", REMARKS)
