@@ -44,7 +44,7 @@ def assemble_site(raw: RawSite, stock: Stock = SHIPPED_STOCK) -> Site:
     problems = list(raw.problems)
     good, refused = _sorted_out(raw, problems)
     said = {(problem.where, problem.column) for problem in problems}
-    between = (*reference_problems(good, refused, stock), *conflicts(good), *far_off(good))
+    between = (*reference_problems(good, refused, stock), *conflicts(good, stock), *far_off(good))
     problems += [p for p in between if (p.where, p.column) not in said]
     if not raw.tables.get("openings") and not problems:
         problems.append(Problem(raw.place, "", "", "expected at least one opening; there is none"))

@@ -1,4 +1,4 @@
-"""What cannot be true together: closets fed in a circle, a port taken twice, a switch in two closets, two widths."""
+"""What cannot be true together: a circle of feeds, a port taken twice, a switch in two closets, two names that read as one."""
 
 from __future__ import annotations
 
@@ -9,24 +9,30 @@ from riserkit.model.problems import Problem
 
 if TYPE_CHECKING:
     from riserkit.model.raw import RawRecord
+    from riserkit.model.stock import Stock
 
 DOUBLE_AT_LEAST_M: Final = 1.0
 """Both leaves of a double opening together; less is one leaf's width in the wrong place (common practice, no source)."""
 
 _CIRCLE_SHOWN: Final = 8
 
+_READ_BY_PEOPLE: Final = (
+    "openings", "buildings", "levels", "closets", "switches", "supplies", "upses", "cable_types", "parts",
+)  # fmt: skip
+"""Tables whose names stand on paper and labels."""
+
 Rows = Mapping[str, Sequence[tuple[Any, "RawRecord"]]]
 
 
-def conflicts(good: Rows) -> Iterator[Problem]:
-    """Every contradiction among the records that are well in themselves."""
+def conflicts(good: Rows, stock: Stock) -> Iterator[Problem]:
+    """Every contradiction among the records that are well in themselves, and between them and what ships."""
     yield from _closet_cycles(good)
     yield from _ports(good)
     yield from _switch_closets(good)
     yield from _segment_ends(good)
     yield from _widths(good)
     yield from _leaves(good)
-    yield from _marks(good)
+    yield from _capitals(good, stock)
 
 
 def _closet_cycles(good: Rows) -> Iterator[Problem]:
@@ -115,12 +121,14 @@ def _leaves(good: Rows) -> Iterator[Problem]:
             yield record.problem("inactive_leaf", opening.inactive_leaf, accepted)
 
 
-def _marks(good: Rows) -> Iterator[Problem]:
-    """Marks that differ by capitals only are one mark to a reader, and one file name on many computers."""
-    first: dict[str, tuple[str, RawRecord]] = {}
-    for opening, record in good["openings"]:
-        mark, other = first.setdefault(opening.mark.casefold(), (opening.mark, record))
-        if mark != opening.mark:
-            yield record.problem(
-                "mark", opening.mark, f"expected more than capitals to tell it from {mark} in {other.where}"
-            )
+def _capitals(good: Rows, stock: Stock) -> Iterator[Problem]:
+    """Names that differ by capitals only are one name to a reader, and one file name on many computers."""
+    shipped = {"parts": stock.parts, "cable_types": stock.cable_types}
+    for table in _READ_BY_PEOPLE:
+        column = "mark" if table == "openings" else "id"
+        first = {item.id.casefold(): (item.id, "what ships with riserkit") for item in shipped.get(table, ())}
+        for made, record in good[table]:
+            name = getattr(made, column)
+            other, where = first.setdefault(name.casefold(), (name, str(record.where)))
+            if other != name:
+                yield record.problem(column, name, f"expected more than capitals to tell it from {other} in {where}")

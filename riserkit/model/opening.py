@@ -60,7 +60,8 @@ class Opening(Record):
         lock_count: 2 for two leaves each with a lock.
         controller_at: side that the controller is on. On the unsecured side its terminals are accessible.
         lock_accessible: the lock or its wires can be touched from the unsecured side, as through a gate.
-        rex_accessible: its REX device or manual release can be worked from the unsecured side, as by an arm through a gate.
+        rex_accessible: its REX device, manual release or inside handle can be worked from the unsecured side, as by an arm
+            through a gate.
         lock_wiring_secured: yes, when no wire that releases the lock may be accessible from the unsecured side.
         reader_in, reader_out: readers on the controller's bus; a controller with its own reader needs no reader_in.
         rex_aux_input: what the controller's REX/AUX input is used for.

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
@@ -19,6 +20,12 @@ _CATEGORY_GAUGES = ("23 AWG", "22 AWG")
 _UNDERPOWERED = (
     "IEEE 802.3-2022: a device given less than its class keeps to what it is given and shows it (from memory)"
 )
+_PASSIVE: Final = re.compile(r"\bpassive\b", re.IGNORECASE)
+"""Of an injector that puts its voltage on the cable unasked (common practice, no source)."""
+_BY_CLASS: Final = (
+    "Use a switch or midspan to IEEE 802.3 and state its poe_class; or reword its name if it is one. Unasked 24 or 48 V may"
+    " destroy what is not made for it."
+)
 
 
 class ClassPower:
@@ -31,6 +38,7 @@ class ClassPower:
         The most that the powered device draws, lock and sensors included, against what arrives when the port gives
         what its class guarantees: the power and least voltage at the port, less the loss in the loop of this length,
         gauge and temperature over two or four pairs.
+        A switch whose name says passive is asked about.
     Limit:
         The power that arrives, or what the device's class lets it draw where that is less. The current is that of the
         class's least power at its least voltage. A port of a lower class than the device asks for is a warning even where
@@ -48,7 +56,8 @@ class ClassPower:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening."""
+        """A finding for each opening, and for each switch that grants no class by its name."""
+        yield from self._passive(design)
         for door in design.doors:
             if door.link is None:
                 yield not_evaluated(
@@ -60,6 +69,13 @@ class ClassPower:
             else:
                 yield self._link(design, door, door.link, door.link.pd_need_w)
                 yield from self._underpowered(door, door.link, door.link.pd_need_w)
+
+    def _passive(self, design: Design) -> Iterator[Finding]:
+        for switch in design.site.switches:
+            said = _PASSIVE.search(f"{switch.name} {switch.id}")
+            if said:
+                message = f"{said[0]!r} is in the name of {switch.id}: what feeds passively asks no device and grants no class."
+                yield not_evaluated(self, ("switch", switch.id), message, _BY_CLASS, about="passive")
 
     def _unknown(self, door: DoorDesign) -> Finding:
         subject = ("opening", door.mark)

@@ -8,13 +8,20 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity, Verdict
 from riserkit.model.confirmations import Condition, Confirmation
-from riserkit.model.opening import EgressRole
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.asked import ibc_edition
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.between_buildings import buildings_of
-from riserkit.rules._shared.confirming import conditions_at, next_of_its_kind, settings_at, who_confirmed
+from riserkit.rules._shared.confirming import (
+    conditions_at,
+    next_of_its_kind,
+    settings_at,
+    who_confirmed,
+    why_other_way_out,
+)
 from riserkit.rules._shared.lookups import listed
-from riserkit.rules._shared.proving import SECTION_OF, clause
+from riserkit.rules._shared.proving import SECTION_OF, UNSTATED_EDITION, clause
+from riserkit.rules._shared.said import CROWD, NOT_SWINGING, SECOND_LOCK, said_at
 from riserkit.standards.egress import SECTIONS, section_source
 from riserkit.standards.egress_conditions import CONDITIONS
 
@@ -25,11 +32,21 @@ _OTHERWISE: Final = {
 _BY_NAME: Final = {
     Condition.LOBBY_HAS_EXIT: (" (its unsecured side is a lift lobby by its name)", "elevator lobby"),
     Condition.INTERLOCK_YIELDS: ("", ""),
+    Condition.OTHER_WAY_OUT: ("", ""),
+    Condition.ONE_MOTION: ("", ""),
+    Condition.OPENS_WITHOUT_SWINGING: ("", ""),
+    Condition.FIRE_DOOR_PREPARED: ("", ""),
+    Condition.PANIC_HARDWARE_FITTED: ("", "panic hardware"),
     Condition.LEVEL_OF_DISCHARGE: (
         " (it is locked from a stair, by the name of its unsecured side; if people may have to come in from there, state"
         " egress stair)", "stairway doors",
     ),
 }  # fmt: skip
+_ASKED_BY_WORDS: Final = {
+    Condition.ONE_MOTION: SECOND_LOCK,
+    Condition.OPENS_WITHOUT_SWINGING: NOT_SWINGING,
+    Condition.PANIC_HARDWARE_FITTED: CROWD,
+}
 _ONE_OF_A_KIND: Final = frozenset({Condition.ONE_DELAYED_DOOR, Condition.ONE_CONTROLLED_DOOR})
 _TWO_IN_A_ROW: Final = (
     "Give one of them another role; or, where the code allows both, record the approval's reference as note of the"
@@ -46,8 +63,10 @@ class EgressConditions:
         none is taken for granted.
     Measures:
         The conditions of the section that rules the opening's role in egress, those left out that other rules
-        check, against the confirmations of the site: condition, name and date. A confirmation that no condition
-        of the opening asks for is a note.
+        check, against the confirmations of the site: condition, name and date. Others come with what the opening states: a
+        fire rating; a lift lobby, a stair, a roof or a courtyard as the name of a side; or words in name or remarks, such as
+        a turnstile, a dead bolt, an auditorium or 60 people. A confirmation that no condition of the opening asks for is
+        a note.
     Limit:
         Each condition is confirmed. Until then it is not evaluated.
     Remedy:
@@ -98,7 +117,7 @@ class EgressConditions:
             message = f"{CONDITIONS[condition]} {who_confirmed(given)}."
             return stated(self, subject, True, message, source=source, about=condition.value)
         of = f" ({SECTION_OF[role]})" if role in SECTION_OF and condition not in _BY_NAME else ""
-        of += _BY_NAME.get(condition, ("",))[0]
+        of += _BY_NAME.get(condition, ("",))[0] or _why(door.opening, condition)
         return Finding(
             rule=self.name, verdict=Verdict.NOT_EVALUATED, severity=Severity.WARNING, subject=door.mark,
             subject_kind="opening", message=f"Not confirmed{of}, {condition.value}: {CONDITIONS[condition]}", source=source,
@@ -123,14 +142,33 @@ class EgressConditions:
         )
 
 
+def _why(opening: Opening, condition: Condition) -> str:
+    """Why it is asked, in words of this opening, in brackets; empty where the condition says it itself."""
+    why = why_other_way_out(opening) if condition is Condition.OTHER_WAY_OUT else ""
+    if condition in _ASKED_BY_WORDS:
+        where, said = said_at(opening, _ASKED_BY_WORDS[condition])
+        why = (
+            f"{where[:1].lower()}{where[1:]} {said!r}"
+            if said
+            else f"its secured side is called {opening.secured_side!r}"
+        )
+    if condition is Condition.FIRE_DOOR_PREPARED:
+        why = f"the door is rated {opening.fire_rating_min:g} min"
+    return f" ({why})" if why else ""
+
+
 def _source(design: Design, role: EgressRole | None, condition: Condition) -> str:
     if condition not in _BY_NAME:
         return clause(design, role) or COMMON_PRACTICE
+    if condition is Condition.FIRE_DOOR_PREPARED:
+        return "NFPA 80, preparation of fire doors (from memory)"
     subject, edition = _BY_NAME[condition][1], ibc_edition(design.site.info.building_code)
     if not subject:
         return COMMON_PRACTICE
     if edition in SECTIONS[subject]:
         return section_source(subject, edition).cite()
+    if UNSTATED_EDITION in SECTIONS[subject]:
+        return f"{section_source(subject, UNSTATED_EDITION).cite()}; the site names no edition of the IBC"
     return f"{section_source(subject, '2024').cite()}; earlier editions leave it to other sections"
 
 

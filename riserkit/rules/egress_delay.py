@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
-from riserkit.findings import Finding, Harm
+from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.confirmations import Condition
 from riserkit.model.opening import EgressRole
 from riserkit.model.parts import RexSensor
@@ -90,6 +90,10 @@ class EgressDelay:
                 self, subject, "How long the delay lasts is not stated.",
                 f"State delay_s of this opening; at most {DELAY_MAX_S.value:g} s.", about="delay",
             )  # fmt: skip
+        if not delay_s:
+            message = "The delay is 0 s: nothing is delayed."
+            remedy = "State the delay that is set, or another role in egress."
+            return stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about="delay")
         approved = (door.mark, Condition.LONGER_DELAY_APPROVED) in design.site.confirmed
         limit_s = DELAY_APPROVED_MAX_S.value if approved else DELAY_MAX_S.value
         value, limit = format_pair(delay_s, limit_s, "s")

@@ -9,9 +9,11 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated, stated
+from riserkit.rules._shared.said import EXIT, said_at
 
 _ROLES: Final = ", ".join(EgressRole)
 _REMEDY: Final = f"State egress, one of {len(EgressRole)}: {_ROLES}; the authority having jurisdiction decides."
+_OR_REWORD: Final = f"State egress as one of: {', '.join(r for r in EgressRole if r != EgressRole.NONE)}; or reword it if it is no exit."
 
 
 class EgressRoleUnstated:
@@ -21,7 +23,7 @@ class EgressRoleUnstated:
         What a lock must do when the power fails, the alarm sounds or someone pushes depends on the door's part in
         egress. That is a decision of the code official's and the architect's; no drawing may assume it.
     Measures:
-        Whether the opening's egress role is stated.
+        Whether the opening's egress role is stated; and where it is none, whether name or remarks speak of an exit.
     Limit:
         It is, be it `none`.
     Remedy:
@@ -43,5 +45,9 @@ class EgressRoleUnstated:
                     self, ("opening", door.mark), "Its egress role is not stated; egress is not checked.",
                     _REMEDY,
                 )  # fmt: skip
-            else:
-                yield stated(self, ("opening", door.mark), True, f"Egress role: {role.value}.")
+                continue
+            yield stated(self, ("opening", door.mark), True, f"Egress role: {role.value}.")
+            where, said = said_at(door.opening, EXIT) if role is EgressRole.NONE else ("", "")
+            if said:
+                message = f"{where} {said!r}; its egress role is none, so that nothing here is checked as on a way out."
+                yield not_evaluated(self, ("opening", door.mark), message, _OR_REWORD, about="words of an exit")

@@ -15,6 +15,7 @@ from riserkit.rules._shared.proving import clause
 _MAGNET: Final = (
     "Replace the magnet with a strike or electrified latch, or state the role sensor-release or hardware-release."
 )
+_LATCH: Final = "latch beside the magnet"
 _HARDWARE: Final = "Fit hardware that retracts the latch from inside with one hand, or {lock}, with electric release."
 
 
@@ -26,7 +27,7 @@ class FreeEgressMechanical:
         magnet holds the leaf whatever the handle does.
     Measures:
         What the opening, else its lock, states of hardware that opens from inside without power; for openings
-        of the mechanical and stair roles, and for every fail-secure lock on an egress path.
+        of the mechanical and stair roles, for every fail-secure lock on an egress path, and for a latch beside a magnet.
     Limit:
         It is there.
     Remedy:
@@ -48,6 +49,24 @@ class FreeEgressMechanical:
             by_role = role in (EgressRole.MECHANICAL, EgressRole.STAIR)
             if by_role or (mode == "fail-secure" and role not in (None, EgressRole.NONE)):
                 yield self._door(design, door)
+            elif role not in (None, EgressRole.NONE) and lock is not None and lock.kind == "electromagnetic-lock":
+                yield from self._beside_magnet(design, door)
+
+    def _beside_magnet(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
+        """A latch beside the magnet: once the magnet lets go, it still holds the door."""
+        if not door.opening.latching_hardware:
+            return
+        subject, free = ("opening", door.mark), door.opening.free_egress_hardware
+        if free is None:
+            message = "Beside its magnet a latch holds the door; whether hardware draws it from inside is not stated."
+            yield not_evaluated(self, subject, message, "State free_egress_hardware, yes or no.", about=_LATCH)
+            return
+        message = "Hardware draws the latch beside its magnet from inside."
+        if not free:
+            message = "Once the magnet lets go, the latch beside it still holds the door: no hardware inside draws it."
+        remedy = "Fit a lever or bar inside that draws the latch with one motion, and state free_egress_hardware yes."
+        source = clause(design, door.opening.egress)
+        yield stated(self, subject, free, message, remedy=remedy, source=source, about=_LATCH)
 
     def _door(self, design: Design, door: DoorDesign) -> Finding:
         subject, lock = ("opening", door.mark), lock_of(design, door)

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.cabling import CableType
 from riserkit.model.parts import DcSupply, Lock, Part
 from riserkit.model.refusals import UNIT_SHOWN
-from riserkit.quantities.printed import format_value
+from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.standards.copper import conductor_area_mm2
 
 _Range = tuple[float, float]
 _CONTACT: Final[Mapping[str, _Range]] = {"contact_a": (0.01, 60), "contact_v": (5, 600), "contact_ohm": (0.001, 1)}
 _LOCK: Final[Mapping[str, _Range]] = {
     "rated_v": (5, 60),
+    "tolerance_low": (0, 0.5),
+    "tolerance_high": (0, 0.5),
     "hold_a": (0.02, 5),
     "pull_in_a": (0.02, 40),
     "inductance_h": (0.001, 10),
@@ -49,7 +54,7 @@ _END: Final = (0.7, 1.0)
 
 
 class ImplausibleData:
-    """The data of parts is that of such a part.
+    """The data of parts and cables is that of such a part or cable.
 
     Why:
         350 mA written as 0.35 mA, or 60 H for 60 mH, computes without complaint. The voltage drop of a lock that draws
@@ -57,7 +62,7 @@ class ImplausibleData:
     Measures:
         Each stated value of each part against the range that parts of its kind lie in; of locks also the watts that they
         hold with, and that they pick up with no less than they hold with; of supplies with a battery the voltages that
-        it is charged and discharged to, against the nominal one.
+        it is charged and discharged to, against the nominal one; of cables that their diameter has room for their conductors.
     Limit:
         The ranges are wide: a value outside is a slip of the unit or of the decimal point, or a part of another kind.
     Remedy:
@@ -79,6 +84,23 @@ class ImplausibleData:
                     self, subject, False, f"Part {part.id}: {message}.", severity=Severity.WARNING,
                     remedy=f"Check {column} of {part.id}, and its unit.", about=f"{column} of {part.id}",
                 )  # fmt: skip
+        for kind in design.site.cable_types:
+            bare_m = _bare_bundle_m(kind)
+            if kind.outside_diameter_m is not None and kind.outside_diameter_m < bare_m:
+                is_mm, least_mm = format_pair(kind.outside_diameter_m * 1000, bare_m * 1000, "mm")
+                message = (
+                    f"Cable type {kind.id}: outside_diameter_m is {is_mm}; its bare conductors alone take {least_mm}."
+                )
+                remedy = f"Check outside_diameter_m of {kind.id}, and its unit."
+                about = f"outside_diameter_m of {kind.id}"
+                yield stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about=about)
+
+
+def _bare_bundle_m(kind: CableType) -> float:
+    """Diameter of a circle as large as all conductors together; no cable is thinner. Fibres count as nothing."""
+    if kind.gauge is None:
+        return 0.0
+    return math.sqrt(4 / math.pi * kind.conductors * conductor_area_mm2(kind.gauge)) / 1000
 
 
 def _questioned(part: Part) -> Iterator[tuple[str, str]]:

@@ -10,10 +10,12 @@ from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.model.opening import Opening
+from riserkit.model.parts import RexSensor
 from riserkit.model.place import Closet, PathwayNode
 from riserkit.model.site import Site
 from riserkit.quantities.printed import format_pair, format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, stated
+from riserkit.wiring.lengths import rex_place
 
 SAME_SPOT_M: Final = 0.3
 FAR_M: Final = 500.0
@@ -25,6 +27,12 @@ HEIGHT_LEAST_M: Final = 1.5
 GATE_HEIGHT_LEAST_M: Final = 0.8
 """A gate to walk through may end at the hip, as a turnstile does."""
 HEIGHT_MOST_M: Final = 6.0
+SENSOR_HEIGHTS_M: Final = (0.8, 6.0)
+"""Of a motion sensor or one to wave at: from beside the latch to a high header."""
+_COLUMNS: Final = {
+    "leaf": "width_m or leaf_width_m", "height": "height_m", "clear width": "clear_width_m and width_m",
+    "REX sensor's height": "rex_height_m",
+}  # fmt: skip
 _Cell = tuple[int, int]
 _Spot = tuple[str, float, float, float]
 _KNOWN: Final = frozenset({LengthBasis.MEASURED, LengthBasis.STATED})
@@ -39,12 +47,14 @@ class ImplausibleGeometry:
         every length that follows from it is wrong.
     Measures:
         The distance between openings of one level; from each opening to the nearest closet or pathway node, from each
-        of these to the nearest other thing; the width of leaves and the height of openings; whether two levels of
+        of these to the nearest other thing; the width of leaves, clear and whole, and the height of openings and of their
+        REX sensors; whether two levels of
         one building lie at the same elevation; and stated and measured lengths of cables and pathways against the
         straight line between their ends, of cables between the devices of one opening against what a door takes.
     Limit:
         Openings 0.3 m apart or more, nothing farther than 500 m from everything else, leaves of 0.4 to 3 m (a
-        gate's may be wider), heights of 1.5 to 6 m, a gate's of 0.8 m or more, levels at different elevations, ceilings above
+        gate's may be wider), no leaf clearer than it is wide, sensors 0.8 to 6 m above the floor, heights of 1.5 to
+        6 m, a gate's of 0.8 m or more, levels at different elevations, ceilings above
         the doors under them; no cable or pathway shorter than
         90 % of the straight line, no cable at a door longer than 100 m.
     Remedy:
@@ -164,6 +174,14 @@ class ImplausibleGeometry:
                 yield from self._size(site, opening, "leaf", opening.one_leaf_m, (LEAF_LEAST_M, most_m))
             least_m = GATE_HEIGHT_LEAST_M if opening.type == "gate" else HEIGHT_LEAST_M
             yield from self._size(site, opening, "height", opening.height_m, (least_m, HEIGHT_MOST_M))
+            if stated_m and opening.clear_width_m is not None:
+                # leaves of a pair may be of two widths
+                whole = opening.leaves > 1 and opening.leaf_width_m is None
+                most_clear_m = opening.whole_width_m if whole else opening.one_leaf_m
+                yield from self._size(site, opening, "clear width", opening.clear_width_m, (0.0, most_clear_m))
+            rex = site.part.get(opening.rex)
+            if opening.rex_height_m is not None and isinstance(rex, RexSensor) and rex_place(rex) == "rex-sensor":
+                yield from self._size(site, opening, "REX sensor's height", opening.rex_height_m, SENSOR_HEIGHTS_M)
 
     def _size(
         self, site: Site, opening: Opening, what: str, value_m: float, limits_m: tuple[float, float]
@@ -175,10 +193,10 @@ class ImplausibleGeometry:
             return
         value, limit = format_pair(value_m, limit_m, "m", site.info.unit_system)
         word = "at least" if low else "at most"
-        columns = "width_m or leaf_width_m" if what == "leaf" else "height_m"
+        columns, wrong = _COLUMNS[what], low and what in ("leaf", "height")
         yield measured(
             self, ("opening", opening.mark), measure, f"Its {what} is {value}, {word} {limit}.",
-            severity=Severity.ERROR if low else Severity.WARNING, remedy=f"Check {columns} and its unit.", about=what,
+            severity=Severity.ERROR if wrong else Severity.WARNING, remedy=f"Check {columns} and its unit.", about=what,
         )  # fmt: skip
 
     def _ceilings(self, site: Site) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
@@ -32,7 +33,8 @@ class PartTemperature:
     Measures:
         For each opening that is outdoors or states coldest_c or hottest_c: the rated range of its controller and reader on the
         side outdoors; at a gate, and indoors, of every part at the opening. Lock, contact and button only where they state a
-        range. Then both temperatures against the site's coldest_c and pathway_c. Where only the name of the opening or of a side,
+        range. Elsewhere the site's ambient_c counts for every part. Then both temperatures against the site's coldest_c and
+        pathway_c. Where only the name of the opening or of a side,
         or the remarks, speak of a cold or hot space, such as a cold store, that is asked.
     Limit:
         The range covers both temperatures; voltages are calculated over no less.
@@ -47,7 +49,8 @@ class PartTemperature:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """Findings for each opening outdoors, or with temperatures of its own."""
+        """Findings for each opening outdoors, or with temperatures of its own, and for parts in the site's ambient_c."""
+        yield from self._ambient(design)
         for door in design.doors:
             opening = door.opening
             blank = [name for name in ("coldest_c", "hottest_c") if getattr(opening, name) is None]
@@ -67,6 +70,30 @@ class PartTemperature:
                 )
                 message = f"Its parts are rated for the air there, {cold} to {hot}."
                 yield stated(self, ("opening", door.mark), True, message, severity=Severity.WARNING)
+
+    def _ambient(self, design: Design) -> Iterator[Finding]:
+        """Of parts indoors that are not rated for the site's own ambient_c; one finding for each part, with its doors."""
+        info, found = design.site.info, dict[str, list[DoorDesign]]()
+        for door in design.doors:
+            opening = door.opening
+            if not opening.outdoor and opening.coldest_c is None and opening.hottest_c is None:
+                for part in _exposed(design, door):
+                    found.setdefault(part.id, []).append(door)
+        for name, doors in sorted(found.items()):
+            part = design.site.part[name]
+            low, high = part.temperature_min_c, part.temperature_max_c
+            too_cold, too_hot = low is not None and info.ambient_c < low, high is not None and info.ambient_c > high
+            limit_c = low if too_cold else high if too_hot else None
+            if limit_c is None:
+                continue
+            air, limit = format_pair(info.ambient_c, limit_c, "°C", info.unit_system)
+            marks = tuple(door.mark for door in doors)
+            rated = f"{name} is rated {'from' if too_cold else 'to'} {limit}"
+            message = f"{rated}; the air around devices, ambient_c, is {air}: {listed(marks)}."
+            remedy = "Use a part rated for it; or state coldest_c and hottest_c of openings where the air is another."
+            subject = ("site", info.name)
+            one = stated(self, subject, False, message, severity=Severity.WARNING, remedy=remedy, about=name)
+            yield replace(one, concerns=marks)
 
     def _parts(self, design: Design, door: DoorDesign) -> Iterator[Finding]:
         opening, units, unstated = door.opening, design.site.info.unit_system, []

@@ -14,7 +14,7 @@ from riserkit.model.opening import Opening
 from riserkit.quantities.counting import counting_order
 from riserkit.rules._shared.base import COMMON_PRACTICE, not_evaluated
 from riserkit.rules._shared.lookups import listed
-from riserkit.rules._shared.said import is_read
+from riserkit.rules._shared.said import NOT_SWINGING, is_read
 
 _PARTED: Final = re.compile(r"\s*[;\n]\s*|(?<=[a-z\d)])\.\s+(?=[A-Z])")
 _HEADED: Final = re.compile(r"([^:]{1,60}): ")
@@ -28,6 +28,10 @@ _SAME_WIRES: Final = (
 )
 _LATER: Final = (
     "No sheet shows {it}: settle who wires and programs it, draw it on a sheet of its own, and test it with the door."
+)
+_NO_JOINT: Final = (
+    "No sheet shows {it}. Pull the cable in one piece; or count what it adds to the channel, run power over it at full load, and"
+    " draw it on a sheet of its own."
 )
 _WIRES: Final = r"(?:cabl|wir(?:e|ing)|conductor|conduit|circuit)\w*"
 _FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
@@ -48,6 +52,24 @@ _FUNCTIONS: Final[Mapping[str, tuple[re.Pattern[str], str]]] = {
             "a cable used again or shared",
             rf"\b(?:re-?us|shar)\w+[^;]*\b{_WIRES}|\b{_WIRES}[^;]*\b(?:re-?us|shar)\w+|\b(?:existing|old) (?:\w+ )?{_WIRES}",
             _SAME_WIRES,
+        ),
+        (
+            "equipment or a joint in the PoE cable",
+            r"\b(?:consolidation points?|couplers?|splic(?:e|es|ed)|(?:poe |lan |ethernet )?(?:extenders?|repeaters?)|media converters?"
+            r"|midspans?|(?:poe )?injectors?)\b",
+            _NO_JOINT,
+        ),
+        (
+            "resistors on inputs",
+            r"\bend[- ]of[- ]line\b|\b[sd]?eolr?\b|\bsupervised (?:inputs?|loops?|circuits?|contacts?)\b|\bresistors?\b",
+            "Inputs on these sheets are contacts without resistors, and read open or closed. Put resistors at the contact, not at the"
+            " controller, set the controller for them, and draw {it} on a sheet of its own; or leave them out.",
+        ),
+        (
+            "a leaf that does not swing",
+            NOT_SWINGING.pattern,
+            "Sheets show a swinging leaf. Settle with the supplier of {it} where lock and contact stand and what moves it, and draw"
+            " it on a sheet of its own.",
         ),
         ("a laser or other hazard", r"\blasers?\b|\bx-?rays?\b|\bradiation\b|\bhigh voltage\b|\brobots?\b", _LATER),
         ("an emergency stop", r"\b(?:emergency|e)[- ]stops?\b|\bnot-?aus\b", _LATER),
@@ -107,7 +129,7 @@ class RemarksNotShown:
                 spoken = [name for name, (words, _) in _FUNCTIONS.items() if words.search(piece)]
                 for name in spoken:
                     functions[name][piece].append(opening.mark)
-                if not spoken and not is_read(piece) and _heading(piece) not in headings:
+                if not spoken and not is_read(piece, opening) and _heading(piece) not in headings:
                     rest[piece].append(opening.mark)
         for name, (_, remedy) in _FUNCTIONS.items():
             if found := functions.get(name):

@@ -83,6 +83,20 @@ def awg_area_mm2(awg: int) -> float:
     return math.pi / 4 * (awg_diameter_m(awg) * 1e3) ** 2
 
 
+def conductor_area_mm2(gauge: str) -> float:
+    """Cross-section of a conductor's copper in mm².
+
+    Raises:
+        ValueError: no gauge such as `18 AWG` or `0.75 mm2`.
+
+    Examples:
+        >>> round(conductor_area_mm2("18 AWG"), 3), conductor_area_mm2("0.75 mm2")
+        (0.823, 0.75)
+    """
+    number, unit = _split(gauge)
+    return awg_area_mm2(int(number)) if unit == "AWG" else number
+
+
 def solid_resistance_per_m_20c_ohm(awg: int) -> float:
     """Resistance of a solid standard annealed copper conductor, ohm per metre at 20 °C.
 

@@ -28,6 +28,9 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "delay-starts-at-hardware": "The door's own release hardware starts the delay.",
         "emergency-lighting": "The egress side of the door has emergency lighting.",
         "emergency-plan": "The emergency plan says how the door is unlocked, and it is approved.",
+        # NFPA 80, preparation of fire doors on site (from memory).
+        "fire-door-prepared": "Door, frame, lock and hardware are listed for this fire rating together; every hole, cut-out and"
+        " raceway for them and their wires was made as that listing allows.",
         "hardware-obvious": "The release on the door works in an obvious way, in any light, with one hand.",
         "inactive-leaf-bolts": "The bolts of the inactive leaf are permitted at this pair of doors.",
         # As common practice has it, no source.
@@ -39,8 +42,15 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "longer-delay-approved": "The authority having jurisdiction has approved a delay of up to 30 s.",
         "manual-rearm": "After a release the delay is armed again only by hand, at the door.",
         "no-fire-system": "The building has no fire alarm, sprinkler or detection system that would have to release it.",
-        "occupancy-permitted": "The code permits delayed egress in this occupancy and at this door.",
+        "occupancy-permitted": "The code permits this kind of electric lock in this occupancy and at this door"
+        " (sensor and door-hardware release: not in Group H).",
         "one-delayed-door": "People pass only one delayed door on this egress path, or two where the code allows two.",
+        # This one and the next two are common practice, no source.
+        "one-motion": "One motion inside, without key or special knowledge, undoes every lock and bolt on the door.",
+        "opens-without-swinging": "People get out there also without power, the way the code asks of such a leaf: it breaks out or"
+        " opens by itself, or a door beside it serves.",
+        "other-way-out": "From its unsecured side at least one way to an exit needs no card, key or code.",
+        "panic-hardware-fitted": "Where the code asks for panic hardware here, the door has it, and it swings the way people leave.",
         "one-controlled-door": "People pass only one controlled door before they reach an exit.",
         "panic-hardware-releases": "Panic hardware, where the code asks for it here, releases the lock too.",
         "remote-deactivation": "The delay can be switched off from the fire command centre or another approved place.",
@@ -62,8 +72,8 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
 
 CONDITIONS_OF: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
-        "sensor release": ("sensor-on-egress-side", "emergency-lighting", "listed-system"),
-        "door-hardware release": ("hardware-obvious", "panic-hardware-releases", "listed-system"),
+        "sensor release": ("occupancy-permitted", "sensor-on-egress-side", "emergency-lighting", "listed-system"),
+        "door-hardware release": ("occupancy-permitted", "hardware-obvious", "panic-hardware-releases", "listed-system"),
         "delayed egress": (
             "occupancy-permitted", "building-protected", "alarm-holds-until-reset", "delay-irreversible",
             "remote-deactivation", "audible-signal", "manual-rearm", "delay-sign", "one-delayed-door",

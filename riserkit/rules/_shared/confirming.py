@@ -13,12 +13,24 @@ from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.values import FAULT_LEAVES_UNLOCKED, DoorProof, Outcome
 from riserkit.rules._shared.lookups import lock_of
 from riserkit.rules._shared.proving import SECTION_OF, asked, through_input
+from riserkit.rules._shared.said import BOTH_WAYS, CROWD, NOT_SWINGING, SECOND_LOCK, is_exit, said_at
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
 from riserkit.standards.egress_conditions import CONDITIONS_OF
 
 _LIFT: Final = re.compile(r"\b(lift|elevator)s?\b", re.IGNORECASE)
 _LOBBY: Final = re.compile(r"\b(lobby|landing|vestibule|foyer|hall)\b", re.IGNORECASE)
 _STAIR: Final = re.compile(r"\bstair(s|way|well|case)?\b", re.IGNORECASE)
+_ROOF: Final = re.compile(r"\broof\w*\b", re.IGNORECASE)
+_CLOSED_IN: Final = re.compile(
+    r"\b(?:roof|terraces?|balcon(?:y|ies)|loggias?|patios?|courtyards?|light ?wells?|dach(?:terrasse)?|innenhof|terrasse|toit"
+    r"|azotea|terraza|patio)\b",
+    re.IGNORECASE,
+)
+"""Places outdoors that people do not leave but through the building."""
+_STREET: Final = re.compile(
+    r"\b(?:outdoors?|outside|exterior|yard|street|road|forecourt|parking|car park|garden|public way|sidewalk|pavement|ext)\b",
+    re.IGNORECASE,
+)
 HARDWARE: Final = frozenset({"electrified-exit-device", "electrified-latch"})
 """Locks whose own hardware may start the delay of delayed egress."""
 
@@ -48,8 +60,40 @@ def _conditions(design: Design, door: DoorDesign) -> Iterator[Condition]:
         yield Condition.INTERLOCK_YIELDS
     if is_lift_lobby(opening.unsecured_side):
         yield Condition.LOBBY_HAS_EXIT
+    if why_other_way_out(opening):
+        yield Condition.OTHER_WAY_OUT
+    if opening.fire_rating_min and opening.lock:
+        yield Condition.FIRE_DOOR_PREPARED
+    if is_exit(opening):
+        yield from _said_of_exits(opening)
     if is_stair(opening.unsecured_side) and role is not None and role is not EgressRole.STAIR:
         yield Condition.LEVEL_OF_DISCHARGE
+
+
+def _said_of_exits(opening: Opening) -> Iterator[Condition]:
+    """What words bring with them at an opening that people leave by."""
+    if said_at(opening, NOT_SWINGING)[1]:
+        yield Condition.OPENS_WITHOUT_SWINGING
+    if said_at(opening, SECOND_LOCK)[1]:
+        yield Condition.ONE_MOTION
+    if said_at(opening, CROWD)[1] or CROWD.search(opening.secured_side):
+        yield Condition.PANIC_HARDWARE_FITTED
+
+
+def why_other_way_out(opening: Opening) -> str:
+    """Why people on the unsecured side may have to leave through this opening, in words; empty where nothing says so."""
+    if place := _CLOSED_IN.search(opening.unsecured_side):
+        return f"its unsecured side is called {place[0]!r}"
+    if said := said_at(opening, BOTH_WAYS)[1]:
+        return f"it says {said!r}"
+    stair, other = opening.secured_side, opening.unsecured_side
+    outside = opening.outdoor or _STREET.search(other) or is_stair(other)
+    if is_stair(stair) and not _ROOF.search(stair) and not outside:
+        return (
+            "its secured side is a stair by its name, which people on the other side enter by card alone; if the reader is in the"
+            " stair, exchange the sides"
+        )
+    return ""
 
 
 def next_of_its_kind(design: Design, door: DoorDesign) -> list[str]:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from riserkit.model.opening import Opening
+from riserkit.model.opening import EgressRole, Opening
 from riserkit.quantities.alternating import ac_words
 
 DELAYED: Final = re.compile(
@@ -45,14 +45,68 @@ FRAMELESS: Final = re.compile(
     re.IGNORECASE,
 )
 """A door without the frame that locks and contacts are usually fixed to."""
+NOT_SWINGING: Final = re.compile(
+    r"\b(?:turnstiles?|revolving (?:door|gate)s?|sliding (?:door|gate|leaf|leaves|panel|glass)s?"
+    r"|(?:roll(?:ing|er|[- ]?(?:up|down)) )?shutters?|roll(?:ing|er|[- ]?(?:up|down))[- ]doors?|overhead doors?|sectional doors?"
+    r"|folding doors?|bi-?folds?|drehkreuz\w*|drehtür|schiebet(?:ür|or)\w*|roll(?:tor|gitter)\w*|portes? coulissantes?|tourniquets?"
+    r"|puertas? correderas?|torniquetes?)\b",
+    re.IGNORECASE,
+)
+"""A leaf that does not swing. A speed gate is a turnstile to whoever leaves, and has many names."""
+SECOND_LOCK: Final = re.compile(
+    r"[^;.,]*\b(?<!no )(?:dead ?bolts?|dead ?locks?|double[- ]cylinder|padlock(?:s|ed)?|chained|door chains?|hasps?"
+    r"|(?:slide|barrel|surface) bolts?"
+    r"|cross ?bars?|riegelschloss|vorhängeschloss|cadenas|verrou|candados?|cerrojos?)\b[^;.,]*",
+    re.IGNORECASE,
+)
+"""A second lock or bolt, which nothing here releases."""
+EXIT: Final = re.compile(
+    r"\b(?<!no )(?<!not an )(?<!former )(?:emergency (?:exit|door)s?|fire exits?"
+    r"|exit (?:sign|stair|door)s?|(?:escape|egress) (?:door|route|stair)s?"
+    r"|means of egress|way out|not(?:ausgang|ausgänge)|flucht(?:weg|tür)\w*|issues? de secours|sorties? de secours"
+    r"|salidas? de emergencia)\b",
+    re.IGNORECASE,
+)
+"""A door that people are told to leave by."""
+BOTH_WAYS: Final = re.compile(
+    r"[^;.,]*\b(?:(?:egress|exit|escape|leave)\w*\b[^;.,]*\b(?:both|either) (?:directions?|ways?|sides?)"
+    r"|(?:both|either) (?:directions?|ways?|sides?)\b[^;.,]*\b(?:egress|exit|escape)\w*|two[- ]way egress)\b[^;.,]*",
+    re.IGNORECASE,
+)
+"""People leave through it from either side."""
+CROWD: Final = re.compile(
+    r"\b(?:assembly (?:hall|room|space|area|occupancy|use)s?|(?:public|place of) assembly|auditorium|lecture (?:hall|theat(?:re|er))"
+    r"|theat(?:re|er)|ballroom|banquet\w*|gymnasium|place of worship"
+    r"|group (?:A|E|H)(?:-?\d)?|occupant load(?: of)? (?:[5-9]\d|\d{3,})"
+    r"|(?:[5-9]\d|\d{3,}) (?:people|persons|occupants|seats|pupils|students))\b",
+    re.IGNORECASE,
+)
+"""A room of many people, or of hazards: panic hardware may be asked for. From 50 people on (IBC 1010.2.9, from memory)."""
+STAYS_LOCKED: Final = re.compile(
+    r"[^;.,]*\b(?<!not )(?:(?:stays?|remains?|kept|be) (?:locked|secured?)\b[^;.,]*\b(?:power|outage|blackout|mains)"
+    r"|(?:locked|secured?) (?:on|upon|in|at|during|without) (?:any )?(?:power|loss of power|(?:an )?outage|blackout)"
+    r"|fail[- ](?:secure|locked)|stromlos verriegelt)\b[^;.,]*",
+    re.IGNORECASE,
+)
+"""A door that has to stay locked without power."""
 
-READ: Final = (DELAYED, FIRE_ALARM, INTERLOCKED, COLD_OR_HOT, NOT_CLOSING, FIRE_RATED, FRAMELESS)
+READ: Final = (DELAYED, FIRE_ALARM, INTERLOCKED, COLD_OR_HOT, NOT_CLOSING, FIRE_RATED, FRAMELESS, STAYS_LOCKED)
 """Words that a rule takes up, and asks about where the columns say otherwise."""
 
 
-def is_read(text: str) -> bool:
-    """Whether a rule takes these words up."""
-    return any(words.search(text) for words in READ) or bool(ac_words(text))
+_READ_ON_EXITS: Final = (SECOND_LOCK, BOTH_WAYS, CROWD)
+"""Taken up of openings that people leave by."""
+
+
+def is_read(text: str, opening: Opening) -> bool:
+    """Whether a rule takes these words up, said of this opening."""
+    patterns = (*READ, *(_READ_ON_EXITS if is_exit(opening) else (EXIT,)))
+    return any(words.search(text) for words in patterns) or bool(ac_words(text))
+
+
+def is_exit(opening: Opening) -> bool:
+    """People leave by it, as its egress role states."""
+    return opening.egress not in (None, EgressRole.NONE)
 
 
 def said_at(opening: Opening, words: re.Pattern[str]) -> tuple[str, str]:
