@@ -21,6 +21,7 @@ from riserkit.model.problems import InputError, Problem, Where
 from riserkit_ifc.operations import operation_of
 from riserkit_ifc.outlines import footprint, rings_of
 from riserkit_ifc.placing import FARTHEST_M, Placings, UnreadableError
+from riserkit_ifc.voids import void_of
 
 _MOST_BYTES: Final = 600_000_000
 _SCHEMAS: Final = ("IFC2X3", "IFC4", "IFC4X3")
@@ -40,7 +41,14 @@ _NOTHING: Final = frozenset({"", "n/a", "na", "none", "-", "undefined", "notdefi
 _GENERATED = re.compile(r".*:.*:?\d{3,}$|^ifcdoor\b.*", re.IGNORECASE)
 _NUMBER = re.compile(r"^\s*([A-Za-z]{0,3}[-. ]?\d{1,5}(?:[.\-]\d{1,4})*[A-Za-z]?)\s*$")
 _SAID: Final = frozenset({*_MARKS, "isexternal", "firerating", "fireexit", "securityrating"})
+_REMARKED: Final = re.compile(
+    r"selfclosing|smokestop|hasdrive|hardware|ironmongery|lock|strike|exitdevice|panic|accesscontrol|cardreader|securitytype"
+)
+"""Names of properties that speak of what is at a door; what they say goes to the remarks."""
 _MOST_DEPTH: Final = 60
+_MOST_NAMED: Final = 12
+_BESIDE: Final = 0.5
+"""How far from the middle of the opening that it fills a door's own may be, in widths of the opening: further, it is out of it."""
 _BROKEN: Final = (
     ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError, shapely.errors.ShapelyError,
 )  # fmt: skip
@@ -123,12 +131,19 @@ class _Model:
         self.storeys: dict[int, str] = {}
         self.elevation_m: dict[str, float] = {}
         self.holders = self._stands_in()
+        self._beside: list[Any] = []
 
     def facts(self) -> Facts:
         """All that the model says."""
         levels = tuple(self._levels())
         rooms = tuple(self._each("IfcSpace", self._room))
         doors = tuple(self._each("IfcDoor", self._door))
+        if self._beside:
+            names = ", ".join(_words(door.Name) or _words(door.GlobalId) for door in self._beside[:_MOST_NAMED])
+            more = ", ..." if len(self._beside) > _MOST_NAMED else ""
+            told = f"{len(self._beside)} doors are placed beside the opening that they fill, as mirrored ones are ({names}{more})"
+            self.notes.append(DocumentNote("question", At(self.name), f"{told}: they stand in the opening, without hinge and swing",
+                                           "state hinges and swings_to in openings.csv"))  # fmt: skip
         walls = tuple(self._walls())
         kind = "IfcFlowSegment" if self.file.schema == "IFC2X3" else "IfcCableCarrierSegment"
         ways = tuple(way for way in self._each(kind, self._carrier) if way is not None)
@@ -240,13 +255,15 @@ class _Model:
         width_m = _length(door.OverallWidth, self.scale) or None
         height_m = _length(door.OverallHeight, self.scale) or None
         inferred: dict[str, str] = {}
+        void = void_of(door, self.placings)
         if width_m is None:
-            width_m, inferred["width_m"] = self._width_of_void(door), "the opening in the wall"
+            width_m, inferred["width_m"] = void.width_m if void else None, "the opening in the wall"
         level, why = self._storey(door)
         if why:
             inferred["level"] = why
         x_axis = matrix[:3, 0]
         middle = matrix[:3, 3] + x_axis * (width_m or 0.0) / 2
+        at_m = float(middle[0]), float(middle[1])
         angle_deg = math.degrees(math.atan2(x_axis[1], x_axis[0]))
         said = operation_of(door, kind)
         hinge_m, swings_deg = None, None
@@ -257,6 +274,10 @@ class _Model:
             # In the standard a leaf swings towards +y of the door's own placement.
             swings_deg = math.degrees(math.atan2(matrix[1, 1], matrix[0, 1])) % 360
             inferred["swings_deg"] = f"operation {said.word}"
+        if void is not None and abs((void.middle_m - middle[:2]) @ x_axis[:2]) > _BESIDE * void.width_m:
+            # as of a door that is mirrored by its shape and not by its placement
+            at_m, hinge_m, swings_deg, inferred["at_m"] = void.middle_m, None, None, "the opening in the wall"
+            self._beside.append(door)
         mark, source = self._mark(door, properties)
         if source:
             inferred["mark"] = source
@@ -264,9 +285,14 @@ class _Model:
         remarks = [f"operation: {said.word}"] if said.is_other else []
         remarks += [f"fire exit: {properties['fireexit']}"] if _is_true(properties.get("fireexit")) else []
         remarks += [f"security rating: {properties['securityrating']}"] if properties.get("securityrating") else []
+        remarks += [
+            f"{name}: {'yes' if _is_true(text) else text}"
+            for name, text in sorted(properties.items())
+            if name not in _SAID
+        ]
         remarks += [f"model id: {tag}"] if (tag := _words(door.Tag)) else []
         return DoorFact(
-            self._at(door), _id_of(door), mark, level, (float(middle[0]), float(middle[1])), angle_deg % 360,
+            self._at(door), _id_of(door), mark, level, at_m, angle_deg % 360,
             width_m, height_m, said.leaves, said.operation, hinge_m, swings_deg, rooms,
             _truth(properties.get("isexternal")), properties.get("firerating", ""), remarks=tuple(remarks), inferred=inferred,
         )  # fmt: skip
@@ -278,14 +304,6 @@ class _Model:
         if kind.id() not in self.said_of_type:
             self.said_of_type[kind.id()] = _properties(kind)
         return {**self.said_of_type[kind.id()], **_properties(door)}
-
-    def _width_of_void(self, door: Any) -> float | None:
-        for relation in door.FillsVoids or ():
-            shape = footprint(relation.RelatingOpeningElement, self.placings)
-            if shape is not None and not shape.is_empty:
-                box = np.array(shape.minimum_rotated_rectangle.exterior.coords)
-                return float(max(math.dist(box[0], box[1]), math.dist(box[1], box[2])))
-        return None
 
     def _mark(self, door: Any, properties: Mapping[str, str]) -> tuple[str, str]:
         """A door's mark: a property of that name, else its own name where that is no generated one."""
@@ -375,7 +393,7 @@ def _properties(thing: Any) -> dict[str, str]:
     for group in _property_sets(thing):
         for one in group.HasProperties or ():
             name = "".join(str(one[0] or "").casefold().split())
-            if name not in _SAID or name in found:
+            if name in found or (name not in _SAID and not _REMARKED.search(name)):
                 continue
             value = getattr(one, "NominalValue", None)
             text = "" if value is None else str(getattr(value, "wrappedValue", value)).strip()

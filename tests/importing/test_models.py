@@ -150,6 +150,62 @@ def test_models_that_cannot_be_read(spoil: str, tmp_path: Path, site: Path) -> N
         import_documents([path], site)
 
 
+@pytest.mark.parametrize(("left_m", "x_m", "is_asked"), [(2.0, "2.45", False), (1.1, "1.55", True)])
+def test_a_door_beside_the_opening_that_it_fills_stands_in_it(
+    left_m: float, x_m: str, is_asked: bool, tmp_path: Path, site: Path
+) -> None:
+    """Where a program mirrors a door's shape and not its placement, the door stood a width away from its opening, and nobody said so."""
+    import ifcopenshell  # noqa: PLC0415 - an extra
+    import ifcopenshell.guid  # noqa: PLC0415
+
+    path = _model(tmp_path / "m.ifc", ["D7"])
+    file = ifcopenshell.open(path)
+    one, door, space = file.create_entity, file.by_type("IfcDoor")[0], file.by_type("IfcSpace")[0]
+    flat = one(
+        "IfcAxis2Placement2D", one("IfcCartesianPoint", (left_m + 0.45, 4.55))
+    )  # the wall is 1 m thick, and the door on its face
+    solid = file.by_type("IfcExtrudedAreaSolid")[0]
+    void = one("IfcExtrudedAreaSolid", one("IfcRectangleProfileDef", "AREA", None, flat, 0.9, 1.0), solid.Position,
+               solid.ExtrudedDirection, 2.1)  # fmt: skip
+    body = one(
+        "IfcShapeRepresentation", file.by_type("IfcGeometricRepresentationContext")[0], "Body", "SweptSolid", [void]
+    )
+    opening = one("IfcOpeningElement", ifcopenshell.guid.new(), door.OwnerHistory, "O", ObjectPlacement=space.ObjectPlacement,
+                  Representation=one("IfcProductDefinitionShape", None, None, [body]))  # fmt: skip
+    one("IfcRelFillsElement", ifcopenshell.guid.new(), door.OwnerHistory, None, None, opening, door)
+    file.write(str(path))
+    import_documents([path], site)
+    found = rows(site, "openings")["D7"]
+    assert (found["x_m"], found["width_m"]) == (x_m, "0.9")
+    asked = "1 doors are placed beside the opening that they fill, as mirrored ones are (D7)" in texts(site, "question")
+    assert asked == is_asked
+    assert (found.get("hinges", "") == "") == is_asked
+
+
+def test_properties_of_what_is_at_a_door_are_in_its_remarks(tmp_path: Path, site: Path) -> None:
+    import ifcopenshell  # noqa: PLC0415 - an extra
+    import ifcopenshell.guid  # noqa: PLC0415
+
+    path = _model(tmp_path / "m.ifc", ["D7"])
+    file = ifcopenshell.open(path)
+    one, door = file.create_entity, file.by_type("IfcDoor")[0]
+    stated = [
+        one("IfcPropertySingleValue", name, None, value, None)
+        for name, value in (
+            ("SelfClosing", one("IfcBoolean", True)), ("FireRating", one("IfcLabel", "30 min")), ("Finish", one("IfcLabel", "oak")),
+            ("Hardware Group", one("IfcLabel", "HW-3")), ("Lock Type", one("IfcLabel", "")),
+        )
+    ]  # fmt: skip
+    group = one("IfcPropertySet", ifcopenshell.guid.new(), door.OwnerHistory, "Pset_DoorCommon", None, stated)
+    one("IfcRelDefinesByProperties", ifcopenshell.guid.new(), door.OwnerHistory, None, None, [door], group)
+    file.write(str(path))
+    import_documents([path], site)
+    found = rows(site, "openings")["D7"]
+    assert found["fire_rating_min"] == "30"
+    assert "hardwaregroup: HW-3; selfclosing: yes" in found["remarks"]
+    assert "oak" not in found["remarks"] and "locktype" not in found["remarks"]
+
+
 def _model(path: Path, names: list[str], schema: str = "IFC4", unit: str = "METRE", nested: bool = False) -> Path:
     """A room of 5 m by 4 m with doors in its upper wall, from 2 m on, a metre apart."""
     import ifcopenshell  # noqa: PLC0415 - an extra
