@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from riserkit.drawings.prints.pdf import pdf_bytes
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.field.blocks import FactList, PaperBlock, Paragraph, Signature
 from riserkit.field.form import paper_form
 from riserkit.field.paper import Paper, pages_of

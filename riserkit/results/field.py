@@ -10,7 +10,7 @@ from typing import Final
 from riserkit.circuits.errors import FAILURES, failure_words
 from riserkit.design import DoorDesign
 from riserkit.drawings.holds import DO_NOT_BUILD, HOLD_NOTE, heading_of
-from riserkit.drawings.prints.pdf import pdf_bytes
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.drawings.processes import cores, done_in_order
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import Notice

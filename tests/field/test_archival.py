@@ -13,7 +13,8 @@ from reportlab.pdfgen.canvas import Canvas
 
 from riserkit.drawings.dxf.boxes import Rect
 from riserkit.drawings.prints.archival import srgb_profile
-from riserkit.drawings.prints.pdf import PdfPage, Words, pdf_bytes
+from riserkit.drawings.prints.pdf import PdfPage, Words
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.drawings.prints.pen import PagePen
 from tests.field.archives import faults
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.drawings.prints.pdf import pdf_bytes
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.field.blocks import FactList, Notice, PaperBlock, PaperHeading, Paragraph
 from riserkit.field.form import A4, LETTER, TELEPHONE, PaperForm
 from riserkit.field.paper import Paper, pages_of

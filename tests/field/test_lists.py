@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from riserkit.drawings.prints.pdf import pdf_bytes
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.field.about import FieldWork
 from riserkit.field.form import A4, LETTER
 from riserkit.field.labels import HEIGHT_MM, WIDTH_MM, label_pages, labels_table, wrap_labels

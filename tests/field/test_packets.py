@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from riserkit.drawings.dxf.text import text_width_mm
-from riserkit.drawings.prints.pdf import CAP_HEIGHT, POINTS_PER_MM, Words, pdf_bytes
+from riserkit.drawings.prints.pdf import CAP_HEIGHT, POINTS_PER_MM, Words
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.field.about import FieldWork
 from riserkit.field.blocks import PaperHeading, Paragraph, Signature
 from riserkit.field.closet import closet_paper

@@ -1,4 +1,4 @@
-"""Prints: one vector PDF of many sheets, at true scale, with bookmarks and searchable text.
+"""What a sheet prints, as plain values at true scale, its text as text that can be searched for.
 
 Text in the shipped font is written as text, embedded; text that a drafter set in another font is drawn as outlines
 with the same text invisible over it, so that it too can be found.
@@ -6,57 +6,31 @@ with the same text invisible over it, so that it too can be found.
 
 from __future__ import annotations
 
-import io
 import math
-from collections.abc import Callable, Iterable, Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import Any, BinaryIO, Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from ezdxf.addons.drawing.backend import Backend, BkPath2d, BkPoints2d, ImageData
 from ezdxf.addons.drawing.properties import BackendProperties, Properties
 from ezdxf.fonts.fonts import font_manager
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Curve3To, LineTo, MoveTo
-from reportlab import rl_config
-from reportlab.lib.utils import ImageReader
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.pdfdoc import (
-    PDFArray,
-    PDFBase85Encode,
-    PDFDictionary,
-    PDFDocument,
-    PDFName,
-    PDFObject,
-    PDFPage,
-    PDFStream,
-    PDFZCompress,
-)
-from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.pdfgen.canvas import Canvas as PdfCanvas
 
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.reading import workable
 from riserkit.drawings.dxf.text import (
     FALLBACK_FILE,
     FONT_FILE,
-    font_path,
     needs_fallback,
     text_width_mm,
     with_code_points,
 )
-from riserkit.drawings.prints.archival import make_archival
 from riserkit.drawings.prints.strokes import PlottedSheet, SheetPipeline, plot_through, read_sheet
 
 POINTS_PER_MM: Final = 72 / 25.4
-_FONT: Final = "RK"
 CAP_HEIGHT: Final = 1493 / 2048
 """Height of the shipped font's capitals in ems; checked against the font by a test."""
-
-
-@cache
-def _register_font() -> None:
-    pdfmetrics.registerFont(TTFont(_FONT, str(font_path())))
 
 
 Segment = tuple[Literal["moveTo", "lineTo", "curveTo", "close", "rect"], tuple[float, ...]]
@@ -248,114 +222,6 @@ def page_at(path: Path) -> PdfPage:
         return page_of(sheet)
 
 
-def pdf_bytes(pages: Iterable[PdfPage], *, title: str = "") -> bytes:
-    """The PDF as bytes, equal for equal pages; a bookmark a page. One page is held at a time, and the others compressed."""
-    stream = io.BytesIO()
-    printed(pages, io.BytesIO(), title=title)(stream)
-    return stream.getvalue()
-
-
-def printed(pages: Iterable[PdfPage], aside: BinaryIO, *, title: str = "") -> Callable[[BinaryIO], None]:
-    """Print pages, and give what writes the PDF into a stream: neither holds more than one page in memory.
-
-    Args:
-        pages: asked for one after another.
-        aside: an empty file that takes what the pages show until the PDF is written.
-        title: of the document.
-    """
-    _register_font()
-    # invariant: no date, no random id
-    pdf = PdfCanvas(io.BytesIO(), invariant=1, pageCompression=1, initialFontName=_FONT, pdfVersion=(1, 7))
-    pdf.setTitle(title)
-    whole = True
-    for number, page in enumerate(pages):
-        whole = whole and not any(isinstance(item, Words) and needs_fallback(item.text) for item in page.drawn)
-        with workable(page.name, "printed"):
-            _print_page(pdf, page, f"sheet{number}")
-        _put_aside(pdf._doc.Pages.pages[-1], pdf, aside)
-    make_archival(pdf, title, claims=whole)
-
-    def write(stream: BinaryIO) -> None:
-        pdf._filename = stream
-        pdf.save()
-
-    return write
-
-
-def _put_aside(page: PDFPage, pdf: PdfCanvas, aside: BinaryIO) -> None:
-    """Compress what a page shows now, not when the file is written: a thousand pages would stand in memory."""
-    filters = (PDFBase85Encode, PDFZCompress) if rl_config.useA85 else (PDFZCompress,)
-    content = page.stream
-    for one in reversed(filters):
-        content = one.encode(content)
-    named = PDFDictionary({"Filter": PDFArray([PDFName(one.pdfname) for one in filters])})
-    shown = content.encode("ascii") if isinstance(content, str) else content
-    page.Contents, page.stream = PDFStream(named, _Aside(shown, pdf, aside)), None
-
-
-class _Aside(PDFObject):  # type: ignore[misc]
-    """What a page shows, in a file until it is asked for; then what stands before it in the PDF is written, and let go."""
-
-    def __init__(self, content: bytes, pdf: PdfCanvas, aside: BinaryIO) -> None:
-        self._pdf, self._aside, self._size = pdf, aside, len(content)
-        self._at = aside.seek(0, io.SEEK_END)
-        aside.write(content)
-
-    def __len__(self) -> int:
-        return self._size
-
-    def format(self, document: PDFDocument) -> bytes:
-        """As the library asks for it."""
-        before = document.__accum__.strings
-        self._pdf._filename.writelines(before)
-        before.clear()
-        self._aside.seek(self._at)
-        return self._aside.read(self._size)
-
-
-def _print_page(pdf: PdfCanvas, page: PdfPage, key: str) -> None:
-    pdf.setPageSize((page.width_mm * POINTS_PER_MM, page.height_mm * POINTS_PER_MM))
-    pdf.bookmarkPage(key)
-    pdf.addOutlineEntry(page.name, key, level=0)
-    pdf.setLineCap(1)
-    pdf.setLineJoin(1)
-    for item in page.drawn:
-        _print(pdf, item)
-    pdf.showPage()
-
-
-def _print(pdf: PdfCanvas, item: Drawn) -> None:
-    if isinstance(item, PdfPen):
-        pdf.setStrokeColorRGB(*_rgb(item.color))
-        pdf.setLineWidth(item.width)
-    elif isinstance(item, Strokes):
-        pdf.lines(item.ends)
-    elif isinstance(item, Shape):
-        _print_shape(pdf, item)
-    elif isinstance(item, Photo):
-        pdf.drawImage(ImageReader(io.BytesIO(item.data)), *item.box)
-    else:
-        string = pdf.beginText()
-        string.setFont(_FONT, item.size)
-        string.setTextRenderMode(0 if item.visible else 3)
-        string.setFillColorRGB(*_rgb(item.color))
-        string.setTextTransform(*item.matrix)
-        string.textOut(item.text)
-        # The mode outlives the text, and reportlab takes every text to begin visible.
-        string.setTextRenderMode(0)
-        pdf.drawText(string)
-
-
-def _print_shape(pdf: PdfCanvas, shape: Shape) -> None:
-    path = pdf.beginPath()
-    for step, numbers in shape.segments:
-        getattr(path, step)(*numbers)
-    if shape.fill:
-        pdf.setFillColorRGB(*_rgb(shape.fill))
-    is_filled = int(bool(shape.fill))
-    pdf.drawPath(path, stroke=1 - is_filled, fill=is_filled, fillMode=0 if shape.has_holes else None)
-
-
 def traced(path: BkPath2d) -> Iterator[Segment]:
     """A path as steps, in points."""
     current = _pt(path.start)
@@ -390,7 +256,3 @@ def _turn(m: Matrix44) -> tuple[float, float, float, float]:
     """Rotation, stretch and mirror of a transformation, without its displacement."""
     x, y = m.transform_direction((1, 0, 0)), m.transform_direction((0, 1, 0))
     return tuple(v if math.isfinite(v) else 0.0 for v in (x.x, x.y, y.x, y.y))  # type: ignore[return-value]
-
-
-def _rgb(color: str) -> tuple[float, float, float]:
-    return int(color[1:3], 16) / 255, int(color[3:5], 16) / 255, int(color[5:7], 16) / 255

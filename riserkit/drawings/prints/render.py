@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import tempfile
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from pathlib import Path
 from typing import Final
 
@@ -17,7 +18,8 @@ from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.reading import workable
 from riserkit.drawings.prints.kept_pages import KeptPages
 from riserkit.drawings.prints.page_text import packed, unpacked
-from riserkit.drawings.prints.pdf import PdfPage, page_at, page_of, pdf_bytes, printed
+from riserkit.drawings.prints.pdf import PdfPage, page_at, page_of
+from riserkit.drawings.prints.pdf_file import KnownPage, PageInPdf, pdf_bytes, printed
 from riserkit.drawings.prints.strokes import PlottedSheet, plot, read_sheet
 from riserkit.drawings.processes import cores, done_in_order
 
@@ -77,28 +79,30 @@ def render_pdf(
     def print_them(paths: Sequence[Path]) -> Iterator[PdfPage]:
         return done_in_order(page_at, paths, workers or cores(), _LEAST_SHARED, "printed")
 
-    pages = _with_kept(dxf_paths, kept, print_them) if kept is not None else print_them(dxf_paths)
+    pages = print_them(dxf_paths) if kept is None else _with_kept(dxf_paths, kept, print_them)
+    keep = None if kept is None else partial(_keep, kept, dxf_paths)
     # What a thousand sheets show takes tens of megabytes: it waits on the disk that takes the PDF, not in memory.
     with tempfile.TemporaryFile(dir=pdf_path.parent) as aside:
-        write_whole(pdf_path, printed(_counted(pages, progress), aside, title=title))
+        write_whole(pdf_path, printed(_counted(pages, progress), aside, title=title, keep=keep))
 
 
 def _with_kept(
     paths: Sequence[Path], kept: KeptPages, print_them: Callable[[Sequence[Path]], Iterator[PdfPage]]
-) -> Iterator[PdfPage]:
-    """The pages in order; those not known are printed, and kept."""
+) -> Iterator[PdfPage | KnownPage]:
+    """The pages in order, those not known as they are printed."""
     known = {path: text for path in paths if (text := kept.found(path)) is not None}
     printed_now = print_them([path for path in paths if path not in known])
     for path in paths:
-        if path in known:
-            yield unpacked(known[path])
-        else:
-            page = next(printed_now)
-            kept.keep(path, packed(page))
-            yield page
+        yield KnownPage(unpacked(known[path]), partial(page_at, path)) if path in known else next(printed_now)
 
 
-def _counted(pages: Iterable[PdfPage], progress: Callable[[int], None] | None) -> Iterator[PdfPage]:
+def _keep(kept: KeptPages, paths: Sequence[Path], number: int, page: PageInPdf) -> None:
+    kept.keep(paths[number], packed(page))
+
+
+def _counted(
+    pages: Iterable[PdfPage | KnownPage], progress: Callable[[int], None] | None
+) -> Iterator[PdfPage | KnownPage]:
     for count, page in enumerate(pages, 1):
         yield page
         if progress is not None:

@@ -25,6 +25,7 @@ from riserkit.drawings.dxf.text import needs_fallback, shown_text, with_code_poi
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.prints import pdf as plot_pdf
+from riserkit.drawings.prints.pdf_file import printed
 from riserkit.drawings.prints.render import render_pdf, render_png, render_svg
 from riserkit.drawings.setting.sheet import SheetFrame
 from tests.sweep import swept
@@ -250,7 +251,7 @@ def test_a_print_of_many_pages_is_never_whole_in_memory() -> None:
         for n in range(30)
     ]  # fmt: skip
     aside, stream = io.BytesIO(), _Noted()
-    plot_pdf.printed(pages, aside, title="Many")(stream)
+    printed(pages, aside, title="Many")(stream)
     whole, shown = len(stream.getvalue()), len(aside.getvalue())
     assert shown > 0.8 * whole
     assert stream.longest < whole / 10

@@ -11,7 +11,8 @@ import pytest
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.sheet_size import PaperSize
-from riserkit.drawings.prints.pdf import PdfPage, Words, pdf_bytes
+from riserkit.drawings.prints.pdf import PdfPage, Words
+from riserkit.drawings.prints.pdf_file import pdf_bytes
 from riserkit.drawings.prints.pen import PagePen, picture_of
 from riserkit.drawings.prints.surface import PictureSurface
 from riserkit.drawings.wiring.draw import draw_wiring
