@@ -38,7 +38,9 @@ class Lock(PartBase):
 
     `hold_a` is the steady current at `rated_v`, `pull_in_a` the current while it picks up. `tolerance_low` and
     `tolerance_high` are the fractions of `rated_v` below and above at which it still works. `v_pull_in_v` and `v_drop_out_v` are coil
-    volts. `action` says what it does unpowered; empty when it can be set either way.
+    volts. `action` says what it does unpowered; empty when it can be set either way. `own_supply`: it has a supply of its own
+    with a dry trigger input. `in_leaf` of a latch or exit device: no, where it is in no leaf that turns on hinges, as in a
+    turnstile, a shutter or the header of a sliding door; left out, its power goes over the hinges.
 
     A lock may have a contact of its own for the controller's door input: `latch_contact` of a strike, latch or exit device
     watches the `bolt` (there or not) or the `keeper` (whether it holds the bolt), `bond_contact` of an electromagnetic lock
@@ -59,6 +61,7 @@ class Lock(PartBase):
     v_pull_in_v: Volts | None = None
     v_drop_out_v: Volts | None = None
     own_supply: bool = False
+    in_leaf: bool | None = None
     free_egress: bool | None = None
     suppressor_fitted: bool = False
     latch_contact: Literal["", "bolt", "keeper"] = ""
@@ -79,6 +82,15 @@ class Lock(PartBase):
             raise FieldError(
                 "bond_contact", f"expected latch_contact of kind {self.kind}, which has no armature for a bond_contact"
             )
+        return self
+
+    @model_validator(mode="after")
+    def _is_where_its_kind_may_be(self) -> Self:
+        if self.in_leaf is not None and self.kind in ("strike", "electromagnetic-lock"):
+            where = (
+                "of a strike the opening's mullion says it" if self.kind == "strike" else "it is at the frame's head"
+            )
+            raise FieldError("in_leaf", f"expected of an electrified latch or exit device alone; {where}")
         return self
 
     @property

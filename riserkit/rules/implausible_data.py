@@ -46,6 +46,7 @@ _RANGES: Final[Mapping[str, Mapping[str, _Range]]] = {
     "transient-suppressor": _ELECTRONIC,
     "reader": {"rated_v": (3, 60), "draw_a": (0.005, 3)},
 }  # fmt: skip
+_CURRENTS: Final = ("hold_a", "pull_in_a")
 # Watts that a lock of any make takes while it holds.
 _HOLD_W: Final = (0.3, 60.0)
 # Of the nominal voltage: what lead-acid and lithium batteries are charged to, and discharged to.
@@ -82,7 +83,7 @@ class ImplausibleData:
             for column, message in _questioned(part):
                 yield stated(
                     self, subject, False, f"Part {part.id}: {message}.", severity=Severity.WARNING,
-                    remedy=f"Check {column} of {part.id}, and its unit.", about=f"{column} of {part.id}",
+                    remedy=_remedy(part, column), about=f"{column} of {part.id}",
                 )  # fmt: skip
         for kind in design.site.cable_types:
             bare_m = _bare_bundle_m(kind)
@@ -101,6 +102,17 @@ def _bare_bundle_m(kind: CableType) -> float:
     if kind.gauge is None:
         return 0.0
     return math.sqrt(4 / math.pi * kind.conductors * conductor_area_mm2(kind.gauge)) / 1000
+
+
+def _remedy(part: Part, column: str) -> str:
+    """Of a lock with a supply of its own the current of its dry input is easily taken for that of the lock."""
+    check = f"Check {column} of {part.id}, and its unit."
+    if isinstance(part, Lock) and part.own_supply and column in _CURRENTS:
+        return (
+            f"{check} It is what the lock takes from its own supply, not the current of its dry input, which nothing asks for;"
+            " where both are in one housing and its data sheet does not say, accept the finding."
+        )
+    return check
 
 
 def _questioned(part: Part) -> Iterator[tuple[str, str]]:

@@ -66,9 +66,10 @@ def _devices(component: Component, part: PartBase | None) -> Iterator[PoweredDev
         yield _device(component, part, "controller, fed from outside", ("A+", "A-"), "feed_v")
     sense = next((e for e in component.elements if e.role == ElementRole.TRIGGER_INPUT), None)
     if sense is not None:
-        # The supply of an exit device: its trigger is driven closed from here on.
+        # A lock's own supply: its trigger is driven closed from here on.
         pull_in_v = sense.values["v_pull_in_v"]
-        what = f"exit device's supply, {_TRIGGER}"
+        title = component.title.replace(" own ", " ")
+        what = f"{title[:1].lower()}{title[1:]}, {_TRIGGER}"
         yield PoweredDevice(ref, "", what, f"{ref}.{sense.a}", f"{ref}.{sense.b}", True, None, pull_in_v, None)
 
 

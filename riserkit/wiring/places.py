@@ -14,8 +14,13 @@ def strike_in_leaf(opening: Opening, lock: Lock | None) -> bool:
 
 
 def lock_in_leaf(opening: Opening, lock: Lock | None) -> bool:
-    """Whether the lock stands in a leaf, as a latch does, and a strike in the inactive leaf; power comes over the hinges."""
-    return lock is not None and (lock.kind in LOCKS_IN_LEAF or strike_in_leaf(opening, lock))
+    """Whether the lock stands in a leaf, as a latch does, and a strike in the inactive leaf; power comes over the hinges.
+
+    A latch whose part says so stands in none, as that of a turnstile or a shutter.
+    """
+    if lock is None:
+        return False
+    return (lock.kind in LOCKS_IN_LEAF and lock.in_leaf is not False) or strike_in_leaf(opening, lock)
 
 
 def box_place(opening: Opening) -> str:

@@ -320,3 +320,75 @@ def test_a_door_without_a_frame_is_asked_what_its_parts_are_fixed_to(site_of, st
     found = said(site_of, "lock-fixing", {**MAGNET, "contact": "contact-reed", **stated})
     assert [f.verdict for f in found] == ([OPEN] if told else [])
     assert all(told in f.message and "bracket" in f.remedy for f in found)
+
+
+OPERATOR = {
+    "id": "operator", "kind": "electrified-latch", "action": "fail-secure", "rated_v": 24, "hold_a": 0.01, "pull_in_a": 0.01,
+    "tolerance_low": 0.2, "tolerance_high": 0.2, "own_supply": True, "suppressor_fitted": True,
+}  # fmt: skip
+LATCH = {"lock": "operator", "egress": "none", "controller": "controller-c4", "contact": "contact-reed"}
+
+
+@pytest.mark.parametrize(
+    ("door", "part", "told"),
+    [
+        ({"name": "Dock 1 shutter"}, {}, "Its name says 'shutter'; operator is drawn in a leaf"),
+        ({"remarks": "Bi-parting slider"}, {}, "Its remarks say 'slider'"),
+        ({}, {"title": "Tripod turnstile, release input"}, "Title of operator says 'Tripod'"),
+        ({"name": "Rolltor Anlieferung"}, {}, "'Rolltor'"),
+        ({"name": "Dock 1 shutter"}, {"in_leaf": False}, ""),
+        ({"name": "Slide gate latch", "remarks": "wicket in the roller shutter"}, {"in_leaf": True}, ""),
+        ({"name": "Store"}, {}, ""),
+    ],
+)  # fmt: skip
+def test_a_latch_where_nothing_turns_on_hinges_is_asked_whether_it_is_in_a_leaf(site_of, door, part, told):
+    """A turnstile was drawn with a power transfer at hinges that it does not have."""
+    made = site_of({**LATCH, **door}, parts=({**OPERATOR, **part},))
+    found = [f for f in check(made) if f.rule == "lock-fixing"]
+    assert [f.verdict for f in found] == ([OPEN] if told else [])
+    assert all(told in f.message and "State in_leaf of operator" in f.remedy for f in found)
+
+
+def test_no_other_lock_is_asked_whether_it_is_in_a_leaf(site_of):
+    assert not said(site_of, "lock-fixing", {**MAGNET, "name": "Sliding door"})
+
+
+@pytest.mark.parametrize("in_leaf", [None, True, False])
+def test_a_lock_that_is_in_no_leaf_has_no_wires_over_hinges(site_of, in_leaf):
+    own = {"latch_contact": "bolt", "contact_when_secured": "closed", "contact_a": 0.25, "contact_v": 30}
+    stated = {} if in_leaf is None else {"in_leaf": in_leaf}
+    made = site_of(LATCH, parts=({**OPERATOR, **own, **stated},))
+    netlist = made.doors[0].wiring.netlist
+    transfers = [c for c in netlist.components if c.part == "hinge-transfer"]
+    roles = [cable.role for cable in netlist.cables]
+    assert (len(transfers), roles.count("leaf"), roles.count("lock")) == ((0, 0, 1) if in_leaf is False else (1, 1, 1))
+    contact = [f for f in check(made) if f.rule == "lock-contact"]
+    assert [f.verdict for f in contact] == ([PASS] if in_leaf is False else [FAIL])
+
+
+def test_a_supply_that_comes_with_a_lock_is_an_exit_devices_only_where_it_is_one(site_of):
+    names = {"latch": "Lock's own supply", "exit": "Exit device's own supply"}
+    kinds = {"latch": "electrified-latch", "exit": "electrified-exit-device"}
+    for key, name in names.items():
+        made = site_of(LATCH, parts=({**OPERATOR, "kind": kinds[key]},))
+        door = made.doors[0]
+        assert door.wiring.netlist.component("G1").title == name
+        assert f"The {name[0].lower()}{name[1:]} and its mains" in " ".join(door.wiring.circuit.notes)
+        assert [d.what for d in door.wiring.voltages.devices if "trigger" in d.what] == [
+            f"{name.replace(' own', '').lower()}, trigger input"
+        ]
+
+
+@pytest.mark.parametrize("kind", ["strike", "electromagnetic-lock"])
+def test_a_strike_or_magnet_states_no_in_leaf(site_of, kind):
+    with pytest.raises(InputError, match="electrified latch or exit device alone"):
+        site_of(LATCH, parts=({**OPERATOR, "kind": kind, "in_leaf": False},))
+
+
+def test_the_current_of_a_dry_input_is_not_what_a_lock_draws(site_of):
+    """The check asked for the unit of 10 mA, which was the current of the input and right."""
+    for own, told in ((True, "not the current of its dry input"), (False, "")):
+        made = site_of(LATCH, parts=({**OPERATOR, "own_supply": own},))
+        asked = [f for f in check(made) if f.rule == "implausible-data"]
+        assert {f.about for f in asked} == {"hold_a of operator", "pull_in_a of operator"}
+        assert all((told in f.remedy) if told else f.remedy.endswith("and its unit.") for f in asked)

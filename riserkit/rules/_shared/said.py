@@ -89,6 +89,11 @@ STAYS_LOCKED: Final = re.compile(
     re.IGNORECASE,
 )
 """A door that has to stay locked without power."""
+NO_HINGES: Final = re.compile(
+    rf"{NOT_SWINGING.pattern}|\b(?:tripods?|sliders?|(?:lorry|boom|vehicle|parking) barriers?|portals?|schranken?|persianas?)\b",
+    re.IGNORECASE,
+)
+"""An opening without a leaf on hinges, ways in that nobody leaves by among them."""
 
 READ: Final = (DELAYED, FIRE_ALARM, INTERLOCKED, COLD_OR_HOT, NOT_CLOSING, FIRE_RATED, FRAMELESS, STAYS_LOCKED)
 """Words that a rule takes up, and asks about where the columns say otherwise."""

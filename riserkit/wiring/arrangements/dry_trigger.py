@@ -65,6 +65,8 @@ class DryTrigger:
         powered, commanded = powered_states(need)
         voltage = need.external_relay.command == "voltage"
         notes = (TAKE_LINK_OUT,) if need.external_relay.factory_link else ()
+        title = parts.own_supply_title(need.lock)
+        mains = f"The {title[:1].lower()}{title[1:]} and its mains feed are by a licensed electrician."
         return DoorCircuit(
             builder.netlist("K1.IC"), powered, commanded, locks, fail_safe=need.fail_safe,
             output="K1.lock_rail" if voltage else "",
@@ -72,6 +74,6 @@ class DryTrigger:
             relay="K2",
             powered_part=need.controller.id,
             voltage_relay=voltage,
-            notes=(*notes, "The exit device's own supply and its mains feed are by a licensed electrician."),
+            notes=(*notes, mains),
             reachable_release=reach_of_relay(need, need.external_relay),
         )  # fmt: skip

@@ -11,7 +11,7 @@ from riserkit.wiring.parts.locks import OwnContact, lock
 from riserkit.wiring.parts.network_ports import network_port
 from riserkit.wiring.parts.power_transfers import power_transfer
 from riserkit.wiring.parts.readers import reader
-from riserkit.wiring.parts.relays import exit_device_supply, relay_module
+from riserkit.wiring.parts.relays import exit_device_supply, own_supply_title, relay_module
 from riserkit.wiring.parts.rex_sensors import rex_sensor
 from riserkit.wiring.parts.supplies import dc_supply, splitter
 from riserkit.wiring.parts.suppressors import suppressor
@@ -26,6 +26,7 @@ __all__ = [
     "fire_relay",
     "lock",
     "network_port",
+    "own_supply_title",
     "power_transfer",
     "reader",
     "relay_module",

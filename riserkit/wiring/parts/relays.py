@@ -47,8 +47,18 @@ def _coil(part: Relay, volts: float | None, amps: float | None, drop_out_v: floa
     return coil_values(volts, amps, least_v(volts, part.tolerance_low), drop_out_v, RELAY_DROP_OUT.value)
 
 
+def own_supply_title(lock: Lock) -> str:
+    """What the crew calls the supply that comes with a lock.
+
+    Examples:
+        >>> own_supply_title(Lock(id="L", kind="electrified-latch"))
+        "Lock's own supply"
+    """
+    return "Exit device's own supply" if lock.kind == "electrified-exit-device" else "Lock's own supply"
+
+
 def exit_device_supply(lock: Lock, ref: str = "G1") -> Component:
-    """An exit device's own supply with a dry trigger input: a contact closed across TRA TRB works the device."""
+    """A lock's own supply, as of an exit device, with a dry trigger input: a contact closed across TRA TRB works the lock."""
     half_v, ohm = stated(lock.rated_v) / 2, TRIGGER_OHM.value
     sense = coil_values(half_v, half_v / ohm, TRIGGER_PULL_IN.value * half_v, None, RELAY_DROP_OUT.value)
     volts = toleranced(lock.rated_v, OWN_SUPPLY_TOLERANCE.value)
@@ -67,6 +77,6 @@ def exit_device_supply(lock: Lock, ref: str = "G1") -> Component:
     terminals = (Terminal("TRA", "trigger"), Terminal("TRB", "trigger"), Terminal("O+", "to device", "+"),
                  Terminal("O-", "to device", "-"))  # fmt: skip
     return Component(
-        ref, "Exit device's own supply", terminals, elements, place="secured side", role=DeviceRole.OWN_SUPPLY,
+        ref, own_supply_title(lock), terminals, elements, place="secured side", role=DeviceRole.OWN_SUPPLY,
         states=(OutsideState("mains_lost", StateRole.MAINS_LOST),),
     )  # fmt: skip
