@@ -46,7 +46,6 @@ _REMARKED: Final = re.compile(
 )
 """Names of properties that speak of what is at a door; what they say goes to the remarks."""
 _MOST_DEPTH: Final = 60
-_MOST_NAMED: Final = 12
 _BESIDE: Final = 0.5
 """How far from the middle of the opening that it fills a door's own may be, in widths of the opening: further, it is out of it."""
 _BROKEN: Final = (
@@ -131,19 +130,12 @@ class _Model:
         self.storeys: dict[int, str] = {}
         self.elevation_m: dict[str, float] = {}
         self.holders = self._stands_in()
-        self._beside: list[Any] = []
 
     def facts(self) -> Facts:
         """All that the model says."""
         levels = tuple(self._levels())
         rooms = tuple(self._each("IfcSpace", self._room))
         doors = tuple(self._each("IfcDoor", self._door))
-        if self._beside:
-            names = ", ".join(_words(door.Name) or _words(door.GlobalId) for door in self._beside[:_MOST_NAMED])
-            more = ", ..." if len(self._beside) > _MOST_NAMED else ""
-            told = f"{len(self._beside)} doors are placed beside the opening that they fill, as mirrored ones are ({names}{more})"
-            self.notes.append(DocumentNote("question", At(self.name), f"{told}: they stand in the opening, without hinge and swing",
-                                           "state hinges and swings_to in openings.csv"))  # fmt: skip
         walls = tuple(self._walls())
         kind = "IfcFlowSegment" if self.file.schema == "IFC2X3" else "IfcCableCarrierSegment"
         ways = tuple(way for way in self._each(kind, self._carrier) if way is not None)
@@ -277,8 +269,12 @@ class _Model:
         if void is not None and abs((void.middle_m - middle[:2]) @ x_axis[:2]) > _BESIDE * void.width_m:
             # as of a door that is mirrored by its shape and not by its placement
             at_m, hinge_m, swings_deg, inferred["at_m"] = void.middle_m, None, None, "the opening in the wall"
-            self._beside.append(door)
         mark, source = self._mark(door, properties)
+        if "at_m" in inferred:
+            asks = "placed beside the opening that it fills, as mirrored doors are; it stands in the opening, without hinge and swing"
+            wide = f"{void.width_m:g} m wide" if void else ""
+            remedy = "state hinges and swings_to in openings.csv"
+            self.notes.append(DocumentNote("question", self._at(door), wide, remedy, asks, mark))
         if source:
             inferred["mark"] = source
         rooms = tuple(dict.fromkeys(_id_of(space) for space in _spaces_at(door)))

@@ -140,12 +140,17 @@ def _told(problems: Sequence[Problem]) -> list[str]:
 
 
 class InputError(RiserkitError):
-    """The input cannot be made into a site. `problems` has every reason found, in reading order; the text the first 500 lines."""
+    """The input cannot be made into a site.
+
+    `problems` has every reason found, in reading order, and `lines` what is told of them, the same of several rows once; the text is
+    the first 500 lines.
+    """
 
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(sorted(set(problems), key=_reading_order))
-        count, told = len(self.problems), _told(self.problems)
-        lines = [f"  {line}" for line in told[:_MOST_TOLD]]
-        if len(told) > _MOST_TOLD:
-            lines.append(f"  and {len(told) - _MOST_TOLD} more; fix these first")
+        self.lines = tuple(_told(self.problems))
+        count = len(self.problems)
+        lines = [f"  {line}" for line in self.lines[:_MOST_TOLD]]
+        if len(self.lines) > _MOST_TOLD:
+            lines.append(f"  and {len(self.lines) - _MOST_TOLD} more; fix these first")
         super().__init__("\n".join([f"{count} problem{'s' if count != 1 else ''} in the input:", *lines]))

@@ -54,7 +54,9 @@ def read_documents(
 
 def _read(path: Path, settings: ImportSettings, asked: Plugins) -> Facts:
     if not path.is_file():
-        wanted = "expected a file; this is something else" if path.exists() else "expected a file; there is none"
+        seen = "there is none" if not path.exists() else "this is something else"
+        seen = "this is a folder: name the documents in it" if path.is_dir() else seen
+        wanted = f"expected a file; {seen}"
         raise InputError([Problem(Where(path.name), "", "", wanted)])
     if path.stat().st_size > MOST_BYTES:
         raise InputError([Problem(Where(path.name), "", "", "expected a document of at most a gibibyte")])

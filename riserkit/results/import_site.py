@@ -308,5 +308,5 @@ def reading_problems(site: Path) -> tuple[str, ...]:
 
         assemble_site(read_raw(site), whole_stock(installed_plugins()))
     except InputError as error:
-        return tuple(map(str, error.problems))
+        return error.lines
     return ()

@@ -177,7 +177,7 @@ def test_a_door_beside_the_opening_that_it_fills_stands_in_it(
     import_documents([path], site)
     found = rows(site, "openings")["D7"]
     assert (found["x_m"], found["width_m"]) == (x_m, "0.9")
-    asked = "1 doors are placed beside the opening that they fill, as mirrored ones are (D7)" in texts(site, "question")
+    asked = "door D7: placed beside the opening that it fills, as mirrored doors are" in texts(site, "question")
     assert asked == is_asked
     assert (found.get("hinges", "") == "") == is_asked
 

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from riserkit.results.import_site import import_documents
+from riserkit.model.problems import InputError
+from riserkit.results.import_site import import_documents, reading_problems
 from tests.importing.tables import rows, texts
 from tests.importing.test_lists import _open_list, _open_row
 from tests.importing.test_lists_in_short import imported
@@ -81,3 +82,15 @@ def test_a_german_list_states_access_and_what_a_lock_does_without_power(tmp_path
         "T-1.01": "strike-12-secure",
         "T-1.02": "strike-12-safe",
     }
+
+
+def test_what_every_new_row_lacks_is_one_line(tmp_path: Path) -> None:
+    """A list of two hundred doors had four hundred lines of coordinates to be stated."""
+    site = imported(tmp_path, {"Doors": (HEADS, *((f"{n}", 900, STRIKE, "", "x") for n in range(101, 141)))})
+    lines = [line for line in reading_problems(site) if "x_m" in line]
+    assert lines == ["openings.csv, rows 2 to 41, column x_m; expected a value here; this one is required"]
+
+
+def test_a_folder_of_documents_is_told_apart_from_a_file(tmp_path: Path, site: Path) -> None:
+    with pytest.raises(InputError, match="this is a folder: name the documents in it"):
+        import_documents([tmp_path], site)
