@@ -20,6 +20,8 @@ _MEET: Final = 0.14
 """How far apart the closed ends of a pair may lie, in widths of a leaf."""
 _MEET_IN_BLOCK: Final = 0.3
 _SAME: Final = 0.08
+_UNLIKE: Final = 0.05
+"""By how much of its width a leaf differs from one that is not as wide."""
 _WIDTH_TAGS: Final = ("WIDTH", "W", "DOOR_WIDTH", "DOORWIDTH", "BREITE", "LARGEUR")
 _SIZE_TAGS: Final = ("SIZE", "DOOR_SIZE", "DOORSIZE", "DIM", "DIMENSIONS")
 _PAIR_OF_NUMBERS = re.compile(
@@ -45,6 +47,7 @@ class PlanDoor:
         along: direction of the wall, radians; `into`: of the side that it swings to, None where it swings to both or nobody knows.
         stated_m: the width that is written at it, in metres, and where; `height_m` likewise.
         is_gap: nothing but a gap in the wall is drawn.
+        unequal: widths of the two leaves of a pair, where they differ.
     """
 
     middle: Point
@@ -61,6 +64,7 @@ class PlanDoor:
     stated_m: tuple[float, str] | None = None
     height_m: float | None = None
     is_gap: bool = False
+    unequal: tuple[float, ...] = ()
 
 
 def doors_of(leaves: Sequence[SwungLeaf]) -> list[PlanDoor]:
@@ -157,6 +161,7 @@ def _pair(one: SwungLeaf, other: SwungLeaf) -> PlanDoor:
     return PlanDoor(
         ((ax + bx) / 2, (ay + by) / 2), math.atan2(by - ay, bx - ax), math.dist(one.hinge, other.hinge), 2, _handle(one),
         one.swing.layer, None, sides[0] if same else None, insert=one.swing.insert, sure=one.sure and other.sure,
+        unequal=(one.width, other.width) if abs(one.width - other.width) > _UNLIKE * one.width else (),
     )  # fmt: skip
 
 

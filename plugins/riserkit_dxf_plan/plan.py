@@ -235,22 +235,23 @@ class _Plan:
             arcs = arcs[:_MOST_SWINGS]
         filled = [s for fill in pieces.fills if fill.layer in walls for s in edges_of(fill)]
         swung = list(leaves(arcs, Lines([*segments, *filled]), door_layers, walls)) if arcs else []
-        if not swung:
-            swung = self._chained(segments, filled, door_layers, walls)
+        # Beside real arcs only what is drawn as doors is looked at: furniture and roads bend too.
+        chains = [s for s in segments if s.layer in door_layers] if swung else segments
+        swung += self._chained(chains, [*segments, *filled], door_layers, walls)
         found = doors_of(swung)
         swinging = frozenset(leaf.swing.insert.handle for leaf in swung if leaf.swing.insert is not None)
         return [*found, *still_doors(pieces, swinging, roles)]
 
     def _chained(
-        self, segments: Sequence[Segment], filled: Sequence[Segment], doors: frozenset[str], walls: frozenset[str]
+        self, segments: Sequence[Segment], around: Sequence[Segment], doors: frozenset[str], walls: frozenset[str]
     ) -> list[SwungLeaf]:
-        """Leaves of a drawing without arcs, which may have been drawn as chains of short lines."""
+        """Leaves whose arcs have been drawn as chains of short lines."""
         found, used = chained_arcs(segments)
         arcs = [swing for swing in found if is_candidate(swing)][:_MOST_SWINGS]
         if not arcs:
             return []
-        left = [s for n, s in enumerate(segments) if n not in used]
-        swung = list(leaves(arcs, Lines([*left, *filled]), doors, walls))
+        bent = {id(segments[n]) for n in used}
+        swung = list(leaves(arcs, Lines([s for s in around if id(s) not in bent]), doors, walls))
         if swung:
             self.note("inferred", f"{len(swung)} swings are drawn as chains of short lines, not as arcs")
         return swung
@@ -357,6 +358,12 @@ class _Plan:
                           place, "state its width in openings.csv")  # fmt: skip
         if height_m is None and tag.size_m is not None:
             height_m, inferred["height_m"] = tag.size_m[1], "the text at it"
+        if door.unequal:
+            said = " + ".join(f"{wide * unit_m:.2f}" for wide in sorted(door.unequal, reverse=True))
+            remarks.append(f"leaves: {said} m")
+            asks = "its leaves are unequal, and openings.csv takes them as alike"
+            remedy = "state clear_width_m of the leaf that people use in openings.csv"
+            self.notes.append(DocumentNote("question", At(self.path.name, place), f"{said} m", remedy, asks, tag.mark))
         if tag.why:
             inferred["mark"] = tag.why
         if not door.sure and door.operation == "swing":

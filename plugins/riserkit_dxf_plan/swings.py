@@ -17,6 +17,7 @@ from shapely import STRtree
 from riserkit_dxf_plan.pieces import Placed, Point, Segment, Swing
 
 _SWEEP_DEG: Final = (12.0, 190.0)
+_TO_BOTH_DEG: Final = 165.0
 _NEAR: Final = 0.09
 """How far from hinge or tip a leaf's ends may lie, in radii: a leaf is drawn 50 mm thick, and set off by a stop."""
 _ROUND: Final = 0.35
@@ -97,6 +98,9 @@ def leaves(
         at_start, at_end = (_has_leaf(swing, tip, near, reach) for tip in (swing.start, swing.end))
         if not (at_start or at_end or swing.layer in doors or _is_door_block(swing.insert)):
             continue
+        if sweep_deg(swing) > _TO_BOTH_DEG and _is_to_both(swing, near, is_wall, reach):
+            yield SwungLeaf(swing.centre, swing.middle, swing.middle, swing, True)
+            continue
         wall_start = _walls_on(swing.centre, swing.start, near, is_wall, reach)
         wall_end = _walls_on(swing.centre, swing.end, near, is_wall, reach)
         if at_start != at_end:
@@ -108,6 +112,12 @@ def leaves(
             tip_first, sure = _off_axis(swing), False
         tip, closed = (swing.start, swing.end) if tip_first else (swing.end, swing.start)
         yield SwungLeaf(swing.centre, closed, tip, swing, sure)
+
+
+def _is_to_both(swing: Swing, near: Sequence[Segment], is_wall: frozenset[str], reach: float) -> bool:
+    """Whether the wall of half a circle goes on at its middle and at neither end: a leaf that swings to both sides of it."""
+    ends = max(_walls_on(swing.centre, end, near, is_wall, reach) for end in (swing.start, swing.end))
+    return _walls_on(swing.centre, swing.middle, near, is_wall, reach) > max(ends, 0.0)
 
 
 def _length(segment: Segment) -> float:
