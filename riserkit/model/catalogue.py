@@ -144,6 +144,16 @@ PARTS: Final[tuple[Part, ...]] = (
         rated_v=24.0, hold_a=0.25, pull_in_a=0.25, tolerance_low=0.15, tolerance_high=0.15, inductance_h=0.4,
         v_pull_in_v=18.0, v_drop_out_v=3.6, free_egress=True,
     ),
+    Lock(
+        id="latch-12-safe", kind="electrified-latch", title="Electrified mortise latch 12 V, fail-safe, stays latched",
+        action="fail-safe", rated_v=12.0, hold_a=0.25, pull_in_a=0.25, tolerance_low=0.15, tolerance_high=0.1, inductance_h=0.25,
+        v_pull_in_v=9.0, v_drop_out_v=1.8, free_egress=True,
+    ),
+    Lock(
+        id="latch-24-safe", kind="electrified-latch", title="Electrified mortise latch 24 V, fail-safe, stays latched",
+        action="fail-safe", rated_v=24.0, hold_a=0.2, pull_in_a=0.2, tolerance_low=0.15, tolerance_high=0.15, inductance_h=0.5,
+        v_pull_in_v=18.0, v_drop_out_v=3.6, free_egress=True,
+    ),
     Relay(
         id="relay-auth", kind="relay", title="Relay module, authenticated link",
         temperature_min_c=-20, temperature_max_c=60, command="authenticated", coil_v=12.0,

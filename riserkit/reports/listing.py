@@ -27,8 +27,13 @@ _MEANINGS: Final = {"egress-conditions": "riserkit tables confirmations says wha
 _FACT_OF_SITE: Final = re.compile(r"State \S+ of the site\.")
 _UPPER: Final = {"ups": "UPS"}
 _Place = tuple[str, str]
-_Repeat = tuple[str, Verdict, str]
-"""Rule, verdict and remedy."""
+_Repeat = tuple[str, Verdict, str, str]
+"""Rule, verdict, remedy and which of the rule's conditions."""
+_OWN_WORDS: Final = 6
+"""Of openings folded under another so many other messages are quoted: their own figures."""
+
+
+_Repeats = Mapping[_Repeat, tuple[Finding, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +112,7 @@ def listing(
     """
     harm: Harm | None = None
     told: dict[tuple[str, str], str] = {}
-    repeated = {} if everything else _repeated(findings)
+    repeated: _Repeats = {} if everything else _repeated(findings)
     for block in _merged(_blocks(site, findings, least, everything, repeated)):
         now = _worst(block)[0].harm
         if now is not harm:
@@ -121,13 +126,17 @@ def listing(
         yield from (ListLine(text, "dim") for text in filled(hidden, width, "", "  "))
 
 
-def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[str, ...]]:
-    """Warnings of one rule with one remedy at several openings: the openings, in order; shown once, at the first."""
-    marks: dict[_Repeat, dict[str, None]] = {}
+def _repeated(findings: Sequence[Finding]) -> dict[_Repeat, tuple[Finding, ...]]:
+    """Warnings of one rule with one remedy at several openings, one of each, in order; shown once, at the first."""
+    alike: dict[_Repeat, dict[str, Finding]] = {}
     for f in findings:
         if _may_repeat(f):
-            marks.setdefault((f.rule, f.verdict, f.remedy), {})[f.subject] = None
-    return {key: tuple(sorted(m, key=counting_order)) for key, m in marks.items() if len(m) > 1}
+            alike.setdefault(_repeat(f), {})[f.subject] = f
+    return {key: tuple(m[mark] for mark in sorted(m, key=counting_order)) for key, m in alike.items() if len(m) > 1}
+
+
+def _repeat(finding: Finding) -> _Repeat:
+    return finding.rule, finding.verdict, finding.remedy, finding.about
 
 
 def _may_repeat(finding: Finding) -> bool:
@@ -140,22 +149,33 @@ def _may_repeat(finding: Finding) -> bool:
     return warns and alike and finding.subject_kind == "opening" and bool(finding.remedy)
 
 
-def _others(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> tuple[str, ...]:
-    """The openings that repeat this finding, which is in full at the first of them."""
-    marks = repeated.get((finding.rule, finding.verdict, finding.remedy), ()) if _may_repeat(finding) else ()
-    return marks[1:] if finding.subject in marks[:1] else ()
+def _others(finding: Finding, repeated: _Repeats) -> tuple[Finding, ...]:
+    """The findings that repeat this one, which is in full at the first of their openings."""
+    alike = repeated.get(_repeat(finding), ()) if _may_repeat(finding) else ()
+    return alike[1:] if alike and finding.subject == alike[0].subject else ()
 
 
-def _is_repeat(finding: Finding, repeated: Mapping[_Repeat, tuple[str, ...]]) -> bool:
-    return (
-        _may_repeat(finding)
-        and finding.subject in repeated.get((finding.rule, finding.verdict, finding.remedy), ())[1:]
-    )
+def _is_repeat(finding: Finding, repeated: _Repeats) -> bool:
+    return _may_repeat(finding) and any(finding.subject == f.subject for f in repeated.get(_repeat(finding), ())[1:])
+
+
+def _with_others(finding: Finding, others: Sequence[Finding]) -> str:
+    """What is said of an opening, then of those folded under it: their marks, and what they say that is their own."""
+    said: dict[str, list[str]] = {}
+    for f in others:
+        said.setdefault(f.message, []).append(f.subject)
+    alike, own = said.pop(finding.message, []), list(said.items())
+    words = [finding.message, *([f"Also at {', '.join(alike)}."] if alike else [])]
+    words += [f"At {', '.join(marks)}: {message}" for message, marks in own[:_OWN_WORDS]]
+    if own[_OWN_WORDS:]:
+        rest = ", ".join(sorted((mark for _, marks in own[_OWN_WORDS:] for mark in marks), key=counting_order))
+        words.append(f"With words of their own, which --all shows, also at {rest}.")
+    return " ".join(words)
 
 
 def _blocks(
     site: Site, findings: Sequence[Finding], least: Severity, everything: bool,
-    repeated: Mapping[_Repeat, tuple[str, ...]],
+    repeated: _Repeats,
 ) -> Iterator[_OneIssue]:  # fmt: skip
     by_place: dict[_Place, list[Finding]] = {}
     for finding in findings:
@@ -200,7 +220,7 @@ def _merged(blocks: Iterable[_OneIssue]) -> list[_OneIssue]:
             kind,
             block.following,
             block.waiting,
-            tuple((status(f), f.rule, f.about, f.message, f.remedy) for f in block.shown),
+            tuple((status(f), f.verdict, f.rule, f.about, f.message, f.remedy) for f in block.shown),
         )
         first = alike.get(key)
         alike[key] = replace(first, places=(*first.places, *block.places)) if first else block
@@ -214,9 +234,7 @@ def _worst(block: _OneIssue) -> tuple[Finding, tuple[bool, FindingOrder]]:
     return first, (not any(f.is_open for f in block.shown), by_harm(first))
 
 
-def _lines(
-    block: _OneIssue, width: int, told: dict[tuple[str, str], str], repeated: Mapping[_Repeat, tuple[str, ...]]
-) -> Iterator[ListLine]:
+def _lines(block: _OneIssue, width: int, told: dict[tuple[str, str], str], repeated: _Repeats) -> Iterator[ListLine]:
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]
     names = sorted((name for _, name in block.places), key=counting_order)
@@ -224,10 +242,7 @@ def _lines(
     word = _UPPER.get(kind, word.capitalize())
     yield from (ListLine(text, "bold") for text in filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in _grouped(block.shown):
-        also = _others(finding, repeated)
-        shown = finding
-        if also:
-            shown = replace(finding, message=f"{finding.message} Also at {', '.join(also)}.")
+        shown = replace(finding, message=_with_others(finding, _others(finding, repeated)))
         first = told.setdefault((finding.rule, finding.remedy), here := f"{kind} {names[0]}")
         again = f"as at {first}." if first != here and len(finding.remedy) > _SHORT else ""
         yield from (ListLine(text, _style(finding)) for text in _finding(shown, again or finding.remedy, width))
@@ -242,7 +257,8 @@ def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
     for f in shown:
         is_condition = f.is_open and f.verdict is Verdict.NOT_EVALUATED and bool(f.about)
         remedy = _FACT.pattern if _FACT.fullmatch(f.remedy) else f.remedy
-        alike.setdefault((f.rule, f.severity, remedy) if is_condition else id(f), []).append(f)
+        key = (f.rule, f.severity, remedy, _lead_of(f))
+        alike.setdefault(key if is_condition else id(f), []).append(f)
     for same in alike.values():
         if len(same) == 1:
             yield same[0]
@@ -250,17 +266,17 @@ def _grouped(shown: Sequence[Finding]) -> Iterator[Finding]:
             facts = ", ".join(_FACT.findall(" ".join(dict.fromkeys(f.remedy for f in same))))
             remedy = f"State {facts} of this opening." if facts else same[0].remedy
             meanings = f" {_MEANINGS[same[0].rule]}" if same[0].rule in _MEANINGS else ""
-            yield replace(
-                same[0], message=f"{_lead(same, facts)}{', '.join(f.about for f in same)}.{meanings}", remedy=remedy
-            )
+            lead = "Not stated" if facts else _lead_of(same[0])
+            named = ", ".join(f.about for f in same)
+            # without words that all of them begin with, each keeps its own: it may hold a figure
+            message = f"{lead}: {named}.{meanings}" if lead else " ".join(dict.fromkeys(f.message for f in same))
+            yield replace(same[0], message=message, remedy=remedy)
 
 
-def _lead(same: Sequence[Finding], facts: str) -> str:
-    """What is so of all these conditions, as each of them says before it names itself."""
-    if facts:
-        return "Not stated: "
-    leads = {f.message.partition(f", {f.about}: ")[0] for f in same if f", {f.about}: " in f.message}
-    return f"{leads.pop()}: " if len(leads) == 1 else ""
+def _lead_of(condition: Finding) -> str:
+    """What a condition says before it names itself; empty where it does not."""
+    lead, named, _ = condition.message.partition(f", {condition.about}: ")
+    return lead if named else ""
 
 
 def _plural(kind: str) -> str:

@@ -9,13 +9,15 @@ from typing import ClassVar, Final
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.parts import Lock
+from riserkit.model.site import Site
 from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
 from riserkit.rules._shared.said import FIRE_RATED, NOT_CLOSING
+from riserkit.standards.locks import LOCKS_IN_LEAF
 
 _STRIKE: Final = (
     "Fit a fail-secure strike listed for fire doors, with hardware that opens the door from inside; where the door must unlock"
-    " without power, a fail-safe electrified latch or exit device, whose latch stays engaged."
+    " without power, a fail-safe electrified latch or exit device{such}, whose latch stays engaged."
 )
 _RATING: Final = "State fire_rating_min, in minutes; 0 for a door without a rating."
 _INACTIVE: Final = "inactive leaf"
@@ -62,12 +64,12 @@ class FireDoorLatching:
         for door in design.doors:
             lock = lock_of(design, door)
             if lock is not None and (door.opening.fire_rating_min or _lets_go(door, lock)):
-                yield self._door(door, lock)
+                yield self._door(design, door, lock)
             if door.opening.type == "double" and door.opening.lock_count == 1 and door.opening.inactive_leaf:
                 yield from self._inactive(door)
             yield from self._remarks(door)
 
-    def _door(self, door: DoorDesign, lock: Lock) -> Finding:
+    def _door(self, design: Design, door: DoorDesign, lock: Lock) -> Finding:
         subject, rating_min = ("opening", door.mark), door.opening.fire_rating_min
         if rating_min is None:
             message = (
@@ -93,7 +95,7 @@ class FireDoorLatching:
         message = f"{rated}; without power it stays latched."
         if not passed:
             message = f"{rated}, and its fail-safe strike releases the latch without power."
-        return stated(self, subject, passed, message, remedy=_STRIKE)
+        return stated(self, subject, passed, message, remedy=_STRIKE.format(such=_such_as(design.site, lock)))
 
     def _remarks(self, door: DoorDesign) -> Iterator[Finding]:
         opening, subject = door.opening, ("opening", door.mark)
@@ -123,6 +125,17 @@ class FireDoorLatching:
         elif rating_min is None and by_hand:
             message = "Bolts set by hand hold its inactive leaf; whether the pair is fire-rated is not stated."
             yield not_evaluated(self, subject, message, _RATING, about=_INACTIVE)
+
+
+def _such_as(site: Site, lock: Lock) -> str:
+    """A lock in the leaf, of the same voltage, that unlocks without power and keeps its latch engaged; empty where none is known."""
+    found = (
+        p
+        for p in site.parts
+        if isinstance(p, Lock) and p.kind in LOCKS_IN_LEAF and p.action == "fail-safe" and p.rated_v == lock.rated_v
+    )
+    part = next(found, None)
+    return f" ({part.id} is one)" if part is not None else ""
 
 
 def _lets_go(door: DoorDesign, lock: Lock) -> bool:

@@ -27,6 +27,9 @@ SITE = Site(
 )
 
 
+SEVERAL = "123456789"
+
+
 def found(subject="9", **more):
     plain = {"rule": "lock-voltage", "verdict": Verdict.FAIL, "severity": Severity.ERROR, "subject": subject,
              "subject_kind": "opening", "message": f"It fails at {subject}.", "source": "none", "remedy": "Mend it.",
@@ -127,25 +130,44 @@ def test_a_sick_site_is_read_at_80_columns_and_nothing_open_is_lost(seed_archive
 def _folded(f, whole):
     """Named at the first opening with the same warning, or among the conditions of its rule."""
     if f.verdict is Verdict.FAIL:
-        also = re.findall(rf"warning, {f.rule}: (?:(?! Fix: ).)*? Also at ([^.]*)\.", whole)
+        also = re.findall(rf"warning, {f.rule}: (?:(?! Fix: ).)*? [Aa]lso at ([^.]*)\.", whole)
         return any(f.subject in marks.split(", ") for marks in also)
     return bool(f.about) and re.search(rf"not evaluated, {f.rule}: [^.]*{re.escape(f.about)}", whole) is not None
 
 
 def test_a_warning_that_fails_alike_is_folded_and_one_not_evaluated_never():
-    warns = {"severity": Severity.WARNING}
-    unknown = found("10", **warns, verdict=Verdict.NOT_EVALUATED, message="Not known at 10.")
-    other = found("201", **warns, verdict=Verdict.NOT_EVALUATED, message="Not known at 201.")
+    warns = {"severity": Severity.WARNING, "message": "It fails."}
+    lacks = {"severity": Severity.WARNING, "verdict": Verdict.NOT_EVALUATED}
+    unknown = found("10", **lacks, message="Not known at 10.")
+    other = found("201", **lacks, message="Not known at 201.")
     whole = " ".join(" ".join(text(found("9", **warns), found("10", **warns), unknown, other)).split())
-    assert "warning, lock-voltage: It fails at 9. Also at 10. Fix: Mend it." in whole
-    assert "It fails at 10." not in whole
+    assert "warning, lock-voltage: It fails. Also at 10. Fix: Mend it." in whole
+    assert whole.count("It fails.") == 1
     assert "warning, not evaluated, lock-voltage: Not known at 10. Fix" in whole
     assert "warning, not evaluated, lock-voltage: Not known at 201. Fix" in whole
     assert whole.count("Also at") == 1
 
 
+def test_what_is_folded_keeps_the_figures_of_each_opening():
+    several = [found(mark, severity=Severity.WARNING, message=f"It has {k} V.") for k, mark in enumerate(SEVERAL)]
+    whole = " ".join(" ".join(text(*several[:2], replace(several[0], subject="7a"))).split())
+    assert "It has 0 V. Also at 7a. At 2: It has 1 V. Fix: Mend it." in whole
+    twice = replace(several[1], subject="4")
+    assert "At 2, 4: It has 1 V." in " ".join(" ".join(text(*several[:2], twice)).split())
+    whole = " ".join(" ".join(text(*several)).split())
+    assert whole.count(" V.") == 7
+    assert "At 7: It has 6 V. With words of their own, which --all shows, also at 8, 9." in whole
+
+
+def test_what_one_rule_says_of_two_things_at_one_opening_is_not_folded_into_one():
+    pair = [found(mark, severity=Severity.WARNING, about=what) for mark in ("9", "10") for what in ("lock", "reader")]
+    whole = " ".join(" ".join(text(*(replace(f, message=f"The {f.about}.") for f in pair))).split())
+    assert whole.count("Also at 10.") == 2
+
+
 def test_what_waits_for_one_fact_of_the_site_is_folded():
     waits = {
+        "message": "It waits.",
         "severity": Severity.WARNING,
         "verdict": Verdict.NOT_EVALUATED,
         "remedy": "State standby_hours of the site.",
@@ -153,15 +175,15 @@ def test_what_waits_for_one_fact_of_the_site_is_folded():
     fails = {**waits, "verdict": Verdict.FAIL}
     told = text(found("9", **waits), found("10", **waits), found("11", **fails), found("12", **fails))
     whole = " ".join(" ".join(told).split())
-    assert "warning, not evaluated, lock-voltage: It fails at 9. Also at 10. Fix: State standby_hours" in whole
-    assert "warning, lock-voltage: It fails at 11. Also at 12." in whole
+    assert "warning, not evaluated, lock-voltage: It waits. Also at 10. Fix: State standby_hours" in whole
+    assert "warning, lock-voltage: It waits. Also at 12." in whole
     assert whole.count("Also at") == 2
 
 
 def test_conditions_not_evaluated_with_one_remedy_are_one_line():
-    one = found(severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign")
-    whole = " ".join(" ".join(text(one, replace(one, about="light"))).split())
-    assert "warning, not evaluated, lock-voltage: light, sign. Fix: Mend it." in whole
+    one = found(severity=Severity.WARNING, verdict=Verdict.NOT_EVALUATED, about="sign", message="No sign: 3 m.")
+    whole = " ".join(" ".join(text(one, replace(one, about="light", message="No light: 4 lx."))).split())
+    assert "warning, not evaluated, lock-voltage: No light: 4 lx. No sign: 3 m. Fix: Mend it." in whole
     assert "2 of them not evaluated" in whole
 
 
@@ -174,7 +196,9 @@ def test_conditions_in_one_line_keep_what_each_of_them_says_first():
     whole = " ".join(" ".join(text(one, light)).split())
     assert "egress-conditions: Not confirmed (delayed): light, sign. riserkit tables confirmations says" in whole
     other = replace(light, message="Not confirmed (by its name), light: It is lit.")
-    assert "egress-conditions: light, sign. " in " ".join(" ".join(text(one, other)).split())
+    apart = " ".join(" ".join(text(one, other)).split())
+    assert "egress-conditions: Not confirmed (by its name), light: It is lit. Fix" in apart
+    assert "egress-conditions: Not confirmed (delayed), sign: A sign is on the door. Fix" in apart
 
 
 def test_facts_of_one_rule_that_are_not_stated_are_one_line_with_all_their_columns():

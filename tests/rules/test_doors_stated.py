@@ -392,3 +392,10 @@ def test_the_current_of_a_dry_input_is_not_what_a_lock_draws(site_of):
         asked = [f for f in check(made) if f.rule == "implausible-data"]
         assert {f.about for f in asked} == {"hold_a of operator", "pull_in_a of operator"}
         assert all((told in f.remedy) if told else f.remedy.endswith("and its unit.") for f in asked)
+
+
+@pytest.mark.parametrize("volts", [12, 24])
+def test_the_remedy_of_a_fire_door_names_a_latch_of_its_strikes_voltage(site_of, volts):
+    made = site_of({"lock": f"strike-{volts}-safe", "fail_mode": "fail-safe", "fire_rating_min": 90, "egress": "stair"})
+    (found,) = (f for f in check(made) if f.rule == "fire-door-latching" and f.is_open)
+    assert f"exit device (latch-{volts}-safe is one), whose latch" in found.remedy
