@@ -203,7 +203,7 @@ class _Attack:
         way = replace(way, acts=self._at_reachable_terminals(way))
         example = counterexample(self.b, way.state, way.acts, self._lock(way), way.worst_case)
         done, places = self._done(example, way.state), ", ".join(self._places())
-        words = f"From the unsecured side: {done} ({places})."
+        words = f"From the unsecured side, {done} ({places}): the lock is released."
         cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure, attack=done, attacked_at=places)
 

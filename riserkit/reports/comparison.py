@@ -9,7 +9,12 @@ from typing import Final
 
 from riserkit.record.compare import Difference, SubjectChange
 from riserkit.record.issue import Issue
+from riserkit.reports.listing import plural
+from riserkit.reports.printing import LINE, filled
+from riserkit.rules._shared.page import pages_of_package
 
+_FEW: Final = 3
+"""Up to so many changes alike have a line each."""
 _HEADINGS: Final = {"cable_types": "cable types used", "parts": "parts used", "ports": "switch ports", "upses": "UPSes"}
 
 
@@ -40,8 +45,37 @@ def comparison_lines(issue: Issue, difference: Difference) -> Iterator[str]:
         subjects = tuple(found)
         yield ""
         yield f"{_heading(kind)}: {_counts(subjects)}"
-        for subject in subjects:
+        alike, others = _alike(subjects) if kind == "findings" else ((), subjects)
+        for subject in others:
             yield from _lines(subject)
+        yield from alike
+
+
+def _alike(subjects: tuple[SubjectChange, ...]) -> tuple[tuple[str, ...], tuple[SubjectChange, ...]]:
+    """Lines for findings of one rule that came, or went, at several things; and the changes that stand by themselves.
+
+    A set as built has half a dozen of each door that nobody has returned, among which the others were lost.
+    """
+    rules = {page.name for page in pages_of_package("riserkit.rules")}
+    found: dict[tuple[str, str, str], list[tuple[SubjectChange, str]]] = {}
+    for subject in subjects:
+        kind, *words = subject.subject.split(" ")
+        at = next((n for n, word in enumerate(words) if n and word in rules), 0)
+        if at and subject.change != "changed":
+            found.setdefault((kind, subject.change, " ".join(words[at:])), []).append((subject, " ".join(words[:at])))
+    many = {key: given for key, given in found.items() if len(given) > _FEW}
+    folded = {id(subject) for given in many.values() for subject, _ in given}
+    lines = [
+        line
+        for (kind, change, rule), given in many.items()
+        for line in filled(
+            f"{rule}: {change} at {len(given)} {plural(kind)}: {', '.join(name for _, name in given)}",
+            LINE,
+            "  ",
+            "    ",
+        )
+    ]
+    return tuple(lines), tuple(subject for subject in subjects if id(subject) not in folded)
 
 
 def _heading(kind: str) -> str:

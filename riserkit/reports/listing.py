@@ -238,7 +238,7 @@ def _lines(block: _OneIssue, width: int, told: dict[tuple[str, str], str], repea
     """`told`: where a rule's remedy has been said in full, by rule and remedy; it is not said again."""
     kind = block.places[0][0]
     names = sorted((name for _, name in block.places), key=counting_order)
-    word = kind if len(names) == 1 else _plural(kind)
+    word = kind if len(names) == 1 else plural(kind)
     word = _UPPER.get(kind, word.capitalize())
     yield from (ListLine(text, "bold") for text in filled(f"{word} {', '.join(names)}", width, "", "  "))
     for finding in _grouped(block.shown):
@@ -279,7 +279,13 @@ def _lead_of(condition: Finding) -> str:
     return lead if named else ""
 
 
-def _plural(kind: str) -> str:
+def plural(kind: str) -> str:
+    """Several things that findings are about.
+
+    Examples:
+        >>> plural("opening"), plural("supply")
+        ('openings', 'supplies')
+    """
     return {"supply": "supplies", "switch": "switches"}.get(kind, f"{kind}s")
 
 

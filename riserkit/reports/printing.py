@@ -16,7 +16,8 @@ from rich.text import Text
 from riserkit.errors import visible
 
 _NARROWEST: Final = 40
-_USUAL: Final = 80
+LINE: Final = 80
+"""Letters of a line of text where no terminal says its own."""
 _WIDEST: Final = 100
 
 
@@ -36,7 +37,7 @@ def wide_console(width: int = 160, *, stderr: bool = False) -> Console:
 
 def text_width(console: RichConsole) -> int:
     """Letters of a line of text: a terminal's own width within reason, the usual one where there is none."""
-    return min(max(console.width, _NARROWEST), _WIDEST) if console.is_terminal else _USUAL
+    return min(max(console.width, _NARROWEST), _WIDEST) if console.is_terminal else LINE
 
 
 def filled(text: str, width: int, first: str, then: str) -> list[str]:

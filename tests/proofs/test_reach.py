@@ -106,7 +106,8 @@ def test_a_cable_that_is_exposed_by_itself_is_in_reach_all_along(lab):
     assert not reach_of(replace(netlist, cables=(replace(cable, exposed=False),)))
     found = lab.prove(replace(wired, netlist=netlist)).about("tamper")
     assert found.outcome is Outcome.FAIL
-    assert found.words.startswith("From the unsecured side: cut conductor RD of W8")
+    assert found.words.startswith("From the unsecured side, cut conductor RD of W8")
+    assert found.words.endswith(": the lock is released.")
     assert "along an exposed cable" in found.words
     rows = marked_table(netlist, found, found.counterexample).rows
     assert {row[5] for row in rows if row[0] in own} == {"along W8"}

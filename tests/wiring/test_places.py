@@ -78,3 +78,14 @@ def test_any_listed_jacket_may_run_where_there_is_no_ceiling(site_of: SiteOf) ->
         return [f.verdict for f in findings if f.rule == "jacket-fit" and f.about == "cables at the door"]
 
     assert said("none") == said("general") != said("plenum")
+
+
+@pytest.mark.parametrize(("stated", "place"), [({}, ABOVE), ({"ceiling_space": "none"}, BESIDE)])
+def test_a_supply_at_the_door_stands_on_paper_where_its_elevation_has_it(
+    site_of: SiteOf, stated: dict[str, Any], place: str
+) -> None:
+    """The wiring said `door`, which is nowhere to put a supply."""
+    made = site_of({**MODULE, "lock": "magnet-24-600", "arrangement": "relay-external-supply", **stated})
+    supply = one(made, DeviceRole.SUPPLY)
+    assert supply.place == place
+    assert in_elevation(made)[supply.ref] == ("above ceiling" if place == ABOVE else "secured side")

@@ -66,7 +66,7 @@ class ControllerContact:
         fed = need.sensor_takes(choice.supply.part.output_v)
         land_peripherals(builder, need, sensor_fed=fed)
         add_junction(builder, need, switched=True)
-        land_supply(builder, choice, _PLUS, _COMMON)
+        land_supply(builder, need, choice, _PLUS, _COMMON)
         cable = builder.cable("box", _contact_cable(need, choice), exposed=outside)
         # Both carry the supply's plus, before and after the contact; in a cable of two, one of them is black.
         builder.wire(cable, _PLUS, "K1.C", plus=True)

@@ -57,7 +57,7 @@ class RelayExternalSupply:
         land_peripherals(builder, need, sensor_fed=fed)
         land_relay(builder, need, relay)
         add_junction(builder, need, common=True)
-        land_supply(builder, choice, "K2.C", f"{JUNCTION}.0V")
+        land_supply(builder, need, choice, "K2.C", f"{JUNCTION}.0V")
         ends, sensor_from = (lock_contact(need), f"{JUNCTION}.0V"), ("K2.C", f"{JUNCTION}.0V") if fed else None
         locks = land_lock(builder, need, choice.lock_cable, ends, sensor_from=sensor_from)
         powered, commanded = powered_states(need)

@@ -12,8 +12,11 @@ from riserkit.wiring.parts.electrical import UNKNOWN, contact, source, tolerance
 from riserkit.wiring.roles import DeviceRole, ElementRole, StateRole
 
 
-def dc_supply(part: DcSupply, ref: str, closet: str = "") -> Component:
-    """A DC supply in a closet or else at the door: alive while either its mains or, where it has one, its battery is there."""
+def dc_supply(part: DcSupply, ref: str, closet: str = "", at_door: str = AT_DOOR) -> Component:
+    """A DC supply in a closet or else at the door: alive while either its mains or, where it has one, its battery is there.
+
+    `at_door`: where it is put there, in words.
+    """
     volts = part.range_v or (UNKNOWN, UNKNOWN, UNKNOWN)
     output = source("output", "_source", "S-", volts, part.output_a, ElementRole.SUPPLY_OUTPUT, part.source_ohm)
     if part.follows_battery and part.float_v is not None:
@@ -37,7 +40,7 @@ def dc_supply(part: DcSupply, ref: str, closet: str = "") -> Component:
         states.append(OutsideState("battery_lost", StateRole.BATTERY_LOST))
     terminals = (Terminal("S+", "output", "+"), Terminal("S-", "output", "-"))
     return Component(
-        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or AT_DOOR,
+        ref, part.title or "DC supply", terminals, tuple(elements), part.id, place=closet_place(closet) or at_door,
         role=DeviceRole.SUPPLY, states=tuple(states), closet=closet,
     )  # fmt: skip
 

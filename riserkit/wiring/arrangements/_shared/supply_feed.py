@@ -6,6 +6,7 @@ from riserkit.wiring import parts
 from riserkit.wiring.arrangement import Choice, enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder
 from riserkit.wiring.need import DoorNeed
+from riserkit.wiring.places import box_place
 from riserkit.wiring.reason import Reason
 
 ONE_COMMON = "The lock returns to the supply's common only; do not join it with the controller's return."
@@ -23,7 +24,7 @@ def screen_supply(need: DoorNeed) -> tuple[Reason, ...]:
     )  # fmt: skip
 
 
-def land_supply(builder: NetlistBuilder, choice: Choice, plus: str, common: str) -> None:
+def land_supply(builder: NetlistBuilder, need: DoorNeed, choice: Choice, plus: str, common: str) -> None:
     """The supply, and its cable to the terminals for its plus and its common.
 
     Raises:
@@ -32,7 +33,8 @@ def land_supply(builder: NetlistBuilder, choice: Choice, plus: str, common: str)
     offer = choice.supply
     if offer is None:
         raise ValueError("a supply is needed (checked earlier)")
-    builder.add(parts.dc_supply(offer.part, "G1", offer.closet))
+    # At the door it is put where the boxes are: elevation and table of devices have it there.
+    builder.add(parts.dc_supply(offer.part, "G1", offer.closet, box_place(need.opening)))
     feed = builder.cable("feed", offer.cable.unless_pulled(choice.lock_cable))
     builder.wire(feed, "G1.S+", plus)
     builder.wire(feed, "G1.S-", common)
