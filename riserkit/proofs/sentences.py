@@ -12,6 +12,7 @@ from riserkit.proofs.values import (
     RELEASE_BY_HAND,
     RELEASE_ON_FIRE_ALARM,
     RELEASE_ON_POWER_LOSS,
+    RELEASES,
     REX_EXPOSED,
     TAMPER,
     UNDETECTED_FAULT,
@@ -34,13 +35,13 @@ _SECURITY: Final = (TAMPER, REX_EXPOSED, FAULT_LEAVES_UNLOCKED, UNDETECTED_FAULT
 
 
 def proof_line(proof: DoorProof | Unproven) -> str:
-    """The one line for the door's sheet: the cases and the properties that pass, or the gravest that does not hold.
+    """The one line for the door's sheet: the cases and that release passes, or the gravest property that does not hold.
 
     What lets people out and whether the lock obeys come first. How many single faults leave the door unlocked or leave it so
     unseen, and the acts from outside that ask for its release or open it, come last: they are no failing of egress.
 
     Examples:
-        `16 states x 46 faults; release-by-hand passes; 5 faults leave it unlocked; tamper: connect K1.L+ (BK of W4) to K1.A+ (BK of W3)`
+        `16 states x 46 faults, release passes in all; 5 faults leave it unlocked; tamper: connect K1.L+ (BK of W4) to K1.A+ (BK of W3)`
     """
     if isinstance(proof, Unproven):
         return f"Not checked: {proof.why}."
@@ -52,14 +53,10 @@ def proof_line(proof: DoorProof | Unproven) -> str:
             return f"{size}; {one.name} fails: {_case(one)}"
     for one in proof.open:
         return f"{size}; {one.name} not evaluated: {one.words}"
-    return "; ".join((size, *_passed(proof), *_left_out(proof), *_security_words(proof)))
-
-
-def _passed(proof: DoorProof) -> Iterator[str]:
-    """By name: `all pass` beside faults that leave the door unlocked would contradict them."""
-    names = [name for name in proof.asked if name not in _SECURITY and proof.about(name).outcome is Outcome.PASS]
-    if names:
-        yield f"{', '.join(names)} pass{'es' if len(names) == 1 else ''}"
+    # `all pass` beside faults that leave the door unlocked would contradict them: it is release that passes in all.
+    released = any(name in RELEASES and proof.about(name).outcome is Outcome.PASS for name in proof.asked)
+    checked = f"{size}, release passes in all" if released else f"{size} checked"
+    return "; ".join((checked, *_left_out(proof), *_security_words(proof)))
 
 
 def _left_out(proof: DoorProof) -> Iterator[str]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from itertools import chain, repeat
 from typing import Final
 
 from riserkit.drawings.door.tables import TEXT_MM
@@ -33,13 +34,21 @@ class Form:
     draw: Callable[[Canvas, Point], object]
 
 
+Recut = Callable[[Sequence[float]], "tuple[Form, ...] | None"]
+"""Cuts a table anew into parts no higher than these, in their order; None where its rows do not go into them."""
+
+
 @dataclass(frozen=True)
 class DoorBlock:
-    """A block with its forms, the preferred one first. `subject` is the id that its entities carry."""
+    """A block with its forms, the preferred one first. `subject` is the id that its entities carry.
+
+    `recut`: of a part of a table, what cuts the table for other heights; its parts share it.
+    """
 
     name: str
     subject: str
     forms: tuple[Form, ...]
+    recut: Recut | None = None
 
 
 def table_block(name: str, subject: str, table: Table, widths_mm: Sequence[float], most_mm: float) -> DoorBlock:
@@ -75,15 +84,32 @@ def long_table_block(
     name: str, subject: str, table: Table, width_mm: float, room_mm: float, first_mm: float | None = None
 ) -> tuple[DoorBlock, ...]:
     """A table cut into parts no higher than the room, the first no higher than its own where it has one."""
-    rest, found = table, list[DoorBlock]()
+    heights_mm = chain([room_mm if first_mm is None else first_mm], repeat(room_mm))
+    forms = tuple(_parts(table, width_mm, heights_mm))
+
+    def recut(heights_mm: Sequence[float]) -> tuple[Form, ...] | None:
+        with suppress(SheetError):
+            found = tuple(_parts(table, width_mm, heights_mm))
+            return found if len(found) == len(heights_mm) else None
+        return None
+
+    return tuple(DoorBlock(name, subject, (form,), recut if len(forms) > 1 else None) for form in forms)
+
+
+def _parts(table: Table, width_mm: float, heights_mm: Iterable[float]) -> Iterator[Form]:
+    """A table cut into parts no higher than each of these heights.
+
+    Raises:
+        SheetError: a row is higher than its part may be, or there are more rows than heights.
+    """
+    rest, heights = table, iter(heights_mm)
     while rest.rows:
-        most_mm = room_mm if first_mm is None or found else first_mm
+        most_mm = next(heights, 0.0)
         part = lay_out(rest, width_mm=width_mm, height_mm=most_mm, text_mm=TEXT_MM)
         if not part.rows:
             raise SheetError(f"the table {table.title!r} has a row higher than {most_mm:.0f} mm")
-        found.append(DoorBlock(name, subject, (Form(part.width_mm, part.height_mm, part.draw),)))
+        yield Form(part.width_mm, part.height_mm, part.draw)
         rest = rest.after(len(part.rows), f"{table.title}, continued")
-    return tuple(found)
 
 
 def note_block(name: str, subject: str, title: str, paragraphs: Sequence[str], *, boxed: bool = False) -> DoorBlock:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from riserkit.circuits.netlist import Netlist
-from riserkit.drawings.door.blocks import HEADING_MM, DoorBlock, Form
+from riserkit.drawings.door.blocks import HEADING_MM, DoorBlock, Form, Recut
 from riserkit.drawings.door.pack import Packer, fit
 from riserkit.drawings.dxf.boxes import Point, Rect
 from riserkit.drawings.dxf.errors import SheetError
@@ -49,6 +49,8 @@ STYLES: Final = (
     Style(with_gauge=False),
     Style(with_gauge=False, share_lanes=True),
 )
+PlacedForm = tuple[DoorBlock, Form, Point]
+"""A block, how it is drawn, and its upper left corner."""
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,7 @@ class Composed:
     banner_at: Rect | None
     elevation: Elevation | None
     elevation_at: Rect | None
-    places: tuple[tuple[DoorBlock, Form, Point], ...]
+    places: tuple[PlacedForm, ...]
     wiring_title: str = "Wiring"
     banner: Banner | None = None
 
@@ -170,11 +172,54 @@ def _packed(frame: SheetFrame, contents: Contents, diagram: SizedDiagram | None)
     return None
 
 
-def _places(packer: Packer, blocks: Sequence[DoorBlock]) -> tuple[tuple[DoorBlock, Form, Point], ...] | None:
+def _places(packer: Packer, blocks: Sequence[DoorBlock]) -> tuple[PlacedForm, ...] | None:
     spots = fit(packer, [tuple((f.width_mm, f.height_mm) for f in b.forms) for b in blocks])
     if spots is None:
         return None
-    return tuple((b, b.forms[spot.form], (spot.x, spot.y)) for b, spot in zip(blocks, spots, strict=True))
+    placed = [(b, b.forms[spot.form], (spot.x, spot.y)) for b, spot in zip(blocks, spots, strict=True)]
+    for recut in dict.fromkeys(b.recut for b in blocks if b.recut is not None):
+        _in_reading_order(packer, placed, recut)
+    return tuple(placed)
+
+
+def _in_reading_order(packer: Packer, placed: list[PlacedForm], recut: Recut) -> None:
+    """The parts of a table where they go on as one reads: from the search the last may stand left of the first."""
+    mine = [n for n, (block, _, _) in enumerate(placed) if block.recut is recut]
+    ordered = _as_read([placed[n] for n in mine])
+    if ordered == [placed[n] for n in mine]:
+        return
+    *heights_mm, last_mm = (form.height_mm for _, form, _ in ordered)
+    forms = recut([*heights_mm, last_mm]) or recut([*heights_mm, _room_mm(packer, placed, ordered[-1])])
+    # rows that come together otherwise may ask for wider columns
+    if forms is not None and all(
+        new.width_mm <= old.width_mm + 1e-6 for new, (_, old, _) in zip(forms, ordered, strict=True)
+    ):
+        for n, form, (_, _, at) in zip(mine, forms, ordered, strict=True):
+            placed[n] = (placed[n][0], form, at)
+
+
+def _room_mm(packer: Packer, placed: Sequence[PlacedForm], part: PlacedForm) -> float:
+    """How far down a block may reach from its place: to its own foot at least, and over what is free below it."""
+    _, form, (x, top) = part
+    for other in placed:
+        if other is not part:
+            _, taken, (left, up) = other
+            packer = packer.without(Rect(left, up - taken.height_mm, left + taken.width_mm, up))
+    below = [
+        top - r.y0 for r in packer.free if r.x0 <= x + 1e-6 and r.x1 >= x + form.width_mm - 1e-6 and r.y1 >= top - 1e-6
+    ]
+    return max([form.height_mm, *below])
+
+
+def _as_read(parts: Sequence[PlacedForm]) -> list[PlacedForm]:
+    """Column by column from the left, in each from the top; what overlaps by half of its width is one column."""
+    columns: list[list[PlacedForm]] = []
+    for part in sorted(parts, key=lambda part: part[2][0]):
+        if columns and part[2][0] < columns[-1][0][2][0] + part[1].width_mm / 2:
+            columns[-1].append(part)
+        else:
+            columns.append([part])
+    return [part for column in columns for part in sorted(column, key=lambda part: -part[2][1])]
 
 
 def _least_area(blocks: Sequence[DoorBlock]) -> float:
