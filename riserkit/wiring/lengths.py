@@ -1,7 +1,8 @@
 """How long a cable at the door is, when nobody has stated or measured it.
 
 Every cable leaves its device upward, crosses above the ceiling and comes down at the next: the long way round, which is how it
-is pulled (common practice, no source). So the estimate errs on the side of more copper, and of more voltage drop.
+is pulled (common practice, no source). So the estimate errs on the side of more copper, and of more voltage drop. Where there is no
+ceiling, at a gate or under a vault, it crosses above the head of the opening, and boxes stand beside it.
 """
 
 from __future__ import annotations
@@ -95,9 +96,11 @@ def estimated_length_m(
         # straight through the leaf, from the hinges to the lock or the bar
         return round(opening.one_leaf_m + SLACK_OPENING_M.value, 2)
     heights = device_heights_m(opening, lock_at_head=lock_at_head, rex=rex)
-    top_m = max(ceiling_m, DEVICE_PLACES["junction-box"].height_m(opening.height_m))
+    above_head_m = DEVICE_PLACES["junction-box"].height_m(opening.height_m)
+    top_m = max(ceiling_m, above_head_m) if opening.has_ceiling else above_head_m
+    box_m = top_m if opening.has_ceiling else DEVICE_PLACES["box-beside"].height_m(opening.height_m)
     # A device above the ceiling, as a reader for lorries may be, is reached by going up.
-    down_m = sum(abs(top_m - heights.get(end, top_m)) for end in (device, FED_FROM[device]))
+    down_m = sum(abs(top_m - heights.get(end, box_m)) for end in (device, FED_FROM[device]))
     # To the hinges of the inactive leaf it is both leaves across.
     leaves = opening.leaves if strike_in_leaf else opening.lock_count
     across_m = opening.one_leaf_m * leaves + TRAVERSE_M

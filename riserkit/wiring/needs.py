@@ -153,7 +153,7 @@ class NeedReader:
         o, rex = opening, self._part(opening.rex, RexSensor)
         key = (
             ceiling_m, at_head, rex_place(rex), o.height_m, o.one_leaf_m, o.lock_count, in_leaf, o.reader_height_m, o.rex_height_m,
-            o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable,
+            o.release_height_m, o.lock_cable, o.contact_cable, o.rex_cable, o.horizontal_cable, o.has_ceiling,
         )  # fmt: skip
         if key not in self._estimated:
             types = self._types(opening)
