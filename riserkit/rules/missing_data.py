@@ -44,6 +44,7 @@ _STOPS_ANY: Final[Mapping[str, tuple[str, ...]]] = {
 _PART_COLUMNS: Final = (
     "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_in", "reader_out", "fire_relay",
 )  # fmt: skip
+_NO_PARTS: Final[Mapping[str, str | None]] = {}
 
 
 class MissingData:
@@ -72,21 +73,35 @@ class MissingData:
         """A finding for each opening, switch and supply."""
         lacks = {part.id: part.lacks() for part in design.site.parts}
         for door in design.doors:
-            yield self._finding(("opening", door.mark), _door(design, door, lacks))
+            parts = {column: getattr(door.opening, column) for column in _PART_COLUMNS}
+            yield self._finding(("opening", door.mark), _door(design, door, lacks), parts)
         for switch in design.site.switches:
             names = [name for name in ("poe_budget_w", "on_ups") if getattr(switch, name) is None]
             yield self._finding(("switch", switch.id), names)
         for supply in design.site.supplies:
-            yield self._finding(("supply", supply.id), [f"part.{name}" for name in lacks.get(supply.part, ())])
+            missing = [f"part.{name}" for name in lacks.get(supply.part, ())]
+            yield self._finding(("supply", supply.id), missing, {"part": supply.part})
 
-    def _finding(self, subject: Subject, missing: Sequence[str]) -> Finding:
+    def _finding(
+        self, subject: Subject, missing: Sequence[str], parts: Mapping[str, str | None] = _NO_PARTS
+    ) -> Finding:
         if not missing:
             return stated(self, subject, True, "Nothing that the rules read is missing.")
         stopped = sorted({rule for name in missing for rule in _stopped_by(name)})
         return not_evaluated(
-            self, subject, f"Missing: {', '.join(missing)}. Not evaluated for this: {', '.join(stopped)}.",
-            f"State {', '.join(missing)}.",
+            self, subject, f"Missing: {_by_part(missing, parts)}. Not evaluated for this: {', '.join(stopped)}.",
+            f"State {_by_part(missing, parts)}.",
         )  # fmt: skip
+
+
+def _by_part(missing: Sequence[str], parts: Mapping[str, str | None]) -> str:
+    """Columns and values to state, values with the part that lacks them."""
+    found: dict[str, list[str]] = {}
+    for name in missing:
+        column, _, value = name.rpartition(".")
+        part = parts.get(column) or ""
+        found.setdefault(part, []).append(value if part else name)
+    return "; ".join(f"{', '.join(values)}{f' of {part}' if part else ''}" for part, values in found.items())
 
 
 def _stopped_by(name: str) -> tuple[str, ...]:

@@ -28,7 +28,7 @@ def main() -> None:
     """Print seconds of processor time for each size, and what a topology more has taken."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--doors", type=int, nargs="+", default=[12, 24, 48], help="doors of each campus")
-    parser.add_argument("--apart", action="store_true", help="doors at distances of their own, each with a topology")
+    parser.add_argument("--apart", action="store_true", help="openings of different heights, each with a topology of its own")
     parser.add_argument("--site", type=Path, help="a site in place of campuses")
     asked = parser.parse_args()
     print(f"{'doors':>6} {'topologies':>10} {'page s':>8} {'drawings s':>10} {'ratio':>6} {'s/topology more':>16}")
@@ -41,7 +41,7 @@ def main() -> None:
                 site = folder / "site"
                 write_campus(size, site)
                 if asked.apart:
-                    _move_apart(site / "openings.csv")
+                    _tell_apart(site / "openings.csv")
             page_s = _spent_s("page", site, folder / "page")
             drawings_s = _spent_s("build", site, folder / "out", "--prints", "none")
             topologies = len(list((folder / "page" / "bench").glob("*.js")))
@@ -54,12 +54,12 @@ def main() -> None:
         before = topologies, page_s
 
 
-def _move_apart(openings: Path) -> None:
-    """Put each door some decimetres farther than the one before, so that no two have runs of one length."""
+def _tell_apart(openings: Path) -> None:
+    """Make each opening a little higher than the one before, so that no two have runs of one length."""
     with openings.open(newline="", encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     for n, row in enumerate(rows):
-        row["x_m"] = str(float(row["x_m"]) + 0.13 * n)
+        row["height_m"] = f"{2.05 + 0.002 * n:.3f}"
     with openings.open("w", newline="", encoding="utf-8") as file:
         table = csv.DictWriter(file, list(rows[0]))
         table.writeheader()

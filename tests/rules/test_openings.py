@@ -65,7 +65,7 @@ MISSING = [
     pytest.param(opening(controller=""), {"verdict": "not evaluated", "message": "auxiliary-limit"}, id="no controller"),
     pytest.param(
         opening(lock="bare-lock"),
-        {"verdict": "not evaluated", "remedy": "State lock.rated_v, lock.hold_a, lock.tolerance_low, lock.tolerance_high"},
+        {"verdict": "not evaluated", "remedy": "State rated_v, hold_a, tolerance_low, tolerance_high of bare-lock"},
         id="a lock without data",
     ),
     pytest.param(
@@ -74,10 +74,10 @@ MISSING = [
     ),
     pytest.param(opening(fail_mode=None), {"verdict": "pass"}, id="the lock itself says what it does unpowered"),
     pytest.param(
-        opening(controller="bare"), {"verdict": "not evaluated", "message": "controller.output_limit_a"}, id="controller data"
+        opening(controller="bare"), {"verdict": "not evaluated", "message": "input_v of bare."}, id="controller data"
     ),
     pytest.param(
-        opening(relay="bare-relay"), {"verdict": "not evaluated", "message": "relay.contact_a"}, id="another part's data"
+        opening(relay="bare-relay"), {"verdict": "not evaluated", "message": "trigger_a of bare-relay"}, id="another part's data"
     ),
     pytest.param(
         {"doors": ({"wiring": {"missing": ["arrangement 'knob'"]}},)},
