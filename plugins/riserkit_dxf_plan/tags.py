@@ -29,6 +29,8 @@ _MARK = re.compile(
 _CODE = re.compile(r"(\d{1,2})(\d)(\d)(\d)(?:\s*[A-Z.]{1,8})?")
 _NEAR_M: Final = 1.6
 """How far from its door a tag stands at most."""
+_MOST_NEAR: Final = 2000
+"""Texts looked at about one point: a drawing with more of them there is no plan, and is not to take all day."""
 _ON_M: Final = 0.05
 _OWN: Final = "RISERKIT"
 _OPENING: Final = "opening:"
@@ -121,7 +123,7 @@ def tags_of(
             # The same text at many doors is a type or a size, not the mark of one.
             far_m += 0.0 if own else 0.3
             far_m += 0.8 if numbers[word.text.strip()] > 1 else 0.0
-            far_m += 0.8 if not own and _is_room_number(word, texts, places, roles) else 0.0
+            far_m += 0.8 if not own and _is_room_number(word, places, roles) else 0.0
             if far_m <= _NEAR_M:
                 pairs.append((far_m, n, word))
     for _, n, word in sorted(pairs, key=lambda one: (one[0], one[1])):
@@ -129,7 +131,7 @@ def tags_of(
             taken.add(id(word))
             why = f"the nearest text, {math.dist(word.at, doors[n].middle) * unit_m:.2f} m away"
             found[n] = Tagged(word.text.strip(), why, words=(*found[n].words, *below.get(id(word), ())))
-    return [_with_size(tag, door, texts, places, sizes) for tag, door in zip(found, doors, strict=True)]
+    return [_with_size(tag, door, places, sizes) for tag, door in zip(found, doors, strict=True)]
 
 
 def of_no_door(tags: Sequence[Tagged], pieces: Pieces, roles: Mapping[str, str]) -> list[PlanText]:
@@ -228,7 +230,7 @@ def _sizes(doors: Sequence[PlanDoor], texts: Sequence[PlanText], unit_m: float) 
     return {text for text in likely if len(sure) > 1 or (sure and count[text] > 1)}
 
 
-def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[PlanText], places: _Near, sizes: set[str]) -> Tagged:
+def _with_size(tag: Tagged, door: PlanDoor, places: _Near, sizes: set[str]) -> Tagged:
     near = [word for word in places.about(door.middle) if word.text.strip() in sizes]
     if not near or door.stated_m is not None:
         return tag
@@ -236,7 +238,7 @@ def _with_size(tag: Tagged, door: PlanDoor, texts: Sequence[PlanText], places: _
     return Tagged(tag.mark, tag.why, code_size_m(word.text), tag.words)
 
 
-def _is_room_number(word: PlanText, texts: Sequence[PlanText], places: _Near, roles: Mapping[str, str]) -> bool:
+def _is_room_number(word: PlanText, places: _Near, roles: Mapping[str, str]) -> bool:
     """Whether a number belongs to a room: its layer says so, or a name stands right above or below it."""
     if roles.get(word.layer) == "rooms":
         return True
@@ -250,21 +252,15 @@ def _is_room_number(word: PlanText, texts: Sequence[PlanText], places: _Near, ro
 
 
 class _Near:
-    """Texts by place."""
+    """Texts within reach of a point."""
 
     def __init__(self, texts: Sequence[PlanText], far: float) -> None:
-        self.far = far or 1.0
-        self.grid: dict[tuple[int, int], list[PlanText]] = {}
-        for word in texts:
-            self.grid.setdefault((math.floor(word.at[0] / self.far), math.floor(word.at[1] / self.far)), []).append(
-                word
-            )
+        self._texts, self._far = texts, far or 1.0
+        self._places = _Grid([word.at for word in texts], self._far)
 
-    def about(self, at: tuple[float, float]) -> list[PlanText]:
-        """Those within reach of a point."""
-        x, y = math.floor(at[0] / self.far), math.floor(at[1] / self.far)
-        found = [w for i in (x - 1, x, x + 1) for j in (y - 1, y, y + 1) for w in self.grid.get((i, j), ())]
-        return [word for word in found[:2000] if math.dist(word.at, at) <= self.far]
+    def about(self, at: Point) -> list[PlanText]:
+        found = [self._texts[n] for n in self._places.about(at)]
+        return [word for word in found[:_MOST_NEAR] if math.dist(word.at, at) <= self._far]
 
 
 _TAG_M: Final = 0.5
@@ -311,7 +307,7 @@ def led_doors(
 
 
 class _Grid:
-    """Numbers of points by place."""
+    """Numbers of points by place: those in the cell of a point and in the cells round it."""
 
     def __init__(self, points: Sequence[Point], cell: float) -> None:
         self._cell = cell or 1.0

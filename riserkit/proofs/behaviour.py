@@ -270,19 +270,14 @@ ROOM_C: Final[tuple[float, float]] = (T_REFERENCE_C, T_REFERENCE_C)
 
 
 def landed_on(netlist: Netlist, *points: str) -> frozenset[str]:
-    """Designations of conductors landed on these terminals `component.terminal`."""
-    return frozenset(c.ref for c in netlist.conductors if str(c.a) in points or str(c.b) in points)
-
-
-def joined_to(netlist: Netlist, *points: str) -> frozenset[str]:
-    """Designations of conductors on these terminals, those that go on beyond a power transfer among them."""
+    """Designations of conductors landed on these terminals `component.terminal`, and of those that go on beyond a transfer."""
     transfers = {c.ref for c in netlist.devices(DeviceRole.POWER_TRANSFER)}
     reached = set(points)
     for conductor in netlist.conductors:
         ends = {str(conductor.a), str(conductor.b)}
         if ends & reached:
             reached |= {end for end in ends if end.partition(".")[0] in transfers}
-    return landed_on(netlist, *reached)
+    return frozenset(c.ref for c in netlist.conductors if {str(c.a), str(c.b)} & reached)
 
 
 def landed_at(netlist: Netlist, *roles: DeviceRole) -> frozenset[str]:

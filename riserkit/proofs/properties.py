@@ -9,7 +9,7 @@ import numpy as np
 from riserkit.circuits.elimination import BoolArray
 from riserkit.circuits.faults import Fault, FaultKind
 from riserkit.circuits.netlist import Netlist
-from riserkit.proofs.behaviour import NO, YES, Behaviour, joined_to, landed_at, sensor_powered
+from riserkit.proofs.behaviour import NO, YES, Behaviour, landed_at, landed_on, sensor_powered
 from riserkit.proofs.judge import Claim, at, judged
 from riserkit.proofs.values import (
     FAIL_SECURE_ON_POWER_LOSS,
@@ -192,7 +192,7 @@ def _bridges(netlist: Netlist, fault: Fault, role: DeviceRole) -> bool:
         return fault.subjects[0] in names
     if fault.kind is not FaultKind.CONDUCTORS_SHORTED:
         return False
-    return any(set(fault.subjects) <= joined_to(netlist, *netlist.ends(name)) for name in names)
+    return any(set(fault.subjects) <= landed_on(netlist, *netlist.ends(name)) for name in names)
 
 
 def _signal_faults(b: Behaviour) -> tuple[int, ...]:

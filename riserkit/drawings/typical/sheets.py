@@ -122,7 +122,7 @@ def _sheets_of(detail: _Detail) -> Iterator[Sheet]:
     sheet_id, title, number = detail.typical.sheet_id, detail.typical.title, detail.typical.sheet_number
     doors = detail.typical.doors
     which = doors[0].mark if len(doors) == 1 else f"{doors[0].mark} and {len(doors) - 1} more"
-    pages = _pages(detail.design, detail.tables, sheet_id) if detail.is_long else None
+    pages = table_pages(detail.tables, _frames(detail.design, sheet_id, "")) if detail.is_long else None
     ids = tuple(f"{sheet_id}-{n}" for n in range(2, len(pages.pages) + 2)) if pages else ()
     first, *rest = _detail_pages(detail, ids)
     yield Sheet(sheet_id, f"{title} ({which})", first, number, detail.marks, detail.typical.on_record)
@@ -151,15 +151,11 @@ def _none_settled(
     design: Design, left: tuple[DoorDesign, ...], findings: Findings, holds: Holds, info: DrawingInfo
 ) -> Iterator[Sheet]:
     sheet_id = numbered_sheet_id("5", FIRST)
-    pages = _pages(design, (unsettled_table(design, left, findings, holds),), sheet_id)
+    pages = table_pages((unsettled_table(design, left, findings, holds),), _frames(design, sheet_id, ""))
     for n in range(len(pages.pages)):
         page_id = f"{sheet_id}-{n + 1}" if n else sheet_id
         draw = partial(_draw_page, design, pages, n, page_id, _NONE_TITLE, info)
         yield Sheet(page_id, _NONE_TITLE, draw, FIRST, tuple(door.mark for door in left))
-
-
-def _pages(design: Design, tables: Sequence[Table], sheet_id: str) -> TablePages:
-    return table_pages(tables, _frames(design, sheet_id, ""))
 
 
 def _frames(design: Design, sheet_id: str, title: str) -> tuple[SheetFrame, ...]:
