@@ -20,6 +20,13 @@ _PLAIN: Final = {
 """What a column holds whose heading says it in a word that means it only there, such as `Contact`."""
 _BOTH: Final = re.compile(r"\s+\+\s+")
 """Between two devices that one cell of a column has."""
+_BOTH_SIDES: Final = re.compile(
+    r"in\s*(?:[/+&]|and)\s*out|entry\s*(?:[/+&]|and)\s*exit|both(?: sides)?|each side|two|\(?2\)?|2 ?(?:no|ea|x)\.?"
+    r"|beidseitig|innen \+ au(?:ß|ss)en"
+    r"|les deux|entr[ée]e\s*[/+&]\s*sortie|ambos(?: lados)?|entrada\s*[/+&y]\s*salida",
+    re.IGNORECASE,
+)
+"""Of readers, that there is one on each side."""
 _COUNT: Final = re.compile(r"\(?([12])\)?")
 _BARE: Final = {"safe": "fail-safe", "unlocked": "fail-safe", "secure": "fail-secure", "locked": "fail-secure",
                 "offen": "fail-safe", "entriegelt": "fail-safe", "verriegelt": "fail-secure", "geschlossen": "fail-secure"}  # fmt: skip
@@ -35,9 +42,13 @@ def items_of(meaning: str, heading: str, text: str) -> list[Item]:
     Examples:
         >>> items_of("hardware:rex", "REX", "Motion + PB"), items_of("hardware:contact", "Contact", "(2)")
         ([('REX', 'Motion'), ('REX', 'PB')], [('Contact, door contact', 'yes')])
+        >>> items_of("hardware:reader", "Card reader", "In/Out")
+        [('Card reader', 'card reader'), ('Card reader', 'card reader out')]
     """
     known = speaks_of_hardware(heading) or speaks_of_hardware(text)
     said = heading if known or meaning not in _PLAIN else f"{heading}, {_PLAIN[meaning]}"
+    if meaning == "hardware:reader" and _BOTH_SIDES.fullmatch(text.strip()):
+        return [(said, "card reader"), (said, "card reader out")]
     if meaning in _PLAIN and _COUNT.fullmatch(text.strip()):
         return [(said, "yes")]
     return [(said, item) for item in _BOTH.split(text)]

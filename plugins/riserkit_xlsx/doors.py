@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -13,6 +13,7 @@ from riserkit.importing.names import level_named
 from riserkit.importing.settings import DocumentSettings
 from riserkit_xlsx.archive import refused
 from riserkit_xlsx.blocks import ListBlock, find_blocks
+from riserkit_xlsx.colours import said_by_colour
 from riserkit_xlsx.continued import goes_on, joined, with_more
 from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
@@ -33,11 +34,15 @@ _MARK_LIKE = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}[A-Za-z]?(?:[.\-]\d{1,3}[A-
 _MOST_NAMED: Final = 12
 _MOST_WORDS: Final = 40
 _DATE = re.compile(
-    r"\d{4}-\d\d-\d\d(?: [\d:.]+)?|(?:\d{1,2}-)?(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{1,4}"
+    r"\d{4}-\d\d-\d\d(?: [\d:.]+)?|\d\d:\d\d:\d\d|(?:\d{1,2}-)?(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{1,4}"
     r"|\d{1,2}-(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)",
     re.IGNORECASE,
 )
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
+_LEAST_CODE: Final = 1000
+_MOST_CODE: Final = 9999
+_IMPERIAL: Final = ("in", "ft")
+_FEET: Final = re.compile(r"\d\s*(?:['\"′″]|ft\b|in\b|feet|inch)", re.IGNORECASE)
 
 
 def read_list(path: Path, settings: DocumentSettings) -> Facts:
@@ -190,6 +195,13 @@ class _List:
                        "say under columns which heading is the mark")  # fmt: skip
             return
         self._told_headings(grid, block, place)
+        for text, is_asked in said_by_colour(grid, block):
+            self._note(
+                "question" if is_asked else "left",
+                place,
+                text,
+                "state in the rows, or in openings.csv, what it says of doors",
+            )
         reader = RowReader(self.path.name, grid, block, self._units(grid, block), self.notes)
         level, why = self._storey(grid, block)
         last: tuple[DoorFact, int, int | None] | None = None
@@ -379,6 +391,9 @@ class _List:
                 )
         stated = {unit for unit in found.values() if unit}
         unit = stated.pop() if len(stated) == 1 else likely_unit(widths, heights)
+        if not stated and unit not in _IMPERIAL and any(map(_FEET.search, self._sizes_of(grid, block, found))):
+            # 3068 among feet and inches is a size in both, and no number of millimetres
+            unit, widths = "", [number for number in widths if not _LEAST_CODE <= number <= _MOST_CODE]
         place = f"sheet {grid.name}, row {block.header_row}"
         lacking = [meaning for meaning, known in found.items() if not known]
         if lacking and (widths or heights) and unit:
@@ -388,6 +403,12 @@ class _List:
             self._note("question", place, f"the unit of bare numbers of {', '.join(lacking)} is not known; they go to the remarks",
                        "write the unit into the heading, such as Width (mm)")  # fmt: skip
         return {meaning: known or unit for meaning, known in found.items()}
+
+    def _sizes_of(self, grid: Grid, block: ListBlock, meanings: Iterable[str]) -> Iterator[str]:
+        """The cells of columns of sizes."""
+        for column in map(block.column, meanings):
+            if column is not None:
+                yield from (grid.get(row, column) for row in block.rows)
 
 
 def _sets_named(grid: Grid, block: ListBlock) -> Iterator[str]:

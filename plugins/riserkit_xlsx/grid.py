@@ -23,6 +23,7 @@ class Grid:
         struck_words: by (row, column) words of a cell that are struck out beside others that hold; they are not in `rows`.
         comments: by (row, column) what is written beside a cell.
         links: other things of the workbook that were left alone, in words.
+        colours: by (row, column) the colour that a cell is filled with.
         beyond: rows and cells that say something and lie beyond what is read.
     """
 
@@ -38,6 +39,7 @@ class Grid:
     links: Sequence[str] = ()
     beyond: int = 0
     struck_words: Mapping[tuple[int, int], str] = field(default_factory=dict)
+    colours: Mapping[tuple[int, int], str] = field(default_factory=dict)
 
     def get(self, row: int, column: int) -> str:
         """What a cell says; empty for nothing."""

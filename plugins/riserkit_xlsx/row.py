@@ -15,6 +15,7 @@ from riserkit.model.tables import choices_of, fields_of
 from riserkit_xlsx.blocks import ListBlock
 from riserkit_xlsx.columns import fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid, address
+from riserkit_xlsx.several import counted
 from riserkit_xlsx.sizes import (
     UNITS_M,
     bare_number,
@@ -118,8 +119,7 @@ class RowReader:
     def pieces(self, row: int) -> int | None:
         """How many doors a row says that it stands for; None where it does not."""
         column = self.block.column("pieces")
-        text = self.grid.get(row, column) if column is not None else ""
-        return int(text) if text.isascii() and text.isdigit() and len(text) < 4 else None
+        return counted(self.grid.get(row, column)) if column is not None else None
 
     def _wrong(self, draft: _Draft, row: int, column: int, text: str) -> None:
         where = f"{self.grid.name}!{address(row, column)}"
@@ -302,7 +302,7 @@ class _Draft:
 
     def take_words(self, meaning: str, heading: str, text: str) -> None:
         """What goes to the remarks; such as begin with `Pair` say how many leaves there are."""
-        if meaning == "pieces" and text.strip() == "1":
+        if meaning == "pieces" and counted(text) == 1:
             return  # of one door it says nothing more
         self.remarks.append(text if meaning == "remarks" else f"{heading}: {text}")
         pair = _PAIR_REMARK.match(text) if meaning == "remarks" else None

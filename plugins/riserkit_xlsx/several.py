@@ -18,6 +18,25 @@ _RANGE: Final = re.compile(
 _LETTERS: Final = re.compile(r"(?P<stem>.*\d)[ \-]?(?P<one>[A-Z])\s*[/,&+]\s*(?P<other>[A-Z])", re.IGNORECASE)
 _SLASHED: Final = re.compile(r"(?P<one>[^/]*\d[^/]*)/(?P<other>[^/]*\d[^/]*)")
 _MOST: Final = 60
+_NUMBERS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
+_COUNT: Final = re.compile(
+    rf"(?P<word>{'|'.join(_NUMBERS)})?\s*\(?(?P<digits>\d{{1,3}})?\)?\s*(?:no|nos|ea|each|pcs?|off|x)?\.?",
+    re.IGNORECASE,
+)
+_DECIMAL: Final = re.compile(r"(\d+),(\d+)")
+
+
+def counted(text: str) -> int | None:
+    """How many a cell of quantities says; None where it is no number.
+
+    Examples:
+        >>> [counted(text) for text in ("2", "two", "Two (2)", "2 No.", "1 ea", "", "some")]
+        [2, 2, 2, 2, 1, None, None]
+    """
+    found = _COUNT.fullmatch(text.strip())
+    if found is None or not (found["word"] or found["digits"]):
+        return None
+    return int(found["digits"]) if found["digits"] else _NUMBERS.index(found["word"].casefold()) + 1
 
 
 def marks_of_row(mark: str, pieces: int | None = None) -> tuple[tuple[str, ...], bool]:
@@ -32,11 +51,15 @@ def marks_of_row(mark: str, pieces: int | None = None) -> tuple[tuple[str, ...],
         ((('119', '120'), False), (('D08', 'D09', 'D10'), False), (('116', '117', '118'), False))
         >>> marks_of_row("116-118"), marks_of_row("1-101"), marks_of_row("121 A/B"), marks_of_row("101A")
         ((('116', '117', '118'), True), (('1-101',), False), (('121A', '121B'), True), (('101A',), False))
+        >>> marks_of_row("101,102"), marks_of_row("1,01")
+        ((('101', '102'), False), (('1', '01'), True))
     """
     text = " ".join(mark.split())
     if letters := _LETTERS.fullmatch(text):
         return (f"{letters['stem']}{letters['one']}", f"{letters['stem']}{letters['other']}"), True
     parts = tuple(_PARTED.split(text))
+    if (decimal := _DECIMAL.fullmatch(text)) and len(decimal[1]) != len(decimal[2]):
+        return parts, True  # `1,01` is as likely one door's, with a comma for the dot
     if len(parts) > 1 and all(_MARK.fullmatch(part) for part in parts):
         return parts, False
     run = _run(text)

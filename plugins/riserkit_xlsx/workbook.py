@@ -66,12 +66,16 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
     struck: set[tuple[int, int]] = set()
     struck_words: dict[tuple[int, int], str] = {}
     comments: dict[tuple[int, int], str] = {}
+    colours: dict[tuple[int, int], str] = {}
+    fills = _fills(sheet.parent)
     struck_fonts = {n for n, font in enumerate(sheet.parent._fonts) if font.strike}
     # Only cells that are there: a sheet with one cell in its last corner would else be read as thousands of millions.
     for (row, column), cell in sorted(sheet._cells.items()):
         value = cell.value
         if cell.comment is not None and row <= MOST_ROWS and column <= MOST_COLUMNS:
             comments[row, column - 1] = " ".join(str(cell.comment.text).split())[:_MOST_COMMENT]
+        if cell.has_style and cell._style.fillId in fills and row <= MOST_ROWS and column <= MOST_COLUMNS:
+            colours[row, column - 1] = fills[cell._style.fillId]
         if value is None:
             continue
         if row > MOST_ROWS or column > MOST_COLUMNS:
@@ -109,8 +113,20 @@ def _grid(sheet: Any, uncached: Mapping[tuple[int, int], str], links: list[str])
         cells.extend([""] * (column + 1 - len(cells)))
     return Grid(
         sheet.title, rows, spans, errors, hidden, columns, is_hidden, frozenset(struck), comments, links, beyond,
-        struck_words,
+        struck_words, colours,
     )  # fmt: skip
+
+
+def _fills(book: Any) -> Mapping[int, str]:
+    """By number the fills of one colour, other than white."""
+    found = {}
+    for n, fill in enumerate(book._fills):
+        colour = getattr(fill, "fgColor", None)
+        if getattr(fill, "fill_type", None) == "solid" and colour is not None:
+            name = f"{colour.type} {colour.value} {colour.tint}"
+            if colour.type != "rgb" or str(colour.value)[2:].upper() != "FFFFFF":
+                found[n] = name
+    return found
 
 
 def _hidden(sheet: Any) -> tuple[frozenset[int], frozenset[int]]:

@@ -21,7 +21,8 @@ _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     ("rex", ("rex-sensor",), r"request[ -]to[ -]exit|\brex\b|\brte\b|exit (?:motion )?sensor|motion (?:sensor|detector)|exit button"),
     ("contact", ("door-contact",), r"door (?:position )?(?:switch|contact)|position switch|\bdps\b|\bdpc\b|magnetic contact"
                                    r"|monitor(?:ing)? (?:switch|contact)|reed contact|balanced magnetic switch|\bbms\b"),
-    ("lock", ("electromagnetic-lock",), r"mag(?:netic)?[ -]?lock|electro-?magnet(?:ic)?(?: lock)?|\beml\b|holding magnet|shear ?lock"),
+    ("lock", ("electromagnetic-lock",), r"mag(?:netic)?[ -]?lock|\bem[ -]?locks?\b|electro-?magnet(?:ic)?(?: lock)?|\beml\b"
+                                        r"|holding magnet|shear ?lock"),
     ("lock", ("strike",), r"\bstrike|electric release"),
     ("lock", ("electrified-exit-device",), r"(?:electri\w+|electric) (?:latch retraction|exit|panic|rim)|latch retraction"
                                            r"|\belr\b|motori[sz]ed (?:exit|panic)"),

@@ -55,17 +55,20 @@ def marks_of(
             taken.add(mark)
     made = sorted((n for n in range(len(doors)) if n not in found), key=lambda n: _reading_order(doors[n]))
     several = Counter(rooms[n] for n in made)
+    # a mark that is made is not to be mixed up with one that is given: no D01 beside a D-01
+    alike = {folded_mark(mark) for mark in taken}
     given: Counter[str] = Counter()
     for n in made:
         room = as_mark(rooms[n])
         base = room or "D"
-        alone = bool(room) and several[rooms[n]] == 1 and base not in taken
+        alone = bool(room) and several[rooms[n]] == 1 and folded_mark(base) not in alike
         mark = base if alone else ""
-        while not mark or mark in taken:
+        while not mark or folded_mark(mark) in alike:
             mark = f"{base}{letters(given[base])}" if room else f"D{given[base] + 1:02d}"
             given[base] += 1
         mark = unlike(mark[:MARK_MAX_CHARS], taken, MARK_MAX_CHARS)
         taken.add(mark)
+        alike.add(folded_mark(mark))
         why = RULE if room else "numbered in reading order, as no room is known"
         found[n] = Marked(mark, f"{_lack(doors[n], count, own[n])}; {why}", doors[n].mark)
     return tuple(found[n] for n in range(len(doors)))

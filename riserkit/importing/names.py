@@ -9,7 +9,7 @@ from typing import Final
 
 from riserkit.model.base import MARK_MAX_CHARS
 
-_SIGN_BETWEEN = re.compile(r"(?<=\d)[\s._\-/–—]+(?=\d)")
+_SIGN_BETWEEN = re.compile(r"(?<=\d)[\s.,_\-/–—]+(?=\d)")
 _NOT_ID = re.compile(r"[^A-Za-z0-9_.\-]+")
 _NOT_MARK = re.compile(r"[^\w .\-]+")
 _MARK = re.compile(r"^[^\W_](?:[\w .\-]*[\w])?$")
