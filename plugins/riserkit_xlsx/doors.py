@@ -26,7 +26,7 @@ from riserkit_xlsx.row import RowReader
 from riserkit_xlsx.said_of_all import ask_of_all
 from riserkit_xlsx.sets import headed_sets, sets_of
 from riserkit_xlsx.several import doors_of_row
-from riserkit_xlsx.sizes import likely_unit, numbers_of
+from riserkit_xlsx.sizes import is_size_code, likely_unit, numbers_of
 from riserkit_xlsx.titles import storey_of_sheet, words_above
 
 _MOST_CELLS: Final = 12
@@ -39,9 +39,6 @@ _DATE = re.compile(
     re.IGNORECASE,
 )
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
-_LEAST_CODE: Final = 1000
-_MOST_CODE: Final = 9999
-_IMPERIAL: Final = ("in", "ft")
 _FEET: Final = re.compile(r"\d\s*(?:['\"′″]|ft\b|in\b|feet|inch)", re.IGNORECASE)
 
 
@@ -391,9 +388,13 @@ class _List:
                 )
         stated = {unit for unit in found.values() if unit}
         unit = stated.pop() if len(stated) == 1 else likely_unit(widths, heights)
-        if not stated and unit not in _IMPERIAL and any(map(_FEET.search, self._sizes_of(grid, block, found))):
+        cells = list(self._sizes_of(grid, block, found))
+        codes = {float(text) for text in cells if is_size_code(text)}
+        in_feet = sum(map(bool, map(_FEET.search, cells)))
+        if codes and not stated and in_feet and in_feet >= sum(width not in codes for width in widths):
             # 3068 among feet and inches is a size in both, and no number of millimetres
-            unit, widths = "", [number for number in widths if not _LEAST_CODE <= number <= _MOST_CODE]
+            widths = [width for width in widths if width not in codes]
+            unit = likely_unit(widths, heights)
         place = f"sheet {grid.name}, row {block.header_row}"
         lacking = [meaning for meaning, known in found.items() if not known]
         if lacking and (widths or heights) and unit:

@@ -29,6 +29,7 @@ _BETWEEN_LEAVES = re.compile(r"\s*[+/&]\s*")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
 _METRES = re.compile(r"^(\d)\s*m\s*(\d{2})$")
 _CODE = re.compile(r"(\d)(\d)(\d)(\d)|(\d{2})(\d)(\d)(\d)")
+_CODE_DIGITS: Final = 4
 _ROLE = re.compile(r"^\s*(?:w|h|width|height)\s*[:=]?\s*|\s*\(?\b(?:w|h|wide|high)\)?\s*$", re.IGNORECASE)
 
 
@@ -123,6 +124,17 @@ def read_size(text: str, unit: str = "") -> Size | None:
             2 if pair else None,
         )
     return None
+
+
+def is_size_code(text: str) -> bool:
+    """Whether four digits are a door's width and height in feet and inches.
+
+    Examples:
+        >>> is_size_code("3068"), is_size_code("1800"), is_size_code("915")
+        (True, False, False)
+    """
+    size = read_size(text) if _CODE.fullmatch(text) and len(text) == _CODE_DIGITS else None
+    return size is not None and 0.5 <= (size.width_m or 0.0) <= 2.5 and 1.8 <= (size.height_m or 0.0) <= 3.0
 
 
 def numbers_of(texts: Sequence[str]) -> tuple[list[float], list[float]]:
