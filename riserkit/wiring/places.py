@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from riserkit.model.opening import Opening
 from riserkit.model.parts import Lock, RexSensor
-from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF
+from riserkit.standards.locks import DEVICE_PLACES, LOCKS_IN_LEAF, strike_of_pair
 from riserkit.wiring.lengths import rex_place
 
 
@@ -21,6 +21,18 @@ def lock_in_leaf(opening: Opening, lock: Lock | None) -> bool:
     if lock is None:
         return False
     return (lock.kind in LOCKS_IN_LEAF and lock.in_leaf is not False) or strike_in_leaf(opening, lock)
+
+
+def lock_place(opening: Opening, lock: Lock) -> str:
+    """Of a strike or a magnet, in words; empty where it is in a leaf, at a gate, or accessible from the unsecured side."""
+    if lock.kind == "strike" and opening.leaves > 1:
+        return strike_of_pair(opening.mullion, opening.lock_count)
+    if opening.type == "gate" or opening.lock_accessible:
+        return ""
+    if lock.kind == "strike":
+        return DEVICE_PLACES["strike"].where
+    # people must not reach it from outside: the side belongs to its place
+    return f"{DEVICE_PLACES[lock.kind].where}, secured side" if lock.kind == "electromagnetic-lock" else ""
 
 
 def box_place(opening: Opening) -> str:

@@ -17,6 +17,13 @@ from riserkit.wiring.roles import DeviceRole
 SiteOf = Callable[..., Design]
 MODULE = {"lock": "magnet-12-300", "egress": "sensor-release", "fail_mode": "fail-safe", "contact": "contact-reed",
           "rex": "rex-motion", "release": "release-30", "lock_wiring_secured": True}  # fmt: skip
+STRIKE = {
+    "lock": "strike-12-secure",
+    "egress": "mechanical",
+    "fail_mode": "fail-secure",
+    "release": "",
+    "lock_wiring_secured": False,
+}
 ABOVE, BESIDE = "above ceiling, secured side", "beside the opening, secured side"
 
 
@@ -89,3 +96,17 @@ def test_a_supply_at_the_door_stands_on_paper_where_its_elevation_has_it(
     supply = one(made, DeviceRole.SUPPLY)
     assert supply.place == place
     assert in_elevation(made)[supply.ref] == ("above ceiling" if place == ABOVE else "secured side")
+
+
+@pytest.mark.parametrize(
+    ("stated", "place"),
+    [
+        (STRIKE, "in the frame, at the latch"),
+        ({}, "door head, latch side, secured side"),
+        ({"type": "gate"}, "at the door, secured side"),
+        ({"type": "gate", "lock_accessible": True}, "at the door"),
+    ],
+)
+def test_a_lock_is_where_it_is_fitted(site_of: SiteOf, stated: dict[str, Any], place: str) -> None:
+    """`at the door` tells nobody where to cut, and a strike was on the secured side of a frame that is on both."""
+    assert one(site_of({**MODULE, **stated}), DeviceRole.LOCK).place == place

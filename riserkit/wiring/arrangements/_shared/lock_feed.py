@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from riserkit.circuits.netlist import Component, Terminal
 from riserkit.model.cabling import CableType
-from riserkit.standards.locks import strike_of_pair
 from riserkit.wiring import parts
 from riserkit.wiring.arrangement import enough_conductors, holds
 from riserkit.wiring.arrangements._shared.builder import NetlistBuilder, lock_ref
 from riserkit.wiring.arrangements._shared.leaf import leaf_transfer, release_refs, signals_release
 from riserkit.wiring.need import DeviceCable, DoorNeed
-from riserkit.wiring.places import box_place
+from riserkit.wiring.places import box_place, lock_place
 from riserkit.wiring.reason import SLACK, Reason
 from riserkit.wiring.roles import DeviceRole
 
@@ -235,8 +234,7 @@ def _one_lock(
     if need.lock is None:
         raise ValueError("a lock is needed; arrangements screen for it first")
     accessible = bool(need.opening.lock_accessible)
-    between = need.lock.kind == "strike" and need.opening.leaves > 1
-    place = strike_of_pair(need.opening.mullion, need.opening.lock_count) if between else ""
+    place = lock_place(need.opening, need.lock)
     lock = parts.lock(need.lock, lock_ref(number), accessible=accessible, own_contact=_own(need, number), place=place)
     ref = builder.add(lock)
     wire = builder.cable("lock", cable, exposed=exposed or accessible)
