@@ -11,7 +11,7 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.devices import labelled
 from riserkit.drawings.door.notes import READING, cautions
-from riserkit.drawings.door.opening_words import hand_words, size_words
+from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
 from riserkit.drawings.door.tables import cable_label
 from riserkit.drawings.setting.frames import door_sheet_id
 from riserkit.field.about import FieldWork
@@ -25,7 +25,6 @@ from riserkit.field.wiring import wiring_pictures
 from riserkit.quantities.printed import UnitSystem, format_length
 from riserkit.reports.materials.site import door_materials
 from riserkit.reports.materials.values import METRES
-from riserkit.reports.schedules.hardware import hardware_words
 from riserkit.wiring.roles import DeviceRole
 
 SIGNED: Final = (

@@ -8,7 +8,7 @@ from riserkit.design import DoorDesign
 from riserkit.drawings.door.built import built_notes, built_tables
 from riserkit.drawings.door.detail import door_banner
 from riserkit.drawings.door.notes import door_notes
-from riserkit.drawings.door.opening_words import size_words
+from riserkit.drawings.door.opening_words import hardware_words, size_words
 from riserkit.drawings.door.readings import METER_CAUTIONS, NO_TEST, readings_table
 from riserkit.drawings.door.tables import (
     cable_table,
@@ -28,7 +28,6 @@ from riserkit.page.work import PageWork
 from riserkit.quantities.printed import format_length
 from riserkit.reports.materials.site import PRACTICE, door_materials
 from riserkit.reports.materials.values import METRES
-from riserkit.reports.schedules.hardware import hardware_words
 
 
 def door_page(

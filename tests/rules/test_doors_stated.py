@@ -4,9 +4,9 @@ import math
 
 import pytest
 
+from riserkit.drawings.door.opening_words import hardware_words
 from riserkit.findings import Severity, Verdict
 from riserkit.model.problems import InputError
-from riserkit.reports.schedules.hardware import hardware_words
 from riserkit.rules._shared.evaluate import check
 
 PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED

@@ -10,8 +10,8 @@ import pytest
 from riserkit.circuits.netlist import Netlist
 from riserkit.design import Design
 from riserkit.drawings.door.devices import drawn_devices, elevation_devices, opening_shape
+from riserkit.drawings.door.opening_words import hardware_words
 from riserkit.reports.materials.door import door_lines
-from riserkit.reports.schedules.hardware import hardware_words
 from riserkit.rules._shared.evaluate import check
 from riserkit.wiring.roles import DeviceRole
 

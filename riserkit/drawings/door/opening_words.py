@@ -1,7 +1,8 @@
-"""An opening's size and hand in words, as sheets, schedules and packets have them."""
+"""An opening's size, hand and hardware in words, as sheets, schedules and packets have them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from riserkit.drawings.setting.scale import length_text
@@ -9,6 +10,11 @@ from riserkit.model.opening import Opening
 from riserkit.quantities.printed import UnitSystem
 
 _NOT_STATED: Final = "not stated"
+_INACTIVE: Final = {
+    "automatic-bolts": "automatic bolts on the inactive leaf",
+    "manual-bolts": "manual bolts on the inactive leaf",
+    "exit-device": "exit device on the inactive leaf",
+}
 
 
 def size_words(opening: Opening, unit_system: UnitSystem, *, unit: bool = False) -> str:
@@ -36,3 +42,23 @@ def hand_words(opening: Opening) -> str:
     told = [f"hinges {opening.hinges}"] if opening.hinges else [] if opening.leaves > 1 else ["hinges not stated"]
     told += [f"swings to {opening.swings_to} side"] if opening.swings_to else []
     return ", ".join(told) if told else _NOT_STATED
+
+
+def hardware_words(opening: Opening) -> str:
+    """What the door has besides its lock and is stated: fire rating, latch, hardware that opens from inside, leaves, box."""
+    return ", ".join(_hardware(opening)) or _NOT_STATED
+
+
+def _hardware(opening: Opening) -> Iterator[str]:
+    if opening.fire_rating_min:
+        yield f"fire-rated {opening.fire_rating_min:g} min"
+    if opening.latching_hardware is not None:
+        yield "latch" if opening.latching_hardware else "no latch"
+    if opening.free_egress_hardware is not None:
+        yield "opens from inside by hand" if opening.free_egress_hardware else "does not open from inside by hand"
+    if opening.inactive_leaf:
+        yield _INACTIVE[opening.inactive_leaf]
+    if opening.mullion is not None and opening.leaves > 1:
+        yield "mullion" if opening.mullion else "no mullion"
+    if not opening.back_box:
+        yield "no back box"

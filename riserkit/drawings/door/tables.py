@@ -9,7 +9,7 @@ from riserkit.acceptances import accepted_text
 from riserkit.circuits.netlist import Cable, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import drawn_devices
-from riserkit.drawings.door.opening_words import hand_words
+from riserkit.drawings.door.opening_words import hand_words, hardware_words
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice
 from riserkit.drawings.setting.scale import length_text
@@ -153,7 +153,7 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
     """The opening in plain facts."""
     opening, placement = door.opening, door.placement
     closet = "none" if placement is None else design.labels.closet.get(placement.closet, placement.closet)
-    level = design.site.level.get(opening.level)
+    level, port = design.site.level.get(opening.level), port_label(design, door)
     rows = [
         ("Level", (level.name or level.id) if level else opening.level),
         ("Hand", hand_words(opening)),
@@ -161,8 +161,10 @@ def opening_table(design: Design, door: DoorDesign) -> Table:
         ("Secured side", opening.secured_side or "not stated"),
         ("Without power", opening.fail_mode or "as the lock"),
         ("Egress", _egress(opening)),
-        ("Closet", closet),
-        ("Switch port", port_label(design, door)),
+        ("Hardware", hardware_words(opening)),
+        # a port's label begins with that of its closet
+        *([] if port.startswith(f"{closet}.") else [("Closet", closet)]),
+        ("Switch port", port),
     ]
     if opening.remarks.strip():
         rows.append(("Remarks", opening.remarks))

@@ -10,6 +10,7 @@ from riserkit.circuits.netlist import Cable
 from riserkit.design import Design, DoorDesign
 from riserkit.drawings.door.devices import elevation_devices, opening_shape
 from riserkit.drawings.door.notes import notes_beside_others
+from riserkit.drawings.door.opening_words import hardware_words
 from riserkit.drawings.door.tables import TEXT_MM, cable_keys, port_label
 from riserkit.drawings.dxf.text import text_width_mm
 from riserkit.drawings.elevation.values import ElevationDevice, OpeningShape
@@ -34,6 +35,7 @@ _BROKEN_MM: Final[Mapping[str, float]] = {
     "Hold": 60.0,
     "Name": 32.0,
     "Remarks": 60.0,
+    "Hardware": 40.0,
     "Level": 28.0,
     "Opening": 34.0,
     "Why": 60.0,
@@ -97,6 +99,9 @@ def instance_table(design: Design, typical: Typical, findings: Findings, holds: 
     remarks = [d.opening.remarks for d in typical.doors]
     if any(remarks):
         columns["Remarks"] = remarks
+    hardware = [hardware_words(d.opening) for d in typical.doors]
+    if agreed(hardware) is None:
+        columns["Hardware"] = hardware
     columns |= _opening_columns(design, typical)
     columns["Port"] = [port_label(design, d) for d in typical.doors]
     columns["PoE cable"] = [d.cable.label if d.cable and d.cable.label else _NOT_KNOWN for d in typical.doors]
@@ -287,6 +292,11 @@ def typical_notes(design: Design, typical: Typical, *, elevation: bool) -> tuple
     ]
     if len(typical.doors) == 1:
         reading[0] = f"Only opening {first.mark} is wired so."
+    hardware = agreed(hardware_words(d.opening) for d in typical.doors)
+    if hardware is not None:
+        reading.append(
+            f"Hardware of {'every opening of the table' if len(typical.doors) > 1 else first.mark}: {hardware}."
+        )
     failure = shared_failure(typical)
     if failure:
         reading.append(f"Fails at every opening of the table: {failure}.")

@@ -10,7 +10,7 @@ from typing import Final
 
 from riserkit.acceptances import AcceptanceKey, acceptance_key
 from riserkit.design import Design, DoorDesign
-from riserkit.drawings.door.opening_words import hand_words, size_words
+from riserkit.drawings.door.opening_words import hand_words, hardware_words, size_words
 from riserkit.drawings.holds import Holds, read_holds
 from riserkit.findings import ACCEPTED_LIFE_SAFETY, Finding, at_openings, status
 from riserkit.model.parts import Lock
@@ -18,7 +18,6 @@ from riserkit.network.values import CableRun
 from riserkit.quantities.counting import counting_order
 from riserkit.reports.lengths import length_cell, length_column
 from riserkit.reports.schedules.equipment import supplies_table, switch_ports_table
-from riserkit.reports.schedules.hardware import hardware_words
 from riserkit.reports.schedules.held import held_table
 from riserkit.reports.schedules.wires import conductors_table, device_cables_table, spare_conductors_table
 from riserkit.reports.table import Cell, ReportTable

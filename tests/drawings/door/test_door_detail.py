@@ -494,3 +494,18 @@ def test_what_is_to_be_confirmed_at_a_delayed_door_is_named_and_so_is_its_delay(
     assert "Remarks" not in dict(opening_table(design, door).rows)
     remarked = replace(door, opening=door.opening.model_copy(update={"remarks": "no drilling of the frame"}))
     assert ("Remarks", "no drilling of the frame") in opening_table(design, remarked).rows
+
+
+def test_a_sheet_names_the_hardware_of_its_door_and_its_closet_once(made: tuple[Design, tuple[Finding, ...]]) -> None:
+    """A raceway is bored by whoever has the sheet; that the door is fire-rated stood in packet and schedule alone."""
+    design, _ = made
+    door = design.door["101"]
+    rated = replace(door, opening=door.opening.model_copy(update={"fire_rating_min": 90.0}))
+    rows = dict(opening_table(design, rated).rows)
+    assert rows["Hardware"] == "fire-rated 90 min, opens from inside by hand"
+    assert rows["Switch port"].startswith("1A.")
+    assert "Closet" not in rows
+    assert door.placement is not None
+    nowhere = replace(door, placement=replace(door.placement, switch=""))
+    rows = dict(opening_table(design, nowhere).rows)
+    assert (rows["Closet"], rows["Switch port"]) == ("1A", "no free port")

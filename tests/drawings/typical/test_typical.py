@@ -23,7 +23,7 @@ from riserkit.drawings.set.plan import SetOptions, own_sheets, plan_set
 from riserkit.drawings.setting.frames import Sheet
 from riserkit.drawings.typical.gather import structure, typicals, unsettled
 from riserkit.drawings.typical.sheets import MOST_ROWS, plan_typicals
-from riserkit.drawings.typical.tables import instance_table, open_letters
+from riserkit.drawings.typical.tables import instance_table, open_letters, typical_notes
 from riserkit.findings import Finding, Severity, Verdict
 from riserkit.quantities.printed import format_length
 from riserkit.rules._shared.evaluate import check
@@ -355,6 +355,24 @@ def test_what_is_remarked_of_an_opening_stands_in_its_row() -> None:
     assert {row[0]: row[at] for row in table.rows} == {
         d.mark: "no drilling of the frame" if d.mark == first.mark else "" for d in shared.doors
     }
+
+
+def test_hardware_is_told_once_where_all_doors_have_it_and_else_in_each_row() -> None:
+    """Who has the typical alone would drill into a fire-rated door without a word of its rating."""
+    made = _designed(SOME)
+    shared = next(t for t in typicals(made) if len(t.doors) > 1)
+    first = shared.doors[0]
+    note = "Hardware of every opening of the table: not stated."
+    assert note in typical_notes(made, shared, elevation=True)
+    assert "Hardware" not in instance_table(made, shared, {}, NO_HOLDS).headers
+    rated = _with_door(made, replace(first, opening=first.opening.model_copy(update={"fire_rating_min": 90.0})))
+    typical = typicals(rated)[shared.number - 1]
+    table = instance_table(rated, typical, {}, NO_HOLDS)
+    at = table.headers.index("Hardware")
+    assert {row[0]: row[at] for row in table.rows} == {
+        d.mark: "fire-rated 90 min" if d.mark == first.mark else "not stated" for d in shared.doors
+    }
+    assert not [note for note in typical_notes(rated, typical, elevation=True) if note.startswith("Hardware")]
 
 
 def test_an_elevation_is_drawn_only_where_sizes_agree_and_says_which_doors_are_its_mirror_image() -> None:
