@@ -148,7 +148,7 @@ def test_what_cannot_be_landed_is_told(site_of):
     (asked,) = of(check(unstated), "lock-contact", unstated.doors[0].mark)
     assert asked.verdict is Verdict.NOT_EVALUATED
     (missing,) = of(check(unstated), "missing-data", unstated.doors[0].mark)
-    assert "lock.contact_when_secured" in missing.message
+    assert "contact_when_secured of own" in missing.message
     leaf = changed(
         site_of, {**KEEPER, "lock": "exit-device-motor"}, latch_contact="bolt", contact_when_secured="closed",
         contact_a=0.2, contact_v=30.0,
