@@ -6,7 +6,15 @@ import re
 from collections.abc import Iterable
 from typing import Final
 
-from riserkit.importing.hardware import fail_mode_of, is_nothing, is_yes, names_a_lock, says_fs, speaks_of_hardware
+from riserkit.importing.hardware import (
+    fail_mode_of,
+    is_nothing,
+    is_yes,
+    names_a_lock,
+    parted,
+    says_fs,
+    speaks_of_hardware,
+)
 from riserkit.model.choices import folded
 from riserkit.model.tables import choices_of
 
@@ -83,7 +91,7 @@ def fail_mode_in_column(text: str) -> str:
 
 def of_the_lock(items: Iterable[Item], voltage: str, fail: str) -> tuple[Item, ...]:
     """The items, those of a lock with the voltage and the fail mode that columns of their own give."""
-    return tuple(_with(heading, text, voltage, fail) for heading, text in items)
+    return tuple(_with(heading, device, voltage, fail) for heading, text in items for device in parted(text))
 
 
 def _with(heading: str, text: str, voltage: str, fail: str) -> Item:

@@ -12,13 +12,13 @@ from riserkit_xlsx.blocks import ListBlock, set_column
 from riserkit_xlsx.columns import Item, fail_mode_in_column, items_of, of_the_lock, voltage_of
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import is_column_of_items, is_count_heading, is_item_heading, meaning_of
+from riserkit_xlsx.several import counted
 
 _HEADING = re.compile(
     r"(?:hardware|hdw|hw|ironmongery)? ?(?:set|group|heading)\s*(?:no\.?|number|#)?\s*[:#\-]?\s*"
     r"(?P<name>[A-Za-z0-9][\w.\-]{0,15})(?P<title>\s*(?:[-–—:,]\s+|\().*)?",
     re.IGNORECASE,
 )
-_COUNTED: Final = re.compile(r"2(?:\.0*)?|\(2\)")
 _LEAST_ITEMS: Final = 2
 
 
@@ -44,7 +44,7 @@ def sets_of(grid: Grid, block: ListBlock) -> Iterator[HardwareSet]:
             pieces = next((cells[c] for c, heading in block.headings.items() if is_count_heading(heading)), "")
             if text:
                 words = f"{text} ({', '.join(more)})" if more else text
-                items.setdefault(name, []).append(("", f"2 x {words}" if pieces == "2" else words))
+                items.setdefault(name, []).append(("", f"2 x {words}" if counted(pieces) == 2 else words))
         else:
             items.setdefault(name, []).extend(_in_columns(block, {c: t for c, t in cells.items() if t and c != column}))
     for one, found in items.items():
@@ -94,7 +94,7 @@ def headed_sets(grid: Grid, used: set[int], known: Collection[str] = ()) -> Iter
             words = [text for text in texts if not re.fullmatch(r"[\d.]+|ea(?:ch)?\.?|pr|set", text, re.IGNORECASE)]
             if words and meaning_of(words[0]) != "mark":
                 said = ", ".join(words)
-                items.append(("", f"2 x {said}" if _COUNTED.fullmatch(texts[0]) else said))
+                items.append(("", f"2 x {said}" if counted(texts[0]) == 2 else said))
     if name and items:
         yield HardwareSet(At("", f"sheet {grid.name}, row {at}"), name, tuple(items))
 

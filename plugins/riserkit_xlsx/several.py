@@ -20,7 +20,7 @@ _SLASHED: Final = re.compile(r"(?P<one>[^/]*\d[^/]*)/(?P<other>[^/]*\d[^/]*)")
 _MOST: Final = 60
 _NUMBERS: Final = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 _COUNT: Final = re.compile(
-    rf"(?P<word>{'|'.join(_NUMBERS)})?\s*\(?(?P<digits>\d{{1,3}})?\)?\s*(?:no|nos|ea|each|pcs?|off|x)?\.?",
+    rf"(?P<word>{'|'.join(_NUMBERS)})?\s*\(?(?:(?P<digits>\d{{1,3}})(?:\.0*)?)?\)?\s*(?:no|nos|ea|each|pcs?|off|x)?\.?",
     re.IGNORECASE,
 )
 _DECIMAL: Final = re.compile(r"(\d+),(\d+)")
@@ -30,7 +30,7 @@ def counted(text: str) -> int | None:
     """How many a cell of quantities says; None where it is no number.
 
     Examples:
-        >>> [counted(text) for text in ("2", "two", "Two (2)", "2 No.", "1 ea", "", "some")]
+        >>> [counted(text) for text in ("2", "two", "Two (2)", "2.0", "1 ea", "", "some")]
         [2, 2, 2, 2, 1, None, None]
     """
     found = _COUNT.fullmatch(text.strip())

@@ -79,6 +79,9 @@ _HEAVY = re.compile(r"heavy|\b(?:600|1200|1500)\s*(?:lb|kg)", re.IGNORECASE)
 _MONITORED = re.compile(r"keeper|bolt contact|bond sensor|monitor|\blbm\b|latch contact|own contact", re.IGNORECASE)
 _BUTTON = re.compile(r"button|\bpb\b|taster|bouton|pulsador|bot[óo]n", re.IGNORECASE)
 _TWO = re.compile(r"(?:\(?2\)?|two|pair of)\s*(?:x|×|no\.?|ea\.?|pcs?\.?)?\s+(?=\D)", re.IGNORECASE)
+_BETWEEN = re.compile(r"(\s*[;,\n]\s*|\s+[+&]\s+|\s+(?:and|und|et)\s+)", re.IGNORECASE)
+_BELONGS = re.compile(r"(?:with|w/|incl|in|for|by|mit|avec|con)\b", re.IGNORECASE)
+"""Before what is part of the device named before it."""
 _WAY_OUT = re.compile(r"\b(?:out|exit|egress|leaving|inside|sortie|salida|austritt|ausgang|innen)\b", re.IGNORECASE)
 """Of a reader, that it is on the way out."""
 _HANDLE = re.compile(
@@ -144,6 +147,28 @@ def names_a_lock(heading: str, text: str) -> bool:
     return found is not None and found[0] == "lock"
 
 
+def parted(text: str) -> tuple[str, ...]:
+    """The devices that words name one after the other; what is said of one stays with it.
+
+    Examples:
+        >>> parted("Electric strike, fail secure, 12 VDC"), parted("Electric strike 12 V; card reader, DPS")
+        (('Electric strike, fail secure, 12 VDC',), ('Electric strike 12 V', 'card reader', 'DPS'))
+        >>> parted("Electric strike 12 V, with monitor switch"), parted("Maglock 24 V and REX")
+        (('Electric strike 12 V, with monitor switch',), ('Maglock 24 V', 'REX'))
+        >>> parted("Maglock, shear lock 24 V")
+        ('Maglock, shear lock 24 V',)
+    """
+    first, *rest = _BETWEEN.split(text)
+    found = [first]
+    for sign, words in zip(rest[::2], rest[1::2], strict=True):
+        one, other = _meant("", found[-1]), _meant("", words)
+        if one and other and one[0] != other[0] and not _BELONGS.match(words):
+            found.append(words)
+        else:
+            found[-1] += sign + words
+    return tuple(found)
+
+
 def _meant(heading: str, text: str) -> tuple[str, tuple[str, ...]] | None:
     """The role that words, or else their heading, name, and the kinds of part that fill it; None for none."""
     for said in (text, heading):
@@ -200,8 +225,10 @@ def understand(
             )
             left.append(f"{heading}: {text}" if heading else text)
             continue
-        if not _item(heading, said, parts, values, asked):
-            left.append(f"{heading}: {text}" if heading else text)
+        for device in parted(said):
+            if not _item(heading, device, parts, values, asked):
+                words_left = text if device == said else device
+                left.append(f"{heading}: {words_left}" if heading else words_left)
     return Understood(values, tuple(left), tuple(asked))
 
 

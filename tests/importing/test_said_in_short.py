@@ -97,3 +97,32 @@ def test_rows_in_a_colour_without_a_key_are_told_and_white_is_none(tmp_path: Pat
     assert "colour" not in texts(site, "question")
     assert texts(site, "left").count("rows with cells in a colour of their own: 4, 7; no words say what it means") == 1
     assert "colour of their own: 2" not in texts(site, "left")
+
+
+@pytest.mark.parametrize("heading", ["HW Set", "Hardware"])
+def test_devices_that_one_cell_names_one_after_the_other_are_all_read(heading: str, tmp_path: Path) -> None:
+    """Of three devices in a cell one was read, and the lock was not even in the remarks."""
+    words = "Electric strike, fail secure, 12 VDC, card reader and DPS"
+    sheets = {"Doors": (("Door", "Width (mm)", heading), ("101", 900, "A" if heading == "HW Set" else words))}
+    if heading == "HW Set":
+        sheets["Sets"] = (("Set", "Items"), ("A", words))  # type: ignore[assignment]
+    door = rows(imported(tmp_path, sheets), "openings")["101"]
+    assert (door["lock"], door["fail_mode"], door["entry"], door["contact"]) == (
+        "strike-12-secure", "fail-secure", "reader", "contact-reed",
+    )  # fmt: skip
+
+
+def test_a_voltage_in_a_column_of_its_own_is_the_lock_s_of_several_devices(tmp_path: Path) -> None:
+    heads = ("Door", "Width (mm)", "Lock", "Voltage", "Fail mode")
+    site = imported(tmp_path, {"Doors": (heads, ("101", 900, "Electric strike, DPS", "24 VDC", "fail safe"))})
+    door = rows(site, "openings")["101"]
+    assert (door["lock"], door["contact"]) == ("strike-24-safe", "contact-reed")
+
+
+@pytest.mark.parametrize("count", ["2", "Two", "TWO (2)", "2 ea"])
+def test_two_locks_of_a_set_in_a_word_are_two(count: str, tmp_path: Path) -> None:
+    site = imported(tmp_path, {
+        "Doors": (("Door", "Width (mm)", "Leaves", "HW Set"), ("101", 1800, 2, "1")),
+        "Sets": (("HW Set", "Qty", "Description"), ("1", count, STRIKE)),
+    })  # fmt: skip
+    assert rows(site, "openings")["101"]["lock_count"] == "2"
