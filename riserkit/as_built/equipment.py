@@ -16,6 +16,7 @@ from riserkit.wiring.roles import ElementRole
 
 MAINS = "output, mains on"
 BATTERY = "output, mains off, on battery"
+ALONE = "battery, charger off"
 CURRENT = "current, all locks powered"
 
 
@@ -74,10 +75,22 @@ def _known(band: tuple[float, float, float]) -> tuple[float | None, float | None
     return (None, None, None) if any(map(math.isnan, band)) else band
 
 
-def measured_lines(design: Design, row: ReturnedEquipment) -> Iterator[tuple[SupplyLine, float]]:
-    """What a row says was measured at a supply, with the line that it is held against."""
+def _battery_line(design: Design, row: ReturnedEquipment) -> Iterator[SupplyLine]:
+    """Of a battery by itself, its charger off: between spent and fully charged, as far as its data say."""
     supply = design.site.supply.get(row.equipment)
-    for line in supply_lines(design, supply) if supply is not None else ():
+    part = design.site.part.get(supply.part) if supply is not None else None
+    ups = next((one for one in design.site.upses if one.id == row.equipment), None)
+    if isinstance(part, DcSupply):
+        yield SupplyLine("battery_v", ALONE, "V", part.end_v, None, part.float_v)
+    elif ups is not None:
+        yield SupplyLine("battery_v", ALONE, "V", ups.end_v, None, None)
+
+
+def measured_lines(design: Design, row: ReturnedEquipment) -> Iterator[tuple[SupplyLine, float]]:
+    """What a row says was measured at a supply or a battery, with the line that it is held against."""
+    supply = design.site.supply.get(row.equipment)
+    lines = supply_lines(design, supply) if supply is not None else ()
+    for line in (*lines, *_battery_line(design, row)):
         value = getattr(row, line.column)
         if value is not None:
             yield line, value

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import ClassVar
+from typing import ClassVar, Final
 
-from riserkit.as_built.equipment import SupplyLine, measured_lines
+from riserkit.as_built.equipment import ALONE, SupplyLine, measured_lines
 from riserkit.as_built.lines import judged_readings
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
@@ -14,6 +14,12 @@ from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.wiring.readings.expected import printed_band
 from riserkit.wiring.readings.judged import JudgedReading
+
+_SETTING: Final = "Correct the supply or its setting, measure again and return it."
+_CORRECT: Final = {
+    ALONE: "Look for a block that is spent, missing or wired in parallel instead of in series; replace the battery, charge it,"
+    " measure again and return it."
+}
 
 
 class ReadingOutOfRange:
@@ -58,11 +64,12 @@ class ReadingOutOfRange:
                     self, ("opening", door.mark), True, f"All {len(judged)} readings that came back are in range."
                 )
         for row in design.site.as_built.equipment:
-            yield from (self._supply(row, line, value) for line, value in measured_lines(design, row))
+            yield from (self._supply(design, row, line, value) for line, value in measured_lines(design, row))
 
-    def _supply(self, row: ReturnedEquipment, line: SupplyLine, value: float) -> Finding:
+    def _supply(self, design: Design, row: ReturnedEquipment, line: SupplyLine, value: float) -> Finding:
+        kind = "supply" if row.equipment in design.site.supply else "ups"
         subject, who = (
-            ("supply", row.equipment),
+            (kind, row.equipment),
             ", ".join(filter(None, (row.by, row.date.isoformat(), row.instrument))),
         )
         said = f"{line.what}: {value:g} {line.unit} ({who})"
@@ -74,7 +81,7 @@ class ReadingOutOfRange:
         return measured(
             self, subject, Measure(value, limit if limit is not None else value, line.unit, at_most=limit == line.high),
             f"{said}; expected {_range(line.low, line.high, line.unit)}.",
-            remedy="" if is_in else "Correct the supply or its setting, measure again and return it.", about=line.what,
+            remedy="" if is_in else _CORRECT.get(line.what, _SETTING), about=line.what,
         )  # fmt: skip
 
     def _reading(self, door: DoorDesign, one: JudgedReading) -> Finding:

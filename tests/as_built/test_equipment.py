@@ -96,6 +96,37 @@ def test_what_a_supply_shows_is_judged_by_its_part(powered: Path, tmp_path: Path
     assert not missing or "mains on" not in missing["readings"].message
 
 
+@pytest.mark.parametrize(
+    ("rows", "subject", "verdict", "told"),
+    [
+        # supply-12-3: 10.8 V when spent, 13.7 V at most while it is charged
+        ("PS-1,,,,,,,10.8,", ("supply", "PS-1"), Verdict.PASS, "10.8 to 13.7 V"),
+        ("PS-1,,,,,,,13.7,", ("supply", "PS-1"), Verdict.PASS, "10.8 to 13.7 V"),
+        ("PS-1,,,,,,,6.4,", ("supply", "PS-1"), Verdict.FAIL, "10.8 to 13.7 V"),
+        ("PS-1,,,,,,,26.1,", ("supply", "PS-1"), Verdict.FAIL, "10.8 to 13.7 V"),
+        ("UPS-1,,,,,,,42,", ("ups", "UPS-1"), Verdict.PASS, "at least 42 V"),
+        ("UPS-1,,,,,,,24.2,", ("ups", "UPS-1"), Verdict.FAIL, "at least 42 V"),
+    ],
+)
+def test_a_battery_is_judged_by_itself(
+    powered: Path, tmp_path: Path, rows: str, subject: tuple[str, str], verdict: Verdict, told: str
+) -> None:
+    """A block missing from the string was taken without a word: the charger alone kept the output right."""
+    returned(powered, tmp_path / "crew", rows)
+    (one,) = [f for f in ReadingOutOfRange().evaluate(built(powered)) if f.about == "battery, charger off"]
+    assert (one.subject_kind, one.subject) == subject
+    assert one.verdict is verdict
+    assert told in one.message
+    assert ("in series" in one.remedy) is (verdict is Verdict.FAIL)
+
+
+def test_a_battery_of_which_nothing_is_known_is_not_judged(powered: Path, tmp_path: Path) -> None:
+    (powered / "supplies.csv").write_text("id,part,closet\nPS-1,supply-24-nb,TR-1\n", "utf-8")
+    returned(powered, tmp_path / "crew", "PS-1,,,,,,,26,")
+    judged = of_supply(ReadingOutOfRange(), built(powered))
+    assert judged["battery, charger off"].verdict is Verdict.NOT_EVALUATED
+
+
 def test_another_supply_is_a_difference_and_is_what_is_judged(powered: Path, tmp_path: Path) -> None:
     returned(powered, tmp_path / "crew", "PS-1,supply-24-4,P-9,,27.3,,,,")
     made = built(powered)
