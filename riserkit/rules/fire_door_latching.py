@@ -12,7 +12,7 @@ from riserkit.model.parts import Lock
 from riserkit.model.site import Site
 from riserkit.rules._shared.base import not_evaluated, stated
 from riserkit.rules._shared.lookups import lock_of
-from riserkit.rules._shared.said import FIRE_RATED, NOT_CLOSING
+from riserkit.rules._shared.said import FIRE_RATED, NOT_CLOSING, is_of_a_door
 from riserkit.standards.locks import LOCKS_IN_LEAF
 
 _STRIKE: Final = (
@@ -132,7 +132,11 @@ def _such_as(site: Site, lock: Lock) -> str:
     found = (
         p
         for p in site.parts
-        if isinstance(p, Lock) and p.kind in LOCKS_IN_LEAF and p.action == "fail-safe" and p.rated_v == lock.rated_v
+        if isinstance(p, Lock)
+        and is_of_a_door(p)
+        and p.kind in LOCKS_IN_LEAF
+        and p.action == "fail-safe"
+        and p.rated_v == lock.rated_v
     )
     part = next(found, None)
     return f" ({part.id} is one)" if part is not None else ""

@@ -7,6 +7,7 @@ import pytest
 from riserkit.drawings.door.opening_words import hardware_words
 from riserkit.findings import Severity, Verdict
 from riserkit.model.problems import InputError
+from riserkit.rules._shared import door_changes
 from riserkit.rules._shared.evaluate import check
 
 PASS, FAIL, OPEN = Verdict.PASS, Verdict.FAIL, Verdict.NOT_EVALUATED
@@ -399,3 +400,28 @@ def test_the_remedy_of_a_fire_door_names_a_latch_of_its_strikes_voltage(site_of,
     made = site_of({"lock": f"strike-{volts}-safe", "fail_mode": "fail-safe", "fire_rating_min": 90, "egress": "stair"})
     (found,) = (f for f in check(made) if f.rule == "fire-door-latching" and f.is_open)
     assert f"exit device (latch-{volts}-safe is one), whose latch" in found.remedy
+
+
+def test_no_remedy_names_the_lock_of_a_turnstile_for_a_door(site_of):
+    """A stair's door was advised the lock of a sliding door's operator, since that is fail-safe and in the parts list."""
+    door = {"lock": "strike-24-safe", "egress": "mechanical", "free_egress_hardware": True, "fire_rating_min": 90,
+            "latching_hardware": True, "fail_mode": "fail-safe"}  # fmt: skip
+    for part, named in (
+        ({"title": "Mortise lock"}, True),
+        ({"title": "Lock of the sliding door operator"}, False),
+        ({"title": "Mortise lock", "in_leaf": False}, False),
+    ):
+        made = site_of(door, parts=({**OPERATOR, "id": "aaa", "action": "fail-safe", **part},))
+        (found,) = [f for f in check(made) if f.rule == "fire-door-latching" and f.verdict is FAIL]
+        assert ("aaa is one" in found.remedy) is named
+
+
+@pytest.mark.parametrize(
+    ("of_door", "of_other", "tried"), [(True, True, True), (True, False, False), (False, False, True)]
+)
+def test_no_change_puts_the_lock_of_a_turnstile_into_a_door(site_of, of_door, of_other, tried):
+    mine = {**OPERATOR, "hold_a": 0.2, "pull_in_a": 0.2, "in_leaf": of_door}
+    other = {**mine, "id": "other", "rated_v": 12, "hold_a": 0.4, "pull_in_a": 0.4, "in_leaf": of_other}
+    made = site_of(LATCH, parts=(mine, other))
+    words = [change.words for change in door_changes._locks(made, made.doors[0])]
+    assert any("other" in text for text in words) is tried

@@ -12,6 +12,7 @@ from riserkit.model.parts import Controller, DcSupply, FireRelay, Lock, PartBase
 from riserkit.model.power import Supply
 from riserkit.model.run_ends import device_of, ends_at
 from riserkit.model.site import Site
+from riserkit.rules._shared.said import is_of_a_door
 from riserkit.standards.copper import larger_gauges
 
 _P = TypeVar("_P", bound=PartBase)
@@ -139,6 +140,7 @@ def _locks(design: Design, door: DoorDesign) -> Iterator[Change]:
     fits = lock.action in ("", wanted)
     for other in _others(design.site, lock):
         another = other.rated_v != lock.rated_v if fits else True
+        another = another and is_of_a_door(other) == is_of_a_door(lock)
         same = all(getattr(other, name) == getattr(lock, name) for name in ("kind", "free_egress", "own_supply"))
         if another and same and other.action in ("", wanted) and _coil_w(other) >= _SAME_STRENGTH * _coil_w(lock):
             note, unlike = "Compare strength and fit of the two locks.", abs(_coil_w(other) - _coil_w(lock))

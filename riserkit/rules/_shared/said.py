@@ -9,6 +9,7 @@ import re
 from typing import Final
 
 from riserkit.model.opening import EgressRole, Opening
+from riserkit.model.parts import Lock
 from riserkit.quantities.alternating import ac_words
 
 DELAYED: Final = re.compile(
@@ -112,6 +113,11 @@ def is_read(text: str, opening: Opening) -> bool:
 def is_exit(opening: Opening) -> bool:
     """People leave by it, as its egress role states."""
     return opening.egress not in (None, EgressRole.NONE)
+
+
+def is_of_a_door(lock: Lock) -> bool:
+    """A lock for a leaf on hinges, not that of a turnstile, a shutter or the like: at a door no remedy names one of those."""
+    return lock.in_leaf is not False and not NO_HINGES.search(lock.title)
 
 
 def said_at(opening: Opening, words: re.Pattern[str]) -> tuple[str, str]:
