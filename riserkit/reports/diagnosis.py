@@ -20,9 +20,11 @@ from riserkit.troubleshooting.observed import Observation, read_reading
 from riserkit.troubleshooting.predict import predict
 from riserkit.troubleshooting.returned import returned_observations
 from riserkit.troubleshooting.sights import read_sight, sight_words
+from riserkit.wiring.arrangement import DoorCircuit
 from riserkit.wiring.choose.judge import Temperatures
 from riserkit.wiring.readings.expected import expected_readings
 from riserkit.wiring.readings.meter import OHMS, OPEN_OHM, Measurement
+from riserkit.wiring.values import DoorWiring
 
 CAUTIONS: Final = (
     "Work on mains supplies is for those licensed for it. Ohms only with power and batteries off.",
@@ -104,6 +106,25 @@ def diagnose_opening(
     site = read_to_work(path, options, as_built=True)[0] if came_back else read_site(path, options)
     rows = site.as_built.readings_of.get(mark, ()) if came_back and site.as_built else ()
     wiring = wiring_of(site, mark)
+    circuit = _computable(mark, wiring)
+    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
+    stated = tuple(read_reading(circuit, text) for text in readings)
+    returned = _not_stated_anew(
+        returned_observations(circuit, expected_readings(circuit, at), rows) if rows else (), stated
+    )
+    observed = (*stated, *(one for text in sights for one in read_sight(circuit, text)), *returned)
+    return DoorDiagnosis(
+        mark, observed, ReturnedUse(len(rows), len(returned)), _when_healthy(circuit, observed, at),
+        diagnose(circuit, observed, at), tuple(reason.text for reason in wiring.drawn.failed) if wiring.drawn else (),
+    )  # fmt: skip
+
+
+def _computable(mark: str, wiring: DoorWiring) -> DoorCircuit:
+    """The circuit of an opening.
+
+    Raises:
+        RiserkitError: it has none, or one that cannot be computed.
+    """
     circuit = wiring.circuit
     if circuit is None:
         raise RiserkitError(
@@ -111,20 +132,17 @@ def diagnose_opening(
         )
     if circuit.netlist.unknown:
         raise RiserkitError(f"opening {mark} cannot be computed: its parts lack values; run riserkit explain for which")
-    at = Temperatures(site.info.coldest_c, site.info.pathway_c)
-    stated = tuple(read_reading(circuit, text) for text in readings)
-    returned = _not_stated_anew(
-        returned_observations(circuit, expected_readings(circuit, at), rows) if rows else (), stated
-    )
-    observed = (*stated, *(one for text in sights for one in read_sight(circuit, text)), *returned)
+    return circuit
+
+
+def _when_healthy(
+    circuit: DoorCircuit, observed: Sequence[Observation], at: Temperatures
+) -> tuple[tuple[float, float] | None, ...]:
+    """For each observation the band that a healthy door shows there; None for what no meter shows."""
     metered = [a for one in observed if (a := one.asked) is not None]
     usual = predict(FaultNetlists(circuit), (HEALTHY,), metered, at)
     bands = iter(zip(usual.low[:, 0].tolist(), usual.high[:, 0].tolist(), strict=True))
-    healthy = tuple(next(bands) if one.asked is not None else None for one in observed)
-    return DoorDiagnosis(
-        mark, observed, ReturnedUse(len(rows), len(returned)), healthy, diagnose(circuit, observed, at),
-        tuple(reason.text for reason in wiring.drawn.failed) if wiring.drawn else (),
-    )  # fmt: skip
+    return tuple(next(bands) if one.asked is not None else None for one in observed)
 
 
 def _came_back(path: Path) -> bool:
