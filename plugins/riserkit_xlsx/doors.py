@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -19,15 +19,14 @@ from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
 from riserkit_xlsx.dittos import only_repeats
 from riserkit_xlsx.grid import BEYOND, Grid, address
-from riserkit_xlsx.headings import unit_of_heading
 from riserkit_xlsx.no_doors import heads_notes, is_deleted, is_note, is_page_number, is_total, says_deleted
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader
 from riserkit_xlsx.said_of_all import ask_of_all
 from riserkit_xlsx.sets import headed_sets, sets_of
 from riserkit_xlsx.several import doors_of_row
-from riserkit_xlsx.sizes import is_size_code, likely_unit, numbers_of
 from riserkit_xlsx.titles import storey_of_sheet, words_above
+from riserkit_xlsx.units import units_of
 
 _MOST_CELLS: Final = 12
 _MARK_LIKE = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}[A-Za-z]?(?:[.\-]\d{1,3}[A-Za-z]?)?")
@@ -38,8 +37,6 @@ _DATE = re.compile(
     r"|\d{1,2}-(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)",
     re.IGNORECASE,
 )
-_BARE = re.compile(r"\d+(?:[.,]\d+)?")
-_FEET: Final = re.compile(r"\d\s*(?:['\"′″]|ft\b|in\b|feet|inch)", re.IGNORECASE)
 
 
 def read_list(path: Path, settings: DocumentSettings) -> Facts:
@@ -199,7 +196,10 @@ class _List:
                 text,
                 "state in the rows, or in openings.csv, what it says of doors",
             )
-        reader = RowReader(self.path.name, grid, block, self._units(grid, block), self.notes)
+        units, told = units_of(grid, block)
+        for severity, text, remedy in told:
+            self._note(severity, f"{place}, row {block.header_row}", text, remedy)
+        reader = RowReader(self.path.name, grid, block, units, self.notes)
         level, why = self._storey(grid, block)
         last: tuple[DoorFact, int, int | None] | None = None
         for row, section in self._door_rows(grid, block, mark):
@@ -368,49 +368,6 @@ class _List:
             return True
         return bool(level_named(texts[0])) or not _MARK_LIKE.fullmatch(texts[0]) or len(block.headings) == 1
 
-    def _units(self, grid: Grid, block: ListBlock) -> Mapping[str, str]:
-        """By meaning the unit of bare numbers: the heading's, else that in which the column's numbers are sizes of doors."""
-        found: dict[str, str] = {}
-        widths, heights = [], []
-        for meaning in ("width_m", "leaf_width_m", "clear_width_m", "height_m", "size"):
-            column = block.column(meaning)
-            if column is None:
-                continue
-            found[meaning] = _unit(unit_of_heading(block.headings[column]))
-            texts = [grid.get(row, column) for row in block.rows]
-            if meaning == "size":
-                wide, high = numbers_of(texts)
-                widths += wide
-                heights += high
-            else:
-                (heights if meaning == "height_m" else widths).extend(
-                    float(text.replace(",", ".")) for text in texts if _BARE.fullmatch(text)
-                )
-        stated = {unit for unit in found.values() if unit}
-        unit = stated.pop() if len(stated) == 1 else likely_unit(widths, heights)
-        cells = list(self._sizes_of(grid, block, found))
-        codes = {float(text) for text in cells if is_size_code(text)}
-        in_feet = sum(map(bool, map(_FEET.search, cells)))
-        if codes and not stated and in_feet and in_feet >= sum(width not in codes for width in widths):
-            # 3068 among feet and inches is a size in both, and no number of millimetres
-            widths = [width for width in widths if width not in codes]
-            unit = likely_unit(widths, heights)
-        place = f"sheet {grid.name}, row {block.header_row}"
-        lacking = [meaning for meaning, known in found.items() if not known]
-        if lacking and (widths or heights) and unit:
-            self._note("inferred", place, f"bare numbers of {', '.join(lacking)} are read as {unit}: from the sizes that doors have",
-                       "write the unit into the heading")  # fmt: skip
-        elif lacking and (widths or heights):
-            self._note("question", place, f"the unit of bare numbers of {', '.join(lacking)} is not known; they go to the remarks",
-                       "write the unit into the heading, such as Width (mm)")  # fmt: skip
-        return {meaning: known or unit for meaning, known in found.items()}
-
-    def _sizes_of(self, grid: Grid, block: ListBlock, meanings: Iterable[str]) -> Iterator[str]:
-        """The cells of columns of sizes."""
-        for column in map(block.column, meanings):
-            if column is not None:
-                yield from (grid.get(row, column) for row in block.rows)
-
 
 def _sets_named(grid: Grid, block: ListBlock) -> Iterator[str]:
     """The hardware sets that a table's doors name."""
@@ -426,10 +383,6 @@ def _in_section(door: DoorFact, section: str) -> DoorFact:
         name = section if len(section) <= 40 else level
         return replace(door, level=name, inferred={**door.inferred, "level": f"the section {section!r}"})
     return replace(door, remarks=(*door.remarks, f"section: {section}")) if section and not level else door
-
-
-def _unit(text: str) -> str:
-    return {"inch": "in", "inches": "in", "feet": "ft"}.get(text, text)
 
 
 def _are(rows: Sequence[int]) -> str:

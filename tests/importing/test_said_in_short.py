@@ -122,7 +122,8 @@ def test_a_voltage_in_a_column_of_its_own_is_the_lock_s_of_several_devices(tmp_p
 @pytest.mark.parametrize("count", ["2", "Two", "TWO (2)", "2 ea"])
 def test_two_locks_of_a_set_in_a_word_are_two(count: str, tmp_path: Path) -> None:
     site = imported(tmp_path, {
-        "Doors": (("Door", "Width (mm)", "Leaves", "HW Set"), ("101", 1800, 2, "1")),
-        "Sets": (("HW Set", "Qty", "Description"), ("1", count, STRIKE)),
+        "Doors": (("Door", "Width (mm)", "Leaves", "HW Set"), ("101", 1800, 2, "1"), ("102", 900, 1, "B")),
+        "Sets": (("HW Set", "Qty", "Description"), ("1", count, STRIKE), ("B", "1", STRIKE)),
     })  # fmt: skip
+    assert list(rows(site, "openings")) == ["101", "102"]  # a set named 1 is no tick
     assert rows(site, "openings")["101"]["lock_count"] == "2"
