@@ -21,7 +21,7 @@ from riserkit.rules._shared.confirming import (
 )
 from riserkit.rules._shared.lookups import listed
 from riserkit.rules._shared.proving import SECTION_OF, UNSTATED_EDITION, clause
-from riserkit.rules._shared.said import CROWD, NOT_SWINGING, SECOND_LOCK, said_at
+from riserkit.rules._shared.said import CROWD, GROUP_H, NOT_SWINGING, SECOND_LOCK, said_at
 from riserkit.standards.egress import SECTIONS, section_source
 from riserkit.standards.egress_conditions import CONDITIONS
 
@@ -47,6 +47,10 @@ _ASKED_BY_WORDS: Final = {
     Condition.OPENS_WITHOUT_SWINGING: NOT_SWINGING,
     Condition.PANIC_HARDWARE_FITTED: CROWD,
 }
+_NOT_IN_H: Final = frozenset({EgressRole.SENSOR_RELEASE, EgressRole.HARDWARE_RELEASE})
+_IN_H: Final = (
+    "Use a lock that the hardware inside opens mechanically, and state egress mechanical; or correct the words."
+)
 _ONE_OF_A_KIND: Final = frozenset({Condition.ONE_DELAYED_DOOR, Condition.ONE_CONTROLLED_DOOR})
 _TWO_IN_A_ROW: Final = (
     "Give one of them another role; or, where the code allows both, record the approval's reference as note of the"
@@ -103,6 +107,16 @@ class EgressConditions:
                 f"{who_confirmed(given)} that there is no fire system; but the fire alarm releases {listed(released)}."
             )
             return stated(self, subject, False, message, remedy=_CONTRADICTION, source=source, about=condition.value)
+        hazard = (
+            said_at(door.opening, GROUP_H)[1]
+            if condition is Condition.OCCUPANCY_PERMITTED and role in _NOT_IN_H
+            else ""
+        )
+        if given is not None and hazard:
+            message = (
+                f"{CONDITIONS[condition]} {who_confirmed(given)}; but it says {hazard!r}, where it is not permitted."
+            )
+            return stated(self, subject, False, message, remedy=_IN_H, source=source, about=condition.value)
         after = next_of_its_kind(design, door) if condition in _ONE_OF_A_KIND else []
         if given is not None and after and not given.note:
             message = (

@@ -83,6 +83,8 @@ CROWD: Final = re.compile(
     re.IGNORECASE,
 )
 """A room of many people, or of hazards: panic hardware may be asked for. From 50 people on (IBC 1010.2.9, from memory)."""
+GROUP_H: Final = re.compile(r"\bgroup H(?:-?\d)?\b|\bhigh[- ]hazard\b", re.IGNORECASE)
+"""An occupancy of hazards, in which the code permits neither sensor nor door-hardware release."""
 STAYS_LOCKED: Final = re.compile(
     r"[^;.,]*\b(?<!not )(?:(?:stays?|remains?|kept|be) (?:locked|secured?)\b[^;.,]*\b(?:power|outage|blackout|mains)"
     r"|(?:locked|secured?) (?:on|upon|in|at|during|without) (?:any )?(?:power|loss of power|(?:an )?outage|blackout)"
