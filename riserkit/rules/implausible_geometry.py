@@ -30,7 +30,7 @@ HEIGHT_MOST_M: Final = 6.0
 SENSOR_HEIGHTS_M: Final = (0.8, 6.0)
 """Of a motion sensor or one to wave at: from beside the latch to a high header."""
 _COLUMNS: Final = {
-    "leaf": "width_m or leaf_width_m", "height": "height_m", "clear width": "clear_width_m and width_m",
+    "leaf": "width_m or leaf_width_m", "height": "height_m", "clear width": "the leaf's width, clear_width_m",
     "REX sensor's height": "rex_height_m",
 }  # fmt: skip
 _Cell = tuple[int, int]
