@@ -182,11 +182,14 @@ class TextPipeline(SheetPipeline):
         """Write text in the shipped font as text; draw any other, or text cut by the view's edge, as outlines."""
         if not text.strip():
             return
+        if needs_fallback(text) and not font_manager.has_font(FALLBACK_FILE):
+            # An empty box would be taken for any letter. Code points are wider than the letters that room was left for:
+            # as they are they would run over what stands beside.
+            room_mm, text = text_width_mm(text, cap_height), with_code_points(text)
+            # marks alone take no room: they stay as wide as they are
+            transform = Matrix44.scale(room_mm / text_width_mm(text, cap_height) or 1.0, 1, 1) @ transform
         on_paper = transform @ self._to_paper
         font = properties.font.filename if properties.font else ""
-        if needs_fallback(text) and not font_manager.has_font(FALLBACK_FILE):
-            # An empty box would be taken for any letter.
-            text = with_code_points(text)
         native = font.lower() == FONT_FILE.lower() and self._is_whole(text, on_paper, cap_height)
         if not native:
             super().draw_text(text, transform, properties, cap_height, dxftype)

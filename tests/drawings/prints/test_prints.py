@@ -21,7 +21,7 @@ from riserkit.drawings.dxf.canvas import Canvas
 from riserkit.drawings.dxf.errors import DrawingError
 from riserkit.drawings.dxf.file_tags import read_dxf
 from riserkit.drawings.dxf.sheet_size import SHEET_SIZES, sheet_size
-from riserkit.drawings.dxf.text import needs_fallback, shown_text, with_code_points
+from riserkit.drawings.dxf.text import FALLBACK_FILE, needs_fallback, shown_text, text_width_mm, with_code_points
 from riserkit.drawings.dxf.title_block import TitleBlock
 from riserkit.drawings.dxf.view import View
 from riserkit.drawings.prints import pdf as plot_pdf
@@ -82,6 +82,24 @@ def test_a_line_of_100_mm_measures_100_mm_where_it_was_drawn(saved: Path, tmp_pa
     wanted = np.array([40, 60, 140, 60])
     found = [s for s in _segments_mm(reader.pages[0], reader) if np.allclose(s, wanted, atol=0.01)]
     assert len(found) == 1
+
+
+def test_code_points_of_letters_that_no_font_has_take_the_room_of_the_letters(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At their own width they ran over the next cell of a table, and neither could be read."""
+    known = plot_pdf.font_manager.has_font
+    monkeypatch.setattr(plot_pdf.font_manager, "has_font", lambda name: name != FALLBACK_FILE and known(name))
+    name, at = "会议室 三楼", (60.0, 100.0)
+    canvas = Canvas("T-601", sheet_size("A3"))
+    canvas.text(name, at, 2.5)
+    canvas.save(tmp_path / "T-601.dxf")
+    (words,) = plot_pdf.page_at(tmp_path / "T-601.dxf").drawn
+    assert isinstance(words, plot_pdf.Words)
+    across, _, _, up, left, _ = words.matrix
+    assert words.text == "[4F1A][8BAE][5BA4] [4E09][697C]"
+    assert across / up * text_width_mm(words.text, 2.5) == pytest.approx(text_width_mm(name, 2.5))
+    assert left / MM == pytest.approx(at[0])
 
 
 def test_a_plan_at_one_to_fifty_measures_true(tmp_path: Path) -> None:
