@@ -31,6 +31,7 @@ from riserkit_xlsx.units import units_of
 _MOST_CELLS: Final = 12
 _MARK_LIKE = re.compile(r"[A-Za-z]{0,4}[ .\-]?\d{1,5}[A-Za-z]?(?:[.\-]\d{1,3}[A-Za-z]?)?")
 _MOST_NAMED: Final = 12
+_MOST_CHARS: Final = 120
 _MOST_WORDS: Final = 40
 _DATE = re.compile(
     r"\d{4}-\d\d-\d\d(?: [\d:.]+)?|\d\d:\d\d:\d\d|(?:\d{1,2}-)?(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)-\d{1,4}"
@@ -185,8 +186,10 @@ class _List:
         place = f"sheet {grid.name}"
         mark = block.column("mark")
         if mark is None:
-            self._note("left", f"{place}, row {block.header_row}", "a table without a column of marks is not read",
-                       "say under columns which heading is the mark")  # fmt: skip
+            headings = ", ".join(filter(None, block.headings.values()))[:_MOST_CHARS]
+            told = f"a table without a column of marks is not read: {len(block.rows)} rows below {headings}"
+            remedy = "say under columns which heading is the mark"
+            self._note("left", f"{place}, row {block.header_row}", told, remedy)
             return
         self._told_headings(grid, block, place)
         for text, is_asked in said_by_colour(grid, block):

@@ -94,3 +94,11 @@ def test_what_every_new_row_lacks_is_one_line(tmp_path: Path) -> None:
 def test_a_folder_of_documents_is_told_apart_from_a_file(tmp_path: Path, site: Path) -> None:
     with pytest.raises(InputError, match="this is a folder: name the documents in it"):
         import_documents([tmp_path], site)
+
+
+def test_a_table_without_marks_is_told_with_its_rows_and_headings(tmp_path: Path) -> None:
+    types = (("Width (mm)", "Height (mm)", "Lock"), (900, 2100, STRIKE), (1000, 2100, STRIKE))
+    site = imported(tmp_path, {"Doors": (HEADS, ("101", 900, STRIKE, "", "x")), "Types": types})
+    assert "a table without a column of marks is not read: 2 rows below Width (mm), Height (mm), Lock" in texts(
+        site, "left"
+    )
