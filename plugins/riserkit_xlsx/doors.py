@@ -187,9 +187,9 @@ class _List:
         mark = block.column("mark")
         if mark is None:
             headings = ", ".join(filter(None, block.headings.values()))[:_MOST_CHARS]
-            told = f"a table without a column of marks is not read: {len(block.rows)} rows below {headings}"
+            unread = f"a table without a column of marks is not read: {len(block.rows)} rows below {headings}"
             remedy = "say under columns which heading is the mark"
-            self._note("left", f"{place}, row {block.header_row}", told, remedy)
+            self._note("left", f"{place}, row {block.header_row}", unread, remedy)
             return
         self._told_headings(grid, block, place)
         for text, is_asked in said_by_colour(grid, block):
