@@ -28,7 +28,9 @@ def main() -> None:
     """Print seconds of processor time for each size, and what a topology more has taken."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--doors", type=int, nargs="+", default=[12, 24, 48], help="doors of each campus")
-    parser.add_argument("--apart", action="store_true", help="openings of different heights, each with a topology of its own")
+    parser.add_argument(
+        "--apart", action="store_true", help="openings of different heights, each with a topology of its own"
+    )
     parser.add_argument("--site", type=Path, help="a site in place of campuses")
     asked = parser.parse_args()
     print(f"{'doors':>6} {'topologies':>10} {'page s':>8} {'drawings s':>10} {'ratio':>6} {'s/topology more':>16}")
