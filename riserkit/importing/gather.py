@@ -149,6 +149,14 @@ def _one_door(first: DoorFact, second: DoorFact, holds: Sequence[str], notes: li
         kind: Severity = "inferred" if ranked else "question"
         remedy = f'correct the wrong document, or state which one holds: doors.holds = ["{kept}"] in import.toml'
         notes.append(DocumentNote(kind, second.at, f"{was:g}, not {is_now:g}", "" if ranked else remedy, asks, mark))
+    if first.level and second.level and first.level != second.level:
+        asks = f"level of {one} is taken, not of {other}"
+        remedy = "correct the wrong document, or state under levels in import.toml which names are one level"
+        notes.append(
+            DocumentNote(
+                "question", second.at, f"{first.level}, not {second.level}", remedy, asks, first.mark or second.mark
+            )
+        )
     first = replace(
         first, width_m=taken.get("width_m", first.width_m), height_m=taken.get("height_m", first.height_m),
         inferred={**first.inferred, **dict.fromkeys(taken, f"{other} holds, as import.toml says")},

@@ -117,3 +117,20 @@ def test_a_room_that_the_drawing_has_not_there_is_asked_about_and_the_list_stays
     assert asked == [
         "door 1: secured_side as stated is taken, not the room that is drawn there: Stores, not 12 Records"
     ]
+
+
+def test_a_door_on_another_level_than_it_is_drawn_on_is_asked() -> None:
+    """A list's `Level 1` and a model's `01 First` were two levels, and doors stood on one of them without a word of the other."""
+    listed = tuple(
+        DoorFact(At(LIST, f"row {n}"), "", f"{n}", level, controlled=True)
+        for n, level in ((1, "Level 1"), (2, "Attic"))
+    )
+    drawn = tuple(DoorFact(At(MODEL, f"#{n}"), f"#{n}", f"{n}", "01 First", at_m=(float(n), 0.0)) for n in (1, 2))
+    documents = [Facts(LIST, "list", doors=listed), Facts(MODEL, "model", doors=drawn)]
+    asked = [
+        note.text for note in asked_once(gather(documents, ImportSettings(), ()).notes) if note.severity == "question"
+    ]
+    told = f"2 doors: level of {LIST} is taken, not of {MODEL}: Level-1, not 01-First (1); Attic, not 01-First (2)"
+    assert told in asked
+    settings = ImportSettings.model_validate({"levels": {"Level 1": "01-First", "Attic": "01-First"}})
+    assert not any("level of" in note.text for note in gather(documents, settings, ()).notes)
