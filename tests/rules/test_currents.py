@@ -3,6 +3,7 @@
 import pytest
 
 from riserkit.model.parts import Controller, DcSupply
+from tests.known_bad.designs import findings_of
 
 BARE = (Controller(id="bare", kind="controller"),)
 UNSOLVED = {"volts": {"lock_low_v": None, "lock_high_v": None, "lock_a": None}}
@@ -176,3 +177,15 @@ def rated(output_v, output_a, **more):
 def test_class_2_note(judge, parts, expected):
     spec = {"parts": parts, "supplies": ({"id": "PS1", "part": "own", "closet": "C1"},)}
     judge("supply-class-2", spec, {"subject": "PS1", **expected})
+
+
+@pytest.mark.parametrize(("arrangement", "fed"), [("direct-with-peripherals", False), ("relay-external-supply", True)])
+def test_a_supply_stated_and_not_used_feeds_no_door(arrangement, fed):
+    """The note named a door among those that it feeds, whose wiring takes its power off the PoE cable."""
+    case = {
+        "layers": ["strike"],
+        "opening": {"supply": "PS1", "arrangement": arrangement},
+        "supplies": [{"id": "PS1", "part": "supply-12-5", "closet": "C1", "on_battery": "yes"}],
+    }
+    (note,) = [f for f in findings_of(case) if f.rule == "supply-class-2"]
+    assert ("It feeds 101" in note.message) is fed

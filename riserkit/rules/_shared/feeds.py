@@ -6,7 +6,7 @@ from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import DcSupply, Splitter
 from riserkit.model.power import Supply
 from riserkit.rules._shared.lookups import lock_of
-from riserkit.wiring.closets import AT_DOOR
+from riserkit.wiring.closets import AT_DOOR, POE_CABLE
 
 
 class Feeds:
@@ -55,5 +55,13 @@ class Feeds:
         return next((supply.id for supply in here if supply.part == part.id), "")
 
     def doors_on(self, supply_id: str) -> tuple[str, ...]:
-        """Marks of the doors whose locks a supply of the site feeds, in the site's order."""
-        return tuple(door.mark for door in self._design.doors if self.site_supply(door) == supply_id)
+        """Marks of the doors whose locks a supply of the site feeds, in the site's order.
+
+        One that states it, and whose wiring takes its power off the PoE cable, is not among them.
+        """
+        return tuple(
+            door.mark
+            for door in self._design.doors
+            if self.site_supply(door) == supply_id
+            and (door.wiring.drawn is None or door.wiring.drawn.supply_at != POE_CABLE)
+        )
