@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import ClassVar, NamedTuple
+from typing import ClassVar, Final, NamedTuple
 
 import numpy as np
 
@@ -25,6 +25,12 @@ from riserkit.wiring.roles import DeviceRole
 from riserkit.wiring.standby_current import StandbyCurrent, StandbyPower, standby_currents, standby_powers
 
 _HOUR_S = 3600.0
+_FED: Final = {
+    "ups": "switches on another UPS",
+    "supply": "doors on another supply",
+    "opening": "a lock that draws less",
+}
+"""What else would do, by what the battery stands in: a UPS feeds switches and no door, a door's own supply its lock alone."""
 
 
 class Standby:
@@ -185,7 +191,7 @@ class Standby:
         return measured(
             self, subject, Measure(held_h, wanted_h, "h", at_most=False), message,
             remedy=lambda: (
-                f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or doors on another supply."
+                f"A battery of at least {_needed(load, temp_c, wanted_h, units[0])}, or {_FED[subject[0]]}."
                 f"{self._warmer(battery, wanted_h, subject)}"
             ),
         )  # fmt: skip

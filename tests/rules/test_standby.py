@@ -189,3 +189,20 @@ def test_a_ups_may_be_stated_in_watt_hours():
     assert (short.verdict, short.remedy.partition(", or")[0].endswith("Wh")) == ("fail", True)
     with pytest.raises(InputError, match="either battery_wh, or battery_ah"):
         found(upses=[{**UPS, "battery_wh": 100}], switch=on)
+
+
+@pytest.mark.parametrize(
+    ("case", "subject", "way"),
+    [
+        ({"info": {"standby_hours": 990}}, "supply", "doors on another supply."),
+        (
+            {"upses": (UPS,), "switch": {"on_ups": True, "ups": "UPS-1", "own_w": 20}, "info": {"standby_hours": 400}},
+            "ups", "switches on another UPS.",
+        ),
+        ({"supply": False, "door": {**MAGNET, "supply": ""}, "info": {"standby_hours": 400}}, "opening", "a lock that draws less."),
+    ],
+)  # fmt: skip
+def test_what_else_would_do_is_told_of_what_the_battery_stands_in(case, subject, way):
+    """A UPS that was too small asked for doors on another supply; it feeds switches and no door."""
+    (one,) = [f for f in found(**case) if f.subject_kind == subject and f.verdict == "fail"]
+    assert f", or {way}" in one.remedy
