@@ -43,6 +43,7 @@ class Condition(StrEnum):
     REQUESTS_STOP_OFF_WALL = "requests-stop-off-wall"
     SENSOR_ON_EGRESS_SIDE = "sensor-on-egress-side"
     STAFF_CAN_UNLOCK = "staff-can-unlock"
+    STAIR_LEADS_OUT_ELSEWHERE = "stair-leads-out-elsewhere"
     STAIR_UNLOCKED_TOGETHER = "stair-unlocked-together"
     STANDING_REQUEST_REPORTED = "standing-request-reported"
     SWITCH_AT_STAFF_STATION = "switch-at-staff-station"

@@ -59,6 +59,9 @@ CONDITIONS: Final[Mapping[str, str]] = MappingProxyType(
         "requests-stop-off-wall": "The controller is set to ignore its request input while it is off the wall, and this was"
         " tried.",
         "sensor-on-egress-side": "The sensor is on the egress side and sees everyone who approaches.",
+        # The exception for stairway discharge doors (from memory).
+        "stair-leads-out-elsewhere": "People who come down the stair leave it by another door, which opens from the stair without"
+        " key, card or code.",
         "stair-unlocked-together": "Stair doors locked from the stair side unlock together, without unlatching, from"
         " one approved place.",
         "staff-can-unlock": "Staff carry the keys, codes or cards that unlock the door.",
@@ -83,7 +86,7 @@ CONDITIONS_OF: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
             "clinical-need", "building-protected", "alarm-holds-until-reset", "switch-at-staff-station",
             "one-controlled-door", "staff-can-unlock", "emergency-plan", "emergency-lighting", "listed-system",
         ),
-        "stairway doors": ("stair-unlocked-together",),
+        "stairway doors": ("stair-unlocked-together", "stair-leads-out-elsewhere"),
     }
 )  # fmt: skip
 """The conditions of every door of a subject of `egress.SECTIONS`, in the order of the section."""
