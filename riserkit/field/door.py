@@ -23,7 +23,7 @@ from riserkit.field.table import WorkColumn, WorkTable
 from riserkit.field.tools import tools_for
 from riserkit.field.wiring import wiring_pictures
 from riserkit.quantities.printed import UnitSystem, format_length
-from riserkit.reports.materials.site import door_materials
+from riserkit.reports.materials.site import door_materials, not_counted
 from riserkit.reports.materials.values import METRES
 from riserkit.wiring.roles import DeviceRole
 
@@ -101,6 +101,8 @@ def _blocks(work: FieldWork, door: DoorDesign, form: PaperForm, *, builds: bool)
         yield PaperHeading("Bring along: tools")
         yield from (Paragraph(text, ticked=True) for text in tools_for(door))
     yield _materials(work, door, "Bring along: parts and consumables" if builds else "Parts and consumables")
+    if left_out := not_counted(door):
+        yield Paragraph(left_out)
     if netlist is None or not netlist.conductors:
         yield PaperHeading("Wiring")
         yield Paragraph("No wiring is designed for this opening. Do not start; see the findings.")

@@ -183,6 +183,11 @@ class Opening(Record):
         return 2 if self.type == "double" else 1
 
     @property
+    def bars(self) -> int:
+        """Leaves with a bar or handle of their own to leave by."""
+        return 2 if self.leaves > 1 and (self.lock_count > 1 or self.inactive_leaf == "exit-device") else 1
+
+    @property
     def has_ceiling(self) -> bool:
         """There is a ceiling that boxes can stand above; a gate has none."""
         return self.type != "gate" and self.ceiling_space != "none"

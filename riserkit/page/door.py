@@ -26,7 +26,7 @@ from riserkit.page.findings import margins
 from riserkit.page.values import DoorPage, DoorStatus, FindingView, PageNotice, PageTable, Rows, SheetView
 from riserkit.page.work import PageWork
 from riserkit.quantities.printed import format_length
-from riserkit.reports.materials.site import PRACTICE, door_materials
+from riserkit.reports.materials.site import PRACTICE, door_materials, not_counted
 from riserkit.reports.materials.values import METRES
 
 
@@ -110,4 +110,5 @@ def _materials(work: PageWork, door: DoorDesign) -> PageTable | None:
         (format_length(quantity, units) if line.unit == METRES else f"{round(quantity)}", line.description, line.item, line.note)
         for line, quantity in door_materials(work.design, door).items()
     )  # fmt: skip
-    return PageTable(PRACTICE, ("Quantity", "What", "Id", "Note"), rows) if rows else None
+    caption = " ".join(filter(None, (not_counted(door), PRACTICE)))
+    return PageTable(caption, ("Quantity", "What", "Id", "Note"), rows) if rows else None

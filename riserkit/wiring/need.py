@@ -117,9 +117,7 @@ class DoorNeed:
     @property
     def bars(self) -> int:
         """Leaves with a bar or handle of their own to leave by: where a switch is in it, each of them has one."""
-        opening = self.opening
-        both = opening.leaves > 1 and (opening.lock_count > 1 or opening.inactive_leaf == "exit-device")
-        return 2 if both else 1
+        return self.opening.bars
 
     @property
     def lands_lock_contact(self) -> bool:

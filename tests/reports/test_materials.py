@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
+from riserkit.design import Design
+from riserkit.drawings.holds import read_holds
+from riserkit.drawings.set.plan import SetOptions
+from riserkit.field.about import FieldWork
+from riserkit.field.door import door_paper
+from riserkit.field.form import A4
+from riserkit.model.power import Supply
+from riserkit.page.door import door_page
+from riserkit.page.values import HELD
+from riserkit.page.work import PageWork
 from riserkit.pipeline import Checked
 from riserkit.reports.materials.between import closet_lines
 from riserkit.reports.materials.door import BRACKET
 from riserkit.reports.materials.site import (
+    NO_WIRING,
     added_up,
     door_materials,
     door_materials_table,
@@ -17,6 +30,7 @@ from riserkit.reports.materials.site import (
     site_materials_table,
 )
 from riserkit.reports.materials.values import CABLE_LABELS, JACKS, KINDS, METRES, SPLICES, MaterialLine
+from riserkit.rules._shared.evaluate import check
 from tests.known_bad.designs import design_of
 
 
@@ -118,10 +132,78 @@ def test_the_site_is_the_sum_of_its_doors_with_what_lies_between(checked: Checke
 
 def test_a_door_without_a_circuit_still_takes_its_poe_cable_and_says_so(checked: Checked) -> None:
     found = door_materials(checked.design, checked.design.door["108"])
-    assert {line.kind for line in found} == {"cable", "connector", "label"}
+    assert {line.kind for line in found} == {"part", "cable", "connector", "label"}
     notes = [row[2] for row in site_materials_table(checked.design).rows if row[0] == "note"]
-    assert any("No circuit" in str(text) and "108" in str(text) for text in notes)
+    assert any("No wiring" in str(text) and "108" in str(text) for text in notes)
     assert any("Not resolved" in str(text) and "107" in str(text) for text in notes)
+
+
+_WIRED = {"lock": "strike-12-secure", "fail_mode": "fail-secure", "egress": "mechanical", "rex": "rex-motion"}
+
+
+@pytest.fixture(scope="module")
+def one_undrawn(site_of: Callable[..., Design]) -> Design:
+    """Two sound doors, and 103, a pair with a lock on each leaf, whose controller is not stated."""
+    pair = {
+        **_WIRED, "controller": "", "type": "double", "width_m": 1.83, "lock_count": 2, "x_m": 12.0, "reader_out": "reader-out",
+        "fire_relay": "fire-relay", "fire_alarm_release": True,
+    }  # fmt: skip
+    made = site_of(_WIRED, {**_WIRED, "x_m": 6.0}, pair)
+    assert [door.wiring.netlist is None for door in made.doors] == [False, False, True]
+    return made
+
+
+def test_parts_that_a_door_without_wiring_states_are_counted(one_undrawn: Design) -> None:
+    found = door_materials(one_undrawn, one_undrawn.door["103"])
+    parts = {line.item: quantity for line, quantity in found.items() if line.kind == "part"}
+    assert parts == {"strike-12-secure": 2, "contact-reed": 2, "rex-motion": 1, "reader-out": 1, "fire-relay": 1}
+    assert [line.note for line in found if line.item == "fire-relay"] == ["by fire alarm"]
+
+
+def test_what_only_a_door_without_wiring_takes_is_not_ordered_and_the_rest_says_how_much_is_its_own(
+    one_undrawn: Design,
+) -> None:
+    table = site_materials_table(one_undrawn, read_holds(one_undrawn, ()))
+    said = {row[1]: (row[3], row[6]) for row in table.rows if row[0] == "part" and row[1]}
+    # one line for each part, whether its door is wired or not
+    assert said["strike-12-secure"] == (4, "HOLD: Do not order until resolved, 2 of these")
+    assert said["contact-reed"] == (4, "HOLD: Do not order until resolved, 2 of these")
+    assert said["rex-motion"] == (3, "HOLD: Do not order until resolved, 1 of these")
+    assert said["reader-out"] == (1, "HOLD: Do not order until resolved")
+    assert said["controller-c4"] == (2, "")
+    notes = [str(row[2]) for row in table.rows if row[0] == "note"]
+    assert f"{NO_WIRING}: 103." in notes
+
+
+def test_a_pair_without_wiring_takes_a_bar_and_a_suppressor_for_each_leaf(site_of: Callable[..., Design]) -> None:
+    made = site_of(
+        {"controller": "", "rex": "rex-bar", "type": "double", "lock": "strike-12-secure", "lock_count": 2, "suppressor": "diode-1a"},
+        {"controller": "", "rex": "rex-bar", "x_m": 9.0, "release": "release-30"},
+    )  # fmt: skip
+    one, two = (
+        {line.item: q for line, q in door_materials(made, d).items() if line.kind == "part"} for d in made.doors
+    )
+    assert one == {"rex-bar": 2, "contact-reed": 2, "diode-1a": 2, "strike-12-secure": 2}
+    assert two == {"rex-bar": 1, "contact-reed": 1, "release-30": 1}
+
+
+def test_the_supply_of_a_door_without_wiring_is_counted(one_undrawn: Design) -> None:
+    supply = Supply(id="P9", part="supply-12-3", opening="103")
+    site = one_undrawn.site.model_copy(update={"supplies": (supply,)})
+    made = replace(one_undrawn, site=site)
+    assert named(door_materials(made, made.door["103"]), "supply-12-3") == 1
+
+
+def test_a_packet_and_a_page_say_what_their_list_leaves_out(one_undrawn: Design) -> None:
+    findings = tuple(check(one_undrawn))
+    packets, pages = (FieldWork(one_undrawn, findings, {}), PageWork(one_undrawn, findings, {}, SetOptions(), ""))
+    for mark, left_out in (("101", False), ("103", True)):
+        door = one_undrawn.door[mark]
+        blocks = door_paper(packets, door, A4).blocks
+        assert any(getattr(block, "text", "") == f"{NO_WIRING}." for block in blocks) is left_out
+        materials = door_page(pages, door, status=HELD, findings=(), sheets=(), more_sheets=(), neighbours=()).materials
+        assert materials is not None
+        assert (NO_WIRING in materials.title) is left_out
 
 
 def test_tables_are_in_order_rounded_up_and_state_their_source_once(checked: Checked, imperial: Checked) -> None:

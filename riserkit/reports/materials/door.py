@@ -8,6 +8,7 @@ from typing import Final
 from riserkit.circuits.netlist import Component, Netlist
 from riserkit.design import Design, DoorDesign
 from riserkit.model.parts import Lock
+from riserkit.reports.materials.stated import BY_FIRE_ALARM, stated_lines
 from riserkit.reports.materials.values import CABLE_LABELS, CORDS, JACKS, SPLICES, MaterialLine, Needed, cable_line
 from riserkit.reports.schedules.wires import device_cables
 from riserkit.standards.locks import PLUG_HOLE_MIN_M
@@ -15,7 +16,7 @@ from riserkit.wiring.roles import DeviceRole
 
 # A splice is no box: it is counted with the conductors landed in it.
 _UNCOUNTED: Final = (DeviceRole.NETWORK_PORT, DeviceRole.SPLICE)
-_BY_OTHERS: Final = frozenset({"by others", "by fire alarm"})
+_BY_OTHERS: Final = frozenset({"by others", BY_FIRE_ALARM})
 
 INSULATION: Final = MaterialLine(
     "consumable", "", "Heat-shrink or cap", note="one at each end of each spare conductor, each by itself"
@@ -39,11 +40,12 @@ BRACKET: Final = MaterialLine(
 def door_lines(design: Design, door: DoorDesign) -> Iterator[Needed]:
     """Everything that one door takes, not yet added up."""
     yield from _horizontal(design, door)
+    yield from _supplies(design, door)
     netlist = door.wiring.netlist
     if netlist is None:
+        yield from stated_lines(design, door.opening)
         return
     yield from _parts(design, door, netlist)
-    yield from _supplies(design, door)
     yield from _cables(design, netlist)
     yield from _box(design, door)
     spliced = {c.ref for c in netlist.devices(DeviceRole.JUNCTION_BOX, DeviceRole.SPLICE)}

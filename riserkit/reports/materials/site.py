@@ -23,7 +23,12 @@ PRACTICE: Final = (
 _HAIR_M: Final = 0.005
 NOT_FEASIBLE: Final = f"Not resolved: counted for the closest wiring. {DO_NOT_ORDER}:"
 NO_LENGTH: Final = "No route for these cables; their length is not counted:"
-NO_CIRCUIT: Final = "No circuit; only the PoE cable is counted:"
+NO_WIRING: Final = f"No wiring: only the PoE cable and the parts that the opening states are counted. {DO_NOT_ORDER}"
+
+
+def not_counted(door: DoorDesign) -> str:
+    """What the list of a door leaves out for want of wiring to count it from, a sentence; empty where all is counted."""
+    return f"{NO_WIRING}." if door.wiring.netlist is None else ""
 
 
 def door_materials(design: Design, door: DoorDesign) -> Mapping[MaterialLine, float]:
@@ -107,7 +112,7 @@ def _notes(design: Design) -> tuple[tuple[Cell, ...], ...]:
     unknown = [c.subject for c in (*_poe_cables(design), *design.backbone) if c.route is None]
     without = [d.mark for d in design.doors if d.wiring.build is None]
     missed = [d.mark for d in design.doors if d.wiring.build is not None and not _feasible(d)]
-    named = ((NO_LENGTH, unknown), (NO_CIRCUIT, without), (NOT_FEASIBLE, missed))
+    named = ((NO_LENGTH, unknown), (f"{NO_WIRING}:", without), (NOT_FEASIBLE, missed))
     texts += [f"{text} {', '.join(subjects)}." for text, subjects in named if subjects]
     return tuple(("note", "", text, None, None, "", "") for text in texts)
 
