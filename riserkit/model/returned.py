@@ -62,12 +62,19 @@ class Returned(Record):
     KEY: ClassVar[tuple[str, ...]] = ()
     ADDS: ClassVar[bool] = False
     """A later row adds to an earlier one what it states; else it takes its place."""
+    BESIDE: ClassVar[tuple[str, ...]] = ()
+    """Columns that the schedule of the same lines prints beside these: what is expected is worked out anew, and not read."""
 
     by: Person
     date: Date
     instrument: Text = ""
     file: Text = ""
     """That it came back in; entered as it is read."""
+
+    @classmethod
+    def needed(cls) -> tuple[str, ...]:
+        """Columns without which nobody can tell what a row is about."""
+        return cls.KEY[:1]
 
     @property
     def key(self) -> tuple[str, ...]:
@@ -125,6 +132,7 @@ class ReturnedReading(Returned):
 
     FILLED = ("reading",)
     KEY = ("opening", "what", "red_lead", "black_lead", "state")
+    BESIDE = ("expected", "at_least", "at_most")
 
     opening: Mark
     no: Text = ""
@@ -135,6 +143,11 @@ class ReturnedReading(Returned):
     state: Text = ""
     unit: Text = ""
     reading: Text = ""
+
+    @classmethod
+    def needed(cls) -> tuple[str, ...]:
+        """All that a line is known by: one lock is read in several states, between the same leads."""
+        return cls.KEY
 
 
 class ReturnedLanding(Returned):
@@ -296,6 +309,8 @@ class FieldTable:
 _WHO: Final = ("by", "date", "instrument")
 HOLD_COLUMN: Final = "hold"
 """Last on a sheet that doors on HOLD are on: printed, and not read when the sheet comes back."""
+TEST_SHEETS: Final = "test_sheets"
+"""The schedule that has the lines of the table `readings`, with a column to fill in."""
 
 FIELD_TABLES: Final[Mapping[str, FieldTable]] = MappingProxyType(
     {

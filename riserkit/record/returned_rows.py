@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.raw import TextSheet
 from riserkit.model.refusals import accepted
-from riserkit.model.returned import FIELD_TABLES, HOLD_COLUMN, FieldTable, Returned
+from riserkit.model.returned import FIELD_TABLES, HOLD_COLUMN, TEST_SHEETS, FieldTable, Returned
 from riserkit.quantities.stated import parse_quantity
 
 _NOT_A_LETTER: Final = re.compile(r"[\W_]+")
@@ -116,9 +116,10 @@ class _Reader:
         numbers = sorted(sheet.rows)[:_HEADING_WITHIN]
         heading = max(numbers, key=lambda n: sum(_column(c, known)[0] in known for c in sheet.rows[n]), default=0)
         names = [_column(cell, known) for cell in sheet.rows.get(heading, ())]
-        missing = [name for name in table.record.KEY[:1] if name not in {name for name, _ in names}]
-        if not numbers or missing or (table.name == "crew" and not any(name in known for name, _ in names)):
-            problems.append(Problem(where, "", "", f"expected a heading with the columns {', '.join(table.columns)}"))
+        found = {name for name, _ in names if name in known}
+        missing = [name for name in table.record.needed() if name not in found]
+        if missing or not found:
+            problems.append(Problem(where, "", "", _heading_wanted(table, missing if found else ())))
             return None
         columns: dict[int, tuple[str, str]] = {}
         for place, (name, unit) in enumerate(names):
@@ -136,7 +137,7 @@ class _Reader:
         """Columns that nobody reads, and that say something."""
         for place, (name, _) in enumerate(names):
             below = (self.sheet.rows[n] for n in self.sheet.rows if n > self.heading)
-            if name not in {*known, HOLD_COLUMN} and any(
+            if name not in {*known, *self.table.record.BESIDE, HOLD_COLUMN} and any(
                 place < len(cells) and cells[place].strip() for cells in below
             ):
                 cell = self.sheet.rows[self.heading][place]
@@ -214,12 +215,23 @@ class _Reader:
 _WANTED: Final = {"by": "the name of whoever found it", "date": "the date as YYYY-MM-DD"}
 
 
+def _heading_wanted(table: FieldTable, missing: Sequence[str]) -> str:
+    """What a heading lacks that has some of a table's columns; all of them where it has none."""
+    if not missing:
+        return f"expected a heading with the columns {', '.join(table.columns)}"
+    columns = f"column{'s' if len(missing) > 1 else ''} {', '.join(missing)}"
+    return f"expected the {columns} in the heading too: without it nobody can tell what a row is about"
+
+
 def _named(name: str, *, lone: bool) -> FieldTable | None:
     """The table of a sheet's name, or of a file's, which may say more: `crew 2 landings`."""
     plain = _plain(name).removeprefix("field_")
     if plain in FIELD_TABLES or not lone:
         return FIELD_TABLES.get(plain)
     words = f"_{plain}_"
+    # Of a workbook it is one of the schedules, which may print what came back before; its sheet of readings is another.
+    if f"_{TEST_SHEETS}_" in words:
+        return FIELD_TABLES["readings"]
     return next((table for table in FIELD_TABLES.values() if table.name != "crew" and f"_{table.name}_" in words), None)
 
 

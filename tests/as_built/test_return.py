@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -9,15 +11,18 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
+from riserkit.as_built.lines import sheet_lines
 from riserkit.commands.main import main
 from riserkit.design import Design
 from riserkit.model.problems import InputError
 from riserkit.model.returned import FIELD_TABLES
 from riserkit.record.returned_rows import Who
 from riserkit.record.returns import as_built_of, read_returns
+from riserkit.reports.table import to_csv
+from riserkit.reports.test_sheet import site_test_table
 from riserkit.results.return_site import ReturnOptions, return_site
 
-from .crews import filled, relanded, write_csv, write_workbook
+from .crews import filled, relanded, shown, write_csv, write_workbook
 
 
 def test_everything_comes_back_and_the_design_stays(
@@ -148,6 +153,58 @@ def test_nothing_that_is_written_goes_unread(site: Path, tmp_path: Path) -> None
         return_site(site, [path])
     path.write_text("opening,done,weather,by,date\n1,yes,,A. Lee,2026-03-20\n", "utf-8")
     assert return_site(site, [path]).rows == {"doors": 1}
+
+
+def _test_sheets(designed: Design, path: Path, without: str = "") -> Path:
+    """The schedule of test sheets with its readings written in, a column left out."""
+    shown_by = {
+        (door.mark, r.what, r.state, r.plus): shown(r) for door in designed.doors for r in sheet_lines(designed, door)
+    }
+    lines = list(csv.DictReader(io.StringIO(to_csv(site_test_table(designed)))))
+    for line in lines:
+        if line["no"]:
+            line["reading"] = shown_by[line["opening"], line["what"], line["state"], line["red_lead"]]
+    with path.open("w", encoding="utf-8", newline="") as file:
+        writer = csv.DictWriter(file, [name for name in lines[0] if name != without], extrasaction="ignore")
+        writer.writeheader()
+        writer.writerows(lines)
+    return path
+
+
+@pytest.mark.parametrize("name", ["test_sheets.csv", "crew 2 test sheets.csv", "readings.csv"])
+def test_a_schedule_of_test_sheets_comes_back_as_it_was_written(
+    site: Path, designed: Design, tmp_path: Path, name: str
+) -> None:
+    """With what is expected, notes and cautions: each line with a reading is on record, and is that of its own line."""
+    options = ReturnOptions(who=Who("A. Lee", "2026-03-20", "meter 17"))
+    lines = sum(len(sheet_lines(designed, door)) for door in designed.doors)
+    assert return_site(site, [_test_sheets(designed, tmp_path / name)], options).rows == {"readings": lines}
+    # the same readings from the papers of the field say nothing new
+    rows = {"readings": filled(designed)["readings"]}
+    assert return_site(site, write_csv(tmp_path / "crew", rows), options).record is None
+
+
+def test_the_test_sheets_of_a_workbook_are_one_of_its_schedules(site: Path, designed: Design, tmp_path: Path) -> None:
+    """Those of a set as built print what came back before: nobody returns it again."""
+    path = write_workbook(tmp_path / "papers.xlsx", {"doors": filled(designed)["doors"]})
+    book = openpyxl.load_workbook(path)
+    with _test_sheets(designed, tmp_path / "test_sheets.csv").open(encoding="utf-8", newline="") as file:
+        sheet = book.create_sheet("test_sheets")
+        for row in csv.reader(file):
+            sheet.append(row)
+    book.save(path)
+    assert return_site(site, [path]).rows == {"doors": len(designed.doors)}
+
+
+@pytest.mark.parametrize("column", ["opening", "what", "red_lead", "black_lead", "state"])
+def test_a_column_that_says_what_a_reading_is_of_is_named_where_it_is_missing(
+    site: Path, designed: Design, tmp_path: Path, column: str
+) -> None:
+    with pytest.raises(InputError) as error:
+        return_site(site, [_test_sheets(designed, tmp_path / "test_sheets.csv", column)])
+    assert [p.accepted for p in error.value.problems] == [
+        f"expected the column {column} in the heading too: without it nobody can tell what a row is about"
+    ]
 
 
 def test_who_and_when_may_be_said_once(site: Path, tmp_path: Path) -> None:
