@@ -9,6 +9,7 @@ from typing import Any, Final
 from riserkit.model.assemble import TABLES
 from riserkit.model.problems import Problem, Where, offer, shorten
 from riserkit.model.raw import ASK_OUTSIDE, MOST_FIELDS, OUTSIDE, RawRecord, RawSite, is_outside
+from riserkit.model.tables import FieldFacts, fields_of
 from riserkit_json.text import NoNumber, SyntaxProblem, faults, parse, pointer
 
 DOCUMENT_NAME: Final = "site.json"
@@ -68,7 +69,7 @@ def _site(file: str, document: Any, problems: list[Problem]) -> RawSite:
             problems.append(Problem(Where(file, pointer=pointer("", name)), "", "", wanted))
     info = None
     if "info" in document:
-        info = _record(file, "/info", document["info"], problems)
+        info = _record(file, "info", "/info", document["info"], problems)
     tables = {name: tuple(_records(file, name, document[name], problems)) for name in TABLES if name in document}
     openings = Where(file, pointer="/openings") if "openings" in document else place
     return RawSite(info, tables, tuple(problems), openings)
@@ -80,12 +81,12 @@ def _records(file: str, table: str, rows: Any, problems: list[Problem]) -> Itera
         problems.append(Problem(Where(file, pointer=f"/{table}"), "", "", wanted))
         return
     for index, row in enumerate(rows):
-        record = _record(file, f"/{table}/{index}", row, problems)
+        record = _record(file, table, f"/{table}/{index}", row, problems)
         if record is not None:
             yield record
 
 
-def _record(file: str, place: str, row: Any, problems: list[Problem]) -> RawRecord | None:
+def _record(file: str, table: str, place: str, row: Any, problems: list[Problem]) -> RawRecord | None:
     where = Where(file, pointer=place)
     if isinstance(row, dict) and len(row) > MOST_FIELDS:
         problems.append(Problem(where, "", "", f"expected at most {MOST_FIELDS} fields; this record has {len(row)}"))
@@ -93,16 +94,42 @@ def _record(file: str, place: str, row: Any, problems: list[Problem]) -> RawReco
     if not isinstance(row, dict):
         problems.append(Problem(where, "", "", f"expected an object with the record's fields; this is {_kind(row)}"))
         return None
-    values, wrong = {}, set()
+    values: dict[str, Any] = {}
+    wrong, fields = set(), fields_of(table)
     for name, value in row.items():
         if isinstance(value, NoNumber):
             wrong.add(name)  # reported with the document's faults
+        elif _names(value) and name in fields and fields[name].separator:
+            values[name] = fields[name].separator.join(map(str, value))
         elif isinstance(value, (dict, list)):
             wrong.add(name)
-            problems.append(Problem(where, name, "", f"expected text, a number, true or false; this is {_kind(value)}"))
+            problems.append(Problem(where, name, "", _one_value_wanted(fields.get(name), value)))
         else:
             values[name] = value
     return RawRecord(values, where, reported=frozenset(wrong))
+
+
+def _names(value: Any) -> bool:
+    """Whether this is an array of names, numbers among them, such as the marks of doors."""
+    return isinstance(value, list) and all(isinstance(one, (str, int)) and not isinstance(one, bool) for one in value)
+
+
+def _one_value_wanted(field: FieldFacts | None, value: Any) -> str:
+    """What a field takes in place of an array or an object."""
+    if field is not None and field.separator:
+        a_text = f'"A{field.separator}B"'
+        return f'expected text such as {a_text}, or an array of texts such as ["A", "B"]; this is {_contents(value)}'
+    if field is not None and field.kind == "text" and isinstance(value, list):
+        return "expected one text; this is an array"
+    return f"expected text, a number, true or false; this is {_kind(value)}"
+
+
+def _contents(value: Any) -> str:
+    """What an array holds that is no name; what else it is."""
+    if not isinstance(value, list):
+        return _kind(value)
+    other = next(one for one in value if not _names([one]))
+    return f"an array with {_kind(other)} in it"
 
 
 def _kind(value: Any) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import re
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Annotated, Final, Literal
 
@@ -72,6 +73,13 @@ def _accepted_value(value: object) -> object:
 AcceptedValue = Annotated[Text, BeforeValidator(_accepted_value)]
 
 
+@dataclass(frozen=True, slots=True)
+class NameList:
+    """In a type's annotation: its text is a list of names, which a format with arrays may write as one."""
+
+    separator: str = ", "
+
+
 def _listed_marks(value: object) -> object:
     """Marks in one text, each once, in the order given: `101, 102A`."""
     text = plain_text(", ".join(map(str, value)) if isinstance(value, list | tuple) else value)
@@ -81,7 +89,7 @@ def _listed_marks(value: object) -> object:
 
 
 # As long as a list of every door of a large site may be.
-MarkList = Annotated[str, BeforeValidator(_listed_marks), StringConstraints(max_length=100_000)]
+MarkList = Annotated[str, BeforeValidator(_listed_marks), StringConstraints(max_length=100_000), NameList()]
 
 
 def listed_names(text: str) -> tuple[str, ...]:
@@ -177,7 +185,7 @@ def _listed_sheets(value: object) -> object:
     return text if not isinstance(text, str) else ", ".join(dict.fromkeys(re.split(r"[,;\s]+", text.strip(" ,;"))))
 
 
-SheetList = Annotated[str, BeforeValidator(_listed_sheets), StringConstraints(max_length=200_000)]
+SheetList = Annotated[str, BeforeValidator(_listed_sheets), StringConstraints(max_length=200_000), NameList()]
 
 
 class Revision(Record):

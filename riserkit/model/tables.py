@@ -21,7 +21,7 @@ from riserkit.model.opening import Opening
 from riserkit.model.parts import Part
 from riserkit.model.place import Building, Closet, Level, PathwayNode, Room, Wall
 from riserkit.model.power import Supply, Switch, Ups
-from riserkit.model.records import Acceptance, IssuedLabel, Revision
+from riserkit.model.records import Acceptance, IssuedLabel, NameList, Revision
 from riserkit.model.site import SiteInfo
 from riserkit.quantities.stated import UNITS
 
@@ -63,6 +63,7 @@ class FieldFacts:
         suffix: for a quantity the key of `quantity.UNITS` that its name ends in, such as `m`; else empty.
         required: every kind of record in the table needs it.
         may_be_empty: empty text is what it is when left out.
+        separator: of a text that lists names, what parts them; empty where it is no list.
     """
 
     name: str
@@ -70,6 +71,7 @@ class FieldFacts:
     suffix: str
     required: bool
     may_be_empty: bool
+    separator: str = ""
 
 
 @cache
@@ -115,7 +117,8 @@ def fields_of_records(models: tuple[type[Record], ...]) -> Mapping[str, FieldFac
         for name, info in model.model_fields.items():
             required = all(name in m.model_fields and m.model_fields[name].is_required() for m in models)
             kind, suffix = _kind(name, info.annotation)
-            facts.setdefault(name, FieldFacts(name, kind, suffix, required, info.default == ""))
+            separator = next((m.separator for m in info.metadata if isinstance(m, NameList)), "")
+            facts.setdefault(name, FieldFacts(name, kind, suffix, required, info.default == "", separator))
     return MappingProxyType(facts)
 
 

@@ -11,6 +11,7 @@ import riserkit_json
 from hypothesis import HealthCheck, given, settings
 from riserkit_json.schema import schema_text, site_schema
 
+from riserkit.model.tables import RECORDS, fields_of
 from riserkit.plugin.read import read_site
 from tests.plugins.writers import to_json
 
@@ -69,6 +70,37 @@ CASES = {
         ],
     ),
     "field of several values": (_with(DOOR.replace("3", "{}")), [("/openings/0", "x_m", "", "this is an object")]),
+    "list with an object in it": (
+        _with(DOOR.replace("}", ', "interlocked_with": ["102", {}]}')),
+        [
+            (
+                "/openings/0",
+                "interlocked_with",
+                "",
+                'expected text such as "A, B", or an array of texts such as ["A", "B"]; '
+                "this is an array with an object in it",
+            )
+        ],
+    ),
+    "list with yes in it": (
+        _with(DOOR.replace("}", ', "interlocked_with": [true]}')),
+        [("/openings/0", "interlocked_with", "", "this is an array with true or false in it")],
+    ),
+    "list that is an object": (
+        _with(DOOR.replace("}", ', "interlocked_with": {"102": true}}')),
+        [("/openings/0", "interlocked_with", "", '["A", "B"]; this is an object')],
+    ),
+    "names of a list that are not there": (
+        _with(DOOR.replace("}", ', "interlocked_with": ["102", "103"]}')),
+        [
+            ("/openings/0", "interlocked_with", "102", "expected"),
+            ("/openings/0", "interlocked_with", "103", "expected"),
+        ],
+    ),
+    "one text of several": (
+        _with(DOOR.replace("}", ', "remarks": ["closer", "bell"]}')),
+        [("/openings/0", "remarks", "", "expected one text; this is an array")],
+    ),
     "null where a value belongs": (_with(DOOR.replace("3", "null")), [("/openings/0", "x_m", "null", "42 m")]),
     "true where a quantity belongs": (_with(DOOR.replace("3", "true")), [("/openings/0", "x_m", "True", "42 m")]),
     "true where a whole number belongs": (
@@ -127,6 +159,34 @@ def test_every_fault_is_told_with_its_place(case, tmp_path, problems_of):
     for problem, (*_, accepted) in zip(problems, expected, strict=True):
         assert accepted in problem.accepted
         assert str(problem).encode("utf-8"), "every problem can be printed"
+
+
+@pytest.mark.parametrize(
+    ("written", "kept"),
+    [('["102", 103]', "102, 103"), ('["102"]', "102"), ('["none"]', "none"), ("[]", ""), ('"102, 103"', "102, 103")],
+)
+def test_a_list_of_names_is_an_array_or_one_text(tmp_path, written, kept):
+    doors = [DOOR.replace("}", f', "interlocked_with": {written}}}'), *(DOOR.replace("101", m) for m in ("102", "103"))]
+    path = tmp_path / "site.json"
+    path.write_text(_with(", ".join(doors)), "utf-8")
+    assert read_site(path).opening["101"].interlocked_with == kept
+
+
+def test_supplies_and_sheets_are_listed_as_arrays_too(tmp_path):
+    """Every list of names, for each has the same mark on its type."""
+    supplies = ", ".join(
+        f'{{"id": "{one}", "part": "supply-24-4", "closet": "C", "minus_joined": {others}}}'
+        for one, others in (("PS-1", '["PS-2"]'), ("PS-2", '"PS-1"'))
+    )
+    closet = '"closets": [{"id": "C", "level": "L1", "x_m": 1, "y_m": 1}]'
+    path = tmp_path / "site.json"
+    path.write_text(SOUND.replace("{", f'{{{closet}, "supplies": [{supplies}], ', 1), "utf-8")
+    site = read_site(path)
+    assert [site.supply[one].minus_joined for one in ("PS-1", "PS-2")] == ["PS-2", "PS-1"]
+    listed = {(table, name) for table in RECORDS for name, field in fields_of(table).items() if field.separator}
+    assert listed == {
+        ("openings", "interlocked_with"), ("supplies", "minus_joined"), ("acceptances", "doors"), ("revisions", "sheets"),
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
