@@ -9,14 +9,16 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.model.cabling import LengthBasis
 from riserkit.network.values import Route
-from riserkit.quantities.printed import UnitSystem, format_length, format_pair
+from riserkit.quantities.printed import UnitSystem, format_at_least, format_at_most, format_length, format_pair
 from riserkit.rules._shared.base import COMMON_PRACTICE, Measure, measured, not_evaluated, stated
 from riserkit.rules._shared.channel_limits import ChannelLimits
+from riserkit.rules._shared.highest_voltages import EstimatedHigh, EstimatedHighs
 from riserkit.standards.cabling import BESIDE_PATHWAY_MAX
 from riserkit.wiring.cables import CableKind, DesignCable
 
 _NEAR: Final = 0.9
 _LOCK_POWER: Final = "lock power"
+_HIGHEST: Final = "highest voltage"
 
 
 class EstimatedLength:
@@ -24,15 +26,19 @@ class EstimatedLength:
 
     Why:
         An estimate goes round corners that the installer will not find, and misses those that he will. At half the
-        limit that does not matter; near the limit the real cable may be the one that is too long.
+        limit that does not matter; near the limit the real cable may be the one that is too long. At a source above
+        what the lock is rated to, it may be the one that is too short: less is dropped on the way.
     Measures:
         The permanent link of each opening whose length is estimated, not routed over pathways, stated or measured. One
         that leaves the pathways for more than 5 m at either end is estimated too, however long its way along them. The
-        cable that brings lock power from a supply elsewhere, where nobody has routed or measured it.
+        cable that brings lock power from a supply elsewhere, where nobody has routed or measured it. The highest voltage
+        at the lock and at each powered device that passes, with every estimated cable of no length.
     Limit:
-        90 % of the longest permanent link that `channel-length` allows this cable.
+        90 % of the longest permanent link that `channel-length` allows this cable; the highest voltage that the lock or
+        device is rated to.
     Remedy:
-        The length to be confirmed on site, and the number that it has to stay below.
+        The length to be confirmed on site, and the number that it has to stay below; for a highest voltage the cables
+        to measure, or the source or rating that would do.
     Source:
         Common practice, no source: ten per cent is what a walked route commonly differs from a drawn one.
     """
@@ -42,8 +48,8 @@ class EstimatedLength:
     harm: ClassVar[Harm] = Harm.DOES_NOT_WORK
 
     def evaluate(self, design: Design) -> Iterator[Finding]:
-        """A finding for each opening that has a cable, and for each lock power cable from elsewhere."""
-        limits = ChannelLimits(design)
+        """A finding for each opening that has a cable, for each lock power cable from elsewhere, and for highest voltages."""
+        limits, highest = ChannelLimits(design), EstimatedHighs(design)
         for door in design.doors:
             route = door.cable.route if door.cable else None
             if route is None:
@@ -58,6 +64,23 @@ class EstimatedLength:
         for cable in design.pathway_cables:
             if cable.kind is CableKind.LOCK_POWER:
                 yield self._lock_power(design, cable)
+
+        for door in design.doors:
+            if highs := highest.of(door):
+                yield self._highest(door, highs)
+
+    def _highest(self, door: DoorDesign, highs: tuple[EstimatedHigh, ...]) -> Finding:
+        first = highs[0]
+        refs = dict.fromkeys(ref for high in highs for ref in high.cables)
+        cables = ", ".join(f"{door.mark}-{ref}" for ref in refs)
+        told = "; ".join(_high_words(high) for high in highs)
+        lengths = "length" if len(refs) == 1 else "lengths"
+        return measured(
+            self, ("opening", door.mark), Measure(first.short_v, first.most_v, "V"), severity=Severity.NOTE,
+            message=f"Highest voltage keeps its limit only by the estimated {lengths} of {cables}: {told}.",
+            remedy=f"Measure {cables} and state the {lengths}; or {'; and '.join(_high_remedy(high) for high in highs)}.",
+            about=_HIGHEST,
+        )  # fmt: skip
 
     def _lock_power(self, design: Design, cable: DesignCable) -> Finding:
         subject, name = ("opening", cable.mark), f"lock power cable {cable.label} from {cable.from_id}"
@@ -89,6 +112,20 @@ class EstimatedLength:
             ),
             remedy=_remedy(route, longest),
         )  # fmt: skip
+
+
+def _high_words(high: EstimatedHigh) -> str:
+    """One highest voltage: as estimated, with short cables, and its limit."""
+    shown, limit = format_pair(high.high_v, high.most_v, "V")
+    short, same = format_pair(high.short_v, high.most_v, "V")
+    limit = max(limit, same, key=len)
+    return f"{high.what} {shown} as estimated, up to {short} with shorter cable, rated to {limit}"
+
+
+def _high_remedy(high: EstimatedHigh) -> str:
+    """What would do without a measured cable, in words."""
+    most, least = format_at_most(high.most_v, "V"), format_at_least(high.short_v, "V")
+    return f"feed {high.what} from a source of at most {most}, or use one rated to {least}"
 
 
 def _off(route: Route, system: UnitSystem) -> str:

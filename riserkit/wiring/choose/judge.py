@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -53,6 +53,30 @@ def solve_built(need: DoorNeed, circuit: DoorCircuit, at: Temperatures) -> DoorV
     template = circuit_of(circuit.netlist)
     batch = _demand(Circuit(template.topology, template.params.copy()), circuit.netlist)
     return _voltages(need, circuit, _worst_cases(batch, circuit, at), 1)[0]
+
+
+def solve_shortened(
+    need: DoorNeed, circuit: DoorCircuit, at: Temperatures, shortened: Sequence[Collection[str]]
+) -> tuple[DoorVoltages, ...]:
+    """The voltages and currents of one circuit, some of its cables of no length.
+
+    Args:
+        need: of the opening.
+        circuit: as it stands.
+        at: conductor temperatures.
+        shortened: designations of cables; each collection of them is solved by itself, in one batch.
+
+    Raises:
+        CircuitError: it is ill-posed.
+    """
+    netlist, template = circuit.netlist, circuit_of(circuit.netlist)
+    params = np.repeat(template.params, len(shortened), axis=1)
+    first = template.topology.n_params - len(netlist.conductors)
+    for column, cables in enumerate(shortened):
+        rows = [first + place for place, conductor in enumerate(netlist.conductors) if conductor.cable in cables]
+        params[rows, column] = 0.0
+    batch = _demand(Circuit(template.topology, params), netlist)
+    return _voltages(need, circuit, _worst_cases(batch, circuit, at), len(shortened))
 
 
 def _worst_cases(batch: Circuit, circuit: DoorCircuit, at: Temperatures) -> WorstCaseGroup:
