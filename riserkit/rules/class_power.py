@@ -10,7 +10,8 @@ from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
 from riserkit.quantities.printed import format_at_least, format_at_most, format_length, format_pair, format_value
 from riserkit.rules._shared.base import Measure, follows, measured, not_evaluated, stated, within
-from riserkit.rules._shared.lookups import sentence, unsolved
+from riserkit.rules._shared.class_ports import closest_of_class
+from riserkit.rules._shared.lookups import closet_name, sentence, unsolved
 from riserkit.standards import poe
 from riserkit.standards.copper import resistance_per_m_20c_ohm
 from riserkit.wiring.data_power import PoweredLink
@@ -44,7 +45,8 @@ class ClassPower:
         class's least power at its least voltage. A port of a lower class than the device asks for is a warning even where
         the watts would do.
     Remedy:
-        The lowest class of port, the gauge, or the length that carries it, each with the number.
+        The lowest class of port, with the closest closet that has one free; the gauge, or the length that carries it, each
+        with the number.
     Source:
         IEEE 802.3-2022 clauses 33 and 145: class powers and port voltages (verified); that the loss is current
         squared times loop resistance is Joule's law. What a device does that is given less than it asks for is its maker's
@@ -68,7 +70,7 @@ class ClassPower:
                 yield self._unknown(door)
             else:
                 yield self._link(design, door, door.link, door.link.pd_need_w)
-                yield from self._underpowered(door, door.link, door.link.pd_need_w)
+                yield from self._underpowered(design, door, door.link, door.link.pd_need_w)
 
     def _passive(self, design: Design) -> Iterator[Finding]:
         for switch in design.site.switches:
@@ -84,7 +86,7 @@ class ClassPower:
         wanted = "State the own watts of what the cable feeds."
         return not_evaluated(self, subject, "The device's load is unknown: none is stated.", wanted)
 
-    def _underpowered(self, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[Finding]:
+    def _underpowered(self, design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[Finding]:
         """A port of a lower class than the device asks for, where the watts would do."""
         asked = link.device_class
         if asked is None or not within(need_w, link.pd_limit_w):
@@ -94,8 +96,8 @@ class ClassPower:
                 self, ("opening", door.mark), False,
                 f"The device asks for class {asked}, and its port gives class {link.poe_class}. What it draws would fit, but a "
                 "device that gets less than it asks for may hold back its outputs.",
-                remedy=f"Use a port of class {asked}; or get it in writing that the device does all that is asked of it here on"
-                f" class {link.poe_class}, and accept the finding.",
+                remedy=f"Use a port of class {asked}{_where_free(design, door, link, need_w, asked)}; or get it in writing that the "
+                f"device does all that is asked of it here on class {link.poe_class}, and accept the finding.",
                 severity=Severity.WARNING, source=_UNDERPOWERED, about="class",
             )  # fmt: skip
 
@@ -131,14 +133,14 @@ def _granted(link: PoweredLink) -> poe.PoeClass:
 
 
 def _remedy(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> str:
-    ways = [*_other_class(link, need_w), *_other_cable(design, door, link, need_w)]
+    ways = [*_other_class(design, door, link, need_w), *_other_cable(design, door, link, need_w)]
     if not ways:
         over = format_at_least(need_w - link.pd_limit_w, "W")
         ways = [f"take {over} off this cable, for example with an outside supply for the lock"]
     return sentence(ways)
 
 
-def _other_class(link: PoweredLink, need_w: float) -> Iterator[str]:
+def _other_class(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[str]:
     now = _granted(link)
     two_pair_ohm = link.loop_ohm * now.pairs_powered / 2
     for row in poe.POE_CLASSES.values():
@@ -146,8 +148,35 @@ def _other_class(link: PoweredLink, need_w: float) -> Iterator[str]:
         if row.number and row.p_pse_w > now.p_pse_w and within(need_w, arrives_w):
             classes = {"port": link.poe_class, "device": link.device_class}
             low = [name for name, n in classes.items() if n is not None and poe.POE_CLASSES[n].p_pse_w < row.p_pse_w]
-            yield f"use a {' and a '.join(low)} of class {row.number}: {format_at_most(arrives_w, 'W')} arrive"
+            where = _where_free(design, door, link, need_w, row.number) if "port" in low else ""
+            yield f"use a {' and a '.join(low)} of class {row.number}: {format_at_most(arrives_w, 'W')} arrive{where}"
             return
+
+
+def _where_free(design: Design, door: DoorDesign, link: PoweredLink, need_w: float, poe_class: int) -> str:
+    """The closest closet with a free port of this class from which the watts arrive; empty where there is none."""
+    row, now = poe.POE_CLASSES[poe_class], _granted(link)
+    cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
+    route = door.cable.route if door.cable else None
+    if cable_type is None or cable_type.gauge is None or route is None:
+        return ""
+    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding)
+
+    def loop_ohm(length_m: float) -> float:
+        return poe.loop_resistance_ohm(length_m, r20_ohm, link.temperature_c, 2)
+
+    def arrives_w(length_m: float) -> float:
+        # Cords and temperature are taken as they are; the cable has another length, and the class perhaps more pairs.
+        two_pair_ohm = link.loop_ohm * now.pairs_powered / 2 + loop_ohm(length_m) - loop_ohm(route.length_m)
+        return arriving_w(row, two_pair_ohm * 2 / row.pairs_powered)
+
+    found = closest_of_class(design, door, poe_class, lambda length_m: within(need_w, arrives_w(length_m)))
+    if found is None:
+        return ""
+    length = format_length(found.length_m, design.site.info.unit_system)
+    arrives = format_at_most(arrives_w(found.length_m), "W")
+    name = closet_name(design, found.closet)
+    return f" ({name} has {found.free} free, the first on {found.switch}: {length} of cable, {arrives})"
 
 
 def _other_cable(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[str]:

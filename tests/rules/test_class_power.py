@@ -100,3 +100,74 @@ def test_full_class_power_arrives_over_the_longest_channel(number):
 
 def test_nothing_arrives_over_a_hopeless_cable():
     assert arriving_w(POE_CLASSES[4], 1000.0) == 0.0
+
+
+LOW = link(14, 12.95, poe_class=3, device_class=4, loop_ohm=10.0, temperature_c=20.0)
+TWO = ({"poe_class": 3}, {"id": "SW2", "closet": "C2", "poe_class": 4})
+
+
+def cat6_ohm(length_m):
+    """Loop of 23 AWG over two pairs at 20 °C: one conductor's resistance for each metre (AWG formula, IACS)."""
+    return length_m * 1.7241e-8 / (0.25 * 3.141592653589793 * (0.127e-3 * 92 ** (13 / 39)) ** 2)
+
+
+def placed(switches=TWO, length_m=60.0, doors=(LOW,), **more):
+    return {"doors": doors, "switches": switches, "routes": {("C2", "101"): length_m}, **more}
+
+
+def test_the_closest_closet_with_a_port_of_the_class_is_named(judge):
+    """C2 is 10 m farther than the 50 m to C1: 30 W less what its loop takes at 0.6 A arrive."""
+    watts = min(25.5, 30 - 0.36 * (10 + cat6_ohm(10)))
+    remedy = f"class 4: 25.5 W arrive (closet C2 has 24 free, the first on SW2: 60 m of cable, {watts:g} W)"
+    judge("class-power", placed(), {"verdict": "fail", "remedy": remedy})
+
+
+def test_watts_named_are_those_over_the_other_closet_s_cable(judge):
+    door = link(14, 12.95, poe_class=3, device_class=4, loop_ohm=15.0, temperature_c=20.0)
+    watts = int(100 * (30 - 0.36 * (15 + cat6_ohm(40)))) / 100
+    assert watts < 24.6
+    judge(
+        "class-power",
+        placed(length_m=90.0, doors=(door,)),
+        {"verdict": "fail", "remedy": f": 90 m of cable, {watts} W)"},
+    )
+
+
+@pytest.mark.parametrize(
+    "spec",
+    [
+        pytest.param(placed(({"poe_class": 3}, {"id": "SW2", "closet": "C2", "poe_class": 3})), id="no port of the class"),
+        pytest.param(placed(length_m=90.1), id="out of reach"),
+        pytest.param({**placed(), "routes": {}}, id="no way"),
+        pytest.param(
+            # 24.2 W arrive over 16 ohm, and not over the 40 m more to C2
+            placed(length_m=90.0, doors=(link(24.2, 12.95, poe_class=3, device_class=4, loop_ohm=16.0, temperature_c=20.0),)),
+            id="too little arrives",
+        ),
+        pytest.param(
+            placed(({"poe_class": 3}, {"id": "SW2", "closet": "C2", "ports": 3, "uplink_ports": 2, "poe_class": 4}),
+                   doors=(LOW, {**link(5), "switch": "SW2", "closet": "C2", "port": 1})),
+            id="only uplinks are free",
+        ),
+    ],
+)  # fmt: skip
+def test_a_closet_whose_ports_do_not_do_is_not_named(judge, spec):
+    judge("class-power", spec, {"verdict": "fail", "remedy": "a port of class 4", "not_in_remedy": "(closet"})
+
+
+def test_the_door_s_own_closet_comes_first_where_another_switch_there_has_the_class(judge):
+    switches = (*TWO, {"id": "SW3", "closet": "C1", "ports": 8, "uplink_ports": 1, "port_classes": "1-4:3 5-8:6"})
+    judge(
+        "class-power",
+        placed(switches),
+        {"verdict": "fail", "remedy": "(closet C1 has 3 free, the first on SW3: 50 m of"},
+    )
+
+
+def test_a_device_on_a_lower_class_than_it_asks_for_is_told_of_a_closet_too(judge):
+    door = link(10, 12.95, poe_class=3, device_class=4, loop_ohm=10.0)
+    remedy = (
+        "Use a port of class 4 (closet C2 has 24 free, the first on SW2: 60 m of cable, 25.5 W); or get it in writing"
+    )
+    expected = {"verdict": "fail", "severity": "warning", "about": "asks for class 4", "remedy": remedy}
+    judge("class-power", placed(doors=(door,)), expected)

@@ -8,6 +8,7 @@ from riserkit.findings import Severity, Verdict
 from riserkit.network.placement import held_ports
 from riserkit.plugin.read import read_site
 from riserkit.reports.schedules.equipment import switch_ports_table
+from riserkit.rules._shared.class_ports import closest_of_class
 from riserkit.rules._shared.evaluate import check
 from riserkit.rules._shared.lookups import free_ports
 from riserkit.starter.tables import write_starter
@@ -58,6 +59,9 @@ def test_a_door_that_is_gone_is_told_with_all_that_was_issued_for_it(site):
     assert "102" in port_row(made, port)["opening"]
     (closet,) = free_ports(made)
     assert free_ports(made)[closet] == free_ports(before)[closet], "its port is not free"
+    of_class = closest_of_class(made, made.door["101"], 4, lambda _: True)
+    assert of_class is not None
+    assert of_class.free == free_ports(made)[closet]
 
 
 def test_void_labels_are_silent_and_free_the_port_but_are_not_issued_again(site):

@@ -84,6 +84,24 @@ def test_shorter_permanent_link_carries_the_power(site):
     assert run(longest_m * 1.02) is not None
 
 
+def test_the_closet_named_for_a_port_of_higher_class_gives_the_watts(site):
+    """The closest closet has class 3 alone, and its port is stated; the one named has class 4."""
+    (near,) = site.closets
+    (low,) = (s.model_copy(update={"poe_class": 3}) for s in site.switches)
+    far = near.model_copy(update={"id": "TR2", "x_m": near.x_m + 12.0})
+    high = low.model_copy(update={"id": "SW2", "closet": "TR2", "poe_class": 4})
+    stated = {"controller": "controller-c4", "closet": near.id}
+    openings = tuple(o.model_copy(update=stated) if o.mark == "101" else o for o in site.openings)
+    site = site.model_copy(update={"closets": (near, far), "switches": (low, high), "openings": openings})
+    found = failing(site, "class-power", "101")
+    assert "closet 1B (TR2) has 21 free, the first on SW2" in found.remedy, "102 is on one of its 22"
+    length_m = number(r"first on SW2: ([\d.]+) m", found.remedy)
+    moved = tuple(o.model_copy(update={"closet": "TR2"}) if o.mark == "101" else o for o in openings)
+    site = site.model_copy(update={"openings": moved})
+    assert failing(site, "class-power", "101") is None
+    assert design(site).door["101"].cable.route.length_m == pytest.approx(length_m, abs=0.05)
+
+
 def test_what_fails_says_what_to_do_and_what_passes_does_not(site):
     """On a site where nearly everything is wrong."""
     broken = with_run(site, "101", 250.0, site.closets[0].id)
