@@ -7,8 +7,12 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design
 from riserkit.findings import Finding, Harm, Severity
+from riserkit.model.parts import Lock
+from riserkit.model.site import Site
 from riserkit.quantities.printed import format_value
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
+from riserkit.rules._shared.lookups import listed
+from riserkit.wiring.assumed import OWN_SUPPLY
 
 _UNITS: Final = {
     "ambient_c": "°C", "coldest_c": "°C", "pathway_c": "°C", "cords_total_m": "m", "cord_gauge": "", "cord_stranding": "",
@@ -25,7 +29,8 @@ class AssumedValues:
         channel is shorter and the lock voltage lower than calculated.
     Measures:
         Whether the site states its temperatures, patch and equipment cords and slack; whether each switch states the
-        PoE class of its ports, and each level its ceiling.
+        PoE class of its ports, and each level its ceiling. What is taken of a lock's own supply, which no column
+        states, is listed beside it and fails nothing.
     Limit:
         Each is stated.
     Remedy:
@@ -57,7 +62,15 @@ class AssumedValues:
             if "ceiling_m" not in level.model_fields_set
         ]
         message = f"Not stated, usual values taken: {', '.join(told)}." if told else "No usual value is taken."
+        message += _own_supplies(site)
         names = ", ".join(dict.fromkeys(word.split()[0] for word in told))
         yield stated(
             self, ("site", site.info.name), not told, message, severity=Severity.NOTE, remedy=f"State {names}."
         )
+
+
+def _own_supplies(site: Site) -> str:
+    """What is taken of the supplies that come with locks, in a sentence; empty where there is none."""
+    locks = {opening.lock: site.part.get(opening.lock) for opening in site.openings}
+    own = [name for name, lock in locks.items() if isinstance(lock, Lock) and lock.own_supply]
+    return f" Taken of {listed(own)}, which no column states: {', '.join(OWN_SUPPLY)}." if own else ""

@@ -19,6 +19,11 @@ _OHMS: Final[tuple[tuple[str, ElementKind, str, Limit], ...]] = (
     ("pull-up of an input", ElementKind.SOURCE, "r_ohm", usual.INPUT_PULL_UP_OHM),
 )
 """Told where a circuit has an element of that value; one that a part states is the same number."""
+OWN_SUPPLY: Final = (
+    f"lock's own supply ±{usual.OWN_SUPPLY_TOLERANCE.value:.0%}",
+    f"its trigger input {format_value(usual.TRIGGER_OHM.value, 'ohm')}",
+)
+"""What is taken of a supply that comes with a lock: no part has a column for it."""
 _DROP_OUTS: Final[tuple[tuple[str, DeviceRole, Limit], ...]] = (
     ("lock", DeviceRole.LOCK, usual.LOCK_DROP_OUT),
     ("relay", DeviceRole.RELAY_MODULE, usual.RELAY_DROP_OUT),
@@ -49,4 +54,6 @@ def assumed_values(netlist: Netlist, parts: Mapping[str, Part]) -> str:
             for component in netlist.components
         )
     ]
+    if any(component.role == DeviceRole.OWN_SUPPLY for component in netlist.components):
+        told += OWN_SUPPLY
     return f"Assumed where no part states it (common practice, no source): {', '.join(told)}." if told else ""
