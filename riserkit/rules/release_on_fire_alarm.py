@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import ClassVar, Final
 
+from riserkit.as_built.differences import landed_name, was_and_is
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
 from riserkit.model.opening import EgressRole
@@ -18,6 +19,7 @@ from riserkit.rules._shared.lookups import fail_safe_lock
 from riserkit.rules._shared.proving import asked, clause, judged, unproven
 from riserkit.rules._shared.said import FIRE_ALARM
 from riserkit.standards.egress import section_source
+from riserkit.wiring.as_built import landed_rows
 
 _IN_FEED: Final = (
     "State fire_alarm_release and land the alarm relay's C and NC in series with lock plus, before it branches: one conductor"
@@ -42,7 +44,7 @@ class ReleaseOnFireAlarm:
     Limit:
         Every lock is below its drop-out voltage in every case.
     Remedy:
-        Where the contact has to stand.
+        Where the contact has to stand; as built, the conductors to land as drawn.
     Source:
         IBC 2021 1010.2.12 item 5, 1010.2.13 and 1010.2.14, in IBC 2024 1010.2.11 to 1010.2.13; for stair doors IBC
         2024 1010.2.6 (verified); where only the site asks for it, common practice, no source.
@@ -72,7 +74,7 @@ class ReleaseOnFireAlarm:
         if isinstance(relay, FireRelay) and relay.in_alarm != "opens" and one.outcome is not Outcome.NOT_APPLICABLE:
             return replace(self._sense(door, relay), source=source)
         if one.outcome is not Outcome.NOT_APPLICABLE:
-            return judged(self, door, one, _IN_FEED, source=source)
+            return judged(self, door, one, _in_feed(door), source=source)
         proof = door.proof
         secure = not isinstance(proof, Unproven) and not proof.topology.fail_safe
         message = "No fire alarm relay is in the lock's feed; in alarm nothing releases the door directly."
@@ -89,3 +91,12 @@ class ReleaseOnFireAlarm:
         message = f"The contact of {relay.id} closes in alarm: in the lock's feed it locks the door in alarm and leaves it unlocked else."
         remedy = "Use the alarm relay's contact that opens in alarm: state it as a part with in_alarm opens, and as fire_relay here."
         return stated(self, subject, False, message, remedy=remedy)
+
+
+def _in_feed(door: DoorDesign) -> str:
+    """What puts a relay that is in the circuit into the lock's feed: before anything is stated anew, the wires as drawn."""
+    landed = landed_rows(door.wiring)
+    if not landed:
+        return _IN_FEED
+    listed = "; ".join(f"{landed_name(one)}: {was_and_is(one)[0]}" for one in landed)
+    return f"Land as drawn what wrong-landing lists: {listed}; test the door again and return landing and readings."

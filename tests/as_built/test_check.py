@@ -24,9 +24,11 @@ from riserkit.rules.manual_release_placing import ManualReleasePlacing
 from riserkit.rules.not_returned import NotReturned
 from riserkit.rules.reach_height import ReachHeight
 from riserkit.rules.reading_out_of_range import ReadingOutOfRange
+from riserkit.rules.release_on_fire_alarm import ReleaseOnFireAlarm
 from riserkit.rules.wrong_landing import WrongLanding
 from riserkit.standards.copper import resistance_per_m_20c_ohm
-from riserkit.wiring.roles import DeviceRole
+from riserkit.wiring.roles import DeviceRole, ElementRole
+from tests.known_bad.designs import design_of
 
 from .conftest import SITE
 from .crews import Filled, filled, relanded
@@ -295,6 +297,36 @@ def test_a_pass_to_less_than_the_cable_s_category_is_no_pass(designed: Design, l
     found = [f for f in of(CableTested(), made(designed, rows), "1") if f.about == "limit"]
     assert [f.verdict for f in found] == [Verdict.NOT_EVALUATED] * bool(words)
     assert all(words in f.message for f in found)
+
+
+def test_an_alarm_relay_that_was_bypassed_is_landed_and_not_stated_again() -> None:
+    """The remedy said to state fire_alarm_release, which the door states; the wire is on the wrong terminal."""
+    design = design_of({"door": "sensor"})
+    netlist = design.door["101"].wiring.netlist
+    assert netlist is not None
+    (relay,) = [c.ref for c in netlist.components if c.has(ElementRole.FIRE_CONTACT)]
+    (wire,) = [c for c in netlist.conductors if f"{relay}.NC" in (str(c.a), str(c.b))]
+    rows = filled(design)
+    relanded(rows, "101", wire.ref, landed_from=f"{relay}.C")
+    (found,) = of(ReleaseOnFireAlarm(), made(design, rows), "101")
+    assert found.verdict is Verdict.FAIL
+    assert f"conductor {wire.ref}, 101-{wire.cable} {wire.colour}: {wire.a} to {wire.b};" in found.remedy
+    assert found.remedy.startswith("Land as drawn what wrong-landing lists: ")
+    assert "State" not in found.remedy
+
+
+def test_an_alarm_relay_that_was_never_drawn_is_asked_for_whatever_was_landed() -> None:
+    opening = {"fire_alarm_release": "no", "fire_relay": ""}
+    design = design_of({"door": "stair", "site": {"building_code": "IBC 2024"}, "opening": opening})
+    netlist = design.door["101"].wiring.netlist
+    assert netlist is not None
+    wire = next(c for c in netlist.conductors if str(c.b) == "B1.1")
+    rows = filled(design)
+    relanded(rows, "101", wire.ref, landed_to="B1.2")
+    worked_out = made(design, rows)
+    assert [f.about for f in of(WrongLanding(), worked_out, "101")]
+    (found,) = of(ReleaseOnFireAlarm(), worked_out, "101")
+    assert found.remedy.startswith("State fire_alarm_release and land the alarm relay's C and NC")
 
 
 def test_papers_of_another_revision_are_told_of(designed: Design) -> None:
