@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from riserkit.results.build import BuildOptions, Built, build_site
     from riserkit.results.inspect import inspect_folder
 
-__version__ = "0.11.0"
+__version__ = "0.12.0"
 __all__ = [
     "BuildOptions",
     "Built",
