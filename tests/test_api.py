@@ -59,6 +59,14 @@ def test_nothing_changed_is_the_same_site() -> None:
     assert site.with_changes() == site
 
 
+def test_what_is_stated_as_it_would_be_assumed_stays_stated() -> None:
+    """Else it would be asked for as an assumption."""
+    site = riserkit.read_site(SITE)
+    changed = site.with_changes(info={"name": "Another"})
+    assert site.switches[0].poe_class == type(site.switches[0]).model_fields["poe_class"].default
+    assert "poe_class" in changed.switches[0].model_fields_set
+
+
 def test_a_field_is_taken_back() -> None:
     site = riserkit.read_site(SITE)
     rex = next(o.mark for o in site.openings if o.rex)

@@ -23,5 +23,14 @@ def stated_records(site: Site, table: str) -> Sequence[Record]:
 
 
 def stated_values(record: Record) -> Mapping[str, Any]:
-    """The values that differ from the defaults, by field, as text, numbers and booleans in the model's order."""
-    return record.model_dump(mode="json", exclude_defaults=True)
+    """The values that were stated, by field, as text, numbers and booleans in the model's order.
+
+    One that is stated as it would be taken for granted is stated all the same: nobody has to ask for it.
+    """
+    differs = record.model_dump(mode="json", exclude_defaults=True)
+    stated = record.model_dump(mode="json", exclude_unset=True)
+    return {
+        name: value
+        for name, value in record.model_dump(mode="json").items()
+        if name in differs or (name in stated and value is not None and value != "")
+    }
