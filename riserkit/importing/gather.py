@@ -19,10 +19,7 @@ from riserkit.importing.facts import (
     WallFact,
 )
 from riserkit.importing.levels import KnownLevel, Levels
-from riserkit.importing.names import (
-    folded_mark,
-    folded_name,
-)
+from riserkit.importing.names import folded_mark, folded_name
 from riserkit.importing.placing import placed, placing_of
 from riserkit.importing.regions import in_regions
 from riserkit.importing.settings import DoorSettings, ImportSettings

@@ -175,20 +175,14 @@ class Levels:
                 text = f"level {name} may be {', '.join(alike)} or a storey beside it; it is taken for another"
                 remedy = f'state "{name}" = "{alike[0]}" under levels in import.toml, or its own name'
                 self._notes.append(DocumentNote("question", level.at, text, remedy))
-        elevation_m = level.elevation_m
+        elevation_m, plain = level.elevation_m, folded_name(name)
+        short = plain.removeprefix("level") if storey is None else plain
         for known in self._known.values():
             near = elevation_m is not None and known.elevation_m is not None
             if near and abs((elevation_m or 0) - (known.elevation_m or 0)) <= _SAME_HEIGHT_M and known.id not in apart:
                 self._tell(level, name, known.id, "they are as high")
                 return known.id
-            short = folded_name(name).removeprefix("level")
-            if (
-                storey is None
-                and short
-                and short != folded_name(name)
-                and folded_name(known.id) == f"l{short}"
-                and known.id not in apart
-            ):
+            if short and short != plain and folded_name(known.id) == f"l{short}" and known.id not in apart:
                 self._tell(level, name, known.id, "L stands for level")
                 return known.id
         return ""

@@ -183,6 +183,11 @@ class Opening(Record):
         return 2 if self.type == "double" else 1
 
     @property
+    def contacts(self) -> int:
+        """Door contacts, where it has one: a leaf with a lock of its own, or beside another, has its own."""
+        return 2 if self.lock_count > 1 or self.leaves > 1 else 1
+
+    @property
     def bars(self) -> int:
         """Leaves with a bar or handle of their own to leave by."""
         return 2 if self.leaves > 1 and (self.lock_count > 1 or self.inactive_leaf == "exit-device") else 1

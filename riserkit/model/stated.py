@@ -29,8 +29,4 @@ def stated_values(record: Record) -> Mapping[str, Any]:
     """
     differs = record.model_dump(mode="json", exclude_defaults=True)
     stated = record.model_dump(mode="json", exclude_unset=True)
-    return {
-        name: value
-        for name, value in record.model_dump(mode="json").items()
-        if name in differs or (name in stated and value is not None and value != "")
-    }
+    return {n: value for n, value in (stated | differs).items() if n in differs or (value is not None and value != "")}

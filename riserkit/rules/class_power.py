@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import ClassVar, Final
+from typing import ClassVar, Final, NamedTuple
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm, Severity
@@ -13,7 +13,7 @@ from riserkit.rules._shared.base import Measure, follows, measured, not_evaluate
 from riserkit.rules._shared.class_ports import closest_of_class
 from riserkit.rules._shared.lookups import closet_name, sentence, unsolved
 from riserkit.standards import poe
-from riserkit.standards.copper import resistance_per_m_20c_ohm
+from riserkit.standards.copper import Stranding, resistance_per_m_20c_ohm
 from riserkit.wiring.data_power import PoweredLink
 
 # Gauges that category cable is made in, the thicker ones (common practice, no source).
@@ -153,21 +153,36 @@ def _other_class(design: Design, door: DoorDesign, link: PoweredLink, need_w: fl
             return
 
 
-def _where_free(design: Design, door: DoorDesign, link: PoweredLink, need_w: float, poe_class: int) -> str:
-    """The closest closet with a free port of this class from which the watts arrive; empty where there is none."""
-    row, now = poe.POE_CLASSES[poe_class], _granted(link)
+class _Pulled(NamedTuple):
+    """The copper of an opening's PoE cable."""
+
+    gauge: str
+    stranding: Stranding
+    length_m: float
+
+
+def _pulled(design: Design, door: DoorDesign) -> _Pulled | None:
+    """None where its type, its gauge or its route is not known."""
     cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
     route = door.cable.route if door.cable else None
     if cable_type is None or cable_type.gauge is None or route is None:
+        return None
+    return _Pulled(cable_type.gauge, cable_type.stranding, route.length_m)
+
+
+def _where_free(design: Design, door: DoorDesign, link: PoweredLink, need_w: float, poe_class: int) -> str:
+    """The closest closet with a free port of this class from which the watts arrive; empty where there is none."""
+    row, now, pulled = poe.POE_CLASSES[poe_class], _granted(link), _pulled(design, door)
+    if pulled is None:
         return ""
-    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding)
+    r20_ohm = resistance_per_m_20c_ohm(pulled.gauge, pulled.stranding)
 
     def loop_ohm(length_m: float) -> float:
         return poe.loop_resistance_ohm(length_m, r20_ohm, link.temperature_c, 2)
 
     def arrives_w(length_m: float) -> float:
         # Cords and temperature are taken as they are; the cable has another length, and the class perhaps more pairs.
-        two_pair_ohm = link.loop_ohm * now.pairs_powered / 2 + loop_ohm(length_m) - loop_ohm(route.length_m)
+        two_pair_ohm = link.loop_ohm * now.pairs_powered / 2 + loop_ohm(length_m) - loop_ohm(pulled.length_m)
         return arriving_w(row, two_pair_ohm * 2 / row.pairs_powered)
 
     found = closest_of_class(design, door, poe_class, lambda length_m: within(need_w, arrives_w(length_m)))
@@ -181,20 +196,18 @@ def _where_free(design: Design, door: DoorDesign, link: PoweredLink, need_w: flo
 
 def _other_cable(design: Design, door: DoorDesign, link: PoweredLink, need_w: float) -> Iterator[str]:
     """A thicker gauge, and the length that would do; nothing where the class itself is too low."""
-    cable_type = design.site.cable_type.get(door.cable.cable_type) if door.cable else None
-    route = door.cable.route if door.cable else None
-    now = _granted(link)
-    if cable_type is None or cable_type.gauge is None or route is None or need_w > now.p_pd_w:
+    now, pulled = _granted(link), _pulled(design, door)
+    if pulled is None or need_w > now.p_pd_w:
         return
-    r20_ohm = resistance_per_m_20c_ohm(cable_type.gauge, cable_type.stranding)
-    cable_ohm = poe.loop_resistance_ohm(route.length_m, r20_ohm, link.temperature_c, now.pairs_powered)
+    r20_ohm = resistance_per_m_20c_ohm(pulled.gauge, pulled.stranding)
+    cable_ohm = poe.loop_resistance_ohm(pulled.length_m, r20_ohm, link.temperature_c, now.pairs_powered)
     for gauge in _CATEGORY_GAUGES:
-        saved_ohm = cable_ohm * (1 - resistance_per_m_20c_ohm(gauge, cable_type.stranding) / r20_ohm)
+        saved_ohm = cable_ohm * (1 - resistance_per_m_20c_ohm(gauge, pulled.stranding) / r20_ohm)
         arrives_w = arriving_w(now, link.loop_ohm - saved_ohm)
         if saved_ohm > 0 and within(need_w, arrives_w):
-            yield f"{gauge} instead of {cable_type.gauge}: {format_at_most(arrives_w, 'W')}"
+            yield f"{gauge} instead of {pulled.gauge}: {format_at_most(arrives_w, 'W')}"
             break
     most_ohm = (now.p_pse_w - need_w) / (now.p_pse_w / now.v_pse_min_v) ** 2
-    longest_m = route.length_m * (1 - (link.loop_ohm - most_ohm) / cable_ohm)
-    if 0 < longest_m < route.length_m:
+    longest_m = pulled.length_m * (1 - (link.loop_ohm - most_ohm) / cable_ohm)
+    if 0 < longest_m < pulled.length_m:
         yield f"a permanent link of at most {format_at_most(longest_m, 'm', design.site.info.unit_system)}"

@@ -14,6 +14,7 @@ from riserkit.quantities.printed import format_at_least, format_at_most, format_
 from riserkit.rules._shared.base import Measure, Subject, follows, measured, not_evaluated, within
 from riserkit.rules._shared.circuits import over_limit
 from riserkit.rules._shared.lookups import after_wiring, lock_of, sentence, unsolved
+from riserkit.rules._shared.said import said_by
 from riserkit.rules.lock_feed import lock_feed
 from riserkit.standards import copper
 from riserkit.wiring.devices import feed_of_node
@@ -156,7 +157,4 @@ def _says_ac(opening: Opening, lock: Lock) -> tuple[str, str]:
     """What speaks of AC, with its verb, and the words; both empty where it is nowhere."""
     if words := ac_in_title(lock.title):
         return f"The title of {lock.id} says", words
-    for where, text in (("Its name says", opening.name), ("Its remarks say", opening.remarks)):
-        if words := ac_words(text):
-            return where, words
-    return "", ""
+    return said_by(opening, ac_words)

@@ -7,6 +7,7 @@ from typing import ClassVar, Final
 
 from riserkit.design import Design, DoorDesign
 from riserkit.findings import Finding, Harm
+from riserkit.model.references import PART_KINDS
 from riserkit.rules._shared.base import COMMON_PRACTICE, Subject, not_evaluated, stated
 from riserkit.wiring.roles import DeviceRole
 
@@ -41,9 +42,7 @@ _STOPS_ANY: Final[Mapping[str, tuple[str, ...]]] = {
     "in_alarm": ("release-on-fire-alarm",),
     "tolerance_high": ("device-voltage",),
 }
-_PART_COLUMNS: Final = (
-    "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_in", "reader_out", "fire_relay",
-)  # fmt: skip
+_PART_COLUMNS: Final = tuple(PART_KINDS["openings"])
 _NO_PARTS: Final[Mapping[str, str | None]] = {}
 
 

@@ -7,13 +7,10 @@ from typing import Final
 
 from riserkit.design import Design
 from riserkit.model.opening import Opening
+from riserkit.model.references import PART_KINDS
 from riserkit.reports.materials.values import MaterialLine, Needed
 
 BY_FIRE_ALARM: Final = "by fire alarm"
-_PARTS: Final = (
-    "lock", "controller", "contact", "rex", "release", "relay", "splitter", "suppressor", "reader_in", "reader_out", "fire_relay",
-)  # fmt: skip
-"""Columns of an opening that name a part at it."""
 
 
 def stated_lines(design: Design, opening: Opening) -> Iterator[Needed]:
@@ -21,7 +18,7 @@ def stated_lines(design: Design, opening: Opening) -> Iterator[Needed]:
 
     Each has the line that it has at an opening that is wired, so that they add up.
     """
-    for column in _PARTS:
+    for column in PART_KINDS["openings"]:
         part_id = getattr(opening, column)
         if part_id:
             part = design.site.part.get(part_id)
@@ -35,6 +32,6 @@ def _pieces(design: Design, opening: Opening, column: str) -> int:
     if column in ("lock", "suppressor"):
         return opening.lock_count
     if column == "contact":
-        return 2 if opening.lock_count > 1 or opening.leaves > 1 else 1
+        return opening.contacts
     in_leaf = getattr(design.site.part.get(getattr(opening, column)), "in_leaf", None)
     return opening.bars if in_leaf and column in ("rex", "release") else 1

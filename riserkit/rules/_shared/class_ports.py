@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 
 from riserkit.design import Design, DoorDesign
@@ -39,10 +39,13 @@ def closest_of_class(
         poe_class: by power: class 3 will do where class 0 is asked for.
         suits: whether a cable of this length would do, metres.
     """
+    taken = {(d.placement.switch, d.placement.port) for d in design.doors if d.placement is not None}
+    taken |= set(held_ports(design.site))
+    least_w = poe.POE_CLASSES[poe_class].p_pse_w
     found = [
         ClassPorts(closet.id, switches[0], len(switches), length_m)
         for closet in design.site.closets
-        if (switches := tuple(_free(design, closet.id, poe.POE_CLASSES[poe_class].p_pse_w)))
+        if (switches := tuple(_free(design, closet.id, least_w, taken)))
         and (length_m := _length_m(design, door, closet.id)) is not None
         and length_m <= REACH_M
         and suits(length_m)
@@ -50,10 +53,8 @@ def closest_of_class(
     return min(found, key=lambda one: (one.length_m, one.closet), default=None)
 
 
-def _free(design: Design, closet: str, least_w: float) -> Iterator[str]:
+def _free(design: Design, closet: str, least_w: float, taken: Collection[tuple[str, int]]) -> Iterator[str]:
     """The switch of each free port of enough power in a closet."""
-    taken = {(d.placement.switch, d.placement.port) for d in design.doors if d.placement is not None}
-    taken |= set(held_ports(design.site))
     for switch in design.site.switches:
         if switch.closet == closet:
             for port, poe_class in enumerate(switch.classes[: switch.door_ports], 1):

@@ -6,6 +6,7 @@ What one rule takes up is not told once more by `remarks-not-shown`, which has t
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from typing import Final
 
 from riserkit.model.opening import EgressRole, Opening
@@ -128,7 +129,17 @@ def said_at(opening: Opening, words: re.Pattern[str]) -> tuple[str, str]:
     Examples:
         `("Its remarks say", "all-glass")`
     """
+
+    def found(text: str) -> str:
+        said = words.search(text)
+        return said[0].strip() if said else ""
+
+    return said_by(opening, found)
+
+
+def said_by(opening: Opening, words_of: Callable[[str], str]) -> tuple[str, str]:
+    """As `said_at`, of words that `words_of` finds in a text; empty where it finds none."""
     for where, text in (("Its name says", opening.name), ("Its remarks say", opening.remarks)):
-        if found := words.search(text):
-            return where, found[0].strip()
+        if words := words_of(text):
+            return where, words
     return "", ""

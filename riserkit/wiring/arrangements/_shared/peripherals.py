@@ -78,9 +78,8 @@ def land_peripherals(builder: NetlistBuilder, need: DoorNeed, *, sensor_fed: boo
 def _door_circuit(builder: NetlistBuilder, need: DoorNeed, outside: bool) -> None:
     """Door contacts and locks' own contacts in series on the door input: any of them opens it. Each has its own cable."""
     chain: list[tuple[str, str]] = []
-    two = need.opening.lock_count > 1 or need.opening.leaves > 1
     if need.contact is not None:
-        refs = ("B1", "B4") if two else ("B1",)
+        refs = ("B1", "B4")[: need.opening.contacts]
         chain += [
             ("contact", builder.add(parts.door_contact(need.contact, ref, contact_place(need.opening)))) for ref in refs
         ]
