@@ -9,6 +9,7 @@ from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
 from riserkit.importing.hardware import is_nothing, understand
+from riserkit.importing.hardware_sets import HardwareSets
 from riserkit.model.stock import SHIPPED_STOCK
 from riserkit_xlsx.blocks import ListBlock
 
@@ -27,7 +28,8 @@ def with_control(
     columns = {
         m for block in blocks for m in block.meanings.values() if m in ("controlled", "set") or m.startswith("hardware")
     }
-    told = [row_controls(door, sets) for door in doors]
+    by_name = HardwareSets(sets)
+    told = [row_controls(door, by_name) for door in doors]
     if not columns or not any(told):
         if doors:
             why = "nothing in it speaks of access control" if not columns else "no row of it states any"
@@ -42,7 +44,7 @@ def with_control(
     return [replace(door, controlled=is_on) for door, is_on in zip(doors, told, strict=True)]
 
 
-def row_controls(door: DoorFact, sets: Sequence[HardwareSet]) -> bool:
+def row_controls(door: DoorFact, sets: HardwareSets) -> bool:
     """Whether a row speaks of access control: a tick, a device, or a set that has one."""
     if door.controlled is not None:
         return door.controlled
@@ -50,7 +52,7 @@ def row_controls(door: DoorFact, sets: Sequence[HardwareSet]) -> bool:
         return False
     if _speaks(door.hardware):
         return True
-    items = [item for one in sets if one.name.casefold() == door.hardware_set.casefold() for item in one.items]
+    items = sets.items(door.hardware_set)
     if door.hardware_set and not items:
         # A set that no table describes may be anything; the door is kept.
         return True

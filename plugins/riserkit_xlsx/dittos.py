@@ -16,7 +16,8 @@ _ABOVE: Final = re.compile(
     re.IGNORECASE,
 )
 _AS_DOOR: Final = re.compile(
-    r"(?:the )?(?:same as|as for|as per|as|like|see)\s+(?:(?:door|dr|opening|no|number)\.?\s*)*#?\s*(?P<mark>[\w.\-/]{1,20})",
+    r"(?:(?:the )?(?:same as|as for|as per|as|like|see)|(?P<sim>sim(?:ilar|\.)?(?: to| as)?))\s+"
+    r"(?:(?:door|dr|opening|no|number)\.?\s*)*#?\s*(?P<mark>[\w.\-/]{1,20})",
     re.IGNORECASE,
 )
 _LEAST_SAID: Final = 2
@@ -29,11 +30,13 @@ class SaidAgain:
     Args of note:
         words: what stood in it, such as `DITTO`.
         source: the cell that it repeats, such as `F12`; empty where there is none.
+        is_similar: whether it says only that it is much the same.
     """
 
     at: str
     words: str
     source: str
+    is_similar: bool = False
 
 
 def only_repeats(text: str) -> bool:
@@ -66,12 +69,13 @@ def say_again(grid: Grid, meanings: Mapping[int, str], rows: Sequence[int]) -> I
         for column, text in enumerate(cells):
             if not text or column == mark:
                 continue
-            source = above
+            source, is_similar = above, False
             if not only_repeats(text):
                 other = _AS_DOOR.fullmatch(text)
                 source = row_of.get(folded_mark(other["mark"])) if other else None
+                is_similar = other is not None and bool(other["sim"])
                 if source is None or source == row or meanings.get(column) in ("remarks", ""):
                     continue
             cells[column] = "" if source is None else grid.get(source, column)
-            yield SaidAgain(address(row, column), text, "" if source is None else address(source, column))
+            yield SaidAgain(address(row, column), text, "" if source is None else address(source, column), is_similar)
         above = row

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final
@@ -19,10 +19,19 @@ from riserkit_xlsx.controlled import with_control
 from riserkit_xlsx.delimited import read_delimited
 from riserkit_xlsx.dittos import only_repeats
 from riserkit_xlsx.grid import BEYOND, Grid, address
-from riserkit_xlsx.no_doors import heads_notes, is_deleted, is_note, is_page_number, is_total, says_deleted
+from riserkit_xlsx.no_doors import (
+    heads_notes,
+    is_deleted,
+    is_lone_note,
+    is_note,
+    is_page_number,
+    is_total,
+    says_deleted,
+)
 from riserkit_xlsx.opendocument import read_opendocument
 from riserkit_xlsx.row import RowReader
 from riserkit_xlsx.said_of_all import ask_of_all
+from riserkit_xlsx.set_matrix import SetMatrix, matrices_of
 from riserkit_xlsx.sets import headed_sets, sets_of
 from riserkit_xlsx.several import doors_of_row
 from riserkit_xlsx.titles import storey_of_sheet, words_above
@@ -107,7 +116,36 @@ class _List:
         is_any = False
         for link in sorted({link for grid in self.grids for link in grid.links}):
             self._note("left", "", f"{link} of the workbook are neither run nor followed")
-        unheaded: list[tuple[Grid, set[int], bool]] = []
+        found = [
+            (grid, find_blocks(grid, self.settings.header_row, self.settings.columns)) for grid in self._read_grids()
+        ]
+        named = [
+            name for grid, blocks in found for block in blocks if not block.is_sets for name in _sets_named(grid, block)
+        ]
+        for grid, listed in found:
+            matrices = list(matrices_of(grid, named))
+            blocks = list(_without(listed, matrices))
+            is_any = is_any or bool(blocks or matrices)
+            self.sets += [self._at_home(one) for matrix in matrices for one in matrix.sets]
+            used = {row for b in blocks for row in (b.header_row, *b.rows, *b.repeated)}
+            used |= {row for matrix in matrices for row in (matrix.header_row, *matrix.rows)}
+            for block in blocks:
+                self._said_again(grid, block)
+                self._titles[id(block)] = self._words_above(grid, block, used)
+                if block.is_sets:
+                    self.sets += [self._at_home(one) for one in sets_of(grid, block)]
+                else:
+                    tables.append((grid, block))
+            if not any(not b.is_sets for b in blocks):
+                headed = [self._at_home(one) for one in headed_sets(grid, used, named)]
+                self.sets += headed
+                is_any = is_any or bool(headed)
+                if not blocks and not matrices and not headed and grid.rows:
+                    self._unread_sheet(grid)
+        return tables, is_any
+
+    def _read_grids(self) -> Iterator[Grid]:
+        """The sheets that are to be read, with merged cells filled; what of the others is not read is told."""
         for grid in self.grids:
             if self.settings.sheets and grid.name not in self.settings.sheets:
                 continue
@@ -123,26 +161,7 @@ class _List:
                 self._note("question", f"sheet {grid.name}", f"{grid.beyond} rows or cells {BEYOND} are not read",
                            "clear them, or split the sheet")  # fmt: skip
             grid.filled()
-            blocks = find_blocks(grid, self.settings.header_row, self.settings.columns)
-            used = {row for b in blocks for row in (b.header_row, *b.rows, *b.repeated)}
-            for block in blocks:
-                is_any = True
-                self._said_again(grid, block)
-                self._titles[id(block)] = self._words_above(grid, block, used)
-                if block.is_sets:
-                    self.sets += [self._at_home(one) for one in sets_of(grid, block)]
-                else:
-                    tables.append((grid, block))
-            if not any(not b.is_sets for b in blocks):
-                unheaded.append((grid, used if blocks else set(), bool(blocks)))
-        named = [name for grid, block in tables for name in _sets_named(grid, block)]
-        for grid, rows, is_read in unheaded:
-            headed = [self._at_home(one) for one in headed_sets(grid, rows, named)]
-            self.sets += headed
-            is_any = is_any or bool(headed)
-            if not is_read and not headed and grid.rows:
-                self._unread_sheet(grid)
-        return tables, is_any
+            yield grid
 
     def _unread_sheet(self, grid: Grid) -> None:
         """Tell what a sheet says in which no table is found: notes that hold for every door may stand there."""
@@ -167,10 +186,15 @@ class _List:
     def _said_again(self, grid: Grid, block: ListBlock) -> None:
         """Tell which cells say only that they say the same as another."""
         place = f"sheet {grid.name}"
-        told = [f"{one.at} ({one.words}) as {one.source}" for one in block.again if one.source]
-        for n in range(0, len(told), _MOST_CELLS):
-            self._note("inferred", place, f"cells that repeat another are read as it: {', '.join(told[n : n + _MOST_CELLS])}",
-                       "write the value into the cell if another is meant")  # fmt: skip
+        for is_similar, severity, what in (
+            (False, "inferred", "cells that repeat another are read as it"),
+            (True, "question", "cells that are similar to another's are read as the same"),
+        ):
+            told = [f"{one.at} ({one.words}) as {one.source}" for one in block.again
+                    if one.source and one.is_similar == is_similar]  # fmt: skip
+            for n in range(0, len(told), _MOST_CELLS):
+                self._note(severity, place, f"{what}: {', '.join(told[n : n + _MOST_CELLS])}",
+                           "write the value into the cell if another is meant")  # fmt: skip
         for one in block.again:
             if not one.source:
                 self._note("question", f"{place}, {one.at}", f"{one.words!r} has no row above that it could repeat; the cell counts as "
@@ -233,9 +257,13 @@ class _List:
             if self._is_skipped(grid, row, texts, (hidden, struck)):
                 continue
             in_notes = heads_notes(texts) or (in_notes and is_note(texts))
-            if in_notes:
+            if in_notes or is_lone_note(texts):
                 self._outside.append((f"{place}, row {row}", ", ".join(texts)))
-                self._note("left", f"{place}, row {row}", f"notes below the rows: {', '.join(texts)}")
+                self._note(
+                    "left",
+                    f"{place}, row {row}",
+                    f"{'notes below the rows' if in_notes else 'a note between the rows'}: {', '.join(texts)}",
+                )
                 continue
             if self._is_section(grid, row, texts, mark, block):
                 if not used_section:
@@ -377,6 +405,15 @@ def _sets_named(grid: Grid, block: ListBlock) -> Iterator[str]:
     column = block.column("set")
     if column is not None:
         yield from (text for row in block.rows if (text := grid.get(row, column)))
+
+
+def _without(blocks: Iterable[ListBlock], matrices: Sequence[SetMatrix]) -> Iterator[ListBlock]:
+    """The tables without the rows that are a matrix's; one whose heading is a matrix's, or part of it, is none."""
+    heads = {matrix.header_row - n for matrix in matrices for n in (0, 1)}
+    rows = {row for matrix in matrices for row in (matrix.header_row, *matrix.rows)}
+    for block in blocks:
+        if block.header_row not in heads | rows:
+            yield replace(block, rows=tuple(row for row in block.rows if row not in rows))
 
 
 def _in_section(door: DoorFact, section: str) -> DoorFact:

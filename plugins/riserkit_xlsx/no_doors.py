@@ -22,6 +22,10 @@ _NOTES: Final = re.compile(
     r"|legende|remarques?|l[ée]gende|notas|observaciones|leyenda)\b\W*",
     re.IGNORECASE,
 )
+_LONE_NOTE: Final = re.compile(
+    r"\W*(?:(?:general|door|hardware) )?(?:notes?|nota(?: bene)?|n\.?b\.?|hinweis|anm(?:erkung)?|remarque)\b\.?\s*\d*\s*[:.\-–]\s+\S.*",
+    re.IGNORECASE,
+)
 _GONE: Final = (
     r"(?:deleted?|void(?:ed)?|not used|unused|omit(?:ted)?|removed|cancel(?:l?ed)?|superseded|demolish(?:ed)?|n\.?i\.?c\.?"
     r"|not in contract|entf[äa]llt|gestrichen|supprim[ée]e?|eliminad[oa]|anulad[oa])"
@@ -58,6 +62,16 @@ def heads_notes(texts: Sequence[str]) -> bool:
         (True, True, False)
     """
     return 0 < len(texts) <= _MOST_OF_A_NOTE and _NOTES.fullmatch(texts[0]) is not None
+
+
+def is_lone_note(texts: Sequence[str]) -> bool:
+    """Whether a row is one note, which is of no door and heads none.
+
+    Examples:
+        >>> is_lone_note(["NOTE: all frames welded"]), is_lone_note(["Notes"]), is_lone_note(["NB-101"])
+        (True, False, False)
+    """
+    return len(texts) == 1 and _LONE_NOTE.fullmatch(texts[0]) is not None
 
 
 def is_note(texts: Sequence[str]) -> bool:

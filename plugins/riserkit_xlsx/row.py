@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact
-from riserkit.importing.hardware import Understood, is_nothing, is_yes, says_fs, understand
+from riserkit.importing.hardware import Understood, is_nothing, is_undecided, is_yes, says_fs, understand
 from riserkit.model.choices import folded
 from riserkit.model.stock import SHIPPED_STOCK
 from riserkit.model.tables import choices_of, fields_of
@@ -40,6 +40,8 @@ _PAIR = re.compile(
     r"|2|two|double(?: (?:leaf|door|swing))?|pair|pr|dbl|d|doppel\w*|2[ -]leaf",
     re.IGNORECASE,
 )
+_NO_WORDS: Final = re.compile(r"[-–—.\s]+|n\.?\s?/?\s?a\.?", re.IGNORECASE)
+"""What stands in a cell so that it is not empty."""
 _PAIR_REMARK = re.compile(r"(?:pr\.?|pair|double doors?|pair of doors)(?=$|[\s.,:;])", re.IGNORECASE)
 _SINGLE = re.compile(
     r"(?:1|ein|un|una)[ -]?(?:fl(?:g|\.|[üu]gelig|[üu]gel)?\.?|vantail|hoja)|simple"
@@ -79,6 +81,7 @@ class RowReader:
             "clear_width_m": self._length, "voltage": self._voltage,
             "hand": self._hand, "type": self._type, "fail_mode": self._choice, "egress": self._choice, "outdoor": self._outdoor,
         }  # fmt: skip
+        self.decided = {*self.readers, "set", "fire_rating_min", "from", "to", "level"}
 
     def door(self, row: int) -> DoorFact:
         """What a row says of its door; what cannot be placed is in the remarks."""
@@ -90,7 +93,9 @@ class RowReader:
                 self._wrong(draft, row, column, wrong[column])
                 continue
             text = cells[column] if column < len(cells) else ""
-            if text and meaning != "ignore":
+            if text and meaning in self.decided and is_undecided(text):
+                draft.undecided.append((self.block.headings[column], text))
+            elif text and meaning != "ignore":
                 draft.cell = address(row, column)
                 self._put(draft, meaning, self.block.headings[column], text)
         for (at, column), text in self.comments.get(row, {}).items():
@@ -99,13 +104,17 @@ class RowReader:
             if text and column not in self.block.headings:
                 draft.remarks.append(f"{address(row, column)}: {text}")
         self._ask_of_pair(draft)
-        self._tell_units(draft)
+        self._tell(draft)
         return draft.fact()
 
-    def _tell_units(self, draft: _Draft) -> None:
-        """Numbers that are read otherwise than their column says, each told."""
+    def _tell(self, draft: _Draft) -> None:
+        """Numbers that are read otherwise than their column says, each told; and what the list leaves open, asked."""
         for asks, text, remedy in draft.told:
             self.notes.append(DocumentNote("inferred", draft.at, text, remedy, asks, draft.mark))
+        for heading, text in draft.undecided:
+            draft.remarks.append(f"{heading}: {text}")
+            remedy, asks = "state it in the list or in openings.csv", "yet to be decided in the list"
+            self.notes.append(DocumentNote("question", draft.at, heading, remedy, asks, draft.mark))
 
     def _ask_of_pair(self, draft: _Draft) -> None:
         """Of a pair as wide as one leaf the width is as likely that of a leaf: it is asked, and not taken for both."""
@@ -266,11 +275,9 @@ def _names_a_set(text: str) -> bool:
 
 
 def _rating(text: str, heading: str) -> str:
-    words = heading.casefold()
-    bare = re.fullmatch(r"[\d./\- ]+", text.strip()) is not None
-    if bare and re.search(r"\b(?:hours?|hrs?|h)\b", words):
-        return f"{text.strip()} h"
-    return f"{text.strip()} h" if bare and "/" in text else text
+    """A rating with the unit that the heading gives its number."""
+    bare = re.fullmatch(r"\d+(?:[.,]\d+)?|(?:\d[ \-])?\d/\d", text.strip()) is not None
+    return f"{text.strip()} h" if bare and re.search(r"\b(?:hours?|hrs?|h)\b", heading.casefold()) else text
 
 
 class _Draft:
@@ -289,6 +296,7 @@ class _Draft:
         self.remarks: list[str] = []
         self.cell = ""
         self.told: list[tuple[str, str, str]] = []
+        self.undecided: list[tuple[str, str]] = []
 
     def tell_number(self, text: str, read: str, unit: str) -> None:
         """Say that a number with a point or comma before three digits is read as thousands."""
@@ -304,6 +312,8 @@ class _Draft:
         """What goes to the remarks; such as begin with `Pair` say how many leaves there are."""
         if meaning == "pieces" and counted(text) == 1:
             return  # of one door it says nothing more
+        if meaning in ("remarks", "") and _NO_WORDS.fullmatch(text):
+            return
         self.remarks.append(text if meaning == "remarks" else f"{heading}: {text}")
         pair = _PAIR_REMARK.match(text) if meaning == "remarks" else None
         if pair is not None and self.leaves is None:

@@ -8,6 +8,7 @@ from typing import Final
 
 from riserkit.importing.facts import At, DocumentNote, DoorFact, HardwareSet
 from riserkit.importing.hardware import fail_mode_of, says_fs, speaks_of_hardware
+from riserkit.importing.hardware_sets import HardwareSets
 
 _ALL: Final = re.compile(
     r"\b(?:all|any|each|every|typ(?:\.|ical(?:ly)?)?|throughout|standard|u\.?\s?n\.?\s?o\.?|unless\b.{0,30}\b(?:noted|stated|shown|marked)"
@@ -66,7 +67,7 @@ def ask_of_all(
         doors: its doors.
         sets: its hardware sets.
     """
-    items = {one.name.casefold(): one.items for one in sets}
+    items = HardwareSets(sets)
     able = [door for door in doors if door.controlled is not False]
     for place, words in said:
         fields = fields_said(words)
@@ -85,24 +86,24 @@ def ask_of_all(
         )  # fmt: skip
 
 
-def _words_of(door: DoorFact, sets: Mapping[str, Sequence[tuple[str, str]]]) -> str:
+def _words_of(door: DoorFact, sets: HardwareSets) -> str:
     own = [text for heading, text in door.hardware for text in (heading, text)]
-    named = {door.hardware_set.casefold(), *(text.strip().casefold() for _, text in door.hardware)}
-    return " ; ".join([*own, *(text for name in sorted(named & set(sets)) for _, text in sets[name])])
+    named = dict.fromkeys([door.hardware_set, *(text for _, text in door.hardware)])
+    return " ; ".join([*own, *(text for name in named for _, text in sets.items(name))])
 
 
-def _has_fail_mode(door: DoorFact, sets: Mapping[str, Sequence[tuple[str, str]]]) -> bool:
+def _has_fail_mode(door: DoorFact, sets: HardwareSets) -> bool:
     return "fail_mode" in door.stated or bool(fail_mode_of(_words_of(door, sets)))
 
 
-def _has_volts(door: DoorFact, sets: Mapping[str, Sequence[tuple[str, str]]]) -> bool:
+def _has_volts(door: DoorFact, sets: HardwareSets) -> bool:
     return _VOLTS.search(_words_of(door, sets)) is not None
 
 
-def _has_rating(door: DoorFact, _sets: Mapping[str, Sequence[tuple[str, str]]]) -> bool:
+def _has_rating(door: DoorFact, _sets: HardwareSets) -> bool:
     return bool(door.fire_rating)
 
 
-_STATES: Final[Mapping[str, Callable[[DoorFact, Mapping[str, Sequence[tuple[str, str]]]], bool]]] = {
+_STATES: Final[Mapping[str, Callable[[DoorFact, HardwareSets], bool]]] = {
     "its voltage": _has_volts, "fail_mode": _has_fail_mode, "fire_rating_min": _has_rating,
 }  # fmt: skip

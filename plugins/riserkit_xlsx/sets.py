@@ -15,7 +15,8 @@ from riserkit_xlsx.headings import is_column_of_items, is_count_heading, is_item
 from riserkit_xlsx.several import counted
 
 _HEADING = re.compile(
-    r"(?:hardware|hdw|hw|ironmongery)? ?(?:set|group|heading)\s*(?:no\.?|number|#)?\s*[:#\-]?\s*"
+    r"(?:hardware|hdw|hw|ironmongery)? ?(?:set|group|heading)(?=[\s\d.:#\-])\s*(?:(?:no\b\.?|number|#)?\s*[:#\-]?\s*)"
+    r"(?!(?:matrix|schedule|list|legend|table|index|notes?|key|descriptions?)\b)"
     r"(?P<name>[A-Za-z0-9][\w.\-]{0,15})(?P<title>\s*(?:[-–—:,]\s+|\().*)?",
     re.IGNORECASE,
 )
@@ -105,7 +106,19 @@ def _heading(texts: Sequence[str], named: Mapping[str, str]) -> tuple[str, str] 
         return None
     if name := named.get(folded_name(texts[0])):
         return name, ""
-    found = _HEADING.fullmatch(texts[0])
+    return set_headed(texts[0])
+
+
+def set_headed(text: str) -> tuple[str, str] | None:
+    """The name of the set that words head, and what else they say; None where they head none.
+
+    Examples:
+        >>> set_headed("Hardware Set 03 - pairs"), set_headed("SET: 2"), set_headed("HW Group A")
+        (('03', 'pairs'), ('2', ''), ('A', ''))
+        >>> set_headed("HARDWARE SETS"), set_headed("Hardware set matrix"), set_headed("Settings")
+        (None, None, None)
+    """
+    found = _HEADING.fullmatch(text)
     return (found["name"], (found["title"] or "").strip(" -–—:,()")) if found else None
 
 

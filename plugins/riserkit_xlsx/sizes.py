@@ -25,6 +25,7 @@ _TIMES = re.compile(r"\s*(?:x|×|\*|by)\s*", re.IGNORECASE)
 _BARE = re.compile(r"\d+(?:[.,]\d+)?")
 _THOUSANDS = re.compile(r"\d{1,2}[.,]\d{3}")
 _TWO_ALIKE = re.compile(r"(?:\(2\)\s*[x×]?|2\s*(?:[x×*@]|no\.?|ea\.?|leaves(?: of)?))\s*", re.IGNORECASE)
+_PAIR_WORD = re.compile(r"\(?(?:pr\b\.?|pair\b(?: of\b)?)\)?\s*", re.IGNORECASE)
 _BETWEEN_LEAVES = re.compile(r"\s*[+/&]\s*")
 _DASHED = re.compile(r"(\d{1,2})\s*-\s*(\d{1,2})(?:\s+(\d)/(\d{1,2}))?\"?")
 _METRES = re.compile(r"^(\d)\s*m\s*(\d{2})$")
@@ -77,8 +78,13 @@ def read_leaves(text: str, unit: str = "") -> tuple[float, ...]:
         ((0.9, 0.45), (0.9, 0.9), (0.9, 0.45), (0.9, 0.9))
         >>> read_leaves("3'-0\" + 1'-6\""), read_leaves("900", "mm"), read_leaves("900/2100", "mm"), read_leaves("900+450")
         ((0.9144, 0.4572), (), (), ())
+        >>> read_leaves("PR 3'-0\""), read_leaves("PR. 1800", "mm")
+        ((0.9144, 0.9144), (0.9, 0.9))
     """
     plain = _ROLE.sub("", text.strip())
+    if (pair := _PAIR_WORD.match(plain)) and (whole_m := read_length(plain[pair.end() :], unit)):
+        leaf_m = whole_m if whole_m <= _WIDEST_LEAF_M else whole_m / 2  # wider is that of both
+        return (leaf_m, leaf_m) if LEAST_M <= leaf_m <= _WIDEST_LEAF_M else ()
     alike = _TWO_ALIKE.match(plain)
     parts = [plain[alike.end() :]] * 2 if alike else _BETWEEN_LEAVES.split(plain)
     named = re.search(r"(?:mm|cm|m|in|ft)$", parts[-1])

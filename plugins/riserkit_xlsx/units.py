@@ -10,6 +10,7 @@ from riserkit.importing.facts import Severity
 from riserkit_xlsx.blocks import ListBlock
 from riserkit_xlsx.grid import Grid
 from riserkit_xlsx.headings import unit_of_heading
+from riserkit_xlsx.no_doors import is_total
 from riserkit_xlsx.sizes import is_size_code, likely_unit, numbers_of
 
 _MEANINGS: Final = ("width_m", "leaf_width_m", "clear_width_m", "height_m", "size")
@@ -28,12 +29,14 @@ def units_of(grid: Grid, block: ListBlock) -> tuple[Mapping[str, str], list[tupl
     found: dict[str, str] = {}
     cells: list[str] = []
     widths, heights = [], []
+    # the number of doors in a total is no size of one
+    rows = [row for row in block.rows if not is_total([text for text in grid.rows[row] if text])]
     for meaning, column in ((meaning, block.column(meaning)) for meaning in _MEANINGS):
         if column is None:
             continue
         named = unit_of_heading(block.headings[column])
         found[meaning] = _LONG.get(named, named)
-        texts = [grid.get(row, column) for row in block.rows]
+        texts = [grid.get(row, column) for row in rows]
         cells += texts
         if meaning == "size":
             wide, high = numbers_of(texts)

@@ -27,7 +27,8 @@ _KINDS: Final[tuple[tuple[str, tuple[str, ...], str], ...]] = (
     ("lock", ("electrified-exit-device",), r"(?:electri\w+|electric) (?:latch retraction|exit|panic|rim)|latch retraction"
                                            r"|\belr\b|motori[sz]ed (?:exit|panic)"),
     ("lock", ("electrified-latch",), r"electri\w+ (?:lever |mortise |mortice |cylindrical )?(?:lock|latch|lever|bolt)"
-                                     r"|electric (?:mortise|mortice|bolt|lock)|solenoid (?:bolt|lock)"),
+                                     r"|electric (?:mortise|mortice|bolt|lock)|solenoid (?:bolt|lock)"
+                                   r"|(?:lock|lockset|latch|latchset|lever|bolt)s?[ ,(:\-]+electri(?:fied|c)\b"),
     ("reader_in", ("reader",), r"(?:card|prox\w*|badge|credential|access(?: control)?)[ -]?reader|^readers?\b|keypad|\bcr\b"),
     ("fire_relay", ("fire-alarm-relay",), r"fire alarm (?:relay|release|interface)"),
     ("controller", ("controller",), r"\bcontroller\b|(?:door|access) control unit"),
@@ -131,6 +132,11 @@ def is_nothing(text: str) -> bool:
     return _NOTHING.fullmatch(text.strip()) is not None
 
 
+def is_undecided(text: str) -> bool:
+    """Whether a cell says that it is not known yet, such as `TBD` or `?`."""
+    return _UNDECIDED.fullmatch(text.strip()) is not None
+
+
 def is_yes(text: str) -> bool:
     """Whether a cell is a tick."""
     return _YES.fullmatch(text.strip()) is not None
@@ -217,7 +223,7 @@ def understand(
             for column, value in stated.items():
                 _put(values, asked, column, value, f"{text}, as import.toml has it")
             continue
-        if _UNDECIDED.fullmatch(text.strip()):
+        if is_undecided(text):
             asked.append(
                 Ambiguity(
                     heading or "hardware", f"{text!r} is yet to be decided; state it in the list or in openings.csv"
@@ -289,11 +295,8 @@ def _item(
         _put(values, asked, role, fitting[0].id, text)
         return True
     names = ", ".join(part.id for part in fitting[:6])
-    how = (
-        "state its voltage there, or what it means under words"
-        if role == "lock"
-        else "state which is meant under words"
-    )
+    lacks = "fail-safe or fail-secure" if _ANY_VOLTS.search(text) else "its voltage"
+    how = f"state {lacks} there, or what it means under words" if role == "lock" else "state which is meant under words"
     which = (
         f"{text!r} may be {names}; {how}" if names else f"no part answers to {text!r}; state which is meant under words"
     )

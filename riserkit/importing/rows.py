@@ -9,9 +9,10 @@ from typing import Final, Protocol
 from riserkit.importing.asked_once import asked_once
 from riserkit.importing.carriers import pathways_of
 from riserkit.importing.closets import Proposal, proposed_closets
-from riserkit.importing.facts import DocumentNote, DoorFact, LevelFact, Point, RoomFact
+from riserkit.importing.facts import DocumentNote, DoorFact, HardwareSet, LevelFact, Point, RoomFact
 from riserkit.importing.gather import Gathered
-from riserkit.importing.hardware import Understood, fail_mode_of, understand
+from riserkit.importing.hardware import fail_mode_of, understand
+from riserkit.importing.hardware_sets import HardwareSets
 from riserkit.importing.marks import Marked, marks_of
 from riserkit.importing.names import as_id, number_text, unlike
 from riserkit.importing.ratings import minutes_of
@@ -53,6 +54,10 @@ class _Maker:
     settings: ImportSettings
     parts: Sequence[Part]
     notes: list[DocumentNote] = field(default_factory=list)
+    sets: HardwareSets = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.sets = HardwareSets(self.gathered.sets)
 
 
 def rows_of(
@@ -243,24 +248,31 @@ def _stated(door: DoorFact, put: _Put, remarks: list[str]) -> None:
 
 def _spelt_out(maker: _Maker, door: DoorFact) -> Sequence[tuple[str, str]]:
     """The door's hardware, with the items of a set where a cell holds no more than its name, such as `AC-2`."""
-    sets = {one.name.casefold(): one.items for one in maker.gathered.sets}
-    return [item for heading, text in door.hardware for item in sets.get(text.strip().casefold(), ((heading, text),))]
+    return [item for heading, text in door.hardware for item in maker.sets.items(text) or ((heading, text),)]
+
+
+def _set_of(maker: _Maker, door: DoorFact, remarks: list[str]) -> Sequence[HardwareSet]:
+    """The door's hardware set, in as many parts as documents describe it; one that none describes, or several, is asked."""
+    name = door.hardware_set
+    found = maker.sets.named(name) if name else ()
+    if found and found[0].name.casefold() != name.casefold():
+        asks = f"the hardware set is read as the one that {found[0].at.document} describes under another name"
+        said = f"{name} as {found[0].name}"
+        maker.notes.append(DocumentNote("inferred", door.at, said, "name sets alike", asks, door.mark))
+    elif name and not found:
+        asks, remedy = "no table describes the hardware set", "send the table of hardware sets as a source too"
+        if alike := maker.sets.alike(name):
+            asks = f"the hardware set may be {' or '.join(alike)}; none is taken"
+            remedy = "name the set in the list as its table does"
+        maker.notes.append(DocumentNote("question", door.at, name, remedy, asks, door.mark))
+        remarks.append(f"hardware set: {name}")
+    return found
 
 
 def _hardware(maker: _Maker, door: DoorFact, mark: str, put: _Put, remarks: list[str]) -> None:
     own = understand(_spelt_out(maker, door), maker.parts, maker.settings.words)
-    of_set = Understood()
-    if door.hardware_set:
-        found = [one for one in maker.gathered.sets if one.name.casefold() == door.hardware_set.casefold()]
-        if found:
-            items = [item for one in found for item in one.items]
-            of_set = understand(items, maker.parts, maker.settings.words)
-        else:
-            maker.notes.append(
-                DocumentNote("question", door.at, door.hardware_set, "send the table of hardware sets as a source too",
-                     "no table describes the hardware set", door.mark)
-            )  # fmt: skip
-            remarks.append(f"hardware set: {door.hardware_set}")
+    found = _set_of(maker, door, remarks)
+    of_set = understand([item for one in found for item in one.items], maker.parts, maker.settings.words)
     for understood, origin in ((of_set, f"hardware set {door.hardware_set}"), (own, "")):
         for column, (value, words) in understood.values.items():
             # a set that is used for pairs and single doors alike lists the locks of a pair
@@ -285,7 +297,7 @@ def _hardware(maker: _Maker, door: DoorFact, mark: str, put: _Put, remarks: list
             if understood is of_set and asked.column in own.values:
                 continue  # what the door's own row says of it is plain
             said = f"{origin}: {asked}" if origin else f"door {door.mark}: {asked}"
-            note = DocumentNote("question", found[0].at if origin and door.hardware_set and found else door.at, said)
+            note = DocumentNote("question", found[0].at if origin and found else door.at, said)
             if note not in maker.notes:
                 maker.notes.append(note)
 
