@@ -29,6 +29,14 @@ FAIL_SAFE_CURE: Final = (
     "Mount the controller on the secured side with only a reader outside (controller_at secured), or feed lock and REX "
     "sensor from a supply on the secured side (relay-external-supply)."
 )
+FED_WITH_READER_CURE: Final = (
+    "Feed lock and REX sensor apart from the reader, from a supply on the secured side (relay-external-supply), the sensor "
+    "one of that supply's voltage."
+)
+ASKED_AT_READER_CURE: Final = (
+    "Use a REX switch without power or, where the egress role permits, a sensor that does not release on loss of its supply; "
+    "or feed the REX sensor apart from the reader, from a supply on the secured side (relay-external-supply)."
+)
 _KINDS = (FaultKind.CUT, FaultKind.JOINED, FaultKind.FED)
 
 
@@ -204,7 +212,9 @@ class _Attack:
         example = counterexample(self.b, way.state, way.acts, self._lock(way), way.worst_case)
         done, places = self._done(example, way.state), ", ".join(self._places())
         words = f"From the unsecured side, {done} ({places}): the lock is released."
-        cure = FAIL_SAFE_CURE if self.b.fail_safe else FAIL_SECURE_CURE
+        cure = FAIL_SECURE_CURE
+        if self.b.fail_safe:
+            cure = FAIL_SAFE_CURE if self._controller_outside() else FED_WITH_READER_CURE
         return Property(TAMPER, Outcome.FAIL, words, self.count, 1, example, cure=cure, attack=done, attacked_at=places)
 
     def _at_reachable_terminals(self, way: _OpeningAct) -> tuple[Fault, ...]:
@@ -235,6 +245,9 @@ class _Attack:
         if not exposed:
             yield "along an exposed cable"
 
+    def _controller_outside(self) -> bool:
+        return any(c.exposed for c in self.netlist.devices(DeviceRole.CONTROLLER))
+
     def requested(self) -> Property:
         """The property of the request input: an act that the controller takes as a request to exit."""
         ends = self.netlist.ends(self.request) if self.request else ()
@@ -249,4 +262,6 @@ class _Attack:
             return Property(REX_EXPOSED, Outcome.PASS, words, len(self.single))
         example = counterexample(self.b, self.quiet, way.acts, self.b.circuit.locks[0], way.worst_case)
         words = f"From the unsecured side, {example.handled}{_at(example)}: the controller reads a request to exit and releases."
-        return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example)
+        # What a controller is set to do off the wall does nothing for one that stays on it.
+        cure = "" if self._controller_outside() else ASKED_AT_READER_CURE
+        return Property(REX_EXPOSED, Outcome.FAIL, words, len(self.single), 1, example, cure=cure)

@@ -13,7 +13,7 @@ from riserkit.proofs.book import Unproven
 from riserkit.proofs.values import REX_EXPOSED, TAMPER, Property
 from riserkit.rules._shared.base import COMMON_PRACTICE, stated
 from riserkit.rules._shared.confirming import who_confirmed
-from riserkit.rules._shared.proving import asked, through_input, unproven
+from riserkit.rules._shared.proving import asked, through_input, through_input_off_wall, unproven
 from riserkit.rules._shared.together import Shared, deciding, grouped_findings
 from riserkit.standards.egress_conditions import CONDITIONS
 
@@ -41,8 +41,9 @@ class Tamper:
         request to exit.
     Limit:
         No act opens the door; an opening through the request input is cleared by the confirmation
-        `requests-stop-off-wall`. It is an error, door by door, where the opening asks for its lock wiring to be secured;
-        else one warning for all doors with the same remedy.
+        `requests-stop-off-wall`, but not one at a reader outside, for its controller stays on the wall. It is an error, door
+        by door, where the opening asks for its lock wiring to be secured; else one warning for all doors with the same
+        remedy.
     Remedy:
         The arrangement that would cure it, where the input has to be landed, or what the controller has to be set to.
     Source:
@@ -74,7 +75,7 @@ class Tamper:
 def _stopped(design: Design, door: DoorDesign) -> Confirmation | None:
     """Who has confirmed that the input of this door is ignored off the wall; None also where nobody has to."""
     given = design.site.confirmed.get((door.mark, Condition.REQUESTS_STOP_OFF_WALL))
-    return given if given is not None and through_input(door) else None
+    return given if given is not None and through_input_off_wall(door) else None
 
 
 def _wires_only(finding: Finding, design: Design) -> Finding:
@@ -105,5 +106,5 @@ _THROUGH_WIRES: Final = Shared(
     TAMPER, _released, _act, lambda one: one.cure or _FIRST, Severity.ERROR, Severity.WARNING, _WIRES
 )
 _THROUGH_INPUT: Final = Shared(
-    REX_EXPOSED, _requested, deciding, lambda _: _STOP, Severity.ERROR, Severity.WARNING, _REQUEST
+    REX_EXPOSED, _requested, deciding, lambda one: one.cure or _STOP, Severity.ERROR, Severity.WARNING, _REQUEST
 )

@@ -55,6 +55,30 @@ def test_a_magnet_on_a_splitter_is_dropped_by_a_short_and_one_on_its_own_supply_
     assert supply.outcome is Outcome.PASS
 
 
+def test_at_a_reader_outside_the_remedy_is_none_that_is_there_already(site_of):
+    """The controller is on the secured side: neither its place nor what it is set to off the wall cures a short there."""
+    secured = {
+        "controller": "controller-box",
+        "controller_at": "secured",
+        "reader_in": "reader-out",
+        "rex": "rex-motion",
+    }
+    magnet = {**secured, "lock": "magnet-24-600", "egress": "sensor-release", "lock_count": 2, "type": "double"}
+    made = site_of(
+        {**secured, "lock": "strike-12-secure", "egress": "mechanical"}, magnet, {**magnet, "rex": "rex-motion-24"}
+    )
+    strike, pair, fed_apart = (made.door[mark].proof for mark in ("101", "102", "103"))
+    asking = strike.about(REX_EXPOSED)
+    assert asking.outcome is Outcome.FAIL
+    assert "switch without power" in asking.cure
+    released = pair.about("tamper")
+    assert released.outcome is Outcome.FAIL
+    assert "B5.+" in released.words
+    assert released.cure.startswith("Feed lock and REX sensor apart from the reader")
+    assert fed_apart.about("tamper").outcome is Outcome.PASS, "the remedy does"
+    assert fed_apart.about(REX_EXPOSED).outcome is Outcome.PASS
+
+
 def test_two_acts_are_found_where_one_will_not_do(lab):
     """A lock that wants more than 24 V, between two wires in reach; its supply's two wires have to be joined to both."""
     box = lab.part("Z1", "a b c d", exposed=True)

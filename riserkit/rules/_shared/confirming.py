@@ -12,7 +12,7 @@ from riserkit.model.opening import EgressRole, Opening
 from riserkit.proofs.asked import fire_alarm_releases, ibc_edition
 from riserkit.proofs.values import FAULT_LEAVES_UNLOCKED, DoorProof, Outcome
 from riserkit.rules._shared.lookups import lock_of
-from riserkit.rules._shared.proving import SECTION_OF, asked, through_input
+from riserkit.rules._shared.proving import SECTION_OF, asked, through_input_off_wall
 from riserkit.rules._shared.said import BOTH_WAYS, CROWD, NOT_SWINGING, SECOND_LOCK, is_exit, said_at
 from riserkit.standards.egress import DELAY_APPROVED_MAX_S, DELAY_MAX_S
 from riserkit.standards.egress_conditions import CONDITIONS_OF
@@ -120,7 +120,7 @@ def is_stair(side: str) -> bool:
 
 def settings_at(door: DoorDesign) -> Iterator[Condition]:
     """What is set in this door's controller and clears a finding of it, once confirmed."""
-    if through_input(door):
+    if through_input_off_wall(door):
         yield Condition.REQUESTS_STOP_OFF_WALL
     proof = asked(door, FAULT_LEAVES_UNLOCKED)
     if isinstance(proof, DoorProof):

@@ -86,6 +86,11 @@ def through_input(door: DoorDesign) -> bool:
     return isinstance(proof, DoorProof) and proof.about(REX_EXPOSED).outcome is Outcome.FAIL
 
 
+def through_input_off_wall(door: DoorDesign) -> bool:
+    """Whether that takes the controller off the wall, so that it can be set to ignore it."""
+    return through_input(door) and isinstance(door.proof, DoorProof) and not door.proof.about(REX_EXPOSED).cure
+
+
 def asked(door: DoorDesign, name: str) -> DoorProof | Unproven | None:
     """The door's proof where this property is asked of it, why there is none, or None where it is not asked."""
     proof = door.proof
